@@ -1,0 +1,268 @@
+"""The command line. Screens are imported only when one is opened, so that the rest starts quickly."""
+
+import argparse
+import json
+import os
+import shutil
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from kiosk import __version__
+from kiosk.errors import KioskError
+from kiosk.shop.data import data_folder
+from kiosk.shop.faults import Fault, ShopFaults
+
+DEMO = "brambling"
+OK, FAILED, MISUSED = 0, 1, 2
+
+
+class Misused(KioskError):
+    """The command was given something it cannot take."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; gives the exit code: 0 done, 1 failed or faults found, 2 misused."""
+    parser = _parser()
+    arguments = parser.parse_args(argv)
+    if arguments.command is None:
+        parser.print_help()
+        return OK
+    try:
+        return int(arguments.run(arguments))
+    except Misused as error:
+        print(f"kiosk: {error}", file=sys.stderr)
+        return MISUSED
+    except ShopFaults as error:
+        for fault in error.faults:
+            print(fault, file=sys.stderr)
+        print("kiosk: the shop cannot be opened until these are mended", file=sys.stderr)
+        return FAILED
+    except KioskError as error:
+        print(f"kiosk: {error}", file=sys.stderr)
+        return FAILED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FAILED
+    except KeyboardInterrupt:
+        return FAILED
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="kiosk",
+        description="A wall kiosk for the bench of a home-built metal aeroplane. It keeps your place.",
+        epilog="Begin with: kiosk demo. Then: kiosk new MyShop --from brambling.",
+    )
+    parser.add_argument("--version", action="version", version=f"kiosk {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+
+    demo = commands.add_parser("demo", help="open the example shop, in the middle of its work")
+    demo.add_argument("--folder", type=Path, help="where to keep it (default: your data folder)")
+    demo.add_argument("--fresh", action="store_true", help="throw the last demo away and begin again")
+    demo.set_defaults(run=_demo)
+
+    new = commands.add_parser("new", help="make a shop folder of your own")
+    new.add_argument("shop", type=Path, metavar="SHOP", help="the folder to make")
+    new.add_argument(
+        "--from", dest="scenario", default=DEMO, metavar="SCENARIO", help="the scenario to begin with"
+    )
+    new.add_argument("--with-history", action="store_true", help="take the scenario's example history too")
+    new.set_defaults(run=_new)
+
+    opened = commands.add_parser("open", help="fill the screen with the place where you left off")
+    _shop_argument(opened)
+    opened.set_defaults(run=_open)
+
+    where = commands.add_parser("where", help="print where every part stands")
+    _shop_argument(where)
+    where.add_argument("--kind", help="one part kind only")
+    where.add_argument("--mark", help="one part only")
+    where.set_defaults(run=_where)
+
+    spare = commands.add_parser("spare", help="print what fits in a few minutes, and why")
+    spare.add_argument("minutes", type=int, metavar="N", help="minutes to spare, 3 to 120")
+    _shop_argument(spare, optional=True)
+    spare.set_defaults(run=_spare)
+
+    check = commands.add_parser("check", help="check procedures and a shop, with file and line")
+    _shop_argument(check, optional=True)
+    check.add_argument("--strict", action="store_true", help="count warnings as faults")
+    check.set_defaults(run=_check)
+
+    schema = commands.add_parser("schema", help="print the JSON Schema of a file, for your editor")
+    schema.add_argument("name", choices=["procedure", "shop"], nargs="?", default="procedure")
+    schema.set_defaults(run=_schema)
+
+    picture = commands.add_parser("picture", help="save pictures of the screens as SVG")
+    _shop_argument(picture, optional=True)
+    picture.add_argument("--into", type=Path, default=Path(".pictures"), help="folder for the pictures")
+    picture.add_argument("--size", default="80x24", help="columns x rows (default 80x24)")
+    picture.set_defaults(run=_picture)
+    return parser
+
+
+def _shop_argument(parser: argparse.ArgumentParser, *, optional: bool = False) -> None:
+    if optional:
+        parser.add_argument(
+            "shop", type=Path, metavar="SHOP", nargs="?", help="the shop folder (default: the demo)"
+        )
+    else:
+        parser.add_argument("shop", type=Path, metavar="SHOP", help="the shop folder")
+
+
+def demo_folder() -> Path:
+    """Where the demo shop is kept between runs."""
+    base = os.environ.get("XDG_DATA_HOME") or str(Path.home() / ".local" / "share")
+    return Path(base) / "bench-kiosk" / "demo"
+
+
+def _existing(folder: Path) -> Path:
+    if not (folder / "shop.yaml").exists():
+        raise Misused(f"{folder} is no shop folder: it has no shop.yaml", "make one with: kiosk new SHOP")
+    return folder
+
+
+def make_shop(folder: Path, scenario: str, *, with_history: bool) -> None:
+    """Copy a scenario into a new folder and play its history. Raises Misused when it cannot be made."""
+    from kiosk.history import HISTORY_FILE, play
+
+    source = data_folder("scenarios") / scenario
+    known = sorted(path.name for path in data_folder("scenarios").iterdir() if path.is_dir())
+    if scenario not in known:
+        raise Misused(f"there is no scenario {scenario!r}", f"use one of {', '.join(known)}")
+    if folder.exists() and any(folder.iterdir()):
+        raise Misused(f"{folder} is not empty", "choose a new folder; nothing was changed")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        shutil.copytree(source, folder, dirs_exist_ok=True)
+        for name in ("procedures", "photos", "logbook"):
+            (folder / name).mkdir(exist_ok=True)
+    except OSError as error:
+        raise Misused(f"{folder} cannot be made ({error.strerror})", "choose another folder") from None
+    if with_history:
+        play(folder)
+    (folder / HISTORY_FILE).unlink(missing_ok=True)
+
+
+def _demo(arguments: argparse.Namespace) -> int:
+    folder = arguments.folder or demo_folder()
+    if arguments.fresh and (folder / "shop.yaml").exists():
+        shutil.rmtree(folder)
+    if not (folder / "shop.yaml").exists():
+        make_shop(folder, DEMO, with_history=True)
+    return _open_folder(folder)
+
+
+def _new(arguments: argparse.Namespace) -> int:
+    make_shop(arguments.shop, arguments.scenario, with_history=arguments.with_history)
+    print(f"Made {arguments.shop}. Change shop.yaml to your aeroplane, then: kiosk open {arguments.shop}")
+    return OK
+
+
+def _open(arguments: argparse.Namespace) -> int:
+    return _open_folder(_existing(arguments.shop))
+
+
+def _open_folder(folder: Path) -> int:
+    on_terminal = sys.stdin.isatty() and sys.stdout.isatty()
+    if not on_terminal and "TEXTUAL_DRIVER" not in os.environ:
+        from kiosk.bench import Bench
+        from kiosk.views.text import place_card_text, spare_text
+
+        bench = Bench(folder)
+        try:
+            print(place_card_text(bench.place_card()))
+            print()
+            print(spare_text(bench.spare(15)))
+        finally:
+            bench.close()
+        return OK
+    from kiosk.screens.app import run
+
+    return run(folder)
+
+
+def _bench_for(folder: Path | None) -> Path:
+    if folder is not None:
+        return _existing(folder)
+    demo = demo_folder()
+    if not (demo / "shop.yaml").exists():
+        make_shop(demo, DEMO, with_history=True)
+    return demo
+
+
+def _where(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.shop.faults import nearest
+    from kiosk.views.text import board_text, part_text
+
+    bench = Bench(_existing(arguments.shop))
+    try:
+        if arguments.mark:
+            mark = bench.shop.find_part(arguments.mark)
+            if mark is None:
+                raise Misused(
+                    f"no part is marked {arguments.mark!r}", nearest(arguments.mark.upper(), bench.shop.parts)
+                )
+            row = next(row for row in bench.board() if row.mark == mark)
+            print(part_text(bench.shop, bench.state, row))
+            return OK
+        if arguments.kind and arguments.kind not in bench.shop.kinds:
+            raise Misused(
+                f"there is no part kind {arguments.kind!r}", nearest(arguments.kind, bench.shop.kinds)
+            )
+        print(board_text(bench.board(arguments.kind), bench.kind_counts()))
+    finally:
+        bench.close()
+    return OK
+
+
+def _spare(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES
+    from kiosk.views.text import spare_text
+
+    if not SHORTEST_MINUTES <= arguments.minutes <= LONGEST_MINUTES:
+        raise Misused(
+            f"{arguments.minutes} minutes is outside {SHORTEST_MINUTES} to {LONGEST_MINUTES}",
+            "give a number in between",
+        )
+    bench = Bench(_bench_for(arguments.shop))
+    try:
+        print(spare_text(bench.spare(arguments.minutes)))
+    finally:
+        bench.close()
+    return OK
+
+
+def _check(arguments: argparse.Namespace) -> int:
+    from kiosk.shop.load import check_shipped_procedures, load
+
+    faults: list[Fault] = check_shipped_procedures()
+    if arguments.shop is not None:
+        faults = sorted({*faults, *load(_existing(arguments.shop), lint=True).faults})
+    for fault in faults:
+        print(fault)
+    errors = sum(1 for fault in faults if fault.severity == "error")
+    warnings = len(faults) - errors
+    print(f"{errors} fault{'s' * (errors != 1)}, {warnings} warning{'s' * (warnings != 1)}")
+    return FAILED if errors or (arguments.strict and warnings) else OK
+
+
+def _schema(arguments: argparse.Namespace) -> int:
+    from kiosk.shop.schema import json_schema
+
+    print(json.dumps(json_schema(arguments.name), indent=2))
+    return OK
+
+
+def _picture(arguments: argparse.Namespace) -> int:
+    from kiosk.screens.pictures import save_pictures
+
+    columns, _, rows = arguments.size.partition("x")
+    if not (columns.isdigit() and rows.isdigit()):
+        raise Misused(f"{arguments.size!r} is no size", "write it like 80x24")
+    for path in save_pictures(_bench_for(arguments.shop), arguments.into, int(columns), int(rows)):
+        print(path)
+    return OK

@@ -1,0 +1,236 @@
+"""Play a scenario's short history through the kiosk's own rules, so that a demo opens in mid-work.
+
+The history says what was done and when; every tap in it goes through the same rules as at the bench.
+"""
+
+import random
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from pydantic import Field
+
+from kiosk.bench import Bench
+from kiosk.record.position import position
+from kiosk.record.readiness import next_blocks
+from kiosk.record.rules import Refused
+from kiosk.shop.faults import ShopFaults
+from kiosk.shop.fields import Mark, Name, Strict, Text
+from kiosk.shop.procedure import Check, CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
+from kiosk.shop.reader import read_document, validate
+from kiosk.shop.shop import ClockTime
+from kiosk.shop.values import limits_of, wanted_count
+
+HISTORY_FILE = "history.yaml"
+
+
+class Done(Strict):
+    """Parts taken through their steps up to and with ``through`` (procedure/step); then completed, if so."""
+
+    parts: tuple[Mark, ...]
+    through: Text
+    complete: bool = False
+
+
+class LeftOff(Strict):
+    """The step left in hand: how far the count is, and a figure half typed."""
+
+    parts: tuple[Mark, ...]
+    count: int = 0
+    answers: dict[Name, Text] = {}
+    drafts: dict[Name, Text] = {}
+
+
+class Snagged(Strict):
+    """A snag raised on a part."""
+
+    part: Mark
+    text: Text
+
+
+class PastSitting(Strict):
+    """One evening or morning at the bench."""
+
+    days_ago: int = Field(ge=0)
+    at: ClockTime
+    people: tuple[Name, ...]
+    temperature_f: float = 68.0
+    humidity_percent: float = 55.0
+    work: tuple[Done, ...] = ()
+    snags: tuple[Snagged, ...] = ()
+    leave: LeftOff | None = None
+    note: Text = "Closed up in order."
+
+
+class History(Strict):
+    """The content of ``history.yaml``, oldest sitting first."""
+
+    sittings: tuple[PastSitting, ...]
+
+
+class PlayedClocks:
+    """Clocks that stand where the history puts them."""
+
+    def __init__(self, at: datetime) -> None:
+        self.at = at
+        self._began = at
+
+    def now(self) -> datetime:
+        """Wall time in UTC."""
+        return self.at
+
+    def monotonic_s(self) -> float:
+        """Seconds since the history began."""
+        return (self.at - self._began).total_seconds()
+
+    def go(self, minutes: float) -> None:
+        """Let time pass."""
+        self.at += timedelta(minutes=minutes)
+
+
+def read_history(path: Path) -> History:
+    """Read a history file. Raises ShopFaults."""
+    document = read_document(path, path.name)
+    history = validate(document, History)
+    if history is None:
+        raise ShopFaults(document.faults)
+    return history
+
+
+def play(folder: Path, *, now: datetime | None = None) -> int:
+    """Play the folder's history into its record, counting back from now. Gives the number of events."""
+    path = folder / HISTORY_FILE
+    if not path.exists():
+        return 0
+    history = read_history(path)
+    today = (now or datetime.now(UTC)).astimezone()
+    clocks = PlayedClocks(today - timedelta(days=400))
+    bench = Bench(folder, clocks)
+    player = _Player(bench, clocks)
+    try:
+        for sitting in history.sittings:
+            start = datetime.combine((today - timedelta(days=sitting.days_ago)).date(), sitting.at)
+            clocks.at = start.astimezone(UTC)
+            player.sitting(sitting)
+        return bench.state.seq
+    finally:
+        bench.close()
+
+
+class _Player:
+    """Does what a practised builder does; the same history gives the same record."""
+
+    def __init__(self, bench: Bench, clocks: PlayedClocks) -> None:
+        self.bench = bench
+        self.clocks = clocks
+        self.chance = random.Random(12)
+
+    def sitting(self, past: PastSitting) -> None:
+        for person in past.people:
+            self.bench.set_present(person, True)
+        for person in [one.id for one in self.bench.people if one.id not in past.people]:
+            self.bench.set_present(person, False)
+        self.bench.note_conditions(past.temperature_f, past.humidity_percent)
+        for done in past.work:
+            self._take_through(list(done.parts), done.through, complete=done.complete)
+        for snag in past.snags:
+            self.clocks.go(1)
+            self.bench.raise_snag(snag.part, snag.text)
+        if past.leave is not None:
+            self._leave(past.leave)
+        self.clocks.go(1)
+        self.bench.close_sitting(past.note)
+        self.bench.set_present(past.people[0], True)
+
+    def _take_through(self, marks: list[str], through: str, *, complete: bool) -> None:
+        for _ in range(400):
+            where = position(self.bench.shop, self.bench.state, marks[0])
+            if where.procedure is None or where.step is None:
+                break
+            self._one_step(marks, where.procedure.id, where.step)
+            if f"{where.procedure.id}/{where.step.id}" == through:
+                break
+        if complete:
+            for mark in marks:
+                self.clocks.go(0.5)
+                self.bench.complete(mark)
+
+    def _begin(self, marks: list[str], procedure: str, step: Step) -> str:
+        for _ in range(8):
+            stops = next_blocks(
+                self.bench.shop,
+                self.bench.state,
+                marks[0],
+                now=self.clocks.now(),
+                people=self.bench.people,
+                doer=self.bench.doer,
+            )
+            if not stops:
+                break
+            stop = stops[0]
+            if stop.until is not None:
+                self.clocks.at = max(self.clocks.at, stop.until + timedelta(minutes=1))
+            elif stop.kind == "look":
+                looker = next(
+                    person.id for person in self.bench.shop.file.people if person.id != self.bench.doer_id
+                )
+                self.bench.hold_look(marks, looker, "lines and sizes agree with the drawing")
+            elif stop.kind == "room":
+                self.bench.clear_room(procedure, step.id)
+            elif stop.kind == "room air":
+                self.bench.note_conditions(68.0, 55.0)
+            else:
+                raise Refused(f"the history stops at {marks[0]}: {stop.text}", "correct history.yaml")
+        work = self.bench.start(marks, procedure, step.id)
+        self.bench.acknowledge(work)
+        return work
+
+    def _one_step(self, marks: list[str], procedure: str, step: Step) -> None:
+        batches = [[mark] for mark in marks] if step.batch == "no" else [marks]
+        for batch in batches:
+            work = self._begin(batch, procedure, step)
+            together = step.batch == "together"
+            pieces = [batch[0]] if together else batch
+            for mark in pieces:
+                minutes = step.minutes.each * (len(batch) if together else 1)
+                self.clocks.go(minutes * self.chance.lognormvariate(0.1, 0.25))
+                if step.repeat is not None:
+                    kind = self.bench.shop.kind_of(mark)
+                    self.bench.count(work, mark, wanted_count(step.repeat, kind))
+                for check in step.checks:
+                    self.bench.answer(work, mark, check.id, self._good_answer(check, mark))
+                self.bench.finish(work, mark)
+
+    def _good_answer(self, check: Check, mark: str) -> str:
+        kind = self.bench.shop.kind_of(mark)
+        if isinstance(check, YesNoCheck):
+            return check.want
+        if isinstance(check, CountCheck):
+            return str(wanted_count(check, kind))
+        if isinstance(check, LotCheck):
+            fitting = [
+                lot.mark
+                for lot in self.bench.shop.lots.values()
+                if lot.of == check.of
+                and (kind.material.thickness is None or lot.thickness == kind.material.thickness)
+            ]
+            return fitting[0]
+        assert isinstance(check, MeasureCheck)
+        limits = limits_of(check, kind)
+        low = limits.low if limits.low is not None else (limits.high or 0.0)
+        high = limits.high if limits.high is not None else low
+        value = low + (high - low) * self.chance.uniform(0.3, 0.7)
+        return f"{value:.4f}" if check.unit == "in" else f"{value:.1f}"
+
+    def _leave(self, left: LeftOff) -> None:
+        where = position(self.bench.shop, self.bench.state, left.parts[0])
+        if where.procedure is None or where.step is None:
+            raise Refused(f"{left.parts[0]} has no next step", "correct history.yaml")
+        work = self._begin(list(left.parts), where.procedure.id, where.step)
+        self.clocks.go(3)
+        mark = left.parts[0]
+        if left.count:
+            self.bench.count(work, mark, left.count)
+        for check, text in left.answers.items():
+            self.bench.answer(work, mark, check, text)
+        for check, text in left.drafts.items():
+            self.bench.type_draft(work, mark, check, text)

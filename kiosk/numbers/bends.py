@@ -1,0 +1,176 @@
+"""Straight bends: allowance, setback, deduction, minimum radius and springback.
+
+"Bend angle" is always degrees bent from flat: 0 is flat sheet, 90 a square flange. Radii are inside radii.
+"""
+
+import math
+from bisect import bisect_left
+
+from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, SHEET
+from kiosk.numbers.result import Answer, Quantity, calculator, require
+
+EMPIRICAL_RADIUS_FACTOR = 0.01743  # per degree; pi/180 is 0.0174533
+EMPIRICAL_THICKNESS_FACTOR = 0.0078  # per degree
+LARGEST_ANGLE_DEG = 175.0  # the setback grows without limit towards 180 (AC 43.13-1B Table 4-7)
+HANDBOOK = "FAA-H-8083-31 ch. 4, empirical bend allowance formula"
+
+
+def arc_allowance_in(
+    thickness_in: float, radius_in: float, bend_angle_deg: float, neutral_factor: float = 0.5
+) -> float:
+    """Length in inches of the arc at the neutral line, which lies ``neutral_factor`` of T from the inside."""
+    return math.radians(bend_angle_deg) * (radius_in + neutral_factor * thickness_in)
+
+
+def empirical_allowance_in(thickness_in: float, radius_in: float, bend_angle_deg: float) -> float:
+    """Bend allowance in inches by the handbook formula (0.01743 R + 0.0078 T) N."""
+    factor = EMPIRICAL_RADIUS_FACTOR * radius_in + EMPIRICAL_THICKNESS_FACTOR * thickness_in
+    return factor * bend_angle_deg
+
+
+def setback_in(thickness_in: float, radius_in: float, bend_angle_deg: float) -> float:
+    """Setback in inches: tan(N/2) (R + T). Source: AC 43.13-1B paragraph 4-56b and Table 4-7."""
+    return math.tan(math.radians(bend_angle_deg) / 2) * (radius_in + thickness_in)
+
+
+def check_bend(thickness_in: float, radius_in: float, bend_angle_deg: float) -> None:
+    """Refuse a bend that the formulas do not cover. Raises OutOfRange."""
+    require(
+        0 < thickness_in <= 0.26,
+        f"thickness {thickness_in} in is outside 0 to 0.26 in",
+        "these rules are for sheet",
+    )
+    require(0 <= radius_in <= 10, f"radius {radius_in} in is outside 0 to 10 in", "give the inside radius")
+    require(
+        0 <= bend_angle_deg < LARGEST_ANGLE_DEG,
+        f"bend angle {bend_angle_deg} is outside 0 to {LARGEST_ANGLE_DEG:g} degrees",
+        "give the degrees bent from flat (180 less the angle between the legs)",
+    )
+
+
+@calculator(
+    subject="bends",
+    title="Bend allowance",
+    unit="in",
+    formula="(0.01743 x radius + 0.0078 x thickness) x degrees of bend",
+    source=HANDBOOK,
+    holds="0 to 175 degrees from flat, sheet up to 0.26 in",
+)
+def bend_allowance(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Answer:
+    """Sheet used up by one bend, in inches. The exact half-thickness arc is given beside it."""
+    check_bend(thickness_in, inside_radius_in, bend_angle_deg)
+    empirical = empirical_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
+    arc = arc_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
+    more = [Quantity(name="arc at half thickness", value=arc, unit="in")]
+    if abs(arc - empirical) >= 0.0005:
+        more.append(Quantity(name="arc less empirical", value=arc - empirical, unit="in"))
+    return Answer(empirical, tuple(more))
+
+
+@calculator(
+    subject="bends",
+    title="Setback",
+    unit="in",
+    formula="tan(half the bend angle) x (radius + thickness)",
+    source="AC 43.13-1B paragraph 4-56b and Table 4-7",
+    holds="0 to 175 degrees from flat",
+)
+def setback(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Answer:
+    """Distance in inches from the outside corner (mould line) to the bend tangent line."""
+    check_bend(thickness_in, inside_radius_in, bend_angle_deg)
+    return Answer(setback_in(thickness_in, inside_radius_in, bend_angle_deg))
+
+
+@calculator(
+    subject="bends",
+    title="Bend deduction",
+    unit="in",
+    formula="2 x setback - bend allowance; flat width = outside legs added up - deductions",
+    source=HANDBOOK + "; AC 43.13-1B 4-56b for the setback",
+    holds="0 to 175 degrees from flat; legs measured outside, corner to corner",
+)
+def bend_deduction(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Answer:
+    """What one bend takes off the sum of the outside legs, in inches."""
+    check_bend(thickness_in, inside_radius_in, bend_angle_deg)
+    back = setback_in(thickness_in, inside_radius_in, bend_angle_deg)
+    allowance = empirical_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
+    more = (
+        Quantity(name="setback", value=back, unit="in"),
+        Quantity(name="bend allowance", value=allowance, unit="in"),
+    )
+    return Answer(2 * back - allowance, more)
+
+
+def radius_column(thickness_in: float) -> int:
+    """Index of the printed column that covers a sheet: the first at or above it, an older alias included."""
+    return bisect_left(RADIUS_COLUMNS_IN, thickness_in - 1e-9)
+
+
+@calculator(
+    subject="bends",
+    title="Minimum inside radius",
+    unit="in",
+    formula="thickness x the upper multiple in the next printed column at or above this thickness",
+    source=RADIUS_TABLE,
+    holds="90-degree cold bends, sheet up to 0.258 in; the table gives no rule between its columns",
+)
+def minimum_radius(thickness_in: float, alloy: str) -> Answer:
+    """Smallest inside radius in inches to bend cold through 90 degrees, on the safe side of the table."""
+    require(
+        alloy in RADIUS_MULTIPLES,
+        f"alloy {alloy!r} is not in the table",
+        f"use one of {', '.join(RADIUS_MULTIPLES)}",
+    )
+    require(
+        0 < thickness_in <= RADIUS_COLUMNS_IN[-1],
+        f"thickness {thickness_in} in is beyond the table (0.258 in)",
+        "ask the designer",
+    )
+    low, high = RADIUS_MULTIPLES[alloy][radius_column(thickness_in)]
+    more = (
+        Quantity(name="lowest in the table", value=low * thickness_in, unit="in"),
+        Quantity(name="column used", value=RADIUS_COLUMNS_IN[radius_column(thickness_in)], unit="in"),
+    )
+    return Answer(high * thickness_in, more, ("Charts disagree by up to two times: the plans' radius wins.",))
+
+
+def springback_radius_ratio(
+    radius_in: float, thickness_in: float, yield_psi: float, modulus_psi: float
+) -> float:
+    """Radius under the tool over radius after release, for an elastic, perfectly plastic sheet.
+
+    4 X^3 - 3 X + 1 with X = R Y / (E T). Source: standard textbook closed form (from memory, high).
+    Raises OutOfRange when the sheet would only flex (X >= 0.5).
+    """
+    flex = radius_in * yield_psi / (modulus_psi * thickness_in)
+    require(flex < 0.5, "the sheet only flexes at this radius and springs flat", "use a smaller radius")
+    return 4 * flex**3 - 3 * flex + 1
+
+
+@calculator(
+    subject="bends",
+    title="Bend to",
+    unit="deg",
+    formula="wanted angle / K; K = (2 Ri/T + 1) / (2 Rf/T + 1); Ri/Rf = 4 X^3 - 3 X + 1; X = Ri Y / (E T)",
+    source="elastic springback of a plastic sheet, textbook closed form (from memory, high)",
+    holds="X below 0.5; measured springback is usually a little less: bend a trial strip",
+)
+def overbend(
+    thickness_in: float, inside_radius_in: float, alloy: str, bend_angle_deg: float = 90.0
+) -> Answer:
+    """Angle in degrees from flat to bend to, so that the sheet springs back to the wanted angle."""
+    check_bend(thickness_in, inside_radius_in, bend_angle_deg)
+    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
+    require(inside_radius_in > 0, "a sharp bend has no springback figure", "give the inside radius")
+    sheet = SHEET[alloy]
+    ratio = springback_radius_ratio(
+        inside_radius_in, thickness_in, sheet.yield_psi, sheet.elastic_modulus_psi
+    )
+    final_radius = inside_radius_in / ratio
+    factor = (2 * inside_radius_in / thickness_in + 1) / (2 * final_radius / thickness_in + 1)
+    more = (
+        Quantity(name="over the wanted angle", value=bend_angle_deg / factor - bend_angle_deg, unit="deg"),
+        Quantity(name="radius after release", value=final_radius, unit="in"),
+        Quantity(name="springback factor", value=factor),
+    )
+    return Answer(bend_angle_deg / factor, more)

@@ -1,0 +1,355 @@
+"""What can be done now: parts at the same step gathered into candidates, with how far each can be taken.
+
+A candidate is a group of like parts at one step, or the step in hand. Its options say how many of the parts
+and how many steps along, and end only where the work can safely be left.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from kiosk.planning.durations import Duration, predict
+from kiosk.planning.slot import Option
+from kiosk.record.position import position, steps_left
+from kiosk.record.readiness import Block, minutes_until_quiet, part_blocks, step_blocks
+from kiosk.record.state import State, Work
+from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.shop import Person, Shop
+from kiosk.shop.values import wanted_count
+
+LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
+MOST_PIECES = 12  # of like parts in one suggestion
+CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
+STEADY_CHANCE = 0.9  # planned so for a stretch that cannot be left half way
+EASY_CHANCE = 0.6  # planned so for work that can be left anywhere
+PUT_AWAY_CHANCE = 0.8
+
+WORTH_A_MINUTE = 100
+WORTH_ROAD = 50  # for the longest road still ahead
+WORTH_SPOILS = 4000  # something goes to waste if it is left
+WORTH_IN_HAND = 1500  # the step that is already in hand
+WORTH_OPENS = 600  # for each part that waits for this one
+WORTH_ENDS_PART = 200
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """Like parts at one step that can be taken up now."""
+
+    marks: tuple[str, ...]
+    procedure: Procedure
+    step: Step
+    work: str | None
+    options: tuple[Option, ...]
+    plans: tuple["Plan", ...]  # one for each option
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What an option stands for: which parts, through which steps, and why it is worth it."""
+
+    marks: tuple[str, ...]
+    steps: tuple[tuple[Procedure, Step], ...]
+    minutes: int
+    spoils_at: datetime | None
+    opens: int
+    ends_part: bool
+
+
+@dataclass(frozen=True)
+class NotNow:
+    """Parts whose next step cannot begin now, with the reason."""
+
+    marks: tuple[str, ...]
+    procedure: Procedure
+    step: Step
+    block: Block
+
+
+@dataclass(frozen=True)
+class Found:
+    """Everything the planner looks at: what can be done, what cannot, and the cost of each set-up."""
+
+    candidates: tuple[Candidate, ...]
+    not_now: tuple[NotNow, ...]
+    set_up: Mapping[str, int]
+    free: frozenset[str]
+
+
+def duration_of(state: State, procedure: Procedure, step: Step) -> Duration:
+    """The predicted time of one piece at a step."""
+    return predict(step.minutes.each, state.times.get(f"{procedure.id}/{step.id}"))
+
+
+def planned_minutes(state: State, procedure: Procedure, step: Step) -> float:
+    """Minutes a piece to plan with: more cautious where the step cannot be left half way."""
+    steady = step.stop in ("only when finished", "go straight on")
+    return duration_of(state, procedure, step).quantile_minutes(STEADY_CHANCE if steady else EASY_CHANCE)
+
+
+def set_up_minutes(procedure: Procedure, step: Step) -> int:
+    """Whole minutes to set up and put away a step's family once; putting away at a cautious figure."""
+    away = predict(step.minutes.put_away).quantile_minutes(PUT_AWAY_CHANCE) if step.minutes.put_away else 0
+    return math.ceil(step.minutes.set_up + away - 1e-9)
+
+
+def find(
+    shop: Shop,
+    state: State,
+    *,
+    now: datetime,
+    people: Sequence[Person],
+    doer: Person,
+    minutes: int,
+) -> Found:
+    """Everything that could be taken up now within ``minutes``, and what could not and why."""
+    road = _Road(shop, state)
+    groups: dict[tuple[str, str, str], list[str]] = {}
+    not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = {}
+    step_stops: dict[tuple[str, str], list[Block]] = {}
+
+    def stops_of(procedure: Procedure, step: Step) -> list[Block]:
+        key = (procedure.id, step.id)
+        if key not in step_stops:
+            step_stops[key] = step_blocks(shop, state, step, now=now, people=people, doer=doer)
+        return step_stops[key]
+
+    for mark in shop.parts:
+        where = position(shop, state, mark)
+        if where.procedure is None or where.step is None or state.part(mark).work in state.works:
+            continue
+        stops = part_blocks(shop, state, mark, where.procedure, where.step, now=now)
+        stops = stops or stops_of(where.procedure, where.step)
+        key = (shop.parts[mark].kind, where.procedure.id, where.step.id)
+        if stops:
+            blocked = not_now.setdefault(
+                (where.procedure.id, where.step.id, stops[0].kind),
+                ([], where.procedure, where.step, stops[0]),
+            )
+            blocked[0].append(mark)
+        else:
+            groups.setdefault(key, []).append(mark)
+
+    until_quiet = minutes_until_quiet(shop, now)
+    loud_allowed = until_quiet is None or until_quiet >= minutes
+    builder = _Builder(shop, state, road, minutes, now, stops_of, loud_allowed)
+    candidates = [builder.in_hand(work) for work in state.works.values() if work.status != "unknown"]
+    candidates += [builder.group(marks) for marks in groups.values()]
+    free = _out_on_bench(shop, state)
+    return Found(
+        candidates=tuple(candidate for candidate in candidates if candidate is not None),
+        not_now=tuple(
+            NotNow(tuple(marks), procedure, step, block) for marks, procedure, step, block in not_now.values()
+        ),
+        set_up=builder.set_up,
+        free=free,
+    )
+
+
+def _out_on_bench(shop: Shop, state: State) -> frozenset[str]:
+    """Families that are set up now: those of steps in hand in this sitting."""
+    if state.sitting is None:
+        return frozenset()
+    found = set()
+    for work in state.works.values():
+        procedure = shop.procedures.get(work.procedure)
+        step = procedure.step(work.step) if procedure else None
+        if procedure and step and work.run == state.sitting.run:
+            found.add(procedure.family_of(step))
+    for done in state.confirmations[-1:]:
+        procedure = shop.procedures.get(done.procedure)
+        step = procedure.step(done.step) if procedure else None
+        if procedure and step and done.at >= state.sitting.opened_at:
+            found.add(procedure.family_of(step))
+    return frozenset(found)
+
+
+class _Road:
+    """How much work still stands behind a part: its own steps and those of what needs it."""
+
+    def __init__(self, shop: Shop, state: State) -> None:
+        self.shop = shop
+        self.state = state
+        self._tail: dict[str, float] = {}
+        self._users: dict[str, set[str]] = {}
+        self._waiting: dict[str, int] = {}
+        for kind in shop.kinds.values():
+            for stage in kind.route:
+                for needed in stage.needs:
+                    self._users.setdefault(needed, set()).add(kind.id)
+        for part in shop.parts.values():
+            for other in part.made_from:
+                self._users.setdefault(shop.parts[other].kind, set()).add(part.kind)
+        self._route = {kind.id: self._route_minutes(kind.id) for kind in shop.kinds.values()}
+        self.longest = max((self._route[kind] + self.tail(kind) for kind in self._route), default=1.0)
+        for part in shop.parts.values():
+            stored = state.parts.get(part.mark)
+            if stored is None or stored.completed_at is None:
+                self._waiting[part.kind] = self._waiting.get(part.kind, 0) + 1
+
+    def _route_minutes(self, kind_id: str) -> float:
+        kind = self.shop.kinds[kind_id]
+        return sum(
+            step.minutes.each
+            for procedure_id in kind.procedures
+            for step in self.shop.steps_for(kind, self.shop.procedures[procedure_id])
+        )
+
+    def tail(self, kind_id: str) -> float:
+        """Minutes of the longest chain of kinds that need this one."""
+        if kind_id not in self._tail:
+            self._tail[kind_id] = 0.0  # routes have no circles: the cross-check refuses them
+            self._tail[kind_id] = max(
+                (self._route[user] + self.tail(user) for user in self._users.get(kind_id, ())),
+                default=0.0,
+            )
+        return self._tail[kind_id]
+
+    def opens(self, kind_id: str) -> int:
+        """How many unfinished parts wait for this kind."""
+        return sum(self._waiting.get(user, 0) for user in self._users.get(kind_id, ()))
+
+
+class _Builder:
+    """Makes candidates of groups of parts; remembers the set-up cost of the families it meets."""
+
+    def __init__(
+        self,
+        shop: Shop,
+        state: State,
+        road: _Road,
+        minutes: int,
+        now: datetime,
+        stops_of: object,
+        loud_allowed: bool,
+    ) -> None:
+        self.shop = shop
+        self.state = state
+        self.road = road
+        self.minutes = minutes
+        self.now = now
+        self.stops_of = stops_of
+        self.loud_allowed = loud_allowed
+        self.set_up: dict[str, int] = {}
+
+    def in_hand(self, work: Work) -> Candidate | None:
+        """The step in hand, on all its unfinished pieces."""
+        procedure = self.shop.procedures.get(work.procedure)
+        step = procedure.step(work.step) if procedure else None
+        if procedure is None or step is None or self._stops(procedure, step):
+            return None
+        each = planned_minutes(self.state, procedure, step)
+        piece = work.piece(work.turned_to) or work.pieces[0]
+        done = work.active_s / 60.0 / each
+        if step.repeat is not None:
+            done = piece.count / wanted_count(step.repeat, self.shop.kind_of(piece.mark))
+        done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
+        marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
+        return self._candidate(marks, [(procedure, step)], -done * each, work.id)
+
+    def group(self, marks: list[str]) -> Candidate | None:
+        """Like parts at the same step, as far along as they can go without waiting for anything."""
+        spoil = {mark: self._spoils_at(mark) for mark in marks}
+        marks = sorted(marks, key=lambda mark: (spoil[mark] or self.now + timedelta(days=9999), mark))
+        chain: list[tuple[Procedure, Step]] = []
+        for procedure, step in steps_left(self.shop, self.state, marks[0]):
+            if chain and (
+                len(chain) == LONGEST_CHAIN
+                or step.hold_point
+                or self._stops(procedure, step)
+                or self._waits_for(chain, procedure, step)
+                or (procedure is not chain[-1][0] and self._needs_something(marks[0], procedure))
+            ):
+                break
+            chain.append((procedure, step))
+        return self._candidate(tuple(marks), chain, 0.0, None)
+
+    def _stops(self, procedure: Procedure, step: Step) -> bool:
+        if step.conditions.loud and not self.loud_allowed:
+            return True
+        return bool(self.stops_of(procedure, step))  # type: ignore[operator]
+
+    def _waits_for(self, chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step) -> bool:
+        return any(
+            wait.must_pass and wait.before == step.id and earlier_in is procedure
+            for earlier_in, earlier in chain
+            for wait in earlier.waits
+        )
+
+    def _needs_something(self, mark: str, procedure: Procedure) -> bool:
+        kind = self.shop.kind_of(mark)
+        return any(stage.procedure == procedure.id and stage.needs for stage in kind.route)
+
+    def _spoils_at(self, mark: str) -> datetime | None:
+        ends = [clock.until for clock in self.state.part(mark).clocks if clock.kind == "within"]
+        return min(ends) if ends else None
+
+    def _candidate(
+        self,
+        marks: tuple[str, ...],
+        chain: Sequence[tuple[Procedure, Step]],
+        head_start: float,
+        work: str | None,
+    ) -> Candidate | None:
+        if not chain:
+            return None
+        options: list[Option] = []
+        plans: list[Plan] = []
+        kind_id = self.shop.parts[marks[0]].kind
+        all_at_once = work is not None and chain[0][1].batch == "together"
+        counts = [len(marks)] if all_at_once else list(range(1, min(len(marks), MOST_PIECES) + 1))
+        whole_route = len(steps_left(self.shop, self.state, marks[0]))
+        for length in range(1, len(chain) + 1):
+            part = chain[:length]
+            if part[-1][1].stop == "go straight on":
+                continue  # this is no place to leave it
+            families = tuple(dict.fromkeys(procedure.family_of(step) for procedure, step in part))
+            each = sum(planned_minutes(self.state, procedure, step) for procedure, step in part)
+            for procedure, step in part:
+                family = procedure.family_of(step)
+                cost = set_up_minutes(procedure, step)
+                self.set_up[family] = max(self.set_up.get(family, 0), cost)
+            for count in counts:
+                total = math.ceil(each * count + head_start - 1e-9) + CHANGE_OVER_MINUTES
+                if total > self.minutes:
+                    break
+                plan = self._plan(marks[:count], part, total, kind_id, length == whole_route)
+                options.append(Option(total, self._worth(plan, kind_id, work), families))
+                plans.append(plan)
+        if not options:
+            return None
+        return Candidate(marks, chain[0][0], chain[0][1], work, tuple(options), tuple(plans))
+
+    def _plan(
+        self,
+        marks: tuple[str, ...],
+        steps: Sequence[tuple[Procedure, Step]],
+        total: int,
+        kind_id: str,
+        ends_part: bool,
+    ) -> Plan:
+        spoils = [at for mark in marks if (at := self._spoils_at(mark))]
+        return Plan(
+            marks=marks,
+            steps=tuple(steps),
+            minutes=total,
+            spoils_at=min(spoils) if spoils else None,
+            opens=self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0,
+            ends_part=ends_part,
+        )
+
+    def _worth(self, plan: Plan, kind_id: str, work: str | None) -> int:
+        left = sum(step.minutes.each for _, step in steps_left(self.shop, self.state, plan.marks[0]))
+        share = min(1.0, (left + self.road.tail(kind_id)) / self.road.longest)
+        useful = plan.minutes - CHANGE_OVER_MINUTES
+        worth = useful * (WORTH_A_MINUTE + WORTH_ROAD * share)
+        if plan.spoils_at is not None:
+            worth += WORTH_SPOILS
+        if work is not None:
+            worth += WORTH_IN_HAND
+        if plan.opens:
+            worth += WORTH_OPENS * min(plan.opens, 10) * len(plan.steps) / 10
+        if plan.ends_part:
+            worth += WORTH_ENDS_PART * len(plan.marks)
+        return round(worth)

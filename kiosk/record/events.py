@@ -1,0 +1,345 @@
+"""Everything that can be recorded. Each is one tap, and none is ever changed or deleted.
+
+A field may be added with a default; a meaning may not change. An event that needs a new meaning gets a new
+kind, so that a record of ten years ago still reads.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+
+
+class Body(BaseModel):
+    """The base of all events; ``version`` is the version of that kind's fields."""
+
+    model_config = ConfigDict(frozen=True, extra="ignore")
+
+    version: int = 1
+
+
+class ClockSet(BaseModel):
+    """A time that runs for a part: something must pass before a step, or a step must begin within it."""
+
+    model_config = ConfigDict(frozen=True)
+
+    what: str
+    kind: Literal["must_pass", "within"]
+    minutes: float
+    until: datetime
+    procedure: str
+    step: str
+    if_missed: str = ""
+    set_by: str = ""  # the step whose end started it
+
+
+class SittingOpened(Body):
+    """Somebody came to the bench and took up the place."""
+
+    kind: Literal["sitting_opened"] = "sitting_opened"
+    people: tuple[str, ...]
+
+
+class SittingClosed(Body):
+    """The bench was left in order; the note is the builder's own words to their later self."""
+
+    kind: Literal["sitting_closed"] = "sitting_closed"
+    note: str = ""
+    left: tuple[str, ...] = ()
+
+
+class SittingCut(Body):
+    """The last sitting ended without closing up: a power cut, a kill or a crash."""
+
+    kind: Literal["sitting_cut"] = "sitting_cut"
+
+
+class PersonCame(Body):
+    """Somebody joined the sitting."""
+
+    kind: Literal["person_came"] = "person_came"
+    person: str
+
+
+class PersonWent(Body):
+    """Somebody left the bench."""
+
+    kind: Literal["person_went"] = "person_went"
+    person: str
+
+
+class WorkStarted(Body):
+    """One step was begun on one part or a batch."""
+
+    kind: Literal["work_started"] = "work_started"
+    work: str
+    marks: tuple[str, ...]
+    procedure: str
+    revision: str
+    step: str
+
+
+class CautionAcknowledged(Body):
+    """A caution was read; it is not asked again in this sitting."""
+
+    kind: Literal["caution_acknowledged"] = "caution_acknowledged"
+    work: str
+    cautions: tuple[str, ...]
+
+
+class TurnedTo(Body):
+    """Another piece of the batch was taken in hand."""
+
+    kind: Literal["turned_to"] = "turned_to"
+    work: str
+    mark: str
+
+
+class Counted(Body):
+    """The sub-count within a piece is now this: 5 of 11 flutes."""
+
+    kind: Literal["counted"] = "counted"
+    work: str
+    mark: str
+    count: int
+
+
+class DraftTyped(Body):
+    """A figure is half typed; kept so that it survives a power cut."""
+
+    kind: Literal["draft_typed"] = "draft_typed"
+    work: str
+    mark: str
+    check: str
+    text: str
+
+
+class Answered(Body):
+    """A check was answered, in the words typed and as a number where it is one."""
+
+    kind: Literal["answered"] = "answered"
+    work: str
+    mark: str
+    check: str
+    text: str
+    value: float | None = None
+    passed: bool = True
+
+
+class StepFinished(Body):
+    """The step is done on these parts. ``active_s`` excludes pauses; not exact after a power cut."""
+
+    kind: Literal["step_finished"] = "step_finished"
+    work: str
+    marks: tuple[str, ...]
+    procedure: str
+    revision: str
+    step: str
+    active_s: float = 0.0
+    exact: bool = True
+    clocks: tuple[ClockSet, ...] = ()
+
+
+class WorkPaused(Body):
+    """The clock of the step was stopped."""
+
+    kind: Literal["work_paused"] = "work_paused"
+    work: str
+
+
+class WorkResumed(Body):
+    """The clock of the step runs again."""
+
+    kind: Literal["work_resumed"] = "work_resumed"
+    work: str
+
+
+class WorkDropped(Body):
+    """The step was put back unstarted on the parts not finished."""
+
+    kind: Literal["work_dropped"] = "work_dropped"
+    work: str
+
+
+class Looked(Body):
+    """A person looked at a step that was under way when the power went, and said how it stands."""
+
+    kind: Literal["looked"] = "looked"
+    work: str
+    verdict: Literal["as shown", "not started"]
+
+
+class StepSkipped(Body):
+    """A step was left out for a reason. It stays open until the part's completion lists it."""
+
+    kind: Literal["step_skipped"] = "step_skipped"
+    mark: str
+    procedure: str
+    revision: str
+    step: str
+    reason: str
+
+
+class StepReopened(Body):
+    """A look at the part showed that a step recorded as done is not; it and all after it are to do."""
+
+    kind: Literal["step_reopened"] = "step_reopened"
+    mark: str
+    procedure: str
+    step: str
+    reason: str
+
+
+class PlaceAnswered(Body):
+    """The procedure no longer has the step the part stood on; the builder says where to go on."""
+
+    kind: Literal["place_answered"] = "place_answered"
+    mark: str
+    procedure: str
+    revision: str
+    step: str
+
+
+class ClockAnswered(Body):
+    """A time limit was missed, and the builder did what the procedure says for that case."""
+
+    kind: Literal["clock_answered"] = "clock_answered"
+    mark: str
+    procedure: str
+    step: str
+    did: str
+
+
+class PartCompleted(Body):
+    """The builder declared the part finished, having seen what is still open on it."""
+
+    kind: Literal["part_completed"] = "part_completed"
+    mark: str
+    open_items: tuple[str, ...] = ()
+
+
+class SnagRaised(Body):
+    """Something is not right on a part; it is held until the builder decides."""
+
+    kind: Literal["snag_raised"] = "snag_raised"
+    snag: str
+    mark: str
+    text: str
+    procedure: str = ""
+    step: str = ""
+
+
+class SnagDecided(Body):
+    """Use as is (with the reason and who accepted it), rework from a step, or scrap and remake."""
+
+    kind: Literal["snag_decided"] = "snag_decided"
+    snag: str
+    decision: Literal["use as is", "rework", "scrap and remake"]
+    reason: str
+    accepted_by: str
+    back_to_procedure: str = ""
+    back_to_step: str = ""
+
+
+class HoldLooked(Body):
+    """A second person looked before a step that cannot be undone or hides what is inside."""
+
+    kind: Literal["hold_looked"] = "hold_looked"
+    marks: tuple[str, ...]
+    procedure: str
+    step: str
+    looker: str
+    finding: str
+
+
+class RoomCleared(Body):
+    """An adult confirmed that anyone too young for this step is out of the room."""
+
+    kind: Literal["room_cleared"] = "room_cleared"
+    people: tuple[str, ...]
+
+
+class NoteWritten(Body):
+    """A free note, on a part or on the whole."""
+
+    kind: Literal["note_written"] = "note_written"
+    text: str
+    mark: str = ""
+
+
+class ConditionsNoted(Body):
+    """The room as read off the thermometer and hygrometer."""
+
+    kind: Literal["conditions_noted"] = "conditions_noted"
+    temperature_f: float | None = None
+    humidity_percent: float | None = None
+
+
+class StockCounted(Body):
+    """How much of a consumable is left."""
+
+    kind: Literal["stock_counted"] = "stock_counted"
+    consumable: str
+    left: float
+
+
+class Undone(Body):
+    """An earlier event is taken back. Both stay in the record."""
+
+    kind: Literal["undone"] = "undone"
+    event: str
+
+
+AnyBody = Annotated[
+    SittingOpened
+    | SittingClosed
+    | SittingCut
+    | PersonCame
+    | PersonWent
+    | WorkStarted
+    | CautionAcknowledged
+    | TurnedTo
+    | Counted
+    | DraftTyped
+    | Answered
+    | StepFinished
+    | WorkPaused
+    | WorkResumed
+    | WorkDropped
+    | Looked
+    | StepSkipped
+    | StepReopened
+    | PlaceAnswered
+    | ClockAnswered
+    | PartCompleted
+    | SnagRaised
+    | SnagDecided
+    | HoldLooked
+    | RoomCleared
+    | NoteWritten
+    | ConditionsNoted
+    | StockCounted
+    | Undone,
+    Field(discriminator="kind"),
+]
+
+BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody)
+
+
+@dataclass(frozen=True)
+class Event:
+    """One line of the journal.
+
+    ``at`` is wall time in UTC for the record; ``monotonic_s`` counts within one run of one screen (``run``)
+    for durations. ``clock_ran_back`` marks an event whose wall time is before the event it follows.
+    """
+
+    seq: int
+    id: str
+    at: datetime
+    monotonic_s: float
+    run: str
+    by: str
+    body: AnyBody
+    clock_ran_back: bool = False

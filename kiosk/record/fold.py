@@ -1,0 +1,522 @@
+"""Fold events into the state. Pure: the same events always give the same state."""
+
+import math
+from collections.abc import Callable, Iterable
+from copy import copy
+from dataclasses import replace
+from typing import Any
+
+from kiosk.record import events as e
+from kiosk.record.state import (
+    KEPT_CONFIRMATIONS,
+    KEPT_FOR_UNDO,
+    Answer,
+    Confirmation,
+    Left,
+    PartState,
+    Piece,
+    Sitting,
+    Snag,
+    State,
+    StepDone,
+    Times,
+    Undoable,
+    Work,
+)
+
+SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
+
+
+def fold(events: Iterable[e.Event], start: State | None = None) -> State:
+    """The state after the events; ``start`` is left as it was."""
+    state = State() if start is None else copied(start)
+    for event in events:
+        apply(state, event)
+    return state
+
+
+def copied(state: State) -> State:
+    """A copy that can be folded on without touching the original; its parts are frozen and shared."""
+    twin = copy(state)
+    for name in ("parts", "works", "snags", "times", "stock"):
+        setattr(twin, name, dict(getattr(state, name)))
+    return twin
+
+
+def apply(state: State, event: e.Event) -> None:
+    """Take one event into the state."""
+    _APPLY[type(event.body)](state, event, event.body)
+    state.seq = event.seq
+    state.last_at = event.at
+
+
+def _remember(
+    state: State,
+    event: e.Event,
+    label: str,
+    *,
+    marks: Iterable[str] = (),
+    works: Iterable[str] = (),
+    snags: Iterable[str] = (),
+    learnt: tuple[str, float] | None = None,
+) -> None:
+    """Keep what is there now, so that this event can be taken back."""
+    entry = Undoable(
+        event=event.id,
+        label=label,
+        at=event.at,
+        parts={mark: state.parts.get(mark) for mark in marks},
+        works={work: state.works.get(work) for work in works},
+        snags={snag: state.snags.get(snag) for snag in snags},
+        learnt=learnt,
+    )
+    state.undoables = (*state.undoables, entry)[-KEPT_FOR_UNDO:]
+
+
+def _put(table: dict[str, Any], key: str, value: Any) -> None:
+    if value is None:
+        table.pop(key, None)
+    else:
+        table[key] = value
+
+
+def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None:
+    state.sitting = Sitting(people=body.people, opened_at=event.at, run=event.run)
+    state.sittings += 1
+
+
+def _leave(state: State, event: e.Event, *, note: str, left: tuple[str, ...], cut_short: bool) -> None:
+    state.left = Left(at=event.at, note=note, left=left, cut_short=cut_short, work=state.last_work)
+    state.sitting = None
+
+
+def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None:
+    for work in list(state.works.values()):
+        if work.status == "running":
+            state.works[work.id] = _stopped(work, event)
+    _leave(state, event, note=body.note, left=body.left, cut_short=False)
+
+
+def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
+    at = state.last_at or event.at
+    for work in list(state.works.values()):
+        if work.status == "running":
+            state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)
+    _leave(state, replace(event, at=at), note="", left=(), cut_short=True)
+
+
+def _person_came(state: State, event: e.Event, body: e.PersonCame) -> None:
+    if state.sitting is not None and body.person not in state.sitting.people:
+        state.sitting = replace(state.sitting, people=(*state.sitting.people, body.person), cleared=())
+
+
+def _person_went(state: State, event: e.Event, body: e.PersonWent) -> None:
+    if state.sitting is not None:
+        people = tuple(person for person in state.sitting.people if person != body.person)
+        state.sitting = replace(state.sitting, people=people)
+
+
+def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
+    _remember(state, event, f"start of {body.step}", marks=body.marks, works=(body.work,))
+    state.works[body.work] = Work(
+        id=body.work,
+        procedure=body.procedure,
+        revision=body.revision,
+        step=body.step,
+        by=event.by,
+        pieces=tuple(Piece(mark) for mark in body.marks),
+        turned_to=body.marks[0],
+        started_at=event.at,
+        running_since_s=event.monotonic_s,
+        run=event.run,
+        touched_at=event.at,
+    )
+    for mark in body.marks:
+        part = state.part(mark)
+        clocks = tuple(
+            clock
+            for clock in part.clocks
+            if not (clock.procedure == body.procedure and clock.step == body.step)
+        )
+        state.parts[mark] = replace(part, work=body.work, clocks=clocks)
+    state.last_work = body.work
+
+
+def _caution_acknowledged(state: State, event: e.Event, body: e.CautionAcknowledged) -> None:
+    if state.sitting is not None:
+        new = tuple(text for text in body.cautions if text not in state.sitting.acknowledged)
+        state.sitting = replace(state.sitting, acknowledged=state.sitting.acknowledged + new)
+
+
+def _change_piece(
+    state: State, event: e.Event, work_id: str, mark: str, change: Callable[[Piece], Piece]
+) -> None:
+    work = state.works.get(work_id)
+    if work is None:
+        return
+    pieces = tuple(change(piece) if piece.mark == mark else piece for piece in work.pieces)
+    state.works[work_id] = replace(work, pieces=pieces, touched_at=event.at)
+    state.last_work = work_id
+
+
+def _turned_to(state: State, event: e.Event, body: e.TurnedTo) -> None:
+    work = state.works.get(body.work)
+    if work is not None and body.mark in work.marks:
+        state.works[body.work] = replace(work, turned_to=body.mark, touched_at=event.at)
+        state.last_work = body.work
+
+
+def _counted(state: State, event: e.Event, body: e.Counted) -> None:
+    _remember(state, event, f"count {body.count} on {body.mark}", works=(body.work,))
+    _change_piece(state, event, body.work, body.mark, lambda piece: replace(piece, count=body.count))
+
+
+def _draft_typed(state: State, event: e.Event, body: e.DraftTyped) -> None:
+    def change(piece: Piece) -> Piece:
+        drafts = {key: text for key, text in piece.drafts.items() if key != body.check}
+        if body.text:
+            drafts[body.check] = body.text
+        return replace(piece, drafts=drafts)
+
+    _change_piece(state, event, body.work, body.mark, change)
+
+
+def _answered(state: State, event: e.Event, body: e.Answered) -> None:
+    _remember(state, event, f"answer {body.text!r} on {body.mark}", works=(body.work,))
+
+    def change(piece: Piece) -> Piece:
+        return replace(
+            piece,
+            answers={**piece.answers, body.check: Answer(body.text, body.value, body.passed)},
+            drafts={key: text for key, text in piece.drafts.items() if key != body.check},
+        )
+
+    _change_piece(state, event, body.work, body.mark, change)
+
+
+def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
+    key = f"{body.procedure}/{body.step}"
+    each_s = body.active_s / max(1, len(body.marks))
+    learnt = (key, each_s / 60.0) if body.exact and each_s >= SHORTEST_TIMED_S else None
+    _remember(
+        state,
+        event,
+        f"{body.step} done on {', '.join(body.marks)}",
+        marks=body.marks,
+        works=(body.work,),
+        learnt=learnt,
+    )
+    work = state.works.get(body.work)
+    values: list[str] = []
+    if work is not None:
+        for mark in body.marks:
+            piece = work.piece(mark)
+            if piece is not None:
+                values += [f"{mark} {check}: {answer.text}" for check, answer in piece.answers.items()]
+        rest = tuple(piece for piece in work.pieces if piece.mark not in body.marks)
+        if rest:
+            state.works[body.work] = replace(
+                work,
+                pieces=rest,
+                turned_to=rest[0].mark,
+                active_s=0.0,
+                exact=True,
+                running_since_s=event.monotonic_s if work.status == "running" else None,
+                run=event.run,
+                touched_at=event.at,
+            )
+        else:
+            del state.works[body.work]
+    for mark in body.marks:
+        part = state.part(mark)
+        done = dict(part.passes.get(body.procedure, {}))
+        done.pop(body.step, None)
+        done[body.step] = StepDone(event.at, event.by, body.revision)
+        placed = {procedure: step for procedure, step in part.placed.items() if procedure != body.procedure}
+        state.parts[mark] = replace(
+            part,
+            passes={**part.passes, body.procedure: done},
+            placed=placed,
+            work=None,
+            clocks=part.clocks + body.clocks,
+        )
+    state.confirmations = (
+        *state.confirmations,
+        Confirmation(
+            event.id, event.at, event.by, body.marks, body.procedure, body.revision, body.step, tuple(values)
+        ),
+    )[-KEPT_CONFIRMATIONS:]
+    if learnt is not None:
+        state.times[key] = _learnt(state.times.get(key, Times()), learnt[1])
+    state.last_work = body.work
+
+
+def _learnt(times: Times, minutes: float) -> Times:
+    """Welford's update of the mean and the squares on the logarithm of the minutes."""
+    value = math.log(minutes)
+    count = times.count + 1
+    delta = value - times.mean_log
+    mean = times.mean_log + delta / count
+    return Times(count, mean, times.squares_log + delta * (value - mean))
+
+
+def _unlearnt(times: Times, minutes: float) -> Times | None:
+    """Take one value out again; None when it was the only one."""
+    if times.count <= 1:
+        return None
+    value = math.log(minutes)
+    count = times.count - 1
+    mean = (times.mean_log * times.count - value) / count
+    squares = times.squares_log - (value - mean) * (value - times.mean_log)
+    return Times(count, mean, max(0.0, squares))
+
+
+def active_seconds(work: Work, monotonic_s: float, run: str) -> float:
+    """Seconds worked so far, pauses excluded. Never negative; another run's clock cannot be compared."""
+    if work.running_since_s is None or work.run != run:
+        return work.active_s
+    return work.active_s + max(0.0, monotonic_s - work.running_since_s)
+
+
+def _stopped(work: Work, event: e.Event) -> Work:
+    same_run = work.run == event.run
+    return replace(
+        work,
+        status="paused",
+        active_s=active_seconds(work, event.monotonic_s, event.run),
+        exact=work.exact and (same_run or work.running_since_s is None),
+        running_since_s=None,
+        touched_at=event.at,
+    )
+
+
+def _work_paused(state: State, event: e.Event, body: e.WorkPaused) -> None:
+    work = state.works.get(body.work)
+    if work is not None and work.status == "running":
+        state.works[body.work] = _stopped(work, event)
+
+
+def _running(work: Work, event: e.Event) -> Work:
+    return replace(
+        work,
+        status="running",
+        running_since_s=event.monotonic_s,
+        run=event.run,
+        touched_at=event.at,
+    )
+
+
+def _work_resumed(state: State, event: e.Event, body: e.WorkResumed) -> None:
+    work = state.works.get(body.work)
+    if work is not None and work.status == "paused":
+        state.works[body.work] = _running(work, event)
+        state.last_work = body.work
+
+
+def _release(state: State, work: Work) -> None:
+    for mark in work.marks:
+        state.parts[mark] = replace(state.part(mark), work=None)
+    state.works.pop(work.id, None)
+
+
+def _work_dropped(state: State, event: e.Event, body: e.WorkDropped) -> None:
+    work = state.works.get(body.work)
+    if work is not None:
+        _remember(state, event, f"{work.step} put back", marks=work.marks, works=(work.id,))
+        _release(state, work)
+
+
+def _looked(state: State, event: e.Event, body: e.Looked) -> None:
+    work = state.works.get(body.work)
+    if work is None or work.status != "unknown":
+        return
+    if body.verdict == "not started":
+        _release(state, work)
+    else:
+        state.works[work.id] = _running(work, event)
+        state.last_work = work.id
+
+
+def _step_skipped(state: State, event: e.Event, body: e.StepSkipped) -> None:
+    _remember(state, event, f"{body.step} skipped on {body.mark}", marks=(body.mark,))
+    part = state.part(body.mark)
+    done = dict(part.passes.get(body.procedure, {}))
+    done[body.step] = StepDone(event.at, event.by, body.revision, skipped=body.reason)
+    placed = {procedure: step for procedure, step in part.placed.items() if procedure != body.procedure}
+    state.parts[body.mark] = replace(part, passes={**part.passes, body.procedure: done}, placed=placed)
+
+
+def _back_to(part: PartState, procedure: str, step: str) -> PartState:
+    """Everything from this step on is to do again, in this procedure and those begun after it."""
+    passes: dict[str, dict[str, StepDone]] = {}
+    for name, done in part.passes.items():
+        if name != procedure:
+            passes[name] = done
+            continue
+        kept: dict[str, StepDone] = {}
+        for step_id, entry in done.items():
+            if step_id == step:
+                break
+            kept[step_id] = entry
+        passes[name] = kept
+        break
+    return replace(part, passes=passes, placed={}, completed_at=None, clocks=())
+
+
+def _step_reopened(state: State, event: e.Event, body: e.StepReopened) -> None:
+    _remember(state, event, f"{body.step} reopened on {body.mark}", marks=(body.mark,))
+    state.parts[body.mark] = _back_to(state.part(body.mark), body.procedure, body.step)
+
+
+def _place_answered(state: State, event: e.Event, body: e.PlaceAnswered) -> None:
+    _remember(state, event, f"place of {body.mark}", marks=(body.mark,))
+    part = state.part(body.mark)
+    state.parts[body.mark] = replace(part, placed={**part.placed, body.procedure: body.step})
+
+
+def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None:
+    _remember(state, event, f"time limit of {body.step} on {body.mark}", marks=(body.mark,))
+    part = state.part(body.mark)
+    clocks = tuple(
+        clock
+        for clock in part.clocks
+        if not (clock.kind == "within" and clock.procedure == body.procedure and clock.step == body.step)
+    )
+    state.parts[body.mark] = replace(part, clocks=clocks)
+
+
+def _part_completed(state: State, event: e.Event, body: e.PartCompleted) -> None:
+    _remember(state, event, f"{body.mark} completed", marks=(body.mark,))
+    state.parts[body.mark] = replace(state.part(body.mark), completed_at=event.at, clocks=())
+
+
+def _snag_raised(state: State, event: e.Event, body: e.SnagRaised) -> None:
+    _remember(state, event, f"snag on {body.mark}", snags=(body.snag,))
+    state.snags[body.snag] = Snag(
+        body.snag, body.mark, body.text, event.at, event.by, body.procedure, body.step
+    )
+
+
+def _snag_decided(state: State, event: e.Event, body: e.SnagDecided) -> None:
+    snag = state.snags.get(body.snag)
+    if snag is None:
+        return
+    part = state.part(snag.mark)
+    works = (part.work,) if part.work else ()
+    _remember(state, event, f"decision on {snag.mark}", marks=(snag.mark,), works=works, snags=(body.snag,))
+    state.snags[body.snag] = replace(snag, decision=body.decision)
+    if body.decision == "use as is":
+        return
+    work = state.works.get(part.work or "")
+    if work is not None:
+        rest = tuple(piece for piece in work.pieces if piece.mark != snag.mark)
+        if rest:
+            state.works[work.id] = replace(work, pieces=rest, turned_to=rest[0].mark)
+        else:
+            del state.works[work.id]
+    if body.decision == "rework":
+        part = _back_to(part, body.back_to_procedure, body.back_to_step)
+        state.parts[snag.mark] = replace(part, work=None)
+    else:
+        state.parts[snag.mark] = PartState(mark=snag.mark, remade=part.remade + 1)
+
+
+def _hold_looked(state: State, event: e.Event, body: e.HoldLooked) -> None:
+    _remember(state, event, f"look at {', '.join(body.marks)}", marks=body.marks)
+    for mark in body.marks:
+        part = state.part(mark)
+        state.parts[mark] = replace(part, looked=(*part.looked, f"{body.procedure}/{body.step}"))
+
+
+def _room_cleared(state: State, event: e.Event, body: e.RoomCleared) -> None:
+    if state.sitting is not None:
+        state.sitting = replace(state.sitting, cleared=body.people)
+
+
+def _note_written(state: State, event: e.Event, body: e.NoteWritten) -> None:
+    """A note is only read back from the journal."""
+
+
+def _conditions_noted(state: State, event: e.Event, body: e.ConditionsNoted) -> None:
+    if body.temperature_f is not None:
+        state.temperature_f = body.temperature_f
+    if body.humidity_percent is not None:
+        state.humidity_percent = body.humidity_percent
+    state.conditions_at = event.at
+
+
+def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
+    state.stock[body.consumable] = body.left
+
+
+def _put_back(before: Work, now: Work | None, event: e.Event) -> Work:
+    """The work as it was, with the clock and the half-typed figures of now."""
+    if now is None or now.marks != before.marks:
+        running = before.status == "running"
+        return replace(
+            before,
+            exact=False,
+            running_since_s=event.monotonic_s if running else None,
+            run=event.run,
+            touched_at=event.at,
+        )
+    drafts = {piece.mark: piece.drafts for piece in now.pieces}
+    return replace(
+        now,
+        pieces=tuple(replace(piece, drafts=drafts[piece.mark]) for piece in before.pieces),
+        turned_to=before.turned_to,
+        touched_at=event.at,
+    )
+
+
+def _undone(state: State, event: e.Event, body: e.Undone) -> None:
+    entry = next((entry for entry in state.undoables if entry.event == body.event), None)
+    if entry is None:
+        return
+    for mark, part in entry.parts.items():
+        _put(state.parts, mark, part)
+    for work_id, work in entry.works.items():
+        if work is not None:
+            work = _put_back(work, state.works.get(work_id), event)
+            state.last_work = work_id
+        _put(state.works, work_id, work)
+    for snag_id, snag in entry.snags.items():
+        _put(state.snags, snag_id, snag)
+    if entry.learnt is not None and entry.learnt[0] in state.times:
+        key, minutes = entry.learnt
+        _put(state.times, key, _unlearnt(state.times[key], minutes))
+    state.confirmations = tuple(kept for kept in state.confirmations if kept.event != body.event)
+    state.undoables = tuple(kept for kept in state.undoables if kept.event != body.event)
+
+
+_APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
+    e.SittingOpened: _sitting_opened,
+    e.SittingClosed: _sitting_closed,
+    e.SittingCut: _sitting_cut,
+    e.PersonCame: _person_came,
+    e.PersonWent: _person_went,
+    e.WorkStarted: _work_started,
+    e.CautionAcknowledged: _caution_acknowledged,
+    e.TurnedTo: _turned_to,
+    e.Counted: _counted,
+    e.DraftTyped: _draft_typed,
+    e.Answered: _answered,
+    e.StepFinished: _step_finished,
+    e.WorkPaused: _work_paused,
+    e.WorkResumed: _work_resumed,
+    e.WorkDropped: _work_dropped,
+    e.Looked: _looked,
+    e.StepSkipped: _step_skipped,
+    e.StepReopened: _step_reopened,
+    e.PlaceAnswered: _place_answered,
+    e.ClockAnswered: _clock_answered,
+    e.PartCompleted: _part_completed,
+    e.SnagRaised: _snag_raised,
+    e.SnagDecided: _snag_decided,
+    e.HoldLooked: _hold_looked,
+    e.RoomCleared: _room_cleared,
+    e.NoteWritten: _note_written,
+    e.ConditionsNoted: _conditions_noted,
+    e.StockCounted: _stock_counted,
+    e.Undone: _undone,
+}

@@ -1,0 +1,227 @@
+"""Whether a step can begin now on a part, and if not, why not."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Literal
+
+from kiosk.record.position import position
+from kiosk.record.state import State
+from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.shop import DAYS, Person, Shop
+
+BlockKind = Literal[
+    "snag", "in hand", "wait", "late", "needs", "tool", "stock", "person", "room", "look", "quiet", "room air"
+]
+READING_GOOD_FOR = timedelta(hours=4)  # a thermometer reading older than this is asked for again
+
+
+@dataclass(frozen=True)
+class Block:
+    """One reason why a step cannot begin now; ``until`` where it is known when it can."""
+
+    kind: BlockKind
+    text: str
+    until: datetime | None = None
+
+
+def blocks(
+    shop: Shop,
+    state: State,
+    mark: str,
+    procedure: Procedure,
+    step: Step,
+    *,
+    now: datetime,
+    people: Sequence[Person],
+    doer: Person,
+) -> list[Block]:
+    """Every reason why this step cannot begin on this part now; an empty list means that it can."""
+    return part_blocks(shop, state, mark, procedure, step, now=now) + step_blocks(
+        shop, state, step, now=now, people=people, doer=doer
+    )
+
+
+def part_blocks(
+    shop: Shop, state: State, mark: str, procedure: Procedure, step: Step, *, now: datetime
+) -> list[Block]:
+    """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
+    part = state.part(mark)
+    found: list[Block] = []
+    for snag in state.open_snags(mark):
+        found.append(Block("snag", f"{mark} is held: {snag.text}"))
+    if part.work is not None and part.work in state.works:
+        other = state.works[part.work]
+        found.append(Block("in hand", f"{mark} is in hand at {other.procedure}/{other.step}"))
+    for clock in part.clocks:
+        if (clock.procedure, clock.step) != (procedure.id, step.id):
+            continue
+        if clock.kind == "must_pass" and now < clock.until:
+            found.append(Block("wait", f"{clock.what} until {_clock_text(clock.until)}", clock.until))
+        elif clock.kind == "within" and now > clock.until:
+            found.append(Block("late", f"{clock.what} ran out {_clock_text(clock.until)}: {clock.if_missed}"))
+    found += _needs(shop, state, mark, procedure)
+    if step.hold_point and f"{procedure.id}/{step.id}" not in part.looked:
+        found.append(Block("look", f"a second person looks at {mark} before this step"))
+    return found
+
+
+def step_blocks(
+    shop: Shop,
+    state: State,
+    step: Step,
+    *,
+    now: datetime,
+    people: Sequence[Person],
+    doer: Person,
+) -> list[Block]:
+    """The reasons that lie in the step, the people, the house and the room."""
+    found: list[Block] = []
+    for name in step.tools:
+        tool = shop.tools.get(name)
+        if tool is None or tool.have < 1:
+            found.append(Block("tool", f"tool missing: {tool.name if tool else name}"))
+    for name in step.consumables:
+        item = shop.consumables.get(name)
+        if item is None:
+            found.append(Block("stock", f"not on the list: {name}"))
+            continue
+        left = state.stock.get(name, item.left)
+        if left <= 0:
+            found.append(Block("stock", f"used up: {item.name}"))
+        elif item.expires is not None and item.expires < now.astimezone().date():
+            found.append(Block("stock", f"expired: {item.name} ({item.expires.isoformat()})"))
+    bar = may_not_do(shop, doer, step, people, now)
+    if bar:
+        found.append(Block("person", bar))
+    too_young = must_leave_room(shop, step, people, doer, now)
+    cleared = state.sitting.cleared if state.sitting else ()
+    staying = [person.name for person in too_young if person.id not in cleared]
+    if staying:
+        found.append(Block("room", f"{', '.join(staying)} must be out of the room"))
+    if step.conditions.loud:
+        quiet = quiet_until(shop, now)
+        if quiet is not None:
+            found.append(Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet))
+    found += _room_air(state, step, now)
+    return found
+
+
+def _needs(shop: Shop, state: State, mark: str, procedure: Procedure) -> list[Block]:
+    kind = shop.kind_of(mark)
+    found: list[Block] = []
+    stage = next((entry for entry in kind.route if entry.procedure == procedure.id), None)
+    for needed, count in (stage.needs if stage else {}).items():
+        ready = sum(
+            1 for part in shop.parts.values() if part.kind == needed and is_completed(state, part.mark)
+        )
+        if ready < count:
+            name = shop.kinds[needed].name
+            word = "ready" if shop.kinds[needed].tooling else "finished"
+            found.append(Block("needs", f"needs {name}: {ready} of {count} {word}"))
+    missing = [other for other in shop.parts[mark].made_from if not is_completed(state, other)]
+    if missing:
+        found.append(Block("needs", f"needs {', '.join(missing)} finished"))
+    return found
+
+
+def is_completed(state: State, mark: str) -> bool:
+    """True when the part was declared complete."""
+    part = state.parts.get(mark)
+    return part is not None and part.completed_at is not None
+
+
+def may_not_do(shop: Shop, person: Person, step: Step, people: Sequence[Person], now: datetime) -> str:
+    """Why a person may not do a step, in plain words; empty when they may."""
+    if person.role != "builder":
+        if step.who == "builder":
+            return "only the builder does this step"
+        if step.who == "helper with the builder" and not any(one.role == "builder" for one in people):
+            return "the builder must be at the bench for this step"
+    age = person.age(now.astimezone().date())
+    for tag in step.hazards:
+        hazard = shop.hazards[tag]
+        if tag in person.not_yet:
+            return f"{person.name} does not do {tag} work yet"
+        adult = person.role == "builder" and age >= 18
+        if age < hazard.min_age_operate and not (adult and hazard.min_age_operate > 18):
+            return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
+    return ""
+
+
+def must_leave_room(
+    shop: Shop, step: Step, people: Sequence[Person], doer: Person, now: datetime
+) -> list[Person]:
+    """Those at the bench who may not even be in the room for this step."""
+    today = now.astimezone().date()
+    return [
+        person
+        for person in people
+        if person.id != doer.id
+        and any(person.age(today) < shop.hazards[tag].min_age_present for tag in step.hazards)
+    ]
+
+
+def quiet_until(shop: Shop, now: datetime) -> datetime | None:
+    """When the quiet hours that hold now end; None when it is not quiet time."""
+    local = now.astimezone()
+    for quiet in shop.file.quiet_hours:
+        for days_back in (0, 1):
+            day = (local - timedelta(days=days_back)).date()
+            if DAYS[day.weekday()] not in quiet.days:
+                continue
+            start = datetime.combine(day, quiet.start, local.tzinfo)
+            end = datetime.combine(day, quiet.end, local.tzinfo)
+            if end <= start:
+                end += timedelta(days=1)
+            if start <= local < end:
+                return end
+    return None
+
+
+def minutes_until_quiet(shop: Shop, now: datetime) -> float | None:
+    """Minutes to the next quiet hours within a day; 0 when they hold now, None when there are none."""
+    if quiet_until(shop, now) is not None:
+        return 0.0
+    local = now.astimezone()
+    starts = [
+        datetime.combine(day, quiet.start, local.tzinfo)
+        for quiet in shop.file.quiet_hours
+        for day in (local.date(), local.date() + timedelta(days=1))
+        if DAYS[day.weekday()] in quiet.days
+    ]
+    ahead = [(start - local).total_seconds() / 60 for start in starts if start >= local]
+    return min(ahead) if ahead else None
+
+
+def _room_air(state: State, step: Step, now: datetime) -> list[Block]:
+    found: list[Block] = []
+    fresh = state.conditions_at is not None and now - state.conditions_at <= READING_GOOD_FOR
+    for limits, value, name, unit in (
+        (step.conditions.temperature_f, state.temperature_f, "temperature", "F"),
+        (step.conditions.humidity_percent, state.humidity_percent, "humidity", "%"),
+    ):
+        if limits is None:
+            continue
+        wanted = " to ".join(f"{end:g}" for end in (limits.low, limits.high) if end is not None)
+        if value is None or not fresh:
+            found.append(Block("room air", f"read the {name} first: {wanted} {unit} is needed"))
+        elif (limits.low is not None and value < limits.low) or (
+            limits.high is not None and value > limits.high
+        ):
+            found.append(Block("room air", f"{name} is {value:g} {unit}: {wanted} {unit} is needed"))
+    return found
+
+
+def next_blocks(
+    shop: Shop, state: State, mark: str, *, now: datetime, people: Sequence[Person], doer: Person
+) -> list[Block]:
+    """Why the part's next step cannot begin now. Empty also when there is no next step."""
+    where = position(shop, state, mark)
+    if where.procedure is None or where.step is None:
+        return []
+    return blocks(shop, state, mark, where.procedure, where.step, now=now, people=people, doer=doer)
+
+
+def _clock_text(at: datetime) -> str:
+    return at.astimezone().strftime("%a %H:%M")

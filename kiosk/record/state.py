@@ -1,0 +1,204 @@
+"""Where everything stands: the result of folding the events. Nothing here is stored as truth.
+
+The parts of the state are frozen and replaced, never changed in place, so that an undo can keep what was
+there before and a snapshot can be compared with a fresh fold.
+"""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Literal
+
+from pydantic import TypeAdapter
+
+from kiosk.record.events import ClockSet
+
+KEPT_FOR_UNDO = 20
+SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
+KEPT_CONFIRMATIONS = 24  # more than are shown: a batch confirms piece by piece, and an undo uncovers
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A check's answer as typed, with its number and whether it is within limits."""
+
+    text: str
+    value: float | None
+    passed: bool
+
+
+@dataclass(frozen=True)
+class Piece:
+    """How far one part of a batch is within the step in hand."""
+
+    mark: str
+    count: int = 0
+    answers: dict[str, Answer] = field(default_factory=dict)
+    drafts: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def touched(self) -> bool:
+        """True when anything was counted, typed or answered on it."""
+        return bool(self.count or self.answers or any(self.drafts.values()))
+
+
+WorkStatus = Literal["running", "paused", "unknown"]
+
+
+@dataclass(frozen=True)
+class Work:
+    """One step in hand on one part or a batch. ``unknown`` after a power cut until a person looks."""
+
+    id: str
+    procedure: str
+    revision: str
+    step: str
+    by: str
+    pieces: tuple[Piece, ...]
+    turned_to: str
+    started_at: datetime
+    status: WorkStatus = "running"
+    running_since_s: float | None = None
+    run: str = ""
+    active_s: float = 0.0
+    exact: bool = True
+    touched_at: datetime | None = None
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """The marks not yet finished at this step."""
+        return tuple(piece.mark for piece in self.pieces)
+
+    def piece(self, mark: str) -> Piece | None:
+        """The piece with this mark while it is unfinished."""
+        return next((piece for piece in self.pieces if piece.mark == mark), None)
+
+
+@dataclass(frozen=True)
+class StepDone:
+    """When and by whom a step was finished, or why it was skipped."""
+
+    at: datetime
+    by: str
+    revision: str
+    skipped: str = ""
+
+
+@dataclass(frozen=True)
+class PartState:
+    """What has been done to one part. ``passes`` holds, by procedure, the steps done in order."""
+
+    mark: str
+    passes: dict[str, dict[str, StepDone]] = field(default_factory=dict)
+    work: str | None = None
+    placed: dict[str, str] = field(default_factory=dict)
+    clocks: tuple[ClockSet, ...] = ()
+    looked: tuple[str, ...] = ()
+    completed_at: datetime | None = None
+    remade: int = 0
+
+
+@dataclass(frozen=True)
+class Snag:
+    """Something not right on a part, and what was decided."""
+
+    id: str
+    mark: str
+    text: str
+    at: datetime
+    by: str
+    procedure: str
+    step: str
+    decision: str = ""
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """From opening up to closing up."""
+
+    people: tuple[str, ...]
+    opened_at: datetime
+    run: str
+    acknowledged: tuple[str, ...] = ()
+    cleared: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Left:
+    """How the last sitting ended: in order with a note, or cut short."""
+
+    at: datetime
+    note: str
+    left: tuple[str, ...]
+    cut_short: bool
+    work: str | None
+
+
+@dataclass(frozen=True)
+class Confirmation:
+    """A step confirmed done, for the look back on return."""
+
+    event: str
+    at: datetime
+    by: str
+    marks: tuple[str, ...]
+    procedure: str
+    revision: str
+    step: str
+    values: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Times:
+    """Active minutes a piece at one step: count, mean and sum of squares of their logarithms."""
+
+    count: int = 0
+    mean_log: float = 0.0
+    squares_log: float = 0.0
+
+
+@dataclass(frozen=True)
+class Undoable:
+    """What an undo of one event would put back; None means that it was not there before."""
+
+    event: str
+    label: str
+    at: datetime
+    parts: dict[str, PartState | None]
+    works: dict[str, Work | None]
+    snags: dict[str, Snag | None]
+    learnt: tuple[str, float] | None = None  # the step and the minutes that its times took in
+
+
+@dataclass
+class State:
+    """Everything the record says about now."""
+
+    seq: int = 0
+    last_at: datetime | None = None
+    parts: dict[str, PartState] = field(default_factory=dict)
+    works: dict[str, Work] = field(default_factory=dict)
+    snags: dict[str, Snag] = field(default_factory=dict)
+    sitting: Sitting | None = None
+    left: Left | None = None
+    last_work: str | None = None
+    confirmations: tuple[Confirmation, ...] = ()
+    times: dict[str, Times] = field(default_factory=dict)
+    stock: dict[str, float] = field(default_factory=dict)
+    temperature_f: float | None = None
+    humidity_percent: float | None = None
+    conditions_at: datetime | None = None
+    undoables: tuple[Undoable, ...] = ()
+    sittings: int = 0
+
+    def part(self, mark: str) -> PartState:
+        """The state of a part; one that was never touched is at its beginning."""
+        return self.parts.get(mark) or PartState(mark=mark)
+
+    def open_snags(self, mark: str | None = None) -> list[Snag]:
+        """Snags without a decision, on one part or on all."""
+        return [
+            snag for snag in self.snags.values() if not snag.decision and (mark is None or snag.mark == mark)
+        ]
+
+
+STATE: TypeAdapter[State] = TypeAdapter(State)

@@ -1,0 +1,333 @@
+"""Checks that need more than one field: names that must exist, routes that must end."""
+
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
+
+from kiosk.errors import KioskError
+from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.shop.faults import nearest
+from kiosk.shop.hazards import HAZARDS
+from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import CountCheck, MeasureCheck, Procedure, Step
+from kiosk.shop.reader import Document, Location
+from kiosk.shop.shop import ShopFile, has_dimension
+from kiosk.shop.values import BadDimension, UnknownDimension, limits_of, wanted_count, work_out
+
+Procedures = Mapping[str, tuple[Procedure, Document]]
+
+
+def check_procedure(procedure: Procedure, document: Document) -> None:
+    """Note every fault that the procedure alone shows."""
+    ids: dict[str, int] = {}
+    for number, step in enumerate(procedure.steps):
+        here: Location = ("steps", number)
+        if step.id in ids:
+            document.fault(
+                (*here, "id"),
+                f"step {step.id!r} is here twice (first as step {ids[step.id] + 1})",
+                "give it another id",
+            )
+        ids.setdefault(step.id, number)
+        _check_names(step, document, here)
+    for number, step in enumerate(procedure.steps):
+        _check_waits(procedure, step, number, ids, document)
+    last = len(procedure.steps) - 1
+    if procedure.steps[last].stop == "go straight on":
+        document.fault(
+            ("steps", last, "stop"),
+            "the last step goes straight on to nothing",
+            "let it end: only when finished",
+        )
+
+
+def _check_names(step: Step, document: Document, here: Location) -> None:
+    for place, tag in enumerate(step.hazards):
+        if tag not in HAZARDS:
+            document.fault((*here, "hazards", place), f"unknown hazard {tag!r}", nearest(tag, HAZARDS))
+    for place, wanted in enumerate(step.numbers):
+        calculator = CALCULATORS.get(wanted.calculator)
+        if calculator is None:
+            document.fault(
+                (*here, "numbers", place, "calculator"),
+                f"unknown calculator {wanted.calculator!r}",
+                nearest(wanted.calculator, CALCULATORS),
+            )
+            continue
+        known = {parameter.name for parameter in calculator.parameters}
+        for name in wanted.inputs:
+            if name not in known:
+                document.fault(
+                    (*here, "numbers", place, "inputs", name),
+                    f"{calculator.name} has no input {name!r}",
+                    nearest(name, known),
+                    key=True,
+                )
+        missing = [p.name for p in calculator.parameters if p.required and p.name not in wanted.inputs]
+        if missing:
+            document.fault(
+                (*here, "numbers", place),
+                f"{calculator.name} needs {', '.join(missing)}",
+                "add it under inputs:",
+            )
+    seen: set[str] = set()
+    for place, check in enumerate(step.checks):
+        if check.id in seen:
+            document.fault(
+                (*here, "checks", place, "id"), f"check {check.id!r} is here twice", "give it another id"
+            )
+        seen.add(check.id)
+
+
+def _check_waits(
+    procedure: Procedure, step: Step, number: int, ids: Mapping[str, int], document: Document
+) -> None:
+    for place, wait in enumerate(step.waits):
+        here: Location = ("steps", number, "waits", place)
+        target = wait.before or wait.begin or ""
+        field = "before" if wait.before else "begin"
+        if target not in ids:
+            document.fault((*here, field), f"unknown step {target!r}", nearest(target, ids))
+        elif ids[target] <= number:
+            document.fault(
+                (*here, field),
+                f"step {target!r} comes before this wait, so it can never be reached",
+                "name a later step",
+            )
+        if wait.from_check is not None:
+            names = {check.id for check in step.checks if isinstance(check, MeasureCheck)}
+            if wait.from_check not in names:
+                document.fault(
+                    (*here, "from_check"),
+                    f"unknown check {wait.from_check!r}",
+                    nearest(wait.from_check, names),
+                )
+    for place, late in enumerate(step.waits):
+        for early in step.waits:
+            if (
+                early.must_pass
+                and late.within
+                and early.before == late.begin
+                and early.must_pass > late.within
+            ):
+                document.fault(
+                    ("steps", number, "waits", place, "within"),
+                    f"step {late.begin!r} can never be reached: {early.must_pass:g} min must pass first",
+                    "make within longer than must_pass",
+                )
+
+
+def check_shop(file: ShopFile, document: Document, procedures: Procedures) -> None:
+    """Note every fault in the shop file, and those that procedures show with this shop's dimensions."""
+    _check_unique(file, document)
+    kinds = {kind.id: kind for kind in file.part_kinds}
+    for number, raised in enumerate(file.hazards):
+        hazard = HAZARDS.get(raised.tag)
+        if hazard is None:
+            document.fault(
+                ("hazards", number, "tag"), f"unknown hazard {raised.tag!r}", nearest(raised.tag, HAZARDS)
+            )
+            continue
+        for name in ("min_age_operate", "min_age_present"):
+            age = getattr(raised, name)
+            if age is not None and age < getattr(hazard, name):
+                document.fault(
+                    ("hazards", number, name),
+                    f"{raised.tag} {name} {age} is below the kiosk's {getattr(hazard, name)}",
+                    "an age can be raised, not lowered",
+                )
+    for number, person in enumerate(file.people):
+        for place, tag in enumerate(person.not_yet):
+            if tag not in HAZARDS:
+                document.fault(
+                    ("people", number, "not_yet", place), f"unknown hazard {tag!r}", nearest(tag, HAZARDS)
+                )
+    if not any(person.role == "builder" for person in file.people):
+        document.fault(("people",), "nobody has the role builder", "give one person role: builder")
+    for number, kind in enumerate(file.part_kinds):
+        _check_kind(kind, number, kinds, document, procedures)
+    _check_made_from(file, document)
+    _check_cycles(file, document)
+    _check_tools(file, document, procedures)
+
+
+def _check_unique(file: ShopFile, document: Document) -> None:
+    lists: tuple[tuple[str, Iterable[str]], ...] = (
+        ("people", [person.id for person in file.people]),
+        ("tools", [tool.id for tool in file.tools]),
+        ("consumables", [item.id for item in file.consumables]),
+        ("part_kinds", [kind.id for kind in file.part_kinds]),
+        ("lots", [lot.mark for lot in file.lots]),
+    )
+    for name, ids in lists:
+        seen: set[str] = set()
+        for number, found in enumerate(ids):
+            if found in seen:
+                key = "mark" if name == "lots" else "id"
+                document.fault((name, number, key), f"{found!r} is here twice", "give it another name")
+            seen.add(found)
+    marks: dict[str, str] = {}
+    for number, kind in enumerate(file.part_kinds):
+        for place, run in enumerate(kind.marks):
+            clash = next((mark for mark in run.expand() if mark in marks), None)
+            if clash:
+                document.fault(
+                    ("part_kinds", number, "marks", place),
+                    f"mark {clash} is already a {marks[clash]!r}",
+                    "one mark is one part: use another",
+                )
+            marks.update(dict.fromkeys(run.expand(), kind.id))
+
+
+def _check_kind(
+    kind: PartKind,
+    number: int,
+    kinds: Mapping[str, PartKind],
+    document: Document,
+    procedures: Procedures,
+) -> None:
+    here: Location = ("part_kinds", number)
+    seen: set[str] = set()
+    for place, stage in enumerate(kind.route):
+        at: Location = (*here, "route", place)
+        if stage.procedure in seen:
+            document.fault(
+                (*at, "procedure"),
+                f"procedure {stage.procedure!r} is twice in this route",
+                "name each procedure once",
+            )
+        seen.add(stage.procedure)
+        if stage.procedure not in procedures:
+            document.fault(
+                (*at, "procedure"),
+                f"unknown procedure {stage.procedure!r}",
+                nearest(stage.procedure, procedures),
+            )
+        else:
+            _check_fit(kind, here, *procedures[stage.procedure], document)
+        for needed, count in stage.needs.items():
+            if needed not in kinds:
+                document.fault(
+                    (*at, "needs", needed), f"unknown part kind {needed!r}", nearest(needed, kinds), key=True
+                )
+                continue
+            there = sum(len(run.expand()) for run in kinds[needed].marks)
+            if not 0 < count <= there:
+                document.fault(
+                    (*at, "needs", needed),
+                    f"{count} of {needed!r} are needed but {there} are planned",
+                    "correct the count or add marks",
+                )
+
+
+def _check_fit(
+    kind: PartKind, here: Location, procedure: Procedure, source: Document, document: Document
+) -> None:
+    """Work every number and limit of a procedure for one kind, before anybody cuts metal."""
+    for number, step in enumerate(procedure.steps):
+        if step.only_if is not None and not has_dimension(kind, step.only_if):
+            continue
+        asked: list[Callable[[], object]] = [partial(work_out, wanted, kind) for wanted in step.numbers]
+        asked += [partial(limits_of, check, kind) for check in step.checks if isinstance(check, MeasureCheck)]
+        asked += [
+            partial(wanted_count, check, kind) for check in step.checks if isinstance(check, CountCheck)
+        ]
+        if step.repeat is not None:
+            asked.append(partial(wanted_count, step.repeat, kind))
+        for ask in asked:
+            try:
+                ask()
+            except UnknownDimension as error:
+                wrong = f"{error.wrong}, which {procedure.id!r} step {step.id!r} uses"
+                location: Location = (*here, "dimensions")
+                if location not in document.values:
+                    location = here
+                document.fault(location, wrong, error.mend, key=True)
+            except BadDimension as error:
+                name = error.name
+                location = (*here, "dimensions", name)
+                if location not in document.values:
+                    location = (*here, "material", name)
+                document.fault(location, error.wrong, error.mend)
+            except KeyError:
+                pass  # an unknown calculator is already reported in the procedure
+            except KioskError as error:
+                source.fault(("steps", number), error.wrong, error.mend)
+
+
+def _check_made_from(file: ShopFile, document: Document) -> None:
+    marks = {mark for kind in file.part_kinds for run in kind.marks for mark in run.expand()}
+    for number, kind in enumerate(file.part_kinds):
+        for place, run in enumerate(kind.marks):
+            for which, mark in enumerate(run.made_from):
+                if mark not in marks:
+                    document.fault(
+                        ("part_kinds", number, "marks", place, "made_from", which),
+                        f"unknown part {mark!r}",
+                        nearest(mark, marks),
+                    )
+
+
+def _check_cycles(file: ShopFile, document: Document) -> None:
+    """A kind may not need, however far down, itself."""
+    kinds = {kind.id: kind for kind in file.part_kinds}
+    owner = {mark: kind.id for kind in file.part_kinds for run in kind.marks for mark in run.expand()}
+    needs = {
+        kind.id: {needed for stage in kind.route for needed in stage.needs if needed in kinds}
+        | {owner[mark] for run in kind.marks for mark in run.made_from if mark in owner}
+        for kind in file.part_kinds
+    }
+    reported: set[frozenset[str]] = set()
+    for number, kind in enumerate(file.part_kinds):
+        cycle = _cycle_from(kind.id, needs)
+        if cycle and frozenset(cycle) not in reported:
+            reported.add(frozenset(cycle))
+            document.fault(
+                ("part_kinds", number, "route"),
+                f"the route goes round in a circle: {' needs '.join([*cycle, cycle[0]])}",
+                "take one of the needs out",
+                key=True,
+            )
+
+
+def _cycle_from(start: str, needs: Mapping[str, set[str]]) -> list[str] | None:
+    """The way from a kind back to itself, or None. Iterative, so that a long chain is no trouble."""
+    stack: list[tuple[str, list[str]]] = [(start, [start])]
+    seen: set[str] = set()
+    while stack:
+        at, way = stack.pop()
+        for needed in sorted(needs[at]):
+            if needed == start:
+                return way
+            if needed not in seen:
+                seen.add(needed)
+                stack.append((needed, [*way, needed]))
+    return None
+
+
+def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> None:
+    """Tools and consumables that a step in use names must be on the shop's lists."""
+    tools = {tool.id for tool in file.tools}
+    consumables = {item.id for item in file.consumables}
+    used = {stage.procedure for kind in file.part_kinds for stage in kind.route}
+    for procedure_id in sorted(used & set(procedures)):
+        procedure, source = procedures[procedure_id]
+        kinds = [kind for kind in file.part_kinds if procedure_id in kind.procedures]
+        for number, step in enumerate(procedure.steps):
+            for field, names, known in (
+                ("tools", step.tools, tools),
+                ("consumables", step.consumables, consumables),
+            ):
+                for place, name in enumerate(names):
+                    if name not in known:
+                        source.fault(
+                            ("steps", number, field, place),
+                            f"{name!r} is not among the {field} of {document.file}",
+                            nearest(name, known),
+                        )
+            if step.only_if is not None and not any(has_dimension(kind, step.only_if) for kind in kinds):
+                source.fault(
+                    ("steps", number, "only_if"),
+                    f"step {step.id!r} is never reached: no part kind here has {step.only_if!r}",
+                    "correct the name or add the dimension",
+                    warning=True,
+                )

@@ -1,0 +1,120 @@
+"""Load a shop folder, or the shipped procedures alone, and say everything that is wrong with them."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from kiosk.shop.cross_check import check_procedure, check_shop
+from kiosk.shop.data import data_folder
+from kiosk.shop.faults import Fault, ShopFaults
+from kiosk.shop.lint import lint_procedure
+from kiosk.shop.parts import Part
+from kiosk.shop.procedure import Procedure
+from kiosk.shop.reader import Document, read_document, validate
+from kiosk.shop.shop import Shop, ShopFile, hazards_of
+
+SHOP_FILE = "shop.yaml"
+
+
+@dataclass
+class Loaded:
+    """A shop as far as it could be read, with its faults."""
+
+    shop: Shop | None = None
+    faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def errors(self) -> list[Fault]:
+        """The faults that stop the shop from being used."""
+        return [fault for fault in self.faults if fault.severity == "error"]
+
+
+def _procedure_files(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml"))
+
+
+def _load_procedures(
+    folder: Path, shown_from: Path, *, lint: bool
+) -> tuple[dict[str, tuple[Procedure, Document]], list[Fault]]:
+    found: dict[str, tuple[Procedure, Document]] = {}
+    faults: list[Fault] = []
+    for path in _procedure_files(folder):
+        try:
+            shown = str(path.relative_to(shown_from))
+        except ValueError:
+            shown = str(path)
+        document = read_document(path, shown)
+        procedure = validate(document, Procedure)
+        if procedure is not None:
+            if procedure.id in found:
+                first = found[procedure.id][1]
+                document.fault(
+                    ("id",), f"procedure {procedure.id!r} is also in {first.file}", "give it another id"
+                )
+            else:
+                found[procedure.id] = (procedure, document)
+            check_procedure(procedure, document)
+            if lint:
+                lint_procedure(procedure, document)
+        faults += document.faults
+    return found, faults
+
+
+def check_shipped_procedures() -> list[Fault]:
+    """Every fault and warning in the procedures that came with the kiosk."""
+    folder = data_folder("procedures")
+    return sorted(_load_procedures(folder, folder.parent, lint=True)[1])
+
+
+def load(folder: Path, *, lint: bool = False) -> Loaded:
+    """Read a shop folder with the shipped procedures behind its own. Never raises for bad content."""
+    loaded = Loaded()
+    shipped_folder = data_folder("procedures")
+    shipped, faults = _load_procedures(shipped_folder, shipped_folder.parent, lint=False)
+    loaded.faults += faults
+    own, faults = _load_procedures(folder / "procedures", folder.parent, lint=lint)
+    loaded.faults += faults
+    procedures = {**shipped, **own}
+
+    path = folder / SHOP_FILE
+    document = read_document(path, str(Path(folder.name) / SHOP_FILE))
+    file = validate(document, ShopFile)
+    if file is not None:
+        check_shop(file, document, procedures)
+        loaded.shop = _put_together(folder, file, {key: value[0] for key, value in procedures.items()})
+    loaded.faults += document.faults
+    # A fault that only shows with a shop's dimensions is noted in the procedure's own document.
+    known = set(loaded.faults)
+    for _, procedure_document in procedures.values():
+        loaded.faults += [fault for fault in procedure_document.faults if fault not in known]
+    loaded.faults = sorted(set(loaded.faults))
+    return loaded
+
+
+def load_shop(folder: Path) -> Shop:
+    """Read a shop folder to work with. Raises ShopFaults with every error found."""
+    loaded = load(folder)
+    if loaded.errors or loaded.shop is None:
+        raise ShopFaults(loaded.errors)
+    return loaded.shop
+
+
+def _put_together(folder: Path, file: ShopFile, procedures: dict[str, Procedure]) -> Shop:
+    parts: dict[str, Part] = {}
+    for kind in file.part_kinds:
+        for marks in kind.marks:
+            for mark in marks.expand():
+                parts.setdefault(
+                    mark, Part(mark=mark, kind=kind.id, hand=marks.hand, made_from=marks.made_from)
+                )
+    return Shop(
+        folder=folder,
+        file=file,
+        procedures=procedures,
+        kinds={kind.id: kind for kind in file.part_kinds},
+        parts=parts,
+        people={person.id: person for person in file.people},
+        tools={tool.id: tool for tool in file.tools},
+        consumables={item.id: item for item in file.consumables},
+        lots={lot.mark: lot for lot in file.lots},
+        hazards=hazards_of(file),
+    )

@@ -1,0 +1,94 @@
+"""Part kinds and the parts made to them."""
+
+import re
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from kiosk.shop.fields import LengthIn, Mark, Name, Strict, Text, fault
+
+_NUMBERED = re.compile(r"^(?P<stem>.*?)(?P<number>\d+)$")
+Hand = Literal["left", "right", "none"]
+
+
+class Material(Strict):
+    """What the part is made from. Tooling of wood gives ``other`` and no alloy."""
+
+    alloy: Text | None = None
+    thickness: LengthIn | None = None
+    other: Text | None = None
+
+
+class RouteStage(Strict):
+    """One procedure in a route, and what must exist before it: part kinds and how many finished."""
+
+    procedure: Name
+    needs: dict[Name, int] = {}
+
+
+class Marks(Strict):
+    """A run of part marks, first to last, or one mark; ``made_from`` are marks built into it."""
+
+    first: Mark
+    last: Mark | None = None
+    hand: Hand = "none"
+    made_from: tuple[Mark, ...] = ()
+
+    @model_validator(mode="after")
+    def _run(self) -> "Marks":
+        self.expand()
+        return self
+
+    def expand(self) -> tuple[str, ...]:
+        """Every mark in the run, in order."""
+        if self.last is None:
+            return (self.first,)
+        start, end = _NUMBERED.match(self.first), _NUMBERED.match(self.last)
+        if not start or not end or start["stem"] != end["stem"]:
+            raise fault(
+                f"{self.first} to {self.last} is not a run of marks", "write them like NR-01 and NR-14"
+            )
+        low, high = int(start["number"]), int(end["number"])
+        if not 0 <= high - low < 500:
+            raise fault(
+                f"{self.first} to {self.last} runs backwards or is over 500", "give the lower one first"
+            )
+        width = len(start["number"])
+        return tuple(f"{start['stem']}{number:0{width}d}" for number in range(low, high + 1))
+
+
+class PartKind(Strict):
+    """What several parts have in common: drawing, material, dimensions, how many and their route."""
+
+    id: Name
+    name: Text
+    drawing: Text
+    tooling: bool = False
+    material: Material = Material()
+    dimensions: dict[str, Text] = {}
+    route: Annotated[tuple[RouteStage, ...], Field(min_length=1)]
+    marks: Annotated[tuple[Marks, ...], Field(min_length=1)]
+
+    @property
+    def values(self) -> dict[str, str]:
+        """The dimensions by name as written; ``thickness`` and ``alloy`` come from the material."""
+        found = dict(self.dimensions)
+        if self.material.alloy is not None:
+            found.setdefault("alloy", self.material.alloy)
+        if self.material.thickness is not None:
+            found.setdefault("thickness", f"{self.material.thickness:.6g}")
+        return found
+
+    @property
+    def procedures(self) -> tuple[str, ...]:
+        """The ids of the route's procedures in order."""
+        return tuple(stage.procedure for stage in self.route)
+
+
+class Part(Strict):
+    """One physical thing with a mark on it."""
+
+    mark: Mark
+    kind: Name
+    hand: Hand = "none"
+    made_from: tuple[Mark, ...] = ()

@@ -1,0 +1,192 @@
+"""A procedure: an ordered list of steps for one kind of work."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from kiosk.shop.fields import Minutes, Name, Strict, Text, fault
+
+Who = Literal["anyone", "helper with the builder", "builder"]
+Stop = Literal["anywhere", "between pieces", "only when finished", "go straight on"]
+Batch = Literal["no", "in turn", "together"]
+
+
+class NumberWanted(Strict):
+    """Asks for arithmetic on the step: a calculator and its inputs, each a value or a dimension's name."""
+
+    calculator: Name | Text
+    inputs: dict[str, Text] = {}
+
+
+class YesNoCheck(Strict):
+    """A look that ends in yes or no. The question says what is to be seen."""
+
+    kind: Literal["yes_no"] = "yes_no"
+    id: Name
+    ask: Text
+    want: Literal["yes", "no"] = "yes"
+
+
+class CountCheck(Strict):
+    """Something counted; ``want`` is a number or the name of a dimension."""
+
+    kind: Literal["count"]
+    id: Name
+    ask: Text
+    want: Text
+
+
+class MeasureCheck(Strict):
+    """Something measured against limits: low and high, or a nominal with what it may differ.
+
+    Each limit is a value or the name of a dimension. Lengths are in inches, angles in degrees.
+    """
+
+    kind: Literal["measure"]
+    id: Name
+    ask: Text
+    unit: Literal["in", "deg", "min", "F", "%", "in-lb", "count"] = "in"
+    low: Text | None = None
+    high: Text | None = None
+    nominal: Text | None = None
+    plus: Text | None = None
+    minus: Text | None = None
+
+    @model_validator(mode="after")
+    def _limits(self) -> "MeasureCheck":
+        if self.nominal is not None:
+            if self.low is not None or self.high is not None:
+                raise fault(f"check {self.id!r} has a nominal and limits", "give nominal, plus, minus alone")
+            if self.plus is None and self.minus is None:
+                raise fault(f"check {self.id!r} has no tolerance", "add plus: and minus:")
+        elif self.low is None and self.high is None:
+            raise fault(
+                f"check {self.id!r} has no limits", "add low: and high:, or nominal:, plus: and minus:"
+            )
+        return self
+
+
+class LotCheck(Strict):
+    """Which sheet, tube or tin it was taken from, so that the finished part can be traced to it."""
+
+    kind: Literal["lot"]
+    id: Name
+    ask: Text
+    of: Literal["sheet", "rivet", "primer", "solvent", "block", "other"]
+
+
+Check = Annotated[YesNoCheck | CountCheck | MeasureCheck | LotCheck, Field(discriminator="kind")]
+
+
+class StepMinutes(Strict):
+    """The author's estimate in minutes: set up and put away once for a family, and each piece."""
+
+    set_up: Minutes = 0.0
+    each: Minutes
+    put_away: Minutes = 0.0
+
+
+class Repeat(Strict):
+    """Something done several times within one piece, counted on the screen: 5 of 11 flutes."""
+
+    of: Text
+    times: Text
+
+
+class Wait(Strict):
+    """A time that runs from the end of this step.
+
+    ``must_pass`` before the step ``before`` may start; or ``within`` which the step ``begin`` must start.
+    ``from_check`` takes the minutes from a measured answer (a data sheet's value); what is written here is
+    then the typical value, shown as such.
+    """
+
+    what: Text
+    must_pass: Minutes | None = None
+    before: Name | None = None
+    within: Minutes | None = None
+    begin: Name | None = None
+    if_missed: Text | None = None
+    from_check: Name | None = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> "Wait":
+        if (self.must_pass is None) == (self.within is None):
+            raise fault("a wait has must_pass or within, one of the two", "delete one or add one")
+        if self.within is not None and (self.begin is None or self.if_missed is None):
+            raise fault("within needs begin: and if_missed:", "name the step to begin and what to do if late")
+        if self.must_pass is not None and self.before is None:
+            raise fault("must_pass needs before:", "name the step that has to wait")
+        return self
+
+    @property
+    def minutes(self) -> float:
+        """The written minutes, whichever kind of wait it is."""
+        return self.must_pass if self.must_pass is not None else (self.within or 0.0)
+
+
+class Limits(Strict):
+    """A range of a condition; either end may be open."""
+
+    low: float | None = None
+    high: float | None = None
+
+
+class Conditions(Strict):
+    """What the room must be like: degrees Fahrenheit, relative humidity in percent, noise, daylight."""
+
+    temperature_f: Limits | None = None
+    humidity_percent: Limits | None = None
+    loud: bool = False
+    daylight: bool = False
+
+
+class Step(Strict):
+    """One action on a part or a batch."""
+
+    id: Name
+    do: Text
+    why: Text | None = None
+    plain: Text | None = None
+    note: Text | None = None
+    cautions: tuple[Text, ...] = ()
+    hazards: tuple[str, ...] = ()
+    who: Who = "builder"
+    tools: tuple[Name, ...] = ()
+    consumables: tuple[Name, ...] = ()
+    numbers: tuple[NumberWanted, ...] = ()
+    checks: tuple[Check, ...] = ()
+    minutes: StepMinutes
+    family: Name | None = None
+    batch: Batch = "in turn"
+    repeat: Repeat | None = None
+    stop: Stop = "between pieces"
+    waits: tuple[Wait, ...] = ()
+    conditions: Conditions = Conditions()
+    only_if: Name | None = None
+    irreversible: bool = False
+    hold_point: bool = False
+
+
+class Procedure(Strict):
+    """A YAML file: steps in order, a revision, and where the facts come from."""
+
+    id: Name
+    title: Text
+    revision: Text
+    revised: Text
+    reason: Text
+    sources: tuple[Text, ...]
+    steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+    def step(self, step_id: str) -> Step | None:
+        """The step with this id, or None when the procedure no longer has it."""
+        return next((step for step in self.steps if step.id == step_id), None)
+
+    def index(self, step_id: str) -> int | None:
+        """Where the step stands in the order, or None."""
+        return next((number for number, step in enumerate(self.steps) if step.id == step_id), None)
+
+    def family_of(self, step: Step) -> str:
+        """The set-up family of a step; a step without one has a set-up of its own."""
+        return step.family or f"{self.id}/{step.id}"

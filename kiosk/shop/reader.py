@@ -1,0 +1,296 @@
+"""Read a YAML file into a pydantic model with every fault at its line and column.
+
+Every scalar is kept as the text that was written, so that ``1.20``, ``012``, ``NO`` and ``10:30`` mean what
+they say; the field's own type converts it. Anchors, aliases and tags are refused: shop files need none, and
+they are how a small file grows without limit.
+"""
+
+import types
+import typing
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+import yaml
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from kiosk.shop.faults import Fault, nearest
+
+LARGEST_BYTES = 1024 * 1024
+MOST_NODES = 50_000
+DEEPEST = 32
+
+Location = tuple[str | int, ...]
+Position = tuple[int, int]  # line and column, from 1
+Model = TypeVar("Model", bound=BaseModel)
+
+_BaseLoader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class _TextLoader(_BaseLoader):  # type: ignore[misc]
+    """Leaves every plain scalar as text."""
+
+    yaml_implicit_resolvers: typing.ClassVar[dict[str, Any]] = {}
+
+
+@dataclass
+class Document:
+    """One file: its plain data, and where each key and value stands."""
+
+    file: str
+    data: Any = None
+    values: dict[Location, Position] = field(default_factory=dict)
+    keys: dict[Location, Position] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+    def position(self, location: Location, *, key: bool = False) -> Position:
+        """Line and column of a value (or its key), or of the nearest thing around it that exists."""
+        if key and location in self.keys:
+            return self.keys[location]
+        while location:
+            if location in self.values:
+                return self.values[location]
+            location = location[:-1]
+        return self.values.get((), (1, 1))
+
+    def fault(
+        self, location: Location, wrong: str, mend: str, *, key: bool = False, warning: bool = False
+    ) -> Fault:
+        """Note a fault at a location and return it."""
+        line, column = self.position(location, key=key)
+        fault = Fault(self.file, line, column, wrong, mend, "warning" if warning else "error")
+        self.faults.append(fault)
+        return fault
+
+
+def read_document(path: Path, shown_as: str | None = None) -> Document:
+    """Read one YAML file. Never raises for bad content: the faults are in the document."""
+    document = Document(shown_as or str(path))
+
+    def refuse(wrong: str, mend: str, line: int = 1, column: int = 1) -> Document:
+        document.faults.append(Fault(document.file, line, column, wrong, mend))
+        return document
+
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_BYTES:
+            return refuse(
+                f"the file is {size / 1_048_576:.1f} MiB, over the limit of 1 MiB", "split it in two"
+            )
+        raw = path.read_bytes()
+    except OSError as error:
+        return refuse(f"cannot be read ({error.strerror})", "check the name and the permissions")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        return refuse("a character is not UTF-8", "save the file as UTF-8", line)
+    if not text.strip():
+        return refuse("the file is empty", "write the procedure or the shop in it")
+    return _parse(document, text, refuse)
+
+
+def _parse(document: Document, text: str, refuse: Callable[[str, str, int, int], Document]) -> Document:
+    try:
+        guard = _guard(document, text)
+        if not guard:
+            return document
+        loader = _TextLoader(text)
+        try:
+            node = loader.get_single_node()
+            _index(document, node, ())
+            document.data = loader.construct_document(node)
+        finally:
+            loader.dispose()
+    except yaml.MarkedYAMLError as error:
+        line, column, wrong, mend = _explain(error, text)
+        return refuse(wrong, mend, line, column)
+    except yaml.reader.ReaderError as error:
+        position = getattr(error, "position", 0)
+        line = text[:position].count("\n") + 1
+        return refuse("a control character is in the text", "delete it", line, 1)
+    except RecursionError:
+        return refuse(f"lists are nested deeper than {DEEPEST}", "flatten the file", 1, 1)
+    return document
+
+
+def _guard(document: Document, text: str) -> bool:
+    """Refuse anchors, aliases, tags, a second document and runaway size before anything is built."""
+    depth = nodes = documents = 0
+    for event in yaml.parse(text, Loader=_TextLoader):
+        mark = event.start_mark
+        here = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+
+        def refuse(wrong: str, mend: str, here: Position = here) -> None:
+            document.faults.append(Fault(document.file, *here, wrong, mend))
+
+        if isinstance(event, yaml.DocumentStartEvent):
+            documents += 1
+            if documents > 1:
+                refuse("a second document starts here", "put one document in a file")
+                return False
+        if isinstance(event, yaml.AliasEvent):
+            refuse(f"the alias *{event.anchor} is refused", "write the value out")
+        elif isinstance(event, yaml.NodeEvent):
+            nodes += 1
+            if event.anchor:
+                refuse(f"the anchor &{event.anchor} is refused", "write the value out where it is needed")
+            tag = getattr(event, "tag", None)
+            if tag and tag != "!":
+                refuse(f"the tag {tag} is refused", "delete it; plain text, lists and maps are enough")
+            if isinstance(event, yaml.CollectionStartEvent):
+                depth += 1
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+        if depth > DEEPEST:
+            refuse(f"lists are nested deeper than {DEEPEST}", "flatten the file")
+            return False
+        if nodes > MOST_NODES:
+            refuse(f"the file holds more than {MOST_NODES} values", "split it in two")
+            return False
+    return not document.faults
+
+
+def _explain(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str, str]:
+    """Turn a syntax error into a line, a column, what is wrong and how to mend it."""
+    mark = error.problem_mark or error.context_mark
+    problem = error.problem or "it cannot be read"
+    context = error.context or ""
+    if "quoted scalar" in context and error.context_mark is not None:
+        mark = error.context_mark
+        wrong, mend = "a quote opens here and is never closed", "close it on the same line"
+    elif "mapping values are not allowed" in problem:
+        wrong, mend = "a second colon stands in this value", "put the value in quotes"
+    elif "cannot start any token" in problem:
+        wrong, mend = "a character here cannot start a value (a tab?)", "indent with spaces, or use quotes"
+    elif "expected ',' or" in problem and error.context_mark is not None:
+        mark = error.context_mark
+        wrong, mend = "a bracket opens here and is never closed", "close it with ] or }"
+    elif "expected <block end>" in problem or "expected key" in problem or "'-' indicator" in problem:
+        wrong, mend = "the indent does not fit the lines above", "line it up with its neighbours"
+    elif "could not find expected ':'" in problem:
+        if error.context_mark is not None:
+            mark = error.context_mark
+        wrong, mend = "a key here has no colon", "write it as key: value"
+    else:
+        wrong, mend = f"the YAML cannot be read here ({problem})", "check the indent, colons and quotes"
+    line = (mark.line if mark else 0) + 1
+    column = (mark.column if mark else 0) + 1
+    return min(line, text.count("\n") + 1), column, wrong, mend
+
+
+def _index(document: Document, node: yaml.Node, location: Location) -> None:
+    document.values[location] = (node.start_mark.line + 1, node.start_mark.column + 1)
+    if isinstance(node, yaml.SequenceNode):
+        for number, item in enumerate(node.value):
+            _index(document, item, (*location, number))
+    elif isinstance(node, yaml.MappingNode):
+        seen: dict[str, int] = {}
+        for key_node, value_node in node.value:
+            key = str(key_node.value)
+            here = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
+            if not isinstance(key_node, yaml.ScalarNode):
+                document.faults.append(
+                    Fault(document.file, *here, "a key is a list or a map", "use a plain word as the key")
+                )
+                continue
+            if key in seen:
+                document.faults.append(
+                    Fault(
+                        document.file,
+                        *here,
+                        f"the key {key!r} stands here again (first on line {seen[key]})",
+                        "delete or rename one of them",
+                    )
+                )
+            seen.setdefault(key, here[0])
+            document.keys[(*location, key)] = here
+            _index(document, value_node, (*location, key))
+
+
+def validate(document: Document, model: type[Model]) -> Model | None:
+    """Build the model, or note every fault in the document and return None."""
+    if document.faults:
+        return None
+    if not isinstance(document.data, dict):
+        document.fault((), "the file is not a map of keys and values", "start it with a key such as id:")
+        return None
+    try:
+        return model.model_validate(document.data)
+    except ValidationError as error:
+        for detail in error.errors(include_url=False):
+            _note(document, model, detail)
+        return None
+
+
+def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> None:
+    location = _written_location(document, detail["loc"])
+    name = str(detail["loc"][-1]) if detail["loc"] else ""
+    kind = detail["type"]
+    context = detail.get("ctx", {})
+    given = detail["input"]
+    if kind == "extra_forbidden":
+        known = {key for found in _models_at(model, location[:-1]) for key in found.model_fields}
+        comma = "put the text in quotes: inside { } a comma ends it"
+        mend = comma if " " in name else nearest(name, known)
+        document.fault(location, f"unknown key {name!r}", mend, key=True)
+    elif kind == "missing":
+        document.fault(location, f"{name!r} is missing here", f"add a line {name}: …")
+    elif kind in ("literal_error", "union_tag_invalid"):
+        expected = str(context.get("expected") or context.get("expected_tags", ""))
+        known = {part.strip(" '") for part in expected.replace(" or ", ",").split(",")}
+        written = str(context.get("tag", given))
+        if kind == "union_tag_invalid":
+            location = (*location, "kind")
+        document.fault(location, f"{written!r} is not known here", nearest(written, known))
+    elif kind == "union_tag_not_found":
+        document.fault(location, "'kind' is missing here", "add a line kind: …")
+    elif kind == "string_pattern_mismatch":
+        example = "NR-04" if "A-Z]" in str(context.get("pattern", "")) else "rib-forming"
+        document.fault(location, f"{given!r} is not a name the kiosk can use", f"write it like {example}")
+    elif kind == "string_too_short":
+        document.fault(location, f"{name!r} is empty", "write something or delete the line")
+    elif kind == "string_type":
+        document.fault(location, f"{name!r} is a list or a map here", "write one line of text")
+    elif kind == "kiosk":
+        document.fault(location, str(context["wrong"]), str(context["mend"]))
+    else:
+        written = given if isinstance(given, str) else type(given).__name__
+        wrong = f"{written!r} does not fit {str(location[-1]) if location else 'here'!r}"
+        document.fault(location, wrong, detail["msg"][:1].lower() + detail["msg"][1:])
+
+
+def _written_location(document: Document, location: tuple[int | str, ...]) -> Location:
+    """Drop the segments that pydantic adds for unions: they are not in the file."""
+    written: Location = ()
+    for number, part in enumerate(location):
+        last = number == len(location) - 1
+        if (*written, part) in document.values or (*written, part) in document.keys or last:
+            written = (*written, part)
+    return written
+
+
+def _models_at(model: type[BaseModel], location: Location) -> list[type[BaseModel]]:
+    """The models that may stand at a location, to name the keys that are allowed there."""
+    found: list[Any] = [model]
+    for part in location:
+        deeper: list[Any] = []
+        for candidate in found:
+            if isinstance(part, str) and part in candidate.model_fields:
+                deeper += _models_in(candidate.model_fields[part].annotation)
+            else:
+                deeper.append(candidate)
+        found = deeper
+    return found
+
+
+def _models_in(annotation: Any) -> list[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    if isinstance(annotation, typing.TypeAliasType) if hasattr(typing, "TypeAliasType") else False:
+        return _models_in(annotation.__value__)
+    if isinstance(annotation, types.GenericAlias | types.UnionType) or typing.get_args(annotation):
+        return [model for part in typing.get_args(annotation) for model in _models_in(part)]
+    return []

@@ -1,0 +1,179 @@
+"""The shop folder's own file, ``shop.yaml``, and the whole shop put together."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, time
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from kiosk.shop.fields import LengthIn, Mark, Minutes, Name, Strict, Text, fault
+from kiosk.shop.hazards import HAZARDS, Hazard
+from kiosk.shop.parts import Part, PartKind
+from kiosk.shop.procedure import Procedure, Step
+
+Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+DAYS: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def _clock(value: object) -> object:
+    text = str(value).strip()
+    try:
+        return time.fromisoformat(text.zfill(5))
+    except ValueError:
+        raise fault(f"{text!r} is not a time of day", "write it like 21:30") from None
+
+
+ClockTime = Annotated[time, BeforeValidator(_clock)]
+
+
+class Aeroplane(Strict):
+    """What is being built and from which plans."""
+
+    name: Text
+    plans: Text
+
+
+class Person(Strict):
+    """Somebody who works at the bench. ``born`` is needed for anyone under 18; ``not_yet`` adds bars."""
+
+    id: Name
+    name: Text
+    role: Literal["builder", "helper"]
+    born: date | None = None
+    not_yet: tuple[str, ...] = ()
+    share: Literal["builder", "co_builder", "helper_unpaid", "paid_help", "paid_instruction", "inspector"] = (
+        "builder"
+    )
+
+    def age(self, on: date) -> int:
+        """Whole years on a day; an adult whose birthday is not given counts as 18."""
+        if self.born is None:
+            return 18
+        return on.year - self.born.year - ((on.month, on.day) < (self.born.month, self.born.day))
+
+
+class QuietHours(Strict):
+    """When nothing loud is done, house time; may run past midnight."""
+
+    start: ClockTime
+    end: ClockTime
+    days: tuple[Day, ...] = DAYS
+
+
+class Tool(Strict):
+    """A tool, whether the shop has it, and how many."""
+
+    id: Name
+    name: Text
+    have: Annotated[int, Field(ge=0)] = 1
+
+
+class Consumable(Strict):
+    """Something used up: what it is called in procedures, how much is left, when to order."""
+
+    id: Name
+    name: Text
+    left: Annotated[float, Field(ge=0)]
+    unit: Text
+    order_below: Annotated[float, Field(ge=0)] = 0
+    expires: date | None = None
+
+
+class Lot(Strict):
+    """A sheet, a bag of rivets or a tin with the mark of its delivery."""
+
+    mark: Mark
+    of: Literal["sheet", "rivet", "primer", "solvent", "block", "other"]
+    name: Text
+    alloy: Text | None = None
+    thickness: LengthIn | None = None
+    certificate: Text | None = None
+
+
+class RaisedAge(Strict):
+    """A hazard whose ages the shop raises; lowering is refused."""
+
+    tag: str
+    min_age_operate: int | None = None
+    min_age_present: int | None = None
+
+
+class Screen(Strict):
+    """How the wall screen is worked."""
+
+    pedal: Text = "pagedown"
+
+
+class ShopFile(Strict):
+    """The content of ``shop.yaml``."""
+
+    aeroplane: Aeroplane
+    people: Annotated[tuple[Person, ...], Field(min_length=1)]
+    quiet_hours: tuple[QuietHours, ...] = ()
+    hazards: tuple[RaisedAge, ...] = ()
+    tools: tuple[Tool, ...] = ()
+    consumables: tuple[Consumable, ...] = ()
+    lots: tuple[Lot, ...] = ()
+    part_kinds: Annotated[tuple[PartKind, ...], Field(min_length=1)]
+    screen: Screen = Screen()
+    put_away: Minutes = 2.0
+
+
+@dataclass(frozen=True)
+class Shop:
+    """Everything planned, by id."""
+
+    folder: Path
+    file: ShopFile
+    procedures: Mapping[str, Procedure]
+    kinds: Mapping[str, PartKind]
+    parts: Mapping[str, Part]
+    people: Mapping[str, Person]
+    tools: Mapping[str, Tool]
+    consumables: Mapping[str, Consumable]
+    lots: Mapping[str, Lot]
+    hazards: Mapping[str, Hazard]
+
+    def kind_of(self, mark: str) -> PartKind:
+        """The kind of the part with this mark. Raises KeyError when there is no such part."""
+        return self.kinds[self.parts[mark].kind]
+
+    def steps_for(self, kind: PartKind, procedure: Procedure) -> tuple[Step, ...]:
+        """The steps of a procedure that apply to a kind: those whose ``only_if`` dimension it has."""
+        return tuple(
+            step for step in procedure.steps if step.only_if is None or has_dimension(kind, step.only_if)
+        )
+
+    def find_part(self, text: str) -> str | None:
+        """The mark that was typed or scanned, whatever its case; None when no part has it."""
+        wanted = text.strip().upper().replace(" ", "-")
+        if wanted in self.parts:
+            return wanted
+        squeezed = wanted.replace("-", "")
+        found = [mark for mark in self.parts if mark.replace("-", "") == squeezed]
+        return found[0] if len(found) == 1 else None
+
+
+def has_dimension(kind: PartKind, name: str) -> bool:
+    """True when the kind gives the dimension and it is not none, no or 0."""
+    return kind.values.get(name, "0").strip().lower() not in {"0", "none", "no", ""}
+
+
+def hazards_of(file: ShopFile) -> dict[str, Hazard]:
+    """The hazard table with the shop's raised ages."""
+    found = dict(HAZARDS)
+    for raised in file.hazards:
+        hazard = found.get(raised.tag)
+        if hazard is None:
+            continue  # reported by the cross-check
+        found[raised.tag] = Hazard(
+            tag=hazard.tag,
+            caution=hazard.caution,
+            min_age_operate=max(hazard.min_age_operate, raised.min_age_operate or 0),
+            min_age_present=max(hazard.min_age_present, raised.min_age_present or 0),
+            source=hazard.source,
+            signal=hazard.signal,
+        )
+    return found

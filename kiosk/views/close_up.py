@@ -1,0 +1,67 @@
+"""Closing up: what may be left as it is and what may not."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kiosk.record.state import State
+from kiosk.shop.shop import Shop
+from kiosk.shop.values import wanted_count
+from kiosk.views.place_card import clock_lines
+from kiosk.views.wording import marks_in_full
+
+
+@dataclass(frozen=True)
+class CloseUp:
+    """Two lists: what must not be left so, and what may; then the clocks that go on running."""
+
+    must_not: tuple[str, ...]
+    may: tuple[str, ...]
+    clocks: tuple[str, ...]
+    put_away: tuple[str, ...]
+
+
+def close_up(shop: Shop, state: State, *, now: datetime) -> CloseUp:
+    """What closing up now would leave behind."""
+    must_not: list[str] = []
+    may: list[str] = []
+    tools: dict[str, None] = {}
+    for work in state.works.values():
+        procedure = shop.procedures.get(work.procedure)
+        step = procedure.step(work.step) if procedure else None
+        if procedure is None or step is None:
+            continue
+        tools.update(dict.fromkeys(shop.tools[name].name for name in step.tools if name in shop.tools))
+        name = f"{marks_in_full(work.marks)}: {step.do}"
+        touched = [piece for piece in work.pieces if piece.touched]
+        if step.stop == "go straight on":
+            must_not.append(f"{name} The next step must follow at once.")
+        elif step.stop == "only when finished":
+            must_not.append(f"{name} Finish it, or put it back as not begun.")
+        elif step.stop == "between pieces" and touched:
+            must_not.append(f"{marks_in_full([piece.mark for piece in touched])} is half done: {step.do}")
+        elif step.repeat is not None and touched:
+            piece = touched[0]
+            wanted = wanted_count(step.repeat, shop.kind_of(piece.mark))
+            may.append(f"{name} {piece.count} of {wanted} {step.repeat.of} are kept.")
+        else:
+            may.append(name)
+    must_not += _must_follow(shop, state)
+    return CloseUp(tuple(must_not), tuple(may), tuple(clock_lines(shop, state, now)), tuple(tools))
+
+
+def _must_follow(shop: Shop, state: State) -> list[str]:
+    """Parts whose last finished step may not be left without the next."""
+    gathered: dict[str, list[str]] = {}
+    for part in state.parts.values():
+        if part.work in state.works or not part.passes or part.completed_at is not None:
+            continue
+        procedure_id = next(reversed(part.passes))
+        done = part.passes[procedure_id]
+        procedure = shop.procedures.get(procedure_id)
+        if procedure is None or not done:
+            continue
+        step = procedure.step(next(reversed(done)))
+        if step is not None and step.stop == "go straight on" and part.mark in shop.parts:
+            following = procedure.steps[(procedure.index(step.id) or 0) + 1]
+            gathered.setdefault(following.do, []).append(part.mark)
+    return [f"{marks_in_full(marks)} cannot wait. Next: {do}" for do, marks in gathered.items()]

@@ -1,0 +1,196 @@
+"""The step in hand, ready to be shown."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kiosk.errors import KioskError
+from kiosk.numbers.result import Result
+from kiosk.record.fold import active_seconds
+from kiosk.record.position import steps_left
+from kiosk.record.rules import cautions_to_read, open_on_piece
+from kiosk.record.state import State, Work
+from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step
+from kiosk.shop.shop import Person, Shop
+from kiosk.shop.values import limits_of, wanted_count, work_out
+from kiosk.views.wording import STOP_WORDS, limits_words
+
+
+@dataclass(frozen=True)
+class CheckView:
+    """One check: what is asked, what is wanted, and what has been given or half typed."""
+
+    id: str
+    kind: str
+    ask: str
+    wanted: str
+    answer: str
+    passed: bool
+    draft: str
+    choices: tuple[str, ...] = ()
+
+    @property
+    def answered(self) -> bool:
+        """True when an answer stands, passed or not."""
+        return bool(self.answer)
+
+    @property
+    def state_word(self) -> str:
+        """The state in one word, so that it never hangs on colour."""
+        if not self.answered:
+            return "TYPING" if self.draft else "OPEN"
+        return "GOOD" if self.passed else "OUT"
+
+
+@dataclass(frozen=True)
+class StepView:
+    """Everything the walk shows of one piece at one step."""
+
+    work: str
+    status: str
+    mark: str
+    place_in_batch: int
+    batch_left: int
+    batch_marks: tuple[str, ...]
+    together: bool
+    kind_name: str
+    procedure_title: str
+    number: int
+    of: int
+    cautions: tuple[tuple[str, str], ...]
+    do: str
+    why: str
+    note: str
+    numbers: tuple[Result, ...]
+    count: int
+    count_wanted: int
+    count_of: str
+    checks: tuple[CheckView, ...]
+    still_open: tuple[str, ...]
+    tools: tuple[str, ...]
+    consumables: tuple[str, ...]
+    stop: str
+    elapsed_s: float
+    estimate_minutes: float
+    next_do: str
+    held: str
+
+    @property
+    def can_finish(self) -> bool:
+        """True when everything that was to be seen, counted and measured is given."""
+        return not self.cautions and not self.still_open and not self.held
+
+    @property
+    def active_check(self) -> CheckView | None:
+        """The first check that still wants an answer."""
+        return next((check for check in self.checks if not check.answered or not check.passed), None)
+
+
+def step_view(
+    shop: Shop, state: State, work: Work, *, doer: Person, monotonic_s: float, run: str
+) -> StepView:
+    """The view of a work. Raises KeyError when its procedure or step is gone: the place card asks then."""
+    procedure = shop.procedures[work.procedure]
+    step = procedure.step(work.step)
+    if step is None:
+        raise KeyError(work.step)
+    together = step.batch == "together"
+    piece = (work.pieces[0] if together else work.piece(work.turned_to)) or work.pieces[0]
+    kind = shop.kind_of(piece.mark)
+    ids = [one.id for one in shop.steps_for(kind, procedure)]
+    after = [one for _, one in steps_left(shop, state, piece.mark)]
+    following = after[1] if len(after) > 1 else None
+    wanted = wanted_count(step.repeat, kind) if step.repeat else 0
+    held = state.open_snags(piece.mark)
+    helper = doer.role != "builder"
+    return StepView(
+        work=work.id,
+        status=work.status,
+        mark=piece.mark,
+        place_in_batch=work.marks.index(piece.mark) + 1,
+        batch_left=len(work.pieces),
+        batch_marks=work.marks,
+        together=together,
+        kind_name=kind.name,
+        procedure_title=procedure.title,
+        number=ids.index(step.id) + 1 if step.id in ids else 0,
+        of=len(ids),
+        cautions=tuple(cautions_to_read(shop, state, step)),
+        do=(step.plain or step.do) if helper else step.do,
+        why=step.why or "",
+        note=step.note or "",
+        numbers=_numbers(shop, piece.mark, step),
+        count=piece.count,
+        count_wanted=wanted,
+        count_of=step.repeat.of if step.repeat else "",
+        checks=tuple(_checks(shop, step, piece.mark, work)),
+        still_open=tuple(open_on_piece(shop, step, piece)),
+        tools=tuple(shop.tools[name].name for name in step.tools if name in shop.tools),
+        consumables=tuple(
+            shop.consumables[name].name for name in step.consumables if name in shop.consumables
+        ),
+        stop=STOP_WORDS[step.stop],
+        elapsed_s=active_seconds(work, monotonic_s, run),
+        estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
+        next_do=following.do if following else "",
+        held=held[0].text if held else "",
+    )
+
+
+def _numbers(shop: Shop, mark: str, step: Step) -> tuple[Result, ...]:
+    found = []
+    for wanted in step.numbers:
+        try:
+            found.append(work_out(wanted, shop.kind_of(mark)))
+        except KioskError:
+            continue  # `kiosk check` reports it with its line; the step is still walked
+    return tuple(found)
+
+
+def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
+    kind = shop.kind_of(mark)
+    piece = work.piece(mark)
+    assert piece is not None
+    found = []
+    for check in step.checks:
+        answer = piece.answers.get(check.id)
+        choices: tuple[str, ...] = ()
+        if isinstance(check, MeasureCheck):
+            wanted = limits_words(limits_of(check, kind), check.unit)
+        elif isinstance(check, CountCheck):
+            wanted = f"{wanted_count(check, kind)}"
+        elif isinstance(check, LotCheck):
+            wanted = f"the mark of a {check.of}"
+            choices = tuple(
+                lot.mark
+                for lot in shop.lots.values()
+                if lot.of == check.of
+                and (kind.material.thickness is None or lot.thickness == kind.material.thickness)
+            )
+        else:
+            wanted = check.want
+        found.append(
+            CheckView(
+                id=check.id,
+                kind=check.kind,
+                ask=check.ask,
+                wanted=wanted,
+                answer=answer.text if answer else "",
+                passed=answer.passed if answer else False,
+                draft=piece.drafts.get(check.id, ""),
+                choices=choices,
+            )
+        )
+    return found
+
+
+def clock_line(view: StepView) -> str:
+    """The step's clock against the estimate, in words."""
+    minutes = view.elapsed_s / 60
+    if minutes < view.estimate_minutes:
+        return f"about {view.estimate_minutes - minutes:.0f} min left"
+    return f"{minutes - view.estimate_minutes:.0f} min over the estimate"
+
+
+def shown_at(moment: datetime) -> str:
+    """The time of day at the top of a screen."""
+    return moment.astimezone().strftime("%a %H:%M")

@@ -1,0 +1,74 @@
+"""Times, counts and marks in the words that every screen uses."""
+
+from datetime import datetime, timedelta
+
+from kiosk.shop.procedure import Stop
+from kiosk.shop.values import MeasureLimits
+
+STOP_WORDS: dict[Stop, str] = {
+    "anywhere": "You can leave this at any moment.",
+    "between pieces": "Leave it only between pieces.",
+    "only when finished": "Finish this step before you leave it.",
+    "go straight on": "Go straight on to the next step. Do not stop here.",
+}
+
+
+def ago(then: datetime, now: datetime) -> str:
+    """How long ago, and when: ``3 days ago, Sat 14:10``."""
+    gap = now - then
+    day = then.astimezone().strftime("%a %H:%M")
+    if gap < timedelta(0):
+        return f"{day} (the clock has been set back since)"
+    if gap < timedelta(minutes=2):
+        return "just now"
+    if gap < timedelta(hours=1):
+        return f"{int(gap.total_seconds() // 60)} minutes ago"
+    if gap < timedelta(hours=20):
+        hours = round(gap.total_seconds() / 3600)
+        return f"{hours} hour{'s' if hours != 1 else ''} ago, {day}"
+    days = (now.astimezone().date() - then.astimezone().date()).days
+    if days <= 1:
+        return f"yesterday, {day}"
+    return f"{days} days ago, {then.astimezone().strftime('%a %d %b %H:%M')}"
+
+
+def until(at: datetime, now: datetime) -> str:
+    """How long still, and to when: ``25 min, until 19:40``."""
+    minutes = int((at - now).total_seconds() // 60)
+    clock = at.astimezone().strftime("%H:%M" if minutes < 18 * 60 else "%a %H:%M")
+    if minutes < 0:
+        return f"ended {clock}"
+    if minutes < 90:
+        return f"{minutes + 1} min, until {clock}"
+    return f"{minutes / 60:.1f} h, until {clock}"
+
+
+def span(seconds: float) -> str:
+    """Minutes and seconds on the step's clock: ``4:05``; hours from an hour on: ``1:04:05``."""
+    whole = max(0, int(seconds))
+    hours, rest = divmod(whole, 3600)
+    minutes, left = divmod(rest, 60)
+    return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
+
+
+def limits_words(limits: MeasureLimits, unit: str) -> str:
+    """Limits for the screen: ``0.609 to 0.641 in``."""
+
+    def number(value: float) -> str:
+        if unit != "in":
+            return f"{value:g}"
+        return f"{value:.4f}" if 0 < abs(value) < 0.02 else f"{value:.3f}"
+
+    low, high = limits.low, limits.high
+    if low is None:
+        return f"at most {number(high or 0.0)} {unit}"
+    if high is None:
+        return f"at least {number(low)} {unit}"
+    return f"{number(low)} to {number(high)} {unit}"
+
+
+def marks_in_full(marks: tuple[str, ...] | list[str]) -> str:
+    """All marks where they are few; first, last and how many where they are a run."""
+    if len(marks) <= 4:
+        return ", ".join(marks)
+    return f"{marks[0]} … {marks[-1]} ({len(marks)} parts)"
