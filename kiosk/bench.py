@@ -225,6 +225,10 @@ class Bench:
         """Take parts out of hand as not begun."""
         self._do(lambda _, state: rules.put_back(state, work_id), tap)
 
+    def set_aside(self, work_id: str) -> None:
+        """Take parts out of a step that is no longer in its procedure."""
+        self._do(lambda context, state: rules.set_aside(context.shop, state, work_id))
+
     def looked(self, work_id: str, *, as_shown: bool, tap: str | None = None) -> None:
         """A person looked at what a power cut left."""
         self._do(lambda _, state: rules.looked(state, work_id, as_shown=as_shown), tap)

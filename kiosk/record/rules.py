@@ -318,6 +318,15 @@ def put_back(state: State, work_id: str) -> Bodies:
     return [e.WorkDropped(work=work_id)]
 
 
+def set_aside(shop: Shop, state: State, work_id: str) -> Bodies:
+    """Take parts out of a step that its procedure no longer has; what was recorded on them stays recorded."""
+    work = _work(state, work_id)
+    procedure = shop.procedures.get(work.procedure)
+    if procedure is not None and procedure.step(work.step) is not None:
+        return put_back(state, work_id)
+    return [e.WorkDropped(work=work_id)]
+
+
 def looked(state: State, work_id: str, *, as_shown: bool) -> Bodies:
     """A person looked at what the power cut left, and says whether it stands as the screen shows."""
     work = _work(state, work_id)

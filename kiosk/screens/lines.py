@@ -1,0 +1,94 @@
+"""Text for a screen: wrapped, never markup, and cut by importance until it fits without scrolling."""
+
+import textwrap
+from dataclasses import dataclass
+
+from rich.text import Text
+from textual.renderables.digits import DIGITS, DIGITS3X3
+
+BOLD = "bold #ffffff"
+PLAIN = "#f4f4f4"
+QUIET = "#c0c0c0"
+ACCENT = "bold #f0e442"
+LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
+
+
+@dataclass
+class Block:
+    """Some lines that stand or fall together; importance 0 is never dropped."""
+
+    lines: list[tuple[str, str]]
+    importance: int
+
+
+class Lines:
+    """Collects blocks of text and gives them as one Rich text of at most so many rows."""
+
+    def __init__(self, width: int) -> None:
+        self.width = max(20, width)
+        self.blocks: list[Block] = []
+
+    def add(
+        self, text: str, style: str = PLAIN, *, importance: int = 0, indent: str = "", most: int = 0
+    ) -> None:
+        """Add a paragraph; ``most`` rows at most, cut with an ellipsis."""
+        if not text:
+            return
+        wrapped = textwrap.wrap(
+            text,
+            min(self.width, LONGEST_LINE),
+            initial_indent=indent,
+            subsequent_indent=" " * len(indent),
+        ) or [""]
+        if most and len(wrapped) > most:
+            wrapped = wrapped[:most]
+            wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
+        self.blocks.append(Block([(line, style) for line in wrapped], importance))
+
+    def raw(self, line: str, style: str = PLAIN, *, importance: int = 0) -> None:
+        """Add one row as it is, cut to the width."""
+        self.blocks.append(Block([(line[: self.width], style)], importance))
+
+    def gap(self, importance: int = 9) -> None:
+        """Add an empty row, the first thing to go."""
+        self.blocks.append(Block([("", PLAIN)], importance))
+
+    def big(self, text: str, *, caption: str = "", importance: int = 0) -> None:
+        """Add a figure three rows high, with a caption beside its middle row."""
+        rows = big_rows(text)
+        rows[1] = f"{rows[1]}  {caption}"
+        self.blocks.append(Block([(row[: self.width], ACCENT) for row in rows], importance))
+
+    def fitted(self, height: int) -> Text:
+        """The text in at most ``height`` rows: the least important blocks go first, from the bottom up."""
+        kept = list(self.blocks)
+        while sum(len(block.lines) for block in kept) > height:
+            droppable = [block for block in kept if block.importance > 0]
+            if not droppable:
+                break
+            least = max(block.importance for block in droppable)
+            for block in reversed(kept):
+                if block.importance == least:
+                    kept.remove(block)
+                    break
+        rows = [line for block in kept for line in block.lines][:height]
+        text = Text(no_wrap=True, overflow="ellipsis")
+        for number, (line, style) in enumerate(rows):
+            if number:
+                text.append("\n")
+            text.append(line, style)
+        return text
+
+
+def big_rows(text: str) -> list[str]:
+    """Three rows of large digits; a character without a large form stands in the middle row."""
+    rows = ["", "", ""]
+    for character in text:
+        place = DIGITS.find(character)
+        if place >= 0 and character != " ":
+            for number in range(3):
+                rows[number] += DIGITS3X3[place * 3 + number].ljust(3)
+        else:
+            for number, part in enumerate((" ", character, " ")):
+                rows[number] += f" {part} "
+    return rows

@@ -1,0 +1,68 @@
+"""Who is at the bench, and whose hands are on the screen."""
+
+from kiosk.screens.base import KioskScreen
+from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.tap import Tap
+
+
+class PeopleScreen(KioskScreen):
+    """Come, go, hand over."""
+
+    NAME = "people"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.at = 0
+
+    def taps(self) -> list[Tap]:
+        """Come or go; take over the screen."""
+        return [
+            Tap("big", "", "Enter", classes="big"),
+            Tap("f7", "Takes over", "F7"),
+            Tap("up", "Up", "↑"),
+            Tap("down", "Down", "↓"),
+        ]
+
+    def draw(self) -> None:
+        """Everybody on the shop's list, with what they are now."""
+        bench = self.bench
+        people = list(bench.shop.people.values())
+        self.at = max(0, min(self.at, len(people) - 1))
+        here = {person.id for person in bench.people}
+        today = bench.now.astimezone().date()
+        lines = self.lines()
+        lines.add("Who is at the bench?", BOLD)
+        lines.gap()
+        for number, person in enumerate(people):
+            pointer = "▶" if number == self.at else " "
+            word = "AT THE BENCH" if person.id in here else "away"
+            hands = ", hands on the screen" if person.id == bench.doer_id else ""
+            age = f", {person.age(today)}" if person.born is not None else ""
+            style = ACCENT if number == self.at else PLAIN
+            lines.add(f"{pointer} {person.name} ({person.role}{age}): {word}{hands}", style)
+        lines.gap()
+        lines.add(
+            "A helper sees plain words, and only what they may do. Steps not for a young person"
+            " in the room stop until an adult says they are out.",
+            QUIET,
+            importance=3,
+        )
+        self.set_body(lines)
+        chosen = people[self.at]
+        self.face("big", f"{chosen.name} {'GOES' if chosen.id in here else 'IS HERE'}", "Enter")
+
+    def do(self, action: str) -> bool:
+        """Come, go, hand over, move."""
+        people = list(self.bench.shop.people.values())
+        person = people[self.at]
+        if action == "big":
+            here = person.id in {one.id for one in self.bench.people}
+            self.bench.set_present(person.id, not here)
+        elif action == "f7":
+            self.bench.hand_over(person.id)
+            self.kiosk.say(f"{person.name} has the screen.")
+        elif action in ("up", "down"):
+            self.at = max(0, min(len(people) - 1, self.at + (-1 if action == "up" else 1)))
+        else:
+            return False
+        return True

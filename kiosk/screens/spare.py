@@ -1,0 +1,127 @@
+"""I have a few minutes: what fits, and why."""
+
+from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES, SpareAnswer, Suggestion
+from kiosk.screens.base import KioskScreen
+from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.tap import Tap
+
+USUAL_MINUTES = (5, 10, 15, 30, 60)
+MOST_SHOWN = 3
+
+
+class SpareScreen(KioskScreen):
+    """Takes a number or a tap, shows at most three things, walks the chosen one."""
+
+    NAME = "spare"
+
+    def __init__(self, minutes: int = 15) -> None:
+        super().__init__()
+        self.minutes = minutes
+        self.at = 0
+        self.typed = ""
+        self._answer: tuple[int, int, int, SpareAnswer] | None = None
+
+    def taps(self) -> list[Tap]:
+        """Begin, and the usual numbers of minutes."""
+        usual = [
+            Tap(f"minutes {n}", f"{n} min", classes="minutes" + " optional" * (n in (10, 30)))
+            for n in USUAL_MINUTES
+        ]
+        return [Tap("big", "", "Enter", classes="big"), *usual]
+
+    def answer(self) -> SpareAnswer:
+        """The planner's answer, worked out again only when something changed."""
+        seq = self.bench.state.seq
+        minute = int(self.bench.now.timestamp() // 60)
+        if self._answer is None or self._answer[:3] != (seq, minute, self.minutes):
+            self._answer = (seq, minute, self.minutes, self.bench.spare(self.minutes))
+        return self._answer[3]
+
+    def draw(self) -> None:
+        """The question, the answer and the reasons."""
+        answer = self.answer()
+        self.at = max(0, min(self.at, len(answer.suggestions[:MOST_SHOWN]) - 1))
+        lines = self.lines()
+        typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
+        lines.big(typed, caption="minutes to spare. Type a number or tap one.")
+        if answer.suggestions:
+            lines.add(
+                f"About {answer.total_minutes} min with {answer.set_up_minutes} for setting up"
+                " and putting away.",
+                QUIET,
+                importance=4,
+            )
+        else:
+            lines.add("Nothing can be finished in that time. Worth doing all the same:", BOLD)
+            for text in answer.prepare:
+                lines.add(text, PLAIN, indent="- ", most=2)
+        for number, suggestion in enumerate(answer.suggestions[:MOST_SHOWN]):
+            here = number == self.at
+            pointer = "▶" if here else " "
+            lines.add(
+                f"{pointer}{number + 1}. {suggestion.what}  {suggestion.minutes} min",
+                ACCENT if here else BOLD,
+                most=2,
+            )
+            lines.add(
+                f"Why: {suggestion.why}; {suggestion.left_as}.", PLAIN, importance=1, indent="    ", most=1
+            )
+            if here and suggestion.fetch:
+                lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
+        more = len(answer.suggestions) - MOST_SHOWN
+        if more > 0:
+            lines.add(f"and {more} more that fit", QUIET, importance=6)
+        if answer.suggestions and answer.minutes <= 5:
+            for text in answer.prepare[:2]:
+                lines.add(text, QUIET, importance=5, indent="- ", most=1)
+        for text in answer.not_now[:3]:
+            lines.add(f"Not now: {text}", QUIET, importance=7, most=1)
+        self.set_body(lines)
+        self.face("big", "BEGIN THIS" if answer.suggestions else "BACK TO THE PLACE", "Enter")
+        for tap in self.query(".minutes").results(Tap):
+            tap.set_class(tap.action == f"minutes {self.minutes}", "here")
+
+    def hint(self) -> str:
+        """How to choose."""
+        return "↑ ↓ choose.  Type minutes, 3 to 120, then Enter.  Marks begin with a letter."
+
+    def take_text(self, character: str) -> bool:
+        """Digits are minutes."""
+        if not character.isdigit():
+            return False
+        self.typed = (self.typed + character)[-3:]
+        self.show()
+        return True
+
+    def erase(self) -> None:
+        """Take back a digit."""
+        self.typed = self.typed[:-1]
+        self.show()
+
+    def do(self, action: str) -> bool:
+        """Take a number, move, or begin."""
+        if action == "big" and self.typed:
+            self.minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, int(self.typed)))
+            self.typed, self.at = "", 0
+        elif action == "big":
+            suggestions = self.answer().suggestions
+            if suggestions:
+                self._begin(suggestions[self.at])
+            else:
+                self.kiosk.go("place")
+        elif action.startswith("minutes "):
+            self.minutes, self.typed, self.at = int(action.split()[1]), "", 0
+        elif action in ("up", "down"):
+            self.at += -1 if action == "up" else 1
+        else:
+            return False
+        return True
+
+    def _begin(self, suggestion: Suggestion) -> None:
+        if suggestion.work is not None:
+            self.bench.take_up(suggestion.work)
+            work = suggestion.work
+        else:
+            work = self.bench.start(suggestion.marks, suggestion.procedure, suggestion.step)
+        self.kiosk.begin_slot(self.minutes)
+        self.kiosk.walk(work)

@@ -1,0 +1,76 @@
+"""Shops to test on: a copy of the example shop in mid-work, and one with nothing done yet."""
+
+import shutil
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.commands import make_shop
+
+
+class SteadyClocks:
+    """Clocks that a test moves."""
+
+    def __init__(self, at: datetime | None = None) -> None:
+        # A Saturday at noon: no quiet hours.
+        self.at = at or datetime(2031, 5, 10, 12, 0, tzinfo=UTC)
+        self.count_s = 1000.0
+
+    def now(self) -> datetime:
+        return self.at
+
+    def monotonic_s(self) -> float:
+        return self.count_s
+
+    def go(self, minutes: float) -> None:
+        self.at += timedelta(minutes=minutes)
+        self.count_s += minutes * 60
+
+
+@pytest.fixture(scope="session")
+def played_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The example shop with its history, made once."""
+    folder = tmp_path_factory.mktemp("played") / "shop"
+    make_shop(folder, "brambling", with_history=True)
+    return folder
+
+
+@pytest.fixture
+def demo_shop(played_shop: Path, tmp_path: Path) -> Path:
+    """A copy of the example shop in mid-work."""
+    folder = tmp_path / "shop"
+    shutil.copytree(played_shop, folder)
+    return folder
+
+
+@pytest.fixture
+def new_shop(tmp_path: Path) -> Path:
+    """The example shop with nothing done."""
+    folder = tmp_path / "new"
+    make_shop(folder, "brambling", with_history=False)
+    return folder
+
+
+@pytest.fixture
+def clocks() -> SteadyClocks:
+    """Clocks that stand still until the test moves them."""
+    return SteadyClocks()
+
+
+@pytest.fixture
+def bench(new_shop: Path, clocks: SteadyClocks) -> Iterator[Bench]:
+    """A bench on the new shop."""
+    made = Bench(new_shop, clocks)
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def demo_bench(demo_shop: Path) -> Iterator[Bench]:
+    """A bench on the shop in mid-work, on the machine's clock."""
+    made = Bench(demo_shop)
+    yield made
+    made.close()

@@ -1,0 +1,304 @@
+"""Journeys through the wall screen, as a builder makes them."""
+
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.part import PartScreen
+from kiosk.screens.place import PlaceScreen
+from kiosk.screens.walk import WalkScreen
+from tests.driver import press, screen_text, type_fast, with_app
+
+
+def test_carry_on_goes_to_the_step_left_and_through_it(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        card = app.bench.place_card()
+        assert card.count_line == "5 of 11 flutes"
+        assert "CARRY ON" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        assert "CAUTION" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", *["enter"] * 6)
+        view = app.bench.step_view(app.screen.work)
+        assert (view.mark, view.count) == ("NR-03", 11)
+        await press(app, pilot, "0", ".", "0", "2")
+        assert app.bench.step_view(app.screen.work).checks[0].draft == "0.02"
+        await press(app, pilot, "enter", "enter")
+        assert app.bench.step_view(app.screen.work).mark == "NR-04"
+
+    with_app(demo_shop, walk)
+
+
+def test_a_figure_outside_its_limits_is_kept_but_not_done(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter", *["enter"] * 6, *"1/8", "enter")
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        view = app.bench.step_view(screen.work)
+        assert view.checks[0].state_word == "OUT"
+        assert not view.can_finish
+        assert "not as wanted" in screen_text(app)[-1]
+        await press(app, pilot, *"1/64", "enter")
+        assert app.bench.step_view(screen.work).can_finish
+
+    with_app(demo_shop, walk)
+
+
+def test_done_is_not_offered_before_what_is_to_be_measured(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter")
+        text = "\n".join(screen_text(app))
+        assert "DONE" not in text and "ONE MORE (6 of 11)" in text
+
+    with_app(demo_shop, walk)
+
+
+def test_scanning_a_mark_opens_the_part_and_presses_nothing_else(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter")
+        before = app.bench.state.seq
+        await type_fast(app, pilot, "MR-02")
+        assert isinstance(app.screen, PartScreen) and app.screen.mark == "MR-02"
+        assert app.bench.state.seq == before
+
+    with_app(demo_shop, walk)
+
+
+def test_an_unknown_mark_is_said_with_the_nearest(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await type_fast(app, pilot, "NR-99")
+        assert "No part is marked 'NR-99'" in screen_text(app)[-1]
+
+    with_app(demo_shop, walk)
+
+
+def test_the_same_key_twice_within_four_tenths_counts_once(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter")
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        app._last_tap = ("", 0.0)
+        await pilot.press("pagedown")
+        await pilot.press("pagedown")
+        assert app.bench.step_view(screen.work).count == 6
+
+    with_app(demo_shop, walk)
+
+
+def test_a_held_pedal_counts_once_however_long(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        at = time.monotonic()
+        assert app.accept("WalkScreen/big", at)
+        assert not any(app.accept("WalkScreen/big", at + 0.03 * n) for n in range(1, 100))
+
+    with_app(demo_shop, walk)
+
+
+def test_undo_takes_back_the_last_flute(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter", "enter")
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        assert app.bench.step_view(screen.work).count == 6
+        await press(app, pilot, "f6")
+        assert isinstance(app.screen, ChoiceScreen)
+        await press(app, pilot, "enter")
+        assert app.bench.step_view(screen.work).count == 5
+
+    with_app(demo_shop, walk)
+
+
+def test_a_snag_holds_the_part_and_its_decision_frees_it(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await type_fast(app, pilot, "NR-06")
+        assert "DECIDE THE SNAG" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", "down", "down", "enter")  # scrap and remake
+        await press(app, pilot, "enter")  # the first reason
+        assert not app.bench.state.open_snags("NR-06")
+        assert app.bench.state.part("NR-06").remade == 1
+        assert app.bench.position("NR-06").number == 1
+
+    with_app(demo_shop, walk)
+
+
+def test_spare_minutes_are_typed_and_the_choice_is_walked(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "f2", "2", "5", "enter")
+        assert app.bench.spare(25).suggestions
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        assert "put away" in screen_text(app)[0]
+
+    with_app(demo_shop, walk)
+
+
+def test_a_power_cut_makes_the_step_unknown_until_a_person_looks(demo_shop: Path) -> None:
+    async def first(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter", "enter", "enter")
+
+    with_app(demo_shop, first)  # leaves without closing up
+
+    async def second(app: KioskApp, pilot: Any) -> None:
+        card = app.bench.place_card()
+        assert card.standing == "STARTED, UNKNOWN"
+        assert card.count_line == "7 of 11 flutes"
+        assert app.bench.state.sitting is None  # nothing runs before the builder looks
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, ChoiceScreen)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        assert app.bench.step_view(app.screen.work).count == 7
+
+    with_app(demo_shop, second)
+
+
+def test_closing_up_keeps_the_note_and_leaves(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "f10", *"Two clamps on", "enter")
+        assert (app.return_value is None and not app.is_running) or app._exit
+
+    with_app(demo_shop, walk)
+    bench = Bench(demo_shop)
+    card = bench.place_card()
+    bench.close()
+    assert card.note == "Two clamps on"
+    assert card.standing == "IN HAND, PAUSED"
+
+
+def test_what_must_not_be_left_so_cannot_be_closed_with_the_big_action(demo_shop: Path) -> None:
+    bench = Bench(demo_shop)
+    work = bench.start(["FB-TR"], "form-block", "measure-pattern")
+    bench.acknowledge(work)
+    bench.answer(work, "FB-TR", "bar", "10")
+    bench.finish(work, "FB-TR")
+    work = bench.start(["FB-TR"], "form-block", "check-inset")
+    bench.answer(work, "FB-TR", "inset", ".025")
+    bench.finish(work, "FB-TR")
+    bench.start(["FB-TR"], "form-block", "glue-pattern")
+    bench.close_sitting("")
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "f10")
+        assert "MUST NOT BE LEFT SO" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, PlaceScreen)
+
+    with_app(demo_shop, walk)
+
+
+def test_a_stale_screen_is_refused_politely(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter")
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        other = Bench(demo_shop)
+        try:
+            for mark in ("NR-03", "NR-04", "NR-05"):
+                other.count(screen.work, mark, 11)
+                other.answer(screen.work, mark, "web", "0")
+                other.finish(screen.work, mark)
+        finally:
+            other.close()
+        await press(app, pilot, "enter", "enter")
+        assert isinstance(app.screen, PlaceScreen)
+        assert "finished or put back" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
+def test_another_screen_sees_a_change_within_half_a_second(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        other = Bench(demo_shop)
+        try:
+            other.raise_snag("NR-05", "Dent near the heel")
+        finally:
+            other.close()
+        await pilot.pause(0.5)
+        assert "Dent near the heel" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
+def test_a_helper_sees_plain_words(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        app.bench.hand_over("pip")
+        await type_fast(app, pilot, "FB-NR")
+        await press(app, pilot, "enter")
+        text = " ".join(row.strip() for row in screen_text(app))
+        assert "read out the number" in text and "10 inch scale bar" in text
+
+    with_app(new_shop, walk)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (64, 20), (120, 36)])
+def test_every_target_is_big_enough_and_on_the_screen(demo_shop: Path, size: tuple[int, int]) -> None:
+    """At least 3 rows by 12 columns (the kiosk's own rule, after kiosk and target-size studies)."""
+    from kiosk.screens.tap import Tap
+
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        for keys in ((), ("f2",), ("f3",), ("f4",), ("f10",), ("f1", "enter"), ("f5",)):
+            await press(app, pilot, *keys)
+            for tap in app.screen.query(Tap):
+                if not tap.region.area:
+                    continue
+                assert tap.region.height >= 3, (keys, tap.action)
+                assert tap.region.width >= 12, (keys, tap.action, tap.region)
+                assert app.screen.region.contains_region(tap.region), (keys, tap.action, tap.region)
+
+    with_app(demo_shop, walk, size)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (64, 20)])
+def test_the_main_action_and_the_step_are_on_the_smallest_screens(
+    demo_shop: Path, size: tuple[int, int]
+) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        text = "\n".join(screen_text(app))
+        assert "CARRY ON" in text and "Squeeze the flutes" in text and "NR-03" in text
+        await press(app, pilot, "enter", "enter")
+        text = "\n".join(screen_text(app))
+        assert "ONE MORE (6 of 11)" in text and "Squeeze the flutes" in text
+
+    with_app(demo_shop, walk, size)
+
+
+def test_text_from_the_shop_is_never_markup(demo_shop: Path) -> None:
+    bench = Bench(demo_shop)
+    bench.raise_snag("NR-05", "Edge [red]cut[/] at hole [A1] [@click=app.quit]x[/]")
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await type_fast(app, pilot, "NR-05")
+        assert "[red]cut[/] at hole [A1] [@click=app.quit]x[/]" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
+def test_recording_stopped_is_said_over_the_whole_screen(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter")
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        before = app.bench.state.seq
+
+        def full(*_: object) -> None:
+            import sqlite3
+
+            raise sqlite3.OperationalError("database or disk is full")
+
+        with monkeypatch.context() as patched:
+            patched.setattr(app.bench.record.journal, "append", full)
+            await press(app, pilot, "enter")
+        assert "RECORDING STOPPED" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", "enter")
+        assert app.bench.state.seq == before + 1
+
+    with_app(demo_shop, walk)
