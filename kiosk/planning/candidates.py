@@ -12,9 +12,10 @@ from datetime import datetime, timedelta
 from kiosk.planning.durations import Duration, predict
 from kiosk.planning.slot import Option
 from kiosk.record.position import position, steps_left
-from kiosk.record.readiness import Block, minutes_until_quiet, part_blocks, step_blocks
-from kiosk.record.state import State, Work
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.record.readiness import Block, part_blocks, step_blocks
+from kiosk.record.rules import wait_minutes
+from kiosk.record.state import Piece, State, Work
+from kiosk.shop.procedure import Procedure, Step, Wait
 from kiosk.shop.shop import Person, Shop
 from kiosk.shop.values import wanted_count
 
@@ -27,7 +28,8 @@ PUT_AWAY_CHANCE = 0.8
 
 WORTH_A_MINUTE = 100
 WORTH_ROAD = 50  # for the longest road still ahead
-WORTH_SPOILS = 4000  # something goes to waste if it is left
+WORTH_SPOILS = 3000  # something goes to waste if it is left
+WORTH_SPOILS_EACH = 1000  # and for each part that has to be prepared again
 WORTH_IN_HAND = 1500  # the step that is already in hand
 WORTH_OPENS = 600  # for each part that waits for this one
 WORTH_ENDS_PART = 200
@@ -52,6 +54,7 @@ class Plan:
     marks: tuple[str, ...]
     steps: tuple[tuple[Procedure, Step], ...]
     minutes: int
+    waiting_minutes: int
     spoils_at: datetime | None
     opens: int
     ends_part: bool
@@ -102,8 +105,12 @@ def find(
     people: Sequence[Person],
     doer: Person,
     minutes: int,
+    loud: bool = True,
 ) -> Found:
-    """Everything that could be taken up now within ``minutes``, and what could not and why."""
+    """Everything that could be taken up now within ``minutes``, and what could not and why.
+
+    ``loud`` False leaves out what makes noise, for a slot that runs into quiet hours.
+    """
     road = _Road(shop, state)
     groups: dict[tuple[str, str, str], list[str]] = {}
     not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = {}
@@ -131,9 +138,7 @@ def find(
         else:
             groups.setdefault(key, []).append(mark)
 
-    until_quiet = minutes_until_quiet(shop, now)
-    loud_allowed = until_quiet is None or until_quiet >= minutes
-    builder = _Builder(shop, state, road, minutes, now, stops_of, loud_allowed)
+    builder = _Builder(shop, state, road, minutes, now, stops_of, loud)
     candidates = [builder.in_hand(work) for work in state.works.values() if work.status != "unknown"]
     candidates += [builder.group(marks) for marks in groups.values()]
     free = _out_on_bench(shop, state)
@@ -145,6 +150,18 @@ def find(
         set_up=builder.set_up,
         free=free,
     )
+
+
+def _waits_before(
+    chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step
+) -> list[tuple[Step, Wait]]:
+    """The waits that steps of the chain set before this step."""
+    return [
+        (earlier, wait)
+        for earlier_in, earlier in chain
+        for wait in earlier.waits
+        if wait.must_pass and wait.before == step.id and earlier_in is procedure
+    ]
 
 
 def _out_on_bench(shop: Shop, state: State) -> frozenset[str]:
@@ -222,7 +239,7 @@ class _Builder:
         minutes: int,
         now: datetime,
         stops_of: object,
-        loud_allowed: bool,
+        loud: bool,
     ) -> None:
         self.shop = shop
         self.state = state
@@ -230,7 +247,7 @@ class _Builder:
         self.minutes = minutes
         self.now = now
         self.stops_of = stops_of
-        self.loud_allowed = loud_allowed
+        self.loud = loud
         self.set_up: dict[str, int] = {}
 
     def in_hand(self, work: Work) -> Candidate | None:
@@ -254,27 +271,38 @@ class _Builder:
         marks = sorted(marks, key=lambda mark: (spoil[mark] or self.now + timedelta(days=9999), mark))
         chain: list[tuple[Procedure, Step]] = []
         for procedure, step in steps_left(self.shop, self.state, marks[0]):
-            if chain and (
-                len(chain) == LONGEST_CHAIN
-                or step.hold_point
-                or self._stops(procedure, step)
-                or self._waits_for(chain, procedure, step)
-                or (procedure is not chain[-1][0] and self._needs_something(marks[0], procedure))
+            if self._stops(procedure, step) or (
+                chain
+                and (
+                    len(chain) == LONGEST_CHAIN
+                    or step.hold_point
+                    or self._must_stop_for(chain, procedure, step)
+                    or (procedure is not chain[-1][0] and self._needs_something(marks[0], procedure))
+                )
             ):
                 break
             chain.append((procedure, step))
         return self._candidate(tuple(marks), chain, 0.0, None)
 
     def _stops(self, procedure: Procedure, step: Step) -> bool:
-        if step.conditions.loud and not self.loud_allowed:
+        if step.conditions.loud and not self.loud:
             return True
         return bool(self.stops_of(procedure, step))  # type: ignore[operator]
 
-    def _waits_for(self, chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step) -> bool:
-        return any(
-            wait.must_pass and wait.before == step.id and earlier_in is procedure
-            for earlier_in, earlier in chain
-            for wait in earlier.waits
+    def _must_stop_for(
+        self, chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step
+    ) -> bool:
+        """True when the step has to wait and the work can be left meanwhile; else the wait is sat out."""
+        if chain[-1][1].stop == "go straight on":
+            return False
+        return bool(_waits_before(chain, procedure, step))
+
+    def _sat_out(self, mark: str, chain: Sequence[tuple[Procedure, Step]]) -> float:
+        """Minutes of waiting within a chain, such as mixed primer that has to stand."""
+        return sum(
+            wait_minutes(self.state, procedure.id, earlier, wait, Piece(mark))
+            for number, (procedure, step) in enumerate(chain)
+            for earlier, wait in _waits_before(chain[:number], procedure, step)
         )
 
     def _needs_something(self, mark: str, procedure: Procedure) -> bool:
@@ -310,11 +338,12 @@ class _Builder:
                 family = procedure.family_of(step)
                 cost = set_up_minutes(procedure, step)
                 self.set_up[family] = max(self.set_up.get(family, 0), cost)
+            waiting = self._sat_out(marks[0], part)
             for count in counts:
-                total = math.ceil(each * count + head_start - 1e-9) + CHANGE_OVER_MINUTES
+                total = math.ceil(each * count + waiting + head_start - 1e-9) + CHANGE_OVER_MINUTES
                 if total > self.minutes:
                     break
-                plan = self._plan(marks[:count], part, total, kind_id, length == whole_route)
+                plan = self._plan(marks[:count], part, total, waiting, kind_id, length == whole_route)
                 options.append(Option(total, self._worth(plan, kind_id, work), families))
                 plans.append(plan)
         if not options:
@@ -326,6 +355,7 @@ class _Builder:
         marks: tuple[str, ...],
         steps: Sequence[tuple[Procedure, Step]],
         total: int,
+        waiting: float,
         kind_id: str,
         ends_part: bool,
     ) -> Plan:
@@ -334,6 +364,7 @@ class _Builder:
             marks=marks,
             steps=tuple(steps),
             minutes=total,
+            waiting_minutes=round(waiting),
             spoils_at=min(spoils) if spoils else None,
             opens=self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0,
             ends_part=ends_part,
@@ -342,10 +373,10 @@ class _Builder:
     def _worth(self, plan: Plan, kind_id: str, work: str | None) -> int:
         left = sum(step.minutes.each for _, step in steps_left(self.shop, self.state, plan.marks[0]))
         share = min(1.0, (left + self.road.tail(kind_id)) / self.road.longest)
-        useful = plan.minutes - CHANGE_OVER_MINUTES
+        useful = plan.minutes - CHANGE_OVER_MINUTES - plan.waiting_minutes
         worth = useful * (WORTH_A_MINUTE + WORTH_ROAD * share)
         if plan.spoils_at is not None:
-            worth += WORTH_SPOILS
+            worth += WORTH_SPOILS + WORTH_SPOILS_EACH * len(plan.marks)
         if work is not None:
             worth += WORTH_IN_HAND
         if plan.opens:

@@ -12,8 +12,9 @@ from kiosk.planning.candidates import (
     duration_of,
     find,
 )
-from kiosk.planning.slot import choose
+from kiosk.planning.slot import Chosen, choose
 from kiosk.record.position import position
+from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.state import State
 from kiosk.shop.shop import Person, Shop
 
@@ -60,8 +61,18 @@ def spare(
     """The best use of ``minutes`` (3 to 120; outside is brought to the nearer end) from now."""
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
     usable = max(0, minutes - math.ceil(shop.file.put_away))
-    found = find(shop, state, now=now, people=people, doer=doer, minutes=usable)
-    chosen = choose([candidate.options for candidate in found.candidates], found.set_up, usable, found.free)
+    quiet_in = minutes_until_quiet(shop, now)
+    windows = [(usable, True)]
+    if quiet_in is not None and quiet_in < usable:
+        # Either everything loud and the rest end before quiet hours, or nothing loud is done.
+        windows = [(usable, False), (int(quiet_in), True)]
+    found, chosen = max(
+        (
+            _best(shop, state, now=now, people=people, doer=doer, minutes=window, loud=loud)
+            for window, loud in windows
+        ),
+        key=lambda pair: pair[1].worth,
+    )
     picked = [
         (found.candidates[number], found.candidates[number].plans[place])
         for number, place in chosen.options.items()
@@ -77,6 +88,21 @@ def spare(
         prepare=tuple(_prepare(shop, state)),
         not_now=tuple(_not_now(found)),
     )
+
+
+def _best(
+    shop: Shop,
+    state: State,
+    *,
+    now: datetime,
+    people: Sequence[Person],
+    doer: Person,
+    minutes: int,
+    loud: bool,
+) -> tuple[Found, Chosen]:
+    found = find(shop, state, now=now, people=people, doer=doer, minutes=minutes, loud=loud)
+    options = [candidate.options for candidate in found.candidates]
+    return found, choose(options, found.set_up, minutes, found.free)
 
 
 def _order(pair: tuple[Candidate, Plan]) -> tuple[int, float, int, str]:
@@ -100,6 +126,8 @@ def _suggest(
 ) -> Suggestion:
     first, last = plan.steps[0], plan.steps[-1]
     what = f"{marks_text(plan.marks)}: {first[1].do}"
+    if plan.waiting_minutes:
+        what += f" {plan.waiting_minutes} min of it is waiting."
     if len(plan.steps) > 1:
         what += f" Go on to step {last[1].id.replace('-', ' ')!r} ({len(plan.steps)} steps)."
     tools = dict.fromkeys(

@@ -208,11 +208,14 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     )
     work = state.works.get(body.work)
     values: list[str] = []
+    measured: dict[str, dict[str, float]] = {}
     if work is not None:
+        shared = _measured(body, work.pieces[0])  # of a batch that goes through together
         for mark in body.marks:
             piece = work.piece(mark)
             if piece is not None:
                 values += [f"{mark} {check}: {answer.text}" for check, answer in piece.answers.items()]
+                measured[mark] = _measured(body, piece) or (shared if len(body.marks) > 1 else {})
         rest = tuple(piece for piece in work.pieces if piece.mark not in body.marks)
         if rest:
             state.works[body.work] = replace(
@@ -239,6 +242,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
             placed=placed,
             work=None,
             clocks=part.clocks + body.clocks,
+            measured={**part.measured, **measured.get(mark, {})},
         )
     state.confirmations = (
         *state.confirmations,
@@ -249,6 +253,14 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     if learnt is not None:
         state.times[key] = _learnt(state.times.get(key, Times()), learnt[1])
     state.last_work = body.work
+
+
+def _measured(body: e.StepFinished, piece: Piece) -> dict[str, float]:
+    return {
+        f"{body.procedure}/{body.step}/{check}": answer.value
+        for check, answer in piece.answers.items()
+        if answer.value is not None
+    }
 
 
 def _learnt(times: Times, minutes: float) -> Times:

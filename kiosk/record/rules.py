@@ -15,7 +15,7 @@ from kiosk.record.fold import active_seconds
 from kiosk.record.position import position, skipped_steps
 from kiosk.record.readiness import blocks
 from kiosk.record.state import Piece, State, Undoable, Work
-from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, YesNoCheck
+from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, Wait, YesNoCheck
 from kiosk.shop.shop import Person, Shop
 from kiosk.shop.values import limits_of, read_number, wanted_count
 
@@ -270,19 +270,16 @@ def finish_step(context: Context, state: State, work_id: str, mark: str) -> Bodi
             step=work.step,
             active_s=active_seconds(work, context.monotonic_s, context.run),
             exact=work.exact and (work.running_since_s is None or work.run == context.run),
-            clocks=_clocks(context, work, step, judged),
+            clocks=_clocks(context, state, work, step, judged),
         )
     ]
     return bodies
 
 
-def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
+def _clocks(context: Context, state: State, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
     found = []
     for wait in step.waits:
-        minutes = wait.minutes
-        given = piece.answers.get(wait.from_check or "")
-        if given is not None and given.value is not None:
-            minutes = given.value
+        minutes = wait_minutes(state, work.procedure, step, wait, piece)
         found.append(
             e.ClockSet(
                 what=wait.what,
@@ -296,6 +293,17 @@ def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.C
             )
         )
     return tuple(found)
+
+
+def wait_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float:
+    """Minutes of a wait: the answer it takes them from, else what is written."""
+    if wait.from_check is None:
+        return wait.minutes
+    at_step, _, check = wait.from_check.rpartition("/")
+    given = piece.answers.get(check) if at_step == step.id else None
+    if given is not None and given.value is not None:
+        return given.value
+    return state.part(piece.mark).measured.get(f"{procedure}/{wait.from_check}", wait.minutes)
 
 
 def pause(state: State, work_id: str) -> Bodies:

@@ -92,6 +92,7 @@ class PartState:
     work: str | None = None
     placed: dict[str, str] = field(default_factory=dict)
     clocks: tuple[ClockSet, ...] = ()
+    measured: dict[str, float] = field(default_factory=dict)  # procedure/step/check: the last value
     looked: tuple[str, ...] = ()
     completed_at: datetime | None = None
     remade: int = 0

@@ -63,7 +63,7 @@ def _check_names(step: Step, document: Document, here: Location) -> None:
                     key=True,
                 )
         missing = [p.name for p in calculator.parameters if p.required and p.name not in wanted.inputs]
-        if missing:
+        if missing and known.issuperset(wanted.inputs):
             document.fault(
                 (*here, "numbers", place),
                 f"{calculator.name} needs {', '.join(missing)}",
@@ -94,7 +94,12 @@ def _check_waits(
                 "name a later step",
             )
         if wait.from_check is not None:
-            names = {check.id for check in step.checks if isinstance(check, MeasureCheck)}
+            names = {
+                f"{earlier.id}/{check.id}"
+                for earlier in procedure.steps[: number + 1]
+                for check in earlier.checks
+                if isinstance(check, MeasureCheck)
+            }
             if wait.from_check not in names:
                 document.fault(
                     (*here, "from_check"),
@@ -142,7 +147,7 @@ def check_shop(file: ShopFile, document: Document, procedures: Procedures) -> No
                     ("people", number, "not_yet", place), f"unknown hazard {tag!r}", nearest(tag, HAZARDS)
                 )
     if not any(person.role == "builder" for person in file.people):
-        document.fault(("people",), "nobody has the role builder", "give one person role: builder")
+        document.fault(("people",), "nobody has the role builder", "give one person role: builder", key=True)
     for number, kind in enumerate(file.part_kinds):
         _check_kind(kind, number, kinds, document, procedures)
     _check_made_from(file, document)

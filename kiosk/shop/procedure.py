@@ -97,8 +97,8 @@ class Wait(Strict):
     """A time that runs from the end of this step.
 
     ``must_pass`` before the step ``before`` may start; or ``within`` which the step ``begin`` must start.
-    ``from_check`` takes the minutes from a measured answer (a data sheet's value); what is written here is
-    then the typical value, shown as such.
+    ``from_check`` (step/check) takes the minutes from an answer measured at this step or an earlier one, such
+    as a data sheet's value; what is written here is then only the typical value.
     """
 
     what: Text
@@ -107,7 +107,7 @@ class Wait(Strict):
     within: Minutes | None = None
     begin: Name | None = None
     if_missed: Text | None = None
-    from_check: Name | None = None
+    from_check: Text | None = None
 
     @model_validator(mode="after")
     def _one_kind(self) -> "Wait":

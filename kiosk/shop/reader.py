@@ -5,6 +5,7 @@ they say; the field's own type converts it. Anchors, aliases and tags are refuse
 they are how a small file grows without limit.
 """
 
+import difflib
 import types
 import typing
 from collections.abc import Callable
@@ -161,6 +162,13 @@ def _explain(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str, str
     if "quoted scalar" in context and error.context_mark is not None:
         mark = error.context_mark
         wrong, mend = "a quote opens here and is never closed", "close it on the same line"
+    elif (
+        ("block end" in problem or "expected key" in problem)
+        and mark is not None
+        and _odd_quotes(text, mark.line)
+    ):
+        # The quote opened on the line above and swallowed the line break.
+        return mark.line, 1, "a quote opens here and is never closed", "close it on the same line"
     elif "mapping values are not allowed" in problem:
         wrong, mend = "a second colon stands in this value", "put the value in quotes"
     elif "cannot start any token" in problem:
@@ -179,6 +187,11 @@ def _explain(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str, str
     line = (mark.line if mark else 0) + 1
     column = (mark.column if mark else 0) + 1
     return min(line, text.count("\n") + 1), column, wrong, mend
+
+
+def _odd_quotes(text: str, line: int) -> bool:
+    """True when the line before this one (counted from 0) has an odd number of double quotes."""
+    return line > 0 and text.splitlines()[line - 1].count('"') % 2 == 1
 
 
 def _index(document: Document, node: yaml.Node, location: Location) -> None:
@@ -220,9 +233,27 @@ def validate(document: Document, model: type[Model]) -> Model | None:
     try:
         return model.model_validate(document.data)
     except ValidationError as error:
-        for detail in error.errors(include_url=False):
-            _note(document, model, detail)
+        details = error.errors(include_url=False)
+        misspelt = {
+            (*detail["loc"][:-1], close[0])
+            for detail in details
+            if detail["type"] == "extra_forbidden"
+            for close in [_close_to(model, detail["loc"])]
+            if close
+        }
+        for detail in details:
+            # A misspelt key is one fault, not also a missing one.
+            if not (detail["type"] == "missing" and detail["loc"] in misspelt):
+                _note(document, model, detail)
         return None
+
+
+def _known_keys(model: type[BaseModel], location: Location) -> set[str]:
+    return {key for found in _models_at(model, location[:-1]) for key in found.model_fields}
+
+
+def _close_to(model: type[BaseModel], location: Location) -> list[str]:
+    return difflib.get_close_matches(str(location[-1]), sorted(_known_keys(model, location)), 1, 0.55)
 
 
 def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> None:
@@ -232,7 +263,7 @@ def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> N
     context = detail.get("ctx", {})
     given = detail["input"]
     if kind == "extra_forbidden":
-        known = {key for found in _models_at(model, location[:-1]) for key in found.model_fields}
+        known = _known_keys(model, location)
         comma = "put the text in quotes: inside { } a comma ends it"
         mend = comma if " " in name else nearest(name, known)
         document.fault(location, f"unknown key {name!r}", mend, key=True)

@@ -118,7 +118,10 @@ def work_out(wanted: NumberWanted, kind: PartKind) -> Result:
         return calculator.work_out(inputs)
     except KioskError as error:
         if named:
-            blamed = next((text for name, text in wanted.inputs.items() if error.wrong.startswith(name)), "")
+            opening = set(error.wrong.split()[:2])
+            blamed = next(
+                (text for name, text in wanted.inputs.items() if opening.intersection(name.split("_"))), ""
+            )
             raise BadDimension(
                 blamed if blamed in kind.values else named[0],
                 f"{wanted.calculator} for {kind.id!r}: {error.wrong}",

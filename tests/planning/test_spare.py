@@ -1,0 +1,154 @@
+"""Spare minutes: only what is ready, only what fits, only what can be left, and a reason for each."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.planning.candidates import find
+from kiosk.record.rules import Refused
+from tests.conftest import SteadyClocks
+from tests.driver import do_step
+
+
+def take_to(bench: Bench, marks: list[str], step: str) -> None:
+    """Take parts up to a step of their current procedure, that step not done."""
+    for _ in range(60):
+        where = bench.position(marks[0])
+        assert where.procedure is not None and where.step is not None
+        for clock in bench.state.part(marks[0]).clocks:
+            if clock.kind == "must_pass" and clock.step == where.step.id:
+                bench.record.clocks.at = max(bench.now, clock.until)  # type: ignore[attr-defined]
+        if f"{where.procedure.id}/{where.step.id}" == step:
+            return
+        do_step(bench, marks)
+    raise AssertionError(f"{step} was not reached")
+
+
+def complete(bench: Bench, mark: str) -> None:
+    while not bench.position(mark).all_done:
+        where = bench.position(mark)
+        assert where.procedure is not None and where.step is not None
+        take_to(bench, [mark], f"{where.procedure.id}/{where.step.id}")
+        do_step(bench, [mark])
+    bench.complete(mark)
+
+
+@pytest.mark.parametrize("minutes", [3, 5, 8, 12, 20, 30, 60, 90, 120])
+def test_what_is_offered_fits_and_has_a_reason(demo_bench: Bench, minutes: int) -> None:
+    answer = demo_bench.spare(minutes)
+    assert answer.total_minutes <= minutes
+    for suggestion in answer.suggestions:
+        assert suggestion.why and suggestion.left_as and suggestion.minutes > 0
+    assert answer.suggestions or answer.prepare
+
+
+def test_nothing_fitting_still_prepares(new_shop_bench: Bench) -> None:
+    answer = new_shop_bench.spare(3)
+    assert not answer.suggestions
+    assert any(text.startswith("Read ahead") for text in answer.prepare)
+
+
+@pytest.fixture
+def new_shop_bench(bench: Bench) -> Bench:
+    return bench
+
+
+def test_every_suggestion_can_be_begun_as_offered(demo_bench: Bench) -> None:
+    for suggestion in demo_bench.spare(120).suggestions:
+        if suggestion.work is None:
+            work = demo_bench.start(suggestion.marks, suggestion.procedure, suggestion.step)
+        else:
+            work = suggestion.work
+            demo_bench.take_up(work)
+        assert work in demo_bench.state.works
+
+
+def offered(bench: Bench, minutes: int) -> set[str]:
+    """Every mark that the planner could choose from."""
+    found = find(
+        bench.shop, bench.state, now=bench.now, people=bench.people, doer=bench.doer, minutes=minutes
+    )
+    return {mark for candidate in found.candidates for mark in candidate.marks}
+
+
+def test_held_parts_and_parts_that_need_tooling_are_not_offered(demo_bench: Bench) -> None:
+    found = find(
+        demo_bench.shop,
+        demo_bench.state,
+        now=demo_bench.now,
+        people=demo_bench.people,
+        doer=demo_bench.doer,
+        minutes=120,
+    )
+    offered = {mark for candidate in found.candidates for mark in candidate.marks}
+    assert "NR-06" not in offered  # held by a snag
+    assert not any(mark.startswith("NJ") for mark in offered)  # ribs and spar are not finished
+    reasons = {entry.block.kind for entry in found.not_now}
+    assert {"snag", "needs"} <= reasons
+
+
+def test_quiet_hours_keep_loud_work_away(bench: Bench, clocks: SteadyClocks) -> None:
+    take_to(bench, ["FB-NR"], "form-block/saw-outline")
+    clocks.at = datetime(2027, 5, 10, 12, 0, tzinfo=UTC)  # a Monday
+    assert "FB-NR" in offered(bench, 60)
+    clocks.at = datetime(2027, 5, 10, 20, 45, tzinfo=UTC).astimezone().replace(hour=20, minute=45)
+    assert "FB-NR" not in offered(bench, 60)
+    with pytest.raises(Refused, match="quiet hours"):
+        bench.start(["FB-NR"], "form-block", "saw-outline")
+
+
+def test_loud_work_that_would_run_into_quiet_hours_is_not_offered(bench: Bench, clocks: SteadyClocks) -> None:
+    take_to(bench, ["FB-NR"], "form-block/saw-outline")
+    clocks.at = datetime(2027, 5, 10, tzinfo=UTC).astimezone().replace(day=10, hour=20, minute=10)
+    assert clocks.at.weekday() == 0
+    for minutes in (15, 30, 60, 120):
+        loud_until = 0
+        for suggestion in bench.spare(minutes).suggestions:
+            procedure = bench.shop.procedures[suggestion.procedure]
+            step = procedure.step(suggestion.step)
+            assert step is not None
+            if step.conditions.loud:
+                loud_until = bench.spare(minutes).total_minutes
+        assert loud_until <= 20
+
+
+def test_what_spoils_comes_first(bench: Bench, clocks: SteadyClocks) -> None:
+    complete(bench, "BR-01")
+    clips = [f"CA-0{number}" for number in range(1, 7)]
+    take_to(bench, clips, "clean-and-prime/read-data-sheet")
+    work = bench.start(clips, "clean-and-prime", "read-data-sheet")
+    for check, text in (("in-date", "yes"), ("stand", "15"), ("pot", "240")):
+        bench.answer(work, "CA-01", check, text)
+    bench.finish(work, "CA-01")
+    take_to(bench, clips, "clean-and-prime/mix")
+    bench.note_conditions(68, 55)
+    answer = bench.spare(120)
+    assert answer.suggestions[0].marks == tuple(clips)
+    assert answer.suggestions[0].why.startswith("it spoils after")
+    clocks.go(240)
+    with pytest.raises(Refused, match="ran out"):
+        bench.start(["CA-01"], "clean-and-prime", "mix")
+    bench.answer_clock("CA-01")
+    assert any(line.startswith("TOO LATE") for line in bench.place_card().clocks)
+    bench.note_conditions(68, 55)
+    assert bench.start(["CA-01"], "clean-and-prime", "mix")
+
+
+def test_a_stretch_that_cannot_be_left_is_only_offered_whole(bench: Bench) -> None:
+    complete(bench, "FB-NR")
+    take_to(bench, ["NR-01"], "rib-forming/pin-blank")
+    for minutes in range(3, 121, 3):
+        for suggestion in bench.spare(minutes).suggestions:
+            if suggestion.procedure == "rib-forming" and suggestion.step == "pin-blank":
+                assert suggestion.left_as == "leave it with 'drive home' done" or "unpin" in suggestion.what
+
+
+def test_a_helper_is_offered_only_what_they_may_do(demo_bench: Bench) -> None:
+    demo_bench.hand_over("pip")
+    for suggestion in demo_bench.spare(60).suggestions:
+        step = demo_bench.shop.procedures[suggestion.procedure].step(suggestion.step)
+        assert step is not None and step.who != "builder"
+        assert all(demo_bench.shop.hazards[tag].min_age_operate <= 13 or tag for tag in step.hazards)
+        for tag in step.hazards:
+            assert demo_bench.shop.hazards[tag].min_age_operate <= demo_bench.doer.age(demo_bench.now.date())

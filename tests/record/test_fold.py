@@ -1,0 +1,139 @@
+"""The state is a pure fold of the events: any walk, any prefix, any restart gives the same state."""
+
+import random
+import shutil
+import tempfile
+from pathlib import Path
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from kiosk.bench import Bench
+from kiosk.commands import make_shop
+from kiosk.errors import KioskError
+from kiosk.record.fold import apply, copied, fold
+from kiosk.record.state import STATE, State
+from tests.conftest import SteadyClocks
+from tests.driver import good_answer
+
+_template = Path(tempfile.mkdtemp()) / "shop"
+make_shop(_template, "brambling", with_history=False)
+
+MARKS = ["FB-NR", "BR-01", "NR-01", "NR-02", "NR-03", "CA-01", "CA-02"]
+
+
+def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> None:
+    """Taps as a careless person makes them; refusals are part of the walk."""
+    chance = random.Random(seed)
+
+    def begin() -> None:
+        marks = chance.sample(MARKS, chance.randint(1, 3))
+        where = bench.position(marks[0])
+        if where.procedure is not None and where.step is not None:
+            bench.start(marks[: chance.randint(1, 3)], where.procedure.id, where.step.id)
+
+    def on_work() -> None:
+        if not bench.state.works:
+            return
+        work = chance.choice(sorted(bench.state.works.values(), key=lambda one: one.id))
+        procedure = bench.shop.procedures[work.procedure]
+        step = procedure.step(work.step)
+        assert step is not None
+        mark = chance.choice(work.marks)
+        deed = chance.randrange(9)
+        if deed == 0:
+            bench.pause(work.id)
+        elif deed == 1:
+            bench.take_up(work.id)
+        elif deed == 2:
+            bench.acknowledge(work.id)
+        elif deed == 3:
+            bench.count(work.id, mark, chance.randint(0, 4))
+        elif deed == 4:
+            bench.turn_to(work.id, mark)
+        elif deed == 5 and step.checks:
+            bench.type_draft(work.id, mark, chance.choice(step.checks).id, str(chance.random())[:4])
+        elif deed in (6, 7):
+            bench.acknowledge(work.id)
+            if step.repeat is not None:
+                bench.count(work.id, mark, 3)
+            for check in step.checks:
+                bench.answer(work.id, mark, check.id, good_answer(bench, check, mark))
+            bench.finish(work.id, mark)
+        else:
+            bench.put_back(work.id)
+
+    def other() -> None:
+        deed = chance.randrange(8)
+        mark = chance.choice(MARKS)
+        if deed == 0:
+            bench.raise_snag(mark, "bent")
+        elif deed == 1 and bench.state.open_snags():
+            snag = chance.choice(bench.state.open_snags())
+            bench.decide_snag(snag.id, chance.choice(["use as is", "rework", "scrap and remake"]), "so it is")
+        elif deed in (2, 3) and bench.state.undoables:
+            bench.undo(chance.choice(bench.state.undoables[-3:]).event)
+        elif deed == 4:
+            bench.close_sitting("so far")
+        elif deed == 5:
+            bench.set_present(chance.choice(["pip", "odile"]), chance.random() < 0.5)
+        elif deed == 6:
+            bench.skip(mark, "not needed")
+        else:
+            done = [
+                (procedure, step)
+                for procedure, steps in bench.state.part(mark).passes.items()
+                for step in steps
+            ]
+            if done:
+                bench.reopen(mark, *chance.choice(done), "not so")
+
+    for _ in range(taps):
+        clocks.go(chance.choice([0.1, 2, 15]))
+        if chance.random() < 0.02:
+            clocks.at = clocks.at.replace(year=1970)  # a small computer booted with the wrong clock
+        try:
+            chance.choice([begin, on_work, on_work, on_work, other])()
+        except KioskError:
+            continue
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(seed=st.integers(0, 10**6))
+def test_fold_of_any_prefix_equals_the_state_then_and_the_snapshot(seed: int) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name) / "shop"
+        shutil.copytree(_template, folder)
+        clocks = SteadyClocks()
+        bench = Bench(folder, clocks)
+        random_walk(bench, clocks, seed, 60)
+        events = bench.record.journal.after(0)
+        live = bench.state
+        assert fold(events) == live
+        # Any prefix, kept as a snapshot through JSON and folded on, gives the same.
+        state = State()
+        for number, event in enumerate(events):
+            if number % 7 == 0:
+                through_json = STATE.validate_json(STATE.dump_json(state))
+                assert through_json == state
+                assert fold(events[number:], through_json) == live
+            apply(state, event)
+        assert all(work.active_s >= 0 for work in live.works.values())
+        bench.close()
+        # Opened again, with the snapshot and without it.
+        again = Bench(folder, clocks)
+        assert again.state == live
+        again.record.journal.drop_snapshot()
+        again.record.journal.close()
+        fresh = Bench(folder, clocks)
+        assert fresh.state == live
+        fresh.close()
+
+
+def test_folding_on_leaves_the_start_as_it_was(demo_bench: Bench) -> None:
+    events = demo_bench.record.journal.after(0)
+    half = fold(events[: len(events) // 2])
+    before = STATE.dump_json(half)
+    fold(events[len(events) // 2 :], half)
+    assert STATE.dump_json(half) == before
+    assert copied(half) == half

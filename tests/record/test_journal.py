@@ -1,0 +1,163 @@
+"""The journal on disk: durable, append-only, shared, and honest about a wrong clock."""
+
+import sqlite3
+import subprocess
+import sys
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench, new_tap
+from kiosk.record.journal import Journal, Record, RecordingStopped
+from kiosk.record.rules import Refused
+from tests.conftest import SteadyClocks
+from tests.driver import do_step
+
+
+def test_each_commit_is_synced_in_wal_mode(demo_shop: Path) -> None:
+    journal = Journal(demo_shop / "record.db")
+    run = journal._connection.execute
+    assert run("PRAGMA journal_mode").fetchone()[0] == "wal"
+    assert run("PRAGMA synchronous").fetchone()[0] == 2  # FULL
+    journal.close()
+
+
+def test_nothing_is_updated_or_deleted(demo_shop: Path) -> None:
+    connection = sqlite3.connect(demo_shop / "record.db")
+    with pytest.raises(sqlite3.IntegrityError, match="never changed"):
+        connection.execute("UPDATE event SET body='{}' WHERE seq=1")
+    with pytest.raises(sqlite3.IntegrityError, match="never deleted"):
+        connection.execute("DELETE FROM event WHERE seq=1")
+    connection.close()
+
+
+def test_a_change_behind_the_kiosks_back_shows(demo_shop: Path) -> None:
+    journal = Journal(demo_shop / "record.db")
+    assert journal.first_bad_event() is None
+    connection = sqlite3.connect(demo_shop / "record.db", isolation_level=None)
+    connection.execute("DROP TRIGGER event_is_never_changed")
+    connection.execute("UPDATE event SET by='somebody' WHERE seq=40")
+    connection.close()
+    assert journal.first_bad_event() == 40
+    journal.close()
+
+
+def test_the_same_tap_is_recorded_once(bench: Bench) -> None:
+    tap = new_tap()
+    bench.start(["FB-NR"], "form-block", "measure-pattern", tap)
+    before = bench.state.seq
+    bench.raise_snag("FB-NR", "chipped", tap)
+    assert bench.state.seq == before
+
+
+def test_a_refused_tap_records_nothing(bench: Bench) -> None:
+    before = bench.state.seq
+    with pytest.raises(Refused):
+        bench.start(["NR-01"], "rib-forming", "clean-block")
+    assert bench.record.journal.after(before) == []
+
+
+def test_two_screens_see_each_other_and_a_stale_tap_is_refused(new_shop: Path) -> None:
+    wall, tablet = Bench(new_shop, SteadyClocks()), Bench(new_shop, SteadyClocks())
+    work = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    assert tablet.refresh()
+    tablet.acknowledge(work)
+    tablet.answer(work, "FB-NR", "bar", "10")
+    tablet.finish(work, "FB-NR")
+    with pytest.raises(Refused, match="on another screen"):
+        wall.answer(work, "FB-NR", "bar", "10")
+    assert wall.state == tablet.state
+    assert not wall.refresh() or wall.state == tablet.state
+    wall.close()
+    tablet.close()
+
+
+_WRITER = """
+import sys
+from pathlib import Path
+from kiosk.bench import Bench
+bench = Bench(Path(sys.argv[1]))
+for number in range(60):
+    bench.note(f"{sys.argv[2]} {number}")
+bench.close()
+"""
+
+
+def test_two_processes_write_without_losing_or_doubling(new_shop: Path) -> None:
+    writers = [
+        subprocess.Popen([sys.executable, "-c", _WRITER, str(new_shop), name]) for name in ("wall", "tablet")
+    ]
+    assert [writer.wait(60) for writer in writers] == [0, 0]
+    bench = Bench(new_shop)
+    notes = [event.body.text for event in bench.record.journal.after(0) if event.body.kind == "note_written"]
+    assert sorted(notes) == sorted(f"{name} {number}" for name in ("wall", "tablet") for number in range(60))
+    assert [event.seq for event in bench.record.journal.after(0)] == list(range(1, bench.state.seq + 1))
+    assert bench.record.journal.first_bad_event() is None
+    bench.close()
+
+
+def test_a_clock_that_runs_back_is_kept_and_marked(bench: Bench, clocks: SteadyClocks) -> None:
+    bench.start(["FB-NR"], "form-block", "measure-pattern")
+    clocks.at -= timedelta(days=9000)
+    clocks.count_s += 120
+    bench.note("after the wrong boot")
+    *_, last = bench.record.journal.after(0)
+    assert last.clock_ran_back and last.at == clocks.at
+    view = bench.step_view(next(iter(bench.state.works)))
+    assert view.elapsed_s == pytest.approx(120)
+
+
+def test_pauses_do_not_count_and_no_duration_is_negative(bench: Bench, clocks: SteadyClocks) -> None:
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    clocks.go(3)
+    bench.pause(work)
+    clocks.go(600)
+    bench.take_up(work)
+    clocks.go(2)
+    clocks.at -= timedelta(days=1)
+    bench.acknowledge(work)
+    bench.answer(work, "FB-NR", "bar", "10")
+    bench.finish(work, "FB-NR")
+    finished = bench.record.journal.after(0)[-1].body
+    assert finished.active_s == pytest.approx(300)
+    assert bench.state.times["form-block/measure-pattern"].count == 1
+
+
+def test_a_newer_kiosks_event_is_said_not_a_traceback(demo_shop: Path) -> None:
+    connection = sqlite3.connect(demo_shop / "record.db", isolation_level=None)
+    connection.execute(
+        "INSERT INTO event SELECT max(seq)+1,'x',max(at),0,'r','wren',0,'of_later',"
+        "'{\"kind\":\"of_later\"}','h' FROM event"
+    )
+    connection.execute("DELETE FROM snapshot")
+    connection.close()
+    with pytest.raises(RecordingStopped, match="newer kiosk"):
+        Record(demo_shop / "record.db")
+
+
+def test_a_copy_is_whole(demo_bench: Bench, tmp_path: Path) -> None:
+    demo_bench.record.journal.copy_to(tmp_path / "copy.db")
+    copy = Record(tmp_path / "copy.db")
+    assert copy.state == demo_bench.state
+    copy.close()
+
+
+def test_a_disk_error_in_the_middle_leaves_nothing_half_done(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    do_step(bench, ["FB-NR"])
+    before = bench.state.seq
+    original = bench.record.journal.append
+
+    def fails(event: object) -> None:
+        original(event)  # type: ignore[arg-type]
+        raise sqlite3.OperationalError("disk I/O error")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(bench.record.journal, "append", fails)
+        with pytest.raises(RecordingStopped, match="disk I/O error"):
+            bench.note("lost?")
+    assert bench.state.seq == before
+    bench.note("again")
+    assert bench.state.seq == before + 1

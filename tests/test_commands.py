@@ -1,0 +1,102 @@
+"""The command line: what a new user types first, and what goes wrong."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from kiosk.commands import main
+
+
+def test_without_a_terminal_open_prints_the_place_and_the_minutes(
+    demo_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["open", str(demo_shop)]) == 0
+    out = capsys.readouterr().out
+    assert "5 of 11 flutes" in out and "Next: CARRY ON" in out and "You have 15 minutes" in out
+
+
+def test_demo_makes_its_shop_once_and_keeps_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "demo"
+    assert main(["demo", "--folder", str(folder)]) == 0
+    (folder / "photos" / "mine.txt").write_text("kept")
+    assert main(["demo", "--folder", str(folder)]) == 0
+    assert (folder / "photos" / "mine.txt").exists()
+    assert main(["demo", "--folder", str(folder), "--fresh"]) == 0
+    assert not (folder / "photos" / "mine.txt").exists()
+
+
+def test_new_makes_a_shop_without_history_and_touches_no_full_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "mine"
+    assert main(["new", str(folder)]) == 0
+    assert not (folder / "record.db").exists() and not (folder / "history.yaml").exists()
+    assert main(["new", str(folder)]) == 2
+    assert "not empty" in capsys.readouterr().err
+    assert main(["new", str(tmp_path / "x"), "--from", "bramling"]) == 2
+    assert "brambling" in capsys.readouterr().err
+
+
+def test_spare_answers_and_says_why(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["spare", "12", str(demo_shop)]) == 0
+    out = capsys.readouterr().out
+    assert "1. " in out and "Why: " in out
+    assert main(["spare", "2", str(demo_shop)]) == 2
+    assert "3 to 120" in capsys.readouterr().err
+
+
+def test_where_prints_every_part_one_kind_or_one_mark(
+    demo_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["where", str(demo_shop)]) == 0
+    assert capsys.readouterr().out.count("\n") > 111
+    assert main(["where", str(demo_shop), "--kind", "nose-rib"]) == 0
+    assert "NR-20" in capsys.readouterr().out
+    assert main(["where", str(demo_shop), "--mark", "nr6"]) == 2
+    assert main(["where", str(demo_shop), "--mark", "nr06"]) == 0
+    assert "HELD" in capsys.readouterr().out
+
+
+def test_check_exits_one_and_names_file_and_line(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", str(demo_shop)]) == 0
+    assert "0 faults, 0 warnings" in capsys.readouterr().out
+    path = demo_shop / "shop.yaml"
+    path.write_text(path.read_text().replace("flutes: 11", "flutes: many"))
+    assert main(["check", str(demo_shop)]) == 1
+    assert "shop/shop.yaml:" in capsys.readouterr().out
+    assert main(["open", str(demo_shop)]) == 1
+    assert "shop.yaml:" in capsys.readouterr().err
+
+
+def test_schema_is_json(capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("procedure", "shop"):
+        assert main(["schema", name]) == 0
+        assert json.loads(capsys.readouterr().out)["$schema"]
+
+
+def test_a_folder_that_is_no_shop_is_said_in_one_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["open", str(tmp_path)]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_record_that_is_no_database_is_said_in_one_line(
+    demo_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in ("record.db-wal", "record.db-shm"):
+        (demo_shop / name).unlink(missing_ok=True)
+    (demo_shop / "record.db").write_bytes(b"not a database" * 100)
+    assert main(["open", str(demo_shop)]) == 1
+    err = capsys.readouterr().err
+    assert "cannot be opened" in err and err.count("\n") == 1
+
+
+def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as done:
+        main(["--help"])
+    assert done.value.code == 0
+    out = capsys.readouterr().out
+    for name in ("demo", "new", "open", "where", "spare", "check", "schema"):
+        assert name in out
