@@ -94,6 +94,29 @@ def _parser() -> argparse.ArgumentParser:
     schema.add_argument("name", choices=["procedure", "shop"], nargs="?", default="procedure")
     schema.set_defaults(run=_schema)
 
+    numbers = commands.add_parser(
+        "numbers", help="bench arithmetic alone", description="Bench arithmetic. Without a name: the list."
+    )
+    numbers.add_argument("name", nargs="?", help="the calculator, or a subject")
+    numbers.add_argument("inputs", nargs="*", metavar="input=value", help="such as thickness=.025")
+    numbers.add_argument("--json", action="store_true", help="print the whole result as JSON")
+    numbers.set_defaults(run=_numbers)
+
+    rib = commands.add_parser("rib", help="lay out a rib full size: plot, SVG, DXF")
+    rib.add_argument("kind", help="the part kind, such as nose-rib")
+    _shop_argument(rib, optional=True)
+    rib.add_argument("--svg", type=Path, help="write a full-size SVG")
+    rib.add_argument("--dxf", type=Path, help="write a DXF in inches")
+    rib.set_defaults(run=_rib)
+
+    cut = commands.add_parser("cut", help="the cutting list of the roster, with the least sheets possible")
+    _shop_argument(cut, optional=True)
+    cut.add_argument("--sheet", default="144x48", help="sheet length x width in inches (default 144x48)")
+    cut.add_argument("--kerf", default="0", help="what each cut loses: 0 for a shear, a router its bit")
+    cut.add_argument("--trim", default="0", help="lost at each edge of the sheet")
+    cut.add_argument("--all", action="store_true", help="the whole roster, parts already begun too")
+    cut.set_defaults(run=_cut)
+
     picture = commands.add_parser("picture", help="save pictures of the screens as SVG")
     _shop_argument(picture, optional=True)
     picture.add_argument("--into", type=Path, default=Path(".pictures"), help="folder for the pictures")
@@ -265,4 +288,82 @@ def _picture(arguments: argparse.Namespace) -> int:
         raise Misused(f"{arguments.size!r} is no size", "write it like 80x24")
     for path in save_pictures(_bench_for(arguments.shop), arguments.into, int(columns), int(rows)):
         print(path)
+    return OK
+
+
+def _numbers(arguments: argparse.Namespace) -> int:
+    from kiosk.numbers.catalogue import CALCULATORS
+    from kiosk.numbers.result import OutOfRange
+    from kiosk.shop.faults import nearest
+    from kiosk.views.text import calculators_text, result_text
+
+    subjects = {calculator.subject for calculator in CALCULATORS.values()}
+    if arguments.name is None or arguments.name in subjects:
+        print(calculators_text(arguments.name))
+        return OK
+    calculator = CALCULATORS.get(arguments.name)
+    if calculator is None:
+        raise Misused(f"there is no calculator {arguments.name!r}", nearest(arguments.name, CALCULATORS))
+    written: dict[str, str] = {}
+    for text in arguments.inputs:
+        name, equals, value = text.partition("=")
+        if not equals:
+            raise Misused(f"{text!r} is no input", "write it like thickness=.025")
+        written[name] = value
+    try:
+        result = calculator.work_out(written)
+    except OutOfRange as error:
+        raise Misused(error.wrong, error.mend) from None
+    print(result.model_dump_json(indent=2) if arguments.json else result_text(result))
+    return OK
+
+
+def _rib(arguments: argparse.Namespace) -> int:
+    from kiosk.drawing.dxf import save_dxf
+    from kiosk.drawing.marks import draw_rib
+    from kiosk.drawing.plot import rib_plot
+    from kiosk.drawing.rib_of_kind import rib_of_kind
+    from kiosk.drawing.svg import to_svg
+    from kiosk.shop.faults import nearest
+    from kiosk.shop.load import load_shop
+    from kiosk.views.text import rib_text
+
+    folder = _bench_for(arguments.shop)
+    shop = load_shop(folder)
+    kind = shop.kinds.get(arguments.kind)
+    if kind is None:
+        raise Misused(f"there is no part kind {arguments.kind!r}", nearest(arguments.kind, shop.kinds))
+    rib = rib_of_kind(kind, folder)
+    print(rib_plot(rib))
+    print(rib_text(rib))
+    drawing = draw_rib(rib, f"{shop.file.aeroplane.name} {kind.name} {kind.drawing}")
+    try:
+        if arguments.svg:
+            arguments.svg.write_text(to_svg(drawing), encoding="utf-8")
+            print(f"Wrote {arguments.svg}. Print it at 100 % and measure the 10 in bar.")
+        if arguments.dxf:
+            save_dxf(drawing, arguments.dxf)
+            print(f"Wrote {arguments.dxf}, in inches.")
+    except OSError as error:
+        raise Misused(f"cannot write ({error})", "choose another folder") from None
+    return OK
+
+
+def _cut(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.numbers.cutting import Sheet
+    from kiosk.numbers.units import parse_length_in
+    from kiosk.views.cutting import cutting_plans
+    from kiosk.views.text import cutting_text
+
+    length, _, width = arguments.sheet.partition("x")
+    sheet = Sheet(parse_length_in(length), parse_length_in(width), parse_length_in(arguments.trim))
+    bench = Bench(_bench_for(arguments.shop))
+    try:
+        plans = cutting_plans(
+            bench.shop, bench.state, sheet, parse_length_in(arguments.kerf), whole_roster=arguments.all
+        )
+    finally:
+        bench.close()
+    print(cutting_text(plans))
     return OK

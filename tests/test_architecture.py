@@ -12,6 +12,7 @@ LEVELS = {
     "shop": 2,
     "record": 3,
     "planning": 4,
+    "drawing": 5,
     "views": 5,
     "logbook": 5,
     "bench": 6,

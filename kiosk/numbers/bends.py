@@ -1,13 +1,35 @@
-"""Straight bends: allowance, setback, deduction, minimum radius and springback.
+"""Straight bends: allowance, setback, deduction, flat layout, minimum radius, relief holes, springback.
 
 "Bend angle" is always degrees bent from flat: 0 is flat sheet, 90 a square flange. Radii are inside radii.
 """
 
 import math
 from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, SHEET
 from kiosk.numbers.result import Answer, Quantity, calculator, require
+
+
+@dataclass(frozen=True)
+class ScribeLine:
+    """A line to scribe, in inches from the edge that the layout starts at."""
+
+    name: str
+    from_edge_in: float
+
+
+@dataclass(frozen=True)
+class FlatLayout:
+    """A developed section: its width, its flats, allowances and setbacks, and its lines in scribing order."""
+
+    width_in: float
+    flats_in: tuple[float, ...]
+    allowances_in: tuple[float, ...]
+    setbacks_in: tuple[float, ...]
+    lines: tuple[ScribeLine, ...]
+
 
 EMPIRICAL_RADIUS_FACTOR = 0.01743  # per degree; pi/180 is 0.0174533
 EMPIRICAL_THICKNESS_FACTOR = 0.0078  # per degree
@@ -174,3 +196,118 @@ def overbend(
         Quantity(name="springback factor", value=factor),
     )
     return Answer(bend_angle_deg / factor, more)
+
+
+def flat_layout(
+    legs_in: Sequence[float],
+    bend_angles_deg: Sequence[float],
+    thickness_in: float,
+    inside_radius_in: float,
+    neutral_factor: float | None = None,
+) -> FlatLayout:
+    """Develop a section with any number of bends, every leg measured outside, corner to corner.
+
+    ``neutral_factor`` None takes the handbook's empirical allowance; otherwise the exact arc at that share of
+    the thickness from the inside, as a trial bend finds it. Raises OutOfRange when a leg is too short.
+    Source: FAA-H-8083-31 ch. 4, flat = mould line dimension - setbacks, width = flats + allowances.
+    """
+    require(len(legs_in) == len(bend_angles_deg) + 1, "a section has one leg more than bends", "count them")
+    require(len(bend_angles_deg) >= 1, "nothing is bent", "give a bend angle")
+    for angle in bend_angles_deg:
+        check_bend(thickness_in, inside_radius_in, angle)
+    backs = [setback_in(thickness_in, inside_radius_in, angle) for angle in bend_angles_deg]
+    allowances = [
+        empirical_allowance_in(thickness_in, inside_radius_in, angle)
+        if neutral_factor is None
+        else arc_allowance_in(thickness_in, inside_radius_in, angle, neutral_factor)
+        for angle in bend_angles_deg
+    ]
+    flats = []
+    for number, leg in enumerate(legs_in):
+        before = backs[number - 1] if number else 0.0
+        after = backs[number] if number < len(backs) else 0.0
+        flats.append(leg - before - after)
+        require(
+            flats[-1] >= 0,
+            f"leg {number + 1} of {leg:g} in is shorter than its setbacks",
+            "make it longer or the radius smaller",
+        )
+    lines: list[ScribeLine] = []
+    at = 0.0
+    for number, allowance in enumerate(allowances):
+        at += flats[number]
+        lines.append(ScribeLine(f"bend {number + 1} tangent line", at))
+        lines.append(ScribeLine(f"bend {number + 1} sight line", at + inside_radius_in))
+        at += allowance
+        lines.append(ScribeLine(f"bend {number + 1} far tangent line", at))
+    return FlatLayout(
+        width_in=at + flats[-1],
+        flats_in=tuple(flats),
+        allowances_in=tuple(allowances),
+        setbacks_in=tuple(backs),
+        lines=tuple(sorted(lines, key=lambda line: line.from_edge_in)),
+    )
+
+
+@calculator(
+    subject="bends",
+    title="Flat width",
+    unit="in",
+    formula="each leg less its setbacks, added up, and a bend allowance for each bend",
+    source=HANDBOOK + "; sight line one radius from the tangent line under the brake's nose",
+    holds="legs outside, corner to corner; 0 to 175 degrees a bend; the first leg under the nose",
+)
+def flat_width(
+    legs_in: tuple[float, ...],
+    bend_angles_deg: tuple[float, ...],
+    thickness_in: float,
+    inside_radius_in: float,
+    neutral_factor: float | None = None,
+) -> Answer:
+    """Width in inches of the flat sheet, and every line in the order to scribe it from one edge."""
+    layout = flat_layout(legs_in, bend_angles_deg, thickness_in, inside_radius_in, neutral_factor)
+    more = [
+        Quantity(name=f"flat {number}", value=flat, unit="in")
+        for number, flat in enumerate(layout.flats_in, 1)
+    ]
+    more += [Quantity(name=line.name, value=line.from_edge_in, unit="in") for line in layout.lines]
+    return Answer(
+        layout.width_in, tuple(more), ("Bend across the grain where you can: bends along it crack sooner.",)
+    )
+
+
+@calculator(
+    subject="bends",
+    title="Sight line from the tangent line",
+    unit="in",
+    formula="one inside radius into the bend, from the tangent line that goes under the nose",
+    source="FAA-H-8083-31 ch. 4, sight line",
+    holds="cornice or box brake with a radius bar",
+)
+def sight_line(inside_radius_in: float, tangent_line_in: float) -> Answer:
+    """Where the nose of the radius bar has to look down on, in inches from the sheet's edge."""
+    require(inside_radius_in >= 0 and tangent_line_in >= 0, "a length is below nothing", "check both")
+    return Answer(tangent_line_in + inside_radius_in)
+
+
+RELIEF_SMALL_IN, RELIEF_LARGE_IN = 1 / 8, 3 / 16
+
+
+@calculator(
+    subject="bends",
+    title="Relief hole where bends cross",
+    unit="in",
+    formula="twice the bend radius, and no less than 1/8 (sheet to .064) or 3/16 (sheet .072 to .128)",
+    source='FAA-H-8083-31 ch. 4, box folding (it prints "3/160" for 3/16, and both 2R and R as the rule)',
+    holds="aluminium alloy sheet up to 0.128 in",
+)
+def relief_hole(thickness_in: float, inside_radius_in: float) -> Answer:
+    """Recommended diameter in inches; the handbook's minimum is given beside it."""
+    require(0 < thickness_in <= 0.128, f"thickness {thickness_in} in is beyond the rule", "ask the designer")
+    smallest = RELIEF_SMALL_IN if thickness_in <= 0.064 else RELIEF_LARGE_IN
+    least = max(smallest, inside_radius_in)
+    return Answer(
+        max(smallest, 2 * inside_radius_in),
+        (Quantity(name="at least", value=least, unit="in"),),
+        ("Centre it where the inside tangent lines cross, 1/32 to 1/16 beyond them.",),
+    )

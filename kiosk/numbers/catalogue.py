@@ -2,10 +2,10 @@
 
 from types import ModuleType
 
-from kiosk.numbers import bends, flanges, holes, rivets
+from kiosk.numbers import bends, flanges, holes, rivets, weight
 from kiosk.numbers.result import Calculator
 
-SUBJECTS: tuple[ModuleType, ...] = (bends, flanges, holes, rivets)
+SUBJECTS: tuple[ModuleType, ...] = (bends, flanges, holes, rivets, weight)
 
 CALCULATORS: dict[str, Calculator] = {
     value.name: value

@@ -27,6 +27,8 @@ UNIT_SUFFIXES = {
     "_percent": "%",
     "_in2": "in2",
     "_ft2": "ft2",
+    "_f": "F",
+    "_in_lb": "in-lb",
 }
 
 
@@ -103,13 +105,24 @@ class Parameter:
     default: object  # inspect.Parameter.empty when it must be given
 
     @property
+    def is_list(self) -> bool:
+        """True when several values are given, with commas between them."""
+        return self.kind is tuple
+
+    @property
     def required(self) -> bool:
         """True when there is no default."""
         return self.default is inspect.Parameter.empty
 
-    def read(self, text: str) -> float | int | str:
+    def read(self, text: str) -> float | int | str | tuple[float, ...]:
         """Turn the written text into a value. Raises OutOfRange or NotALength, saying what is accepted."""
         text = text.strip()
+        if self.is_list:
+            items = [item.strip() for item in text.split(",") if item.strip()]
+            return tuple(float(self._read_one(item)) for item in items)
+        return self._read_one(text)
+
+    def _read_one(self, text: str) -> float | int | str:
         if self.unit == "in":
             return parse_length_in(text)
         if self.choices:
@@ -165,7 +178,7 @@ class Calculator:
         inputs = tuple(
             Quantity(name=parameter.name.replace("_", " "), value=value, unit=parameter.unit)
             for parameter in self.parameters
-            if isinstance(value := given[parameter.argument], int | float | str)
+            if (value := _plain(given[parameter.argument])) is not None
         )
         return Result(
             calculator=self.name,
@@ -214,6 +227,13 @@ def calculator(
     return make
 
 
+def _plain(value: object) -> float | int | str | None:
+    """An input as a result keeps it; a list as its items with commas."""
+    if isinstance(value, tuple):
+        return ", ".join(f"{item:g}" for item in value)
+    return value if isinstance(value, int | float | str) else None
+
+
 def require(condition: bool, wrong: str, mend: str) -> None:
     """Refuse inputs outside the range in which a formula holds. Raises OutOfRange."""
     if not condition:
@@ -228,6 +248,8 @@ def _parameters(function: Callable[..., Answer]) -> tuple[Parameter, ...]:
         if isinstance(hint, types.UnionType):
             hint = next(part for part in typing.get_args(hint) if part is not types.NoneType)
         choices = typing.get_args(hint) if typing.get_origin(hint) is typing.Literal else ()
+        if typing.get_origin(hint) is tuple:
+            hint = tuple
         suffix = next((s for s in sorted(UNIT_SUFFIXES, key=len, reverse=True) if argument.endswith(s)), "")
         found.append(
             Parameter(

@@ -36,18 +36,6 @@ WORTH_ENDS_PART = 200
 
 
 @dataclass(frozen=True)
-class Candidate:
-    """Like parts at one step that can be taken up now."""
-
-    marks: tuple[str, ...]
-    procedure: Procedure
-    step: Step
-    work: str | None
-    options: tuple[Option, ...]
-    plans: tuple["Plan", ...]  # one for each option
-
-
-@dataclass(frozen=True)
 class Plan:
     """What an option stands for: which parts, through which steps, and why it is worth it."""
 
@@ -58,6 +46,44 @@ class Plan:
     spoils_at: datetime | None
     opens: int
     ends_part: bool
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """Like parts at one step that can be taken up now; ``shapes`` says what each option stands for."""
+
+    marks: tuple[str, ...]
+    chain: tuple[tuple[Procedure, Step], ...]
+    work: str | None
+    options: tuple[Option, ...]
+    shapes: tuple[tuple[int, int, int], ...]  # pieces, steps and minutes of waiting
+    spoils_at: tuple[datetime | None, ...]
+    opens: int
+    steps_left: int
+
+    @property
+    def procedure(self) -> Procedure:
+        """The procedure of the first step."""
+        return self.chain[0][0]
+
+    @property
+    def step(self) -> Step:
+        """The first step."""
+        return self.chain[0][1]
+
+    def plan(self, place: int) -> Plan:
+        """What the option at a place stands for."""
+        count, length, waiting = self.shapes[place]
+        spoils = [at for at in self.spoils_at[:count] if at is not None]
+        return Plan(
+            marks=self.marks[:count],
+            steps=self.chain[:length],
+            minutes=self.options[place].minutes,
+            waiting_minutes=waiting,
+            spoils_at=min(spoils) if spoils else None,
+            opens=self.opens,
+            ends_part=length == self.steps_left,
+        )
 
 
 @dataclass(frozen=True)
@@ -249,6 +275,8 @@ class _Builder:
         self.stops_of = stops_of
         self.loud = loud
         self.set_up: dict[str, int] = {}
+        self._minutes: dict[tuple[str, str], float] = {}
+        self._costed: set[tuple[str, str]] = set()
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
@@ -322,65 +350,59 @@ class _Builder:
     ) -> Candidate | None:
         if not chain:
             return None
-        options: list[Option] = []
-        plans: list[Plan] = []
         kind_id = self.shop.parts[marks[0]].kind
         all_at_once = work is not None and chain[0][1].batch == "together"
         counts = [len(marks)] if all_at_once else list(range(1, min(len(marks), MOST_PIECES) + 1))
-        whole_route = len(steps_left(self.shop, self.state, marks[0]))
-        for length in range(1, len(chain) + 1):
-            part = chain[:length]
-            if part[-1][1].stop == "go straight on":
+        left = steps_left(self.shop, self.state, marks[0])
+        road = self._share_of_road(kind_id, left)
+        spoils = tuple(self._spoils_at(mark) for mark in marks[: counts[-1]])
+        opens = self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0
+        options: list[Option] = []
+        shapes: list[tuple[int, int, int]] = []
+        each = 0.0
+        families: tuple[str, ...] = ()
+        for length, (procedure, step) in enumerate(chain, 1):
+            each += self._minutes_of(procedure, step)
+            family = self._family_of(procedure, step)
+            families = families if family in families else (*families, family)
+            if step.stop == "go straight on":
                 continue  # this is no place to leave it
-            families = tuple(dict.fromkeys(procedure.family_of(step) for procedure, step in part))
-            each = sum(planned_minutes(self.state, procedure, step) for procedure, step in part)
-            for procedure, step in part:
-                family = procedure.family_of(step)
-                cost = set_up_minutes(procedure, step)
-                self.set_up[family] = max(self.set_up.get(family, 0), cost)
-            waiting = self._sat_out(marks[0], part)
+            waiting = self._sat_out(marks[0], chain[:length])
             for count in counts:
                 total = math.ceil(each * count + waiting + head_start - 1e-9) + CHANGE_OVER_MINUTES
                 if total > self.minutes:
                     break
-                plan = self._plan(marks[:count], part, total, waiting, kind_id, length == whole_route)
-                options.append(Option(total, self._worth(plan, kind_id, work), families))
-                plans.append(plan)
+                worth = (total - CHANGE_OVER_MINUTES - waiting) * (WORTH_A_MINUTE + WORTH_ROAD * road)
+                if any(spoils[:count]):
+                    worth += WORTH_SPOILS + WORTH_SPOILS_EACH * count
+                if work is not None:
+                    worth += WORTH_IN_HAND
+                if opens:
+                    worth += WORTH_OPENS * min(opens, 10) * length / 10
+                if length == len(left):
+                    worth += WORTH_ENDS_PART * count
+                options.append(Option(total, round(worth), families))
+                shapes.append((count, length, round(waiting)))
         if not options:
             return None
-        return Candidate(marks, chain[0][0], chain[0][1], work, tuple(options), tuple(plans))
+        return Candidate(marks, tuple(chain), work, tuple(options), tuple(shapes), spoils, opens, len(left))
 
-    def _plan(
-        self,
-        marks: tuple[str, ...],
-        steps: Sequence[tuple[Procedure, Step]],
-        total: int,
-        waiting: float,
-        kind_id: str,
-        ends_part: bool,
-    ) -> Plan:
-        spoils = [at for mark in marks if (at := self._spoils_at(mark))]
-        return Plan(
-            marks=marks,
-            steps=tuple(steps),
-            minutes=total,
-            waiting_minutes=round(waiting),
-            spoils_at=min(spoils) if spoils else None,
-            opens=self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0,
-            ends_part=ends_part,
-        )
+    def _minutes_of(self, procedure: Procedure, step: Step) -> float:
+        key = (procedure.id, step.id)
+        if key not in self._minutes:
+            self._minutes[key] = planned_minutes(self.state, procedure, step)
+        return self._minutes[key]
 
-    def _worth(self, plan: Plan, kind_id: str, work: str | None) -> int:
-        left = sum(step.minutes.each for _, step in steps_left(self.shop, self.state, plan.marks[0]))
-        share = min(1.0, (left + self.road.tail(kind_id)) / self.road.longest)
-        useful = plan.minutes - CHANGE_OVER_MINUTES - plan.waiting_minutes
-        worth = useful * (WORTH_A_MINUTE + WORTH_ROAD * share)
-        if plan.spoils_at is not None:
-            worth += WORTH_SPOILS + WORTH_SPOILS_EACH * len(plan.marks)
-        if work is not None:
-            worth += WORTH_IN_HAND
-        if plan.opens:
-            worth += WORTH_OPENS * min(plan.opens, 10) * len(plan.steps) / 10
-        if plan.ends_part:
-            worth += WORTH_ENDS_PART * len(plan.marks)
-        return round(worth)
+    def _family_of(self, procedure: Procedure, step: Step) -> str:
+        """The step's family, its set-up cost noted: the dearest of its steps counts."""
+        family = procedure.family_of(step)
+        key = (procedure.id, step.id)
+        if key not in self._costed:
+            self._costed.add(key)
+            self.set_up[family] = max(self.set_up.get(family, 0), set_up_minutes(procedure, step))
+        return family
+
+    def _share_of_road(self, kind_id: str, left: Sequence[tuple[Procedure, Step]]) -> float:
+        """The work still behind a part, as a share of the longest road there is."""
+        minutes = sum(step.minutes.each for _, step in left)
+        return min(1.0, (minutes + self.road.tail(kind_id)) / self.road.longest)

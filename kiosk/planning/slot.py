@@ -103,11 +103,7 @@ class _Search:
         """Best worth when each option pays for its first family only, and which options give it."""
         groups: dict[str, list[tuple[int, list[int]]]] = {}
         for number, options in enumerate(self.candidates):
-            allowed = [
-                place
-                for place, option in enumerate(options)
-                if option.minutes <= minutes and not (closed and closed.intersection(option.families))
-            ]
+            allowed = _undominated(options, minutes, closed)
             if allowed:
                 first = options[0].families[0]
                 groups.setdefault("" if first in free else first, []).append((number, allowed))
@@ -153,3 +149,23 @@ class _Search:
                 at -= self.set_up.get(family, 0)
                 value += 1
         return best, picked
+
+
+def _undominated(options: Sequence[Option], minutes: int, closed: frozenset[str]) -> list[int]:
+    """Places of the options that fit and are not closed, without those that a cheaper one outdoes.
+
+    An option is outdone by one of at least its worth in no more minutes that uses none but its families.
+    """
+    kept: list[int] = []
+    order = sorted(range(len(options)), key=lambda place: (options[place].minutes, -options[place].worth))
+    best: dict[frozenset[str], int] = {}
+    for place in order:
+        option = options[place]
+        if option.minutes > minutes or (closed and closed.intersection(option.families)):
+            continue
+        used = frozenset(option.families)
+        if any(worth >= option.worth and fewer <= used for fewer, worth in best.items()):
+            continue
+        best[used] = option.worth
+        kept.append(place)
+    return kept

@@ -74,7 +74,7 @@ def spare(
         key=lambda pair: pair[1].worth,
     )
     picked = [
-        (found.candidates[number], found.candidates[number].plans[place])
+        (found.candidates[number], found.candidates[number].plan(place))
         for number, place in chosen.options.items()
     ]
     picked.sort(key=_order)

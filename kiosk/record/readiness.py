@@ -112,9 +112,7 @@ def _needs(shop: Shop, state: State, mark: str, procedure: Procedure) -> list[Bl
     found: list[Block] = []
     stage = next((entry for entry in kind.route if entry.procedure == procedure.id), None)
     for needed, count in (stage.needs if stage else {}).items():
-        ready = sum(
-            1 for part in shop.parts.values() if part.kind == needed and is_completed(state, part.mark)
-        )
+        ready = sum(1 for mark in shop.marks_of(needed) if is_completed(state, mark))
         if ready < count:
             name = shop.kinds[needed].name
             word = "ready" if shop.kinds[needed].tooling else "finished"

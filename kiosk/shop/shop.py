@@ -1,7 +1,7 @@
 """The shop folder's own file, ``shop.yaml``, and the whole shop put together."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, time
 from pathlib import Path
 from typing import Annotated, Literal
@@ -135,6 +135,19 @@ class Shop:
     consumables: Mapping[str, Consumable]
     lots: Mapping[str, Lot]
     hazards: Mapping[str, Hazard]
+    # Worked out once a kind and procedure; the procedure is kept so that its id stays its own.
+    _steps: dict[tuple[str, int], tuple[Procedure, tuple[Step, ...]]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    _marks: dict[str, tuple[str, ...]] = field(default_factory=dict, repr=False, compare=False)
+
+    def marks_of(self, kind: str) -> tuple[str, ...]:
+        """The marks of a kind's parts in order."""
+        if not self._marks:
+            for part in self.parts.values():
+                self._marks[part.kind] = (*self._marks.get(part.kind, ()), part.mark)
+        return self._marks.get(kind, ())
 
     def kind_of(self, mark: str) -> PartKind:
         """The kind of the part with this mark. Raises KeyError when there is no such part."""
@@ -142,9 +155,13 @@ class Shop:
 
     def steps_for(self, kind: PartKind, procedure: Procedure) -> tuple[Step, ...]:
         """The steps of a procedure that apply to a kind: those whose ``only_if`` dimension it has."""
-        return tuple(
-            step for step in procedure.steps if step.only_if is None or has_dimension(kind, step.only_if)
-        )
+        key = (kind.id, id(procedure))
+        if key not in self._steps:
+            steps = tuple(
+                step for step in procedure.steps if step.only_if is None or has_dimension(kind, step.only_if)
+            )
+            self._steps[key] = (procedure, steps)
+        return self._steps[key][1]
 
     def find_part(self, text: str) -> str | None:
         """The mark that was typed or scanned, whatever its case; None when no part has it."""

@@ -110,7 +110,9 @@ def work_out(wanted: NumberWanted, kind: PartKind) -> Result:
     calculator = CALCULATORS[wanted.calculator]
     text_inputs = {parameter.name for parameter in calculator.parameters if parameter.kind is str}
     inputs = {
-        name: kind.values.get(text, text) if name in text_inputs else written_value(text, kind)
+        name: kind.values.get(text, text)
+        if name in text_inputs
+        else ", ".join(written_value(item.strip(), kind) for item in text.split(","))
         for name, text in wanted.inputs.items()
     }
     named = [text for text in wanted.inputs.values() if text in kind.values]

@@ -1,10 +1,15 @@
 """The place card, the spare-minutes answer and the board as plain text, for a pipe or a printout."""
 
+from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.numbers.cutting import cutting_list
+from kiosk.numbers.result import Result
+from kiosk.numbers.rib import Rib
 from kiosk.planning.spare import SpareAnswer
 from kiosk.record.position import skipped_steps, steps_left
 from kiosk.record.state import State
 from kiosk.shop.shop import Shop
 from kiosk.views.board import BoardRow, KindCount
+from kiosk.views.cutting import MaterialPlan
 from kiosk.views.place_card import PlaceCard
 
 
@@ -82,3 +87,60 @@ def part_text(shop: Shop, state: State, row: BoardRow) -> str:
         minutes = sum(step.minutes.each for _, step in left)
         lines.append(f"{len(left)} steps left, about {minutes:.0f} min at the bench by the estimates")
     return "\n".join(lines)
+
+
+def result_text(result: Result) -> str:
+    """A worked number with its working."""
+    lines = [f"{result.title}: {result.show()}"]
+    lines += [f"  {one.name}: {one.show()}" for one in result.more]
+    lines += [f"  Note: {warning}" for warning in result.warnings]
+    given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
+    lines += [f"From: {given}", f"How: {result.formula}", f"Source: {result.source}"]
+    return "\n".join([*lines, f"Holds for: {result.holds}"])
+
+
+def calculators_text(subject: str | None) -> str:
+    """The calculators with their inputs; an input in brackets may be left out."""
+    lines: list[str] = []
+    for calculator in CALCULATORS.values():
+        if subject is not None and calculator.subject != subject:
+            continue
+        inputs = " ".join(one.name if one.required else f"[{one.name}]" for one in calculator.parameters)
+        lines.append(f"{calculator.subject:<8} {calculator.name:<16} {inputs}")
+    return "\n".join(lines)
+
+
+def rib_text(rib: Rib) -> str:
+    """A rib's sizes."""
+    lines = [
+        f"Height {rib.front_height_in:.3f} in at the front, {rib.rear_height_in:.3f} at the rear;"
+        f" blank {rib.blank_length_in:.3f} long"
+    ]
+    for side in (rib.upper, rib.lower):
+        lines.append(
+            f"{side.name}: {side.length_in:.3f} in long, turns {side.turning_deg:.1f} degrees,"
+            f" edge to lose {side.shrink_in:.3f} in"
+        )
+        rivets = ", ".join(f"{at:.3f}" for at in side.rivets_in)
+        lines.append(f"  rivets at {rivets}")
+        if side.flutes_in:
+            flutes = ", ".join(f"{at:.3f}" for at in side.flutes_in)
+            lines.append(f"  {len(side.flutes_in)} flutes {side.flute_depth_in:.3f} deep at {flutes}")
+        if side.stretch_percent:
+            lines.append(f"  the edge stretches {side.stretch_percent:.1f} %")
+    return "\n".join(lines)
+
+
+def cutting_text(plans: list[MaterialPlan]) -> str:
+    """Cutting lists with waste and the least number of sheets."""
+    lines: list[str] = []
+    for one in plans:
+        plan = one.plan
+        lines.append(
+            f"{one.alloy} {one.thickness_in:.3f}: {len(plan.sheets)} sheets, none can do with fewer than"
+            f" {plan.least_sheets}; strips run {plan.strips_run}; waste {plan.waste_percent:.1f} %,"
+            f" {plan.waste_without_offcuts_percent:.1f} % with the offcuts kept"
+        )
+        lines += cutting_list(plan)
+        lines.append("")
+    return "\n".join(lines).rstrip() or "Nothing is left to cut."

@@ -31,7 +31,7 @@ def grown_shop(folder: Path, parts: int) -> None:
         rib["marks"] = [{"first": f"X{number}-01", "last": f"X{number}-{take:02d}"}]
         shop["part_kinds"].append(rib)
         made += take
-    
+
     class Plain(yaml.SafeDumper):
         def ignore_aliases(self, data: object) -> bool:
             return True

@@ -1,0 +1,51 @@
+"""Plots in the terminal (drawn by plotext)."""
+
+from collections.abc import Sequence
+
+import plotext
+
+from kiosk.numbers.rib import Rib
+from kiosk.numbers.trial import TrialFit, TrialStrip, allowance_of
+
+
+def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
+    """The rib's outlines with its flutes, as text."""
+    from kiosk.drawing.marks import along
+
+    plotext.clear_figure()
+    plotext.theme("clear")
+    plotext.plotsize(columns, rows)
+    for name, points, marker in (("blank", rib.blank, "."), ("web", rib.web, "dot")):
+        plotext.plot([x for x, _ in points], [y for _, y in points], label=name, marker=marker)
+    flutes = [
+        along(side.outline, at, sign)[0]
+        for side, sign in ((rib.upper, 1.0), (rib.lower, -1.0))
+        for at in side.flutes_in
+    ]
+    if flutes:
+        plotext.scatter([x for x, _ in flutes], [y for _, y in flutes], label="flute", marker="x")
+    plotext.title(f"{rib.section}, chord {rib.inputs.chord_in:g} in")
+    return str(plotext.uncolorize(plotext.build()))
+
+
+def trial_plot(strips: Sequence[TrialStrip], fitted: TrialFit, columns: int = 78, rows: int = 16) -> str:
+    """Each strip's neutral-line factor against its angle, with the fit and its interval."""
+    import math
+
+    plotext.clear_figure()
+    plotext.theme("clear")
+    plotext.plotsize(columns, rows)
+    angles = [strip.angle_deg for strip in strips]
+    factors = [
+        (allowance_of(strip) / math.radians(strip.angle_deg) - strip.inside_radius_in) / strip.thickness_in
+        for strip in strips
+    ]
+    plotext.scatter(angles, factors, marker="o", label="strip")
+    for value, name in (
+        (fitted.neutral_factor.low, "low"),
+        (fitted.neutral_factor.value, "fit"),
+        (fitted.neutral_factor.high, "high"),
+    ):
+        plotext.plot([min(angles) - 1, max(angles) + 1], [value, value], label=f"{name} {value:.3f}")
+    plotext.title("neutral-line factor of each strip, by its angle")
+    return str(plotext.uncolorize(plotext.build()))

@@ -1,0 +1,158 @@
+"""Wing sections: NACA four- and five-digit by formula, or a coordinate file."""
+
+import math
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kiosk.numbers.result import OutOfRange, require
+
+Point = tuple[float, float]
+
+# NACA Report 537, Table I: camber line 230 and its relatives: position of the camber, m and k1.
+FIVE_DIGIT: dict[str, tuple[float, float]] = {
+    "210": (0.0580, 361.4),
+    "220": (0.1260, 51.64),
+    "230": (0.2025, 15.957),
+    "240": (0.2900, 6.643),
+    "250": (0.3910, 3.230),
+}
+
+
+@dataclass(frozen=True)
+class Section:
+    """A section of unit chord: upper and lower surface from the nose to the tail."""
+
+    name: str
+    upper: tuple[Point, ...]
+    lower: tuple[Point, ...]
+
+    def height(self, x: float) -> tuple[float, float]:
+        """Upper and lower ordinate at a station, 0 to 1, by straight lines between the points."""
+        return _at(self.upper, x), _at(self.lower, x)
+
+
+def _at(points: Sequence[Point], x: float) -> float:
+    xs = [point[0] for point in points]
+    place = min(max(1, bisect_right(xs, x)), len(xs) - 1)
+    (x0, y0), (x1, y1) = points[place - 1], points[place]
+    return y0 if x1 == x0 else y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+
+
+def half_thickness(x: float, thickness: float) -> float:
+    """Half thickness at a station of unit chord; ``thickness`` is the greatest, as a share of the chord.
+
+    Source: NACA Report 460, equation for the four-digit sections.
+    """
+    return (
+        thickness
+        / 0.20
+        * (0.2969 * math.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1015 * x**4)
+    )
+
+
+def nose_radius(thickness: float) -> float:
+    """Leading-edge radius as a share of the chord: 1.1019 t^2 (NACA Report 460)."""
+    return 1.1019 * thickness**2
+
+
+def _four_digit_camber(x: float, m: float, p: float) -> Point:
+    """Camber ordinate and slope. Source: NACA Report 460."""
+    if m == 0:
+        return 0.0, 0.0
+    if x < p:
+        return m / p**2 * (2 * p * x - x * x), 2 * m / p**2 * (p - x)
+    return m / (1 - p) ** 2 * (1 - 2 * p + 2 * p * x - x * x), 2 * m / (1 - p) ** 2 * (p - x)
+
+
+def _five_digit_camber(x: float, m: float, k1: float) -> Point:
+    """Camber ordinate and slope. Source: NACA Report 537."""
+    if x < m:
+        return (
+            k1 / 6 * (x**3 - 3 * m * x**2 + m**2 * (3 - m) * x),
+            k1 / 6 * (3 * x**2 - 6 * m * x + m**2 * (3 - m)),
+        )
+    return k1 * m**3 / 6 * (1 - x), -k1 * m**3 / 6
+
+
+def naca(designation: str, points: int = 400) -> Section:
+    """A NACA four- or five-digit section with closely spaced points, the nose finest.
+
+    The five-digit family is the normal (not reflexed) one. Raises OutOfRange for other designations.
+    """
+    digits = designation.upper().removeprefix("NACA").strip()
+    require(
+        digits.isdigit() and len(digits) in (4, 5),
+        f"{designation!r} is no NACA section here",
+        "give four or five digits, such as 2412 or 23012",
+    )
+    thickness = int(digits[-2:]) / 100
+    require(0.02 <= thickness <= 0.40, f"{designation!r} is {thickness:.0%} thick", "2 to 40 % is covered")
+    if len(digits) == 4:
+        m, p = int(digits[0]) / 100, int(digits[1]) / 10
+        require(m == 0 or p > 0, f"{designation!r} has camber nowhere", "the second digit says where")
+
+        def camber(x: float) -> Point:
+            return _four_digit_camber(x, m, p)
+
+    else:
+        require(digits[:3] in FIVE_DIGIT, f"camber line {digits[:3]} is not covered", ", ".join(FIVE_DIGIT))
+        position, k1 = FIVE_DIGIT[digits[:3]]
+
+        def camber(x: float) -> Point:
+            return _five_digit_camber(x, position, k1)
+
+    upper: list[Point] = []
+    lower: list[Point] = []
+    for number in range(points + 1):
+        x = (1 - math.cos(math.pi * number / points)) / 2
+        y, slope = camber(x)
+        half = half_thickness(x, thickness)
+        angle = math.atan(slope)
+        upper.append((x - half * math.sin(angle), y + half * math.cos(angle)))
+        lower.append((x + half * math.sin(angle), y - half * math.cos(angle)))
+    return Section(f"NACA {digits}", tuple(upper), tuple(lower))
+
+
+def read_coordinates(text: str, name: str = "") -> Section:
+    """Read the common two-column file: a title line, then x y from the tail over the top round to the tail.
+
+    Files that give the upper and then the lower surface, each from the nose, are read too. Raises OutOfRange
+    with the line that cannot be read.
+    """
+    title = name
+    points: list[Point] = []
+    breaks: list[int] = []
+    for number, line in enumerate(text.splitlines(), 1):
+        cells = line.replace(",", " ").split()
+        if not cells:
+            if points:
+                breaks.append(len(points))
+            continue
+        try:
+            x, y = float(cells[0]), float(cells[1])
+        except (ValueError, IndexError):
+            if points:
+                raise OutOfRange(f"line {number} is no pair of numbers", "write x and y on it") from None
+            title = title or line.strip()
+            continue
+        if x > 1.5 and y > 1.5 and not points:
+            continue  # the count line of the upper-then-lower form
+        points.append((x, y))
+    require(len(points) >= 10, "the file holds fewer than 10 points", "give a finer section")
+    require(
+        max(x for x, _ in points) <= 1.01 and min(x for x, _ in points) >= -0.01,
+        "a station lies outside 0 to 1",
+        "give the section at unit chord",
+    )
+    nose = min(range(len(points)), key=lambda place: points[place][0])
+    if points[0][0] > 0.5:
+        upper, lower = points[nose::-1], points[nose:]
+    else:
+        cut = next((place for place in breaks if 0 < place < len(points)), None)
+        if cut is None:
+            cut = next(place for place in range(1, len(points)) if points[place][0] < points[place - 1][0])
+        upper, lower = points[:cut], points[cut:]
+    if sum(y for _, y in upper) < sum(y for _, y in lower):
+        upper, lower = lower, upper
+    return Section(title or "section", tuple(upper), tuple(lower))
