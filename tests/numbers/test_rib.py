@@ -1,0 +1,159 @@
+"""A rib's outlines against shapely, and the limits of a straight edge."""
+
+import math
+from itertools import pairwise
+from pathlib import Path
+from xml.etree import ElementTree
+
+import ezdxf
+import pytest
+import shapely
+
+from kiosk.drawing.dxf import save_dxf
+from kiosk.drawing.marks import SCALE_BAR_IN, draw_rib
+from kiosk.drawing.plot import rib_plot
+from kiosk.drawing.rib_of_kind import rib_of_kind
+from kiosk.drawing.svg import to_svg
+from kiosk.numbers.aerofoil import Section, naca
+from kiosk.numbers.flanges import flute_uptake_in
+from kiosk.numbers.result import OutOfRange
+from kiosk.numbers.rib import Rib, RibInputs, developed_flange_in, lay_out, offset, turning_deg
+from kiosk.shop.data import data_folder
+from kiosk.shop.load import load_shop
+
+SCENARIO = data_folder("scenarios") / "brambling"
+
+
+def inputs(**changes: float) -> RibInputs:
+    given = {
+        "chord_in": 50.0,
+        "front_station": 0.025,
+        "rear_station": 0.2,
+        "skin_in": 0.025,
+        "thickness_in": 0.025,
+        "bend_radius_in": 0.125,
+        "flange_width_in": 0.625,
+    }
+    return RibInputs(**{**given, **changes})
+
+
+@pytest.fixture
+def nose() -> Rib:
+    return lay_out(naca("2412", points=2000), inputs())
+
+
+def test_the_heights_are_the_sections_less_the_skins(nose: Rib) -> None:
+    # NACA 2412 at 20 %: 7.2607 and -4.2278 percent (published lofting table), chord 50, two skins of .025; the
+    # skins are taken square to the surface, which at this slope adds under .001.
+    assert nose.rear_height_in == pytest.approx((7.2607 + 4.2278) / 2 - 0.05, abs=0.001)
+
+
+def test_outlines_stand_where_shapely_puts_them(nose: Rib) -> None:
+    for side, sign in ((nose.upper, 1), (nose.lower, -1)):
+        web = shapely.LineString(side.outline)
+        inner = shapely.LineString(side.block)
+        outer = shapely.LineString(side.blank)
+        for line, away in ((inner, 0.025), (outer, developed_flange_in(nose.inputs))):
+            for share in (0.1, 0.3, 0.5, 0.7, 0.9):
+                assert web.distance(line.interpolate(share, normalized=True)) == pytest.approx(away, abs=5e-4)
+        middle = side.outline[len(side.outline) // 2]
+        assert sign * (outer.interpolate(0.5, normalized=True).y - middle[1]) > 0
+        assert sign * (inner.interpolate(0.5, normalized=True).y - middle[1]) < 0
+    assert shapely.Polygon(nose.web).is_valid and shapely.Polygon(nose.blank).is_valid
+
+
+def test_the_edge_is_longer_by_flange_times_turning() -> None:
+    """On a circle the excess of the flat edge is exactly width x angle (derived: plain geometry)."""
+    arc = [(20 * math.sin(a), 20 * math.cos(a)) for a in [n * 0.3 / 200 for n in range(201)]]
+    flat_edge = offset(arc, 0.625)
+
+    def length(points: list[tuple[float, float]]) -> float:
+        return sum(math.dist(a, b) for a, b in pairwise(points))
+
+    assert length(flat_edge) - length(arc) == pytest.approx(0.625 * 0.3, abs=2e-3)
+    assert turning_deg(arc) == pytest.approx(math.degrees(0.3), abs=0.1)
+
+
+def test_flutes_take_up_the_edge_and_miss_every_rivet(nose: Rib) -> None:
+    for side in (nose.upper, nose.lower):
+        taken = len(side.flutes_in) * flute_uptake_in(nose.inputs.flute_width_in, side.flute_depth_in)
+        assert taken == pytest.approx(side.shrink_in, abs=1e-6)
+        for flute in side.flutes_in:
+            gap = min(abs(flute - rivet) for rivet in side.rivets_in) - nose.inputs.flute_width_in / 2
+            assert gap >= nose.inputs.rivet_clear_in - 1e-9
+
+
+def test_a_straight_edge_has_no_flutes_and_no_stretch() -> None:
+    wedge = Section(
+        "wedge", tuple((n / 50, 0.06) for n in range(51)), tuple((n / 50, -0.06) for n in range(51))
+    )
+    rib = lay_out(wedge, inputs(front_station=0.1, rear_station=0.6))
+    for side in (rib.upper, rib.lower):
+        assert side.flutes_in == () and side.shrink_in == pytest.approx(0, abs=1e-9)
+        assert side.stretch_percent == 0
+
+
+def test_a_hollow_edge_is_stretched(nose: Rib) -> None:
+    hollow = Section(
+        "hollow",
+        tuple((n / 100, 0.2 + 0.5 * (n / 100 - 0.5) ** 2) for n in range(101)),
+        tuple((n / 100, -0.1) for n in range(101)),
+    )
+    rib = lay_out(hollow, inputs(front_station=0.2, rear_station=0.8))
+    assert rib.upper.turning_deg < 0 and rib.upper.stretch_percent > 0
+
+
+@pytest.mark.parametrize("kind", ["nose-rib", "main-rib", "trailing-rib", "tailplane-rib"])
+def test_the_scenarios_ribs_agree_with_their_written_dimensions(kind: str) -> None:
+    shop = load_shop(SCENARIO)
+    values = shop.kinds[kind].values
+    rib = rib_of_kind(shop.kinds[kind], SCENARIO)
+    assert rib.front_height_in == pytest.approx(float(values["front_height"]), abs=0.006)
+    assert rib.rear_height_in == pytest.approx(float(values["rear_height"]), abs=0.003)
+    turning = rib.upper.turning_deg + max(0.0, rib.lower.turning_deg)
+    assert turning == pytest.approx(float(values["turning_angle"]), abs=1.1)
+
+
+def test_a_dxf_opens_again_at_full_size(nose: Rib, tmp_path: Path) -> None:
+    save_dxf(draw_rib(nose, "test"), tmp_path / "rib.dxf")
+    document = ezdxf.readfile(tmp_path / "rib.dxf")
+    assert document.units == ezdxf.units.IN
+    space = document.modelspace()
+    lines = {line.dxf.layer: line for line in space.query("LWPOLYLINE") if line.closed}
+    web = [point[:2] for point in lines["WEB"].get_points()]
+    assert max(x for x, _ in web) - min(x for x, _ in web) == pytest.approx(50 * 0.175, abs=0.02)
+    assert shapely.Polygon(web).area == pytest.approx(shapely.Polygon(nose.web).area, rel=1e-9)
+    bar = next(line for line in space.query("LWPOLYLINE[layer=='SCALE']"))
+    ends = bar.get_points()
+    assert math.dist(ends[0][:2], ends[1][:2]) == pytest.approx(SCALE_BAR_IN)
+    assert len(space.query("CIRCLE[layer=='HOLES']")) == len(nose.tooling_holes)
+    flutes = len(nose.upper.flutes_in) + len(nose.lower.flutes_in)
+    assert len(space.query("LWPOLYLINE[layer=='FLUTES']")) == flutes
+
+
+def test_the_svg_is_full_size(nose: Rib) -> None:
+    root = ElementTree.fromstring(to_svg(draw_rib(nose, "a [b] & <c>")))
+    width = float(root.attrib["width"].removesuffix("in"))
+    assert float(root.attrib["viewBox"].split()[2]) == pytest.approx(width)
+    web = next(one for one in root.iter() if one.attrib.get("class") == "WEB")
+    xs = [float(pair.split(",")[0]) for pair in web.attrib["points"].split()]
+    assert max(xs) - min(xs) == pytest.approx(8.75, abs=0.02)
+
+
+def test_the_plot_shows_flutes(nose: Rib) -> None:
+    assert "x" in rib_plot(nose) and "\x1b" not in rib_plot(nose)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"chord_in": 0.5},
+        {"front_station": 0.3},
+        {"flange_width_in": 0.1},
+        {"rear_station": 1.2},
+        {"rivet_pitch_in": 0.4},
+    ],
+)
+def test_what_makes_no_rib_is_refused(changes: dict[str, float]) -> None:
+    with pytest.raises(OutOfRange):
+        lay_out(naca("2412"), inputs(**changes))
