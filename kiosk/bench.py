@@ -18,6 +18,7 @@ from kiosk.record.events import (
     SittingClosed,
     SittingCut,
     StockCounted,
+    TrialBent,
 )
 from kiosk.record.journal import Clocks, Record
 from kiosk.record.position import Position, position
@@ -31,6 +32,7 @@ from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_
 from kiosk.views.close_up import CloseUp, close_up
 from kiosk.views.place_card import PlaceCard, place_card
 from kiosk.views.step import StepView, step_view
+from kiosk.views.trial import trial_fit
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -285,6 +287,11 @@ class Bench:
     def count_stock(self, consumable: str, left: float) -> None:
         """Record how much of a consumable is left."""
         self._do(lambda _, __: [StockCounted(consumable=consumable, left=left)])
+
+    def add_trial(self, strip: TrialBent) -> None:
+        """Record a trial strip. Raises OutOfRange when its figures cannot be."""
+        trial_fit([strip])
+        self._do(lambda _, __: [strip])
 
     def set_present(self, person: str, present: bool) -> None:
         """Somebody came to the bench or went."""

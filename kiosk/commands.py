@@ -117,6 +117,25 @@ def _parser() -> argparse.ArgumentParser:
     cut.add_argument("--all", action="store_true", help="the whole roster, parts already begun too")
     cut.set_defaults(run=_cut)
 
+    trial = commands.add_parser(
+        "trial",
+        help="record trial strips and see what they say of this brake and sheet",
+        description="Without figures: the fit of the strips recorded so far. Angles are degrees from flat.",
+    )
+    _shop_argument(trial)
+    trial.add_argument("--alloy", default="2024-T3")
+    for name, text in (
+        ("thickness", "of the sheet"),
+        ("radius", "inside radius of the bar"),
+        ("flat", "length of the strip before bending"),
+        ("leg-a", "one leg, outside"),
+        ("leg-b", "the other leg, outside"),
+        ("angle", "angle after release"),
+        ("set", "angle the brake was set to"),
+    ):
+        trial.add_argument(f"--{name}", help=text)
+    trial.set_defaults(run=_trial)
+
     picture = commands.add_parser("picture", help="save pictures of the screens as SVG")
     _shop_argument(picture, optional=True)
     picture.add_argument("--into", type=Path, default=Path(".pictures"), help="folder for the pictures")
@@ -366,4 +385,48 @@ def _cut(arguments: argparse.Namespace) -> int:
     finally:
         bench.close()
     print(cutting_text(plans))
+    return OK
+
+
+def _trial(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.drawing.plot import trial_plot
+    from kiosk.numbers.units import parse_length_in
+    from kiosk.record.events import TrialBent
+    from kiosk.shop.values import read_number
+    from kiosk.views.text import trial_text
+    from kiosk.views.trial import strip_of, trial_fit
+
+    figures = ("thickness", "radius", "flat", "leg_a", "leg_b", "angle", "set")
+    given = [name for name in figures if getattr(arguments, name) is not None]
+    if given and len(given) < len(figures):
+        missing = ", ".join("--" + name.replace("_", "-") for name in figures if name not in given)
+        raise Misused("a strip needs all its figures", f"add {missing}")
+    bench = Bench(_existing(arguments.shop))
+    try:
+        if given:
+            bench.add_trial(
+                TrialBent(
+                    alloy=arguments.alloy,
+                    thickness_in=parse_length_in(arguments.thickness),
+                    inside_radius_in=parse_length_in(arguments.radius),
+                    flat_length_in=parse_length_in(arguments.flat),
+                    leg_a_in=parse_length_in(arguments.leg_a),
+                    leg_b_in=parse_length_in(arguments.leg_b),
+                    angle_deg=read_number(arguments.angle, "deg"),
+                    set_angle_deg=read_number(arguments.set, "deg"),
+                )
+            )
+            print("Saved.")
+        groups: dict[tuple[str, float, float], list[TrialBent]] = {}
+        for one in bench.state.trials:
+            groups.setdefault((one.alloy, one.thickness_in, one.inside_radius_in), []).append(one)
+        if not groups:
+            print("No trial strip is recorded yet. Bend one, measure it, and give its figures.")
+        for (alloy, thickness, radius), strips in groups.items():
+            fitted = trial_fit(strips)
+            print(trial_text(alloy, thickness, radius, fitted))
+            print(trial_plot([strip_of(one) for one in strips], fitted))
+    finally:
+        bench.close()
     return OK

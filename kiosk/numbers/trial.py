@@ -5,11 +5,13 @@ least squares, with an interval that says how much so few strips can know.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from kiosk.numbers.bends import LARGEST_ANGLE_DEG, flat_layout, setback_in
 from kiosk.numbers.result import require
+
+QuantileOfT = Callable[[float, int], float]  # Student t: chance, degrees of freedom
 
 MEASURING_SPREAD_IN = 0.010  # of a flat length less two legs, each by calipers; used while one strip is all
 ANGLE_SPREAD_DEG = 0.5  # of a protractor reading
@@ -58,7 +60,7 @@ def allowance_of(strip: TrialStrip) -> float:
     return strip.flat_length_in - strip.leg_a_in - strip.leg_b_in + 2 * back
 
 
-def fit(strips: Sequence[TrialStrip], quantile_of_t: "QuantileOfT") -> TrialFit:
+def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
     """Least squares through the origin for both factors.
 
     ``quantile_of_t(p, degrees)`` is Student's t; with n strips it has n - 1 degrees of freedom. With one
@@ -89,14 +91,6 @@ def fit(strips: Sequence[TrialStrip], quantile_of_t: "QuantileOfT") -> TrialFit:
         quantile_of_t,
     )
     return TrialFit(neutral[0], spring[0], len(strips), neutral[1], _says(len(strips), neutral[0]))
-
-
-class QuantileOfT:
-    """The shape of the Student t quantile that :func:`fit` is given."""
-
-    def __call__(self, p: float, degrees: int) -> float:
-        """The t with P(T <= t) = p."""
-        raise NotImplementedError
 
 
 def _through_origin(

@@ -284,6 +284,20 @@ class StockCounted(Body):
     left: float
 
 
+class TrialBent(Body):
+    """A trial strip was bent and measured: inches, and degrees bent from flat."""
+
+    kind: Literal["trial_bent"] = "trial_bent"
+    alloy: str
+    thickness_in: float
+    inside_radius_in: float
+    flat_length_in: float
+    leg_a_in: float
+    leg_b_in: float
+    angle_deg: float
+    set_angle_deg: float
+
+
 class Undone(Body):
     """An earlier event is taken back. Both stay in the record."""
 
@@ -320,6 +334,7 @@ AnyBody = Annotated[
     | NoteWritten
     | ConditionsNoted
     | StockCounted
+    | TrialBent
     | Undone,
     Field(discriminator="kind"),
 ]

@@ -461,6 +461,10 @@ def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
     state.stock[body.consumable] = body.left
 
 
+def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
+    state.trials = (*state.trials, body)
+
+
 def _put_back(before: Work, now: Work | None, event: e.Event) -> Work:
     """The work as it was, with the clock and the half-typed figures of now."""
     if now is None or now.marks != before.marks:
@@ -530,5 +534,6 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.NoteWritten: _note_written,
     e.ConditionsNoted: _conditions_noted,
     e.StockCounted: _stock_counted,
+    e.TrialBent: _trial_bent,
     e.Undone: _undone,
 }

@@ -10,7 +10,7 @@ from typing import Literal
 
 from pydantic import TypeAdapter
 
-from kiosk.record.events import ClockSet
+from kiosk.record.events import ClockSet, TrialBent
 
 KEPT_FOR_UNDO = 20
 SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
@@ -188,6 +188,7 @@ class State:
     temperature_f: float | None = None
     humidity_percent: float | None = None
     conditions_at: datetime | None = None
+    trials: tuple[TrialBent, ...] = ()
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
 

@@ -18,6 +18,7 @@ from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.close_up import CloseUpScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN
+from kiosk.screens.numbers import NumbersScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
@@ -139,6 +140,7 @@ class KioskApp(App[None], inherit_bindings=False):
             "board": BoardScreen,
             "people": PeopleScreen,
             "close-up": CloseUpScreen,
+            "numbers": NumbersScreen,
         }
         self._show(screens[name]())
 
@@ -149,7 +151,7 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def go_to(self, action: str) -> None:
         """What the keys mean on every screen."""
-        if action in ("place", "spare", "board", "people", "close-up"):
+        if action in ("place", "spare", "board", "people", "close-up", "numbers"):
             self.go(action)
         elif action == "back":
             self.go("place")

@@ -32,7 +32,7 @@ PLACES: tuple[tuple[str, str, str], ...] = (
     ("undo", "Undo", "F6"),
     ("close-up", "Close up", "F10"),
 )
-FUNCTION_KEYS = {key.lower(): action for action, _, key in PLACES} | {"f5": "snag"}
+FUNCTION_KEYS = {key.lower(): action for action, _, key in PLACES} | {"f5": "snag", "f9": "numbers"}
 
 
 class KioskScreen(Screen[None]):

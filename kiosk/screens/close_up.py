@@ -19,7 +19,7 @@ class CloseUpScreen(KioskScreen):
         return [
             Tap("big", "", "Enter", classes="big"),
             Tap("back", "Back", "Esc"),
-            Tap("f9", "", "F9"),
+            Tap("leave so", "", "F9"),
         ]
 
     def draw(self) -> None:
@@ -44,10 +44,10 @@ class CloseUpScreen(KioskScreen):
         self.set_body(lines)
         if view.must_not:
             self.face("big", "GO BACK AND FINISH", "Enter")
-            self.face("f9", "Leave it so", "F9")
+            self.face("leave so", "Leave it so", "F9")
         else:
             self.face("big", "CLOSE UP, KEEP THE PLACE", "Enter")
-            self.face("f9", "")
+            self.face("leave so", "")
 
     def hint(self) -> str:
         """What closing up does."""
@@ -69,7 +69,7 @@ class CloseUpScreen(KioskScreen):
         blocked = bool(self.bench.close_up_view().must_not)
         if action == "back" or (action == "big" and blocked):
             self.kiosk.go("place")
-        elif action == "big" or (action == "f9" and blocked):
+        elif action == "big" or (action in ("leave so", "numbers") and blocked):
             self.bench.close_sitting(self.note)
             self.app.exit()
         else:

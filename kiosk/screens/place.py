@@ -24,6 +24,7 @@ class PlaceScreen(KioskScreen):
         return [
             Tap("big", "", "Enter", classes="big"),
             Tap("not so", "Not so", "F7"),
+            Tap("numbers", "Numbers", "F9", classes="optional"),
             Tap("snag", "Snag", "F5"),
         ]
 

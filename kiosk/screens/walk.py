@@ -3,6 +3,7 @@
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import ChoiceScreen, KeypadScreen, PageScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.numbers import working
 from kiosk.screens.tap import Tap
 from kiosk.views.step import CheckView, StepView, clock_line
 from kiosk.views.wording import span
@@ -82,6 +83,7 @@ class WalkScreen(KioskScreen):
             lines.add(f"{result.title}: {result.show()}", PLAIN, importance=4, most=1)
             for warning in result.warnings:
                 lines.add(f"  {warning}", ACCENT, importance=5, most=1)
+        lines.add(view.trial, PLAIN, importance=4, most=2)
         for one in view.checks:
             self._draw_check(lines, one, one is check)
         lines.add(view.stop, QUIET, importance=3, most=1)
@@ -202,7 +204,7 @@ class WalkScreen(KioskScreen):
             self._second(view, check)
         elif action in ("third", "f7"):
             self._third(view)
-        elif action in ("working", "f9"):
+        elif action in ("working", "numbers"):
             self._show_working(view)
         elif action in ("up", "down"):
             self._move(view, check, -1 if action == "up" else 1)
@@ -312,17 +314,5 @@ class WalkScreen(KioskScreen):
         self.chosen_check = ids[max(0, min(len(ids) - 1, at + by))]
 
     def _show_working(self, view: StepView) -> None:
-        pages = []
-        for result in view.numbers:
-            page = [(f"{result.title}: {result.show()}", ACCENT)]
-            page += [(f"{one.name}: {one.show()}", PLAIN) for one in result.more]
-            page += [(warning, BOLD) for warning in result.warnings]
-            given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
-            page += [
-                (f"From: {given}", PLAIN),
-                (f"How: {result.formula}", PLAIN),
-                (f"Source: {result.source}", QUIET),
-                (f"Holds for: {result.holds}", QUIET),
-            ]
-            pages.append(page)
+        pages = [working(result) for result in view.numbers]
         self.app.push_screen(PageScreen("The working of the numbers on this step", pages))

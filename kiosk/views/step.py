@@ -12,6 +12,7 @@ from kiosk.record.state import State, Work
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step
 from kiosk.shop.shop import Person, Shop
 from kiosk.shop.values import limits_of, wanted_count, work_out
+from kiosk.views.trial import trial_line
 from kiosk.views.wording import STOP_WORDS, limits_words
 
 
@@ -61,6 +62,7 @@ class StepView:
     why: str
     note: str
     numbers: tuple[Result, ...]
+    trial: str
     count: int
     count_wanted: int
     count_of: str
@@ -119,6 +121,7 @@ def step_view(
         why=step.why or "",
         note=step.note or "",
         numbers=_numbers(shop, piece.mark, step),
+        trial=trial_line(state, kind, step),
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",

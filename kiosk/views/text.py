@@ -4,6 +4,7 @@ from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.cutting import cutting_list
 from kiosk.numbers.result import Result
 from kiosk.numbers.rib import Rib
+from kiosk.numbers.trial import TrialFit, brake_setting_deg, flat_width_from_trials
 from kiosk.planning.spare import SpareAnswer
 from kiosk.record.position import skipped_steps, steps_left
 from kiosk.record.state import State
@@ -144,3 +145,18 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
         lines += cutting_list(plan)
         lines.append("")
     return "\n".join(lines).rstrip() or "Nothing is left to cut."
+
+
+def trial_text(alloy: str, thickness_in: float, radius_in: float, fitted: TrialFit) -> str:
+    """What trial strips say, and what follows for a right-angled bend."""
+    factor, spring = fitted.neutral_factor, fitted.springback_factor
+    square = flat_width_from_trials(fitted, (1.0, 1.0), (90.0,), thickness_in, radius_in)
+    return "\n".join(
+        [
+            f"{alloy} {thickness_in:.3f} over {radius_in:.3f}: {fitted.says}",
+            f"  neutral line at {factor.value:.3f} of the thickness ({factor.low:.3f} to {factor.high:.3f})",
+            f"  springs back to {spring.value:.4f} of the set angle ({spring.low:.4f} to {spring.high:.4f})",
+            f"  set the brake to {brake_setting_deg(fitted, 90):.1f} degrees for 90",
+            f"  a 1 x 1 in angle needs {square.value:.4f} in flat ({square.low:.4f} to {square.high:.4f})",
+        ]
+    )

@@ -73,7 +73,7 @@ def test_random_jobs_are_cut_whole(seed: int, kerf: float) -> None:
     assert sum(": blank" in line for line in cutting_list(plan)) == sum(blank.count for blank in blanks)
 
 
-# Known counts of identical blanks from 48 x 144 in (1219.2 x 3657.6 mm): floor((W+k)/(w+k)) x floor((L+k)/(l+k)).
+# Identical blanks from 48 x 144 in (1219.2 x 3657.6 mm): floor((W+k)/(w+k)) x floor((L+k)/(l+k)).
 @pytest.mark.parametrize(
     ("length_mm", "width_mm", "kerf_mm", "one_sheet"), [(300, 100, 0, 144), (300, 100, 3.2, 132)]
 )

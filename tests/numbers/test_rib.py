@@ -43,8 +43,8 @@ def nose() -> Rib:
 
 
 def test_the_heights_are_the_sections_less_the_skins(nose: Rib) -> None:
-    # NACA 2412 at 20 %: 7.2607 and -4.2278 percent (published lofting table), chord 50, two skins of .025; the
-    # skins are taken square to the surface, which at this slope adds under .001.
+    # NACA 2412 at 20 %: 7.2607 and -4.2278 percent (published lofting table), chord 50, two skins of
+    # .025; they are taken square to the surface, which at this slope adds under .001.
     assert nose.rear_height_in == pytest.approx((7.2607 + 4.2278) / 2 - 0.05, abs=0.001)
 
 

@@ -1,0 +1,65 @@
+"""What the recorded trial strips say of a sheet and a radius."""
+
+from collections.abc import Sequence
+
+from kiosk.numbers.result import OutOfRange
+from kiosk.numbers.trial import TrialFit, TrialStrip, fit
+from kiosk.numbers.units import parse_length_in
+from kiosk.planning.student_t import quantile
+from kiosk.record.events import TrialBent
+from kiosk.record.state import State
+from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import Step
+from kiosk.shop.values import written_value
+
+SAME_IN = 0.0015  # thickness and radius closer than this are the same sheet and the same bar
+
+
+def strip_of(trial: TrialBent) -> TrialStrip:
+    """A recorded strip as the fit takes it."""
+    return TrialStrip(
+        flat_length_in=trial.flat_length_in,
+        leg_a_in=trial.leg_a_in,
+        leg_b_in=trial.leg_b_in,
+        angle_deg=trial.angle_deg,
+        set_angle_deg=trial.set_angle_deg,
+        thickness_in=trial.thickness_in,
+        inside_radius_in=trial.inside_radius_in,
+    )
+
+
+def trial_fit(trials: Sequence[TrialBent]) -> TrialFit:
+    """The fit of some strips. Raises OutOfRange when there is none or a figure cannot be."""
+    return fit([strip_of(trial) for trial in trials], quantile)
+
+
+def trials_like(state: State, alloy: str, thickness_in: float, radius_in: float) -> list[TrialBent]:
+    """The strips of the same alloy, thickness and radius."""
+    return [
+        trial
+        for trial in state.trials
+        if trial.alloy == alloy
+        and abs(trial.thickness_in - thickness_in) < SAME_IN
+        and abs(trial.inside_radius_in - radius_in) < SAME_IN
+    ]
+
+
+def trial_line(state: State, kind: PartKind, step: Step) -> str:
+    """What the strips say, for a step that asks for a bend of this kind; empty when there are none."""
+    bends = [wanted for wanted in step.numbers if wanted.calculator in ("bend_deduction", "overbend")]
+    material = kind.material
+    if not bends or material.alloy is None or material.thickness is None:
+        return ""
+    radius = written_value(bends[0].inputs["inside_radius"], kind)
+    like = trials_like(state, material.alloy, material.thickness, parse_length_in(radius))
+    if not like:
+        return ""
+    try:
+        fitted = trial_fit(like)
+    except OutOfRange:
+        return ""
+    factor, spring = fitted.neutral_factor, fitted.springback_factor
+    return (
+        f"Your {len(like)} strips: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}),"
+        f" set the brake to {90 / spring.value:.1f} for 90"
+    )

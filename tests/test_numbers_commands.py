@@ -1,0 +1,122 @@
+"""Bench numbers, ribs, cuts and trial strips from the command line and the screen."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kiosk.commands import main
+from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import PageScreen
+from kiosk.screens.numbers import NumbersScreen
+from tests.driver import press, screen_text, with_app
+
+
+def test_a_number_is_worked_with_its_working(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["numbers", "setback", "thickness=.064", "inside_radius=1/4", "bend_angle=45"]) == 0
+    out = capsys.readouterr().out
+    assert "Setback: 0.130 in" in out and "AC 43.13-1B" in out and "How: " in out
+
+
+def test_json_carries_the_whole_result(capsys: pytest.CaptureFixture[str]) -> None:
+    arguments = ["legs=1, 2, 1", "bend_angles=90, 90", "thickness=.032", "inside_radius=1/8"]
+    assert main(["numbers", "flat_width", *arguments, "--json"]) == 0
+    result = json.loads(capsys.readouterr().out)
+    assert result["value"] == pytest.approx(3.8091, abs=1e-4)
+    assert {"inputs", "formula", "source", "holds", "unit"} <= set(result)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["setbak"], "did you mean 'setback'"),
+        (["setback", "thickness=.064"], "needs inside_radius"),
+        (["setback", "thickness=thin", "inside_radius=1/8"], "not a length"),
+        (["setback", "thickness=.064", "inside_radius=1/8", "bend_angle=178"], "outside 0 to 175"),
+        (["setback", "thickness"], "write it like"),
+        (["setback", "thick=.064"], "its inputs are"),
+        (["minimum_radius", "thickness=.032", "alloy=brass"], "use one of 2024-O"),
+    ],
+)
+def test_wrong_inputs_are_one_clear_line(
+    arguments: list[str], words: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["numbers", *arguments]) == 2
+    err = capsys.readouterr().err
+    assert words in err and err.count("\n") == 1
+
+
+def test_the_list_names_every_calculator(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["numbers"]) == 0
+    out = capsys.readouterr().out
+    assert all(name in out for name in CALCULATORS)
+
+
+@pytest.mark.parametrize("name", list(CALCULATORS))
+def test_every_calculator_says_what_it_is(name: str) -> None:
+    calculator = CALCULATORS[name]
+    assert calculator.formula and calculator.source and calculator.holds and calculator.function.__doc__
+    assert all(parameter.name for parameter in calculator.parameters)
+
+
+def test_a_rib_is_drawn_in_all_three_ways(
+    demo_shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    svg, dxf = tmp_path / "rib.svg", tmp_path / "rib.dxf"
+    assert main(["rib", "nose-rib", str(demo_shop), "--svg", str(svg), "--dxf", str(dxf)]) == 0
+    assert svg.stat().st_size > 1000 and dxf.stat().st_size > 1000
+    assert "6 flutes" in capsys.readouterr().out
+    assert main(["rib", "rib-clip", str(demo_shop)]) == 1
+    assert "has no section" in capsys.readouterr().err
+
+
+def test_the_whole_roster_has_a_cutting_list(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["cut", str(demo_shop), "--all", "--kerf", "1/4"]) == 0
+    out = capsys.readouterr().out
+    assert "none can do with fewer than" in out
+    assert out.count("nose-rib") == 20 and out.count("rib-clip") == 24
+    assert main(["cut", str(demo_shop), "--kerf", "1/4"]) == 0
+    assert capsys.readouterr().out.count("nose-rib") == 14  # six are cut
+    assert main(["cut", str(demo_shop), "--sheet", "48x48"]) == 1
+    assert "does not fit the sheet" in capsys.readouterr().err
+
+
+def test_trial_strips_are_recorded_and_fitted(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    strip = ["--thickness", ".032", "--radius", "1/8", "--leg-a", "1.000", "--leg-b", "1.010"]
+    assert main(["trial", str(demo_shop)]) == 0
+    assert "No trial strip" in capsys.readouterr().out
+    more = ["--flat", "1.914", "--angle", "90", "--set", "94"]
+    assert main(["trial", str(demo_shop), *strip, *more]) == 0
+    assert "One strip knows little" in capsys.readouterr().out
+    for flat in ("1.916", "1.913"):
+        assert main(["trial", str(demo_shop), *strip, "--flat", flat, "--angle", "90", "--set", "94"]) == 0
+    out = capsys.readouterr().out
+    assert "3 strips" in out and "set the brake to 94.0" in out
+    assert main(["trial", str(demo_shop), "--flat", "2"]) == 2
+    assert "--thickness" in capsys.readouterr().err
+
+
+def test_numbers_are_worked_on_the_screen(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "f9")
+        assert isinstance(app.screen, NumbersScreen)
+        await press(app, pilot, "down", "enter")  # setback
+        await press(app, pilot, *".064", "enter")
+        await press(app, pilot, *"1/4", "enter")
+        await press(app, pilot, *"45", "enter")
+        assert isinstance(app.screen, PageScreen)
+        text = "\n".join(screen_text(app))
+        assert "Setback: 0.130 in" in text and "AC 43.13-1B" in text
+
+    with_app(demo_shop, walk)
+
+
+def test_a_wrong_input_on_the_screen_is_asked_again(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "f9", "down", "enter")
+        await press(app, pilot, *"thin", "enter")
+        assert "thickness" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
