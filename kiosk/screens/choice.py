@@ -167,7 +167,11 @@ class PageScreen(ModalScreen[None]):
         self.query_one("#head", Static).update(self.title_text)
         lines = Lines(self.size.width - 2)
         for text, style in self.pages[self.at]:
-            lines.add(text, style)
+            if "\n" in text:  # a plot: its rows stay as they are
+                for row in text.splitlines():
+                    lines.raw(row, style)
+            else:
+                lines.add(text, style)
         body = self.query_one("#body", Static)
         body.update(lines.fitted(max(4, body.size.height)))
         self.query_one("#foot", Static).update(f"Page {self.at + 1} of {len(self.pages)}")

@@ -2,12 +2,15 @@
 
 from collections.abc import Callable, Sequence
 
+from kiosk.drawing.rib_of_kind import rib_of_kind
 from kiosk.record.position import skipped_steps, steps_left
 from kiosk.record.readiness import Block, next_blocks
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
+from kiosk.shop.parts import PartKind
+from kiosk.views.text import rib_text
 
 LOOKS = ("Lines and sizes agree with the drawing", "Not right: raise a snag")
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
@@ -281,9 +284,16 @@ class PartScreen(KioskScreen):
 
     def _other(self) -> None:
         skip, reopen, note = "Skip the next step", "A recorded step is not so", "Write a note on it"
+        drawing = "See the rib laid out"
+        options = [skip, reopen, note]
+        kind = self.bench.shop.kind_of(self.mark)
+        if "section" in kind.values:
+            options.insert(0, drawing)
 
         def chosen(text: str | None) -> None:
-            if text == skip:
+            if text == drawing:
+                self.kiosk.attempt(lambda: self._show_rib(kind))
+            elif text == skip:
                 self._ask("Why is it skipped? It stays open.", SKIPS, self._skip)
             elif text == reopen:
                 done = self._done_steps()
@@ -291,7 +301,17 @@ class PartScreen(KioskScreen):
             elif text == note:
                 self._ask("A note on this part", [], lambda words: self.bench.note(words, self.mark))
 
-        self.app.push_screen(ChoiceScreen(f"{self.mark}: what else?", [skip, reopen, note]), chosen)
+        self.app.push_screen(ChoiceScreen(f"{self.mark}: what else?", options), chosen)
+
+    def _show_rib(self, kind: PartKind) -> None:
+        """The plot and the sizes, as `kiosk rib` prints them."""
+        from kiosk.drawing.plot import rib_plot  # its library is slow to load and rarely wanted
+
+        rib = rib_of_kind(kind, self.bench.shop.folder)
+        size = self.app.size
+        plot = rib_plot(rib, size.width - 4, max(10, size.height - 6))
+        sizes = [(line, PLAIN) for line in rib_text(rib).splitlines()]
+        self.app.push_screen(PageScreen(f"{self.mark}  {kind.name}", [[(plot, PLAIN)], sizes]))
 
     def _skip(self, reason: str) -> None:
         self.bench.skip(self.mark, reason)

@@ -126,6 +126,17 @@ def test_a_snag_holds_the_part_and_its_decision_frees_it(demo_shop: Path) -> Non
     with_app(demo_shop, walk)
 
 
+def test_a_rib_is_seen_laid_out(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await type_fast(app, pilot, "NR-07")
+        await press(app, pilot, "f7", "enter")
+        assert "NACA 2412, chord 50 in" in "\n".join(screen_text(app))
+        await press(app, pilot, "right")
+        assert "6 flutes" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
 def test_spare_minutes_are_typed_and_the_choice_is_walked(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Any) -> None:
         await press(app, pilot, "f2", "2", "5", "enter")
