@@ -310,11 +310,26 @@ class Bench:
         if not present and self.doer_id == person:
             self.doer_id = self.people[0].id
 
-    def hand_over(self, person: str) -> None:
-        """The screen now belongs to this person, who must be at the bench."""
+    def hand_over(self, person: str, pin: str = "") -> None:
+        """The screen now belongs to this person. Raises Refused when their PIN is wanted and is not this."""
+        wanted = self.shop.people[person].pin
+        if wanted is not None and person != self.doer_id and pin != wanted:
+            raise Refused(f"{self.shop.people[person].name}'s PIN is not right", "type it again")
         if person not in [one.id for one in self.people]:
             self.set_present(person, True)
         self.doer_id = person
+
+    def look_over(self, mark: str, procedure: str, step: str, *, good: bool) -> None:
+        """The builder looks over what a helper did."""
+        self._do(lambda context, state: rules.look_over(context, state, mark, procedure, step, good=good))
+
+    def wants_look(self) -> list[tuple[str, str, str]]:
+        """Mark, procedure and step of everything that a helper did and the builder has not looked over."""
+        return [
+            (part.mark, *one.split("/", 1))  # type: ignore[misc]
+            for part in self.state.parts.values()
+            for one in part.wants_look
+        ]
 
     def clear_room(self, procedure: str, step_id: str) -> None:
         """An adult confirms that those too young for a step are out of the room."""
@@ -332,7 +347,8 @@ class Bench:
             return
         view = self.close_up_view()
         left = (*view.must_not, *view.may)
-        self._do(lambda _, __: [SittingClosed(note=note.strip(), left=left)])
+        body = SittingClosed(note=note.strip(), left=left, next_step=view.next_step)
+        self._do(lambda _, __: [body])
 
     def close(self) -> None:
         """Let go of the record."""

@@ -193,6 +193,10 @@ class _Player:
             for mark in pieces:
                 minutes = step.minutes.each * (len(batch) if together else 1)
                 self.clocks.go(minutes * self.chance.lognormvariate(0.1, 0.25))
+                sitting = self.bench.state.sitting
+                family = self.bench.shop.procedures[procedure].family_of(step)
+                if sitting is not None and family not in sitting.families:
+                    self.clocks.go(step.minutes.set_up * self.chance.lognormvariate(0.1, 0.25))
                 if step.repeat is not None:
                     kind = self.bench.shop.kind_of(mark)
                     self.bench.count(work, mark, wanted_count(step.repeat, kind))

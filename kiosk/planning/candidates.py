@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from kiosk.planning.durations import Duration, predict
+from kiosk.planning.predictor import Predictor
 from kiosk.planning.slot import Option
 from kiosk.record.position import position, steps_left
 from kiosk.record.readiness import Block, part_blocks, step_blocks
@@ -22,9 +22,6 @@ from kiosk.shop.values import wanted_count
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
 MOST_PIECES = 12  # of like parts in one suggestion
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
-STEADY_CHANCE = 0.9  # planned so for a stretch that cannot be left half way
-EASY_CHANCE = 0.6  # planned so for work that can be left anywhere
-PUT_AWAY_CHANCE = 0.8
 
 WORTH_A_MINUTE = 100
 WORTH_ROAD = 50  # for the longest road still ahead
@@ -46,6 +43,7 @@ class Plan:
     spoils_at: datetime | None
     opens: int
     ends_part: bool
+    head_start: float  # minutes already done of it, as a negative number
 
 
 @dataclass(frozen=True)
@@ -60,6 +58,7 @@ class Candidate:
     spoils_at: tuple[datetime | None, ...]
     opens: int
     steps_left: int
+    head_start: float
 
     @property
     def procedure(self) -> Procedure:
@@ -83,6 +82,7 @@ class Candidate:
             spoils_at=min(spoils) if spoils else None,
             opens=self.opens,
             ends_part=length == self.steps_left,
+            head_start=self.head_start,
         )
 
 
@@ -104,23 +104,7 @@ class Found:
     not_now: tuple[NotNow, ...]
     set_up: Mapping[str, int]
     free: frozenset[str]
-
-
-def duration_of(state: State, procedure: Procedure, step: Step) -> Duration:
-    """The predicted time of one piece at a step."""
-    return predict(step.minutes.each, state.times.get(f"{procedure.id}/{step.id}"))
-
-
-def planned_minutes(state: State, procedure: Procedure, step: Step) -> float:
-    """Minutes a piece to plan with: more cautious where the step cannot be left half way."""
-    steady = step.stop in ("only when finished", "go straight on")
-    return duration_of(state, procedure, step).quantile_minutes(STEADY_CHANCE if steady else EASY_CHANCE)
-
-
-def set_up_minutes(procedure: Procedure, step: Step) -> int:
-    """Whole minutes to set up and put away a step's family once; putting away at a cautious figure."""
-    away = predict(step.minutes.put_away).quantile_minutes(PUT_AWAY_CHANCE) if step.minutes.put_away else 0
-    return math.ceil(step.minutes.set_up + away - 1e-9)
+    minutes: int  # the window they were looked for in
 
 
 def find(
@@ -132,6 +116,7 @@ def find(
     doer: Person,
     minutes: int,
     loud: bool = True,
+    predictor: Predictor | None = None,
 ) -> Found:
     """Everything that could be taken up now within ``minutes``, and what could not and why.
 
@@ -164,7 +149,8 @@ def find(
         else:
             groups.setdefault(key, []).append(mark)
 
-    builder = _Builder(shop, state, road, minutes, now, stops_of, loud)
+    predictor = predictor or Predictor(shop, state, doer)
+    builder = _Builder(shop, state, road, minutes, now, stops_of, loud, predictor)
     candidates = [builder.in_hand(work) for work in state.works.values() if work.status != "unknown"]
     candidates += [builder.group(marks) for marks in groups.values()]
     free = _out_on_bench(shop, state)
@@ -175,6 +161,7 @@ def find(
         ),
         set_up=builder.set_up,
         free=free,
+        minutes=minutes,
     )
 
 
@@ -266,7 +253,9 @@ class _Builder:
         now: datetime,
         stops_of: object,
         loud: bool,
+        predictor: Predictor,
     ) -> None:
+        self.predictor = predictor
         self.shop = shop
         self.state = state
         self.road = road
@@ -284,7 +273,7 @@ class _Builder:
         step = procedure.step(work.step) if procedure else None
         if procedure is None or step is None or self._stops(procedure, step):
             return None
-        each = planned_minutes(self.state, procedure, step)
+        each = self.predictor.planned(procedure, step)
         piece = work.piece(work.turned_to) or work.pieces[0]
         done = work.active_s / 60.0 / each
         if step.repeat is not None:
@@ -385,12 +374,22 @@ class _Builder:
                 shapes.append((count, length, round(waiting)))
         if not options:
             return None
-        return Candidate(marks, tuple(chain), work, tuple(options), tuple(shapes), spoils, opens, len(left))
+        return Candidate(
+            marks,
+            tuple(chain),
+            work,
+            tuple(options),
+            tuple(shapes),
+            spoils,
+            opens,
+            len(left),
+            head_start,
+        )
 
     def _minutes_of(self, procedure: Procedure, step: Step) -> float:
         key = (procedure.id, step.id)
         if key not in self._minutes:
-            self._minutes[key] = planned_minutes(self.state, procedure, step)
+            self._minutes[key] = self.predictor.planned(procedure, step)
         return self._minutes[key]
 
     def _family_of(self, procedure: Procedure, step: Step) -> str:
@@ -399,7 +398,9 @@ class _Builder:
         key = (procedure.id, step.id)
         if key not in self._costed:
             self._costed.add(key)
-            self.set_up[family] = max(self.set_up.get(family, 0), set_up_minutes(procedure, step))
+            self.set_up[family] = max(
+                self.set_up.get(family, 0), self.predictor.set_up_and_away(procedure, step)
+            )
         return family
 
     def _share_of_road(self, kind_id: str, left: Sequence[tuple[Procedure, Step]]) -> float:

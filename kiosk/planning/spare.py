@@ -1,35 +1,36 @@
-"""The answer to "I have N minutes": what to do, why, what to fetch, and how it is left."""
+"""The answer to "I have N minutes": what to do, why, what to fetch, the chance, and how it is left."""
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from kiosk.planning.candidates import (
-    Candidate,
-    Found,
-    Plan,
-    duration_of,
-    find,
-)
+from kiosk.planning.candidates import Candidate, Found, Plan, find
+from kiosk.planning.chance import Task, chance_of_fitting
+from kiosk.planning.predictor import Predictor
 from kiosk.planning.slot import Chosen, choose
 from kiosk.record.position import position
-from kiosk.record.readiness import minutes_until_quiet
+from kiosk.record.readiness import may_not_do, minutes_until_quiet
 from kiosk.record.state import State
 from kiosk.shop.shop import Person, Shop
 
 SHORTEST_MINUTES = 3
 LONGEST_MINUTES = 120
+WANTED_CHANCE = 0.75  # that the whole fits; what can be left anywhere loses little by running over
+TIGHTENINGS = 6  # how often the plan is made smaller to reach it
+LOOK_OVER_MINUTES = 1  # of the builder's time for each thing that a helper does
+MOST_HELPER_TRIES = 24
 
 
 @dataclass(frozen=True)
 class Suggestion:
-    """One thing to do in the slot."""
+    """One thing to do in the slot, by one person."""
 
     marks: tuple[str, ...]
     procedure: str
     step: str
     work: str | None
+    by: str
     what: str
     minutes: int
     why: str
@@ -39,14 +40,36 @@ class Suggestion:
 
 @dataclass(frozen=True)
 class SpareAnswer:
-    """What fits in the minutes: a set to do in order, with the set-up and putting away counted in."""
+    """What fits in the minutes: a set to do in order, with the set-up and putting away counted in.
+
+    ``chance`` is that the builder's whole set fits; ``helper_does`` is done by the helper meanwhile.
+    """
 
     minutes: int
     suggestions: tuple[Suggestion, ...]
+    helper_does: tuple[Suggestion, ...]
     total_minutes: int
     set_up_minutes: int
+    chance: float
     prepare: tuple[str, ...]
     not_now: tuple[str, ...]
+    next_slot: str
+
+
+@dataclass(frozen=True)
+class _Made:
+    """A plan for one person."""
+
+    found: Found
+    chosen: Chosen
+    predictor: Predictor
+
+    def picked(self) -> list[tuple[Candidate, Plan]]:
+        pairs = [
+            (self.found.candidates[number], self.found.candidates[number].plan(place))
+            for number, place in self.chosen.options.items()
+        ]
+        return sorted(pairs, key=_order)
 
 
 def spare(
@@ -58,51 +81,207 @@ def spare(
     doer: Person,
     minutes: int,
 ) -> SpareAnswer:
-    """The best use of ``minutes`` (3 to 120; outside is brought to the nearer end) from now."""
+    """The best use of ``minutes`` (3 to 120; outside is brought to the nearer end) from now.
+
+    With a helper at the bench and the builder's hands on the screen, both are given something at once.
+    """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
-    usable = max(0, minutes - math.ceil(shop.file.put_away))
+    predictor = Predictor(shop, state, doer)
+    away = predictor.closing(shop.file.put_away)
+    usable = max(0, minutes - away)
+    found = _windows(shop, state, predictor, now=now, people=people, doer=doer, usable=usable)
+    helper = next((person for person in people if person.role == "helper"), None)
+    made, chance = _likely(found, predictor, usable)
+    helper_made: _Made | None = None
+    if helper is not None and doer.role == "builder":
+        together = _with_helper(shop, state, found, predictor, helper, now=now, people=people, usable=usable)
+        if together is not None:
+            made, helper_made = together
+            chance = _chance(made, usable)
+    picked = made.picked()
+    work_minutes = sum(plan.minutes for _, plan in picked)
+    helper_does = (
+        tuple(
+            _suggest(shop, candidate, plan, helper_made, helper) for candidate, plan in helper_made.picked()
+        )
+        if helper_made is not None and helper is not None
+        else ()
+    )
+    return SpareAnswer(
+        minutes=minutes,
+        suggestions=tuple(_suggest(shop, candidate, plan, made, doer) for candidate, plan in picked),
+        helper_does=helper_does,
+        total_minutes=made.chosen.minutes + away,
+        set_up_minutes=made.chosen.minutes - work_minutes + away,
+        chance=chance,
+        prepare=tuple(_prepare(shop, state)),
+        not_now=tuple(_not_now(found[0])),
+        next_slot=_next_slot(shop, state),
+    )
+
+
+def _windows(
+    shop: Shop,
+    state: State,
+    predictor: Predictor,
+    *,
+    now: datetime,
+    people: Sequence[Person],
+    doer: Person,
+    usable: int,
+) -> list[Found]:
+    """What can be done in the slot; where it runs into quiet hours, without the loud, or before them."""
     quiet_in = minutes_until_quiet(shop, now)
     windows = [(usable, True)]
     if quiet_in is not None and quiet_in < usable:
         # Either everything loud and the rest end before quiet hours, or nothing loud is done.
         windows = [(usable, False), (int(quiet_in), True)]
-    found, chosen = max(
-        (
-            _best(shop, state, now=now, people=people, doer=doer, minutes=window, loud=loud)
-            for window, loud in windows
-        ),
-        key=lambda pair: pair[1].worth,
-    )
-    picked = [
-        (found.candidates[number], found.candidates[number].plan(place))
-        for number, place in chosen.options.items()
+    return [
+        find(
+            shop,
+            state,
+            now=now,
+            people=people,
+            doer=doer,
+            minutes=window,
+            loud=loud,
+            predictor=predictor,
+        )
+        for window, loud in windows
     ]
-    picked.sort(key=_order)
-    suggestions = tuple(_suggest(shop, state, candidate, plan, found, now) for candidate, plan in picked)
-    work_minutes = sum(plan.minutes for _, plan in picked)
-    return SpareAnswer(
-        minutes=minutes,
-        suggestions=suggestions,
-        total_minutes=chosen.minutes + (minutes - usable),
-        set_up_minutes=chosen.minutes - work_minutes + (minutes - usable),
-        prepare=tuple(_prepare(shop, state)),
-        not_now=tuple(_not_now(found)),
-    )
 
 
-def _best(
+def _plan(found: Sequence[Found], predictor: Predictor, minutes: int) -> _Made:
+    """The plan of greatest worth over the windows, none longer than ``minutes``."""
+    plans = []
+    for one in found:
+        limit = min(minutes, one.minutes)
+        options = [candidate.options for candidate in one.candidates]
+        plans.append(_Made(one, choose(options, one.set_up, limit, one.free), predictor))
+    return max(plans, key=lambda made: made.chosen.worth)
+
+
+def _likely(found: Sequence[Found], predictor: Predictor, usable: int) -> tuple[_Made, float]:
+    """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it."""
+    best: tuple[_Made, float] | None = None
+    limit = usable
+    for _ in range(TIGHTENINGS):
+        made = _plan(found, predictor, limit)
+        chance = _chance(made, usable)
+        if chance >= WANTED_CHANCE or not made.chosen.options:
+            if made.chosen.options or best is None:
+                return made, chance
+            break
+        if best is None or chance > best[1]:
+            best = (made, chance)
+        limit = min(limit, made.chosen.minutes) - max(1, usable // 15)
+        if limit <= 0:
+            break
+    assert best is not None
+    return best
+
+
+def _chance(made: _Made, usable: int) -> float:
+    tasks: list[Task] = []
+    fixed = 0.0
+    families: set[str] = set(made.found.free)
+    for _, plan in made.picked():
+        fixed += plan.waiting_minutes
+        for procedure, step in plan.steps:
+            tasks.append(Task(made.predictor.piece(procedure, step), len(plan.marks)))
+            family = procedure.family_of(step)
+            if family not in families:
+                families.add(family)
+                set_up = made.predictor.set_up(procedure, step)
+                if set_up is not None:
+                    tasks.append(Task(set_up))
+                fixed += step.minutes.put_away
+        if plan.head_start:
+            fixed += plan.head_start
+    return chance_of_fitting(tasks, fixed, usable)
+
+
+# Two at the bench
+
+
+def _with_helper(
     shop: Shop,
     state: State,
+    found: Sequence[Found],
+    predictor: Predictor,
+    helper: Person,
     *,
     now: datetime,
     people: Sequence[Person],
-    doer: Person,
-    minutes: int,
-    loud: bool,
-) -> tuple[Found, Chosen]:
-    found = find(shop, state, now=now, people=people, doer=doer, minutes=minutes, loud=loud)
-    options = [candidate.options for candidate in found.candidates]
-    return found, choose(options, found.set_up, minutes, found.free)
+    usable: int,
+) -> tuple[_Made, _Made] | None:
+    """The best pair: one thing for the helper and the builder's best set beside it.
+
+    They share no part and no tool of which there is only one, and the builder's look-over is in the builder's
+    minutes. Exact for one thing at a time in the helper's hands: every choice for the helper is tried.
+    """
+    helper_predictor = Predictor(shop, state, helper)
+    for_helper = find(
+        shop,
+        state,
+        now=now,
+        people=people,
+        doer=helper,
+        minutes=found[0].minutes,
+        loud=len(found) == 1,
+        predictor=helper_predictor,
+    )
+    best: tuple[int, _Made, _Made] | None = None
+    ranked = sorted(
+        (
+            (option.worth, number, place)
+            for number, candidate in enumerate(for_helper.candidates)
+            if candidate.work is None
+            for place, option in enumerate(candidate.options)
+            if option.minutes + sum(for_helper.set_up.get(name, 0) for name in option.families) <= usable
+        ),
+        reverse=True,
+    )
+    seen: dict[int, int] = {}
+    for worth, number, place in ranked:
+        # Of one candidate the worthiest option and the one after it are enough to look at.
+        seen[number] = seen.get(number, 0) + 1
+        if seen[number] > 2 or len(seen) > MOST_HELPER_TRIES:
+            continue
+        plan = for_helper.candidates[number].plan(place)
+        option = for_helper.candidates[number].options[place]
+        if any(may_not_do(shop, helper, step, people, now) for _, step in plan.steps):
+            continue
+        beside = [_without(shop, one, plan) for one in found]
+        made = _plan(beside, predictor, usable - LOOK_OVER_MINUTES * len(plan.steps))
+        total = made.chosen.worth + worth
+        if best is None or total > best[0]:
+            minutes = option.minutes + sum(for_helper.set_up.get(name, 0) for name in option.families)
+            chosen = Chosen({number: place}, worth, minutes, option.families)
+            best = (total, made, _Made(for_helper, chosen, helper_predictor))
+    return None if best is None else (best[1], best[2])
+
+
+def _without(shop: Shop, found: Found, taken: Plan) -> Found:
+    """What is left for the builder: not the same parts, nor a tool of which there is one."""
+    parts = set(taken.marks)
+    tools = {name for _, step in taken.steps for name in step.tools if shop.tools[name].have < 2}
+
+    def clear(candidate: Candidate) -> bool:
+        if parts & set(candidate.marks):
+            return False
+        return not any(tools & set(step.tools) for _, step in candidate.chain)
+
+    return Found(
+        tuple(candidate for candidate in found.candidates if clear(candidate)),
+        found.not_now,
+        found.set_up,
+        found.free,
+        found.minutes,
+    )
+
+
+# In words
 
 
 def _order(pair: tuple[Candidate, Plan]) -> tuple[int, float, int, str]:
@@ -121,11 +300,10 @@ def marks_text(marks: Sequence[str]) -> str:
     return f"{marks[0]} and {len(marks) - 1} more"
 
 
-def _suggest(
-    shop: Shop, state: State, candidate: Candidate, plan: Plan, found: Found, now: datetime
-) -> Suggestion:
+def _suggest(shop: Shop, candidate: Candidate, plan: Plan, made: _Made, person: Person) -> Suggestion:
     first, last = plan.steps[0], plan.steps[-1]
-    what = f"{marks_text(plan.marks)}: {first[1].do}"
+    do = (first[1].plain or first[1].do) if person.role == "helper" else first[1].do
+    what = f"{marks_text(plan.marks)}: {do}"
     if plan.waiting_minutes:
         what += f" {plan.waiting_minutes} min of it is waiting."
     if len(plan.steps) > 1:
@@ -144,15 +322,16 @@ def _suggest(
         procedure=first[0].id,
         step=first[1].id,
         work=candidate.work,
+        by=person.id,
         what=what,
         minutes=plan.minutes,
-        why=_why(shop, state, candidate, plan, found),
+        why=_why(candidate, plan, made),
         fetch=(*tools, *used),
         left_as=_left_as(last[1].stop, last[1].id),
     )
 
 
-def _why(shop: Shop, state: State, candidate: Candidate, plan: Plan, found: Found) -> str:
+def _why(candidate: Candidate, plan: Plan, made: _Made) -> str:
     family = plan.steps[0][0].family_of(plan.steps[0][1])
     if plan.spoils_at is not None:
         return f"it spoils after {plan.spoils_at.astimezone().strftime('%a %H:%M')}"
@@ -160,16 +339,18 @@ def _why(shop: Shop, state: State, candidate: Candidate, plan: Plan, found: Foun
         return "it is the step you have in hand"
     if plan.opens:
         return f"{plan.opens} parts wait for this tool"
-    if family in found.free:
-        return f"the set-up is out already ({family.replace('-', ' ')})"
     if plan.ends_part:
         return f"it finishes {marks_text(plan.marks)}"
+    if family in made.found.free:
+        return f"the set-up is out already ({family.replace('-', ' ')})"
     if len(plan.marks) > 1:
         return f"{len(plan.marks)} parts for one set-up"
-    duration = duration_of(state, *plan.steps[0])
+    duration = made.predictor.piece(*plan.steps[0])
     if duration.observed >= 3:
-        return f"it took you about {duration.median_minutes:.0f} min the last {duration.observed} times"
-    return "it is the longest road that fits these minutes"
+        return f"it takes you about {duration.median_minutes:.0f} min by your last {duration.observed}"
+    if candidate.steps_left > 1:
+        return f"{candidate.steps_left} steps still lie before this part"
+    return "it is the last step of this part"
 
 
 def _left_as(stop: str, step_id: str) -> str:
@@ -181,21 +362,36 @@ def _left_as(stop: str, step_id: str) -> str:
     return f"leave it with {name!r} done"
 
 
+def _here(state: State, shop: Shop) -> str:
+    """The mark that the work was last on, or the first that is not complete."""
+    for done in reversed(state.confirmations):
+        for mark in done.marks:
+            if mark in shop.parts and state.part(mark).completed_at is None:
+                return mark
+    open_parts = [mark for mark in shop.parts if state.part(mark).completed_at is None]
+    return open_parts[0] if open_parts else next(iter(shop.parts))
+
+
 def _prepare(shop: Shop, state: State) -> list[str]:
     """Small things that help the next slot, for when little or nothing fits."""
     found: list[str] = []
-    mark = state.confirmations[-1].marks[0] if state.confirmations else next(iter(shop.parts))
+    mark = _here(state, shop)
     where = position(shop, state, mark)
     if where.step is not None:
         found.append(f"Read ahead: {mark}, {where.step.do}")
         names = [shop.tools[name].name for name in where.step.tools if name in shop.tools]
         if names:
             found.append(f"Lay out: {', '.join(names)}")
+        used = [shop.consumables[name].name for name in where.step.consumables if name in shop.consumables]
+        if used:
+            found.append(f"Check stock: {', '.join(used)}")
+    waiting = sum(len(part.wants_look) for part in state.parts.values())
+    if waiting:
+        found.append(f"Look over {waiting} thing{'s' if waiting > 1 else ''} a helper did")
     snags = state.open_snags()
     if snags:
-        found.append(
-            f"Decide {len(snags)} snag{'s' if len(snags) > 1 else ''}: first {snags[0].mark}, {snags[0].text}"
-        )
+        many = f"{len(snags)} snag{'s' if len(snags) > 1 else ''}"
+        found.append(f"Decide {many}: first {snags[0].mark}, {snags[0].text}")
     low = [
         item.name
         for item in shop.consumables.values()
@@ -203,11 +399,16 @@ def _prepare(shop: Shop, state: State) -> list[str]:
     ]
     if low:
         found.append(f"Order: {', '.join(low)}")
-    if where.step is not None:
-        used = [shop.consumables[name].name for name in where.step.consumables if name in shop.consumables]
-        if used:
-            found.append(f"Check stock: {', '.join(used)}")
     return found
+
+
+def _next_slot(shop: Shop, state: State) -> str:
+    """What the next longer slot would begin with."""
+    mark = _here(state, shop)
+    where = position(shop, state, mark)
+    if where.step is None:
+        return f"{mark}: look it over and complete it" if where.all_done else ""
+    return f"{mark}: {where.step.do}"
 
 
 def _not_now(found: Found) -> list[str]:

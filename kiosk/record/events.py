@@ -47,6 +47,7 @@ class SittingClosed(Body):
     kind: Literal["sitting_closed"] = "sitting_closed"
     note: str = ""
     left: tuple[str, ...] = ()
+    next_step: str = ""  # what the next sitting begins with
 
 
 class SittingCut(Body):
@@ -139,6 +140,11 @@ class StepFinished(Body):
     active_s: float = 0.0
     exact: bool = True
     clocks: tuple[ClockSet, ...] = ()
+    family: str = ""
+    set_up_minutes: float = 0.0  # the procedure's estimates at the time, to tell set-up from work
+    each_minutes: float = 0.0
+    day: str = ""  # the local date it was done on
+    wants_look: bool = False  # done by a helper: the builder looks it over
 
 
 class WorkPaused(Body):
@@ -253,6 +259,15 @@ class HoldLooked(Body):
     finding: str
 
 
+class LookedOver(Body):
+    """The builder looked over what a helper did."""
+
+    kind: Literal["looked_over"] = "looked_over"
+    mark: str
+    procedure: str
+    step: str
+
+
 class RoomCleared(Body):
     """An adult confirmed that anyone too young for this step is out of the room."""
 
@@ -330,6 +345,7 @@ AnyBody = Annotated[
     | SnagRaised
     | SnagDecided
     | HoldLooked
+    | LookedOver
     | RoomCleared
     | NoteWritten
     | ConditionsNoted

@@ -12,6 +12,7 @@ from kiosk.record.state import (
     KEPT_FOR_UNDO,
     Answer,
     Confirmation,
+    Learnt,
     Left,
     PartState,
     Piece,
@@ -24,6 +25,7 @@ from kiosk.record.state import (
     Work,
 )
 
+LONGEST_PUT_AWAY_MINUTES = 20.0  # longer between the last step and closing up is something else
 SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
 
 
@@ -38,7 +40,7 @@ def fold(events: Iterable[e.Event], start: State | None = None) -> State:
 def copied(state: State) -> State:
     """A copy that can be folded on without touching the original; its parts are frozen and shared."""
     twin = copy(state)
-    for name in ("parts", "works", "snags", "times", "stock"):
+    for name in ("parts", "works", "snags", "times", "stock", "minutes_by_day"):
         setattr(twin, name, dict(getattr(state, name)))
     return twin
 
@@ -58,7 +60,7 @@ def _remember(
     marks: Iterable[str] = (),
     works: Iterable[str] = (),
     snags: Iterable[str] = (),
-    learnt: tuple[str, float] | None = None,
+    learnt: tuple[Learnt, ...] = (),
 ) -> None:
     """Keep what is there now, so that this event can be taken back."""
     entry = Undoable(
@@ -85,8 +87,18 @@ def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None
     state.sittings += 1
 
 
-def _leave(state: State, event: e.Event, *, note: str, left: tuple[str, ...], cut_short: bool) -> None:
-    state.left = Left(at=event.at, note=note, left=left, cut_short=cut_short, work=state.last_work)
+def _leave(
+    state: State,
+    event: e.Event,
+    *,
+    note: str,
+    left: tuple[str, ...],
+    cut_short: bool,
+    next_step: str = "",
+) -> None:
+    state.left = Left(
+        at=event.at, note=note, left=left, cut_short=cut_short, work=state.last_work, next_step=next_step
+    )
     state.sitting = None
 
 
@@ -94,7 +106,14 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = _stopped(work, event)
-    _leave(state, event, note=body.note, left=body.left, cut_short=False)
+    if state.last_deed is not None and state.last_deed[0] == event.run:
+        minutes = (event.monotonic_s - state.last_deed[1]) / 60.0
+        if minutes <= LONGEST_PUT_AWAY_MINUTES:
+            for lesson in _lesson(state, "put-away", minutes):
+                times = state.times.get(lesson.key, Times())
+                state.times[lesson.key] = times.plus(lesson.minutes, lesson.repeat)
+    state.last_deed = None
+    _leave(state, event, note=body.note, left=body.left, cut_short=False, next_step=body.next_step)
 
 
 def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
@@ -195,9 +214,7 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
 
 
 def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
-    key = f"{body.procedure}/{body.step}"
-    each_s = body.active_s / max(1, len(body.marks))
-    learnt = (key, each_s / 60.0) if body.exact and each_s >= SHORTEST_TIMED_S else None
+    learnt = _lessons(state, event, body)
     _remember(
         state,
         event,
@@ -243,6 +260,9 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
             work=None,
             clocks=part.clocks + body.clocks,
             measured={**part.measured, **measured.get(mark, {})},
+            wants_look=(*part.wants_look, f"{body.procedure}/{body.step}")
+            if body.wants_look
+            else part.wants_look,
         )
     state.confirmations = (
         *state.confirmations,
@@ -250,8 +270,13 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
             event.id, event.at, event.by, body.marks, body.procedure, body.revision, body.step, tuple(values)
         ),
     )[-KEPT_CONFIRMATIONS:]
-    if learnt is not None:
-        state.times[key] = _learnt(state.times.get(key, Times()), learnt[1])
+    for lesson in learnt:
+        state.times[lesson.key] = state.times.get(lesson.key, Times()).plus(lesson.minutes, lesson.repeat)
+    if state.sitting is not None and body.family and body.family not in state.sitting.families:
+        state.sitting = replace(state.sitting, families=(*state.sitting.families, body.family))
+    if body.day:
+        state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + body.active_s / 60.0
+    state.last_deed = (event.run, event.monotonic_s)
     state.last_work = body.work
 
 
@@ -263,24 +288,30 @@ def _measured(body: e.StepFinished, piece: Piece) -> dict[str, float]:
     }
 
 
-def _learnt(times: Times, minutes: float) -> Times:
-    """Welford's update of the mean and the squares on the logarithm of the minutes."""
-    value = math.log(minutes)
-    count = times.count + 1
-    delta = value - times.mean_log
-    mean = times.mean_log + delta / count
-    return Times(count, mean, times.squares_log + delta * (value - mean))
+def _lessons(state: State, event: e.Event, body: e.StepFinished) -> tuple[Learnt, ...]:
+    """What this step's time teaches: of a piece, pooled and of this person; or of the set-up.
+
+    The first step of a family in a sitting holds the set-up too: what it takes beyond a usual piece is the
+    set-up, and the piece itself is not learnt from.
+    """
+    if not body.exact:
+        return ()
+    key = f"{body.procedure}/{body.step}"
+    known = state.times.get(key)
+    first = state.sitting is None or body.family not in state.sitting.families
+    pieces = max(1, len(body.marks))
+    minutes = body.active_s / 60.0
+    if body.family and body.set_up_minutes > 0 and first:
+        usual = math.exp(known.sum_y / known.count) if known else body.each_minutes
+        set_up = minutes - usual * pieces
+        return _lesson(state, f"set-up:{body.family}", set_up)
+    return _lesson(state, key, minutes / pieces) + _lesson(state, f"{key}@{event.by}", minutes / pieces)
 
 
-def _unlearnt(times: Times, minutes: float) -> Times | None:
-    """Take one value out again; None when it was the only one."""
-    if times.count <= 1:
-        return None
-    value = math.log(minutes)
-    count = times.count - 1
-    mean = (times.mean_log * times.count - value) / count
-    squares = times.squares_log - (value - mean) * (value - times.mean_log)
-    return Times(count, mean, max(0.0, squares))
+def _lesson(state: State, key: str, minutes: float) -> tuple[Learnt, ...]:
+    if minutes * 60 < SHORTEST_TIMED_S:
+        return ()
+    return (Learnt(key, minutes, state.times.get(key, Times()).count + 1),)
 
 
 def active_seconds(work: Work, monotonic_s: float, run: str) -> float:
@@ -372,7 +403,9 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
             kept[step_id] = entry
         passes[name] = kept
         break
-    return replace(part, passes=passes, placed={}, completed_at=None, clocks=())
+    standing = {f"{name}/{step_id}" for name, done in passes.items() for step_id in done}
+    wants_look = tuple(one for one in part.wants_look if one in standing)
+    return replace(part, passes=passes, placed={}, completed_at=None, clocks=(), wants_look=wants_look)
 
 
 def _step_reopened(state: State, event: e.Event, body: e.StepReopened) -> None:
@@ -440,6 +473,13 @@ def _hold_looked(state: State, event: e.Event, body: e.HoldLooked) -> None:
         state.parts[mark] = replace(part, looked=(*part.looked, f"{body.procedure}/{body.step}"))
 
 
+def _looked_over(state: State, event: e.Event, body: e.LookedOver) -> None:
+    _remember(state, event, f"look over {body.mark}", marks=(body.mark,))
+    part = state.part(body.mark)
+    left = tuple(one for one in part.wants_look if one != f"{body.procedure}/{body.step}")
+    state.parts[body.mark] = replace(part, wants_look=left)
+
+
 def _room_cleared(state: State, event: e.Event, body: e.RoomCleared) -> None:
     if state.sitting is not None:
         state.sitting = replace(state.sitting, cleared=body.people)
@@ -498,9 +538,11 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         _put(state.works, work_id, work)
     for snag_id, snag in entry.snags.items():
         _put(state.snags, snag_id, snag)
-    if entry.learnt is not None and entry.learnt[0] in state.times:
-        key, minutes = entry.learnt
-        _put(state.times, key, _unlearnt(state.times[key], minutes))
+    for lesson in entry.learnt:
+        times = state.times.get(lesson.key)
+        if times is not None:
+            left = times.plus(lesson.minutes, lesson.repeat, -1)
+            _put(state.times, lesson.key, left if left.count else None)
     state.confirmations = tuple(kept for kept in state.confirmations if kept.event != body.event)
     state.undoables = tuple(kept for kept in state.undoables if kept.event != body.event)
 
@@ -530,6 +572,7 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.SnagRaised: _snag_raised,
     e.SnagDecided: _snag_decided,
     e.HoldLooked: _hold_looked,
+    e.LookedOver: _looked_over,
     e.RoomCleared: _room_cleared,
     e.NoteWritten: _note_written,
     e.ConditionsNoted: _conditions_noted,

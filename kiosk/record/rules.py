@@ -19,6 +19,8 @@ from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, W
 from kiosk.shop.shop import Person, Shop
 from kiosk.shop.values import limits_of, read_number, wanted_count
 
+LONGEST_SILENCE = timedelta(hours=3)  # without a tap, the step's clock ran on unattended
+
 
 class Refused(KioskError):
     """The tap is not recorded; says why and what to do instead."""
@@ -269,11 +271,36 @@ def finish_step(context: Context, state: State, work_id: str, mark: str) -> Bodi
             revision=procedure.revision,
             step=work.step,
             active_s=active_seconds(work, context.monotonic_s, context.run),
-            exact=work.exact and (work.running_since_s is None or work.run == context.run),
+            exact=_timed_exactly(context, work),
+            family=procedure.family_of(step),
+            set_up_minutes=step.minutes.set_up,
+            each_minutes=step.minutes.each,
+            day=context.now.astimezone().date().isoformat(),
+            wants_look=context.doer.role != "builder",
             clocks=_clocks(context, state, work, step, judged),
         )
     ]
     return bodies
+
+
+def _timed_exactly(context: Context, work: Work) -> bool:
+    """True when the time can be learnt from: not cut by a power cut, a long silence or midnight."""
+    if not work.exact or (work.running_since_s is not None and work.run != context.run):
+        return False
+    touched = (work.touched_at or work.started_at).astimezone()
+    now = context.now.astimezone()
+    return touched.date() == now.date() and now - touched <= LONGEST_SILENCE
+
+
+def look_over(context: Context, state: State, mark: str, procedure: str, step: str, *, good: bool) -> Bodies:
+    """The builder looks over what a helper did; what is not good is to do again."""
+    if context.doer.role != "builder":
+        raise Refused("only the builder looks it over", "hand the screen over")
+    if f"{procedure}/{step}" not in state.part(mark).wants_look:
+        raise Refused(f"{mark} waits for no look at {step}", "go on")
+    if not good:
+        return reopen_step(state, mark, procedure, step, "not good when looked over")
+    return [e.LookedOver(mark=mark, procedure=procedure, step=step)]
 
 
 def _clocks(context: Context, state: State, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
@@ -417,6 +444,8 @@ def complete_part(context: Context, state: State, mark: str) -> Bodies:
     held = state.open_snags(mark)
     if held:
         raise Refused(f"{mark} is held: {held[0].text}", "decide the snag first")
+    if state.part(mark).wants_look:
+        raise Refused(f"{mark} waits for the builder's look", "look it over on its page")
     still_open = tuple(
         f"{procedure}/{step} skipped: {reason}" for procedure, step, reason in skipped_steps(state, mark)
     )

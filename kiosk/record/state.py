@@ -4,6 +4,7 @@ The parts of the state are frozen and replaced, never changed in place, so that 
 there before and a snapshot can be compared with a fresh fold.
 """
 
+import math
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
@@ -13,6 +14,7 @@ from pydantic import TypeAdapter
 from kiosk.record.events import ClockSet, TrialBent
 
 KEPT_FOR_UNDO = 20
+MOST_REPEATS = 10  # beyond this, practice is taken to bring nothing more
 SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
 KEPT_CONFIRMATIONS = 24  # more than are shown: a batch confirms piece by piece, and an undo uncovers
 
@@ -94,6 +96,7 @@ class PartState:
     clocks: tuple[ClockSet, ...] = ()
     measured: dict[str, float] = field(default_factory=dict)  # procedure/step/check: the last value
     looked: tuple[str, ...] = ()
+    wants_look: tuple[str, ...] = ()  # procedure/step done by a helper, for the builder to look over
     completed_at: datetime | None = None
     remade: int = 0
 
@@ -120,6 +123,7 @@ class Sitting:
     opened_at: datetime
     run: str
     acknowledged: tuple[str, ...] = ()
+    families: tuple[str, ...] = ()  # set up so far
     cleared: tuple[str, ...] = ()
 
 
@@ -132,6 +136,7 @@ class Left:
     left: tuple[str, ...]
     cut_short: bool
     work: str | None
+    next_step: str = ""
 
 
 @dataclass(frozen=True)
@@ -150,11 +155,49 @@ class Confirmation:
 
 @dataclass(frozen=True)
 class Times:
-    """Active minutes a piece at one step: count, mean and sum of squares of their logarithms."""
+    """Active minutes of one kind of work as sums, so that a value can be taken out again.
+
+    y is the logarithm of the minutes, x that of which repeat it was (the tenth and later count as the tenth).
+    """
 
     count: int = 0
-    mean_log: float = 0.0
-    squares_log: float = 0.0
+    sum_y: float = 0.0
+    sum_yy: float = 0.0
+    sum_x: float = 0.0
+    sum_xx: float = 0.0
+    sum_xy: float = 0.0
+
+    def plus(self, minutes: float, repeat: int, sign: int = 1) -> "Times":
+        """With one value more, or one fewer when ``sign`` is -1."""
+        y, x = math.log(minutes), math.log(min(repeat, MOST_REPEATS))
+        return Times(
+            self.count + sign,
+            self.sum_y + sign * y,
+            self.sum_yy + sign * y * y,
+            self.sum_x + sign * x,
+            self.sum_xx + sign * x * x,
+            self.sum_xy + sign * x * y,
+        )
+
+    def less(self, other: "Times") -> "Times":
+        """Without another's values, such as one person's out of everybody's."""
+        return Times(
+            self.count - other.count,
+            self.sum_y - other.sum_y,
+            self.sum_yy - other.sum_yy,
+            self.sum_x - other.sum_x,
+            self.sum_xx - other.sum_xx,
+            self.sum_xy - other.sum_xy,
+        )
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """One value that an event added to the times: which, the minutes, and which repeat it was."""
+
+    key: str
+    minutes: float
+    repeat: int
 
 
 @dataclass(frozen=True)
@@ -167,7 +210,7 @@ class Undoable:
     parts: dict[str, PartState | None]
     works: dict[str, Work | None]
     snags: dict[str, Snag | None]
-    learnt: tuple[str, float] | None = None  # the step and the minutes that its times took in
+    learnt: tuple[Learnt, ...] = ()
 
 
 @dataclass
@@ -189,6 +232,8 @@ class State:
     humidity_percent: float | None = None
     conditions_at: datetime | None = None
     trials: tuple[TrialBent, ...] = ()
+    minutes_by_day: dict[str, float] = field(default_factory=dict)  # local date: active minutes
+    last_deed: tuple[str, float] | None = None  # run and monotonic seconds of the last step's end
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
 

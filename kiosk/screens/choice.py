@@ -30,12 +30,14 @@ class ChoiceScreen(ModalScreen[str | None]):
         *,
         text_hint: str = "",
         detail: Sequence[str] = (),
+        secret: bool = False,
     ) -> None:
         super().__init__()
         self.title_text = title
         self.options = list(options)
         self.text_hint = text_hint
         self.detail = list(detail)
+        self.secret = secret
         self.at = 0
         self.typed = ""
         self._opened = time.monotonic()
@@ -72,7 +74,8 @@ class ChoiceScreen(ModalScreen[str | None]):
         for text in self.detail:
             lines.add(text, BOLD, importance=1)
         if self.text_hint:
-            lines.add(f"{self.text_hint} {self.typed}▌", ACCENT if self.typed else QUIET)
+            shown = "*" * len(self.typed) if self.secret else self.typed
+            lines.add(f"{self.text_hint} {shown}▌", ACCENT if self.typed else QUIET)
         body = self.query_one("#body", Static)
         first = self.at - self.at % self._visible
         for number, tap in enumerate(self.query(".option").results(Tap)):

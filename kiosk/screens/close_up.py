@@ -38,6 +38,8 @@ class CloseUpScreen(KioskScreen):
             lines.add(text, ACCENT, importance=1, most=2)
         if view.put_away:
             lines.add(f"Put away: {', '.join(view.put_away)}", PLAIN, importance=3, most=2)
+        if view.next_step:
+            lines.add(f"Next time begin with {view.next_step}", PLAIN, importance=4, most=2)
         lines.gap()
         lines.add("What is loose or clamped, and what comes next? Type it:", QUIET)
         lines.add(f"{self.note}▌", ACCENT)

@@ -67,6 +67,9 @@ class PartScreen(KioskScreen):
         snags = bench.state.open_snags(self.mark)
         stops = self._blocks()
         big = ""
+        for one in part.wants_look:
+            lines.add(f"LOOK OVER: {one.replace('/', ', ').replace('-', ' ')}", BOLD, importance=1)
+            big = "LOOK IT OVER"
         for snag in snags:
             lines.add(f"HELD: {snag.text}", BOLD)
             big = "DECIDE THE SNAG"
@@ -141,6 +144,8 @@ class PartScreen(KioskScreen):
         stops = self._blocks()
         if snags:
             self._decide(snags[0].id, snags[0].text)
+        elif bench.state.part(self.mark).wants_look:
+            self._look_over(bench.state.part(self.mark).wants_look[0])
         elif where.vanished:
             self._say_where()
         elif where.all_done:
@@ -217,6 +222,26 @@ class PartScreen(KioskScreen):
             )
 
         self.app.push_screen(ChoiceScreen("Who looks? Not the one who does the work.", list(names)), looker)
+
+    def _look_over(self, what: str) -> None:
+        procedure, _, step = what.partition("/")
+        good, bad = "It is good", "It is to do again"
+
+        def chosen(text: str | None) -> None:
+            if text in (good, bad):
+                self.kiosk.attempt(
+                    lambda: self.bench.look_over(self.mark, procedure, step, good=text == good)
+                )
+                self.show()
+
+        found = self.bench.shop.procedures.get(procedure)
+        done = found.step(step) if found else None
+        self.app.push_screen(
+            ChoiceScreen(
+                f"{self.mark}: look over what was done", [good, bad], detail=[done.do if done else what]
+            ),
+            chosen,
+        )
 
     def _decide(self, snag: str, text: str) -> None:
         choices = ("use as is", "rework", "scrap and remake")

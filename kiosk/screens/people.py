@@ -1,8 +1,10 @@
 """Who is at the bench, and whose hands are on the screen."""
 
 from kiosk.screens.base import KioskScreen
+from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
+from kiosk.shop.shop import Person
 
 
 class PeopleScreen(KioskScreen):
@@ -51,6 +53,22 @@ class PeopleScreen(KioskScreen):
         chosen = people[self.at]
         self.face("big", f"{chosen.name} {'GOES' if chosen.id in here else 'IS HERE'}", "Enter")
 
+    def _hand_over(self, person: Person) -> None:
+        if person.pin is None or person.id == self.bench.doer_id:
+            self._give(person, "")
+            return
+
+        def typed(pin: str | None) -> None:
+            if pin is not None:
+                self.kiosk.attempt(lambda: self._give(person, pin))
+                self.show()
+
+        self.app.push_screen(ChoiceScreen(f"{person.name}'s PIN", [], text_hint="PIN:", secret=True), typed)
+
+    def _give(self, person: Person, pin: str) -> None:
+        self.bench.hand_over(person.id, pin)
+        self.kiosk.say(f"{person.name} has the screen.")
+
     def do(self, action: str) -> bool:
         """Come, go, hand over, move."""
         people = list(self.bench.shop.people.values())
@@ -59,8 +77,7 @@ class PeopleScreen(KioskScreen):
             here = person.id in {one.id for one in self.bench.people}
             self.bench.set_present(person.id, not here)
         elif action == "f7":
-            self.bench.hand_over(person.id)
-            self.kiosk.say(f"{person.name} has the screen.")
+            self._hand_over(person)
         elif action in ("up", "down"):
             self.at = max(0, min(len(people) - 1, self.at + (-1 if action == "up" else 1)))
         else:

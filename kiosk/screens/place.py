@@ -8,6 +8,7 @@ from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
 from kiosk.views.place_card import PlaceCard
+from kiosk.views.wording import marks_in_full
 
 STANDS = "It stands as the screen shows: carry on"
 NOT_BEGUN = "Nothing was done yet: put it back"
@@ -58,6 +59,9 @@ class PlaceScreen(KioskScreen):
             lines.add("Look at the parts. Still true? If not, F7.", PLAIN, importance=4)
             for back in card.look_back[::-1]:
                 lines.add(f"[x] {', '.join(back.marks)}: {back.text}", QUIET, importance=5, most=1)
+        if card.to_look_over:
+            names = marks_in_full(card.to_look_over)
+            lines.add(f"LOOK OVER what a helper did: {names}", ACCENT, importance=2, most=1)
         if card.snags:
             held = "; ".join(card.snags)
             lines.add(f"HELD: {held}", PLAIN, importance=3, most=1)

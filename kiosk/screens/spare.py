@@ -1,5 +1,6 @@
 """I have a few minutes: what fits, and why."""
 
+from kiosk.planning.chance import in_words
 from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES, SpareAnswer, Suggestion
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
@@ -46,15 +47,17 @@ class SpareScreen(KioskScreen):
         lines.big(typed, caption="minutes to spare. Type a number or tap one.")
         if answer.suggestions:
             lines.add(
-                f"About {answer.total_minutes} min with {answer.set_up_minutes} for setting up"
-                " and putting away.",
-                QUIET,
+                f"Fits {in_words(answer.chance)}: about {answer.total_minutes} min with"
+                f" {answer.set_up_minutes} for setting up and putting away.",
+                PLAIN,
                 importance=4,
             )
         else:
             lines.add("Nothing can be finished in that time. Worth doing all the same:", BOLD)
             for text in answer.prepare:
                 lines.add(text, PLAIN, indent="- ", most=2)
+            if answer.next_slot:
+                lines.add(f"The next slot begins with {answer.next_slot}", PLAIN, importance=3, most=2)
         for number, suggestion in enumerate(answer.suggestions[:MOST_SHOWN]):
             here = number == self.at
             pointer = "▶" if here else " "
@@ -68,6 +71,9 @@ class SpareScreen(KioskScreen):
             )
             if here and suggestion.fetch:
                 lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
+        for suggestion in answer.helper_does:
+            name = self.bench.shop.people[suggestion.by].name
+            lines.add(f"{name} meanwhile: {suggestion.what}  {suggestion.minutes} min", BOLD, most=2)
         more = len(answer.suggestions) - MOST_SHOWN
         if more > 0:
             lines.add(f"and {more} more that fit", QUIET, importance=6)

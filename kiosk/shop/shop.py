@@ -43,6 +43,7 @@ class Person(Strict):
     role: Literal["builder", "helper"]
     born: date | None = None
     not_yet: tuple[str, ...] = ()
+    pin: Annotated[str, Field(pattern=r"^\d{3,8}$")] | None = None
     share: Literal["builder", "co_builder", "helper_unpaid", "paid_help", "paid_instruction", "inspector"] = (
         "builder"
     )

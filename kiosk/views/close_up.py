@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from kiosk.record.position import position
 from kiosk.record.state import State
 from kiosk.shop.shop import Shop
 from kiosk.shop.values import wanted_count
@@ -18,6 +19,7 @@ class CloseUp:
     may: tuple[str, ...]
     clocks: tuple[str, ...]
     put_away: tuple[str, ...]
+    next_step: str  # what the next sitting begins with, in words
 
 
 def close_up(shop: Shop, state: State, *, now: datetime) -> CloseUp:
@@ -46,7 +48,32 @@ def close_up(shop: Shop, state: State, *, now: datetime) -> CloseUp:
         else:
             may.append(name)
     must_not += _must_follow(shop, state)
-    return CloseUp(tuple(must_not), tuple(may), tuple(clock_lines(shop, state, now)), tuple(tools))
+    return CloseUp(
+        tuple(must_not),
+        tuple(may),
+        tuple(clock_lines(shop, state, now)),
+        tuple(tools),
+        next_step_words(shop, state),
+    )
+
+
+def next_step_words(shop: Shop, state: State) -> str:
+    """What the next sitting begins with: the step in hand, or the next one on the parts last worked on."""
+    for work in state.works.values():
+        procedure = shop.procedures.get(work.procedure)
+        step = procedure.step(work.step) if procedure else None
+        if step is not None:
+            return f"{marks_in_full(work.marks)}: {step.do}"
+    for done in reversed(state.confirmations):
+        for mark in done.marks:
+            if mark not in shop.parts:
+                continue
+            where = position(shop, state, mark)
+            if where.step is not None:
+                return f"{mark}: {where.step.do}"
+            if where.all_done:
+                return f"{mark}: look it over and complete it"
+    return ""
 
 
 def _must_follow(shop: Shop, state: State) -> list[str]:

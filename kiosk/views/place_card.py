@@ -49,6 +49,8 @@ class PlaceCard:
     look_back: tuple[LookBack, ...]
     changes: tuple[str, ...]
     snags: tuple[str, ...]
+    to_look_over: tuple[str, ...]
+    next_words: str
     fetch: tuple[str, ...]
     blocked: str
     action: BigAction
@@ -263,6 +265,8 @@ def _card(
         look_back=tuple(_look_back(shop, state, now)),
         changes=tuple(revision_changes(shop, state, marks[0])) if marks else (),
         snags=tuple(f"{snag.mark}: {snag.text}" for snag in state.open_snags()),
+        to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
+        next_words=left.next_step if left and state.sitting is None else "",
         fetch=fetch,
         blocked=blocked,
         action=action,

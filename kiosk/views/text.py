@@ -5,6 +5,7 @@ from kiosk.numbers.cutting import cutting_list
 from kiosk.numbers.result import Result
 from kiosk.numbers.rib import Rib
 from kiosk.numbers.trial import TrialFit, brake_setting_deg, flat_width_from_trials
+from kiosk.planning.chance import in_words
 from kiosk.planning.spare import SpareAnswer
 from kiosk.record.position import skipped_steps, steps_left
 from kiosk.record.state import State
@@ -30,6 +31,8 @@ def place_card_text(card: PlaceCard) -> str:
     lines += list(card.clocks)
     lines += [f"Changed: {text}" for text in card.changes]
     lines += [f"Snag: {text}" for text in card.snags]
+    if card.to_look_over:
+        lines.append(f"Look over what a helper did: {', '.join(card.to_look_over)}")
     if card.fetch:
         lines.append(f"Fetch: {', '.join(card.fetch)}")
     if card.look_back:
@@ -45,7 +48,8 @@ def spare_text(answer: SpareAnswer) -> str:
     if answer.suggestions:
         lines[0] += (
             f" These take about {answer.total_minutes},"
-            f" with {answer.set_up_minutes} for setting up and putting away."
+            f" with {answer.set_up_minutes} for setting up and putting away;"
+            f" they fit {in_words(answer.chance)}."
         )
     else:
         lines[0] += " Nothing can be finished in that time. Worth doing all the same:"
@@ -54,8 +58,12 @@ def spare_text(answer: SpareAnswer) -> str:
         lines.append(f"   Why: {suggestion.why}; {suggestion.left_as}.")
         if suggestion.fetch:
             lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
+    for suggestion in answer.helper_does:
+        lines.append(f"{suggestion.by} meanwhile: {suggestion.what} [{suggestion.minutes} min]")
     if not answer.suggestions or answer.minutes <= 5:
         lines += [f"- {text}" for text in answer.prepare]
+        if answer.next_slot:
+            lines.append(f"The next slot begins with {answer.next_slot}")
     if answer.not_now:
         lines.append("Not now:")
         lines += [f"  {text}" for text in answer.not_now[:4]]

@@ -1,0 +1,98 @@
+"""Predicted times for one person in one shop: pieces, set-ups and putting away, learnt from the record."""
+
+import math
+
+from kiosk.planning.durations import (
+    NO_LEARNING,
+    PRIOR_SPREAD,
+    SLOPE_SPREAD,
+    USUAL_SLOPE,
+    Duration,
+    predict,
+)
+from kiosk.record.state import State, Times
+from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.shop import Person, Shop
+
+PRIOR_BIAS = math.log(1.2)  # people underestimate (Buehler, Griffin & Ross 1994); the sign is learnt
+BIAS_WEIGHT = 4.0
+HELPER_BIAS = math.log(1.3)  # a helper nothing is known of yet
+STEADY_CHANCE = 0.9  # planned so for a stretch that cannot be left half way
+EASY_CHANCE = 0.6  # planned so for work that can be left anywhere
+PUT_AWAY_CHANCE = 0.8
+SLOPE_WEIGHT = (PRIOR_SPREAD / SLOPE_SPREAD) ** 2
+NOTHING_SEEN = Times()
+
+
+def learnt_bias(shop: Shop, state: State) -> float:
+    """How far this shop's times lie above the estimates, on the log scale, drawn towards the usual."""
+    weight, total = BIAS_WEIGHT, BIAS_WEIGHT * PRIOR_BIAS
+    for procedure in shop.procedures.values():
+        for step in procedure.steps:
+            seen = state.times.get(f"{procedure.id}/{step.id}")
+            if seen is not None and step.minutes.each > 0:
+                share = seen.count / (seen.count + 2.0)
+                weight += share
+                total += share * (seen.sum_y / seen.count - math.log(step.minutes.each))
+    return total / weight
+
+
+class Predictor:
+    """Keeps what it worked out, so that a plan over many parts asks once for each step."""
+
+    def __init__(self, shop: Shop, state: State, doer: Person) -> None:
+        self.state = state
+        self.doer = doer
+        self.bias = learnt_bias(shop, state)
+        self._pieces: dict[tuple[str, str], Duration] = {}
+
+    def piece(self, procedure: Procedure, step: Step) -> Duration:
+        """One piece at a step, by this person: their own times first, everybody's behind them."""
+        key = (procedure.id, step.id)
+        if key not in self._pieces:
+            self._pieces[key] = self._piece(f"{procedure.id}/{step.id}", step.minutes.each)
+        return self._pieces[key]
+
+    def _piece(self, key: str, estimate: float) -> Duration:
+        pooled = self.state.times.get(key, NOTHING_SEEN)
+        own = self.state.times.get(f"{key}@{self.doer.id}", NOTHING_SEEN)
+        bias = self.bias
+        if self.doer.role != "builder" and own.count == 0:
+            bias += HELPER_BIAS
+        others = pooled.less(own)
+        if others.count > 0:
+            # What others took moves the centre; this person's own pieces then count in full.
+            centre = predict(
+                estimate, others, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT, repeat=1
+            )
+            estimate, bias = centre.median_minutes, 0.0
+            if self.doer.role != "builder" and own.count == 0:
+                bias = HELPER_BIAS
+        return predict(estimate, own, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+
+    def planned(self, procedure: Procedure, step: Step) -> float:
+        """Minutes a piece to plan with: more cautious where the step cannot be left half way."""
+        steady = step.stop in ("only when finished", "go straight on")
+        return self.piece(procedure, step).quantile_minutes(STEADY_CHANCE if steady else EASY_CHANCE)
+
+    def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
+        """Setting up a step's family; None when it needs none."""
+        if step.minutes.set_up <= 0:
+            return None
+        seen = self.state.times.get(f"set-up:{procedure.family_of(step)}")
+        return predict(step.minutes.set_up, seen, slope_weight=NO_LEARNING)
+
+    def set_up_and_away(self, procedure: Procedure, step: Step) -> int:
+        """Whole minutes to set up and put away a family once; putting away at a cautious figure."""
+        set_up = self.set_up(procedure, step)
+        minutes = set_up.median_minutes if set_up is not None else 0.0
+        if step.minutes.put_away > 0:
+            minutes += predict(step.minutes.put_away).quantile_minutes(PUT_AWAY_CHANCE)
+        return math.ceil(minutes - 1e-9)
+
+    def closing(self, estimate_minutes: float) -> int:
+        """Whole minutes to close the bench up, from the record of past closings."""
+        if estimate_minutes <= 0:
+            return 0
+        seen = self.state.times.get("put-away")
+        return math.ceil(predict(estimate_minutes, seen).quantile_minutes(PUT_AWAY_CHANCE) - 1e-9)
