@@ -20,7 +20,7 @@ from kiosk.shop.shop import Person, Shop
 from kiosk.shop.values import wanted_count
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
-MOST_PIECES = 12  # of like parts in one suggestion
+PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
 
 WORTH_A_MINUTE = 100
@@ -163,6 +163,12 @@ def find(
         free=free,
         minutes=minutes,
     )
+
+
+def _counts(parts: int) -> list[int]:
+    """How many of the parts may go along: the set sizes, and all of them when they are few."""
+    counts = [count for count in PIECES if count < parts]
+    return [*counts, parts] if parts <= PIECES[-1] else counts
 
 
 def _waits_before(
@@ -341,7 +347,7 @@ class _Builder:
             return None
         kind_id = self.shop.parts[marks[0]].kind
         all_at_once = work is not None and chain[0][1].batch == "together"
-        counts = [len(marks)] if all_at_once else list(range(1, min(len(marks), MOST_PIECES) + 1))
+        counts = [len(marks)] if all_at_once else _counts(len(marks))
         left = steps_left(self.shop, self.state, marks[0])
         road = self._share_of_road(kind_id, left)
         spoils = tuple(self._spoils_at(mark) for mark in marks[: counts[-1]])

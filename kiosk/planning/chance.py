@@ -4,6 +4,7 @@ Quantiles of single steps do not add up to a quantile of the whole, and pieces o
 because their mean is unknown. So each trial draws every step's mean once, then its pieces.
 """
 
+import functools
 import math
 import random
 from collections.abc import Sequence
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 from kiosk.planning.durations import Duration
 
 TRIALS = 600  # a chance is then known to about two in a hundred
+NORMALS = 20_011
 SHARED_SPREAD = 0.15  # a good or a bad evening lies over everything done in it
 
 
@@ -23,48 +25,67 @@ class Task:
     pieces: int = 1
 
 
-def chance_of_fitting(tasks: Sequence[Task], fixed_minutes: float, minutes: float, seed: int = 4) -> float:
+def chance_of_fitting(
+    tasks: Sequence[Task], fixed_minutes: float, minutes: float, *, trials: int = TRIALS, seed: int = 4
+) -> float:
     """The chance, 0 to 1, that the tasks and the fixed minutes take no longer than ``minutes``."""
     if not tasks:
         return 1.0 if fixed_minutes <= minutes else 0.0
-    totals = totals_of(tasks, seed)
+    totals = totals_of(tasks, seed, trials)
     room = minutes - fixed_minutes
     return sum(1 for total in totals if total <= room) / len(totals)
 
 
+@functools.lru_cache(maxsize=256)
+def _stretches(degrees: int) -> tuple[float, ...]:
+    """For each trial what makes a normal a Student t: the square root of degrees over a chi square."""
+    chance = random.Random(degrees)
+    return tuple(math.sqrt(degrees / chance.gammavariate(degrees / 2, 2.0)) for _ in range(TRIALS))
+
+
+@functools.lru_cache(maxsize=1)
+def _normals() -> tuple[float, ...]:
+    """Standard normal draws, made once; each task reads them from a place of its own."""
+    chance = random.Random(1)
+    return tuple(chance.gauss(0.0, 1.0) for _ in range(NORMALS))
+
+
 def totals_of(tasks: Sequence[Task], seed: int, trials: int = TRIALS) -> list[float]:
-    """Simulated total minutes of the tasks, one for each trial."""
+    """Simulated total minutes of the tasks, one for each trial (at most 600)."""
     chance = random.Random(seed)
-    gauss, exp = chance.gauss, math.exp
-    totals = []
-    shapes = [
-        (
-            task.duration.location,
-            task.duration.degrees,
-            task.duration.scale * math.sqrt(task.duration.common),
-            task.duration.scale * math.sqrt(1 - task.duration.common),
-            task.pieces,
-        )
-        for task in tasks
-    ]
-    for _ in range(trials):
-        evening = gauss(0.0, SHARED_SPREAD)
-        total = 0.0
-        for location, degrees, common, own, pieces in shapes:
-            # Student t as a normal over a chi; one draw of both the spread and the mean a step.
-            stretch = math.sqrt(degrees / chance.gammavariate(degrees / 2, 2.0))
-            mean = location + evening + common * stretch * gauss(0.0, 1.0)
-            spread = own * stretch
-            if pieces <= 3:
-                for _ in range(pieces):
-                    total += exp(mean + spread * gauss(0.0, 1.0))
-            else:
-                # Many pieces: their sum is near normal, with the mean and spread of lognormals.
-                square = min(spread * spread, 4.0)
-                one = exp(mean + square / 2)
-                wide = one * math.sqrt((exp(square) - 1) * pieces)
-                total += max(0.0, one * pieces + wide * gauss(0.0, 1.0))
-        totals.append(total)
+    exp, sqrt = math.exp, math.sqrt
+    normals = _normals()
+
+    def draws() -> tuple[float, ...]:
+        start = chance.randrange(NORMALS - trials)
+        return normals[start : start + trials]
+
+    evenings = [SHARED_SPREAD * draw for draw in draws()]
+    totals = [0.0] * trials
+    for task in tasks:
+        duration, pieces = task.duration, task.pieces
+        common = duration.scale * sqrt(duration.common)
+        own = duration.scale * sqrt(1 - duration.common)
+        stretches = _stretches(duration.degrees)
+        start = chance.randrange(TRIALS)
+        stretched = (stretches[start:] + stretches[:start])[:trials]
+        means = [
+            duration.location + evening + common * stretch * draw
+            for evening, stretch, draw in zip(evenings, stretched, draws(), strict=True)
+        ]
+        if pieces <= 2:
+            for _ in range(pieces):
+                totals = [
+                    total + exp(mean + own * stretch * draw)
+                    for total, mean, stretch, draw in zip(totals, means, stretched, draws(), strict=True)
+                ]
+            continue
+        # Several pieces: their sum is near normal, with the mean and spread of lognormals.
+        for trial, (mean, stretch, draw) in enumerate(zip(means, stretched, draws(), strict=True)):
+            square = min((own * stretch) ** 2, 4.0)
+            one = exp(mean + square / 2)
+            wide = one * sqrt((exp(square) - 1) * pieces)
+            totals[trial] += max(0.0, one * pieces + wide * draw)
     return totals
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from kiosk.planning.candidates import Candidate, Found, Plan, find
-from kiosk.planning.chance import Task, chance_of_fitting
+from kiosk.planning.chance import TRIALS, Task, chance_of_fitting
 from kiosk.planning.predictor import Predictor
 from kiosk.planning.slot import Chosen, choose
 from kiosk.record.position import position
@@ -17,7 +17,7 @@ from kiosk.shop.shop import Person, Shop
 SHORTEST_MINUTES = 3
 LONGEST_MINUTES = 120
 WANTED_CHANCE = 0.75  # that the whole fits; what can be left anywhere loses little by running over
-TIGHTENINGS = 6  # how often the plan is made smaller to reach it
+TIGHTENINGS = 3  # how often the plan is made smaller to reach it
 LOOK_OVER_MINUTES = 1  # of the builder's time for each thing that a helper does
 MOST_HELPER_TRIES = 24
 
@@ -91,13 +91,12 @@ def spare(
     usable = max(0, minutes - away)
     found = _windows(shop, state, predictor, now=now, people=people, doer=doer, usable=usable)
     helper = next((person for person in people if person.role == "helper"), None)
-    made, chance = _likely(found, predictor, usable)
+    made = _likely(found, predictor, usable)
     helper_made: _Made | None = None
     if helper is not None and doer.role == "builder":
         together = _with_helper(shop, state, found, predictor, helper, now=now, people=people, usable=usable)
         if together is not None:
             made, helper_made = together
-            chance = _chance(made, usable)
     picked = made.picked()
     work_minutes = sum(plan.minutes for _, plan in picked)
     helper_does = (
@@ -113,7 +112,7 @@ def spare(
         helper_does=helper_does,
         total_minutes=made.chosen.minutes + away,
         set_up_minutes=made.chosen.minutes - work_minutes + away,
-        chance=chance,
+        chance=_chance(made, usable),
         prepare=tuple(_prepare(shop, state)),
         not_now=tuple(_not_now(found[0])),
         next_slot=_next_slot(shop, state),
@@ -161,27 +160,27 @@ def _plan(found: Sequence[Found], predictor: Predictor, minutes: int) -> _Made:
     return max(plans, key=lambda made: made.chosen.worth)
 
 
-def _likely(found: Sequence[Found], predictor: Predictor, usable: int) -> tuple[_Made, float]:
+def _likely(found: Sequence[Found], predictor: Predictor, usable: int) -> _Made:
     """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it."""
     best: tuple[_Made, float] | None = None
     limit = usable
     for _ in range(TIGHTENINGS):
         made = _plan(found, predictor, limit)
-        chance = _chance(made, usable)
+        chance = _chance(made, usable, TRIALS // 4)
         if chance >= WANTED_CHANCE or not made.chosen.options:
             if made.chosen.options or best is None:
-                return made, chance
+                return made
             break
         if best is None or chance > best[1]:
             best = (made, chance)
-        limit = min(limit, made.chosen.minutes) - max(1, usable // 15)
+        limit = min(limit, made.chosen.minutes) - max(1, usable // 8)
         if limit <= 0:
             break
     assert best is not None
-    return best
+    return best[0]
 
 
-def _chance(made: _Made, usable: int) -> float:
+def _chance(made: _Made, usable: int, trials: int = TRIALS) -> float:
     tasks: list[Task] = []
     fixed = 0.0
     families: set[str] = set(made.found.free)
@@ -198,7 +197,7 @@ def _chance(made: _Made, usable: int) -> float:
                 fixed += step.minutes.put_away
         if plan.head_start:
             fixed += plan.head_start
-    return chance_of_fitting(tasks, fixed, usable)
+    return chance_of_fitting(tasks, fixed, usable, trials=trials)
 
 
 # Two at the bench

@@ -149,6 +149,7 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
         running_since_s=event.monotonic_s,
         run=event.run,
         touched_at=event.at,
+        piece_since=event.at,
     )
     for mark in body.marks:
         part = state.part(mark)
@@ -244,6 +245,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
                 running_since_s=event.monotonic_s if work.status == "running" else None,
                 run=event.run,
                 touched_at=event.at,
+                piece_since=event.at,
             )
         else:
             del state.works[body.work]
@@ -346,6 +348,7 @@ def _running(work: Work, event: e.Event) -> Work:
         running_since_s=event.monotonic_s,
         run=event.run,
         touched_at=event.at,
+        piece_since=event.at,
     )
 
 

@@ -19,7 +19,7 @@ from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, W
 from kiosk.shop.shop import Person, Shop
 from kiosk.shop.values import limits_of, read_number, wanted_count
 
-LONGEST_SILENCE = timedelta(hours=3)  # without a tap, the step's clock ran on unattended
+LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock ran on unattended
 
 
 class Refused(KioskError):
@@ -284,12 +284,12 @@ def finish_step(context: Context, state: State, work_id: str, mark: str) -> Bodi
 
 
 def _timed_exactly(context: Context, work: Work) -> bool:
-    """True when the time can be learnt from: not cut by a power cut, a long silence or midnight."""
+    """True when the time can be learnt from: no power cut, no hours unattended, no midnight in it."""
     if not work.exact or (work.running_since_s is not None and work.run != context.run):
         return False
-    touched = (work.touched_at or work.started_at).astimezone()
+    since = (work.piece_since or work.started_at).astimezone()
     now = context.now.astimezone()
-    return touched.date() == now.date() and now - touched <= LONGEST_SILENCE
+    return since.date() == now.date() and now - since <= LONGEST_STRETCH
 
 
 def look_over(context: Context, state: State, mark: str, procedure: str, step: str, *, good: bool) -> Bodies:

@@ -64,6 +64,7 @@ class Work:
     active_s: float = 0.0
     exact: bool = True
     touched_at: datetime | None = None
+    piece_since: datetime | None = None  # when this stretch of work on the piece began
 
     @property
     def marks(self) -> tuple[str, ...]:

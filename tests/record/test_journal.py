@@ -122,7 +122,15 @@ def test_pauses_do_not_count_and_no_duration_is_negative(bench: Bench, clocks: S
     bench.finish(work, "FB-NR")
     finished = bench.record.journal.after(0)[-1].body
     assert finished.active_s == pytest.approx(300)
-    # The first of a family in a sitting holds its set-up: 5 min less the 2 of a piece are the set-up.
+    assert not finished.exact and not bench.state.times  # a wrong clock teaches nothing
+
+
+def test_the_first_of_a_family_in_a_sitting_teaches_its_set_up(bench: Bench, clocks: SteadyClocks) -> None:
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    clocks.go(5)
+    bench.answer(work, "FB-NR", "bar", "10")
+    bench.finish(work, "FB-NR")
+    # 5 min less the 2 of a piece by the estimate are the set-up.
     assert "form-block/measure-pattern" not in bench.state.times
     assert math.exp(bench.state.times["set-up:pattern-table"].sum_y) == pytest.approx(3.0)
 

@@ -1,0 +1,124 @@
+"""Learnt times: the learning curve, people, what is excluded, and whether stated chances come true."""
+
+import math
+import random
+from datetime import timedelta
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.planning.chance import Task, chance_of_fitting, in_words
+from kiosk.planning.durations import predict
+from kiosk.planning.predictor import Predictor
+from kiosk.record.rules import Refused
+from kiosk.record.state import Times
+from tests.conftest import SteadyClocks
+
+
+def test_the_learning_curve_is_regressed_on_the_repeat() -> None:
+    # Conjugate regression on (1, ln q), prior 45 min at 85 % a doubling, slope spread .1, shape 2; pieces
+    # took 52 40 38 31 33. Recomputed with scipy: piece 8 has median 28.87, q80 36.64, P(<= 30) 0.5550.
+    times = Times()
+    for repeat, minutes in enumerate((52, 40, 38, 31, 33), 1):
+        times = times.plus(minutes, repeat)
+    slope = math.log(0.85) / math.log(2)
+    found = predict(45, times, weight=1, shape=2, slope=slope, slope_weight=(0.35 / 0.1) ** 2, repeat=8)
+    assert found.median_minutes == pytest.approx(28.87, abs=0.02)
+    assert found.quantile_minutes(0.8) == pytest.approx(36.64, abs=0.03)
+    assert found.chance_within(30) == pytest.approx(0.5550, abs=0.001)
+
+
+def test_a_value_taken_out_again_leaves_nothing_behind() -> None:
+    times = Times().plus(12, 1).plus(9, 2)
+    back = times.plus(9, 2, -1)
+    assert back.count == 1
+    assert back.sum_y == pytest.approx(math.log(12)) and back.sum_xy == pytest.approx(0)
+
+
+@pytest.mark.parametrize("pieces", [1, 6])
+def test_stated_chances_come_true_in_a_simulated_shop(pieces: int) -> None:
+    """Truths drawn from the model's own prior: of the slots stated at a chance, so many fit."""
+    chance = random.Random(3)
+    stated = fitted = 0.0
+    runs = 1500
+    for _ in range(runs):
+        spread = 0.35 * math.sqrt(3 / chance.gammavariate(3, 1.0))
+        mean = math.log(5) + chance.gauss(0, spread / math.sqrt(2))
+        times = Times()
+        for repeat in range(1, 5):
+            times = times.plus(math.exp(chance.gauss(mean, spread)), repeat)
+        duration = predict(5, times)
+        minutes = duration.median_minutes * pieces * chance.uniform(0.7, 1.8)
+        stated += chance_of_fitting([Task(duration, pieces)], 0, minutes, seed=chance.randrange(10**6))
+        evening = chance.gauss(0, 0.15)
+        took = sum(math.exp(chance.gauss(mean + evening, spread)) for _ in range(pieces))
+        fitted += took <= minutes
+    # The spread of the count is at most 0.5 / sqrt(1500) = .013; three of them, and .01 for the simulation.
+    assert stated / runs == pytest.approx(fitted / runs, abs=0.05)
+
+
+def test_chances_are_said_plainly() -> None:
+    assert [in_words(value) for value in (0.0, 0.5, 0.9, 0.999)] == [
+        "hardly ever",
+        "5 times in 10",
+        "9 times in 10",
+        "nearly always",
+    ]
+
+
+def finish_measuring(bench: Bench, clocks: SteadyClocks, mark: str, minutes: float) -> None:
+    work = bench.start([mark], "form-block", "measure-pattern")
+    clocks.go(minutes)
+    bench.answer(work, mark, "bar", "10")
+    bench.finish(work, mark)
+
+
+def test_a_helper_is_taken_to_be_slower_until_the_record_says_otherwise(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    step = bench.shop.procedures["form-block"].steps[0]
+    procedure = bench.shop.procedures["form-block"]
+    wren = Predictor(bench.shop, bench.state, bench.shop.people["wren"])
+    pip = Predictor(bench.shop, bench.state, bench.shop.people["pip"])
+    assert pip.piece(procedure, step).median_minutes > wren.piece(procedure, step).median_minutes
+    for mark in ("FB-NR", "FB-MR", "FB-TR", "FB-SR"):
+        finish_measuring(bench, clocks, mark, 4)
+    after = Predictor(bench.shop, bench.state, bench.shop.people["wren"])
+    assert after.piece(procedure, step).observed == 3  # the first held the set-up
+    assert 2.4 < after.piece(procedure, step).median_minutes < 4.5
+
+
+def test_a_step_left_over_midnight_or_for_hours_is_not_learnt_from(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    finish_measuring(bench, clocks, "FB-NR", 4)
+    clocks.at += timedelta(hours=11, minutes=55)
+    before = dict(bench.state.times)
+    finish_measuring(bench, clocks, "FB-MR", 240)
+    assert bench.state.times == before
+
+
+def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: SteadyClocks) -> None:
+    bench.hand_over("pip")
+    finish_measuring(bench, clocks, "FB-NR", 4)
+    assert bench.wants_look() == [("FB-NR", "form-block", "measure-pattern")]
+    assert bench.place_card().to_look_over == ("FB-NR",)
+    with pytest.raises(Refused, match="only the builder"):
+        bench.look_over("FB-NR", "form-block", "measure-pattern", good=True)
+    bench.hand_over("wren")
+    bench.look_over("FB-NR", "form-block", "measure-pattern", good=False)
+    assert bench.position("FB-NR").step.id == "measure-pattern"
+    assert bench.wants_look() == []
+
+
+def test_with_a_helper_both_get_something_and_share_no_part_and_no_single_tool(demo_bench: Bench) -> None:
+    demo_bench.set_present("pip", True)
+    answer = demo_bench.spare(30)
+    assert answer.suggestions and answer.helper_does
+    helper = answer.helper_does[0]
+    step = demo_bench.shop.procedures[helper.procedure].step(helper.step)
+    assert step is not None and step.who != "builder"
+    for suggestion in answer.suggestions:
+        assert not set(suggestion.marks) & set(helper.marks)
+        single = {tool.name for tool in demo_bench.shop.tools.values() if tool.have < 2}
+        assert not set(suggestion.fetch) & set(helper.fetch) & single
