@@ -7,7 +7,7 @@ from scipy.integrate import quad
 
 from kiosk.numbers.flanges import edge_stretch, flute_uptake_in, flutes
 from kiosk.numbers.holes import flanged_hole, flanging_dies, hole_spacing, press_force_mean_lbf
-from kiosk.numbers.weight import dew_point, primer_needed, sheet_weight
+from kiosk.numbers.weight import primer_needed
 
 
 @pytest.mark.parametrize(
@@ -34,17 +34,14 @@ def test_flute_uptake(chord: float, depth: float, arc: float, needed: int) -> No
     assert result.other("edge to lose") == pytest.approx(0.1875, abs=1e-6)
 
 
+def test_a_stretched_edge_is_warned_of_beyond_the_alloys_elongation() -> None:
+    for radius, warned in ((3, True), (6, True), (12, False)):
+        result = edge_stretch(flange_width_in=0.625, bend_line_radius_in=radius, alloy="2024-T3")
+        assert bool(result.warnings) == warned
+
+
 def test_a_straight_edge_needs_no_flute() -> None:
     assert flutes(flange_width_in=0.625, turning_angle_deg=0).value == 0
-
-
-@pytest.mark.parametrize(
-    ("width", "radius", "percent"), [(0.625, 6, 11.6), (0.625, 12, 5.5), (0.625, 20, 3.2), (0.5, 3, 20.0)]
-)
-def test_edge_stretch(width: float, radius: float, percent: float) -> None:
-    result = edge_stretch(flange_width_in=width, bend_line_radius_in=radius, alloy="2024-T3")
-    assert result.value == pytest.approx(percent, abs=0.05)
-    assert bool(result.warnings) == (percent > 10)
 
 
 @pytest.mark.parametrize(
@@ -96,30 +93,8 @@ def test_room_between_holes() -> None:
     ).warnings
 
 
-@pytest.mark.parametrize(
-    ("alloy", "a_foot"), [("2024-T3", 0.4608), ("6061-T6", 0.4516), ("5052-H32", 0.4470)]
-)
-def test_sheet_weight(alloy: str, a_foot: float) -> None:
-    # .032 sheet a square foot, from standard densities (density from memory, high).
-    result = sheet_weight(area_in2=144, thickness_in=0.032, alloy=alloy)
-    assert result.value == pytest.approx(a_foot, abs=0.0001)
-
-
-def test_weight_of_a_sheet() -> None:
-    # 6061 .032 48 x 144: 21.68 lb (derived, density from memory).
-    assert sheet_weight(area_in2=48 * 144, thickness_in=0.032, alloy="6061-T6").value == pytest.approx(
-        21.68, abs=0.01
-    )
-
-
 def test_primer_volume() -> None:
     # By hand: 100 ft2 at .00075 in is 10.8 in3 dry, 176.98 ml; at 40 % solids 442.4 ml; with 40 % loss 737.4.
     result = primer_needed(area_ft2=100)
     assert result.value == pytest.approx(737.4, abs=0.2)
     assert result.other("base") == result.other("hardener")
-
-
-def test_dew_point() -> None:
-    # Magnus (from memory, high): 20 C and 60 % give 12.0 C, so the surface must be at 15 C (3 C more).
-    result = dew_point(temperature_f=68, humidity_percent=60)
-    assert (float(result.value) - 32) / 1.8 == pytest.approx(12.0, abs=0.05)

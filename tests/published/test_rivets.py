@@ -8,49 +8,13 @@ from kiosk.numbers.drills import NUMBER_DRILL_IN
 from kiosk.numbers.result import OutOfRange
 from kiosk.numbers.rivets import (
     bolt_torque,
-    deburr_limit,
-    drill_in,
     flush_rivet,
-    joint_shear,
     rivet_code,
     rivet_diameter,
     rivet_length,
     rivet_name,
     rivet_row,
-    rivet_spacing,
-    rivets_per_inch,
-    shop_head,
-    splice_rivets,
 )
-
-# AC 43.13-1B Table 4-10, rivets an inch for 3/32 1/8 5/32 3/16 1/4, printed to one decimal; '-' is blank.
-# The formula behind it reproduces every cell within 0.07.
-TABLE_4_10 = {
-    0.016: "6.5 4.9 - - -",
-    0.020: "6.5 4.9 3.9 - -",
-    0.025: "6.9 4.9 3.9 - -",
-    0.032: "8.9 4.9 3.9 3.3 -",
-    0.036: "10.0 5.6 3.9 3.3 2.4",
-    0.040: "11.1 6.2 4.0 3.3 2.4",
-}
-CELLS = [
-    (thickness, size, float(cell))
-    for thickness, row in TABLE_4_10.items()
-    for size, cell in zip((3, 4, 5, 6, 8), row.split(), strict=True)
-    if cell != "-"
-]
-
-
-@pytest.mark.parametrize(("thickness", "size", "printed"), CELLS)
-def test_table_4_10(thickness: float, size: int, printed: float) -> None:
-    assert rivets_per_inch(thickness, size) == pytest.approx(printed, abs=0.07)
-
-
-def test_splice_example() -> None:
-    # AC 43.13-1B page 4-27: clad 2024 .032, 10 in wide: 3 x .032 = .096 -> 1/8 AD; 4.9 x .75 = 3.7; 37
-    # rivets.
-    assert rivet_diameter(thickest_sheet_in=0.032).value == pytest.approx(1 / 8)
-    assert splice_rivets(thickness_in=0.032, width_in=10, diameter_in=1 / 8).value == 37
 
 
 @pytest.mark.parametrize(
@@ -111,31 +75,6 @@ def test_a_hair_short_is_said() -> None:
     assert rivet_length(grip_in=0.064, diameter_in=1 / 8).warnings
 
 
-def test_shop_head() -> None:
-    # A 1940s structural repair manual prints, for 1/8: .063 high x .188 wide; MIL-HDBK-5H p. 8-9: 1.3 D,
-    # 0.3 D.
-    result = shop_head(diameter_in=1 / 8)
-    assert result.other("aim at high") == pytest.approx(0.063, abs=0.001)
-    assert result.other("aim at wide") == pytest.approx(0.188, abs=0.001)
-    assert result.value == pytest.approx(0.163, abs=0.001)  # MIL-R-47196A (second-hand): .163
-    # The same specification gives .122 for 3/32.
-    assert shop_head(diameter_in=3 / 32).value == pytest.approx(0.122, abs=0.001)
-
-
-def test_overlap_of_two_rows() -> None:
-    # FAA knowledge-test item: least overlap for two rows of 1/8 rivets is 13/16.
-    assert rivet_spacing(diameter_in=1 / 8).other("least overlap, two rows") == pytest.approx(13 / 16)
-
-
-@pytest.mark.parametrize(("head", "edge"), [("universal", 2.0), ("countersunk", 2.5)])
-def test_edge_distance(head: str, edge: float) -> None:
-    # Trade practice and school cards: 2 D for protruding heads, 2.5 D for flush; pitch 3 D at least
-    # (naval manual).
-    result = rivet_spacing(diameter_in=1 / 8, head=head)
-    assert result.value == pytest.approx(edge / 8)
-    assert result.other("pitch at least") == pytest.approx(3 / 8)
-
-
 @pytest.mark.parametrize(
     ("thickness", "diameter", "way"),
     [
@@ -148,34 +87,9 @@ def test_flush_rivet(thickness: float, diameter: float, way: str) -> None:
     assert flush_rivet(thickness_in=thickness, diameter_in=diameter).value == way
 
 
-@pytest.mark.parametrize(
-    ("diameter", "printed", "off"), [(3 / 32, 217, 1), (1 / 8, 388, 2), (5 / 32, 596, 1)]
-)
-def test_shear(diameter: float, printed: float, off: float) -> None:
-    # MIL-HDBK-5 driven AD rivets: 217 and 388 lb (second-hand), 596 (from memory, high); 1/8 differs by
-    # 1.1 lb
-    # from 30 ksi on a .1285 hole.
-    assert joint_shear(count=1, diameter_in=diameter).value == pytest.approx(printed, abs=off)
-
-
-@pytest.mark.parametrize(
-    ("drill", "printed"),
-    # 1940s structural repair manual, rivet drill table.
-    [("#52", 0.0635), ("#41", 0.096), ("#30", 0.1285), ("#22", 0.157), ("#12", 0.189)],
-)
-def test_drills(drill: str, printed: float) -> None:
-    assert drill_in(drill) == pytest.approx(printed, abs=0.0001)
-
-
 def test_drill_series_runs_down() -> None:
     sizes = [NUMBER_DRILL_IN[number] for number in sorted(NUMBER_DRILL_IN)]
     assert sizes == sorted(sizes, reverse=True)
-
-
-def test_deburr_limit() -> None:
-    # MIL-R-47196A: a tenth of the stock or .032, whichever is less.
-    assert deburr_limit(thickness_in=0.040).value == pytest.approx(0.004)
-    assert deburr_limit(thickness_in=0.5).value == pytest.approx(0.032)
 
 
 @pytest.mark.parametrize(
