@@ -341,10 +341,10 @@ def _rib(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.dxf import save_dxf
     from kiosk.drawing.marks import draw_rib
     from kiosk.drawing.plot import rib_plot
-    from kiosk.drawing.rib_of_kind import rib_of_kind
     from kiosk.drawing.svg import to_svg
     from kiosk.shop.faults import nearest
     from kiosk.shop.load import load_shop
+    from kiosk.shop.rib_of_kind import rib_of_kind
     from kiosk.views.text import rib_text
 
     folder = _bench_for(arguments.shop)

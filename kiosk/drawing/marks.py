@@ -7,7 +7,7 @@ from kiosk.numbers.aerofoil import Point
 from kiosk.numbers.rib import FlangeSide, Rib
 
 SCALE_BAR_IN = 10.0  # long enough that a printer's one per cent shows on a rule
-LAYERS = ("WEB", "BLOCK", "BLANK", "FLUTES", "RIVETS", "HOLES", "SCALE")
+LAYERS = ("WEB", "BLOCK", "BLANK", "FLUTES", "RIVETS", "HOLES", "CUTOUTS", "SCALE")
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,7 @@ def draw_rib(rib: Rib, title: str) -> Drawing:
     for side, sign in ((rib.upper, 1.0), (rib.lower, -1.0)):
         marks += _flange_marks(side, sign, rib.inputs.flange_width_in)
     marks += [Circle("HOLES", hole, 0.09375) for hole in rib.tooling_holes]
+    marks += [Line("CUTOUTS", opening[:-1], closed=True) for opening in rib.openings]
     left = min(point[0] for point in rib.blank)
     bottom = min(point[1] for point in rib.blank) - 1.0
     marks.append(Line("SCALE", ((left, bottom), (left + SCALE_BAR_IN, bottom))))
@@ -65,10 +66,10 @@ def draw_rib(rib: Rib, title: str) -> Drawing:
 def _flange_marks(side: FlangeSide, sign: float, flange_in: float) -> list[Line | Circle | Words]:
     found: list[Line | Circle | Words] = []
     for at in side.flutes_in:
-        (x, y), (nx, ny) = along(side.outline, at, sign)
+        (x, y), (nx, ny) = along(side.uncut, at, sign)
         found.append(Line("FLUTES", ((x, y), (x + nx * flange_in, y + ny * flange_in))))
     for at in side.rivets_in:
-        (x, y), (nx, ny) = along(side.outline, at, sign)
+        (x, y), (nx, ny) = along(side.uncut, at, sign)
         middle = (x + nx * flange_in / 2, y + ny * flange_in / 2)
         found.append(Circle("RIVETS", middle, 0.0625))
     return found

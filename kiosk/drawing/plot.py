@@ -17,8 +17,10 @@ def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
     plotext.plotsize(columns, rows)
     for name, points, marker in (("blank", rib.blank, "."), ("web", rib.web, "dot")):
         plotext.plot([x for x, _ in points], [y for _, y in points], label=name, marker=marker)
+    for opening in rib.openings:
+        plotext.plot([x for x, _ in opening], [y for _, y in opening], label="cut-out", marker="dot")
     flutes = [
-        along(side.outline, at, sign)[0]
+        along(side.uncut, at, sign)[0]
         for side, sign in ((rib.upper, 1.0), (rib.lower, -1.0))
         for at in side.flutes_in
     ]

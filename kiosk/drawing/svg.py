@@ -12,6 +12,7 @@ COLOURS = {
     "FLUTES": "#b00020",
     "RIVETS": "#444444",
     "HOLES": "#000000",
+    "CUTOUTS": "#000000",
     "SCALE": "#000000",
 }
 DASHES = {"BLOCK": "0.12 0.08", "BLANK": "0.3 0.1"}  # told apart on paper without colour

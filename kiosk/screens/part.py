@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Sequence
 
-from kiosk.drawing.rib_of_kind import rib_of_kind
 from kiosk.record.position import skipped_steps, steps_left
 from kiosk.record.readiness import Block, next_blocks
 from kiosk.screens.base import KioskScreen
@@ -10,6 +9,7 @@ from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
 from kiosk.shop.parts import PartKind
+from kiosk.shop.rib_of_kind import rib_of_kind
 from kiosk.views.text import rib_text
 
 LOOKS = ("Lines and sizes agree with the drawing", "Not right: raise a snag")

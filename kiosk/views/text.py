@@ -134,7 +134,9 @@ def rib_text(rib: Rib) -> str:
         lines.append(f"  rivets at {rivets}")
         if side.flutes_in:
             flutes = ", ".join(f"{at:.3f}" for at in side.flutes_in)
-            lines.append(f"  {len(side.flutes_in)} flutes {side.flute_depth_in:.3f} deep at {flutes}")
+            depths = sorted(set(side.flute_depths_in))
+            deep = f"{depths[0]:.3f}" if len(depths) == 1 else f"{depths[0]:.3f} to {depths[-1]:.3f}"
+            lines.append(f"  {len(side.flutes_in)} flutes {deep} deep at {flutes}")
         if side.stretch_percent:
             lines.append(f"  the edge stretches {side.stretch_percent:.1f} %")
     return "\n".join(lines)

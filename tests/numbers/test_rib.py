@@ -3,6 +3,7 @@
 import math
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import ezdxf
@@ -10,22 +11,23 @@ import pytest
 import shapely
 
 from kiosk.drawing.dxf import save_dxf
-from kiosk.drawing.marks import SCALE_BAR_IN, draw_rib
+from kiosk.drawing.marks import SCALE_BAR_IN, along, draw_rib
 from kiosk.drawing.plot import rib_plot
-from kiosk.drawing.rib_of_kind import rib_of_kind
 from kiosk.drawing.svg import to_svg
+from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca
 from kiosk.numbers.flanges import flute_uptake_in
 from kiosk.numbers.result import OutOfRange
-from kiosk.numbers.rib import Rib, RibInputs, developed_flange_in, lay_out, offset, turning_deg
+from kiosk.numbers.rib import CutOut, Rib, RibInputs, developed_flange_in, lay_out, offset, turning_deg
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
+from kiosk.shop.rib_of_kind import read_cut_outs, rib_of_kind
 
 SCENARIO = data_folder("scenarios") / "brambling"
 
 
-def inputs(**changes: float) -> RibInputs:
-    given = {
+def inputs(**changes: Any) -> RibInputs:
+    given: dict[str, Any] = {
         "chord_in": 50.0,
         "front_station": 0.025,
         "rear_station": 0.2,
@@ -76,11 +78,75 @@ def test_the_edge_is_longer_by_flange_times_turning() -> None:
 
 def test_flutes_take_up_the_edge_and_miss_every_rivet(nose: Rib) -> None:
     for side in (nose.upper, nose.lower):
-        taken = len(side.flutes_in) * flute_uptake_in(nose.inputs.flute_width_in, side.flute_depth_in)
+        taken = sum(flute_uptake_in(nose.inputs.flute_width_in, depth) for depth in side.flute_depths_in)
         assert taken == pytest.approx(side.shrink_in, abs=1e-6)
         for flute in side.flutes_in:
             gap = min(abs(flute - rivet) for rivet in side.rivets_in) - nose.inputs.flute_width_in / 2
             assert gap >= nose.inputs.rivet_clear_in - 1e-9
+
+
+MIDDLE = CutOut(0.11, 1.5, 2.0, "middle")
+TOP = CutOut(0.12, 0.75, 0.6, "top")
+BOTTOM = CutOut(0.09, 1.0, 0.5, "bottom")
+
+
+def test_cut_outs_take_away_what_shapely_takes_away(nose: Rib) -> None:
+    """Web and blank with cut-outs against shapely's difference of the plain outline and boxes."""
+    cut = lay_out(naca("2412", points=2000), inputs(cut_outs=(MIDDLE, TOP, BOTTOM), rivet_pitch_in=1.25))
+    for plain, made in ((nose.web, cut.web), (nose.blank, cut.blank), (nose.block, cut.block)):
+        wanted = shapely.Polygon(plain)
+        for notch, side, sign in ((TOP, nose.upper, 1), (BOTTOM, nose.lower, -1)):
+            front, rear = 50 * notch.station - notch.width_in / 2, 50 * notch.station + notch.width_in / 2
+            heights = shapely.LineString(side.outline).intersection(shapely.box(front, -9, rear, 9))
+            lowest = heights.bounds[1] if sign > 0 else heights.bounds[3]
+            floor = lowest - sign * notch.depth_in
+            wanted = wanted.difference(shapely.box(front, min(floor, sign * 9), rear, max(floor, sign * 9)))
+        found = shapely.Polygon(made)
+        assert found.is_valid
+        assert found.symmetric_difference(wanted).area == pytest.approx(0, abs=1e-6)
+    (opening,) = cut.openings
+    assert shapely.Polygon(opening).area == pytest.approx(1.5 * 2.0)
+    assert shapely.Polygon(cut.web).contains(shapely.Polygon(opening))
+
+
+def test_rivets_and_flutes_stay_clear_of_cut_outs() -> None:
+    cut = lay_out(naca("2412", points=2000), inputs(cut_outs=(TOP, BOTTOM), rivet_pitch_in=1.25))
+    for side, sign, notch in ((cut.upper, 1, TOP), (cut.lower, -1, BOTTOM)):
+        front, rear = 50 * notch.station - notch.width_in / 2, 50 * notch.station + notch.width_in / 2
+        for at in side.rivets_in:
+            x = along(side.uncut, at, sign)[0][0]
+            assert x < front - 0.4 or x > rear + 0.4  # the end distance is .5 along the flange
+        for at in side.flutes_in:
+            x = along(side.uncut, at, sign)[0][0]
+            assert x < front - 0.25 or x > rear + 0.25
+        taken = sum(flute_uptake_in(0.5, depth) for depth in side.flute_depths_in)
+        assert taken == pytest.approx(side.shrink_in, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    "cut_outs",
+    [
+        (CutOut(0.03, 1.0, 0.5, "top"),),  # reaches beyond the front
+        (CutOut(0.11, 1.5, 6.0, "middle"),),  # higher than the web
+        (CutOut(0.11, 1.0, 0.5, "top"), CutOut(0.12, 1.0, 0.5, "top")),  # overlap
+        (CutOut(0.075, 1.0, 0.5, "top"), CutOut(0.11, 1.0, 0.5, "top")),  # too little flange between
+        (CutOut(0.1, 0.0, 0.5, "top"),),
+    ],
+)
+def test_cut_outs_that_cannot_be_are_refused(cut_outs: tuple[CutOut, ...]) -> None:
+    with pytest.raises(OutOfRange):
+        lay_out(naca("2412"), inputs(cut_outs=cut_outs))
+
+
+def test_cut_outs_are_read_as_written() -> None:
+    assert read_cut_outs(".35 5/8 x 7/8 middle; .5 1-1/4 x 3/4 top") == (
+        CutOut(0.35, 0.625, 0.875, "middle"),
+        CutOut(0.5, 1.25, 0.75, "top"),
+    )
+    assert read_cut_outs("") == ()
+    for text in (".35 5/8 middle", "half 1 x 1 top", ".5 1 x 1 side", ".5 wide x 1 top"):
+        with pytest.raises(KioskError):
+            read_cut_outs(text)
 
 
 def test_a_straight_edge_has_no_flutes_and_no_stretch() -> None:

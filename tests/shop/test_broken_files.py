@@ -143,6 +143,30 @@ def test_a_broken_shop_is_named_by_its_line(
     assert wanted in named, f"named line {fault.line}: {named}"
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "at", "words"),
+    [
+        ("chord: 50", "chord: fifty", "chord: fifty", "fifty"),
+        ("      skin: .025\n", "", 'section: "2412"', "skin"),
+        ('section: "2412"', "section: wing.dat", "section: wing.dat", "cannot be read"),
+        ("front_station: .025", "front_station: .9", 'section: "2412"', "front to rear"),
+        (".35 5/8 x 7/8 middle", ".35 5/8 x 7/8", "spar_cut_outs", "cut-out"),
+        (".35 5/8 x 7/8 middle", ".35 5/8 x 3 middle", "spar_cut_outs", "higher than the web"),
+        ("front_height: 2.577", "front_height: 2.677", "front_height: 2.677", "2.582"),
+    ],
+)
+def test_a_rib_that_cannot_be_laid_out_is_found_before_metal_is_cut(
+    folder: Path, old: str, new: str, at: str, words: str
+) -> None:
+    path = folder / "shop.yaml"
+    before = path.read_text()
+    assert old in before
+    path.write_text(before.replace(old, new, 1))
+    found = [fault for fault in load(folder, lint=True).faults if words in str(fault)]
+    assert found, load(folder, lint=True).faults
+    assert at in path.read_text().splitlines()[found[0].line - 1]
+
+
 def test_all_faults_are_said_in_one_run(folder: Path) -> None:
     text = PROCEDURE.replace("do: Mark", "doo: Mark").replace("kind: measure", "kind: x")
     (folder / "procedures" / "a.yaml").write_text(text)

@@ -1,12 +1,13 @@
 """The rib of a part kind, from the dimensions that its plans give."""
 
+import re
 from pathlib import Path
 
 from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca, read_coordinates
 from kiosk.numbers.result import OutOfRange
-from kiosk.numbers.rib import Rib, RibInputs, lay_out
-from kiosk.numbers.units import parse_length_in
+from kiosk.numbers.rib import CutOut, Edge, Rib, RibInputs, lay_out
+from kiosk.numbers.units import NotALength, parse_length_in
 from kiosk.shop.parts import PartKind
 
 NEEDED = ("section", "chord", "front_station", "rear_station", "skin", "bend_radius", "flange_width")
@@ -25,7 +26,10 @@ def rib_of_kind(kind: PartKind, folder: Path) -> Rib:
         )
 
     def length(name: str, default: str = "") -> float:
-        return parse_length_in(values.get(name, default))
+        try:
+            return parse_length_in(values.get(name, default))
+        except NotALength as error:
+            raise OutOfRange(f"{name}: {error.wrong}", error.mend) from None
 
     def share(name: str) -> float:
         try:
@@ -42,8 +46,34 @@ def rib_of_kind(kind: PartKind, folder: Path) -> Rib:
         bend_radius_in=length("bend_radius"),
         flange_width_in=length("flange_width"),
         rivet_pitch_in=length("rivet_pitch", "1"),
+        cut_outs=read_cut_outs(values.get("spar_cut_outs", "")),
     )
     return lay_out(section_named(values["section"], folder), inputs)
+
+
+_CUT_OUT = re.compile(
+    r"^(?P<station>\S+)\s+(?P<width>.+?)\s+x\s+(?P<depth>.+?)\s+(?P<edge>top|bottom|middle)$"
+)
+
+
+def read_cut_outs(text: str) -> tuple[CutOut, ...]:
+    """Cut-outs as the plans give them: ``.35 5/8 x 7/8 middle; .5 1 x 3/4 top``. Raises OutOfRange."""
+    found = []
+    for item in (part.strip() for part in text.split(";")):
+        if not item:
+            continue
+        match = _CUT_OUT.match(item)
+        try:
+            if match is None:
+                raise ValueError
+            station = float(match["station"])
+        except ValueError:
+            raise OutOfRange(
+                f"cut-out {item!r} cannot be read", "write station, width x depth and edge: .5 1 x 3/4 top"
+            ) from None
+        edge: Edge = "top" if match["edge"] == "top" else "bottom" if match["edge"] == "bottom" else "middle"
+        found.append(CutOut(station, parse_length_in(match["width"]), parse_length_in(match["depth"]), edge))
+    return tuple(found)
 
 
 def section_named(name: str, folder: Path) -> Section:
