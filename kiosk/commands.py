@@ -395,7 +395,7 @@ def _trial(arguments: argparse.Namespace) -> int:
     from kiosk.record.events import TrialBent
     from kiosk.shop.values import read_number
     from kiosk.views.text import trial_text
-    from kiosk.views.trial import strip_of, trial_fit
+    from kiosk.views.trial import strip_of, trial_fit, trials_by_sheet
 
     figures = ("thickness", "radius", "flat", "leg_a", "leg_b", "angle", "set")
     given = [name for name in figures if getattr(arguments, name) is not None]
@@ -418,9 +418,7 @@ def _trial(arguments: argparse.Namespace) -> int:
                 )
             )
             print("Saved.")
-        groups: dict[tuple[str, float, float], list[TrialBent]] = {}
-        for one in bench.state.trials:
-            groups.setdefault((one.alloy, one.thickness_in, one.inside_radius_in), []).append(one)
+        groups = trials_by_sheet(bench.state)
         if not groups:
             print("No trial strip is recorded yet. Bend one, measure it, and give its figures.")
         for (alloy, thickness, radius), strips in groups.items():

@@ -12,6 +12,7 @@ from kiosk.planning.slot import Chosen, choose
 from kiosk.record.position import position
 from kiosk.record.readiness import may_not_do, minutes_until_quiet
 from kiosk.record.state import State
+from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Person, Shop
 
 SHORTEST_MINUTES = 3
@@ -292,17 +293,10 @@ def _order(pair: tuple[Candidate, Plan]) -> tuple[int, float, int, str]:
     return rank, spoils, -plan.minutes, plan.marks[0]
 
 
-def marks_text(marks: Sequence[str]) -> str:
-    """Part marks for a line: ``NR-07`` or ``NR-07 and 4 more``."""
-    if len(marks) <= 2:
-        return " and ".join(marks)
-    return f"{marks[0]} and {len(marks) - 1} more"
-
-
 def _suggest(shop: Shop, candidate: Candidate, plan: Plan, made: _Made, person: Person) -> Suggestion:
     first, last = plan.steps[0], plan.steps[-1]
     do = (first[1].plain or first[1].do) if person.role == "helper" else first[1].do
-    what = f"{marks_text(plan.marks)}: {do}"
+    what = f"{marks_in_full(plan.marks)}: {do}"
     if plan.waiting_minutes:
         what += f" {plan.waiting_minutes} min of it is waiting."
     if len(plan.steps) > 1:
@@ -339,7 +333,7 @@ def _why(candidate: Candidate, plan: Plan, made: _Made) -> str:
     if plan.opens:
         return f"{plan.opens} parts wait for this tool"
     if plan.ends_part:
-        return f"it finishes {marks_text(plan.marks)}"
+        return f"it finishes {marks_in_full(plan.marks)}"
     if family in made.found.free:
         return f"the set-up is out already ({family.replace('-', ' ')})"
     if len(plan.marks) > 1:
@@ -413,4 +407,4 @@ def _next_slot(shop: Shop, state: State) -> str:
 def _not_now(found: Found) -> list[str]:
     """Why the rest cannot be done now, the largest group first."""
     ordered = sorted(found.not_now, key=lambda entry: -len(entry.marks))
-    return [f"{marks_text(entry.marks)}: {entry.block.text}" for entry in ordered]
+    return [f"{marks_in_full(entry.marks)}: {entry.block.text}" for entry in ordered]

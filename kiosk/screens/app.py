@@ -3,7 +3,8 @@
 import signal
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -25,6 +26,7 @@ from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.faults import nearest
+from kiosk.shop.parts import marks_in_full
 
 SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wrong place")
 
@@ -129,6 +131,25 @@ class KioskApp(App[None], inherit_bindings=False):
         if left <= away:
             return "PUT AWAY NOW  "
         return f"{left - away:.0f} min, then put away  "
+
+    def ask_place(self, marks: Sequence[str]) -> None:
+        """Parts stand on a step that their procedure no longer has: ask where they go on."""
+        where = self.bench.position(marks[0])
+        if where.procedure is None:
+            return
+        steps = {f"{number}. {step.do}": step.id for number, step in enumerate(where.procedure.steps, 1)}
+
+        def chosen(text: str | None) -> None:
+            if text in steps:
+                for mark in marks:
+                    self.attempt(partial(self.bench.answer_place, mark, steps[text]))
+                self._redraw()
+
+        detail = [f"{where.procedure.title}: step {where.vanished!r} is no longer there."]
+        self.push_screen(
+            ChoiceScreen(f"{marks_in_full(marks)}: which step comes next?", list(steps), detail=detail),
+            chosen,
+        )
 
     # Ways between screens
 

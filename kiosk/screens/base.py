@@ -16,7 +16,7 @@ from kiosk.errors import KioskError
 from kiosk.record.journal import RecordingStopped
 from kiosk.screens.lines import Lines
 from kiosk.screens.tap import Tap
-from kiosk.views.step import shown_at
+from kiosk.views.wording import time_of_day
 
 if TYPE_CHECKING:
     from kiosk.screens.app import KioskApp
@@ -142,7 +142,7 @@ class KioskScreen(Screen[None]):
         doer = self.bench.doer
         people = ", ".join(person.name for person in self.bench.people)
         slot = self.kiosk.slot_left()
-        right = f"{slot}{shown_at(self.bench.now)}"
+        right = f"{slot}{time_of_day(self.bench.now)}"
         left = f"{self.bench.shop.file.aeroplane.name}  at the bench: {people}"
         if len(self.bench.people) > 1:
             left += f"  hands: {doer.name}"

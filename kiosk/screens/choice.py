@@ -151,6 +151,7 @@ class PageScreen(ModalScreen[None]):
         self.title_text = title
         self.pages = list(pages) or [[("Nothing to show.", PLAIN)]]
         self.at = 0
+        self._screens: list[Lines] = []  # the pages as they fit this screen
 
     def compose(self) -> ComposeResult:
         """Title, text and two actions."""
@@ -165,19 +166,33 @@ class PageScreen(ModalScreen[None]):
         """Draw once the size is known."""
         self.call_after_refresh(self.draw)
 
+    def on_resize(self) -> None:
+        """Draw again at another size."""
+        self.call_after_refresh(self.draw)
+
     def draw(self) -> None:
-        """Show the page."""
+        """Show the page; one that is longer than the screen goes on over the next."""
         self.query_one("#head", Static).update(self.title_text)
-        lines = Lines(self.size.width - 2)
-        for text, style in self.pages[self.at]:
+        body = self.query_one("#body", Static)
+        height = max(4, body.size.height)
+        self._screens = [screen for page in self.pages for screen in self._fit(page, height)]
+        self.at = min(self.at, len(self._screens) - 1)
+        body.update(self._screens[self.at].fitted(height))
+        self.query_one("#foot", Static).update(f"Page {self.at + 1} of {len(self._screens)}")
+
+    def _fit(self, page: Sequence[tuple[str, str]], height: int) -> list[Lines]:
+        screens = [Lines(self.size.width - 2)]
+        for text, style in page:
+            block = Lines(self.size.width - 2)
             if "\n" in text:  # a plot: its rows stay as they are
                 for row in text.splitlines():
-                    lines.raw(row, style)
+                    block.raw(row, style)
             else:
-                lines.add(text, style)
-        body = self.query_one("#body", Static)
-        body.update(lines.fitted(max(4, body.size.height)))
-        self.query_one("#foot", Static).update(f"Page {self.at + 1} of {len(self.pages)}")
+                block.add(text, style)
+            if screens[-1].rows and screens[-1].rows + block.rows > height:
+                screens.append(Lines(self.size.width - 2))
+            screens[-1].blocks += block.blocks
+        return screens
 
     def on_key(self, event: events.Key) -> None:
         """Right turns the page; anything else goes back."""
@@ -189,7 +204,7 @@ class PageScreen(ModalScreen[None]):
             self.dismiss(None)
 
     def _next(self) -> None:
-        self.at = (self.at + 1) % len(self.pages)
+        self.at = (self.at + 1) % max(1, len(self._screens))
         self.draw()
 
     @on(Tap.Pressed)

@@ -28,6 +28,11 @@ class Lines:
         self.width = max(20, width)
         self.blocks: list[Block] = []
 
+    @property
+    def rows(self) -> int:
+        """How many rows all blocks take."""
+        return sum(len(block.lines) for block in self.blocks)
+
     def add(
         self, text: str, style: str = PLAIN, *, importance: int = 0, indent: str = "", most: int = 0
     ) -> None:

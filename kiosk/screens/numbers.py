@@ -1,18 +1,29 @@
-"""Bench numbers alone: choose a calculator, give its inputs, read the working."""
+"""Bench numbers alone: choose a calculator, the cutting list or the trial strips, and read the working."""
 
 from __future__ import annotations
 
+import inspect
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
 
 from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.numbers.cutting import Sheet
+from kiosk.numbers.materials import SHEET
 from kiosk.numbers.result import Calculator, Parameter, Result
+from kiosk.numbers.units import parse_length_in
+from kiosk.record.events import TrialBent
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
+from kiosk.views.cutting import cutting_plans
+from kiosk.views.text import cutting_text, trial_text
+from kiosk.views.trial import strip_of, trial_fit, trials_by_sheet
 
 LEAVE_OUT = "Leave as usual"
 Page = list[tuple[str, str]]
+Given = dict[str, str]
 
 
 def working(result: Result) -> Page:
@@ -30,6 +41,43 @@ def working(result: Result) -> Page:
     return page
 
 
+@dataclass(frozen=True)
+class Entry:
+    """A line of the screen: what it asks for, and what it then does."""
+
+    subject: str
+    title: str
+    parameters: tuple[Parameter, ...]
+    work: Callable[[Given], None]
+
+
+def _length(name: str, usual: str | None = None) -> Parameter:
+    default: object = inspect.Parameter.empty if usual is None else usual
+    return Parameter(name, f"{name}_in", "in", float, (), default)
+
+
+def _angle(name: str) -> Parameter:
+    return Parameter(name, f"{name}_deg", "deg", float, (), inspect.Parameter.empty)
+
+
+CUTTING = (
+    _length("sheet_length", "144"),
+    _length("sheet_width", "48"),
+    _length("kerf", "0"),
+    _length("trim", "0"),
+)
+TRIAL = (
+    Parameter("alloy", "alloy", "", str, tuple(SHEET), inspect.Parameter.empty),
+    _length("thickness"),
+    _length("inside_radius"),
+    _length("flat_length"),
+    _length("leg_a"),
+    _length("leg_b"),
+    _angle("angle"),
+    _angle("set_angle"),
+)
+
+
 class NumbersScreen(KioskScreen):
     """All calculators on one page; arrows and Enter choose."""
 
@@ -37,7 +85,15 @@ class NumbersScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.names = list(CALCULATORS)
+        self.entries = [
+            Entry("cutting", "Cutting list of the roster", CUTTING, self._cut),
+            Entry("trials", "What the trial strips say", (), self._show_trials),
+            Entry("trials", "Record a trial strip", TRIAL, self._record_trial),
+        ]
+        self.entries += [
+            Entry(one.subject, one.title, one.parameters, partial(self._work, one))
+            for one in CALCULATORS.values()
+        ]
         self.at = 0
 
     def taps(self) -> list[Tap]:
@@ -58,34 +114,32 @@ class NumbersScreen(KioskScreen):
         """A page of calculators by subject."""
         first = self.at - self.at % self._page
         lines = self.lines()
-        pages = -(-len(self.names) // self._page)
+        pages = -(-len(self.entries) // self._page)
         lines.raw(f"Bench numbers   page {first // self._page + 1} of {pages}", BOLD)
-        for place, name in enumerate(self.names[first : first + self._page], first):
-            calculator = CALCULATORS[name]
+        for place, entry in enumerate(self.entries[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
-            lines.raw(
-                f"{pointer}{calculator.subject:<8} {calculator.title}", ACCENT if place == self.at else PLAIN
-            )
+            lines.raw(f"{pointer}{entry.subject:<8} {entry.title}", ACCENT if place == self.at else PLAIN)
         self.set_body(lines)
 
     def do(self, action: str) -> bool:
         """Choose and work."""
         if action == "big":
-            calculator = CALCULATORS[self.names[self.at]]
-            self._ask(calculator, list(calculator.parameters), {})
+            entry = self.entries[self.at]
+            self._ask(entry, list(entry.parameters), {})
         elif action in ("up", "down"):
-            self.at = max(0, min(len(self.names) - 1, self.at + (1 if action == "down" else -1)))
+            self.at = max(0, min(len(self.entries) - 1, self.at + (1 if action == "down" else -1)))
         elif action in ("left", "right"):
             by = self._page if action == "right" else -self._page
-            self.at = (self.at + by) % len(self.names) if action == "right" else max(0, self.at + by)
+            self.at = (self.at + by) % len(self.entries) if action == "right" else max(0, self.at + by)
         else:
             return False
         return True
 
-    def _ask(self, calculator: Calculator, left: list[Parameter], given: dict[str, str]) -> None:
-        """Ask for the inputs one after another, then show the working."""
+    def _ask(self, entry: Entry, left: list[Parameter], given: Given) -> None:
+        """Ask for the inputs one after another, then do the work."""
         if not left:
-            self._show(calculator, given)
+            self.kiosk.attempt(lambda: entry.work(given))
+            self.show()
             return
         parameter, rest = left[0], left[1:]
         options = list(parameter.choices)
@@ -93,30 +147,54 @@ class NumbersScreen(KioskScreen):
             options.insert(0, LEAVE_OUT)
         unit = f", {parameter.unit}" if parameter.unit else ""
         several = ", several with commas" if parameter.is_list else ""
-        title = f"{calculator.title}: {parameter.name.replace('_', ' ')}{unit}{several}"
+        title = f"{entry.title}: {parameter.name.replace('_', ' ')}{unit}{several}"
         detail = [f"{name.replace('_', ' ')} {value}" for name, value in given.items()]
-        self.app.push_screen(
-            ChoiceScreen(title, options, text_hint="Type it:", detail=detail),
-            self._taken(calculator, parameter, rest, given),
-        )
+        if isinstance(parameter.default, int | float | str):
+            detail.append(f"as usual: {parameter.default}")
 
-    def _taken(
-        self, calculator: Calculator, parameter: Parameter, rest: list[Parameter], given: dict[str, str]
-    ) -> Callable[[str | None], None]:
         def taken(text: str | None) -> None:
             if text is None:
                 return
             if text == LEAVE_OUT:
-                self._ask(calculator, rest, given)
+                self._ask(entry, rest, given)
             elif self.kiosk.attempt(lambda: parameter.read(text)):
-                self._ask(calculator, rest, {**given, parameter.name: text})
+                self._ask(entry, rest, {**given, parameter.name: text})
             else:
-                self._ask(calculator, [parameter, *rest], given)
+                self._ask(entry, left, given)
 
-        return taken
+        self.app.push_screen(ChoiceScreen(title, options, text_hint="Type it:", detail=detail), taken)
 
-    def _show(self, calculator: Calculator, given: dict[str, str]) -> None:
-        found: list[Result] = []
-        if self.kiosk.attempt(lambda: found.append(calculator.work_out(given))):
-            self.app.push_screen(PageScreen(calculator.title, [working(found[0])]))
-        self.show()
+    def _work(self, calculator: Calculator, given: Given) -> None:
+        result = calculator.work_out(given)
+        self.app.push_screen(PageScreen(calculator.title, [working(result)]))
+
+    def _cut(self, given: Given) -> None:
+        """What is still to cut, from sheets of this size with this tool."""
+        sizes = {one.name: parse_length_in(given.get(one.name, str(one.default))) for one in CUTTING}
+        sheet = Sheet(sizes["sheet_length"], sizes["sheet_width"], sizes["trim"])
+        plans = cutting_plans(self.bench.shop, self.bench.state, sheet, sizes["kerf"])
+        pages = [[(line, PLAIN) for line in cutting_text([plan]).splitlines()] for plan in plans]
+        self.app.push_screen(PageScreen("Cutting list", pages or [[("Nothing is left to cut.", PLAIN)]]))
+
+    def _record_trial(self, given: Given) -> None:
+        read = {one.argument: one.read(given[one.name]) for one in TRIAL}
+        self.bench.add_trial(TrialBent.model_validate(read))
+        self.kiosk.say("Saved.")
+        self._show_trials({})
+
+    def _show_trials(self, _: Given) -> None:
+        """For each sheet and radius the fit, then its plot."""
+        from kiosk.drawing.plot import trial_plot  # its library is slow to load and rarely wanted
+
+        pages: list[Page] = []
+        size = self.app.size
+        for (alloy, thickness, radius), strips in trials_by_sheet(self.bench.state).items():
+            fitted = trial_fit(strips)
+            said = trial_text(alloy, thickness, radius, fitted)
+            pages.append([(line, PLAIN) for line in said.splitlines()])
+            plot = trial_plot(
+                [strip_of(one) for one in strips], fitted, size.width - 4, max(10, size.height - 6)
+            )
+            pages.append([(plot, PLAIN)])
+        none = [[("No trial strip is recorded yet. Bend one and measure it.", PLAIN)]]
+        self.app.push_screen(PageScreen("Trial strips", pages or none))

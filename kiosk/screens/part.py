@@ -147,7 +147,7 @@ class PartScreen(KioskScreen):
         elif bench.state.part(self.mark).wants_look:
             self._look_over(bench.state.part(self.mark).wants_look[0])
         elif where.vanished:
-            self._say_where()
+            self.kiosk.ask_place([self.mark])
         elif where.all_done:
             bench.complete(self.mark)
             self.kiosk.say(f"Saved. {self.mark} is complete.")
@@ -293,19 +293,6 @@ class PartScreen(KioskScreen):
                 step = procedure.step(step_id) if procedure else None
                 found[step.do if step else f"{procedure_id}/{step_id}"] = (procedure_id, step_id)
         return dict(reversed(found.items()))
-
-    def _say_where(self) -> None:
-        where = self.bench.position(self.mark)
-        if where.procedure is None:
-            return
-        steps = {f"{number}. {step.do}": step.id for number, step in enumerate(where.procedure.steps, 1)}
-
-        def chosen(text: str | None) -> None:
-            if text in steps:
-                self.kiosk.attempt(lambda: self.bench.answer_place(self.mark, steps[text]))
-                self.show()
-
-        self.app.push_screen(ChoiceScreen(f"{self.mark}: which step comes next?", list(steps)), chosen)
 
     def _other(self) -> None:
         skip, reopen, note = "Skip the next step", "A recorded step is not so", "Write a note on it"

@@ -1,14 +1,13 @@
 """The place card: where the work stopped, and one big action."""
 
 from collections.abc import Callable
-from functools import partial
 
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
+from kiosk.shop.parts import marks_in_full
 from kiosk.views.place_card import PlaceCard
-from kiosk.views.wording import marks_in_full
 
 STANDS = "It stands as the screen shows: carry on"
 NOT_BEGUN = "Nothing was done yet: put it back"
@@ -129,31 +128,12 @@ class PlaceScreen(KioskScreen):
         return chosen
 
     def _ask_place(self, card: PlaceCard) -> None:
-        mark = card.marks[0]
         if card.work is not None:
             # The step in hand is gone from its procedure; what was counted stays in the record.
             self.bench.set_aside(card.work)
             self.show()
             return
-        where = self.bench.position(mark)
-        if where.procedure is None:
-            return
-        steps = {f"{number}. {step.do}": step.id for number, step in enumerate(where.procedure.steps, 1)}
-
-        def chosen(text: str | None) -> None:
-            if text in steps:
-                for one in card.marks:
-                    self.kiosk.attempt(partial(self.bench.answer_place, one, steps[text]))
-                self.show()
-
-        self.app.push_screen(
-            ChoiceScreen(
-                f"{mark}: which step comes next?",
-                list(steps),
-                detail=[f"{where.procedure.title}: step {where.vanished!r} is no longer there."],
-            ),
-            chosen,
-        )
+        self.kiosk.ask_place(card.marks)
 
     def _not_so(self, card: PlaceCard) -> None:
         options = {

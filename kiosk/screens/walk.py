@@ -1,12 +1,13 @@
 """Walking a step: cautions first, then one action, its numbers, its checks and its clock."""
 
+from kiosk.record.rules import Refused
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import ChoiceScreen, KeypadScreen, PageScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.numbers import working
 from kiosk.screens.tap import Tap
-from kiosk.views.step import CheckView, StepView, clock_line
-from kiosk.views.wording import span
+from kiosk.views.step import CheckView, StepView
+from kiosk.views.wording import clock_line, span
 
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
@@ -28,7 +29,8 @@ class WalkScreen(KioskScreen):
             Tap("big", "", "Enter", classes="big"),
             Tap("second", "", "F8"),
             Tap("third", "", "F7"),
-            Tap("working", "Working", "F9", classes="optional"),
+            Tap("pause", "Pause", "F12", classes="optional"),
+            Tap("working", "Working", "F9", classes="roomy"),
             Tap("snag", "Snag", "F5"),
         ]
 
@@ -59,7 +61,7 @@ class WalkScreen(KioskScreen):
         lines.add(f"{view.mark}  {view.kind_name}{batch}", ACCENT, most=1)
         lines.add(
             f"{view.procedure_title}   step {view.number} of {view.of}"
-            f"   {span(view.elapsed_s)}, {clock_line(view)}",
+            f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}",
             QUIET,
             importance=3,
             most=1,
@@ -154,7 +156,7 @@ class WalkScreen(KioskScreen):
 
     def hint(self) -> str:
         """What else can be done here."""
-        return "↑ ↓ choose a check.  F9 working.  F10 close up.  Type a mark to go to a part."
+        return "↑ ↓ choose a check.  F9 working.  F10 close up.  F12 pause."
 
     # What the keys do
 
@@ -162,7 +164,7 @@ class WalkScreen(KioskScreen):
         """Figures go to the check in hand; anything else begins a part mark."""
         try:
             view = self._view()
-        except Exception:
+        except Refused:
             return False
         check = self._check(view)
         if view.cautions or check is None or check.kind not in ("measure", "count"):
@@ -210,6 +212,10 @@ class WalkScreen(KioskScreen):
             self._move(view, check, -1 if action == "up" else 1)
         elif action == "snag":
             self.kiosk.raise_snag(view.mark)
+        elif action in ("pause", "f12"):
+            self.bench.pause(self.work)
+            self.kiosk.say("Paused. Its clock stands still until you carry on.")
+            self.kiosk.go("place")
         else:
             return False
         return True

@@ -1,6 +1,7 @@
 """Part kinds and the parts made to them."""
 
 import re
+from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -92,3 +93,10 @@ class Part(Strict):
     kind: Name
     hand: Hand = "none"
     made_from: tuple[Mark, ...] = ()
+
+
+def marks_in_full(marks: Sequence[str]) -> str:
+    """All marks where they are few; first, last and how many where they are a run."""
+    if len(marks) <= 4:
+        return ", ".join(marks)
+    return f"{marks[0]} … {marks[-1]} ({len(marks)} parts)"

@@ -5,10 +5,10 @@ from datetime import datetime
 
 from kiosk.record.position import position
 from kiosk.record.state import State
+from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Shop
 from kiosk.shop.values import wanted_count
 from kiosk.views.place_card import clock_lines
-from kiosk.views.wording import marks_in_full
 
 
 @dataclass(frozen=True)

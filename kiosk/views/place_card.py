@@ -8,9 +8,10 @@ from typing import Literal
 from kiosk.record.position import position, revision_changes
 from kiosk.record.readiness import blocks
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
+from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Person, Shop
 from kiosk.shop.values import wanted_count
-from kiosk.views.wording import ago, marks_in_full, until
+from kiosk.views.wording import ago, until
 
 BigAction = Literal["look", "resume", "begin", "complete", "question", "late", "second look", "choose"]
 

@@ -1,7 +1,6 @@
 """The step in hand, ready to be shown."""
 
 from dataclasses import dataclass
-from datetime import datetime
 
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Result
@@ -184,16 +183,3 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
             )
         )
     return found
-
-
-def clock_line(view: StepView) -> str:
-    """The step's clock against the estimate, in words."""
-    minutes = view.elapsed_s / 60
-    if minutes < view.estimate_minutes:
-        return f"about {view.estimate_minutes - minutes:.0f} min left"
-    return f"{minutes - view.estimate_minutes:.0f} min over the estimate"
-
-
-def shown_at(moment: datetime) -> str:
-    """The time of day at the top of a screen."""
-    return moment.astimezone().strftime("%a %H:%M")

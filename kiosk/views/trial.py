@@ -44,6 +44,16 @@ def trials_like(state: State, alloy: str, thickness_in: float, radius_in: float)
     ]
 
 
+def trials_by_sheet(state: State) -> dict[tuple[str, float, float], list[TrialBent]]:
+    """All strips by alloy, thickness and radius, in the order they were first bent."""
+    groups: dict[tuple[str, float, float], list[TrialBent]] = {}
+    for one in state.trials:
+        key = (one.alloy, one.thickness_in, one.inside_radius_in)
+        if key not in groups:
+            groups[key] = trials_like(state, *key)
+    return groups
+
+
 def trial_line(state: State, kind: PartKind, step: Step) -> str:
     """What the strips say, for a step that asks for a bend of this kind; empty when there are none."""
     bends = [wanted for wanted in step.numbers if wanted.calculator in ("bend_deduction", "overbend")]

@@ -67,8 +67,14 @@ def limits_words(limits: MeasureLimits, unit: str) -> str:
     return f"{number(low)} to {number(high)} {unit}"
 
 
-def marks_in_full(marks: tuple[str, ...] | list[str]) -> str:
-    """All marks where they are few; first, last and how many where they are a run."""
-    if len(marks) <= 4:
-        return ", ".join(marks)
-    return f"{marks[0]} … {marks[-1]} ({len(marks)} parts)"
+def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
+    """A step's clock against the estimate, in words."""
+    minutes = elapsed_s / 60
+    if minutes < estimate_minutes:
+        return f"about {estimate_minutes - minutes:.0f} min left"
+    return f"{minutes - estimate_minutes:.0f} min over the estimate"
+
+
+def time_of_day(moment: datetime) -> str:
+    """The time of day at the top of a screen."""
+    return moment.astimezone().strftime("%a %H:%M")

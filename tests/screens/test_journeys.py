@@ -223,6 +223,47 @@ def test_a_stale_screen_is_refused_politely(demo_shop: Path) -> None:
     with_app(demo_shop, walk)
 
 
+def test_a_pause_stops_the_clock_and_keeps_the_place(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "enter", "enter", "enter", "f12")
+        assert isinstance(app.screen, PlaceScreen)
+        (work,) = app.bench.state.works.values()
+        assert work.status == "paused"
+        assert app.bench.place_card().count_line == "6 of 11 flutes"
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        assert app.bench.state.works[work.id].status == "running"
+
+    with_app(demo_shop, walk)
+
+
+def test_the_cutting_list_and_the_trial_strips_are_among_the_numbers(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "f9", "enter", "enter", "enter", *"1/4", "enter", "enter")
+        text = "\n".join(screen_text(app))
+        assert "none can do with fewer than" in text and "Sheet 1: mark along" in text
+        await press(app, pilot, "right")
+        assert "From strip" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", "down", "enter")
+        assert "No trial strip is recorded yet" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", "down", "enter")
+        assert "alloy" in screen_text(app)[0]
+        alloy = 0
+        while "▶ 2024-T3" not in "\n".join(screen_text(app)):
+            await press(app, pilot, "down")
+            alloy += 1
+            assert alloy < 20
+        await press(app, pilot, "enter")
+        for figure in (".025", "1/8", "4", "2.1", "2.1", "90", "95"):
+            await press(app, pilot, *figure, "enter")
+        text = "\n".join(screen_text(app))
+        assert "neutral line at" in text and len(app.bench.state.trials) == 1
+        await press(app, pilot, "right")
+        assert "neutral-line factor of each strip" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
 def test_another_screen_sees_a_change_within_half_a_second(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Any) -> None:
         other = Bench(demo_shop)
