@@ -5,6 +5,8 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 
+from kiosk.planning.back_test import BackTest, back_test
+from kiosk.planning.forecast import Forecast, WhatIf, forecast, forecast_table
 from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.record import rules
 from kiosk.record.events import (
@@ -30,6 +32,8 @@ from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Person, Shop
 from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_with
 from kiosk.views.close_up import CloseUp, close_up
+from kiosk.views.forecast import WHAT_IFS
+from kiosk.views.momentum import SMALL_MINUTES, momentum, momentum_lines
 from kiosk.views.place_card import PlaceCard, place_card
 from kiosk.views.step import StepView, step_view
 from kiosk.views.trial import trial_fit
@@ -152,6 +156,28 @@ class Bench:
             doer=self.doer,
             minutes=minutes,
         )
+
+    def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
+        """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""
+        return forecast_table(
+            self.shop, self.state, WHAT_IFS, now=self.now, doer=self.doer, kind_id=kind, trials=trials
+        )
+
+    def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
+        """Hours left and finish date with one what-if."""
+        return forecast(self.shop, self.state, now=self.now, doer=self.doer, kind_id=kind, what_if=what_if)
+
+    def back_test(self) -> BackTest:
+        """How the forecasts of past weeks did."""
+        state = self.state
+        today = self.now.astimezone().date()
+        return back_test(state.minutes_by_day, state.planned_by_day, today)
+
+    def momentum_lines(self) -> list[str]:
+        """What keeps the work going, for the place card."""
+        found = momentum(self.state, self.now)
+        small = self.spare(SMALL_MINUTES) if found.long_gap else None
+        return momentum_lines(found, small)
 
     def close_up_view(self) -> CloseUp:
         """What closing up now would leave behind."""

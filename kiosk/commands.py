@@ -117,6 +117,16 @@ def _parser() -> argparse.ArgumentParser:
     cut.add_argument("--all", action="store_true", help="the whole roster, parts already begun too")
     cut.set_defaults(run=_cut)
 
+    forecast = commands.add_parser(
+        "forecast", help="hours left and finish date, what could change them, and how past forecasts did"
+    )
+    _shop_argument(forecast, optional=True)
+    forecast.add_argument("--kind", help="one part kind with all it needs (default: the aeroplane)")
+    forecast.add_argument("--half-hours", type=int, metavar="N", help="what if: N more half hours a week")
+    forecast.add_argument("--helper-saturdays", action="store_true", help="what if: a helper on Saturdays")
+    forecast.add_argument("--scrap", type=float, metavar="PERCENT", help="what if: so many parts made again")
+    forecast.set_defaults(run=_forecast)
+
     trial = commands.add_parser(
         "trial",
         help="record trial strips and see what they say of this brake and sheet",
@@ -385,6 +395,39 @@ def _cut(arguments: argparse.Namespace) -> int:
     finally:
         bench.close()
     print(cutting_text(plans))
+    return OK
+
+
+def _forecast(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.drawing.plot import forecast_plot
+    from kiosk.planning.forecast import WhatIf
+    from kiosk.shop.faults import nearest
+    from kiosk.views.forecast import back_test_lines, forecast_lines, what_if_lines
+
+    half_hours, scrap = arguments.half_hours or 0, arguments.scrap
+    if not 0 <= half_hours <= 40:
+        raise Misused(f"{half_hours} half hours a week are outside 0 to 40", "give a number in between")
+    if scrap is not None and not 0 <= scrap <= 80:
+        raise Misused(f"{scrap:g} % of parts made again is outside 0 to 80", "give a number in between")
+    bench = Bench(_bench_for(arguments.shop))
+    try:
+        if arguments.kind is not None and arguments.kind not in bench.shop.kinds:
+            raise Misused(
+                f"there is no part kind {arguments.kind!r}", nearest(arguments.kind, bench.shop.kinds)
+            )
+        if half_hours or arguments.helper_saturdays or scrap is not None:
+            what_if = WhatIf(half_hours, arguments.helper_saturdays, scrap)
+            table = [("as asked", bench.forecast(arguments.kind, what_if))]
+        else:
+            table = bench.forecasts(arguments.kind)
+        print("\n".join(forecast_lines(table[0][1])))
+        if table[0][1].days is not None:
+            print("\n".join(["", "What if", *what_if_lines(table)] if len(table) > 1 else []))
+            print(forecast_plot(table))
+        print("\n".join(["Past forecasts", *back_test_lines(bench.back_test())]))
+    finally:
+        bench.close()
     return OK
 
 

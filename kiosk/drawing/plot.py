@@ -1,11 +1,13 @@
 """Plots in the terminal (drawn by plotext)."""
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 import plotext
 
 from kiosk.numbers.rib import Rib
 from kiosk.numbers.trial import TrialFit, TrialStrip, allowance_of
+from kiosk.planning.forecast import Forecast
 
 
 def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
@@ -27,6 +29,30 @@ def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
     if flutes:
         plotext.scatter([x for x, _ in flutes], [y for _, y in flutes], label="flute", marker="x")
     plotext.title(f"{rib.section}, chord {rib.inputs.chord_in:g} in")
+    return str(plotext.uncolorize(plotext.build()))
+
+
+def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows: int = 18) -> str:
+    """The chance of being finished by each date, a line for each what-if that has a date."""
+    plotext.clear_figure()
+    plotext.theme("clear")
+    plotext.plotsize(columns, rows)
+    made = table[0][1].made_on
+    last = 1.0
+    for (name, one), marker in zip(table, ("dot", "+", "x", "o"), strict=False):
+        if not one.days_drawn:
+            continue
+        drawn = one.days_drawn
+        steps = range(0, len(drawn), max(1, len(drawn) // 60))
+        plotext.plot(
+            [drawn[n] for n in steps], [100 * (n + 1) / len(drawn) for n in steps], label=name, marker=marker
+        )
+        last = max(last, drawn[int(0.98 * (len(drawn) - 1))])
+    ticks = [last * share / 4 for share in range(5)]
+    plotext.xticks(ticks, [(made + timedelta(days=round(tick))).strftime("%b %Y") for tick in ticks])
+    plotext.xlim(0, last)
+    plotext.ylim(0, 100)
+    plotext.title(f"chance in 100 that {table[0][1].scope} is finished")
     return str(plotext.uncolorize(plotext.build()))
 
 

@@ -37,6 +37,16 @@ def learnt_bias(shop: Shop, state: State) -> float:
     return total / weight
 
 
+def learnt_weight(shop: Shop, state: State) -> float:
+    """How many kinds of step the learnt bias rests on, those seen often counting more."""
+    return sum(
+        seen.count / (seen.count + 2.0)
+        for procedure in shop.procedures.values()
+        for step in procedure.steps
+        if (seen := state.times.get(f"{procedure.id}/{step.id}")) is not None
+    )
+
+
 class Predictor:
     """Keeps what it worked out, so that a plan over many parts asks once for each step."""
 

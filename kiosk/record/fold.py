@@ -40,7 +40,7 @@ def fold(events: Iterable[e.Event], start: State | None = None) -> State:
 def copied(state: State) -> State:
     """A copy that can be folded on without touching the original; its parts are frozen and shared."""
     twin = copy(state)
-    for name in ("parts", "works", "snags", "times", "stock", "minutes_by_day"):
+    for name in ("parts", "works", "snags", "times", "stock", "minutes_by_day", "planned_by_day"):
         setattr(twin, name, dict(getattr(state, name)))
     return twin
 
@@ -61,6 +61,7 @@ def _remember(
     works: Iterable[str] = (),
     snags: Iterable[str] = (),
     learnt: tuple[Learnt, ...] = (),
+    planned: tuple[str, float] | None = None,
 ) -> None:
     """Keep what is there now, so that this event can be taken back."""
     entry = Undoable(
@@ -71,6 +72,7 @@ def _remember(
         works={work: state.works.get(work) for work in works},
         snags={snag: state.snags.get(snag) for snag in snags},
         learnt=learnt,
+        planned=planned,
     )
     state.undoables = (*state.undoables, entry)[-KEPT_FOR_UNDO:]
 
@@ -216,6 +218,7 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
 
 def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     learnt = _lessons(state, event, body)
+    planned = _planned(state, body)
     _remember(
         state,
         event,
@@ -223,6 +226,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         marks=body.marks,
         works=(body.work,),
         learnt=learnt,
+        planned=(body.day, planned) if body.day else None,
     )
     work = state.works.get(body.work)
     values: list[str] = []
@@ -278,8 +282,16 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         state.sitting = replace(state.sitting, families=(*state.sitting.families, body.family))
     if body.day:
         state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + body.active_s / 60.0
+        state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
     state.last_deed = (event.run, event.monotonic_s)
     state.last_work = body.work
+
+
+def _planned(state: State, body: e.StepFinished) -> float:
+    """What the procedure estimated for this: its pieces, and the set-up of a family that was not out."""
+    first = state.sitting is None or body.family not in state.sitting.families
+    set_up = body.set_up_minutes if body.family and first else 0.0
+    return body.each_minutes * max(1, len(body.marks)) + set_up
 
 
 def _measured(body: e.StepFinished, piece: Piece) -> dict[str, float]:
@@ -546,6 +558,9 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         if times is not None:
             left = times.plus(lesson.minutes, lesson.repeat, -1)
             _put(state.times, lesson.key, left if left.count else None)
+    if entry.planned is not None:
+        day, minutes = entry.planned  # the time was spent all the same; what it was planned for is not done
+        state.planned_by_day[day] = max(0.0, state.planned_by_day.get(day, 0.0) - minutes)
     state.confirmations = tuple(kept for kept in state.confirmations if kept.event != body.event)
     state.undoables = tuple(kept for kept in state.undoables if kept.event != body.event)
 

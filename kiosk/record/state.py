@@ -212,6 +212,7 @@ class Undoable:
     works: dict[str, Work | None]
     snags: dict[str, Snag | None]
     learnt: tuple[Learnt, ...] = ()
+    planned: tuple[str, float] | None = None  # day and minutes that the event added to what was planned
 
 
 @dataclass
@@ -234,6 +235,7 @@ class State:
     conditions_at: datetime | None = None
     trials: tuple[TrialBent, ...] = ()
     minutes_by_day: dict[str, float] = field(default_factory=dict)  # local date: active minutes
+    planned_by_day: dict[str, float] = field(default_factory=dict)  # the procedures' minutes of what was done
     last_deed: tuple[str, float] | None = None  # run and monotonic seconds of the last step's end
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0

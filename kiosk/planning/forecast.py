@@ -1,0 +1,340 @@
+"""How many hours are left, and when it will be finished: simulated from this person's own times and rhythm.
+
+Each trial draws what is shared once (how far the estimates are out, how fast the weeks go), then every step,
+then whole weeks of the past until the work is done. Without the shared draws the interval is far too narrow
+(planning fallacy: Buehler, Griffin & Ross 1994; dependent activities: Trietsch et al. 2012). The weeks are a
+block bootstrap that keeps the days of the week; the rate carries a Student t for so few weeks.
+"""
+
+import math
+import random
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from kiosk.planning.durations import PRIOR_WEIGHT, Duration
+from kiosk.planning.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, learnt_weight
+from kiosk.planning.remaining import Remaining, remaining, scope_of
+from kiosk.record.readiness import may_not_do
+from kiosk.record.state import State
+from kiosk.shop.shop import Person, Shop
+
+TRIALS = 1000
+SEED = 5
+WEEK = 7
+MOST_WEEKS = 12  # of the past; what lies further back tells little of now
+FEWEST_WEEKS = 4
+FEWEST_STEPS = 10
+BIAS_SPREAD = 0.3  # between shops, of the log ratio of real to estimated minutes
+LONGEST_DAYS = 365 * 60
+WIDEST = 6.0  # a Student t draw is held within this
+SCRAP_SEEN, SCRAP_SOUND = 0.5, 20.0  # parts scrapped and sound that the usual rate counts for
+HALF_HOUR = 30.0
+TAKE_UP_MINUTES = 2.0  # of a sitting goes to finding the place
+HELPER_MINUTES = 90.0  # of a helper's Saturday
+LOOK_OVER_SHARE = 0.1  # of the helper's minutes that the builder spends looking over
+SATURDAY = 5
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """What might be changed: sittings of half an hour more a week, a helper on Saturdays, the scrap rate."""
+
+    half_hours_a_week: int = 0
+    helper_saturdays: bool = False
+    scrap_percent: float | None = None  # None: as the record says
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Quantiles of a simulated figure."""
+
+    p10: float
+    p50: float
+    p80: float
+    p90: float
+    p95: float
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Hours left and finish date for a scope. ``days`` is None when the record is too short to say."""
+
+    scope: str
+    made_on: date
+    parts: int
+    open_parts: int
+    steps_left: int
+    hours: Spread
+    days: Spread | None
+    days_drawn: tuple[int, ...]  # sorted, one a trial, for the plot
+    weeks_seen: int
+    minutes_a_week: float
+    scrap_percent: float
+    assumes: str
+    too_short: str = ""
+
+    def date_at(self, days: float) -> date:
+        """The day so many days after the forecast was made."""
+        return self.made_on + timedelta(days=round(days))
+
+
+def forecast(
+    shop: Shop,
+    state: State,
+    *,
+    now: datetime,
+    doer: Person,
+    kind_id: str | None = None,
+    what_if: WhatIf | None = None,
+    trials: int = TRIALS,
+    seed: int = SEED,
+) -> Forecast:
+    """The forecast for a part kind with all it needs, or for the aeroplane when ``kind_id`` is None."""
+    what_if = what_if or WhatIf()
+    left = remaining(shop, state, scope_of(shop, kind_id))
+    today = now.astimezone().date()
+    weeks = past_weeks(state.minutes_by_day, today)
+    chance = random.Random(seed)
+    work = work_minutes(shop, state, left, doer, what_if, chance, trials)
+    predictor = Predictor(shop, state, doer)
+    extra = what_if.half_hours_a_week * max(
+        0.0, HALF_HOUR - TAKE_UP_MINUTES - predictor.closing(shop.file.put_away)
+    )
+    helped = _helped_share(shop, left, now) if what_if.helper_saturdays else 0.0
+    too_short = _too_short(state, weeks)
+    days: list[int] = []
+    if not too_short and left.steps:
+        days = days_to_finish(work, weeks, today, chance, extra_a_week=extra, helped_share=helped)
+    a_week = sum(map(sum, weeks)) / len(weeks) if weeks else 0.0
+    return Forecast(
+        scope=shop.file.aeroplane.name if kind_id is None else shop.kinds[kind_id].name,
+        made_on=today,
+        parts=left.parts,
+        open_parts=left.open_parts,
+        steps_left=sum(work.pieces for work in left.steps),
+        hours=spread([minutes / 60 for minutes in work]),
+        days=spread(days) if days else None,
+        days_drawn=tuple(sorted(days)),
+        weeks_seen=len(weeks),
+        minutes_a_week=a_week,
+        scrap_percent=100 * _scrap_mean(state) if what_if.scrap_percent is None else what_if.scrap_percent,
+        assumes=_assumes(kind_id, len(weeks), what_if, helped),
+        too_short=too_short if left.steps else "",
+    )
+
+
+def forecast_table(
+    shop: Shop,
+    state: State,
+    what_ifs: Sequence[tuple[str, WhatIf]],
+    *,
+    now: datetime,
+    doer: Person,
+    kind_id: str | None = None,
+    trials: int = TRIALS,
+) -> list[tuple[str, Forecast]]:
+    """One forecast for each what-if, all with the same draws, so that they differ by the what-if alone."""
+    return [
+        (
+            name,
+            forecast(shop, state, now=now, doer=doer, kind_id=kind_id, what_if=what_if, trials=trials),
+        )
+        for name, what_if in what_ifs
+    ]
+
+
+def _too_short(state: State, weeks: Sequence[Sequence[float]]) -> str:
+    seen = sum(times.count for key, times in state.times.items() if "@" not in key and "/" in key)
+    if len(weeks) < FEWEST_WEEKS:
+        return f"only {len(weeks)} whole weeks are on record; {FEWEST_WEEKS} are needed for a date"
+    if seen < FEWEST_STEPS:
+        return f"only {seen} timed pieces are on record; {FEWEST_STEPS} are needed for a date"
+    if not any(map(sum, weeks)):
+        return f"nothing was done in the last {len(weeks)} weeks"
+    return ""
+
+
+def _assumes(kind_id: str | None, weeks: int, what_if: WhatIf, helped: float) -> str:
+    parts = [f"the last {weeks} weeks go on as they were"]
+    if kind_id is not None:
+        parts.append("nothing else is worked on")
+    if what_if.half_hours_a_week:
+        parts.append(f"{what_if.half_hours_a_week} more half hours a week")
+    if what_if.helper_saturdays:
+        parts.append(
+            f"a helper on Saturdays, who may do {helped:.0%} of it"
+            if helped
+            else "no helper may do any of it"
+        )
+    if what_if.scrap_percent is not None:
+        parts.append(f"{what_if.scrap_percent:g} % of parts made again")
+    return "; ".join(parts)
+
+
+# The work
+
+
+def _scrap_mean(state: State) -> float:
+    remade = sum(part.remade for part in state.parts.values())
+    sound = sum(1 for part in state.parts.values() if part.completed_at is not None)
+    return (SCRAP_SEEN + remade) / (SCRAP_SEEN + SCRAP_SOUND + remade + sound)
+
+
+def work_minutes(
+    shop: Shop,
+    state: State,
+    left: Remaining,
+    doer: Person,
+    what_if: WhatIf,
+    chance: random.Random,
+    trials: int,
+) -> list[float]:
+    """Simulated minutes of all the work left, one for each trial."""
+    predictor = Predictor(shop, state, doer)
+    pieces = [(predictor.piece(work.procedure, work.step), work.pieces) for work in left.steps]
+    for again in left.set_ups:
+        set_up = predictor.set_up(again.procedure, again.step)
+        if set_up is not None:
+            pieces.append((set_up, again.times))
+    fixed = sum(again.times * again.step.minutes.put_away for again in left.set_ups)
+    routes = [
+        (open_parts, sum(predictor.piece(work.procedure, work.step).median_minutes for work in route))
+        for open_parts, route in left.routes
+    ]
+    bias_spread = BIAS_SPREAD / math.sqrt(BIAS_WEIGHT + learnt_weight(shop, state))
+    remade = sum(part.remade for part in state.parts.values())
+    sound = sum(1 for part in state.parts.values() if part.completed_at is not None)
+    totals = []
+    for _ in range(trials):
+        shared = chance.gauss(0.0, bias_spread)
+        total = fixed + sum(_draw(duration, count, shared, chance) for duration, count in pieces)
+        rate = (
+            chance.betavariate(SCRAP_SEEN + remade, SCRAP_SOUND + sound)
+            if what_if.scrap_percent is None
+            else what_if.scrap_percent / 100
+        )
+        for open_parts, route_minutes in routes:
+            total += _scrapped(open_parts, rate, chance) * route_minutes * math.exp(shared)
+        totals.append(total)
+    return totals
+
+
+def _draw(duration: Duration, pieces: int, shared: float, chance: random.Random) -> float:
+    """Minutes of so many pieces: their unknown mean once, then their sum as that of lognormals."""
+    stretch = math.sqrt(duration.degrees / chance.gammavariate(duration.degrees / 2, 2.0))
+    unknown = max(-WIDEST, min(WIDEST, chance.gauss(0.0, 1.0) * stretch))
+    share = PRIOR_WEIGHT / (PRIOR_WEIGHT + duration.observed)  # what the shop's own bias still counts for
+    mean = duration.location + share * shared + duration.scale * math.sqrt(duration.common) * unknown
+    square = min(1.0, duration.scale**2 * (1 - duration.common) * stretch**2)
+    one = math.exp(mean + square / 2)
+    wide = one * math.sqrt((math.exp(square) - 1) * pieces)
+    if pieces < 3:
+        return sum(math.exp(mean + math.sqrt(square) * chance.gauss(0.0, 1.0)) for _ in range(pieces))
+    return max(0.2 * one * pieces, one * pieces + wide * chance.gauss(0.0, 1.0))
+
+
+def _scrapped(parts: int, rate: float, chance: random.Random) -> int:
+    """How many parts have to be made again, remade ones of remade ones included."""
+    if rate <= 0:
+        return 0
+    rate = min(rate, 0.9)
+    found = 0
+    for _ in range(parts):
+        while chance.random() < rate:
+            found += 1
+    return found
+
+
+# The weeks
+
+
+def past_weeks(minutes_by_day: Mapping[str, float], today: date) -> list[tuple[float, ...]]:
+    """Active minutes of the last whole weeks, newest first, each as seven days in order.
+
+    A week counts back from today when something was done today, else from yesterday; weeks with nothing in
+    them count, and the one in which the record begins does not unless it is whole.
+    """
+    days = {date.fromisoformat(day): minutes for day, minutes in minutes_by_day.items() if minutes > 0}
+    days = {day: minutes for day, minutes in days.items() if day <= today}
+    if not days:
+        return []
+    last = today if today in days else today - timedelta(days=1)
+    first = min(days)
+    weeks: list[tuple[float, ...]] = []
+    while len(weeks) < MOST_WEEKS and last - timedelta(days=WEEK - 1) >= first:
+        weeks.append(tuple(days.get(last - timedelta(days=back), 0.0) for back in range(WEEK - 1, -1, -1)))
+        last -= timedelta(days=WEEK)
+    return weeks
+
+
+def days_to_finish(
+    work: Sequence[float],
+    weeks: Sequence[Sequence[float]],
+    today: date,
+    chance: random.Random,
+    *,
+    extra_a_week: float = 0.0,
+    helped_share: float = 0.0,
+) -> list[int]:
+    """Days from today until each trial's minutes are done, 60 years at most.
+
+    ``extra_a_week`` minutes are added to every week on its middle day. ``helped_share`` of the work may be
+    done by a helper on Saturdays.
+    """
+    count = len(weeks)
+    sums = [sum(week) for week in weeks]
+    mean = sum(sums) / count
+    spread_of = math.sqrt(sum((total - mean) ** 2 for total in sums) / (count - 1)) if count > 1 else 0.0
+    variation = spread_of / mean if mean else 0.0
+    # All weeks end on the same day of the week as the newest, so day 0 of a week is the day after that one.
+    saturday = (SATURDAY - (today + timedelta(days=1)).weekday()) % WEEK
+    days = []
+    for minutes in work:
+        degrees = max(1, count - 1)
+        draw = chance.gauss(0.0, 1.0) / math.sqrt(chance.gammavariate(degrees / 2, 2.0) / degrees)
+        faster = math.exp(max(-WIDEST, min(WIDEST, draw)) * variation / math.sqrt(count))
+        left, to_help, day = minutes, helped_share * minutes, 0
+        while left > 0 and day < LONGEST_DAYS:
+            week = weeks[chance.randrange(count)]
+            for place, of_day in enumerate(week):
+                done = of_day * faster
+                if place == WEEK // 2:
+                    done += extra_a_week
+                if to_help > 0 and place == saturday:
+                    helped = min(to_help, HELPER_MINUTES / math.exp(HELPER_BIAS))
+                    to_help -= helped
+                    done += helped * (1 - LOOK_OVER_SHARE)
+                left -= done
+                day += 1
+                if left <= 0:
+                    break
+        days.append(day)
+    return days
+
+
+def _helped_share(shop: Shop, left: Remaining, now: datetime) -> float:
+    """The largest share of the minutes left that one of the shop's helpers may do beside the builder."""
+    builder = next(person for person in shop.file.people if person.role == "builder")
+    total = sum(work.pieces * work.step.minutes.each for work in left.steps)
+    shares = [
+        sum(
+            work.pieces * work.step.minutes.each
+            for work in left.steps
+            if not may_not_do(shop, helper, work.step, (builder, helper), now)
+        )
+        / total
+        for helper in shop.file.people
+        if helper.role == "helper" and total > 0
+    ]
+    return max(shares, default=0.0)
+
+
+def spread(values: Sequence[float]) -> Spread:
+    """Quantiles of simulated values; of none, nothing."""
+    ordered = sorted(values) or [0.0]
+
+    def at(share: float) -> float:
+        return float(ordered[min(len(ordered) - 1, math.ceil(share * len(ordered)) - 1)])
+
+    return Spread(at(0.1), at(0.5), at(0.8), at(0.9), at(0.95))

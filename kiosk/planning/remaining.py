@@ -1,0 +1,125 @@
+"""What is still to do: every open step of some kinds of part, with how many pieces and set-ups."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from kiosk.record.position import steps_left
+from kiosk.record.state import State
+from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.shop import Shop
+
+USUAL_BATCH = 4.0  # pieces to one set-up before the record says otherwise
+BATCH_WEIGHT = 3.0  # set-ups that this counts for
+
+
+@dataclass(frozen=True)
+class StepWork:
+    """One step with how many pieces are still to go through it."""
+
+    procedure: Procedure
+    step: Step
+    pieces: int
+
+
+@dataclass(frozen=True)
+class SetUpWork:
+    """A family of steps with how often it will be set up still."""
+
+    procedure: Procedure
+    step: Step  # one of the family that has a set-up time
+    times: int
+
+
+@dataclass(frozen=True)
+class Remaining:
+    """The work still to do on the parts of some kinds."""
+
+    parts: int
+    open_parts: int
+    steps: tuple[StepWork, ...]
+    set_ups: tuple[SetUpWork, ...]
+    # What one scrapped part costs again, by kind: how many parts are open, and its whole route.
+    routes: tuple[tuple[int, tuple[StepWork, ...]], ...]
+
+
+def scope_of(shop: Shop, kind_id: str | None) -> frozenset[str]:
+    """A kind with every kind that it needs or is made from, down to the tooling; all kinds for None."""
+    if kind_id is None:
+        return frozenset(shop.kinds)
+    found: set[str] = set()
+    wanted = [kind_id]
+    while wanted:
+        one = wanted.pop()
+        if one in found:
+            continue
+        found.add(one)
+        wanted += [needed for stage in shop.kinds[one].route for needed in stage.needs]
+        for mark in shop.marks_of(one):
+            wanted += [shop.parts[other].kind for other in shop.parts[mark].made_from]
+    return frozenset(found)
+
+
+def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
+    """Everything still to do on the parts of these kinds."""
+    pieces: dict[tuple[str, str], int] = {}
+    steps: dict[tuple[str, str], tuple[Procedure, Step]] = {}
+    open_of: dict[str, int] = {}
+    parts = 0
+    for mark, part in shop.parts.items():
+        if part.kind not in kinds:
+            continue
+        parts += 1
+        if state.part(mark).completed_at is not None:
+            continue
+        open_of[part.kind] = open_of.get(part.kind, 0) + 1
+        for procedure, step in steps_left(shop, state, mark):
+            key = (procedure.id, step.id)
+            pieces[key] = pieces.get(key, 0) + 1
+            steps[key] = (procedure, step)
+    works = tuple(StepWork(*steps[key], count) for key, count in pieces.items())
+    return Remaining(
+        parts=parts,
+        open_parts=sum(open_of.values()),
+        steps=works,
+        set_ups=_set_ups(state, works),
+        routes=tuple((count, _route(shop, kind_id)) for kind_id, count in open_of.items()),
+    )
+
+
+def _route(shop: Shop, kind_id: str) -> tuple[StepWork, ...]:
+    kind = shop.kinds[kind_id]
+    return tuple(
+        StepWork(shop.procedures[procedure_id], step, 1)
+        for procedure_id in kind.procedures
+        for step in shop.steps_for(kind, shop.procedures[procedure_id])
+    )
+
+
+def _set_ups(state: State, works: tuple[StepWork, ...]) -> tuple[SetUpWork, ...]:
+    """How often each family will be set up: its pieces, by as many to a set-up as the record shows."""
+    families: dict[str, list[StepWork]] = {}
+    for work in works:
+        if work.step.minutes.set_up > 0:
+            families.setdefault(work.procedure.family_of(work.step), []).append(work)
+    batch = pieces_a_set_up(state.times)
+    return tuple(
+        SetUpWork(
+            members[0].procedure,
+            max((work.step for work in members), key=lambda step: step.minutes.set_up),
+            math.ceil(sum(work.pieces for work in members) / batch),
+        )
+        for members in families.values()
+    )
+
+
+def pieces_a_set_up(times: Mapping[str, object]) -> float:
+    """How many pieces are done to one set-up, from the record, drawn towards four."""
+    set_ups = pieces = 0
+    for key, seen in times.items():
+        count = getattr(seen, "count", 0)
+        if key.startswith("set-up:"):
+            set_ups += count
+        elif "@" not in key and "/" in key:
+            pieces += count
+    return max(1.0, (USUAL_BATCH * BATCH_WEIGHT + pieces + set_ups) / (BATCH_WEIGHT + set_ups))

@@ -1,0 +1,79 @@
+"""The forecast in words: hours left, dates with their chances, what could be changed, how past ones did."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from kiosk.planning.back_test import BackTest
+from kiosk.planning.forecast import Forecast, WhatIf
+
+WHAT_IFS: tuple[tuple[str, WhatIf], ...] = (
+    ("as it goes now", WhatIf()),
+    ("two more half hours a week", WhatIf(half_hours_a_week=2)),
+    ("a helper on Saturdays", WhatIf(helper_saturdays=True)),
+    ("one part in ten made again", WhatIf(scrap_percent=10.0)),
+)
+
+
+def day(at: date) -> str:
+    """A date as the screen shows it: ``Fri 7 Apr 2028``."""
+    return f"{at.strftime('%a')} {at.day} {at.strftime('%b %Y')}"
+
+
+def forecast_lines(one: Forecast) -> list[str]:
+    """Hours left and finish date with their chances, then what they rest on."""
+    lines = [f"{one.scope}: {one.open_parts} of {one.parts} parts open, {one.steps_left} steps to do"]
+    if not one.steps_left:
+        return [*lines, "Nothing is left to do but to complete the parts."]
+    lines.append(
+        f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}"
+        f" (between {one.hours.p10:.0f} and {one.hours.p90:.0f})"
+    )
+    if one.days is None:
+        lines.append(f"No date can be given: {one.too_short}.")
+        for hours_a_week in (1, 2, 4):
+            weeks = one.hours.p50 / hours_a_week
+            lines.append(f"  at {hours_a_week} h a week: about {weeks:.0f} weeks")
+        return lines
+    for words, days in (
+        ("as likely before as after", one.days.p50),
+        ("8 times in 10 by", one.days.p80),
+        ("19 times in 20 by", one.days.p95),
+    ):
+        lines.append(f"Finished {words}: {day(one.date_at(days))}")
+    lines.append(f"Rests on {one.weeks_seen} weeks of {one.minutes_a_week / 60:.1f} h at the bench.")
+    lines.append(f"Takes for granted: {one.assumes}; {one.scrap_percent:.0f} % of parts made again.")
+    return lines
+
+
+def what_if_lines(table: Sequence[tuple[str, Forecast]]) -> list[str]:
+    """Each what-if with its dates and how many weeks it gains or costs against the first."""
+    lines = []
+    first = table[0][1].days if table else None
+    for name, one in table:
+        if one.days is None or first is None:
+            continue
+        weeks = (first.p50 - one.days.p50) / 7
+        gain = ""
+        if abs(weeks) >= 0.5:
+            gain = f", {abs(weeks):.0f} weeks {'sooner' if weeks > 0 else 'later'}"
+        lines.append(
+            f"{name}: {day(one.date_at(one.days.p50))}, 8 in 10 by {day(one.date_at(one.days.p80))}{gain}"
+        )
+    return lines
+
+
+def back_test_lines(test: BackTest) -> list[str]:
+    """How past forecasts did, week by week, the newest first."""
+    if not test.forecasts:
+        return ["No past week can be checked yet: five whole weeks on record are needed."]
+    word = "as a right forecaster would" if test.as_expected else "NOT as a right forecaster would"
+    lines = [
+        f"Of {len(test.forecasts)} weeks called 8 in 10, {test.hits} came within what was said, {word}"
+        f" ({test.fewest} to {test.most})."
+    ]
+    for one in reversed(test.forecasts):
+        lines.append(
+            f"week from {day(one.made_on)}: said {one.low:.1f} to {one.high:.1f} h of planned work,"
+            f" came {one.came:.1f} {'[x]' if one.held else '[!] outside'}"
+        )
+    return lines

@@ -1,0 +1,60 @@
+"""What keeps the work going, told plainly: days since the last sitting, and a small step to begin with."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from kiosk.planning.spare import SpareAnswer
+from kiosk.record.state import State
+
+LONG_GAP_DAYS = 7  # beyond this, a small step is offered
+SMALL_MINUTES = 10
+
+
+@dataclass(frozen=True)
+class Momentum:
+    """Days since the last sitting, what the last four weeks held, and how to begin small."""
+
+    days_since: int | None  # None before the first sitting
+    sittings_28_days: int  # days on which something was finished
+    hours_28_days: float
+    written_step: str  # what was written at close-up as the next beginning
+
+    @property
+    def long_gap(self) -> bool:
+        """True when a small beginning is worth offering."""
+        return self.days_since is not None and self.days_since >= LONG_GAP_DAYS
+
+
+def momentum(state: State, now: datetime) -> Momentum:
+    """How the work stands by the calendar, in local days."""
+    today = now.astimezone().date()
+    last = state.last_at
+    recent = {
+        day: minutes
+        for day, minutes in state.minutes_by_day.items()
+        if today - timedelta(days=27) <= date.fromisoformat(day) <= today and minutes > 0
+    }
+    return Momentum(
+        days_since=None if last is None else max(0, (today - last.astimezone().date()).days),
+        sittings_28_days=len(recent),
+        hours_28_days=sum(recent.values()) / 60,
+        written_step=state.left.next_step if state.left is not None and state.sitting is None else "",
+    )
+
+
+def momentum_lines(one: Momentum, small: SpareAnswer | None = None) -> list[str]:
+    """Plain words for the place card: nothing to win, nothing to lose."""
+    lines = []
+    if one.written_step:
+        lines.append(f"You meant to begin with {one.written_step}")
+    if one.days_since is not None:
+        lines.append(
+            f"In the last four weeks: {one.sittings_28_days} days at the bench, {one.hours_28_days:.1f} h."
+        )
+    if one.long_gap and small is not None:
+        if small.suggestions:
+            first = small.suggestions[0]
+            lines.append(f"{one.days_since} days since. Small beginning, {first.minutes} min: {first.what}")
+        elif small.prepare:
+            lines.append(f"{one.days_since} days since. Small beginning: {small.prepare[0]}")
+    return lines
