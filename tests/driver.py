@@ -10,6 +10,7 @@ from typing import Any
 from textual import events
 
 from kiosk.bench import Bench
+from kiosk.record.journal import Clocks
 from kiosk.screens.app import KioskApp
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, YesNoCheck
 from kiosk.shop.values import limits_of, wanted_count
@@ -50,12 +51,15 @@ def do_step(bench: Bench, marks: list[str]) -> None:
 
 
 def with_app(
-    folder: Path, walk: Callable[[KioskApp, Any], Awaitable[None]], size: tuple[int, int] = (80, 24)
+    folder: Path,
+    walk: Callable[[KioskApp, Any], Awaitable[None]],
+    size: tuple[int, int] = (80, 24),
+    clocks: Clocks | None = None,
 ) -> None:
     """Run the app without a terminal and walk through it."""
 
     async def go() -> None:
-        bench = Bench(folder, watch=True)
+        bench = Bench(folder, clocks, watch=True)
         app = KioskApp(bench)
         try:
             async with app.run_test(size=size) as pilot:

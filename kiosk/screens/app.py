@@ -18,6 +18,7 @@ from kiosk.screens.base import SAME_TAP_S, KioskScreen
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.close_up import CloseUpScreen
+from kiosk.screens.forecast import ForecastScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN
 from kiosk.screens.numbers import NumbersScreen
 from kiosk.screens.part import PartScreen
@@ -162,6 +163,7 @@ class KioskApp(App[None], inherit_bindings=False):
             "people": PeopleScreen,
             "close-up": CloseUpScreen,
             "numbers": NumbersScreen,
+            "forecast": ForecastScreen,
         }
         self._show(screens[name]())
 
@@ -172,7 +174,7 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def go_to(self, action: str) -> None:
         """What the keys mean on every screen."""
-        if action in ("place", "spare", "board", "people", "close-up", "numbers"):
+        if action in ("place", "spare", "board", "people", "close-up", "numbers", "forecast"):
             self.go(action)
         elif action == "back":
             self.go("place")

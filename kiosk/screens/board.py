@@ -25,6 +25,7 @@ class BoardScreen(KioskScreen):
             Tap("right", "Page on", "→"),
             Tap("f7", "Kind", "F7"),
             Tap("f8", "Held only", "F8", classes="optional"),
+            Tap("forecast", "Finished when", "F12", classes="roomy"),
         ]
 
     @property
@@ -64,7 +65,7 @@ class BoardScreen(KioskScreen):
 
     def hint(self) -> str:
         """How to move."""
-        return "↑ ↓ move.  F7 next kind.  F8 held only.  Type or scan a mark to open it."
+        return "↑ ↓ move.  F7 next kind.  F8 held only.  F12 finished when.  Or scan a mark."
 
     def do(self, action: str) -> bool:
         """Move, page, filter, open."""
@@ -79,6 +80,8 @@ class BoardScreen(KioskScreen):
         elif action == "f7":
             self.kind = self.kind + 1 if self.kind + 1 < counts else -1
             self.at = 0
+        elif action in ("forecast", "f12"):
+            self.kiosk.go("forecast")
         elif action == "f8":
             self.kind = -1 if self.kind == counts else counts
             self.at = 0

@@ -8,7 +8,14 @@ from pathlib import Path
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 
-SHOWN = (("place", ()), ("minutes", ("f2",)), ("board", ("f3",)), ("people", ("f4",)), ("close-up", ("f10",)))
+SHOWN = (
+    ("place", ()),
+    ("minutes", ("f2",)),
+    ("board", ("f3",)),
+    ("forecast", ("f3", "f12")),
+    ("people", ("f4",)),
+    ("close-up", ("f10",)),
+)
 
 
 def save_pictures(shop: Path, into: Path, columns: int, rows: int) -> list[Path]:

@@ -1,6 +1,7 @@
 """The place card: where the work stopped, and one big action."""
 
 from collections.abc import Callable
+from datetime import date
 
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import ChoiceScreen
@@ -18,6 +19,10 @@ class PlaceScreen(KioskScreen):
     """Home. Nothing runs until the big action is pressed."""
 
     NAME = "place"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._kept: tuple[tuple[int, date], list[str]] | None = None
 
     def taps(self) -> list[Tap]:
         """One big action; what is not so is said beside it."""
@@ -61,12 +66,23 @@ class PlaceScreen(KioskScreen):
         if card.to_look_over:
             names = marks_in_full(card.to_look_over)
             lines.add(f"LOOK OVER what a helper did: {names}", ACCENT, importance=2, most=1)
+        if self.bench.state.sitting is None:
+            for text in self._momentum():
+                if card.do not in text:  # what the card says already
+                    lines.add(text, PLAIN, importance=2 if "Small beginning" in text else 6, most=2)
         if card.snags:
             held = "; ".join(card.snags)
             lines.add(f"HELD: {held}", PLAIN, importance=3, most=1)
         self.set_body(lines)
         self.face("big", card.action_label, "Enter")
         self.face("not so", "Not so" if card.look_back else "", "F7")
+
+    def _momentum(self) -> list[str]:
+        """Worked out once a record and day: it may ask the planner for a small beginning."""
+        key = (self.bench.state.seq, self.bench.now.astimezone().date())
+        if self._kept is None or self._kept[0] != key:
+            self._kept = (key, self.bench.momentum_lines())
+        return self._kept[1]
 
     def do(self, action: str) -> bool:
         """The big action of the card, or: a recorded step is not so."""

@@ -19,15 +19,17 @@ def day(at: date) -> str:
     return f"{at.strftime('%a')} {at.day} {at.strftime('%b %Y')}"
 
 
+def short(at: date) -> str:
+    """A date without the day of the week: ``7 Apr 2028``."""
+    return f"{at.day} {at.strftime('%b %Y')}"
+
+
 def forecast_lines(one: Forecast) -> list[str]:
     """Hours left and finish date with their chances, then what they rest on."""
     lines = [f"{one.scope}: {one.open_parts} of {one.parts} parts open, {one.steps_left} steps to do"]
     if not one.steps_left:
         return [*lines, "Nothing is left to do but to complete the parts."]
-    lines.append(
-        f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}"
-        f" (between {one.hours.p10:.0f} and {one.hours.p90:.0f})"
-    )
+    lines.append(f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}.")
     if one.days is None:
         lines.append(f"No date can be given: {one.too_short}.")
         for hours_a_week in (1, 2, 4):
@@ -57,7 +59,7 @@ def what_if_lines(table: Sequence[tuple[str, Forecast]]) -> list[str]:
         if abs(weeks) >= 0.5:
             gain = f", {abs(weeks):.0f} weeks {'sooner' if weeks > 0 else 'later'}"
         lines.append(
-            f"{name}: {day(one.date_at(one.days.p50))}, 8 in 10 by {day(one.date_at(one.days.p80))}{gain}"
+            f"{name}: {short(one.date_at(one.days.p50))}, 8 in 10 by {short(one.date_at(one.days.p80))}{gain}"
         )
     return lines
 

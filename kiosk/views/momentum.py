@@ -45,16 +45,15 @@ def momentum(state: State, now: datetime) -> Momentum:
 def momentum_lines(one: Momentum, small: SpareAnswer | None = None) -> list[str]:
     """Plain words for the place card: nothing to win, nothing to lose."""
     lines = []
-    if one.written_step:
-        lines.append(f"You meant to begin with {one.written_step}")
-    if one.days_since is not None:
-        lines.append(
-            f"In the last four weeks: {one.sittings_28_days} days at the bench, {one.hours_28_days:.1f} h."
-        )
     if one.long_gap and small is not None:
         if small.suggestions:
             first = small.suggestions[0]
             lines.append(f"{one.days_since} days since. Small beginning, {first.minutes} min: {first.what}")
         elif small.prepare:
             lines.append(f"{one.days_since} days since. Small beginning: {small.prepare[0]}")
+    if one.written_step:
+        lines.append(f"You meant to begin with {one.written_step}")
+    if one.days_since is not None:
+        days = f"{one.sittings_28_days} day{'s' * (one.sittings_28_days != 1)}"
+        lines.append(f"In the last four weeks: {days} at the bench, {one.hours_28_days:.1f} h.")
     return lines

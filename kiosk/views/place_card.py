@@ -51,7 +51,6 @@ class PlaceCard:
     changes: tuple[str, ...]
     snags: tuple[str, ...]
     to_look_over: tuple[str, ...]
-    next_words: str
     fetch: tuple[str, ...]
     blocked: str
     action: BigAction
@@ -267,7 +266,6 @@ def _card(
         changes=tuple(revision_changes(shop, state, marks[0])) if marks else (),
         snags=tuple(f"{snag.mark}: {snag.text}" for snag in state.open_snags()),
         to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
-        next_words=left.next_step if left and state.sitting is None else "",
         fetch=fetch,
         blocked=blocked,
         action=action,

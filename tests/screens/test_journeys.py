@@ -1,6 +1,7 @@
 """Journeys through the wall screen, as a builder makes them."""
 
 import time
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
+from tests.conftest import SteadyClocks
 from tests.driver import press, screen_text, type_fast, with_app
 
 
@@ -262,6 +264,34 @@ def test_the_cutting_list_and_the_trial_strips_are_among_the_numbers(demo_shop: 
         assert "neutral-line factor of each strip" in "\n".join(screen_text(app))
 
     with_app(demo_shop, walk)
+
+
+def test_the_board_says_when_it_will_be_finished(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        await press(app, pilot, "f3", "f12")
+        text = "\n".join(screen_text(app))
+        assert "Hours left: about" in text and "8 times in 10 by" in text
+        assert "two more half hours a week" in text
+        await press(app, pilot, "right")
+        assert "parts open" in "\n".join(screen_text(app))
+        await press(app, pilot, "left", "enter")
+        assert "chance in 100" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", "f7")
+        assert "called 8 in 10" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
+def test_after_a_long_gap_a_small_beginning_is_offered(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        text = " ".join(row.strip() for row in screen_text(app))
+        assert "days since. Small beginning" in text
+
+    bench = Bench(demo_shop)
+    later = (bench.now + timedelta(days=12)).replace(hour=12)
+    bench.close()
+
+    with_app(demo_shop, walk, clocks=SteadyClocks(later))
 
 
 def test_another_screen_sees_a_change_within_half_a_second(demo_shop: Path) -> None:
