@@ -1,11 +1,12 @@
 """What can be done now: parts at the same step gathered into candidates, with how far each can be taken.
 
 A candidate is a group of like parts at one step, or the step in hand. Its options say how many of the parts
-and how many steps along, and end only where the work can safely be left.
+and how many steps along, and end only where the work can safely be left. An option may go on over one wait;
+parts whose wait ends within the slot are candidates too.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -30,6 +31,8 @@ WORTH_SPOILS_EACH = 1000  # and for each part that has to be prepared again
 WORTH_IN_HAND = 1500  # the step that is already in hand
 WORTH_OPENS = 600  # for each part that waits for this one
 WORTH_ENDS_PART = 200
+WORTH_A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
+LONGEST_DRYING = 300  # minutes of it that count
 
 
 @dataclass(frozen=True)
@@ -39,7 +42,10 @@ class Plan:
     marks: tuple[str, ...]
     steps: tuple[tuple[Procedure, Step], ...]
     minutes: int
-    waiting_minutes: int
+    waiting_minutes: int  # sat out within it
+    gap_minutes: int  # of a wait that other things fill
+    gap_after: int  # steps before that wait; 0 when the wait runs already
+    limit: int | None  # minutes into the slot when its first part must be over
     spoils_at: datetime | None
     opens: int
     ends_part: bool
@@ -54,11 +60,12 @@ class Candidate:
     chain: tuple[tuple[Procedure, Step], ...]
     work: str | None
     options: tuple[Option, ...]
-    shapes: tuple[tuple[int, int, int], ...]  # pieces, steps and minutes of waiting
+    shapes: tuple["Shape", ...]
     spoils_at: tuple[datetime | None, ...]
     opens: int
     steps_left: int
     head_start: float
+    slot_minutes: int
 
     @property
     def procedure(self) -> Procedure:
@@ -72,18 +79,31 @@ class Candidate:
 
     def plan(self, place: int) -> Plan:
         """What the option at a place stands for."""
-        count, length, waiting = self.shapes[place]
-        spoils = [at for at in self.spoils_at[:count] if at is not None]
+        shape, option = self.shapes[place], self.options[place]
+        spoils = [at for at in self.spoils_at[: shape.pieces] if at is not None]
         return Plan(
-            marks=self.marks[:count],
-            steps=self.chain[:length],
-            minutes=self.options[place].minutes,
-            waiting_minutes=waiting,
+            marks=self.marks[: shape.pieces],
+            steps=self.chain[: shape.steps],
+            minutes=option.minutes,
+            waiting_minutes=shape.sat_out,
+            gap_minutes=option.waits,
+            gap_after=shape.gap_after,
+            limit=option.limit(self.slot_minutes),
             spoils_at=min(spoils) if spoils else None,
             opens=self.opens,
-            ends_part=length == self.steps_left,
+            ends_part=shape.steps == self.steps_left,
             head_start=self.head_start,
         )
+
+
+@dataclass(frozen=True)
+class Shape:
+    """How much of a candidate an option takes: pieces, steps, minutes sat out, steps before a wait."""
+
+    pieces: int
+    steps: int
+    sat_out: int
+    gap_after: int
 
 
 @dataclass(frozen=True)
@@ -115,15 +135,16 @@ def find(
     people: Sequence[Person],
     doer: Person,
     minutes: int,
-    loud: bool = True,
+    quiet_in: int | None = None,
     predictor: Predictor | None = None,
 ) -> Found:
     """Everything that could be taken up now within ``minutes``, and what could not and why.
 
-    ``loud`` False leaves out what makes noise, for a slot that runs into quiet hours.
+    What makes noise must end within ``quiet_in`` minutes where that is given.
     """
     road = _Road(shop, state)
     groups: dict[tuple[str, str, str], list[str]] = {}
+    later: dict[tuple[str, str, str], list[tuple[int, str]]] = {}
     not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = {}
     step_stops: dict[tuple[str, str], list[Block]] = {}
 
@@ -140,6 +161,12 @@ def find(
         stops = part_blocks(shop, state, mark, where.procedure, where.step, now=now)
         stops = stops or stops_of(where.procedure, where.step)
         key = (shop.parts[mark].kind, where.procedure.id, where.step.id)
+        ends = [
+            math.ceil((stop.until - now).total_seconds() / 60) for stop in stops if stop.until is not None
+        ]
+        waits_only = bool(stops) and len(ends) == len(stops) and stops[0].kind == "wait"
+        if waits_only and max(ends) < minutes and not stops_of(where.procedure, where.step):
+            later.setdefault(key, []).append((max(ends), mark))
         if stops:
             blocked = not_now.setdefault(
                 (where.procedure.id, where.step.id, stops[0].kind),
@@ -150,9 +177,10 @@ def find(
             groups.setdefault(key, []).append(mark)
 
     predictor = predictor or Predictor(shop, state, doer)
-    builder = _Builder(shop, state, road, minutes, now, stops_of, loud, predictor)
+    builder = _Builder(shop, state, road, minutes, now, stops_of, quiet_in, predictor)
     candidates = [builder.in_hand(work) for work in state.works.values() if work.status != "unknown"]
     candidates += [builder.group(marks) for marks in groups.values()]
+    candidates += [builder.waiting(waits) for waits in later.values()]
     free = _out_on_bench(shop, state)
     return Found(
         candidates=tuple(candidate for candidate in candidates if candidate is not None),
@@ -257,8 +285,8 @@ class _Builder:
         road: _Road,
         minutes: int,
         now: datetime,
-        stops_of: object,
-        loud: bool,
+        stops_of: Callable[[Procedure, Step], list[Block]],
+        quiet_in: int | None,
         predictor: Predictor,
     ) -> None:
         self.predictor = predictor
@@ -268,7 +296,7 @@ class _Builder:
         self.minutes = minutes
         self.now = now
         self.stops_of = stops_of
-        self.loud = loud
+        self.quiet_in = quiet_in
         self.set_up: dict[str, int] = {}
         self._minutes: dict[tuple[str, str], float] = {}
         self._costed: set[tuple[str, str]] = set()
@@ -286,31 +314,46 @@ class _Builder:
             done = piece.count / wanted_count(step.repeat, self.shop.kind_of(piece.mark))
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
         marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
-        return self._candidate(marks, [(procedure, step)], -done * each, work.id)
+        return self._candidate(marks, [(procedure, step)], head_start=-done * each, work=work.id)
 
     def group(self, marks: list[str]) -> Candidate | None:
         """Like parts at the same step, as far along as they can go without waiting for anything."""
         spoil = {mark: self._spoils_at(mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] or self.now + timedelta(days=9999), mark))
+        chain, gap = self._chain(marks[0], may_wait=True)
+        return self._candidate(tuple(marks), chain, gap_after=gap)
+
+    def waiting(self, waits: Sequence[tuple[int, str]]) -> Candidate | None:
+        """Like parts whose wait ends within the slot: something for its end."""
+        ordered = sorted(waits)
+        chain, _ = self._chain(ordered[0][1], may_wait=False)
+        return self._candidate(
+            tuple(mark for _, mark in ordered), chain, runs=tuple(minutes for minutes, _ in ordered)
+        )
+
+    def _chain(self, mark: str, *, may_wait: bool) -> tuple[list[tuple[Procedure, Step]], int]:
+        """The steps that can follow one another, and after how many of them a wait has to pass (0: none)."""
         chain: list[tuple[Procedure, Step]] = []
-        for procedure, step in steps_left(self.shop, self.state, marks[0]):
+        gap = 0
+        for procedure, step in steps_left(self.shop, self.state, mark):
             if self._stops(procedure, step) or (
                 chain
                 and (
                     len(chain) == LONGEST_CHAIN
                     or step.hold_point
-                    or self._must_stop_for(chain, procedure, step)
-                    or (procedure is not chain[-1][0] and self._needs_something(marks[0], procedure))
+                    or (procedure is not chain[-1][0] and self._needs_something(mark, procedure))
                 )
             ):
                 break
+            if chain and self._must_stop_for(chain, procedure, step):
+                if gap or not may_wait:
+                    break
+                gap = len(chain)
             chain.append((procedure, step))
-        return self._candidate(tuple(marks), chain, 0.0, None)
+        return chain, gap
 
     def _stops(self, procedure: Procedure, step: Step) -> bool:
-        if step.conditions.loud and not self.loud:
-            return True
-        return bool(self.stops_of(procedure, step))  # type: ignore[operator]
+        return bool(self.stops_of(procedure, step))
 
     def _must_stop_for(
         self, chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step
@@ -320,12 +363,25 @@ class _Builder:
             return False
         return bool(_waits_before(chain, procedure, step))
 
-    def _sat_out(self, mark: str, chain: Sequence[tuple[Procedure, Step]]) -> float:
-        """Minutes of waiting within a chain, such as mixed primer that has to stand."""
+    def _wait_minutes(self, mark: str, chain: Sequence[tuple[Procedure, Step]], number: int) -> float:
+        """Minutes that have to pass before the step at a place of the chain."""
+        procedure, step = chain[number]
+        waits = _waits_before(chain[:number], procedure, step)
+        return max(
+            (wait_minutes(self.state, procedure.id, earlier, wait, Piece(mark)) for earlier, wait in waits),
+            default=0.0,
+        )
+
+    def _drying(self, mark: str, procedure: Procedure, step: Step) -> float:
+        """Minutes of the longest wait that a step starts."""
+        waits = [wait for wait in step.waits if wait.must_pass]
+        minutes = (wait_minutes(self.state, procedure.id, step, wait, Piece(mark)) for wait in waits)
+        return min(LONGEST_DRYING, max(minutes, default=0.0))
+
+    def _sat_out(self, mark: str, chain: Sequence[tuple[Procedure, Step]], gap_after: int) -> float:
+        """Minutes of waiting within a chain, such as mixed primer that has to stand; the gap's apart."""
         return sum(
-            wait_minutes(self.state, procedure.id, earlier, wait, Piece(mark))
-            for number, (procedure, step) in enumerate(chain)
-            for earlier, wait in _waits_before(chain[:number], procedure, step)
+            self._wait_minutes(mark, chain, number) for number in range(1, len(chain)) if number != gap_after
         )
 
     def _needs_something(self, mark: str, procedure: Procedure) -> bool:
@@ -340,9 +396,13 @@ class _Builder:
         self,
         marks: tuple[str, ...],
         chain: Sequence[tuple[Procedure, Step]],
-        head_start: float,
-        work: str | None,
+        *,
+        head_start: float = 0.0,
+        work: str | None = None,
+        gap_after: int = 0,
+        runs: tuple[int, ...] = (),
     ) -> Candidate | None:
+        """``gap_after`` steps a wait has to pass; ``runs`` is, for each mark, what of its wait is left."""
         if not chain:
             return None
         kind_id = self.shop.parts[marks[0]].kind
@@ -353,20 +413,36 @@ class _Builder:
         spoils = tuple(self._spoils_at(mark) for mark in marks[: counts[-1]])
         opens = self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0
         options: list[Option] = []
-        shapes: list[tuple[int, int, int]] = []
-        each = 0.0
+        shapes: list[Shape] = []
+        gap = self._wait_minutes(marks[0], chain, gap_after) if gap_after else 0.0
+        each = before_gap = 0.0
+        loud = False
         families: tuple[str, ...] = ()
         for length, (procedure, step) in enumerate(chain, 1):
             each += self._minutes_of(procedure, step)
+            if length <= gap_after:
+                before_gap = each
+            loud = loud or step.conditions.loud
+            end_by = self.quiet_in if loud else None
             family = self._family_of(procedure, step)
             families = families if family in families else (*families, family)
             if step.stop == "go straight on":
                 continue  # this is no place to leave it
-            waiting = self._sat_out(marks[0], chain[:length])
+            over_gap = 0 < gap_after < length
+            if end_by is not None and (over_gap or runs):
+                continue  # loud after a wait, with quiet hours ahead, is for another evening
+            waiting = self._sat_out(marks[0], chain[:length], gap_after)
+            drying = self._drying(marks[0], procedure, step)
             for count in counts:
                 total = math.ceil(each * count + waiting + head_start - 1e-9) + CHANGE_OVER_MINUTES
                 if total > self.minutes:
                     break
+                waits = math.ceil(gap) if over_gap else (runs[count - 1] if runs else 0)
+                first = math.ceil(before_gap * count) + CHANGE_OVER_MINUTES if over_gap else 0
+                after = max(1, total - first) if waits else 0
+                start_by = self._start_by(marks[:count], spoils, chain[:length], count)
+                if start_by is not None and start_by < 0:
+                    continue
                 worth = (total - CHANGE_OVER_MINUTES - waiting) * (WORTH_A_MINUTE + WORTH_ROAD * road)
                 if any(spoils[:count]):
                     worth += WORTH_SPOILS + WORTH_SPOILS_EACH * count
@@ -376,8 +452,9 @@ class _Builder:
                     worth += WORTH_OPENS * min(opens, 10) * length / 10
                 if length == len(left):
                     worth += WORTH_ENDS_PART * count
-                options.append(Option(total, round(worth), families))
-                shapes.append((count, length, round(waiting)))
+                worth += WORTH_A_MINUTE_DRYING * drying
+                options.append(Option(total, round(worth), families, start_by, end_by, waits, after))
+                shapes.append(Shape(count, length, round(waiting), gap_after if over_gap else 0))
         if not options:
             return None
         return Candidate(
@@ -390,7 +467,33 @@ class _Builder:
             opens,
             len(left),
             head_start,
+            self.minutes,
         )
+
+    def _start_by(
+        self,
+        marks: Sequence[str],
+        spoils: Sequence[datetime | None],
+        chain: Sequence[tuple[Procedure, Step]],
+        count: int,
+    ) -> int | None:
+        """Minutes into the slot by which the chain must begin, so that no clock on a part runs out first."""
+        latest: list[float] = []
+        for mark, at in zip(marks, spoils, strict=False):
+            if at is None:
+                continue
+            for clock in self.state.part(mark).clocks:
+                if clock.kind != "within":
+                    continue
+                lead = 0.0
+                for procedure, step in chain:
+                    if (procedure.id, step.id) == (clock.procedure, clock.step):
+                        latest.append((clock.until - self.now).total_seconds() / 60 - lead)
+                        break
+                    lead += self._minutes_of(procedure, step) * count
+        if not latest or min(latest) >= self.minutes:
+            return None
+        return math.floor(min(latest))
 
     def _minutes_of(self, procedure: Procedure, step: Step) -> float:
         key = (procedure.id, step.id)

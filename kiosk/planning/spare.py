@@ -37,6 +37,7 @@ class Suggestion:
     why: str
     fetch: tuple[str, ...]
     left_as: str
+    ready_in: int = 0  # minutes until it can begin, where its wait still runs
 
 
 @dataclass(frozen=True)
@@ -72,6 +73,16 @@ class _Made:
         ]
         return sorted(pairs, key=_order)
 
+    @property
+    def idle(self) -> int:
+        """Minutes of a wait that nothing else in the plan fills, set-ups included."""
+        gaps = [
+            plan.gap_minutes - (self.chosen.minutes - plan.minutes)
+            for _, plan in self.picked()
+            if plan.gap_minutes
+        ]
+        return max(0, *gaps, 0)
+
 
 def spare(
     shop: Shop,
@@ -90,7 +101,17 @@ def spare(
     predictor = Predictor(shop, state, doer)
     away = predictor.closing(shop.file.put_away)
     usable = max(0, minutes - away)
-    found = _windows(shop, state, predictor, now=now, people=people, doer=doer, usable=usable)
+    quiet_in = _quiet_in(shop, now, usable)
+    found = find(
+        shop,
+        state,
+        now=now,
+        people=people,
+        doer=doer,
+        minutes=usable,
+        quiet_in=quiet_in,
+        predictor=predictor,
+    )
     helper = next((person for person in people if person.role == "helper"), None)
     made = _likely(found, predictor, usable)
     helper_made: _Made | None = None
@@ -111,57 +132,28 @@ def spare(
         minutes=minutes,
         suggestions=tuple(_suggest(shop, candidate, plan, made, doer) for candidate, plan in picked),
         helper_does=helper_does,
-        total_minutes=made.chosen.minutes + away,
+        total_minutes=made.chosen.minutes + made.idle + away,
         set_up_minutes=made.chosen.minutes - work_minutes + away,
         chance=_chance(made, usable),
         prepare=tuple(_prepare(shop, state)),
-        not_now=tuple(_not_now(found[0])),
+        not_now=tuple(_not_now(found)),
         next_slot=_next_slot(shop, state),
     )
 
 
-def _windows(
-    shop: Shop,
-    state: State,
-    predictor: Predictor,
-    *,
-    now: datetime,
-    people: Sequence[Person],
-    doer: Person,
-    usable: int,
-) -> list[Found]:
-    """What can be done in the slot; where it runs into quiet hours, without the loud, or before them."""
-    quiet_in = minutes_until_quiet(shop, now)
-    windows = [(usable, True)]
-    if quiet_in is not None and quiet_in < usable:
-        # Either everything loud and the rest end before quiet hours, or nothing loud is done.
-        windows = [(usable, False), (int(quiet_in), True)]
-    return [
-        find(
-            shop,
-            state,
-            now=now,
-            people=people,
-            doer=doer,
-            minutes=window,
-            loud=loud,
-            predictor=predictor,
-        )
-        for window, loud in windows
-    ]
+def _quiet_in(shop: Shop, now: datetime, usable: int) -> int | None:
+    """Whole minutes until quiet hours, where they begin within the slot."""
+    minutes = minutes_until_quiet(shop, now)
+    return math.floor(minutes) if minutes is not None and 0 < minutes < usable else None
 
 
-def _plan(found: Sequence[Found], predictor: Predictor, minutes: int) -> _Made:
-    """The plan of greatest worth over the windows, none longer than ``minutes``."""
-    plans = []
-    for one in found:
-        limit = min(minutes, one.minutes)
-        options = [candidate.options for candidate in one.candidates]
-        plans.append(_Made(one, choose(options, one.set_up, limit, one.free), predictor))
-    return max(plans, key=lambda made: made.chosen.worth)
+def _plan(found: Found, predictor: Predictor, minutes: int) -> _Made:
+    """The plan of greatest worth, no longer than ``minutes``."""
+    options = [candidate.options for candidate in found.candidates]
+    return _Made(found, choose(options, found.set_up, min(minutes, found.minutes), found.free), predictor)
 
 
-def _likely(found: Sequence[Found], predictor: Predictor, usable: int) -> _Made:
+def _likely(found: Found, predictor: Predictor, usable: int) -> _Made:
     """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it."""
     best: tuple[_Made, float] | None = None
     limit = usable
@@ -183,7 +175,7 @@ def _likely(found: Sequence[Found], predictor: Predictor, usable: int) -> _Made:
 
 def _chance(made: _Made, usable: int, trials: int = TRIALS) -> float:
     tasks: list[Task] = []
-    fixed = 0.0
+    fixed = float(made.idle)
     families: set[str] = set(made.found.free)
     for _, plan in made.picked():
         fixed += plan.waiting_minutes
@@ -207,7 +199,7 @@ def _chance(made: _Made, usable: int, trials: int = TRIALS) -> float:
 def _with_helper(
     shop: Shop,
     state: State,
-    found: Sequence[Found],
+    found: Found,
     predictor: Predictor,
     helper: Person,
     *,
@@ -227,8 +219,8 @@ def _with_helper(
         now=now,
         people=people,
         doer=helper,
-        minutes=found[0].minutes,
-        loud=len(found) == 1,
+        minutes=found.minutes,
+        quiet_in=_quiet_in(shop, now, usable),
         predictor=helper_predictor,
     )
     best: tuple[int, _Made, _Made] | None = None
@@ -252,7 +244,7 @@ def _with_helper(
         option = for_helper.candidates[number].options[place]
         if any(may_not_do(shop, helper, step, people, now) for _, step in plan.steps):
             continue
-        beside = [_without(shop, one, plan) for one in found]
+        beside = _without(shop, found, plan)
         made = _plan(beside, predictor, usable - LOOK_OVER_MINUTES * len(plan.steps))
         total = made.chosen.worth + worth
         if best is None or total > best[0]:
@@ -285,11 +277,16 @@ def _without(shop: Shop, found: Found, taken: Plan) -> Found:
 
 
 def _order(pair: tuple[Candidate, Plan]) -> tuple[int, float, int, str]:
-    """What spoils first, then what is in hand, then what cannot be left half way, then the rest."""
+    """What has a limit in the slot by its limit, what spoils later, what is in hand, what cannot be left half
+    way, then the rest; what still has to wait comes last."""
     candidate, plan = pair
     spoils = plan.spoils_at.timestamp() if plan.spoils_at else math.inf
     steady = any(step.stop in ("only when finished", "go straight on") for _, step in plan.steps)
-    rank = 0 if plan.spoils_at else (1 if candidate.work else (2 if steady else 3))
+    if plan.gap_minutes and not plan.gap_after:
+        return 5, 0.0, 0, plan.marks[0]
+    if plan.limit is not None:
+        return 0, float(plan.limit), 0, plan.marks[0]
+    rank = 1 if plan.spoils_at else (2 if candidate.work else (3 if steady else 4))
     return rank, spoils, -plan.minutes, plan.marks[0]
 
 
@@ -299,8 +296,16 @@ def _suggest(shop: Shop, candidate: Candidate, plan: Plan, made: _Made, person: 
     what = f"{marks_in_full(plan.marks)}: {do}"
     if plan.waiting_minutes:
         what += f" {plan.waiting_minutes} min of it is waiting."
-    if len(plan.steps) > 1:
+    if plan.gap_after:
+        before = plan.steps[plan.gap_after - 1][1]
+        what += (
+            f" It waits {plan.gap_minutes} min after {before.id.replace('-', ' ')!r}:"
+            f" do the others meanwhile, then go on to {last[1].id.replace('-', ' ')!r}."
+        )
+    elif len(plan.steps) > 1:
         what += f" Go on to step {last[1].id.replace('-', ' ')!r} ({len(plan.steps)} steps)."
+    if plan.gap_minutes and not plan.gap_after:
+        what += f" Its wait ends in {plan.gap_minutes} min."
     tools = dict.fromkeys(
         shop.tools[name].name for _, step in plan.steps for name in step.tools if name in shop.tools
     )
@@ -321,6 +326,7 @@ def _suggest(shop: Shop, candidate: Candidate, plan: Plan, made: _Made, person: 
         why=_why(candidate, plan, made),
         fetch=(*tools, *used),
         left_as=_left_as(last[1].stop, last[1].id),
+        ready_in=0 if plan.gap_after else plan.gap_minutes,
     )
 
 

@@ -83,7 +83,9 @@ class SpareScreen(KioskScreen):
         for text in answer.not_now[:3]:
             lines.add(f"Not now: {text}", QUIET, importance=7, most=1)
         self.set_body(lines)
-        self.face("big", "BEGIN THIS" if answer.suggestions else "BACK TO THE PLACE", "Enter")
+        ready_in = answer.suggestions[self.at].ready_in if answer.suggestions else 0
+        begin = f"READY IN {ready_in} MIN" if ready_in else "BEGIN THIS"
+        self.face("big", begin if answer.suggestions else "BACK TO THE PLACE", "Enter")
         for tap in self.query(".minutes").results(Tap):
             tap.set_class(tap.action == f"minutes {self.minutes}", "here")
 

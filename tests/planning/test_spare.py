@@ -135,6 +135,41 @@ def test_what_spoils_comes_first(bench: Bench, clocks: SteadyClocks) -> None:
     assert bench.start(["CA-01"], "clean-and-prime", "mix")
 
 
+def leave_only(bench: Bench, marks: set[str]) -> None:
+    """Hold every other part."""
+    for mark in bench.shop.parts:
+        if mark not in marks:
+            bench.raise_snag(mark, "not today")
+
+
+def test_a_wait_within_the_slot_is_filled_with_other_work(bench: Bench, clocks: SteadyClocks) -> None:
+    take_to(bench, ["FB-NR"], "form-block/glue-pattern")
+    leave_only(bench, {"FB-NR", "FB-MR"})
+    answer = bench.spare(80)
+    waits = [one for one in answer.suggestions if "do the others meanwhile" in one.what]
+    assert waits and waits[0].marks == ("FB-NR",)
+    assert [one.marks for one in answer.suggestions] == [("FB-NR",), ("FB-MR",)]
+    assert answer.total_minutes <= 80
+    assert answer.chance > 0.5
+    # In a slot too short for the wait, the block is left gluing.
+    short = [one for one in bench.spare(25).suggestions if one.marks == ("FB-NR",)]
+    assert all("meanwhile" not in one.what for one in short)
+
+
+def test_a_clock_that_runs_out_within_the_slot_is_used_at_its_end(bench: Bench, clocks: SteadyClocks) -> None:
+    take_to(bench, ["FB-NR"], "form-block/glue-pattern")
+    do_step(bench, ["FB-NR"])
+    leave_only(bench, {"FB-NR", "FB-MR"})
+    clocks.go(10)
+    assert "FB-NR" not in offered(bench, 15)
+    last = bench.spare(60).suggestions[-1]
+    assert last.marks == ("FB-NR",) and last.ready_in == 20
+    with pytest.raises(Refused, match="glue drying"):
+        bench.start(last.marks, last.procedure, last.step)
+    clocks.go(20)
+    assert bench.start(last.marks, last.procedure, last.step)
+
+
 def test_a_stretch_that_cannot_be_left_is_only_offered_whole(bench: Bench) -> None:
     complete(bench, "FB-NR")
     take_to(bench, ["NR-01"], "rib-forming/pin-blank")
