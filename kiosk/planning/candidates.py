@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 
 from kiosk.planning.predictor import Predictor
 from kiosk.planning.slot import Option
-from kiosk.record.position import position, steps_left
+from kiosk.record.position import Position, position, steps_left
 from kiosk.record.readiness import Block, part_blocks, step_blocks
 from kiosk.record.rules import wait_minutes
 from kiosk.record.state import Piece, State, Work
@@ -154,13 +154,26 @@ def find(
             step_stops[key] = step_blocks(shop, state, step, now=now, people=people, doer=doer)
         return step_stops[key]
 
-    for mark in shop.parts:
-        where = position(shop, state, mark)
-        if where.procedure is None or where.step is None or state.part(mark).work in state.works:
+    # Parts of a kind that nobody has touched, that no snag holds and that hold no other part stand alike.
+    alike: dict[str, tuple[Position, list[Block]]] = {}
+    held = {snag.mark for snag in state.open_snags()}
+    for mark, part in shop.parts.items():
+        plain = mark not in state.parts and mark not in held and not part.made_from
+        if plain and part.kind in alike:
+            where, stops = alike[part.kind]
+        else:
+            where = position(shop, state, mark)
+            stops = []
+            if where.procedure is not None and where.step is not None:
+                stops = part_blocks(shop, state, mark, where.procedure, where.step, now=now)
+                stops = stops or stops_of(where.procedure, where.step)
+            if plain:
+                alike[part.kind] = (where, stops)
+        if where.procedure is None or where.step is None:
             continue
-        stops = part_blocks(shop, state, mark, where.procedure, where.step, now=now)
-        stops = stops or stops_of(where.procedure, where.step)
-        key = (shop.parts[mark].kind, where.procedure.id, where.step.id)
+        if not plain and state.part(mark).work in state.works:
+            continue
+        key = (part.kind, where.procedure.id, where.step.id)
         ends = [
             math.ceil((stop.until - now).total_seconds() / 60) for stop in stops if stop.until is not None
         ]
@@ -179,7 +192,9 @@ def find(
     predictor = predictor or Predictor(shop, state, doer)
     builder = _Builder(shop, state, road, minutes, now, stops_of, quiet_in, predictor)
     candidates = [builder.in_hand(work) for work in state.works.values() if work.status != "unknown"]
-    candidates += [builder.group(marks) for marks in groups.values()]
+    candidates += [
+        builder.made(one) for one in builder.needed([builder.prepared(m) for m in groups.values()])
+    ]
     candidates += [builder.waiting(waits) for waits in later.values()]
     free = _out_on_bench(shop, state)
     return Found(
@@ -275,6 +290,18 @@ class _Road:
         return sum(self._waiting.get(user, 0) for user in self._users.get(kind_id, ()))
 
 
+@dataclass(frozen=True)
+class _Prepared:
+    """A group of like parts before its options are made."""
+
+    marks: tuple[str, ...]
+    chain: tuple[tuple[Procedure, Step], ...]
+    gap_after: int
+    road: float
+    ends: bool  # the chain takes the parts to their end
+    unlike_others: bool  # something of it spoils, or others wait for it
+
+
 class _Builder:
     """Makes candidates of groups of parts; remembers the set-up cost of the families it meets."""
 
@@ -316,12 +343,45 @@ class _Builder:
         marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
         return self._candidate(marks, [(procedure, step)], head_start=-done * each, work=work.id)
 
-    def group(self, marks: list[str]) -> Candidate | None:
-        """Like parts at the same step, as far along as they can go without waiting for anything."""
+    def prepared(self, marks: list[str]) -> "_Prepared":
+        """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = {mark: self._spoils_at(mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] or self.now + timedelta(days=9999), mark))
         chain, gap = self._chain(marks[0], may_wait=True)
-        return self._candidate(tuple(marks), chain, gap_after=gap)
+        left = steps_left(self.shop, self.state, marks[0])
+        kind_id = self.shop.parts[marks[0]].kind
+        return _Prepared(
+            tuple(marks),
+            tuple(chain),
+            gap,
+            self._share_of_road(kind_id, left),
+            len(left) == len(chain),
+            any(spoil.values()) or self.shop.kinds[kind_id].tooling,
+        )
+
+    def needed(self, groups: Sequence["_Prepared"]) -> list["_Prepared"]:
+        """The groups that an answer can need.
+
+        Groups with the same steps and as many parts differ only by the road behind them, so those with the
+        longer road are never worth less; of such groups no more are needed than fit in the slot at all.
+        """
+        alike: dict[tuple[object, ...], list[_Prepared]] = {}
+        kept: list[_Prepared] = []
+        for one in groups:
+            if one.unlike_others or not one.chain:
+                kept.append(one)
+            else:
+                steps = tuple((procedure.id, step.id) for procedure, step in one.chain)
+                alike.setdefault((steps, len(one.marks), one.gap_after, one.ends), []).append(one)
+        for members in alike.values():
+            least = math.ceil(self._minutes_of(*members[0].chain[0])) + CHANGE_OVER_MINUTES
+            members.sort(key=lambda one: -one.road)
+            kept += members[: max(1, self.minutes // least)]
+        return kept
+
+    def made(self, one: "_Prepared") -> Candidate | None:
+        """The candidate of a group."""
+        return self._candidate(one.marks, one.chain, gap_after=one.gap_after)
 
     def waiting(self, waits: Sequence[tuple[int, str]]) -> Candidate | None:
         """Like parts whose wait ends within the slot: something for its end."""
@@ -389,6 +449,8 @@ class _Builder:
         return any(stage.procedure == procedure.id and stage.needs for stage in kind.route)
 
     def _spoils_at(self, mark: str) -> datetime | None:
+        if mark not in self.state.parts:
+            return None
         ends = [clock.until for clock in self.state.part(mark).clocks if clock.kind == "within"]
         return min(ends) if ends else None
 
@@ -414,6 +476,8 @@ class _Builder:
         opens = self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0
         options: list[Option] = []
         shapes: list[Shape] = []
+        waits_within = any(step.waits for _, step in chain)
+        spoils_within = any(spoils)
         gap = self._wait_minutes(marks[0], chain, gap_after) if gap_after else 0.0
         each = before_gap = 0.0
         loud = False
@@ -431,8 +495,8 @@ class _Builder:
             over_gap = 0 < gap_after < length
             if end_by is not None and (over_gap or runs):
                 continue  # loud after a wait, with quiet hours ahead, is for another evening
-            waiting = self._sat_out(marks[0], chain[:length], gap_after)
-            drying = self._drying(marks[0], procedure, step)
+            waiting = self._sat_out(marks[0], chain[:length], gap_after) if waits_within else 0.0
+            drying = self._drying(marks[0], procedure, step) if step.waits else 0.0
             for count in counts:
                 total = math.ceil(each * count + waiting + head_start - 1e-9) + CHANGE_OVER_MINUTES
                 if total > self.minutes:
@@ -440,11 +504,13 @@ class _Builder:
                 waits = math.ceil(gap) if over_gap else (runs[count - 1] if runs else 0)
                 first = math.ceil(before_gap * count) + CHANGE_OVER_MINUTES if over_gap else 0
                 after = max(1, total - first) if waits else 0
-                start_by = self._start_by(marks[:count], spoils, chain[:length], count)
+                start_by = None
+                if spoils_within:
+                    start_by = self._start_by(marks[:count], spoils, chain[:length], count)
                 if start_by is not None and start_by < 0:
                     continue
                 worth = (total - CHANGE_OVER_MINUTES - waiting) * (WORTH_A_MINUTE + WORTH_ROAD * road)
-                if any(spoils[:count]):
+                if spoils_within and any(spoils[:count]):
                     worth += WORTH_SPOILS + WORTH_SPOILS_EACH * count
                 if work is not None:
                     worth += WORTH_IN_HAND

@@ -18,7 +18,8 @@ relaxation only drops cost and the branches cover every answer, so the result is
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-_NEVER = -(10**15)
+from kiosk.planning.slot_table import Entry, Group, Member, Rows, fill, taken_in_time, way_back
+
 MOST_BRANCHES = 600
 
 
@@ -38,6 +39,11 @@ class Option:
     end_by: int | None = None
     waits: int = 0
     after: int = 0
+
+    @property
+    def usual(self) -> bool:
+        """True when it has neither a limit nor a wait."""
+        return not self.waits and self.start_by is None and self.end_by is None
 
     @property
     def first(self) -> int:
@@ -130,7 +136,6 @@ class _Decided:
 
     opened: frozenset[str] = frozenset()
     closed: frozenset[str] = frozenset()
-    not_early: frozenset[str] = frozenset()  # families that no option with a limit or a wait may use
     banned: frozenset[tuple[int, int]] = frozenset()
     kept: Mapping[int, int] = field(default_factory=dict)
 
@@ -149,24 +154,26 @@ class _Search:
         self.free = free
         self.best = Chosen({}, 0, 0, ())
         self.branches = 0
-        self.quiet_at = max(
-            (option.end_by for options in candidates for option in options if option.end_by is not None),
-            default=0,
-        )
-        # What waits, spoils or is loud has a stage of its own, so a family of it may be paid for there.
-        self.early_families = frozenset(
-            name
-            for options in candidates
-            for option in options
-            if option.waits or option.start_by is not None or option.end_by is not None
-            for name in option.families
-        )
-        self.special = {
-            (number, place)
-            for number, options in enumerate(candidates)
-            for place, option in enumerate(options)
-            if option.waits or option.start_by is not None or option.end_by is not None
-        }
+        self.special: set[tuple[int, int]] = set()
+        usual: set[str] = set()
+        loud: set[str] = set()
+        self.quiet_at = 0
+        for number, options in enumerate(candidates):
+            for place, option in enumerate(options):
+                if option.usual:
+                    usual.add(option.families[0])
+                    continue
+                self.special.add((number, place))
+                if option.waits:
+                    usual.add(option.families[0])
+                elif option.end_by is not None:
+                    loud.add(option.families[0])
+                    self.quiet_at = max(self.quiet_at, option.end_by)
+        # Each family is paid for in one stage of the table: the last where anything of it may be done at any
+        # time or waits, else the loud one; elsewhere it is taken for free at first.
+        self.usual_families = frozenset(usual)
+        self.paid_elsewhere = frozenset(usual | loud)
+        self._cost: dict[tuple[str, ...], int] = {}
         self.useful = [
             _undominated([place for place, option in enumerate(options) if self._alone(option)], options)
             for options in candidates
@@ -174,12 +181,17 @@ class _Search:
 
     def _alone(self, option: Option) -> bool:
         """True when the option fits with nothing else in the slot."""
+        cost = self._cost.get(option.families)
+        if cost is None:
+            cost = sum(self.set_up.get(name, 0) for name in option.families if name not in self.free)
+            self._cost[option.families] = cost
+        if option.minutes + cost > self.minutes:
+            return False
+        if option.usual:
+            return True
         if option.waits and option.end_by is not None:
             return False
-        total = option.minutes + sum(
-            self.set_up.get(name, 0) for name in option.families if name not in self.free
-        )
-        return total <= self.minutes and in_order([(0, option)], self.set_up, self.minutes, self.free)
+        return in_order([(0, option)], self.set_up, self.minutes, self.free)
 
     def branch(self, decided: _Decided) -> None:
         if self.branches >= MOST_BRANCHES:
@@ -228,20 +240,13 @@ class _Search:
         used = {name for _, option in options for name in option.families} - self.free
         if fits:
             self._offer(dict(picks), used)
-        paid = opened | {
-            self._option(pair).families[0]
-            for pair in picks
-            if self._pays(pair, decided) or pair[0] in decided.kept
-        }
+        paid = opened | {name for pair in picks for name in self._paid_by(pair)}
         unpaid = sorted(used - paid)
         if unpaid:
             # The dearest first: it is the one that the relaxation got wrong by most.
             family = max(unpaid, key=lambda name: self.set_up.get(name, 0))
             self.branch(self._with(decided, opened=decided.opened | {family}))
-            if self._shared(family, decided):
-                self.branch(self._with(decided, not_early=decided.not_early | {family}))
-            else:
-                self.branch(self._with(decided, closed=decided.closed | {family}))
+            self.branch(self._with(decided, closed=decided.closed | {family}))
         elif not fits:
             loose = [pair for pair in picks if pair in self.special and pair[0] not in decided.kept]
             if loose:
@@ -263,22 +268,28 @@ class _Search:
             return "loud"
         return "spoils" if option.start_by is not None else "any time"
 
-    def _pays(self, pair: tuple[int, int], decided: _Decided) -> bool:
-        """True when the table charged an option for its first family."""
-        way = self._way(pair)
-        if way in ("waits", "spoils"):
-            return False
-        return way == "loud" or not self._shared(self._option(pair).families[0], decided)
+    def _paid_by(self, pair: tuple[int, int]) -> tuple[str, ...]:
+        """The families that the table charges an option for; each is charged in one stage only."""
+        option, way = self._option(pair), self._way(pair)
+        if way == "spoils" or (way == "loud" and option.families[0] in self.usual_families):
+            return ()
+        return option.families[:1] + (self._own(option) if way == "waits" else ())
+
+    def _own(self, option: Option) -> tuple[str, ...]:
+        """Further families of an option that waits, where nothing else in the table pays for them."""
+        return tuple(name for name in option.families[1:] if name not in self.paid_elsewhere)
+
+    def _entry(self, pair: tuple[int, int], free: frozenset[str]) -> Entry:
+        option = self._option(pair)
+        if not option.waits:
+            return Entry(pair, option.minutes, option.worth)
+        own = [name for name in self._own(option) if name not in free]
+        minutes = option.minutes + sum(self.set_up.get(name, 0) for name in own)
+        return Entry(pair, minutes, option.worth - len(own))
 
     @staticmethod
     def _with(decided: _Decided, **changes: object) -> _Decided:
         return _Decided(**{**decided.__dict__, **changes})
-
-    def _shared(self, family: str, decided: _Decided) -> bool:
-        """True while it is not decided whether an option of another stage pays for a family."""
-        if family in decided.closed:
-            return False
-        return family in self.early_families and family not in decided.not_early
 
     def _offer(self, picked: dict[int, int], families: set[str]) -> None:
         """Keep the picked options with all their set-ups, if they fit and are better."""
@@ -295,22 +306,20 @@ class _Search:
         """Places of a candidate's options that this branch may take."""
         options = self.candidates[number]
         places: Iterable[int] = self.useful[number]
-        if any(owner == number for owner, _ in decided.banned):
+        if decided.banned and any(owner == number for owner, _ in decided.banned):
             places = range(len(options))  # what a banned option outdid counts again
         found = []
         for place in places:
             option = options[place]
             if option.minutes > minutes or (decided.closed and decided.closed.intersection(option.families)):
                 continue
-            if (number, place) in self.special:
-                if (number, place) in decided.banned or not self._alone(option):
-                    continue
-                if decided.not_early.intersection(option.families):
+            if (number, place) in decided.banned:
+                continue
+            if not option.usual:
+                if not self._alone(option):
                     continue
                 if kept and not in_order([*kept, (number, option)], self.set_up, self.minutes, self.free):
                     continue
-            elif (number, place) in decided.banned:
-                continue
             found.append(place)
         return found
 
@@ -323,137 +332,60 @@ class _Search:
         kept: Sequence[tuple[int, Option]],
     ) -> tuple[int, list[tuple[int, int]]]:
         """Best worth when each option pays for its first family only, and which options give it."""
-        loud: dict[str, list[tuple[int, list[int]]]] = {}
-        quiet: dict[str, list[tuple[int, list[int]]]] = {}
-        spoils: list[tuple[int, tuple[int, int]]] = []
-        waits: list[tuple[int, int]] = []
+        loud: dict[str, list[Member]] = {}
+        others: dict[str, list[Member]] = {}
+        spoils: list[tuple[int, Entry]] = []
+        may_wait = not any(option.waits for _, option in kept)
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
                 continue
-            allowed = self._allowed(number, minutes, decided, kept)
-            if not allowed:
-                continue
+            usual: list[Entry] = []
+            ways: dict[str, list[Entry]] = {}
+            for place in self._allowed(number, minutes, decided, kept):
+                option = options[place]
+                if option.usual:
+                    usual.append(Entry((number, place), option.minutes, option.worth))
+                else:
+                    pair = (number, place)
+                    ways.setdefault(self._way(pair), []).append(self._entry(pair, free))
             first = options[0].families[0]
-            ways: dict[str, list[int]] = {}
-            for place in allowed:
-                ways.setdefault(self._way((number, place)), []).append(place)
-            waits += [(number, place) for place in ways.get("waits", ())]
-            for place in ways.get("spoils", ()):
-                spoils.append((options[place].limit(self.minutes) or 0, (number, place)))
+            for entry in ways.get("spoils", ()):
+                spoils.append((self._option(entry.pair).limit(self.minutes) or 0, entry))
             if "loud" in ways:
-                loud.setdefault("" if first in free else first, []).append((number, ways["loud"]))
-            if "any time" in ways:
-                paid = first in free or self._shared(first, decided)
-                quiet.setdefault("" if paid else first, []).append((number, ways["any time"]))
+                paid = first in free or first in self.usual_families
+                loud.setdefault("" if paid else first, []).append(Member(tuple(ways["loud"])))
+            waiting = ways.get("waits", []) if may_wait else []
+            if usual or waiting:
+                member = Member(tuple(usual), tuple(waiting))
+                others.setdefault("" if first in free else first, []).append(member)
+        # Loud things first, within their minutes; then what spoils, whose start the loud is not taken to
+        # delay; then everything else.
         early = max(0, early)
-        # Loud things first, within their minutes; then what spoils, whose start the loud may not be
-        # taken to delay; then everything else, with one thing that waits.
-        table, loud_groups = self._fill([0] * (early + 1), loud)
-        table += [table[-1]] * (minutes - early)
-        after_loud = table
-        spoil_steps: list[tuple[tuple[int, int], list[int]]] = []
-        for _, pair in sorted(spoils):
-            spoil_steps.append((pair, table))
-            table = list(map(max, table, _in_time(table, self._option(pair), bool(loud))))
-        before_wait = table
-        if waits and not any(option.waits for _, option in kept):
-            table = list(map(max, table, *(_shifted(table, self._option(pair)) for pair in waits)))
-        table, quiet_groups = self._fill(table, quiet)
-        best = table[minutes]
+        loud_stage = fill(Rows([0] * (early + 1)), self._groups(loud))
+        row = loud_stage.rows.best
+        row = row + [row[-1]] * (minutes - early)
+        steps: list[tuple[Entry, list[int], int | None]] = []
+        for _, entry in sorted(spoils, key=lambda one: (one[0], one[1].pair)):
+            start_by = None if loud else self._option(entry.pair).start_by
+            steps.append((entry, row, start_by))
+            row = taken_in_time(row, entry, start_by)
+        last_stage = fill(Rows(row), self._groups(others))
+        best = last_stage.rows.best[minutes]
         picked: list[tuple[int, int]] = []
-        at, value = self._trace(quiet_groups, minutes, best, picked)
-        if before_wait[at] != value:
-            pair = next(pair for pair in waits if _shifted(before_wait, self._option(pair))[at] == value)
-            picked.append(pair)
-            at, value = at - self._option(pair).minutes, value - self._option(pair).worth
-        for pair, earlier in reversed(spoil_steps):
-            if earlier[at] == value:
-                continue
-            option = self._option(pair)
-            picked.append(pair)
-            at, value = at - option.minutes, value - option.worth
-            if not loud and option.start_by is not None:
-                at = min(at, option.start_by)
-        assert after_loud[at] == value
-        self._trace(loud_groups, min(at, early), value, picked)
+        at, value, _ = way_back(last_stage, minutes, best, True, picked)
+        for entry, before, start_by in reversed(steps):
+            if before[at] != value:
+                picked.append(entry.pair)
+                at, value = at - entry.minutes, value - entry.worth
+                at = at if start_by is None else min(at, start_by)
+        way_back(loud_stage, min(at, early), value, False, picked)
         return best, picked
 
-    def _fill(
-        self, table: list[int], groups: Mapping[str, Sequence[tuple[int, list[int]]]]
-    ) -> tuple[list[int], list["_Group"]]:
-        """The table after every group, each family paid once or not opened."""
-        size = len(table)
-        trace: list[_Group] = []
-        for family, members in groups.items():
-            cost = self.set_up.get(family, 0) if family else 0
-            if cost >= size:
-                continue
-            fee = 1 if family else 0
-            inside = [_NEVER] * cost + [value - fee for value in table[: size - cost]]
-            steps: list[tuple[int, list[int], list[int]]] = []
-            for number, allowed in members:
-                options = self.candidates[number]
-                shifted = []
-                for place in allowed:
-                    used, worth = options[place].minutes, options[place].worth
-                    if used < size:
-                        shifted.append([_NEVER] * used + [value + worth for value in inside[: size - used]])
-                steps.append((number, allowed, inside))
-                if shifted:
-                    inside = list(map(max, inside, *shifted))
-            trace.append(_Group(family, cost, table, inside, steps))
-            table = list(map(max, table, inside)) if family else inside
-        return table, trace
-
-    def _trace(
-        self, groups: Sequence["_Group"], at: int, value: int, picked: list[tuple[int, int]]
-    ) -> tuple[int, int]:
-        """Walk a stage back from a place in its table; gives the place and value where it began."""
-        for group in reversed(groups):
-            if group.family and group.before[at] == value:
-                continue  # not opened
-            for number, allowed, earlier in reversed(group.steps):
-                if earlier[at] == value:
-                    continue
-                for place in allowed:
-                    option = self.candidates[number][place]
-                    if option.minutes <= at and earlier[at - option.minutes] + option.worth == value:
-                        picked.append((number, place))
-                        at -= option.minutes
-                        value -= option.worth
-                        break
-            if group.family:
-                at -= group.cost
-                value += 1
-        return at, value
-
-
-@dataclass(frozen=True)
-class _Group:
-    """One family's part of the table, kept to find the way back."""
-
-    family: str
-    cost: int
-    before: list[int]
-    inside: list[int]
-    steps: list[tuple[int, list[int], list[int]]]
-
-
-def _shifted(table: list[int], option: Option) -> list[int]:
-    """The table with one more option taken, set-ups aside."""
-    return ([_NEVER] * option.minutes + [value + option.worth for value in table])[: len(table)]
-
-
-def _in_time(table: list[int], option: Option, loud: bool) -> list[int]:
-    """The table with an option that spoils taken last so far, begun no later than it may be.
-
-    Loud things stand before it in the table but may come after it: with them its start is not looked at.
-    """
-    if loud or option.start_by is None:
-        return _shifted(table, option)
-    kept = [value + option.worth for value in table[: option.start_by + 1]]
-    late = [kept[-1]] * max(0, len(table) - option.minutes - len(kept))
-    return ([_NEVER] * option.minutes + kept + late)[: len(table)]
+    def _groups(self, members: Mapping[str, Sequence[Member]]) -> list[Group]:
+        return [
+            Group(self.set_up.get(family, 0) if family else 0, 1 if family else 0, of_family)
+            for family, of_family in members.items()
+        ]
 
 
 def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
@@ -463,19 +395,26 @@ def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
     has no limit and no wait, or the very same limits with no longer parts.
     """
     kept: list[int] = []
-    best: dict[tuple[object, ...], list[tuple[int, int, int, frozenset[str]]]] = {}
+    usual: dict[frozenset[str], int] = {}  # the greatest worth so far for each set of families
+    special: dict[tuple[object, ...], list[Option]] = {}
+    sets: dict[tuple[str, ...], frozenset[str]] = {}
     for place in sorted(places, key=lambda one: (options[one].minutes, -options[one].worth)):
         option = options[place]
-        used = frozenset(option.families)
-        rules = (option.start_by, option.end_by, option.waits)
-        rivals = best.get((None, None, 0), [])
-        outdone = any(worth >= option.worth and fewer <= used for worth, _, _, fewer in rivals)
-        if not outdone and rules != (None, None, 0):
-            outdone = any(
-                worth >= option.worth and first <= option.first and after <= option.after and fewer <= used
-                for worth, first, after, fewer in best.get(rules, [])
-            )
-        if not outdone:
-            best.setdefault(rules, []).append((option.worth, option.first, option.after, used))
-            kept.append(place)
+        used = sets.setdefault(option.families, frozenset(option.families))
+        if any(worth >= option.worth and fewer <= used for fewer, worth in usual.items()):
+            continue
+        if option.usual:
+            usual[used] = option.worth
+        else:
+            alike = special.setdefault((option.start_by, option.end_by, option.waits), [])
+            if any(
+                one.worth >= option.worth
+                and one.first <= option.first
+                and one.after <= option.after
+                and sets[one.families] <= used
+                for one in alike
+            ):
+                continue
+            alike.append(option)
+        kept.append(place)
     return kept
