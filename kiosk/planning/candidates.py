@@ -77,12 +77,12 @@ class Candidate:
         """The first step."""
         return self.chain[0][1]
 
-    def plan(self, place: int) -> Plan:
-        """What the option at a place stands for."""
+    def plan(self, place: int, *, from_end: bool = False) -> Plan:
+        """What the option at a place stands for, on the first parts or on the last ones."""
         shape, option = self.shapes[place], self.options[place]
         spoils = [at for at in self.spoils_at[: shape.pieces] if at is not None]
         return Plan(
-            marks=self.marks[: shape.pieces],
+            marks=self.marks[-shape.pieces :] if from_end else self.marks[: shape.pieces],
             steps=self.chain[: shape.steps],
             minutes=option.minutes,
             waiting_minutes=shape.sat_out,

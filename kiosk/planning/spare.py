@@ -2,17 +2,18 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from kiosk.planning.candidates import Candidate, Found, Plan, find
 from kiosk.planning.chance import TRIALS, Task, chance_of_fitting
+from kiosk.planning.pair import HelperOption, choose_pair
 from kiosk.planning.predictor import Predictor
-from kiosk.planning.slot import Chosen, choose
-from kiosk.record.position import position
-from kiosk.record.readiness import may_not_do, minutes_until_quiet
+from kiosk.planning.prepare import next_slot, not_now, prepare
+from kiosk.planning.slot import Chosen, Option, choose, in_order
+from kiosk.planning.suggest import Suggestion, order, suggest
+from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.state import State
-from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Person, Shop
 
 SHORTEST_MINUTES = 3
@@ -20,35 +21,21 @@ LONGEST_MINUTES = 120
 WANTED_CHANCE = 0.75  # that the whole fits; what can be left anywhere loses little by running over
 TIGHTENINGS = 3  # how often the plan is made smaller to reach it
 LOOK_OVER_MINUTES = 1  # of the builder's time for each thing that a helper does
-MOST_HELPER_TRIES = 24
-
-
-@dataclass(frozen=True)
-class Suggestion:
-    """One thing to do in the slot, by one person."""
-
-    marks: tuple[str, ...]
-    procedure: str
-    step: str
-    work: str | None
-    by: str
-    what: str
-    minutes: int
-    why: str
-    fetch: tuple[str, ...]
-    left_as: str
-    ready_in: int = 0  # minutes until it can begin, where its wait still runs
+MOST_CHOICES = 3
+MOST_TRIES = 12  # single things whose chance is worked out
 
 
 @dataclass(frozen=True)
 class SpareAnswer:
     """What fits in the minutes: a set to do in order, with the set-up and putting away counted in.
 
-    ``chance`` is that the builder's whole set fits; ``helper_does`` is done by the helper meanwhile.
+    ``chance`` is that the builder's whole set fits; ``instead`` are single things that could be done in its
+    place; ``helper_does`` is done by the helper meanwhile.
     """
 
     minutes: int
     suggestions: tuple[Suggestion, ...]
+    instead: tuple[Suggestion, ...]
     helper_does: tuple[Suggestion, ...]
     total_minutes: int
     set_up_minutes: int
@@ -65,13 +52,14 @@ class _Made:
     found: Found
     chosen: Chosen
     predictor: Predictor
+    from_end: bool = False  # the helper takes the last of like parts, the builder the first
 
     def picked(self) -> list[tuple[Candidate, Plan]]:
         pairs = [
-            (self.found.candidates[number], self.found.candidates[number].plan(place))
+            (self.found.candidates[number], self.found.candidates[number].plan(place, from_end=self.from_end))
             for number, place in self.chosen.options.items()
         ]
-        return sorted(pairs, key=_order)
+        return sorted(pairs, key=order)
 
     @property
     def idle(self) -> int:
@@ -112,32 +100,51 @@ def spare(
         quiet_in=quiet_in,
         predictor=predictor,
     )
-    helper = next((person for person in people if person.role == "helper"), None)
     made = _likely(found, predictor, usable)
-    helper_made: _Made | None = None
+    helper_does: tuple[Suggestion, ...] = ()
+    helper = next((person for person in people if person.role == "helper"), None)
     if helper is not None and doer.role == "builder":
-        together = _with_helper(shop, state, found, predictor, helper, now=now, people=people, usable=usable)
+        helper_predictor = Predictor(shop, state, helper)
+        for_helper = find(
+            shop,
+            state,
+            now=now,
+            people=people,
+            doer=helper,
+            minutes=usable,
+            quiet_in=quiet_in,
+            predictor=helper_predictor,
+        )
+        together = _with_helper(shop, found, for_helper, predictor, helper_predictor, usable)
         if together is not None:
             made, helper_made = together
-    picked = made.picked()
-    work_minutes = sum(plan.minutes for _, plan in picked)
-    helper_does = (
-        tuple(
-            _suggest(shop, candidate, plan, helper_made, helper) for candidate, plan in helper_made.picked()
-        )
-        if helper_made is not None and helper is not None
-        else ()
+            helper_does = _in_words(shop, helper_made, helper, _chance(helper_made, usable))
+    work_minutes = sum(plan.minutes for _, plan in made.picked())
+    chance = _chance(made, usable)
+    suggestions = _in_words(shop, made, doer, chance)
+    instead = tuple(
+        suggest(shop, candidate, plan, doer, free=found.free, predictor=predictor, chance=alone)
+        for candidate, plan, alone in _instead(made, usable, MOST_CHOICES - len(suggestions))
+        if not any(set(plan.marks) & set(one.marks) for one in helper_does)
     )
     return SpareAnswer(
         minutes=minutes,
-        suggestions=tuple(_suggest(shop, candidate, plan, made, doer) for candidate, plan in picked),
+        suggestions=suggestions,
+        instead=instead,
         helper_does=helper_does,
         total_minutes=made.chosen.minutes + made.idle + away,
         set_up_minutes=made.chosen.minutes - work_minutes + away,
-        chance=_chance(made, usable),
-        prepare=tuple(_prepare(shop, state)),
-        not_now=tuple(_not_now(found)),
-        next_slot=_next_slot(shop, state),
+        chance=chance,
+        prepare=tuple(prepare(shop, state)),
+        not_now=tuple(not_now(found)),
+        next_slot=next_slot(shop, state),
+    )
+
+
+def _in_words(shop: Shop, made: _Made, person: Person, chance: float) -> tuple[Suggestion, ...]:
+    return tuple(
+        suggest(shop, candidate, plan, person, free=made.found.free, predictor=made.predictor, chance=chance)
+        for candidate, plan in made.picked()
     )
 
 
@@ -198,219 +205,104 @@ def _chance(made: _Made, usable: int, trials: int = TRIALS) -> float:
 
 def _with_helper(
     shop: Shop,
-    state: State,
     found: Found,
+    for_helper: Found,
     predictor: Predictor,
-    helper: Person,
-    *,
-    now: datetime,
-    people: Sequence[Person],
+    helper_predictor: Predictor,
     usable: int,
 ) -> tuple[_Made, _Made] | None:
-    """The best pair: one thing for the helper and the builder's best set beside it.
-
-    They share no part and no tool of which there is only one, and the builder's look-over is in the builder's
-    minutes. Exact for one thing at a time in the helper's hands: every choice for the helper is tried.
-    """
-    helper_predictor = Predictor(shop, state, helper)
-    for_helper = find(
-        shop,
-        state,
-        now=now,
-        people=people,
-        doer=helper,
-        minutes=found.minutes,
-        quiet_in=_quiet_in(shop, now, usable),
-        predictor=helper_predictor,
+    """The best pair: one thing for the helper and the builder's best set beside it."""
+    places: list[tuple[int, int]] = []
+    options: list[HelperOption] = []
+    for number, candidate in enumerate(for_helper.candidates):
+        for place, option in enumerate(candidate.options):
+            if candidate.work is None and _fits_alone(for_helper, option, usable):
+                plan = candidate.plan(place, from_end=True)
+                looks = LOOK_OVER_MINUTES * len(plan.steps)
+                places.append((number, place))
+                options.append(HelperOption(option.worth, _holds(shop, plan), looks))
+    pair = choose_pair(
+        [candidate.options for candidate in found.candidates],
+        [
+            [_holds(shop, candidate.plan(place)) for place in range(len(candidate.options))]
+            for candidate in found.candidates
+        ],
+        found.set_up,
+        usable,
+        found.free,
+        options,
     )
-    best: tuple[int, _Made, _Made] | None = None
+    if pair is None:
+        return None
+    number, place = places[pair.helper]
+    option = for_helper.candidates[number].options[place]
+    minutes = option.minutes + _set_up_of(for_helper, option)
+    chosen = Chosen({number: place}, option.worth, minutes, option.families)
+    helper_made = _Made(for_helper, chosen, helper_predictor, from_end=True)
+    taken = options[pair.helper]
+    if _chance(_Made(found, pair.builder, predictor), usable - taken.look_minutes) >= WANTED_CHANCE:
+        return _Made(found, pair.builder, predictor), helper_made
+    # The helper's part stands; the builder's is made smaller until it fits as often as wanted.
+    left = tuple(_without(shop, candidate, taken.holds) for candidate in found.candidates)
+    return _likely(replace(found, candidates=left), predictor, usable - taken.look_minutes), helper_made
+
+
+def _fits_alone(found: Found, option: Option, usable: int) -> bool:
+    total = option.minutes + _set_up_of(found, option)
+    return not option.waits and total <= usable and in_order([(0, option)], found.set_up, usable, found.free)
+
+
+def _set_up_of(found: Found, option: Option) -> int:
+    return sum(found.set_up.get(name, 0) for name in option.families if name not in found.free)
+
+
+def _holds(shop: Shop, plan: Plan) -> frozenset[str]:
+    """What nobody else can have meanwhile: its parts, and the tools of which there is only one."""
+    tools = {f"tool {name}" for _, step in plan.steps for name in step.tools if shop.tools[name].have < 2}
+    return frozenset({f"part {mark}" for mark in plan.marks} | tools)
+
+
+def _without(shop: Shop, candidate: Candidate, taken: frozenset[str]) -> Candidate:
+    """The candidate with only those options that hold nothing of what is taken."""
+    kept = [
+        place for place in range(len(candidate.options)) if not _holds(shop, candidate.plan(place)) & taken
+    ]
+    return replace(
+        candidate,
+        options=tuple(candidate.options[place] for place in kept),
+        shapes=tuple(candidate.shapes[place] for place in kept),
+    )
+
+
+# Or instead
+
+
+def _instead(made: _Made, usable: int, most: int) -> list[tuple[Candidate, Plan, float]]:
+    """The best single things outside the plan that fit by themselves as often as wanted, worthiest first."""
+    if most <= 0:
+        return []
     ranked = sorted(
         (
-            (option.worth, number, place)
-            for number, candidate in enumerate(for_helper.candidates)
-            if candidate.work is None
+            (option.worth, -number, place)
+            for number, candidate in enumerate(made.found.candidates)
+            if number not in made.chosen.options
             for place, option in enumerate(candidate.options)
-            if option.minutes + sum(for_helper.set_up.get(name, 0) for name in option.families) <= usable
+            if _fits_alone(made.found, option, usable)
         ),
         reverse=True,
     )
-    seen: dict[int, int] = {}
-    for worth, number, place in ranked:
-        # Of one candidate the worthiest option and the one after it are enough to look at.
-        seen[number] = seen.get(number, 0) + 1
-        if seen[number] > 2 or len(seen) > MOST_HELPER_TRIES:
+    found: dict[int, tuple[Candidate, Plan, float]] = {}
+    tries = 0
+    for worth, negative, place in ranked:
+        number = -negative
+        if number in found or tries >= MOST_TRIES or len(found) == most:
             continue
-        plan = for_helper.candidates[number].plan(place)
-        option = for_helper.candidates[number].options[place]
-        if any(may_not_do(shop, helper, step, people, now) for _, step in plan.steps):
-            continue
-        beside = _without(shop, found, plan)
-        made = _plan(beside, predictor, usable - LOOK_OVER_MINUTES * len(plan.steps))
-        total = made.chosen.worth + worth
-        if best is None or total > best[0]:
-            minutes = option.minutes + sum(for_helper.set_up.get(name, 0) for name in option.families)
-            chosen = Chosen({number: place}, worth, minutes, option.families)
-            best = (total, made, _Made(for_helper, chosen, helper_predictor))
-    return None if best is None else (best[1], best[2])
-
-
-def _without(shop: Shop, found: Found, taken: Plan) -> Found:
-    """What is left for the builder: not the same parts, nor a tool of which there is one."""
-    parts = set(taken.marks)
-    tools = {name for _, step in taken.steps for name in step.tools if shop.tools[name].have < 2}
-
-    def clear(candidate: Candidate) -> bool:
-        if parts & set(candidate.marks):
-            return False
-        return not any(tools & set(step.tools) for _, step in candidate.chain)
-
-    return Found(
-        tuple(candidate for candidate in found.candidates if clear(candidate)),
-        found.not_now,
-        found.set_up,
-        found.free,
-        found.minutes,
-    )
-
-
-# In words
-
-
-def _order(pair: tuple[Candidate, Plan]) -> tuple[int, float, int, str]:
-    """What has a limit in the slot by its limit, what spoils later, what is in hand, what cannot be left half
-    way, then the rest; what still has to wait comes last."""
-    candidate, plan = pair
-    spoils = plan.spoils_at.timestamp() if plan.spoils_at else math.inf
-    steady = any(step.stop in ("only when finished", "go straight on") for _, step in plan.steps)
-    if plan.gap_minutes and not plan.gap_after:
-        return 5, 0.0, 0, plan.marks[0]
-    if plan.limit is not None:
-        return 0, float(plan.limit), 0, plan.marks[0]
-    rank = 1 if plan.spoils_at else (2 if candidate.work else (3 if steady else 4))
-    return rank, spoils, -plan.minutes, plan.marks[0]
-
-
-def _suggest(shop: Shop, candidate: Candidate, plan: Plan, made: _Made, person: Person) -> Suggestion:
-    first, last = plan.steps[0], plan.steps[-1]
-    do = (first[1].plain or first[1].do) if person.role == "helper" else first[1].do
-    what = f"{marks_in_full(plan.marks)}: {do}"
-    if plan.waiting_minutes:
-        what += f" {plan.waiting_minutes} min of it is waiting."
-    if plan.gap_after:
-        before = plan.steps[plan.gap_after - 1][1]
-        what += (
-            f" It waits {plan.gap_minutes} min after {before.id.replace('-', ' ')!r}:"
-            f" do the others meanwhile, then go on to {last[1].id.replace('-', ' ')!r}."
-        )
-    elif len(plan.steps) > 1:
-        what += f" Go on to step {last[1].id.replace('-', ' ')!r} ({len(plan.steps)} steps)."
-    if plan.gap_minutes and not plan.gap_after:
-        what += f" Its wait ends in {plan.gap_minutes} min."
-    tools = dict.fromkeys(
-        shop.tools[name].name for _, step in plan.steps for name in step.tools if name in shop.tools
-    )
-    used = dict.fromkeys(
-        shop.consumables[name].name
-        for _, step in plan.steps
-        for name in step.consumables
-        if name in shop.consumables
-    )
-    return Suggestion(
-        marks=plan.marks,
-        procedure=first[0].id,
-        step=first[1].id,
-        work=candidate.work,
-        by=person.id,
-        what=what,
-        minutes=plan.minutes,
-        why=_why(candidate, plan, made),
-        fetch=(*tools, *used),
-        left_as=_left_as(last[1].stop, last[1].id),
-        ready_in=0 if plan.gap_after else plan.gap_minutes,
-    )
-
-
-def _why(candidate: Candidate, plan: Plan, made: _Made) -> str:
-    family = plan.steps[0][0].family_of(plan.steps[0][1])
-    if plan.spoils_at is not None:
-        return f"it spoils after {plan.spoils_at.astimezone().strftime('%a %H:%M')}"
-    if candidate.work is not None:
-        return "it is the step you have in hand"
-    if plan.opens:
-        return f"{plan.opens} parts wait for this tool"
-    if plan.ends_part:
-        return f"it finishes {marks_in_full(plan.marks)}"
-    if family in made.found.free:
-        return f"the set-up is out already ({family.replace('-', ' ')})"
-    if len(plan.marks) > 1:
-        return f"{len(plan.marks)} parts for one set-up"
-    duration = made.predictor.piece(*plan.steps[0])
-    if duration.observed >= 3:
-        return f"it takes you about {duration.median_minutes:.0f} min by your last {duration.observed}"
-    if candidate.steps_left > 1:
-        return f"{candidate.steps_left} steps still lie before this part"
-    return "it is the last step of this part"
-
-
-def _left_as(stop: str, step_id: str) -> str:
-    name = step_id.replace("-", " ")
-    if stop == "anywhere":
-        return "can be left at any moment"
-    if stop == "between pieces":
-        return "can be left after each piece"
-    return f"leave it with {name!r} done"
-
-
-def _here(state: State, shop: Shop) -> str:
-    """The mark that the work was last on, or the first that is not complete."""
-    for done in reversed(state.confirmations):
-        for mark in done.marks:
-            if mark in shop.parts and state.part(mark).completed_at is None:
-                return mark
-    open_parts = [mark for mark in shop.parts if state.part(mark).completed_at is None]
-    return open_parts[0] if open_parts else next(iter(shop.parts))
-
-
-def _prepare(shop: Shop, state: State) -> list[str]:
-    """Small things that help the next slot, for when little or nothing fits."""
-    found: list[str] = []
-    mark = _here(state, shop)
-    where = position(shop, state, mark)
-    if where.step is not None:
-        found.append(f"Read ahead: {mark}, {where.step.do}")
-        names = [shop.tools[name].name for name in where.step.tools if name in shop.tools]
-        if names:
-            found.append(f"Lay out: {', '.join(names)}")
-        used = [shop.consumables[name].name for name in where.step.consumables if name in shop.consumables]
-        if used:
-            found.append(f"Check stock: {', '.join(used)}")
-    waiting = sum(len(part.wants_look) for part in state.parts.values())
-    if waiting:
-        found.append(f"Look over {waiting} thing{'s' if waiting > 1 else ''} a helper did")
-    snags = state.open_snags()
-    if snags:
-        many = f"{len(snags)} snag{'s' if len(snags) > 1 else ''}"
-        found.append(f"Decide {many}: first {snags[0].mark}, {snags[0].text}")
-    low = [
-        item.name
-        for item in shop.consumables.values()
-        if state.stock.get(item.id, item.left) < item.order_below
-    ]
-    if low:
-        found.append(f"Order: {', '.join(low)}")
-    return found
-
-
-def _next_slot(shop: Shop, state: State) -> str:
-    """What the next longer slot would begin with."""
-    mark = _here(state, shop)
-    where = position(shop, state, mark)
-    if where.step is None:
-        return f"{mark}: look it over and complete it" if where.all_done else ""
-    return f"{mark}: {where.step.do}"
-
-
-def _not_now(found: Found) -> list[str]:
-    """Why the rest cannot be done now, the largest group first."""
-    ordered = sorted(found.not_now, key=lambda entry: -len(entry.marks))
-    return [f"{marks_in_full(entry.marks)}: {entry.block.text}" for entry in ordered]
+        tries += 1
+        candidate = made.found.candidates[number]
+        option = candidate.options[place]
+        minutes = option.minutes + _set_up_of(made.found, option)
+        alone = _Made(made.found, Chosen({number: place}, worth, minutes, option.families), made.predictor)
+        chance = _chance(alone, usable, TRIALS // 4)
+        if chance >= WANTED_CHANCE:
+            found[number] = (candidate, candidate.plan(place), chance)
+    return list(found.values())

@@ -1,13 +1,15 @@
 """I have a few minutes: what fits, and why."""
 
 from kiosk.planning.chance import in_words
-from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES, SpareAnswer, Suggestion
+from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES, SpareAnswer
+from kiosk.planning.suggest import Suggestion
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
 
 USUAL_MINUTES = (5, 10, 15, 30, 60)
 MOST_SHOWN = 3
+KEPT_S = 300
 
 
 class SpareScreen(KioskScreen):
@@ -31,17 +33,24 @@ class SpareScreen(KioskScreen):
         return [Tap("big", "", "Enter", classes="big"), *usual]
 
     def answer(self) -> SpareAnswer:
-        """The planner's answer, worked out again only when something changed."""
+        """The planner's answer, worked out again when something changed, else every few minutes, so that it
+        does not move under the finger."""
         seq = self.bench.state.seq
-        minute = int(self.bench.now.timestamp() // 60)
-        if self._answer is None or self._answer[:3] != (seq, minute, self.minutes):
-            self._answer = (seq, minute, self.minutes, self.bench.spare(self.minutes))
+        moment = int(self.bench.now.timestamp() // KEPT_S)
+        if self._answer is None or self._answer[:3] != (seq, moment, self.minutes):
+            self._answer = (seq, moment, self.minutes, self.bench.spare(self.minutes))
         return self._answer[3]
+
+    def choices(self) -> list[Suggestion]:
+        """What can be chosen: the plan's things in order, then what could be done instead."""
+        answer = self.answer()
+        return [*answer.suggestions, *answer.instead][:MOST_SHOWN]
 
     def draw(self) -> None:
         """The question, the answer and the reasons."""
         answer = self.answer()
-        self.at = max(0, min(self.at, len(answer.suggestions[:MOST_SHOWN]) - 1))
+        choices = self.choices()
+        self.at = max(0, min(self.at, len(choices) - 1))
         lines = self.lines()
         typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
         lines.big(typed, caption="minutes to spare. Type a number or tap one.")
@@ -58,11 +67,13 @@ class SpareScreen(KioskScreen):
                 lines.add(text, PLAIN, indent="- ", most=2)
             if answer.next_slot:
                 lines.add(f"The next slot begins with {answer.next_slot}", PLAIN, importance=3, most=2)
-        for number, suggestion in enumerate(answer.suggestions[:MOST_SHOWN]):
+        for number, suggestion in enumerate(choices):
             here = number == self.at
             pointer = "▶" if here else " "
+            instead = number >= len(answer.suggestions)
+            lead = f"or, fits {in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
             lines.add(
-                f"{pointer}{number + 1}. {suggestion.what}  {suggestion.minutes} min",
+                f"{pointer}{lead}{suggestion.what}  {suggestion.minutes} min",
                 ACCENT if here else BOLD,
                 most=2,
             )
@@ -83,9 +94,9 @@ class SpareScreen(KioskScreen):
         for text in answer.not_now[:3]:
             lines.add(f"Not now: {text}", QUIET, importance=7, most=1)
         self.set_body(lines)
-        ready_in = answer.suggestions[self.at].ready_in if answer.suggestions else 0
+        ready_in = choices[self.at].ready_in if choices else 0
         begin = f"READY IN {ready_in} MIN" if ready_in else "BEGIN THIS"
-        self.face("big", begin if answer.suggestions else "BACK TO THE PLACE", "Enter")
+        self.face("big", begin if choices else "BACK TO THE PLACE", "Enter")
         for tap in self.query(".minutes").results(Tap):
             tap.set_class(tap.action == f"minutes {self.minutes}", "here")
 
@@ -112,9 +123,9 @@ class SpareScreen(KioskScreen):
             self.minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, int(self.typed)))
             self.typed, self.at = "", 0
         elif action == "big":
-            suggestions = self.answer().suggestions
-            if suggestions:
-                self._begin(suggestions[self.at])
+            choices = self.choices()
+            if choices:
+                self._begin(choices[self.at])
             else:
                 self.kiosk.go("place")
         elif action.startswith("minutes "):

@@ -58,6 +58,11 @@ def spare_text(answer: SpareAnswer) -> str:
         lines.append(f"   Why: {suggestion.why}; {suggestion.left_as}.")
         if suggestion.fetch:
             lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
+    for suggestion in answer.instead:
+        lines.append(f"Or: {suggestion.what} [{suggestion.minutes} min, fits {in_words(suggestion.chance)}]")
+        lines.append(f"   Why: {suggestion.why}; {suggestion.left_as}.")
+        if suggestion.fetch:
+            lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
     for suggestion in answer.helper_does:
         lines.append(f"{suggestion.by} meanwhile: {suggestion.what} [{suggestion.minutes} min]")
     if not answer.suggestions or answer.minutes <= 5:

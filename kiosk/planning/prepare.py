@@ -1,0 +1,65 @@
+"""When nothing fits: what prepares the next slot, what that begins with, and why the rest must wait."""
+
+from kiosk.planning.candidates import Found
+from kiosk.record.position import position
+from kiosk.record.state import State
+from kiosk.shop.parts import marks_in_full
+from kiosk.shop.shop import Shop
+
+
+def _here(state: State, shop: Shop) -> str:
+    """The mark that is in hand or that the work was last on, else the first that is not complete."""
+    work = state.works.get(state.last_work or "") or next(iter(state.works.values()), None)
+    if work is not None and work.turned_to in shop.parts:
+        return work.turned_to
+    for done in reversed(state.confirmations):
+        for mark in done.marks:
+            if mark in shop.parts and state.part(mark).completed_at is None:
+                return mark
+    open_parts = [mark for mark in shop.parts if state.part(mark).completed_at is None]
+    return open_parts[0] if open_parts else next(iter(shop.parts))
+
+
+def prepare(shop: Shop, state: State) -> list[str]:
+    """Small things that help the next slot, for when little or nothing fits."""
+    found: list[str] = []
+    mark = _here(state, shop)
+    where = position(shop, state, mark)
+    if where.step is not None:
+        found.append(f"Read ahead: {mark}, {where.step.do}")
+        names = [shop.tools[name].name for name in where.step.tools if name in shop.tools]
+        if names:
+            found.append(f"Lay out: {', '.join(names)}")
+        used = [shop.consumables[name].name for name in where.step.consumables if name in shop.consumables]
+        if used:
+            found.append(f"Check stock: {', '.join(used)}")
+    waiting = sum(len(part.wants_look) for part in state.parts.values())
+    if waiting:
+        found.append(f"Look over {waiting} thing{'s' if waiting > 1 else ''} a helper did")
+    snags = state.open_snags()
+    if snags:
+        many = f"{len(snags)} snag{'s' if len(snags) > 1 else ''}"
+        found.append(f"Decide {many}: first {snags[0].mark}, {snags[0].text}")
+    low = [
+        item.name
+        for item in shop.consumables.values()
+        if state.stock.get(item.id, item.left) < item.order_below
+    ]
+    if low:
+        found.append(f"Order: {', '.join(low)}")
+    return found
+
+
+def next_slot(shop: Shop, state: State) -> str:
+    """What the next longer slot would begin with."""
+    mark = _here(state, shop)
+    where = position(shop, state, mark)
+    if where.step is None:
+        return f"{mark}: look it over and complete it" if where.all_done else ""
+    return f"{mark}: {where.step.do}"
+
+
+def not_now(found: Found) -> list[str]:
+    """Why the rest cannot be done now, the largest group first."""
+    ordered = sorted(found.not_now, key=lambda entry: -len(entry.marks))
+    return [f"{marks_in_full(entry.marks)}: {entry.block.text}" for entry in ordered]
