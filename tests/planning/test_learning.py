@@ -5,6 +5,7 @@ import random
 from datetime import timedelta
 
 import pytest
+from scipy import stats
 
 from kiosk.bench import Bench
 from kiosk.planning.chance import Task, chance_of_fitting, in_words
@@ -55,6 +56,42 @@ def test_stated_chances_come_true_in_a_simulated_shop(pieces: int) -> None:
         fitted += took <= minutes
     # The spread of the count is at most 0.5 / sqrt(1500) = .013; three of them, and .01 for the simulation.
     assert stated / runs == pytest.approx(fitted / runs, abs=0.05)
+
+
+def reliability(runs: int) -> list[tuple[int, float, int]]:
+    """Slots in five bins of the stated chance: how many, how many were to fit, how many did."""
+    chance = random.Random(8)
+    bins = [[0, 0.0, 0] for _ in range(5)]
+    for _ in range(runs):
+        tasks, truth = [], []
+        for _ in range(chance.randint(1, 4)):
+            estimate, pieces = chance.uniform(2, 15), chance.choice([1, 1, 2, 6])
+            spread = 0.35 * math.sqrt(3 / chance.gammavariate(3, 1.0))
+            mean = math.log(estimate) + chance.gauss(0, spread / math.sqrt(2))
+            times = Times()
+            for repeat in range(1, chance.randint(1, 7)):
+                times = times.plus(math.exp(chance.gauss(mean, spread)), repeat)
+            tasks.append(Task(predict(estimate, times), pieces))
+            truth.append((mean, spread, pieces))
+        minutes = sum(task.duration.median_minutes * task.pieces for task in tasks) * chance.uniform(0.6, 2.0)
+        stated = chance_of_fitting(tasks, 0, minutes, seed=chance.randrange(10**6))
+        evening = chance.gauss(0, 0.15)
+        took = sum(
+            math.exp(chance.gauss(mean + evening, spread))
+            for mean, spread, pieces in truth
+            for _ in range(pieces)
+        )
+        found = bins[min(4, int(stated * 5))]
+        found[0], found[1], found[2] = found[0] + 1, found[1] + stated, found[2] + (took <= minutes)
+    return [(count, wanted, fitted) for count, wanted, fitted in bins]
+
+
+def test_chances_of_whole_sets_come_true_in_every_fifth() -> None:
+    """In each bin the number that fitted is one that the stated chances allow (scipy.stats.binom), widened
+    by the two in a hundred that 600 trials leave open."""
+    for count, wanted, fitted in reliability(2500):
+        low, high = stats.binom.interval(0.998, count, wanted / count)
+        assert low - 0.02 * count <= fitted <= high + 0.02 * count
 
 
 def test_chances_are_said_plainly() -> None:
