@@ -40,6 +40,7 @@ from kiosk.views.trial import trial_fit
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
+LOGBOOK_FOLDER = "logbook"
 
 Decide = Callable[[Context, State], Sequence[AnyBody]]
 
@@ -172,6 +173,25 @@ class Bench:
         state = self.state
         today = self.now.astimezone().date()
         return back_test(state.minutes_by_day, state.planned_by_day, today)
+
+    def write_logbook(self, folder: Path | None = None) -> list[Path]:
+        """Print the record to the shop's logbook folder. Raises KioskError when the disk refuses."""
+        # Rarely wanted, so its libraries are not loaded at every start.
+        from kiosk.logbook.entries import entries
+        from kiosk.logbook.page import Logbook
+        from kiosk.logbook.write import write_logbook
+
+        journal = self.record.journal
+        book = Logbook(
+            shop=self.shop,
+            made_at=self.now,
+            rows=self.board(),
+            entries=entries(self.shop, journal.stream()),
+            forecasts=self.forecasts(),
+            past=self.back_test(),
+            unbroken=journal.first_bad_event() is None,
+        )
+        return write_logbook(book, folder or self.shop.folder / LOGBOOK_FOLDER)
 
     def momentum_lines(self) -> list[str]:
         """What keeps the work going, for the place card."""

@@ -117,6 +117,13 @@ def _parser() -> argparse.ArgumentParser:
     cut.add_argument("--all", action="store_true", help="the whole roster, parts already begun too")
     cut.set_defaults(run=_cut)
 
+    logbook = commands.add_parser(
+        "logbook", help="print the record: a page that stands alone, and a table for a spreadsheet"
+    )
+    _shop_argument(logbook)
+    logbook.add_argument("--into", type=Path, help="folder (default: logbook/ in the shop folder)")
+    logbook.set_defaults(run=_logbook)
+
     forecast = commands.add_parser(
         "forecast", help="hours left and finish date, what could change them, and how past forecasts did"
     )
@@ -395,6 +402,18 @@ def _cut(arguments: argparse.Namespace) -> int:
     finally:
         bench.close()
     print(cutting_text(plans))
+    return OK
+
+
+def _logbook(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+
+    bench = Bench(_existing(arguments.shop))
+    try:
+        for path in bench.write_logbook(arguments.into):
+            print(path)
+    finally:
+        bench.close()
     return OK
 
 

@@ -14,12 +14,12 @@ LEVELS = {
     "planning": 4,
     "drawing": 5,
     "views": 5,
-    "logbook": 5,
-    "bench": 6,
-    "history": 7,
-    "commands": 9,
-    "screens": 8,
-    "__main__": 10,
+    "logbook": 6,
+    "bench": 7,
+    "history": 8,
+    "screens": 9,
+    "commands": 10,
+    "__main__": 11,
     "__init__": 0,
 }
 

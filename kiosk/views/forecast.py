@@ -6,6 +6,8 @@ from datetime import date
 from kiosk.planning.back_test import BackTest
 from kiosk.planning.forecast import Forecast, WhatIf
 
+FEW_WEEKS = 5  # of past forecasts, before their hits say anything
+
 WHAT_IFS: tuple[tuple[str, WhatIf], ...] = (
     ("as it goes now", WhatIf()),
     ("two more half hours a week", WhatIf(half_hours_a_week=2)),
@@ -68,10 +70,15 @@ def back_test_lines(test: BackTest) -> list[str]:
     """How past forecasts did, week by week, the newest first."""
     if not test.forecasts:
         return ["No past week can be checked yet: five whole weeks on record are needed."]
-    word = "as a right forecaster would" if test.as_expected else "NOT as a right forecaster would"
+    count = len(test.forecasts)
+    if count < FEW_WEEKS:
+        judged = f"too few to judge by; {FEW_WEEKS} are needed"
+    elif test.as_expected:
+        judged = f"as a right forecaster would ({test.fewest} to {test.most})"
+    else:
+        judged = f"NOT as a right forecaster would ({test.fewest} to {test.most})"
     lines = [
-        f"Of {len(test.forecasts)} weeks called 8 in 10, {test.hits} came within what was said, {word}"
-        f" ({test.fewest} to {test.most})."
+        f"Of {count} week{'s' * (count != 1)} called 8 in 10, {test.hits} came within what was said: {judged}."
     ]
     for one in reversed(test.forecasts):
         lines.append(
