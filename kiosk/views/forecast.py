@@ -77,9 +77,7 @@ def back_test_lines(test: BackTest) -> list[str]:
         judged = f"as a right forecaster would ({test.fewest} to {test.most})"
     else:
         judged = f"NOT as a right forecaster would ({test.fewest} to {test.most})"
-    lines = [
-        f"Of {count} week{'s' * (count != 1)} called 8 in 10, {test.hits} came within what was said: {judged}."
-    ]
+    lines = [f"Of {count} week{'s' * (count != 1)} called 8 in 10, {test.hits} came as said: {judged}."]
     for one in reversed(test.forecasts):
         lines.append(
             f"week from {day(one.made_on)}: said {one.low:.1f} to {one.high:.1f} h of planned work,"
