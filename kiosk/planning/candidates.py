@@ -191,7 +191,13 @@ def find(
 
     predictor = predictor or Predictor(shop, state, doer)
     builder = _Builder(shop, state, road, minutes, now, stops_of, quiet_in, predictor)
-    candidates = [builder.in_hand(work) for work in state.works.values() if work.status != "unknown"]
+    # A step that somebody else at the bench has begun is theirs to go on with.
+    others = {person.id for person in people if person.id != doer.id}
+    candidates = [
+        builder.in_hand(work)
+        for work in state.works.values()
+        if work.status != "unknown" and work.by not in others
+    ]
     candidates += [
         builder.made(one) for one in builder.needed([builder.prepared(m) for m in groups.values()])
     ]

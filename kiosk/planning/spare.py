@@ -216,7 +216,7 @@ def _with_helper(
     options: list[HelperOption] = []
     for number, candidate in enumerate(for_helper.candidates):
         for place, option in enumerate(candidate.options):
-            if candidate.work is None and _fits_alone(for_helper, option, usable):
+            if _fits_alone(for_helper, option, usable):
                 plan = candidate.plan(place, from_end=True)
                 looks = LOOK_OVER_MINUTES * len(plan.steps)
                 places.append((number, place))

@@ -145,7 +145,7 @@ class KioskScreen(Screen[None]):
         right = f"{slot}{time_of_day(self.bench.now)}"
         left = f"{self.bench.shop.file.aeroplane.name}  at the bench: {people}"
         if len(self.bench.people) > 1:
-            left += f"  hands: {doer.name}"
+            left = f"{self.bench.shop.file.aeroplane.name}  {people}  hands: {doer.name}"
         room = max(0, self.app.size.width - 2 - len(right) - 1)
         head.update(f"{left[:room]:<{room}} {right}")
 

@@ -102,6 +102,11 @@ class SpareScreen(KioskScreen):
 
     def hint(self) -> str:
         """How to choose."""
+        helper = self.answer().helper_does
+        if helper:
+            return (
+                f"↑ ↓ choose.  F7 {self.bench.shop.people[helper[0].by].name} begins theirs.  Type minutes."
+            )
         return "↑ ↓ choose.  Type minutes, 3 to 120, then Enter.  Marks begin with a letter."
 
     def take_text(self, character: str) -> bool:
@@ -130,6 +135,11 @@ class SpareScreen(KioskScreen):
                 self.kiosk.go("place")
         elif action.startswith("minutes "):
             self.minutes, self.typed, self.at = int(action.split()[1]), "", 0
+        elif action == "f7" and self.answer().helper_does:
+            helper = self.answer().helper_does[0]
+            self.bench.hand_over(helper.by)
+            self.kiosk.say(f"{self.bench.doer.name} has the screen. F4 takes it back.")
+            self._begin(helper)
         elif action in ("up", "down"):
             self.at += -1 if action == "up" else 1
         else:

@@ -148,6 +148,18 @@ def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: Ste
     assert bench.wants_look() == []
 
 
+def test_what_the_helper_has_in_hand_stays_theirs(demo_bench: Bench) -> None:
+    demo_bench.hand_over("pip")
+    work = demo_bench.start(["FB-TR"], "form-block", "measure-pattern")
+    demo_bench.hand_over("wren")
+    answer = demo_bench.spare(30)
+    assert all(one.work != work for one in (*answer.suggestions, *answer.instead))
+    assert [one.work for one in answer.helper_does] == [work]
+    demo_bench.set_present("pip", False)
+    again = demo_bench.spare(30)
+    assert work in {one.work for one in (*again.suggestions, *again.instead)}
+
+
 def test_with_a_helper_both_get_something_and_share_no_part_and_no_single_tool(demo_bench: Bench) -> None:
     demo_bench.set_present("pip", True)
     answer = demo_bench.spare(30)

@@ -1,7 +1,7 @@
 """Journeys through the wall screen, as a builder makes them."""
 
 import time
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -280,6 +280,20 @@ def test_the_board_says_when_it_will_be_finished(demo_shop: Path) -> None:
         assert "called 8 in 10" in "\n".join(screen_text(app))
 
     with_app(demo_shop, walk)
+
+
+def test_a_helper_begins_what_is_meant_for_them(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Any) -> None:
+        app.bench.set_present("pip", True)
+        await press(app, pilot, "f2")
+        assert "F7 Pip begins theirs" in screen_text(app)[-1]
+        helper = app.screen.answer().helper_does[0]  # type: ignore[attr-defined]
+        await press(app, pilot, "f7")
+        assert isinstance(app.screen, WalkScreen) and app.bench.doer_id == "pip"
+        work = app.bench.state.works[app.screen.work]
+        assert (work.step, work.by, work.marks) == (helper.step, "pip", helper.marks)
+
+    with_app(demo_shop, walk, clocks=SteadyClocks(datetime.now(UTC).replace(hour=12)))
 
 
 def test_after_a_long_gap_a_small_beginning_is_offered(demo_shop: Path) -> None:
