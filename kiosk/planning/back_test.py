@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kiosk.planning.forecast import FEWEST_WEEKS, MOST_WEEKS, WEEK, WIDEST, past_weeks
+from kiosk.planning.forecast import FEWEST_WEEKS, MOST_WEEKS, WEEK, Rate, past_weeks
 from kiosk.planning.predictor import BIAS_WEIGHT, PRIOR_BIAS
 
 TRIALS = 1000
@@ -110,20 +110,15 @@ def week_drawn(
     weeks: Sequence[float], ratios: Sequence[float], chance: random.Random, trials: int = TRIALS
 ) -> list[float]:
     """Simulated planned minutes of the next week from past weeks' minutes and log ratios real to planned."""
-    count = len(weeks)
-    mean = sum(weeks) / count
-    spread = math.sqrt(sum((week - mean) ** 2 for week in weeks) / max(1, count - 1))
-    variation = spread / mean if mean else 0.0
+    rate = Rate(weeks)
     weight = BIAS_WEIGHT / 2 + len(ratios)
     centre = (BIAS_WEIGHT / 2 * PRIOR_BIAS + sum(ratios)) / weight
     squares = WEEK_SPREAD**2 * 3 + sum((ratio - centre) ** 2 for ratio in ratios)
     own = math.sqrt(squares / (3 + len(ratios)))
     drawn = []
     for _ in range(trials):
-        draw = chance.gauss(0.0, 1.0) / math.sqrt(chance.gammavariate((count - 1) / 2, 2.0) / (count - 1))
-        faster = math.exp(max(-WIDEST, min(WIDEST, draw)) * variation / math.sqrt(count))
         ratio = centre + own * math.sqrt(1 + 1 / weight) * chance.gauss(0.0, 1.0)
-        drawn.append(weeks[chance.randrange(count)] * faster / math.exp(ratio))
+        drawn.append(weeks[chance.randrange(len(weeks))] * rate.drawn(chance) / math.exp(ratio))
     return drawn
 
 

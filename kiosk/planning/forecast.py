@@ -106,6 +106,8 @@ def forecast(
     days: list[int] = []
     if not too_short and left.steps:
         days = days_to_finish(work, weeks, today, chance, extra_a_week=extra, helped_share=helped)
+    seen, sound = _scrap(state)
+    scrap = 100 * seen / (seen + sound)
     a_week = sum(map(sum, weeks)) / len(weeks) if weeks else 0.0
     return Forecast(
         scope=shop.file.aeroplane.name if kind_id is None else shop.kinds[kind_id].name,
@@ -118,7 +120,7 @@ def forecast(
         days_drawn=tuple(sorted(days)),
         weeks_seen=len(weeks),
         minutes_a_week=a_week,
-        scrap_percent=100 * _scrap_mean(state) if what_if.scrap_percent is None else what_if.scrap_percent,
+        scrap_percent=scrap if what_if.scrap_percent is None else what_if.scrap_percent,
         assumes=_assumes(kind_id, len(weeks), what_if, helped),
         too_short=too_short if left.steps else "",
     )
@@ -175,10 +177,11 @@ def _assumes(kind_id: str | None, weeks: int, what_if: WhatIf, helped: float) ->
 # The work
 
 
-def _scrap_mean(state: State) -> float:
+def _scrap(state: State) -> tuple[float, float]:
+    """Parts made again and parts found sound, the usual rate counted in: the shape of a beta distribution."""
     remade = sum(part.remade for part in state.parts.values())
     sound = sum(1 for part in state.parts.values() if part.completed_at is not None)
-    return (SCRAP_SEEN + remade) / (SCRAP_SEEN + SCRAP_SOUND + remade + sound)
+    return SCRAP_SEEN + remade, SCRAP_SOUND + sound
 
 
 def work_minutes(
@@ -203,17 +206,12 @@ def work_minutes(
         for open_parts, route in left.routes
     ]
     bias_spread = BIAS_SPREAD / math.sqrt(BIAS_WEIGHT + learnt_weight(shop, state))
-    remade = sum(part.remade for part in state.parts.values())
-    sound = sum(1 for part in state.parts.values() if part.completed_at is not None)
+    scrap = _scrap(state)
     totals = []
     for _ in range(trials):
         shared = chance.gauss(0.0, bias_spread)
         total = fixed + sum(_draw(duration, count, shared, chance) for duration, count in pieces)
-        rate = (
-            chance.betavariate(SCRAP_SEEN + remade, SCRAP_SOUND + sound)
-            if what_if.scrap_percent is None
-            else what_if.scrap_percent / 100
-        )
+        rate = chance.betavariate(*scrap) if what_if.scrap_percent is None else what_if.scrap_percent / 100
         for open_parts, route_minutes in routes:
             total += _scrapped(open_parts, rate, chance) * route_minutes * math.exp(shared)
         totals.append(total)
@@ -268,6 +266,22 @@ def past_weeks(minutes_by_day: Mapping[str, float], today: date) -> list[tuple[f
     return weeks
 
 
+class Rate:
+    """How far the weeks to come may run faster or slower than those seen, all of them alike."""
+
+    def __init__(self, minutes_by_week: Sequence[float]) -> None:
+        count = len(minutes_by_week)
+        mean = sum(minutes_by_week) / count
+        square = sum((minutes - mean) ** 2 for minutes in minutes_by_week)
+        self.degrees = max(1, count - 1)
+        self.spread = math.sqrt(square / self.degrees / count) / mean if mean else 0.0
+
+    def drawn(self, chance: random.Random) -> float:
+        """One draw: the exponential of a Student t for so few weeks."""
+        draw = chance.gauss(0.0, 1.0) / math.sqrt(chance.gammavariate(self.degrees / 2, 2.0) / self.degrees)
+        return math.exp(max(-WIDEST, min(WIDEST, draw)) * self.spread)
+
+
 def days_to_finish(
     work: Sequence[float],
     weeks: Sequence[Sequence[float]],
@@ -283,17 +297,12 @@ def days_to_finish(
     done by a helper on Saturdays.
     """
     count = len(weeks)
-    sums = [sum(week) for week in weeks]
-    mean = sum(sums) / count
-    spread_of = math.sqrt(sum((total - mean) ** 2 for total in sums) / (count - 1)) if count > 1 else 0.0
-    variation = spread_of / mean if mean else 0.0
+    rate = Rate([sum(week) for week in weeks])
     # All weeks end on the same day of the week as the newest, so day 0 of a week is the day after that one.
     saturday = (SATURDAY - (today + timedelta(days=1)).weekday()) % WEEK
     days = []
     for minutes in work:
-        degrees = max(1, count - 1)
-        draw = chance.gauss(0.0, 1.0) / math.sqrt(chance.gammavariate(degrees / 2, 2.0) / degrees)
-        faster = math.exp(max(-WIDEST, min(WIDEST, draw)) * variation / math.sqrt(count))
+        faster = rate.drawn(chance)
         left, to_help, day = minutes, helped_share * minutes, 0
         while left > 0 and day < LONGEST_DAYS:
             week = weeks[chance.randrange(count)]
