@@ -189,7 +189,7 @@ def find(
         else:
             groups.setdefault(key, []).append(mark)
 
-    predictor = predictor or Predictor(shop, state, doer)
+    predictor = predictor or Predictor(shop, state, doer, now.astimezone().date())
     builder = _Builder(shop, state, road, minutes, now, stops_of, quiet_in, predictor)
     # A step that somebody else at the bench has begun is theirs to go on with.
     others = {person.id for person in people if person.id != doer.id}

@@ -1,6 +1,7 @@
 """Predicted times for one person in one shop: pieces, set-ups and putting away, learnt from the record."""
 
 import math
+from datetime import date
 
 from kiosk.planning.durations import (
     NO_LEARNING,
@@ -10,7 +11,7 @@ from kiosk.planning.durations import (
     Duration,
     predict,
 )
-from kiosk.record.state import State, Times
+from kiosk.record.state import MOST_REPEATS, State, Times
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Person, Shop
 
@@ -21,6 +22,9 @@ STEADY_CHANCE = 0.9  # planned so for a stretch that cannot be left half way
 EASY_CHANCE = 0.6  # planned so for work that can be left anywhere
 PUT_AWAY_CHANCE = 0.8
 SLOPE_WEIGHT = (PRIOR_SPREAD / SLOPE_SPREAD) ** 2
+# A break longer than this undoes practice (Stewart, Cost Estimator's Reference Manual, names the effect; the
+# fortnight is our own).
+FORGETTING_DAYS = 14
 NOTHING_SEEN = Times()
 
 
@@ -50,7 +54,8 @@ def learnt_weight(shop: Shop, state: State) -> float:
 class Predictor:
     """Keeps what it worked out, so that a plan over many parts asks once for each step."""
 
-    def __init__(self, shop: Shop, state: State, doer: Person) -> None:
+    def __init__(self, shop: Shop, state: State, doer: Person, today: date | None = None) -> None:
+        self.today = today
         self.state = state
         self.doer = doer
         self.bias = learnt_bias(shop, state)
@@ -78,7 +83,16 @@ class Predictor:
             estimate, bias = centre.median_minutes, 0.0
             if self.doer.role != "builder" and own.count == 0:
                 bias = HELPER_BIAS
-        return predict(estimate, own, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+        repeat = self._repeat(own)
+        return predict(estimate, own, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT, repeat=repeat)
+
+    def _repeat(self, own: Times) -> int:
+        """Which repeat the next piece is: after a long break, half of the practice is to learn again."""
+        repeat = min(own.count + 1, MOST_REPEATS)
+        if self.today is None or not own.last_day:
+            return repeat
+        away = (self.today - date.fromisoformat(own.last_day)).days
+        return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
 
     def planned(self, procedure: Procedure, step: Step) -> float:
         """Minutes a piece to plan with: more cautious where the step cannot be left half way."""

@@ -86,7 +86,8 @@ def spare(
     With a helper at the bench and the builder's hands on the screen, both are given something at once.
     """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
-    predictor = Predictor(shop, state, doer)
+    today = now.astimezone().date()
+    predictor = Predictor(shop, state, doer, today)
     away = predictor.closing(shop.file.put_away)
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(shop, now, usable)
@@ -100,11 +101,12 @@ def spare(
         quiet_in=quiet_in,
         predictor=predictor,
     )
-    made = _likely(found, predictor, usable)
+    made: _Made | None = None
     helper_does: tuple[Suggestion, ...] = ()
+    helper_holds: frozenset[str] = frozenset()
     helper = next((person for person in people if person.role == "helper"), None)
     if helper is not None and doer.role == "builder":
-        helper_predictor = Predictor(shop, state, helper)
+        helper_predictor = Predictor(shop, state, helper, today)
         for_helper = find(
             shop,
             state,
@@ -119,13 +121,16 @@ def spare(
         if together is not None:
             made, helper_made = together
             helper_does = _in_words(shop, helper_made, helper, _chance(helper_made, usable))
+            helper_holds = frozenset(name for _, plan in helper_made.picked() for name in _holds(shop, plan))
+    made = made or _likely(found, predictor, usable)
     work_minutes = sum(plan.minutes for _, plan in made.picked())
     chance = _chance(made, usable)
     suggestions = _in_words(shop, made, doer, chance)
     instead = tuple(
         suggest(shop, candidate, plan, doer, free=found.free, predictor=predictor, chance=alone)
-        for candidate, plan, alone in _instead(made, usable, MOST_CHOICES - len(suggestions))
-        if not any(set(plan.marks) & set(one.marks) for one in helper_does)
+        for candidate, plan, alone in _instead(
+            shop, made, usable, MOST_CHOICES - len(suggestions), helper_holds
+        )
     )
     return SpareAnswer(
         minutes=minutes,
@@ -277,8 +282,13 @@ def _without(shop: Shop, candidate: Candidate, taken: frozenset[str]) -> Candida
 # Or instead
 
 
-def _instead(made: _Made, usable: int, most: int) -> list[tuple[Candidate, Plan, float]]:
-    """The best single things outside the plan that fit by themselves as often as wanted, worthiest first."""
+def _instead(
+    shop: Shop, made: _Made, usable: int, most: int, taken: frozenset[str]
+) -> list[tuple[Candidate, Plan, float]]:
+    """The best single things outside the plan that fit by themselves as often as wanted, worthiest first.
+
+    They hold nothing of what is ``taken`` by the helper.
+    """
     if most <= 0:
         return []
     ranked = sorted(
@@ -288,6 +298,7 @@ def _instead(made: _Made, usable: int, most: int) -> list[tuple[Candidate, Plan,
             if number not in made.chosen.options
             for place, option in enumerate(candidate.options)
             if _fits_alone(made.found, option, usable)
+            and not (taken and _holds(shop, candidate.plan(place)) & taken)
         ),
         reverse=True,
     )

@@ -277,7 +277,8 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         ),
     )[-KEPT_CONFIRMATIONS:]
     for lesson in learnt:
-        state.times[lesson.key] = state.times.get(lesson.key, Times()).plus(lesson.minutes, lesson.repeat)
+        times = state.times.get(lesson.key, Times())
+        state.times[lesson.key] = times.plus(lesson.minutes, lesson.repeat, day=body.day)
     if state.sitting is not None and body.family and body.family not in state.sitting.families:
         state.sitting = replace(state.sitting, families=(*state.sitting.families, body.family))
     if body.day:

@@ -167,8 +167,9 @@ class Times:
     sum_x: float = 0.0
     sum_xx: float = 0.0
     sum_xy: float = 0.0
+    last_day: str = ""  # the local date of the newest value, for what is forgotten meanwhile
 
-    def plus(self, minutes: float, repeat: int, sign: int = 1) -> "Times":
+    def plus(self, minutes: float, repeat: int, sign: int = 1, day: str = "") -> "Times":
         """With one value more, or one fewer when ``sign`` is -1."""
         y, x = math.log(minutes), math.log(min(repeat, MOST_REPEATS))
         return Times(
@@ -178,6 +179,7 @@ class Times:
             self.sum_x + sign * x,
             self.sum_xx + sign * x * x,
             self.sum_xy + sign * x * y,
+            day or self.last_day,
         )
 
     def less(self, other: "Times") -> "Times":
@@ -189,6 +191,7 @@ class Times:
             self.sum_x - other.sum_x,
             self.sum_xx - other.sum_xx,
             self.sum_xy - other.sum_xy,
+            self.last_day,
         )
 
 

@@ -2,15 +2,15 @@
 
 import math
 import random
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from scipy import stats
 
 from kiosk.bench import Bench
 from kiosk.planning.chance import Task, chance_of_fitting, in_words
-from kiosk.planning.durations import predict
-from kiosk.planning.predictor import Predictor
+from kiosk.planning.durations import USUAL_SLOPE, predict
+from kiosk.planning.predictor import SLOPE_WEIGHT, Predictor, learnt_bias
 from kiosk.record.rules import Refused
 from kiosk.record.state import Times
 from tests.conftest import SteadyClocks
@@ -133,6 +133,31 @@ def test_a_step_left_over_midnight_or_for_hours_is_not_learnt_from(
     before = dict(bench.state.times)
     finish_measuring(bench, clocks, "FB-MR", 240)
     assert bench.state.times == before
+
+
+def test_a_long_break_unlearns_half(bench: Bench) -> None:
+    key = "form-block/measure-pattern"
+    times = Times()
+    for repeat, minutes in enumerate((9, 7, 6, 5.5, 5.2, 5), 1):
+        times = times.plus(minutes, repeat, day="2027-04-01")
+    bench.state.times[key] = bench.state.times[f"{key}@wren"] = times
+    procedure = bench.shop.procedures["form-block"]
+    step = procedure.step("measure-pattern")
+    assert step is not None
+    doer = bench.shop.people["wren"]
+    soon = Predictor(bench.shop, bench.state, doer, date(2027, 4, 10)).piece(procedure, step)
+    late = Predictor(bench.shop, bench.state, doer, date(2027, 4, 20)).piece(procedure, step)
+    # The seventh piece after a fortnight counts as the fourth.
+    assert late.median_minutes > soon.median_minutes
+    again = predict(
+        step.minutes.each,
+        times,
+        bias=learnt_bias(bench.shop, bench.state),
+        slope=USUAL_SLOPE,
+        slope_weight=SLOPE_WEIGHT,
+        repeat=4,
+    )
+    assert late.median_minutes == pytest.approx(again.median_minutes)
 
 
 def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: SteadyClocks) -> None:
