@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from kiosk.planning.candidates import Candidate, Found, Plan, find
+from kiosk.planning.candidate import Candidate, Plan
+from kiosk.planning.candidates import Found, find
 from kiosk.planning.chance import TRIALS, Task, chance_of_fitting
 from kiosk.planning.pair import HelperOption, choose_pair
 from kiosk.planning.predictor import Predictor

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from kiosk.planning.candidates import Candidate, Plan
+from kiosk.planning.candidate import Candidate, Plan
 from kiosk.planning.predictor import Predictor
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Person, Shop
