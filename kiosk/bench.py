@@ -174,7 +174,7 @@ class Bench:
         today = self.now.astimezone().date()
         return back_test(state.minutes_by_day, state.planned_by_day, today)
 
-    def write_logbook(self, folder: Path | None = None) -> list[Path]:
+    def write_logbook(self, folder: Path | None = None, trials: int = 1000) -> list[Path]:
         """Print the record to the shop's logbook folder. Raises KioskError when the disk refuses."""
         # Rarely wanted, so its libraries are not loaded at every start.
         from kiosk.logbook.entries import entries
@@ -187,7 +187,7 @@ class Bench:
             made_at=self.now,
             rows=self.board(),
             entries=entries(self.shop, journal.stream()),
-            forecasts=self.forecasts(),
+            forecasts=self.forecasts(trials=trials),
             past=self.back_test(),
             unbroken=journal.first_bad_event() is None,
         )

@@ -102,7 +102,7 @@ def test_numbers_are_worked_on_the_screen(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Any) -> None:
         await press(app, pilot, "f9")
         assert isinstance(app.screen, NumbersScreen)
-        await press(app, pilot, "down", "enter")  # setback
+        await press(app, pilot, *["down"] * 4, "enter")  # setback, after the roster and the trials
         await press(app, pilot, *".064", "enter")
         await press(app, pilot, *"1/4", "enter")
         await press(app, pilot, *"45", "enter")
@@ -115,7 +115,7 @@ def test_numbers_are_worked_on_the_screen(demo_shop: Path) -> None:
 
 def test_a_wrong_input_on_the_screen_is_asked_again(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Any) -> None:
-        await press(app, pilot, "f9", "down", "enter")
+        await press(app, pilot, "f9", *["down"] * 4, "enter")
         await press(app, pilot, *"thin", "enter")
         assert "thickness" in "\n".join(screen_text(app))
 
