@@ -1,7 +1,6 @@
 """Plots in the terminal (drawn by plotext)."""
 
 from collections.abc import Sequence
-from datetime import timedelta
 
 import plotext
 
@@ -37,7 +36,6 @@ def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows
     plotext.clear_figure()
     plotext.theme("clear")
     plotext.plotsize(columns, rows)
-    made = table[0][1].made_on
     last = 1.0
     for (name, one), marker in zip(table, ("dot", "+", "x", "o"), strict=False):
         if not one.days_drawn:
@@ -49,7 +47,7 @@ def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows
         )
         last = max(last, drawn[int(0.98 * (len(drawn) - 1))])
     ticks = [last * share / 4 for share in range(5)]
-    plotext.xticks(ticks, [(made + timedelta(days=round(tick))).strftime("%b %Y") for tick in ticks])
+    plotext.xticks(ticks, [table[0][1].date_at(tick).strftime("%b %Y") for tick in ticks])
     plotext.xlim(0, last)
     plotext.ylim(0, 100)
     plotext.title(f"chance in 100 that {table[0][1].scope} is finished")

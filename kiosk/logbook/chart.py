@@ -1,7 +1,6 @@
 """The forecast as a picture in the logbook: the chance of being finished by each date, as SVG."""
 
 from collections.abc import Sequence
-from datetime import timedelta
 from xml.etree import ElementTree as ET
 
 from kiosk.planning.forecast import Forecast
@@ -59,7 +58,7 @@ def forecast_chart(table: Sequence[tuple[str, Forecast]]) -> ET.Element | None:
         words(LEFT - 6, place(0, tenths / 10)[1] + 4, f"{tenths} in 10", "end")
     for quarter in range(5):
         days = last * quarter / 4
-        at = dated[0][1].made_on + timedelta(days=round(days))
+        at = dated[0][1].date_at(days)
         anchor = "end" if quarter == 4 else "middle"
         words(place(days, 0)[0], HEIGHT - BOTTOM + 18, at.strftime("%b %Y"), anchor)
     for number, (name, one) in enumerate(dated):

@@ -62,6 +62,7 @@ class Forecast:
 
     scope: str
     made_on: date
+    counted_from: date  # the newest day on record: today or yesterday
     parts: int
     open_parts: int
     steps_left: int
@@ -75,8 +76,8 @@ class Forecast:
     too_short: str = ""
 
     def date_at(self, days: float) -> date:
-        """The day so many days after the forecast was made."""
-        return self.made_on + timedelta(days=round(days))
+        """The day so many days after the newest on record."""
+        return self.counted_from + timedelta(days=round(days))
 
 
 def forecast(
@@ -95,6 +96,7 @@ def forecast(
     left = remaining(shop, state, scope_of(shop, kind_id))
     today = now.astimezone().date()
     weeks = past_weeks(state.minutes_by_day, today)
+    newest = newest_day(state.minutes_by_day, today)
     chance = random.Random(seed)
     work = work_minutes(shop, state, left, doer, what_if, chance, trials)
     predictor = Predictor(shop, state, doer)
@@ -105,13 +107,14 @@ def forecast(
     too_short = _too_short(state, weeks)
     days: list[int] = []
     if not too_short and left.steps:
-        days = days_to_finish(work, weeks, today, chance, extra_a_week=extra, helped_share=helped)
+        days = days_to_finish(work, weeks, newest, chance, extra_a_week=extra, helped_share=helped)
     seen, sound = _scrap(state)
     scrap = 100 * seen / (seen + sound)
     a_week = sum(map(sum, weeks)) / len(weeks) if weeks else 0.0
     return Forecast(
         scope=shop.file.aeroplane.name if kind_id is None else shop.kinds[kind_id].name,
         made_on=today,
+        counted_from=newest,
         parts=left.parts,
         open_parts=left.open_parts,
         steps_left=sum(work.pieces for work in left.steps),
@@ -247,17 +250,21 @@ def _scrapped(parts: int, rate: float, chance: random.Random) -> int:
 # The weeks
 
 
+def newest_day(minutes_by_day: Mapping[str, float], today: date) -> date:
+    """The day that the newest week ends on: today when something was done today, else yesterday."""
+    return today if minutes_by_day.get(today.isoformat(), 0.0) > 0 else today - timedelta(days=1)
+
+
 def past_weeks(minutes_by_day: Mapping[str, float], today: date) -> list[tuple[float, ...]]:
     """Active minutes of the last whole weeks, newest first, each as seven days in order.
 
-    A week counts back from today when something was done today, else from yesterday; weeks with nothing in
-    them count, and the one in which the record begins does not unless it is whole.
+    Weeks with nothing in them count, and the one in which the record begins does not unless it is whole.
     """
     days = {date.fromisoformat(day): minutes for day, minutes in minutes_by_day.items() if minutes > 0}
     days = {day: minutes for day, minutes in days.items() if day <= today}
     if not days:
         return []
-    last = today if today in days else today - timedelta(days=1)
+    last = newest_day(minutes_by_day, today)
     first = min(days)
     weeks: list[tuple[float, ...]] = []
     while len(weeks) < MOST_WEEKS and last - timedelta(days=WEEK - 1) >= first:
@@ -285,21 +292,21 @@ class Rate:
 def days_to_finish(
     work: Sequence[float],
     weeks: Sequence[Sequence[float]],
-    today: date,
+    newest: date,
     chance: random.Random,
     *,
     extra_a_week: float = 0.0,
     helped_share: float = 0.0,
 ) -> list[int]:
-    """Days from today until each trial's minutes are done, 60 years at most.
+    """Days from the newest day on record until each trial's minutes are done, 60 years at most.
 
     ``extra_a_week`` minutes are added to every week on its middle day. ``helped_share`` of the work may be
     done by a helper on Saturdays.
     """
     count = len(weeks)
     rate = Rate([sum(week) for week in weeks])
-    # All weeks end on the same day of the week as the newest, so day 0 of a week is the day after that one.
-    saturday = (SATURDAY - (today + timedelta(days=1)).weekday()) % WEEK
+    # All weeks end on the same day of the week as the newest, so a week to come begins on the day after it.
+    saturday = (SATURDAY - (newest + timedelta(days=1)).weekday()) % WEEK
     days = []
     for minutes in work:
         faster = rate.drawn(chance)

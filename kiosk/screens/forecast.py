@@ -48,15 +48,15 @@ class ForecastScreen(KioskScreen):
         for text in said[-2:]:
             lines.add(text, QUIET, importance=3)
         lines.gap()
-        for text in what_if_lines(table)[1:]:
-            lines.add(f"What if {text}", PLAIN, importance=1, most=2)
+        for text in what_if_lines(table, brief=True)[1:]:
+            lines.add(f"If {text}", PLAIN, importance=1, most=2)
         self.set_body(lines)
         dated = table[0][1].days is not None
         self.face("big", "SEE THE PLOT" if dated else "BACK TO THE PLACE", "Enter")
 
     def hint(self) -> str:
         """What it is not."""
-        return "← → choose the kind.  Simulated from your own times and weeks; no promise."
+        return "← → choose the kind.  Simulated from your own weeks, no promise."
 
     def do(self, action: str) -> bool:
         """Plot, choose, look back."""

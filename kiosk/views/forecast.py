@@ -49,7 +49,7 @@ def forecast_lines(one: Forecast) -> list[str]:
     return lines
 
 
-def what_if_lines(table: Sequence[tuple[str, Forecast]]) -> list[str]:
+def what_if_lines(table: Sequence[tuple[str, Forecast]], *, brief: bool = False) -> list[str]:
     """Each what-if with its dates and how many weeks it gains or costs against the first."""
     lines = []
     first = table[0][1].days if table else None
@@ -60,9 +60,8 @@ def what_if_lines(table: Sequence[tuple[str, Forecast]]) -> list[str]:
         gain = ""
         if abs(weeks) >= 0.5:
             gain = f", {abs(weeks):.0f} weeks {'sooner' if weeks > 0 else 'later'}"
-        lines.append(
-            f"{name}: {short(one.date_at(one.days.p50))}, 8 in 10 by {short(one.date_at(one.days.p80))}{gain}"
-        )
+        sure = "" if brief else f", 8 in 10 by {short(one.date_at(one.days.p80))}"
+        lines.append(f"{name}: {short(one.date_at(one.days.p50))}{sure}{gain}")
     return lines
 
 
