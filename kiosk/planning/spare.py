@@ -303,18 +303,25 @@ def _instead(
         ),
         reverse=True,
     )
-    found: dict[int, tuple[Candidate, Plan, float]] = {}
+    found: list[tuple[Candidate, Plan, float]] = []
+    # The same step on other parts is no other thing to do.
+    shown = {_first_step(made.found.candidates[number]) for number in made.chosen.options}
     tries = 0
     for worth, negative, place in ranked:
         number = -negative
-        if number in found or tries >= MOST_TRIES or len(found) == most:
+        candidate = made.found.candidates[number]
+        if _first_step(candidate) in shown or tries >= MOST_TRIES or len(found) == most:
             continue
         tries += 1
-        candidate = made.found.candidates[number]
         option = candidate.options[place]
         minutes = option.minutes + _set_up_of(made.found, option)
         alone = _Made(made.found, Chosen({number: place}, worth, minutes, option.families), made.predictor)
         chance = _chance(alone, usable, TRIALS // 4)
         if chance >= WANTED_CHANCE:
-            found[number] = (candidate, candidate.plan(place), chance)
-    return list(found.values())
+            shown.add(_first_step(candidate))
+            found.append((candidate, candidate.plan(place), chance))
+    return found
+
+
+def _first_step(candidate: Candidate) -> tuple[str, str]:
+    return candidate.procedure.id, candidate.step.id

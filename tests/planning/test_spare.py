@@ -54,6 +54,19 @@ def new_shop_bench(bench: Bench) -> Bench:
     return bench
 
 
+@pytest.mark.parametrize("minutes", [10, 15, 30])
+def test_what_could_be_done_instead_is_something_else_and_fits(demo_bench: Bench, minutes: int) -> None:
+    answer = demo_bench.spare(minutes)
+    steps = [(one.procedure, one.step) for one in (*answer.suggestions, *answer.instead)]
+    others = [(one.procedure, one.step) for one in answer.instead]
+    assert len(set(others)) == len(others) and not set(others) & set(steps[: len(answer.suggestions)])
+    assert len(answer.suggestions) + len(answer.instead) <= max(3, len(answer.suggestions))
+    for one in answer.instead:
+        assert one.chance >= 0.75 and one.minutes < minutes
+        if one.work is None:
+            assert demo_bench.start(one.marks, one.procedure, one.step)
+
+
 def test_every_suggestion_can_be_begun_as_offered(demo_bench: Bench) -> None:
     for suggestion in demo_bench.spare(120).suggestions:
         if suggestion.work is None:
