@@ -1,5 +1,7 @@
 """When nothing fits: what prepares the next slot, what that begins with, and why the rest must wait."""
 
+from datetime import date
+
 from kiosk.planning.candidates import Found
 from kiosk.record.position import position
 from kiosk.record.state import State
@@ -20,7 +22,7 @@ def _here(state: State, shop: Shop) -> str:
     return open_parts[0] if open_parts else next(iter(shop.parts))
 
 
-def prepare(shop: Shop, state: State) -> list[str]:
+def prepare(shop: Shop, state: State, today: date) -> list[str]:
     """Small things that help the next slot, for when little or nothing fits."""
     found: list[str] = []
     mark = _here(state, shop)
@@ -41,12 +43,16 @@ def prepare(shop: Shop, state: State) -> list[str]:
         many = f"{len(snags)} snag{'s' if len(snags) > 1 else ''}"
         found.append(f"Decide {many}: first {snags[0].mark}, {snags[0].text}")
     low = [
-        item.name
+        f"{item.name} ({item.lead_days} days to come)" if item.lead_days else item.name
         for item in shop.consumables.values()
         if state.stock.get(item.id, item.left) < item.order_below
     ]
     if low:
         found.append(f"Order: {', '.join(low)}")
+    for item in shop.consumables.values():
+        # What is past its date before a new one could come has to be ordered now.
+        if item.expires is not None and (item.expires - today).days <= item.lead_days:
+            found.append(f"Order: {item.name}, good until {item.expires.isoformat()}")
     return found
 
 

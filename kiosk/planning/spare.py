@@ -141,7 +141,7 @@ def spare(
         total_minutes=made.chosen.minutes + made.idle + away,
         set_up_minutes=made.chosen.minutes - work_minutes + away,
         chance=chance,
-        prepare=tuple(prepare(shop, state)),
+        prepare=tuple(prepare(shop, state, today)),
         not_now=tuple(not_now(found)),
         next_slot=next_slot(shop, state),
     )

@@ -79,6 +79,7 @@ class Consumable(Strict):
     left: Annotated[float, Field(ge=0)]
     unit: Text
     order_below: Annotated[float, Field(ge=0)] = 0
+    lead_days: Annotated[int, Field(ge=0)] = 0  # from ordering it to having it
     expires: date | None = None
 
 

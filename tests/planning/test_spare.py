@@ -49,6 +49,20 @@ def test_nothing_fitting_still_prepares(new_shop_bench: Bench) -> None:
     assert any(text.startswith("Read ahead") for text in answer.prepare)
 
 
+def test_what_runs_out_before_more_can_come_is_to_be_ordered(bench: Bench, clocks: SteadyClocks) -> None:
+    def orders() -> list[str]:
+        return [text for text in bench.spare(3).prepare if text.startswith("Order")]
+
+    assert orders() == []
+    bench.count_stock("primer-base", 0.1)
+    assert orders() == ["Order: epoxy primer base (21 days to come)"]
+    bench.count_stock("primer-base", 0.8)
+    clocks.at = datetime(2028, 3, 9, 12, 0, tzinfo=UTC)
+    assert orders() == []
+    clocks.at = datetime(2028, 3, 10, 12, 0, tzinfo=UTC)  # three weeks before its date
+    assert orders() == ["Order: epoxy primer base, good until 2028-03-31"]
+
+
 @pytest.fixture
 def new_shop_bench(bench: Bench) -> Bench:
     return bench
