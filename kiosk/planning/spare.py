@@ -84,7 +84,8 @@ def spare(
 ) -> SpareAnswer:
     """The best use of ``minutes`` (3 to 120; outside is brought to the nearer end) from now.
 
-    With a helper at the bench and the builder's hands on the screen, both are given something at once.
+    With helpers at the bench and the builder's hands on the screen, all are given something at once: the
+    first helper and the builder exactly, every further helper from what that leaves.
     """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
     today = now.astimezone().date()
@@ -104,9 +105,9 @@ def spare(
     )
     made: _Made | None = None
     helper_does: tuple[Suggestion, ...] = ()
-    helper_holds: frozenset[str] = frozenset()
-    helper = next((person for person in people if person.role == "helper"), None)
-    if helper is not None and doer.role == "builder":
+    taken, looks = frozenset[str](), 0
+    helpers = [person for person in people if person.role == "helper"] if doer.role == "builder" else []
+    for helper in helpers:
         helper_predictor = Predictor(shop, state, helper, today)
         for_helper = find(
             shop,
@@ -118,19 +119,22 @@ def spare(
             quiet_in=quiet_in,
             predictor=helper_predictor,
         )
-        together = _with_helper(shop, found, for_helper, predictor, helper_predictor, usable)
+        together = _with_helper(
+            shop, _without(shop, found, taken), _without(shop, for_helper, taken, from_end=True), predictor,
+            helper_predictor, usable, looks,
+        )  # fmt: skip
         if together is not None:
-            made, helper_made = together
-            helper_does = _in_words(shop, helper_made, helper, _chance(helper_made, usable))
-            helper_holds = frozenset(name for _, plan in helper_made.picked() for name in _holds(shop, plan))
+            made, helper_made, held = together
+            taken, looks = taken | held.holds, looks + held.look_minutes
+            helper_does += _in_words(shop, helper_made, helper, _chance(helper_made, usable))
     made = made or _likely(found, predictor, usable)
     work_minutes = sum(plan.minutes for _, plan in made.picked())
-    chance = _chance(made, usable)
+    chance = _chance(made, usable - looks)
     suggestions = _in_words(shop, made, doer, chance)
     instead = tuple(
         suggest(shop, candidate, plan, doer, free=found.free, predictor=predictor, chance=alone)
         for candidate, plan, alone in _instead(
-            shop, made, usable, MOST_CHOICES - len(suggestions), helper_holds
+            shop, made, usable - looks, MOST_CHOICES - len(suggestions), taken
         )
     )
     return SpareAnswer(
@@ -138,8 +142,8 @@ def spare(
         suggestions=suggestions,
         instead=instead,
         helper_does=helper_does,
-        total_minutes=made.chosen.minutes + made.idle + away,
-        set_up_minutes=made.chosen.minutes - work_minutes + away,
+        total_minutes=made.chosen.minutes + made.idle + looks + away,
+        set_up_minutes=made.chosen.minutes - work_minutes + looks + away,
         chance=chance,
         prepare=tuple(prepare(shop, state, today)),
         not_now=tuple(not_now(found)),
@@ -216,17 +220,21 @@ def _with_helper(
     predictor: Predictor,
     helper_predictor: Predictor,
     usable: int,
-) -> tuple[_Made, _Made] | None:
-    """The best pair: one thing for the helper and the builder's best set beside it."""
+    looks: int,
+) -> tuple[_Made, _Made, HelperOption] | None:
+    """The best pair: one thing for the helper and the builder's best set beside it.
+
+    ``looks`` minutes of the builder's go to other helpers already.
+    """
     places: list[tuple[int, int]] = []
     options: list[HelperOption] = []
     for number, candidate in enumerate(for_helper.candidates):
         for place, option in enumerate(candidate.options):
             if _fits_alone(for_helper, option, usable):
                 plan = candidate.plan(place, from_end=True)
-                looks = LOOK_OVER_MINUTES * len(plan.steps)
+                look = LOOK_OVER_MINUTES * len(plan.steps)
                 places.append((number, place))
-                options.append(HelperOption(option.worth, _holds(shop, plan), looks))
+                options.append(HelperOption(option.worth, _holds(shop, plan), look))
     pair = choose_pair(
         [candidate.options for candidate in found.candidates],
         [
@@ -234,7 +242,7 @@ def _with_helper(
             for candidate in found.candidates
         ],
         found.set_up,
-        usable,
+        usable - looks,
         found.free,
         options,
     )
@@ -245,12 +253,13 @@ def _with_helper(
     minutes = option.minutes + _set_up_of(for_helper, option)
     chosen = Chosen({number: place}, option.worth, minutes, option.families)
     helper_made = _Made(for_helper, chosen, helper_predictor, from_end=True)
-    taken = options[pair.helper]
-    if _chance(_Made(found, pair.builder, predictor), usable - taken.look_minutes) >= WANTED_CHANCE:
-        return _Made(found, pair.builder, predictor), helper_made
-    # The helper's part stands; the builder's is made smaller until it fits as often as wanted.
-    left = tuple(_without(shop, candidate, taken.holds) for candidate in found.candidates)
-    return _likely(replace(found, candidates=left), predictor, usable - taken.look_minutes), helper_made
+    held = options[pair.helper]
+    room = usable - looks - held.look_minutes
+    beside = _Made(found, pair.builder, predictor)
+    if _chance(beside, room) < WANTED_CHANCE:
+        # The helper's part stands; the builder's is made smaller until it fits as often as wanted.
+        beside = _likely(_without(shop, found, held.holds), predictor, room)
+    return beside, helper_made, held
 
 
 def _fits_alone(found: Found, option: Option, usable: int) -> bool:
@@ -268,16 +277,25 @@ def _holds(shop: Shop, plan: Plan) -> frozenset[str]:
     return frozenset({f"part {mark}" for mark in plan.marks} | tools)
 
 
-def _without(shop: Shop, candidate: Candidate, taken: frozenset[str]) -> Candidate:
-    """The candidate with only those options that hold nothing of what is taken."""
-    kept = [
-        place for place in range(len(candidate.options)) if not _holds(shop, candidate.plan(place)) & taken
-    ]
-    return replace(
-        candidate,
-        options=tuple(candidate.options[place] for place in kept),
-        shapes=tuple(candidate.shapes[place] for place in kept),
-    )
+def _without(shop: Shop, found: Found, taken: frozenset[str], *, from_end: bool = False) -> Found:
+    """What was found, with only those options that hold nothing of what is taken."""
+    if not taken:
+        return found
+    left = []
+    for candidate in found.candidates:
+        kept = [
+            place
+            for place in range(len(candidate.options))
+            if not _holds(shop, candidate.plan(place, from_end=from_end)) & taken
+        ]
+        left.append(
+            replace(
+                candidate,
+                options=tuple(candidate.options[place] for place in kept),
+                shapes=tuple(candidate.shapes[place] for place in kept),
+            )
+        )
+    return replace(found, candidates=tuple(left))
 
 
 # Or instead

@@ -173,6 +173,21 @@ def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: Ste
     assert bench.wants_look() == []
 
 
+def test_two_helpers_and_the_builder_share_nothing(demo_bench: Bench) -> None:
+    demo_bench.set_present("pip", True)
+    demo_bench.set_present("odile", True)
+    answer = demo_bench.spare(60)
+    assert {one.by for one in answer.helper_does} == {"pip", "odile"}
+    everything = (*answer.suggestions, *answer.helper_does)
+    marks = [mark for one in everything for mark in one.marks]
+    assert len(marks) == len(set(marks))
+    single = {tool.name for tool in demo_bench.shop.tools.values() if tool.have < 2}
+    for one in answer.helper_does:
+        others = [other for other in everything if other.by != one.by]
+        assert not any(set(one.fetch) & set(other.fetch) & single for other in others)
+    assert answer.total_minutes <= 60
+
+
 def test_what_the_helper_has_in_hand_stays_theirs(demo_bench: Bench) -> None:
     demo_bench.hand_over("pip")
     work = demo_bench.start(["FB-TR"], "form-block", "measure-pattern")
