@@ -1,12 +1,13 @@
 """The one façade that screens and commands talk to: a shop, its record, and the only way to write."""
 
+from __future__ import annotations
+
 import uuid
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from kiosk.planning.back_test import BackTest, back_test
-from kiosk.planning.forecast import Forecast, WhatIf, forecast, forecast_table
 from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.record import rules
 from kiosk.record.events import (
@@ -32,11 +33,14 @@ from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Person, Shop
 from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_with
 from kiosk.views.close_up import CloseUp, close_up
-from kiosk.views.forecast import WHAT_IFS
 from kiosk.views.momentum import SMALL_MINUTES, momentum, momentum_lines
 from kiosk.views.place_card import PlaceCard, place_card
 from kiosk.views.step import StepView, step_view
 from kiosk.views.trial import trial_fit
+
+if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
+    from kiosk.planning.back_test import BackTest
+    from kiosk.planning.forecast import Forecast, WhatIf
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -160,16 +164,23 @@ class Bench:
 
     def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
         """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""
+        from kiosk.planning.forecast import forecast_table
+        from kiosk.views.forecast import WHAT_IFS
+
         return forecast_table(
             self.shop, self.state, WHAT_IFS, now=self.now, doer=self.doer, kind_id=kind, trials=trials
         )
 
     def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
         """Hours left and finish date with one what-if."""
+        from kiosk.planning.forecast import forecast
+
         return forecast(self.shop, self.state, now=self.now, doer=self.doer, kind_id=kind, what_if=what_if)
 
     def back_test(self) -> BackTest:
         """How the forecasts of past weeks did."""
+        from kiosk.planning.back_test import back_test
+
         state = self.state
         today = self.now.astimezone().date()
         return back_test(state.minutes_by_day, state.planned_by_day, today)

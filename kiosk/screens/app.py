@@ -18,9 +18,7 @@ from kiosk.screens.base import SAME_TAP_S, KioskScreen
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.close_up import CloseUpScreen
-from kiosk.screens.forecast import ForecastScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN
-from kiosk.screens.numbers import NumbersScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
@@ -162,8 +160,8 @@ class KioskApp(App[None], inherit_bindings=False):
             "board": BoardScreen,
             "people": PeopleScreen,
             "close-up": CloseUpScreen,
-            "numbers": NumbersScreen,
-            "forecast": ForecastScreen,
+            "numbers": _numbers,
+            "forecast": _forecast,
         }
         self._show(screens[name]())
 
@@ -235,6 +233,19 @@ class KioskApp(App[None], inherit_bindings=False):
     def _redraw(self) -> None:
         if isinstance(self.screen, KioskScreen):
             self.screen.show()
+
+
+# What these two need is slow to load, and most sittings do without it.
+def _numbers() -> KioskScreen:
+    from kiosk.screens.numbers import NumbersScreen
+
+    return NumbersScreen()
+
+
+def _forecast() -> KioskScreen:
+    from kiosk.screens.forecast import ForecastScreen
+
+    return ForecastScreen()
 
 
 def run(folder: Path) -> int:

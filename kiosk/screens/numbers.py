@@ -10,35 +10,20 @@ from functools import partial
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.cutting import Sheet
 from kiosk.numbers.materials import SHEET
-from kiosk.numbers.result import Calculator, Parameter, Result
+from kiosk.numbers.result import Calculator, Parameter
 from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import ChoiceScreen, PageScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.lines import ACCENT, BOLD, PLAIN
 from kiosk.screens.tap import Tap
+from kiosk.screens.working import Page, working
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
 from kiosk.views.trial import strip_of, trial_fit, trials_by_sheet
 
 LEAVE_OUT = "Leave as usual"
-Page = list[tuple[str, str]]
 Given = dict[str, str]
-
-
-def working(result: Result) -> Page:
-    """A result with its working, as a page to read."""
-    page: Page = [(f"{result.title}: {result.show()}", ACCENT)]
-    page += [(f"{one.name}: {one.show()}", PLAIN) for one in result.more]
-    page += [(warning, BOLD) for warning in result.warnings]
-    given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
-    page += [
-        (f"From: {given}", PLAIN),
-        (f"How: {result.formula}", PLAIN),
-        (f"Source: {result.source}", QUIET),
-        (f"Holds for: {result.holds}", QUIET),
-    ]
-    return page
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,6 @@ from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
 from kiosk.shop.parts import PartKind
-from kiosk.shop.rib_of_kind import rib_of_kind
-from kiosk.views.text import rib_text
 
 LOOKS = ("Lines and sizes agree with the drawing", "Not right: raise a snag")
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
@@ -317,7 +315,10 @@ class PartScreen(KioskScreen):
 
     def _show_rib(self, kind: PartKind) -> None:
         """The plot and the sizes, as `kiosk rib` prints them."""
-        from kiosk.drawing.plot import rib_plot  # its library is slow to load and rarely wanted
+        # Slow to load and rarely wanted.
+        from kiosk.drawing.plot import rib_plot
+        from kiosk.shop.rib_of_kind import rib_of_kind
+        from kiosk.views.text import rib_text
 
         rib = rib_of_kind(kind, self.bench.shop.folder)
         size = self.app.size

@@ -4,8 +4,8 @@ from kiosk.record.rules import Refused
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import ChoiceScreen, KeypadScreen, PageScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET, Lines
-from kiosk.screens.numbers import working
 from kiosk.screens.tap import Tap
+from kiosk.screens.working import working
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 

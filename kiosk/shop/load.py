@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from kiosk.shop.cross_check import check_procedure, check_ribs, check_shop
+from kiosk.shop.cross_check import check_procedure, check_shop
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import Fault, ShopFaults
 from kiosk.shop.lint import lint_procedure
@@ -81,6 +81,8 @@ def load(folder: Path, *, lint: bool = False) -> Loaded:
     if file is not None:
         check_shop(file, document, procedures)
         if lint:
+            from kiosk.shop.rib_check import check_ribs  # too slow for every start
+
             check_ribs(file, document, folder)
         loaded.shop = _put_together(folder, file, {key: value[0] for key, value in procedures.items()})
     loaded.faults += document.faults

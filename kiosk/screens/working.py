@@ -1,0 +1,21 @@
+"""A worked number as a page to read."""
+
+from kiosk.numbers.result import Result
+from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
+
+Page = list[tuple[str, str]]
+
+
+def working(result: Result) -> Page:
+    """A result with its working, as a page to read."""
+    page: Page = [(f"{result.title}: {result.show()}", ACCENT)]
+    page += [(f"{one.name}: {one.show()}", PLAIN) for one in result.more]
+    page += [(warning, BOLD) for warning in result.warnings]
+    given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
+    page += [
+        (f"From: {given}", PLAIN),
+        (f"How: {result.formula}", PLAIN),
+        (f"Source: {result.source}", QUIET),
+        (f"Holds for: {result.holds}", QUIET),
+    ]
+    return page
