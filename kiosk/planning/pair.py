@@ -5,9 +5,12 @@ is in the builder's minutes. Exact over that.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kiosk.planning.slot import Chosen, Option, choose
+
+BRANCHES = 40  # of the search for the builder's set, for each thing the helper could do
+MOST_TRIED = 60
 
 
 @dataclass(frozen=True)
@@ -26,7 +29,8 @@ class Pair:
     helper: int
     builder: Chosen
     worth: int
-    tried: int  # how many of the helper's options had to be looked at
+    tried: int  # how many of the helper's options had to be looked at when it was found
+    exact: bool = True
 
 
 def choose_pair(
@@ -41,11 +45,12 @@ def choose_pair(
 
     ``holds`` says for each of the builder's options what it holds. The helper's options are taken from the
     worthiest down; once even the builder's best without a helper could not lift the next above the best pair,
-    no later one can be better, so the result is exact.
+    no later one can be better. So the result is exact, as long as it says so: what takes too long is cut off.
     """
-    most = choose(builder, set_up, minutes, free).worth
+    most = choose(builder, set_up, minutes, free, most_branches=BRANCHES).bound
     best: Pair | None = None
-    seen: dict[tuple[frozenset[str], int], tuple[Chosen, int]] = {}
+    exact = True
+    seen: dict[tuple[frozenset[str], int], Chosen] = {}
     known = {name for of_candidate in holds for names in of_candidate for name in names}
     can = [number for number, option in enumerate(helper) if option.look_minutes <= minutes]
     ranked = sorted(can, key=lambda one: (-helper[one].worth, helper[one].look_minutes, one))
@@ -53,13 +58,17 @@ def choose_pair(
         option = helper[number]
         if best is not None and option.worth + most <= best.worth:
             break
+        if tried > MOST_TRIED:
+            exact = False
+            break
         key = (option.holds & known, option.look_minutes)
         if key not in seen:
             seen[key] = _beside(builder, holds, set_up, minutes - option.look_minutes, free, key[0])
-        chosen, worth = seen[key]
-        if best is None or option.worth + worth > best.worth:
-            best = Pair(number, chosen, option.worth + worth, tried)
-    return best
+        chosen = seen[key]
+        exact = exact and chosen.exact
+        if best is None or option.worth + chosen.worth > best.worth:
+            best = Pair(number, chosen, option.worth + chosen.worth, tried)
+    return None if best is None else replace(best, exact=exact)
 
 
 def _beside(
@@ -69,15 +78,12 @@ def _beside(
     minutes: int,
     free: frozenset[str],
     taken: frozenset[str],
-) -> tuple[Chosen, int]:
+) -> Chosen:
     """The builder's best set that holds nothing of what is taken, with places as in the whole list."""
     places = [
         [place for place, names in enumerate(of_candidate) if not names & taken] for of_candidate in holds
     ]
     left = [[options[place] for place in kept] for options, kept in zip(builder, places, strict=True)]
-    chosen = choose(left, set_up, minutes, free)
+    chosen = choose(left, set_up, minutes, free, most_branches=BRANCHES)
     options = {number: places[number][place] for number, place in chosen.options.items()}
-    return (
-        Chosen(options, chosen.worth, chosen.minutes, chosen.families, chosen.branches, chosen.exact),
-        chosen.worth,
-    )
+    return replace(chosen, options=options)

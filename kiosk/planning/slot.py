@@ -8,19 +8,19 @@ of the set, less one for each family opened so that ties go to fewer changes, is
 
 Method: a multiple-choice knapsack over whole minutes in which each option pays only for the family of its
 first step. One option of all that wait is taken at most, loud options share the minutes until quiet, and what
-spoils is taken in the order in which it spoils; otherwise the order is not looked at. Where the answer breaks
+spoils is taken in the order of its latest ends; otherwise the order is not looked at. Where the answer breaks
 a rule that was not looked at, branch on it: a family that was not paid for is open (paid at once) or closed;
 a candidate taken in two ways is one or the other; an option whose limit fails is kept or left out. The
 relaxation only drops cost and the branches cover every answer, so the result is exact, as long as
-``exact`` is true: after ``MOST_BRANCHES`` the best so far is given.
+``exact`` is true; after ``MOST_BRANCHES`` the best so far is given, with the bound that no set can pass.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from kiosk.planning.slot_table import Entry, Group, Member, Rows, fill, taken_in_time, way_back
+from kiosk.planning.slot_table import Entry, Group, Member, Rows, fill, greatest, taken_in_time, way_back
 
-MOST_BRANCHES = 600
+MOST_BRANCHES = 200
 
 
 @dataclass(frozen=True)
@@ -72,6 +72,7 @@ class Chosen:
     families: tuple[str, ...]
     branches: int = 1
     exact: bool = True
+    bound: int = 0  # no set can be worth more
 
 
 def choose(
@@ -79,23 +80,19 @@ def choose(
     set_up: Mapping[str, int],
     minutes: int,
     free: frozenset[str] = frozenset(),
+    *,
+    most_branches: int = MOST_BRANCHES,
 ) -> Chosen:
     """The best set of options, at most one a candidate, within whole minutes.
 
     ``set_up`` is the minutes to set up and put away a family; one in ``free`` is already out and costs
     nothing. All worths must be 0 or more, and the options of a candidate must begin with the same family.
     """
-    search = _Search(candidates, set_up, minutes, free)
+    search = _Search(candidates, set_up, minutes, free, most_branches)
     search.branch(_Decided())
-    best = search.best
-    return Chosen(
-        best.options,
-        best.worth,
-        best.minutes,
-        best.families,
-        search.branches,
-        search.branches < MOST_BRANCHES,
-    )
+    exact = search.branches < most_branches
+    bound = search.best.worth if exact else search.bound
+    return replace(search.best, branches=search.branches, exact=exact, bound=bound)
 
 
 def in_order(
@@ -147,7 +144,10 @@ class _Search:
         set_up: Mapping[str, int],
         minutes: int,
         free: frozenset[str],
+        most_branches: int,
     ) -> None:
+        self.most_branches = most_branches
+        self.bound = 0  # of the first branch, which leaves everything open
         self.candidates = candidates
         self.set_up = set_up
         self.minutes = minutes
@@ -194,7 +194,7 @@ class _Search:
         return in_order([(0, option)], self.set_up, self.minutes, self.free)
 
     def branch(self, decided: _Decided) -> None:
-        if self.branches >= MOST_BRANCHES:
+        if self.branches >= self.most_branches:
             return
         self.branches += 1
         kept = [(number, self.candidates[number][place]) for number, place in decided.kept.items()]
@@ -210,6 +210,8 @@ class _Search:
         )
         bound, picks = self._relaxed(left, early, self.free | opened, decided, kept)
         bound += sum(option.worth for _, option in kept) - len(opened)
+        if self.branches == 1:
+            self.bound = bound
         if bound <= self.best.worth:
             return
         picks += list(decided.kept.items())
@@ -221,9 +223,6 @@ class _Search:
         twice = next((number for number in numbers if numbers.count(number) > 1), None)
         if twice is not None:
             same = [pair for pair in picks if pair[0] == twice]
-            if len({self._way(pair) for pair in same}) < len(same):
-                self._keep_or_ban(decided, same[0])
-                return
             ways: dict[str, set[tuple[int, int]]] = {}
             for place in range(len(self.candidates[twice])):
                 ways.setdefault(self._way((twice, place)), set()).add((twice, place))
@@ -334,7 +333,7 @@ class _Search:
         """Best worth when each option pays for its first family only, and which options give it."""
         loud: dict[str, list[Member]] = {}
         others: dict[str, list[Member]] = {}
-        spoils: list[tuple[int, Entry]] = []
+        spoils: list[tuple[int, int, list[Entry]]] = []
         may_wait = not any(option.waits for _, option in kept)
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
@@ -349,8 +348,9 @@ class _Search:
                     pair = (number, place)
                     ways.setdefault(self._way(pair), []).append(self._entry(pair, free))
             first = options[0].families[0]
-            for entry in ways.get("spoils", ()):
-                spoils.append((self._option(entry.pair).limit(self.minutes) or 0, entry))
+            if "spoils" in ways:
+                ends = [self._option(entry.pair).limit(self.minutes) or 0 for entry in ways["spoils"]]
+                spoils.append((max(ends), number, ways["spoils"]))
             if "loud" in ways:
                 paid = first in free or first in self.usual_families
                 loud.setdefault("" if paid else first, []).append(Member(tuple(ways["loud"])))
@@ -364,20 +364,24 @@ class _Search:
         loud_stage = fill(Rows([0] * (early + 1)), self._groups(loud))
         row = loud_stage.rows.best
         row = row + [row[-1]] * (minutes - early)
-        steps: list[tuple[Entry, list[int], int | None]] = []
-        for _, entry in sorted(spoils, key=lambda one: (one[0], one[1].pair)):
-            start_by = None if loud else self._option(entry.pair).start_by
-            steps.append((entry, row, start_by))
-            row = taken_in_time(row, entry, start_by)
+        # In the order of the candidates' latest ends, everything up to one must be over by its end: that much
+        # is true of every plan, whichever of the options are taken.
+        steps: list[tuple[list[int], list[tuple[Entry, list[int], int]]]] = []
+        for end, _, entries in sorted(spoils, key=lambda one: one[:2]):
+            latest = minutes if loud else min(end, minutes)
+            taken = [(entry, taken_in_time(row, entry, latest), latest) for entry in entries]
+            steps.append((row, taken))
+            row = greatest(row, [made for _, made, _ in taken])
         last_stage = fill(Rows(row), self._groups(others))
         best = last_stage.rows.best[minutes]
         picked: list[tuple[int, int]] = []
         at, value, _ = way_back(last_stage, minutes, best, True, picked)
-        for entry, before, start_by in reversed(steps):
-            if before[at] != value:
-                picked.append(entry.pair)
-                at, value = at - entry.minutes, value - entry.worth
-                at = at if start_by is None else min(at, start_by)
+        for before, taken in reversed(steps):
+            if before[at] == value:
+                continue
+            entry, end = next((entry, end) for entry, made, end in taken if made[at] == value)
+            picked.append(entry.pair)
+            at, value = min(at, end) - entry.minutes, value - entry.worth
         way_back(loud_stage, min(at, early), value, False, picked)
         return best, picked
 

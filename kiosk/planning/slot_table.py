@@ -91,15 +91,15 @@ def fill(rows: Rows, groups: Iterable[Group]) -> Filled:
                 with_one = _taken(with_one, member.usual)
                 if member.waiting:
                     shifted = [_shifted(inside.without, entry) for entry in member.waiting]
-                    with_one = _greatest(with_one, shifted)
+                    with_one = greatest(with_one, shifted)
             inside = Rows(without, with_one)
         trace.append(_Filled(group, before, tuple(steps)))
         if group.cost or group.fee:
             rows = Rows(
-                _greatest(before.without, [inside.without]),
+                greatest(before.without, [inside.without]),
                 None
                 if before.with_one is None or inside.with_one is None
-                else _greatest(before.with_one, [inside.with_one]),
+                else greatest(before.with_one, [inside.with_one]),
             )
         else:
             rows = inside
@@ -152,10 +152,10 @@ def _taken(row: Row, entries: Sequence[Entry]) -> Row:
     """The row with at most one of the entries taken."""
     size = len(row)
     shifted = [_shifted(row, entry) for entry in entries if entry.minutes < size]
-    return _greatest(row, shifted)
+    return greatest(row, shifted)
 
 
-def _greatest(row: Row, others: Sequence[Row]) -> Row:
+def greatest(row: Row, others: Sequence[Row]) -> Row:
     """The greatest of several rows, place by place."""
     if len(others) <= FEW:
         for other in others:
@@ -173,10 +173,11 @@ def _shifted(row: Row, entry: Entry) -> Row:
     return [NEVER] * minutes + [value + worth for value in row[: size - minutes]]
 
 
-def taken_in_time(row: Row, entry: Entry, start_by: int | None) -> Row:
-    """The row with an entry taken that begins no later than it may; None looks at no start."""
-    if start_by is None:
-        return _greatest(row, [_shifted(row, entry)])
-    kept = [value + entry.worth for value in row[: start_by + 1]]
+def taken_in_time(row: Row, entry: Entry, end: int) -> Row:
+    """The row with an entry taken that is over by ``end``; later places hold what it is worth by then."""
+    begun = end - entry.minutes
+    if begun < 0:
+        return [NEVER] * len(row)
+    kept = [value + entry.worth for value in row[: begun + 1]]
     late = [kept[-1]] * max(0, len(row) - entry.minutes - len(kept))
-    return _greatest(row, [([NEVER] * entry.minutes + kept + late)[: len(row)]])
+    return ([NEVER] * entry.minutes + kept + late)[: len(row)]

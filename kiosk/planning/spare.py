@@ -41,6 +41,7 @@ class SpareAnswer:
     total_minutes: int
     set_up_minutes: int
     chance: float
+    exact: bool  # every way was looked at; False where there were too many
     prepare: tuple[str, ...]
     not_now: tuple[str, ...]
     next_slot: str
@@ -145,6 +146,7 @@ def spare(
         total_minutes=made.chosen.minutes + made.idle + looks + away,
         set_up_minutes=made.chosen.minutes - work_minutes + looks + away,
         chance=chance,
+        exact=made.chosen.exact,
         prepare=tuple(prepare(shop, state, today)),
         not_now=tuple(not_now(found)),
         next_slot=next_slot(shop, state),
@@ -255,7 +257,7 @@ def _with_helper(
     helper_made = _Made(for_helper, chosen, helper_predictor, from_end=True)
     held = options[pair.helper]
     room = usable - looks - held.look_minutes
-    beside = _Made(found, pair.builder, predictor)
+    beside = _Made(found, replace(pair.builder, exact=pair.exact), predictor)
     if _chance(beside, room) < WANTED_CHANCE:
         # The helper's part stands; the builder's is made smaller until it fits as often as wanted.
         beside = _likely(_without(shop, found, held.holds), predictor, room)

@@ -53,6 +53,8 @@ def spare_text(answer: SpareAnswer) -> str:
         )
     else:
         lines[0] += " Nothing can be finished in that time. Worth doing all the same:"
+    if not answer.exact:
+        lines[0] += " (There are too many ways to look at all of them.)"
     for number, suggestion in enumerate(answer.suggestions, 1):
         lines.append(f"{number}. {suggestion.what} [{suggestion.minutes} min]")
         lines.append(f"   Why: {suggestion.why}; {suggestion.left_as}.")

@@ -1,0 +1,124 @@
+"""The whole way from a shop in any state to the choice: what is offered of real steps is chosen exactly."""
+
+import random
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from kiosk.planning.candidates import Found, find
+from kiosk.planning.slot import choose
+from kiosk.planning.spare import spare
+from kiosk.record.events import ClockSet
+from kiosk.record.state import PartState, State, StepDone
+from kiosk.shop.data import data_folder
+from kiosk.shop.load import load_shop
+from kiosk.shop.shop import Shop
+from tests.planning.test_slot import brute_force_with_limits
+
+MONDAY_EVENING = datetime(2027, 5, 10, 20, 5).astimezone().astimezone(UTC)  # quiet hours begin at 20:30
+
+
+@pytest.fixture(scope="module")
+def shop() -> Shop:
+    return load_shop(data_folder("scenarios") / "brambling")
+
+
+def random_state(shop: Shop, chance: random.Random, now: datetime) -> State:
+    """Parts somewhere along their routes, most tooling complete, clocks on the parts of some kinds."""
+    with_clock = {
+        kind: (chance.choice(["must_pass", "within"]), chance.randint(1, 90))
+        for kind in chance.sample(sorted(shop.kinds), 4)
+    }
+    state = State(temperature_f=68.0, humidity_percent=55.0, conditions_at=now)
+    for mark, part in shop.parts.items():
+        kind = shop.kinds[part.kind]
+        route = [
+            (shop.procedures[name], step)
+            for name in kind.procedures
+            for step in shop.steps_for(kind, shop.procedures[name])
+        ]
+        if kind.tooling and chance.random() < 0.7:
+            state.parts[mark] = PartState(mark, completed_at=now)
+            continue
+        if chance.random() < 0.4:
+            continue
+        far = chance.randrange(len(route))
+        passes: dict[str, dict[str, StepDone]] = {}
+        for procedure, step in route[:far]:
+            passes.setdefault(procedure.id, {})[step.id] = StepDone(now, "wren", procedure.revision)
+        clocks: tuple[ClockSet, ...] = ()
+        if part.kind in with_clock and chance.random() < 0.7:
+            procedure, step = route[far]
+            word, minutes = with_clock[part.kind]
+            clocks = (
+                ClockSet(
+                    what="drying or fresh",
+                    kind=word,
+                    minutes=minutes,
+                    until=now + timedelta(minutes=minutes),
+                    procedure=procedure.id,
+                    step=step.id,
+                ),
+            )
+        looked = tuple(f"{procedure.id}/{step.id}" for procedure, step in route)
+        state.parts[mark] = PartState(mark, passes=passes, clocks=clocks, looked=looked)
+    return state
+
+
+def some_of(found: Found, chance: random.Random) -> Found:
+    """A few candidates with a few options each, so that everything can be tried."""
+    picked = chance.sample(found.candidates, min(5, len(found.candidates)))
+    made = []
+    for candidate in picked:
+        places = sorted(chance.sample(range(len(candidate.options)), min(5, len(candidate.options))))
+        made.append(
+            replace(
+                candidate,
+                options=tuple(candidate.options[place] for place in places),
+                shapes=tuple(candidate.shapes[place] for place in places),
+            )
+        )
+    return replace(found, candidates=tuple(made))
+
+
+def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: Shop) -> None:
+    chance = random.Random(41)
+    limited = 0
+    for _ in range(250):
+        now = MONDAY_EVENING + timedelta(minutes=chance.randint(-300, 20))
+        minutes = chance.randint(5, 120)
+        quiet_in = int((MONDAY_EVENING - now).total_seconds() / 60) + 25
+        found = find(
+            shop,
+            random_state(shop, chance, now),
+            now=now,
+            people=[shop.people["wren"]],
+            doer=shop.people["wren"],
+            minutes=minutes,
+            quiet_in=quiet_in if quiet_in < minutes else None,
+        )
+        few = some_of(found, chance)
+        options = [list(candidate.options) for candidate in few.candidates]
+        limited += any(not option.usual for of_one in options for option in of_one)
+        whole = {name: few.set_up.get(name, 0) for of in options for one in of for name in one.families}
+        chosen = choose(options, few.set_up, minutes, few.free)
+        assert chosen.exact
+        assert chosen.worth == brute_force_with_limits((options, whole, minutes, few.free))
+    assert limited > 60  # waits, clocks and quiet hours are among them
+
+
+def test_an_answer_always_fits_and_never_mixes_hands(shop: Shop) -> None:
+    chance = random.Random(42)
+    for _ in range(25):
+        now = MONDAY_EVENING + timedelta(minutes=chance.randint(-300, 20))
+        people = [
+            shop.people[name] for name in ("wren", *chance.sample(["pip", "odile"], chance.randint(0, 2)))
+        ]
+        minutes = chance.randint(3, 120)
+        state = random_state(shop, chance, now)
+        answer = spare(shop, state, now=now, people=people, doer=people[0], minutes=minutes)
+        assert answer.total_minutes <= minutes or not answer.suggestions
+        marks = [mark for one in (*answer.suggestions, *answer.helper_does) for mark in one.marks]
+        assert len(marks) == len(set(marks))
+        assert answer.suggestions or answer.prepare
