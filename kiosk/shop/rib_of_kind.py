@@ -5,8 +5,9 @@ from pathlib import Path
 
 from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca, read_coordinates
+from kiosk.numbers.cut_outs import CutOut, Edge
 from kiosk.numbers.result import OutOfRange
-from kiosk.numbers.rib import CutOut, Edge, Rib, RibInputs, lay_out
+from kiosk.numbers.rib import Rib, RibInputs, lay_out
 from kiosk.numbers.units import NotALength, parse_length_in
 from kiosk.shop.parts import PartKind
 

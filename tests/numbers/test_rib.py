@@ -16,9 +16,10 @@ from kiosk.drawing.plot import rib_plot
 from kiosk.drawing.svg import to_svg
 from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca
+from kiosk.numbers.cut_outs import CutOut
 from kiosk.numbers.flanges import flute_uptake_in
 from kiosk.numbers.result import OutOfRange
-from kiosk.numbers.rib import CutOut, Rib, RibInputs, developed_flange_in, lay_out, offset, turning_deg
+from kiosk.numbers.rib import Rib, RibInputs, developed_flange_in, lay_out, offset, turning_deg
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.rib_of_kind import read_cut_outs, rib_of_kind
@@ -131,6 +132,7 @@ def test_rivets_and_flutes_stay_clear_of_cut_outs() -> None:
         (CutOut(0.11, 1.0, 0.5, "top"), CutOut(0.12, 1.0, 0.5, "top")),  # overlap
         (CutOut(0.075, 1.0, 0.5, "top"), CutOut(0.11, 1.0, 0.5, "top")),  # too little flange between
         (CutOut(0.1, 0.0, 0.5, "top"),),
+        (CutOut(0.11, 1.0, 8.0, "top"),),  # through the whole rib
     ],
 )
 def test_cut_outs_that_cannot_be_are_refused(cut_outs: tuple[CutOut, ...]) -> None:
