@@ -60,9 +60,10 @@ class Bench:
         self.shop: Shop = load_shop(folder)
         self.record = Record(folder / RECORD_FILE, clocks)
         self.presence = Presence(folder / SCREENS_FOLDER, self.record.run) if watch else None
-        builder = next(person for person in self.shop.file.people if person.role == "builder")
-        self.doer_id = builder.id
-        self._waiting_people: tuple[str, ...] = (builder.id,)
+        # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
+        self.builder = next(person for person in self.shop.file.people if person.role == "builder")
+        self.doer_id = self.builder.id
+        self._waiting_people: tuple[str, ...] = (self.builder.id,)
         if self.presence is not None:
             self._note_cut()
 
@@ -168,14 +169,14 @@ class Bench:
         from kiosk.views.forecast import WHAT_IFS
 
         return forecast_table(
-            self.shop, self.state, WHAT_IFS, now=self.now, doer=self.doer, kind_id=kind, trials=trials
+            self.shop, self.state, WHAT_IFS, now=self.now, doer=self.builder, kind_id=kind, trials=trials
         )
 
     def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
         """Hours left and finish date with one what-if."""
         from kiosk.planning.forecast import forecast
 
-        return forecast(self.shop, self.state, now=self.now, doer=self.doer, kind_id=kind, what_if=what_if)
+        return forecast(self.shop, self.state, now=self.now, doer=self.builder, kind_id=kind, what_if=what_if)
 
     def back_test(self) -> BackTest:
         """How the forecasts of past weeks did."""

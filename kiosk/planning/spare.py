@@ -120,10 +120,9 @@ def spare(
             quiet_in=quiet_in,
             predictor=helper_predictor,
         )
-        together = _with_helper(
-            shop, _without(shop, found, taken), _without(shop, for_helper, taken, from_end=True), predictor,
-            helper_predictor, usable, looks,
-        )  # fmt: skip
+        left = _without(shop, found, taken)
+        for_helper = _without(shop, for_helper, taken, from_end=True)
+        together = _with_helper(shop, left, for_helper, predictor, helper_predictor, usable, looks)
         if together is not None:
             made, helper_made, held = together
             taken, looks = taken | held.holds, looks + held.look_minutes
