@@ -155,7 +155,8 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
     for one in plans:
         plan = one.plan
         lines.append(
-            f"{one.alloy} {one.thickness_in:.3f}: {len(plan.sheets)} sheets, none can do with fewer than"
+            f"{one.alloy} {one.thickness_in:.3f}: {len(plan.sheets)} sheet{'s' * (len(plan.sheets) != 1)},"
+            f" none can do with fewer than"
             f" {plan.least_sheets}; strips run {plan.strips_run}; waste {plan.waste_percent:.1f} %,"
             f" {plan.waste_without_offcuts_percent:.1f} % with the offcuts kept"
         )
