@@ -1,8 +1,8 @@
 """Every printed value that a calculator is held to, in one table: what it is, where it is printed, how close.
 
 ``python -m tests.published.values`` prints for each calculator its sources, how many values it is held to and
-the largest difference found. A printed value is never altered: where the source errs, the entry is left out
-of here and its misprint is named in the test beside it.
+the difference that comes nearest to its limit. A printed value is never altered: where the source errs, the
+entry is left out of here and its misprint is named in the test beside it.
 """
 
 from collections.abc import Callable, Iterator
@@ -391,7 +391,7 @@ VALUES: tuple[Value, ...] = (*_bends(), *_rivets(), *_sections(), *_flanges_hole
 
 def main() -> None:
     """Print the table: calculator, printed / recalled / derived values, largest difference, sources."""
-    print(f"{'calculator':<16}{'printed':>8}{'memory':>8}{'derived':>8}  largest difference (within), at")
+    print(print(f"{'calculator':<16}{'printed':>8}{'memory':>8}{'derived':>8}  nearest limit (within), at"))
     for name in (*CALCULATORS, "drill", "section"):
         held = [value for value in VALUES if value.calculator == name]
         counts = [
