@@ -91,17 +91,38 @@ TOP = CutOut(0.12, 0.75, 0.6, "top")
 BOTTOM = CutOut(0.09, 1.0, 0.5, "bottom")
 
 
-def test_cut_outs_take_away_what_shapely_takes_away(nose: Rib) -> None:
+@pytest.mark.parametrize(
+    ("front", "rear", "cut_outs"),
+    [
+        (0.025, 0.2, (MIDDLE, TOP, BOTTOM)),  # the nose, where the outline still opens
+        (
+            0.3,
+            0.8,
+            (
+                CutOut(0.5, 1.5, 2.0, "middle"),
+                CutOut(0.65, 2.0, 0.6, "top"),
+                CutOut(0.6, 2.0, 0.5, "bottom"),
+            ),
+        ),
+    ],
+)
+def test_cut_outs_take_away_what_shapely_takes_away(
+    front: float, rear: float, cut_outs: tuple[CutOut, ...]
+) -> None:
     """Web and blank with cut-outs against shapely's difference of the plain outline and boxes."""
-    cut = lay_out(naca("2412", points=2000), inputs(cut_outs=(MIDDLE, TOP, BOTTOM), rivet_pitch_in=1.25))
-    for plain, made in ((nose.web, cut.web), (nose.blank, cut.blank), (nose.block, cut.block)):
+    section = naca("2412", points=2000)
+    stations = {"front_station": front, "rear_station": rear, "rivet_pitch_in": 1.25}
+    whole = lay_out(section, inputs(**stations))
+    cut = lay_out(section, inputs(**stations, cut_outs=cut_outs))
+    for plain, made in ((whole.web, cut.web), (whole.blank, cut.blank), (whole.block, cut.block)):
         wanted = shapely.Polygon(plain)
-        for notch, side, sign in ((TOP, nose.upper, 1), (BOTTOM, nose.lower, -1)):
-            front, rear = 50 * notch.station - notch.width_in / 2, 50 * notch.station + notch.width_in / 2
-            heights = shapely.LineString(side.outline).intersection(shapely.box(front, -9, rear, 9))
-            lowest = heights.bounds[1] if sign > 0 else heights.bounds[3]
-            floor = lowest - sign * notch.depth_in
-            wanted = wanted.difference(shapely.box(front, min(floor, sign * 9), rear, max(floor, sign * 9)))
+        for notch in cut_outs[1:]:
+            side, sign = (whole.upper, 1) if notch.edge == "top" else (whole.lower, -1)
+            left, right = 50 * notch.station - notch.width_in / 2, 50 * notch.station + notch.width_in / 2
+            heights = shapely.LineString(side.outline).intersection(shapely.box(left, -9, right, 9))
+            innermost = heights.bounds[1] if sign > 0 else heights.bounds[3]
+            floor = innermost - sign * notch.depth_in
+            wanted = wanted.difference(shapely.box(left, min(floor, sign * 9), right, max(floor, sign * 9)))
         found = shapely.Polygon(made)
         assert found.is_valid
         assert found.symmetric_difference(wanted).area == pytest.approx(0, abs=1e-6)

@@ -391,7 +391,7 @@ VALUES: tuple[Value, ...] = (*_bends(), *_rivets(), *_sections(), *_flanges_hole
 
 def main() -> None:
     """Print the table: calculator, printed / recalled / derived values, largest difference, sources."""
-    print(print(f"{'calculator':<16}{'printed':>8}{'memory':>8}{'derived':>8}  nearest limit (within), at"))
+    print(f"{'calculator':<16}{'printed':>8}{'memory':>8}{'derived':>8}  nearest its limit (within), at")
     for name in (*CALCULATORS, "drill", "section"):
         held = [value for value in VALUES if value.calculator == name]
         counts = [
