@@ -160,6 +160,25 @@ def test_a_long_break_unlearns_half(bench: Bench) -> None:
     assert late.median_minutes == pytest.approx(again.median_minutes)
 
 
+def test_what_was_planned_is_counted_by_day_and_taken_back_with_an_undo(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    finish_measuring(bench, clocks, "FB-NR", 4)
+    (day,) = bench.state.planned_by_day
+    step = bench.shop.procedures["form-block"].step("measure-pattern")
+    assert step is not None
+    # The first of its family in a sitting: its set-up was planned too.
+    assert bench.state.planned_by_day[day] == step.minutes.each + step.minutes.set_up
+    assert bench.state.minutes_by_day[day] == pytest.approx(4)
+    finish_measuring(bench, clocks, "FB-MR", 3)
+    assert bench.state.planned_by_day[day] == 2 * step.minutes.each + step.minutes.set_up
+    entry = bench.latest_undoable()
+    assert entry is not None
+    bench.undo(entry.event)
+    assert bench.state.planned_by_day[day] == step.minutes.each + step.minutes.set_up
+    assert bench.state.minutes_by_day[day] == pytest.approx(7)  # the time was spent all the same
+
+
 def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: SteadyClocks) -> None:
     bench.hand_over("pip")
     finish_measuring(bench, clocks, "FB-NR", 4)

@@ -3,10 +3,12 @@
 import random
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
 from kiosk.planning.candidates import Found, find
+from kiosk.planning.options import OptionMaker
 from kiosk.planning.slot import choose
 from kiosk.planning.spare import spare
 from kiosk.record.events import ClockSet
@@ -14,6 +16,7 @@ from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Shop
+from tests.bench.spare_minutes import grown_shop
 from tests.planning.test_slot import brute_force_with_limits
 
 MONDAY_EVENING = datetime(2027, 5, 10, 20, 5).astimezone().astimezone(UTC)  # quiet hours begin at 20:30
@@ -122,3 +125,32 @@ def test_an_answer_always_fits_and_never_mixes_hands(shop: Shop) -> None:
         marks = [mark for one in (*answer.suggestions, *answer.helper_does) for mark in one.marks]
         assert len(marks) == len(set(marks))
         assert answer.suggestions or answer.prepare
+
+
+@pytest.mark.parametrize("minutes", [12, 40, 90])
+def test_leaving_out_like_groups_loses_nothing(
+    tmp_path: Path, minutes: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only as many groups with the same steps are made into options as fit: the worth stays the same."""
+    folder = tmp_path / "shop"
+    grown_shop(folder, 400)
+    big = load_shop(folder)
+
+    def worth() -> tuple[int, int]:
+        found = find(
+            big,
+            State(),
+            now=MONDAY_EVENING - timedelta(hours=8),
+            people=[big.people["wren"]],
+            doer=big.people["wren"],
+            minutes=minutes,
+        )
+        options = [candidate.options for candidate in found.candidates]
+        chosen = choose(options, found.set_up, minutes, found.free)
+        assert chosen.exact
+        return chosen.worth, len(options)
+
+    few, made = worth()
+    monkeypatch.setattr(OptionMaker, "needed", lambda self, groups: list(groups))
+    all_of_them, more = worth()
+    assert few == all_of_them and (made < more or minutes == 90)

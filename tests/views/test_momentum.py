@@ -1,0 +1,39 @@
+"""Momentum in plain words: counted by local days, told without praise or blame."""
+
+from datetime import UTC, datetime, timedelta
+
+from kiosk.record.state import Left, Sitting, State
+from kiosk.views.momentum import momentum, momentum_lines
+
+NOON = datetime(2027, 5, 8, 12, 0, tzinfo=UTC)
+
+
+def test_days_and_hours_of_the_last_four_weeks() -> None:
+    state = State(
+        last_at=NOON - timedelta(days=3),
+        minutes_by_day={"2027-05-05": 60.0, "2027-04-11": 30.0, "2027-04-10": 90.0, "2027-05-01": 0.0},
+        left=Left(NOON - timedelta(days=3), "", (), False, None, "NR-03: Squeeze the flutes."),
+    )
+    found = momentum(state, NOON)
+    assert (found.days_since, found.sittings_28_days, found.hours_28_days) == (3, 2, 1.5)
+    assert not found.long_gap
+    assert momentum_lines(found) == [
+        "You meant to begin with NR-03: Squeeze the flutes.",
+        "In the last four weeks: 2 days at the bench, 1.5 h.",
+    ]
+
+
+def test_before_the_first_sitting_and_within_one_nothing_is_said_of_gaps() -> None:
+    assert momentum_lines(momentum(State(), NOON)) == []
+    state = State(
+        last_at=NOON,
+        left=Left(NOON, "", (), False, None, "NR-03: old"),
+        sitting=Sitting(("wren",), NOON, "run"),
+    )
+    assert "NR-03: old" not in " ".join(momentum_lines(momentum(state, NOON)))
+
+
+def test_a_week_away_is_a_long_gap() -> None:
+    assert momentum(State(last_at=NOON - timedelta(days=7)), NOON).long_gap
+    assert not momentum(State(last_at=NOON - timedelta(days=6)), NOON).long_gap
+    assert momentum(State(last_at=NOON + timedelta(days=2)), NOON).days_since == 0  # a clock set back
