@@ -91,6 +91,8 @@ class SpareScreen(KioskScreen):
         if answer.suggestions and answer.minutes <= 5:
             for text in answer.prepare[:2]:
                 lines.add(text, QUIET, importance=5, indent="- ", most=1)
+        if not answer.exact:
+            lines.add("There are too many ways to look at all of them.", QUIET, importance=6, most=1)
         for text in answer.not_now[:3]:
             lines.add(f"Not now: {text}", QUIET, importance=7, most=1)
         self.set_body(lines)
