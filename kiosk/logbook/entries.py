@@ -1,7 +1,7 @@
 """The journal as entries that a stranger can read: who did what to which part, when, what was measured."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from kiosk.record import events as e
@@ -46,7 +46,7 @@ def entries(shop: Shop, events: Iterable[Event]) -> list[Entry]:
             found.append(entry)
             ids.append(event.id)
     return [
-        entry if event_id not in undone else Entry(**{**entry.__dict__, "taken_back": True})
+        entry if event_id not in undone else replace(entry, taken_back=True)
         for entry, event_id in zip(found, ids, strict=True)
     ]
 
@@ -97,9 +97,7 @@ def _step(
         measured += [f"{mark} {check.replace('-', ' ')}: {text}" for check, text in given.items()]
     words = f"{_step_words(shop, body.procedure, body.step)} (revision {body.revision})"
     made = _made(shop, event, "step", body.marks, words)
-    return Entry(
-        **{**made.__dict__, "measured": tuple(measured), "minutes": body.active_s / 60, "exact": body.exact}
-    )
+    return replace(made, measured=tuple(measured), minutes=body.active_s / 60, exact=body.exact)
 
 
 def _made(shop: Shop, event: Event, what: str, marks: tuple[str, ...], text: str) -> Entry:
@@ -122,8 +120,7 @@ def _made(shop: Shop, event: Event, what: str, marks: tuple[str, ...], text: str
 
 
 def _step_words(shop: Shop, procedure_id: str, step_id: str) -> str:
-    procedure = shop.procedures.get(procedure_id)
-    step = procedure.step(step_id) if procedure else None
+    procedure, step = shop.find_step(procedure_id, step_id)
     if procedure is None or step is None:
         return f"{procedure_id}/{step_id}"
     return f"{procedure.title}: {step.do}"

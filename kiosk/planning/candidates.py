@@ -130,13 +130,11 @@ def _out_on_bench(shop: Shop, state: State) -> frozenset[str]:
         return frozenset()
     found = set()
     for work in state.works.values():
-        procedure = shop.procedures.get(work.procedure)
-        step = procedure.step(work.step) if procedure else None
+        procedure, step = shop.find_step(work.procedure, work.step)
         if procedure and step and work.run == state.sitting.run:
             found.add(procedure.family_of(step))
     for done in state.confirmations[-1:]:
-        procedure = shop.procedures.get(done.procedure)
-        step = procedure.step(done.step) if procedure else None
+        procedure, step = shop.find_step(done.procedure, done.step)
         if procedure and step and done.at >= state.sitting.opened_at:
             found.add(procedure.family_of(step))
     return frozenset(found)

@@ -75,8 +75,7 @@ class OptionMaker:
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
-        procedure = self.shop.procedures.get(work.procedure)
-        step = procedure.step(work.step) if procedure else None
+        procedure, step = self.shop.find_step(work.procedure, work.step)
         if procedure is None or step is None or self._stops(procedure, step):
             return None
         each = self.predictor.planned(procedure, step)

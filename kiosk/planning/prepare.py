@@ -29,10 +29,10 @@ def prepare(shop: Shop, state: State, today: date) -> list[str]:
     where = position(shop, state, mark)
     if where.step is not None:
         found.append(f"Read ahead: {mark}, {where.step.do}")
-        names = [shop.tools[name].name for name in where.step.tools if name in shop.tools]
+        names = shop.tool_names(where.step)
         if names:
             found.append(f"Lay out: {', '.join(names)}")
-        used = [shop.consumables[name].name for name in where.step.consumables if name in shop.consumables]
+        used = shop.consumable_names(where.step)
         if used:
             found.append(f"Check stock: {', '.join(used)}")
     waiting = sum(len(part.wants_look) for part in state.parts.values())

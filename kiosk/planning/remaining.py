@@ -88,12 +88,7 @@ def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
 
 
 def _route(shop: Shop, kind_id: str) -> tuple[StepWork, ...]:
-    kind = shop.kinds[kind_id]
-    return tuple(
-        StepWork(shop.procedures[procedure_id], step, 1)
-        for procedure_id in kind.procedures
-        for step in shop.steps_for(kind, shop.procedures[procedure_id])
-    )
+    return tuple(StepWork(procedure, step, 1) for procedure, step in shop.route_steps(shop.kinds[kind_id]))
 
 
 def _set_ups(state: State, works: tuple[StepWork, ...]) -> tuple[SetUpWork, ...]:

@@ -9,7 +9,6 @@ class Road:
 
     def __init__(self, shop: Shop, state: State) -> None:
         self.shop = shop
-        self.state = state
         self._tail: dict[str, float] = {}
         self._users: dict[str, set[str]] = {}
         self._waiting: dict[str, int] = {}
@@ -28,12 +27,7 @@ class Road:
                 self._waiting[part.kind] = self._waiting.get(part.kind, 0) + 1
 
     def _route_minutes(self, kind_id: str) -> float:
-        kind = self.shop.kinds[kind_id]
-        return sum(
-            step.minutes.each
-            for procedure_id in kind.procedures
-            for step in self.shop.steps_for(kind, self.shop.procedures[procedure_id])
-        )
+        return sum(step.minutes.each for _, step in self.shop.route_steps(self.shop.kinds[kind_id]))
 
     def tail(self, kind_id: str) -> float:
         """Minutes of the longest chain of kinds that need this one."""

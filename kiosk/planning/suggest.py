@@ -67,15 +67,8 @@ def suggest(
         what += f" Go on to step {last[1].id.replace('-', ' ')!r} ({len(plan.steps)} steps)."
     if plan.gap_minutes and not plan.gap_after:
         what += f" Its wait ends in {plan.gap_minutes} min."
-    tools = dict.fromkeys(
-        shop.tools[name].name for _, step in plan.steps for name in step.tools if name in shop.tools
-    )
-    used = dict.fromkeys(
-        shop.consumables[name].name
-        for _, step in plan.steps
-        for name in step.consumables
-        if name in shop.consumables
-    )
+    tools = dict.fromkeys(name for _, step in plan.steps for name in shop.tool_names(step))
+    used = dict.fromkeys(name for _, step in plan.steps for name in shop.consumable_names(step))
     return Suggestion(
         marks=plan.marks,
         procedure=first[0].id,

@@ -54,8 +54,7 @@ def start_work(
     """Begin one step on one part or a batch that stands at the same step."""
     if not marks:
         raise Refused("no part is chosen", "choose one on the board")
-    procedure = context.shop.procedures.get(procedure_id)
-    step = procedure.step(step_id) if procedure else None
+    procedure, step = context.shop.find_step(procedure_id, step_id)
     if procedure is None or step is None:
         raise Refused(f"{procedure_id}/{step_id} is no longer in the procedures", "choose again")
     if len(marks) > 1 and step.batch == "no":
@@ -110,8 +109,7 @@ def _piece(work: Work, mark: str) -> Piece:
 
 def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
     """The procedure and step of a work. Raises Refused when the procedure no longer has it."""
-    procedure = shop.procedures.get(work.procedure)
-    step = procedure.step(work.step) if procedure else None
+    procedure, step = shop.find_step(work.procedure, work.step)
     if procedure is None or step is None:
         raise Refused(
             f"step {work.step!r} is no longer in {work.procedure!r}",

@@ -232,8 +232,7 @@ class PartScreen(KioskScreen):
                 )
                 self.show()
 
-        found = self.bench.shop.procedures.get(procedure)
-        done = found.step(step) if found else None
+        _, done = self.bench.shop.find_step(procedure, step)
         self.app.push_screen(
             ChoiceScreen(
                 f"{self.mark}: look over what was done", [good, bad], detail=[done.do if done else what]
@@ -286,9 +285,8 @@ class PartScreen(KioskScreen):
         """The steps recorded on this part by their words, newest first."""
         found: dict[str, tuple[str, str]] = {}
         for procedure_id, done in self.bench.state.part(self.mark).passes.items():
-            procedure = self.bench.shop.procedures.get(procedure_id)
             for step_id in done:
-                step = procedure.step(step_id) if procedure else None
+                _, step = self.bench.shop.find_step(procedure_id, step_id)
                 found[step.do if step else f"{procedure_id}/{step_id}"] = (procedure_id, step_id)
         return dict(reversed(found.items()))
 

@@ -165,6 +165,24 @@ class Shop:
             self._steps[key] = (procedure, steps)
         return self._steps[key][1]
 
+    def route_steps(self, kind: PartKind) -> list[tuple[Procedure, Step]]:
+        """Every step of a kind's route in order."""
+        procedures = (self.procedures[name] for name in kind.procedures)
+        return [(procedure, step) for procedure in procedures for step in self.steps_for(kind, procedure)]
+
+    def find_step(self, procedure_id: str, step_id: str) -> tuple[Procedure | None, Step | None]:
+        """A procedure and its step, each None where it is there no more."""
+        procedure = self.procedures.get(procedure_id)
+        return procedure, procedure.step(step_id) if procedure else None
+
+    def tool_names(self, step: Step) -> tuple[str, ...]:
+        """The names of a step's tools that are on the shop's list."""
+        return tuple(self.tools[name].name for name in step.tools if name in self.tools)
+
+    def consumable_names(self, step: Step) -> tuple[str, ...]:
+        """The names of a step's consumables that are on the shop's list."""
+        return tuple(self.consumables[name].name for name in step.consumables if name in self.consumables)
+
     def find_part(self, text: str) -> str | None:
         """The mark that was typed or scanned, whatever its case; None when no part has it."""
         wanted = text.strip().upper().replace(" ", "-")

@@ -28,11 +28,10 @@ def close_up(shop: Shop, state: State, *, now: datetime) -> CloseUp:
     may: list[str] = []
     tools: dict[str, None] = {}
     for work in state.works.values():
-        procedure = shop.procedures.get(work.procedure)
-        step = procedure.step(work.step) if procedure else None
+        procedure, step = shop.find_step(work.procedure, work.step)
         if procedure is None or step is None:
             continue
-        tools.update(dict.fromkeys(shop.tools[name].name for name in step.tools if name in shop.tools))
+        tools.update(dict.fromkeys(shop.tool_names(step)))
         name = f"{marks_in_full(work.marks)}: {step.do}"
         touched = [piece for piece in work.pieces if piece.touched]
         if step.stop == "go straight on":
@@ -60,8 +59,7 @@ def close_up(shop: Shop, state: State, *, now: datetime) -> CloseUp:
 def next_step_words(shop: Shop, state: State) -> str:
     """What the next sitting begins with: the step in hand, or the next one on the parts last worked on."""
     for work in state.works.values():
-        procedure = shop.procedures.get(work.procedure)
-        step = procedure.step(work.step) if procedure else None
+        _, step = shop.find_step(work.procedure, work.step)
         if step is not None:
             return f"{marks_in_full(work.marks)}: {step.do}"
     for done in reversed(state.confirmations):

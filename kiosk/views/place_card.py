@@ -167,8 +167,7 @@ def _standing_together(shop: Shop, state: State, marks: list[str]) -> tuple[str,
 
 
 def _card_of_work(shop: Shop, state: State, work: Work, now: datetime) -> PlaceCard:
-    procedure = shop.procedures.get(work.procedure)
-    step = procedure.step(work.step) if procedure else None
+    procedure, step = shop.find_step(work.procedure, work.step)
     piece = work.piece(work.turned_to) or work.pieces[0]
     kind = shop.kind_of(piece.mark)
     where = position(shop, state, piece.mark)
@@ -231,13 +230,10 @@ def _card(
     draft_line: str = "",
     blocked: str = "",
 ) -> PlaceCard:
-    found = shop.procedures.get(procedure)
-    step_now = found.step(step) if found else None
+    _, step_now = shop.find_step(procedure, step)
     fetch: tuple[str, ...] = ()
     if step_now is not None:
-        fetch = tuple(shop.tools[name].name for name in step_now.tools if name in shop.tools) + tuple(
-            shop.consumables[name].name for name in step_now.consumables if name in shop.consumables
-        )
+        fetch = shop.tool_names(step_now) + shop.consumable_names(step_now)
     left = state.left
     when = ""
     if left is not None and state.sitting is None:
@@ -298,8 +294,7 @@ def _look_back(shop: Shop, state: State, now: datetime) -> list[LookBack]:
     """The last steps confirmed, newest last; pieces of one batch at one step are one line."""
     found: list[LookBack] = []
     for done in reversed(state.confirmations):
-        procedure = shop.procedures.get(done.procedure)
-        step = procedure.step(done.step) if procedure else None
+        _, step = shop.find_step(done.procedure, done.step)
         text = step.do if step else done.step
         newer = found[-1] if found else None
         if newer is not None and (newer.procedure, newer.step) == (done.procedure, done.step):

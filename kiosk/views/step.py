@@ -126,10 +126,8 @@ def step_view(
         count_of=step.repeat.of if step.repeat else "",
         checks=tuple(_checks(shop, step, piece.mark, work)),
         still_open=tuple(open_on_piece(shop, step, piece)),
-        tools=tuple(shop.tools[name].name for name in step.tools if name in shop.tools),
-        consumables=tuple(
-            shop.consumables[name].name for name in step.consumables if name in shop.consumables
-        ),
+        tools=shop.tool_names(step),
+        consumables=shop.consumable_names(step),
         stop=STOP_WORDS[step.stop],
         elapsed_s=active_seconds(work, monotonic_s, run),
         estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
