@@ -40,10 +40,10 @@ class Prepared:
     """A group of like parts before its options are made."""
 
     marks: tuple[str, ...]
+    left: Sequence[tuple[Procedure, Step]]  # every step still to do on them
     chain: tuple[tuple[Procedure, Step], ...]
     gap_after: int
     road: float
-    ends: bool  # the chain takes the parts to their end
     unlike_others: bool  # something of it spoils, or others wait for it
 
 
@@ -76,7 +76,7 @@ class OptionMaker:
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
         procedure, step = self.shop.find_step(work.procedure, work.step)
-        if procedure is None or step is None or self._stops(procedure, step):
+        if procedure is None or step is None or self.stops_of(procedure, step):
             return None
         each = self.predictor.planned(procedure, step)
         piece = work.piece(work.turned_to) or work.pieces[0]
@@ -85,21 +85,22 @@ class OptionMaker:
             done = piece.count / wanted_count(step.repeat, self.shop.kind_of(piece.mark))
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
         marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
-        return self._candidate(marks, [(procedure, step)], head_start=-done * each, work=work.id)
+        left = steps_left(self.shop, self.state, piece.mark)
+        return self._candidate(marks, left, [(procedure, step)], head_start=-done * each, work=work.id)
 
     def prepared(self, marks: list[str]) -> Prepared:
         """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = {mark: self._spoils_at(mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] or self.now + timedelta(days=9999), mark))
-        chain, gap = self._chain(marks[0], may_wait=True)
         left = steps_left(self.shop, self.state, marks[0])
+        chain, gap = self._chain(marks[0], left, may_wait=True)
         kind_id = self.shop.parts[marks[0]].kind
         return Prepared(
             tuple(marks),
+            left,
             tuple(chain),
             gap,
             self._share_of_road(kind_id, left),
-            len(left) == len(chain),
             any(spoil.values()) or self.shop.kinds[kind_id].tooling,
         )
 
@@ -116,7 +117,8 @@ class OptionMaker:
                 kept.append(one)
             else:
                 steps = tuple((procedure.id, step.id) for procedure, step in one.chain)
-                alike.setdefault((steps, len(one.marks), one.gap_after, one.ends), []).append(one)
+                ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
+                alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():
             least = math.ceil(self._minutes_of(*members[0].chain[0])) + CHANGE_OVER_MINUTES
             members.sort(key=lambda one: -one.road)
@@ -125,22 +127,24 @@ class OptionMaker:
 
     def made(self, one: Prepared) -> Candidate | None:
         """The candidate of a group."""
-        return self._candidate(one.marks, one.chain, gap_after=one.gap_after)
+        return self._candidate(one.marks, one.left, one.chain, gap_after=one.gap_after)
 
     def waiting(self, waits: Sequence[tuple[int, str]]) -> Candidate | None:
         """Like parts whose wait ends within the slot: something for its end."""
         ordered = sorted(waits)
-        chain, _ = self._chain(ordered[0][1], may_wait=False)
-        return self._candidate(
-            tuple(mark for _, mark in ordered), chain, runs=tuple(minutes for minutes, _ in ordered)
-        )
+        marks = tuple(mark for _, mark in ordered)
+        left = steps_left(self.shop, self.state, marks[0])
+        chain, _ = self._chain(marks[0], left, may_wait=False)
+        return self._candidate(marks, left, chain, runs=tuple(minutes for minutes, _ in ordered))
 
-    def _chain(self, mark: str, *, may_wait: bool) -> tuple[list[tuple[Procedure, Step]], int]:
+    def _chain(
+        self, mark: str, left: Sequence[tuple[Procedure, Step]], *, may_wait: bool
+    ) -> tuple[list[tuple[Procedure, Step]], int]:
         """The steps that can follow one another, and after how many of them a wait has to pass (0: none)."""
         chain: list[tuple[Procedure, Step]] = []
         gap = 0
-        for procedure, step in steps_left(self.shop, self.state, mark):
-            if self._stops(procedure, step) or (
+        for procedure, step in left:
+            if self.stops_of(procedure, step) or (
                 chain
                 and (
                     len(chain) == LONGEST_CHAIN
@@ -155,9 +159,6 @@ class OptionMaker:
                 gap = len(chain)
             chain.append((procedure, step))
         return chain, gap
-
-    def _stops(self, procedure: Procedure, step: Step) -> bool:
-        return bool(self.stops_of(procedure, step))
 
     def _must_stop_for(
         self, chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step
@@ -201,6 +202,7 @@ class OptionMaker:
     def _candidate(
         self,
         marks: tuple[str, ...],
+        left: Sequence[tuple[Procedure, Step]],
         chain: Sequence[tuple[Procedure, Step]],
         *,
         head_start: float = 0.0,
@@ -214,7 +216,6 @@ class OptionMaker:
         kind_id = self.shop.parts[marks[0]].kind
         all_at_once = work is not None and chain[0][1].batch == "together"
         counts = [len(marks)] if all_at_once else _counts(len(marks))
-        left = steps_left(self.shop, self.state, marks[0])
         road = self._share_of_road(kind_id, left)
         spoils = tuple(self._spoils_at(mark) for mark in marks[: counts[-1]])
         opens = self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0

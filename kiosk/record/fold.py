@@ -111,9 +111,7 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
     if state.last_deed is not None and state.last_deed[0] == event.run:
         minutes = (event.monotonic_s - state.last_deed[1]) / 60.0
         if minutes <= LONGEST_PUT_AWAY_MINUTES:
-            for lesson in _lesson(state, "put-away", minutes):
-                times = state.times.get(lesson.key, Times())
-                state.times[lesson.key] = times.plus(lesson.minutes, lesson.repeat)
+            _learn(state, _lesson(state, "put-away", minutes))
     state.last_deed = None
     _leave(state, event, note=body.note, left=body.left, cut_short=False, next_step=body.next_step)
 
@@ -276,9 +274,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
             event.id, event.at, event.by, body.marks, body.procedure, body.revision, body.step, tuple(values)
         ),
     )[-KEPT_CONFIRMATIONS:]
-    for lesson in learnt:
-        times = state.times.get(lesson.key, Times())
-        state.times[lesson.key] = times.plus(lesson.minutes, lesson.repeat, day=body.day)
+    _learn(state, learnt, body.day)
     if state.sitting is not None and body.family and body.family not in state.sitting.families:
         state.sitting = replace(state.sitting, families=(*state.sitting.families, body.family))
     if body.day:
@@ -288,10 +284,14 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     state.last_work = body.work
 
 
+def _sets_up(state: State, body: e.StepFinished) -> bool:
+    """True for the first step of a family in the sitting: its time holds the set-up."""
+    return bool(body.family) and (state.sitting is None or body.family not in state.sitting.families)
+
+
 def _planned(state: State, body: e.StepFinished) -> float:
     """What the procedure estimated for this: its pieces, and the set-up of a family that was not out."""
-    first = state.sitting is None or body.family not in state.sitting.families
-    set_up = body.set_up_minutes if body.family and first else 0.0
+    set_up = body.set_up_minutes if _sets_up(state, body) else 0.0
     return body.each_minutes * max(1, len(body.marks)) + set_up
 
 
@@ -313,14 +313,19 @@ def _lessons(state: State, event: e.Event, body: e.StepFinished) -> tuple[Learnt
         return ()
     key = f"{body.procedure}/{body.step}"
     known = state.times.get(key)
-    first = state.sitting is None or body.family not in state.sitting.families
     pieces = max(1, len(body.marks))
     minutes = body.active_s / 60.0
-    if body.family and body.set_up_minutes > 0 and first:
+    if body.set_up_minutes > 0 and _sets_up(state, body):
         usual = math.exp(known.sum_y / known.count) if known else body.each_minutes
         set_up = minutes - usual * pieces
         return _lesson(state, f"set-up:{body.family}", set_up)
     return _lesson(state, key, minutes / pieces) + _lesson(state, f"{key}@{event.by}", minutes / pieces)
+
+
+def _learn(state: State, lessons: Iterable[Learnt], day: str = "") -> None:
+    for lesson in lessons:
+        times = state.times.get(lesson.key, Times())
+        state.times[lesson.key] = times.plus(lesson.minutes, lesson.repeat, day=day)
 
 
 def _lesson(state: State, key: str, minutes: float) -> tuple[Learnt, ...]:
