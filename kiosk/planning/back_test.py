@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kiosk.planning.forecast import FEWEST_WEEKS, MOST_WEEKS, WEEK, Rate, past_weeks
+from kiosk.planning.forecast import FEWEST_WEEKS, WEEK, Rate, quantile_of, weeks_to, whole_weeks
 from kiosk.planning.predictor import BIAS_WEIGHT, PRIOR_BIAS
 
 TRIALS = 1000
@@ -74,36 +74,18 @@ def back_test(
 
 def _past(minutes: Mapping[str, float], planned: Mapping[str, float], made_on: date) -> PastForecast:
     until = made_on + timedelta(days=WEEK)
-    known = {day: value for day, value in minutes.items() if date.fromisoformat(day) <= made_on}
-    weeks = [sum(week) for week in _weeks_to(known, made_on)]
-    ratios = [
-        math.log(done / plan)
-        for done, plan in zip(weeks, (sum(w) for w in _weeks_to(planned, made_on, len(weeks))), strict=True)
-        if done > 0 and plan > 0
-    ]
+    count = whole_weeks(minutes, made_on)
+    weeks = [sum(week) for week in weeks_to(minutes, made_on, count)]
+    plans = [sum(week) for week in weeks_to(planned, made_on, count)]
+    ratios = [math.log(done / plan) for done, plan in zip(weeks, plans, strict=True) if done > 0 and plan > 0]
     came = sum(value for day, value in planned.items() if made_on < date.fromisoformat(day) <= until) / 60
     drawn = sorted(minutes / 60 for minutes in week_drawn(weeks, ratios, random.Random(SEED)))
     below = sum(1 for one in drawn if one < came - 1e-9)
     same = sum(1 for one in drawn if abs(one - came) <= 1e-9)
 
-    def at(share: float) -> float:
-        return drawn[max(0, math.ceil(share * len(drawn)) - 1)]
-
     tail = (1 - INTERVAL) / 2
-    return PastForecast(made_on, at(tail), at(0.5), at(1 - tail), came, (below + same / 2) / len(drawn))
-
-
-def _weeks_to(by_day: Mapping[str, float], last: date, count: int | None = None) -> list[tuple[float, ...]]:
-    """Whole weeks that end on ``last``, newest first; so many of them, or as the record has."""
-    if count is None:
-        known = {**by_day, last.isoformat(): by_day.get(last.isoformat(), 0.0) or 1e-12}
-        return past_weeks(known, last)[:MOST_WEEKS]
-    return [
-        tuple(
-            by_day.get((last - timedelta(days=WEEK * number + back)).isoformat(), 0.0) for back in range(WEEK)
-        )
-        for number in range(count)
-    ]
+    low, middle, high = (quantile_of(drawn, share) for share in (tail, 0.5, 1 - tail))
+    return PastForecast(made_on, low, middle, high, came, (below + same / 2) / len(drawn))
 
 
 def week_drawn(

@@ -14,7 +14,7 @@ from datetime import date, datetime, timedelta
 
 from kiosk.planning.durations import PRIOR_WEIGHT, Duration
 from kiosk.planning.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, learnt_weight
-from kiosk.planning.remaining import Remaining, remaining, scope_of
+from kiosk.planning.remaining import Remaining, remaining, scope_of, timed_pieces
 from kiosk.record.readiness import may_not_do
 from kiosk.record.state import State
 from kiosk.shop.shop import Person, Shop
@@ -89,44 +89,10 @@ def forecast(
     kind_id: str | None = None,
     what_if: WhatIf | None = None,
     trials: int = TRIALS,
-    seed: int = SEED,
 ) -> Forecast:
     """The forecast for a part kind with all it needs, or for the aeroplane when ``kind_id`` is None."""
-    what_if = what_if or WhatIf()
-    left = remaining(shop, state, scope_of(shop, kind_id))
-    today = now.astimezone().date()
-    weeks = past_weeks(state.minutes_by_day, today)
-    newest = newest_day(state.minutes_by_day, today)
-    chance = random.Random(seed)
-    work = work_minutes(shop, state, left, doer, what_if, chance, trials)
-    predictor = Predictor(shop, state, doer)
-    extra = what_if.half_hours_a_week * max(
-        0.0, HALF_HOUR - TAKE_UP_MINUTES - predictor.closing(shop.file.put_away)
-    )
-    helped = _helped_share(shop, left, now) if what_if.helper_saturdays else 0.0
-    too_short = _too_short(state, weeks)
-    days: list[int] = []
-    if not too_short and left.steps:
-        days = days_to_finish(work, weeks, newest, chance, extra_a_week=extra, helped_share=helped)
-    seen, sound = _scrap(state)
-    scrap = 100 * seen / (seen + sound)
-    a_week = sum(map(sum, weeks)) / len(weeks) if weeks else 0.0
-    return Forecast(
-        scope=shop.file.aeroplane.name if kind_id is None else shop.kinds[kind_id].name,
-        made_on=today,
-        counted_from=newest,
-        parts=left.parts,
-        open_parts=left.open_parts,
-        steps_left=sum(work.pieces for work in left.steps),
-        hours=spread([minutes / 60 for minutes in work]),
-        days=spread(days) if days else None,
-        days_drawn=tuple(sorted(days)),
-        weeks_seen=len(weeks),
-        minutes_a_week=a_week,
-        scrap_percent=scrap if what_if.scrap_percent is None else what_if.scrap_percent,
-        assumes=_assumes(kind_id, len(weeks), what_if, helped),
-        too_short=too_short if left.steps else "",
-    )
+    asked = (("", what_if or WhatIf()),)
+    return forecast_table(shop, state, asked, now=now, doer=doer, kind_id=kind_id, trials=trials)[0][1]
 
 
 def forecast_table(
@@ -140,17 +106,54 @@ def forecast_table(
     trials: int = TRIALS,
 ) -> list[tuple[str, Forecast]]:
     """One forecast for each what-if, all with the same draws, so that they differ by the what-if alone."""
-    return [
-        (
-            name,
-            forecast(shop, state, now=now, doer=doer, kind_id=kind_id, what_if=what_if, trials=trials),
+    left = remaining(shop, state, scope_of(shop, kind_id))
+    predictor = Predictor(shop, state, doer)
+    today = now.astimezone().date()
+    weeks = past_weeks(state.minutes_by_day, today)
+    newest = newest_day(state.minutes_by_day, today)
+    too_short = _too_short(state, weeks)
+    longer = max(0.0, HALF_HOUR - TAKE_UP_MINUTES - predictor.closing(shop.file.put_away))
+    seen, sound = _scrap(state)
+    # The work depends on the scrap rate alone; what is drawn after it goes on from the same place.
+    drawn: dict[float | None, tuple[list[float], object]] = {}
+    table = []
+    for name, what_if in what_ifs:
+        chance = random.Random(SEED)
+        scrap = what_if.scrap_percent
+        if scrap not in drawn:
+            drawn[scrap] = (
+                work_minutes(shop, state, left, predictor, scrap, chance, trials),
+                chance.getstate(),
+            )
+        work, place = drawn[scrap]
+        chance.setstate(place)  # type: ignore[arg-type]
+        helped = _helped_share(shop, left, doer, now) if what_if.helper_saturdays else 0.0
+        days: list[int] = []
+        if not too_short and left.steps:
+            extra = what_if.half_hours_a_week * longer
+            days = days_to_finish(work, weeks, newest, chance, extra_a_week=extra, helped_share=helped)
+        made = Forecast(
+            scope=shop.file.aeroplane.name if kind_id is None else shop.kinds[kind_id].name,
+            made_on=today,
+            counted_from=newest,
+            parts=left.parts,
+            open_parts=left.open_parts,
+            steps_left=sum(one.pieces for one in left.steps),
+            hours=spread([minutes / 60 for minutes in work]),
+            days=spread(days) if days else None,
+            days_drawn=tuple(sorted(days)),
+            weeks_seen=len(weeks),
+            minutes_a_week=sum(map(sum, weeks)) / len(weeks) if weeks else 0.0,
+            scrap_percent=100 * seen / (seen + sound) if scrap is None else scrap,
+            assumes=_assumes(kind_id, len(weeks), what_if, helped),
+            too_short=too_short if left.steps else "",
         )
-        for name, what_if in what_ifs
-    ]
+        table.append((name, made))
+    return table
 
 
 def _too_short(state: State, weeks: Sequence[Sequence[float]]) -> str:
-    seen = sum(times.count for key, times in state.times.items() if "@" not in key and "/" in key)
+    seen = timed_pieces(state.times)
     if len(weeks) < FEWEST_WEEKS:
         return f"only {len(weeks)} whole weeks are on record; {FEWEST_WEEKS} are needed for a date"
     if seen < FEWEST_STEPS:
@@ -191,13 +194,12 @@ def work_minutes(
     shop: Shop,
     state: State,
     left: Remaining,
-    doer: Person,
-    what_if: WhatIf,
+    predictor: Predictor,
+    scrap_percent: float | None,
     chance: random.Random,
     trials: int,
 ) -> list[float]:
-    """Simulated minutes of all the work left, one for each trial."""
-    predictor = Predictor(shop, state, doer)
+    """Simulated minutes of all the work left, one for each trial; None takes the record's own scrap rate."""
     pieces = [(predictor.piece(work.procedure, work.step), work.pieces) for work in left.steps]
     for again in left.set_ups:
         set_up = predictor.set_up(again.procedure, again.step)
@@ -214,7 +216,7 @@ def work_minutes(
     for _ in range(trials):
         shared = chance.gauss(0.0, bias_spread)
         total = fixed + sum(_draw(duration, count, shared, chance) for duration, count in pieces)
-        rate = chance.betavariate(*scrap) if what_if.scrap_percent is None else what_if.scrap_percent / 100
+        rate = chance.betavariate(*scrap) if scrap_percent is None else scrap_percent / 100
         for open_parts, route_minutes in routes:
             total += _scrapped(open_parts, rate, chance) * route_minutes * math.exp(shared)
         totals.append(total)
@@ -260,17 +262,24 @@ def past_weeks(minutes_by_day: Mapping[str, float], today: date) -> list[tuple[f
 
     Weeks with nothing in them count, and the one in which the record begins does not unless it is whole.
     """
-    days = {date.fromisoformat(day): minutes for day, minutes in minutes_by_day.items() if minutes > 0}
-    days = {day: minutes for day, minutes in days.items() if day <= today}
-    if not days:
-        return []
     last = newest_day(minutes_by_day, today)
-    first = min(days)
-    weeks: list[tuple[float, ...]] = []
-    while len(weeks) < MOST_WEEKS and last - timedelta(days=WEEK - 1) >= first:
-        weeks.append(tuple(days.get(last - timedelta(days=back), 0.0) for back in range(WEEK - 1, -1, -1)))
-        last -= timedelta(days=WEEK)
-    return weeks
+    return weeks_to(minutes_by_day, last, whole_weeks(minutes_by_day, last))
+
+
+def whole_weeks(minutes_by_day: Mapping[str, float], last: date) -> int:
+    """How many whole weeks of the record end on ``last``, as many as tell something of now at most."""
+    days = [date.fromisoformat(day) for day, minutes in minutes_by_day.items() if minutes > 0]
+    first = min((day for day in days if day <= last), default=None)
+    return 0 if first is None else min(MOST_WEEKS, ((last - first).days + 1) // WEEK)
+
+
+def weeks_to(by_day: Mapping[str, float], last: date, count: int) -> list[tuple[float, ...]]:
+    """So many weeks that end on ``last``, newest first, each as seven days in order."""
+    ends = [last - timedelta(days=WEEK * number) for number in range(count)]
+    return [
+        tuple(by_day.get((end - timedelta(days=back)).isoformat(), 0.0) for back in range(WEEK - 1, -1, -1))
+        for end in ends
+    ]
 
 
 class Rate:
@@ -329,9 +338,8 @@ def days_to_finish(
     return days
 
 
-def _helped_share(shop: Shop, left: Remaining, now: datetime) -> float:
+def _helped_share(shop: Shop, left: Remaining, builder: Person, now: datetime) -> float:
     """The largest share of the minutes left that one of the shop's helpers may do beside the builder."""
-    builder = next(person for person in shop.file.people if person.role == "builder")
     total = sum(work.pieces * work.step.minutes.each for work in left.steps)
     shares = [
         sum(
@@ -349,8 +357,9 @@ def _helped_share(shop: Shop, left: Remaining, now: datetime) -> float:
 def spread(values: Sequence[float]) -> Spread:
     """Quantiles of simulated values; of none, nothing."""
     ordered = sorted(values) or [0.0]
+    return Spread(*(quantile_of(ordered, share) for share in (0.1, 0.5, 0.8, 0.9, 0.95)))
 
-    def at(share: float) -> float:
-        return float(ordered[min(len(ordered) - 1, math.ceil(share * len(ordered)) - 1)])
 
-    return Spread(at(0.1), at(0.5), at(0.8), at(0.9), at(0.95))
+def quantile_of(ordered: Sequence[float], share: float) -> float:
+    """The value that so large a share of the ordered values does not pass."""
+    return float(ordered[max(0, math.ceil(share * len(ordered)) - 1)])

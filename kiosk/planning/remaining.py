@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kiosk.record.position import steps_left
-from kiosk.record.state import State
+from kiosk.record.state import State, Times
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 
@@ -108,13 +108,13 @@ def _set_ups(state: State, works: tuple[StepWork, ...]) -> tuple[SetUpWork, ...]
     )
 
 
-def pieces_a_set_up(times: Mapping[str, object]) -> float:
+def timed_pieces(times: Mapping[str, Times]) -> int:
+    """How many pieces the record holds the times of, whoever did them."""
+    return sum(seen.count for key, seen in times.items() if "@" not in key and "/" in key)
+
+
+def pieces_a_set_up(times: Mapping[str, Times]) -> float:
     """How many pieces are done to one set-up, from the record, drawn towards four."""
-    set_ups = pieces = 0
-    for key, seen in times.items():
-        count = getattr(seen, "count", 0)
-        if key.startswith("set-up:"):
-            set_ups += count
-        elif "@" not in key and "/" in key:
-            pieces += count
+    set_ups = sum(seen.count for key, seen in times.items() if key.startswith("set-up:"))
+    pieces = timed_pieces(times)
     return max(1.0, (USUAL_BATCH * BATCH_WEIGHT + pieces + set_ups) / (BATCH_WEIGHT + set_ups))
