@@ -95,6 +95,11 @@ def choose(
     return replace(search.best, branches=search.branches, exact=exact, bound=bound)
 
 
+def set_up_of(families: Iterable[str], set_up: Mapping[str, int], free: frozenset[str]) -> int:
+    """Minutes to set up and put away families, those that are out already for nothing."""
+    return sum(set_up.get(name, 0) for name in families if name not in free)
+
+
 def in_order(
     picked: Iterable[tuple[int, Option]], set_up: Mapping[str, int], minutes: int, free: frozenset[str]
 ) -> bool:
@@ -154,17 +159,12 @@ class _Search:
         self.free = free
         self.best = Chosen({}, 0, 0, ())
         self.branches = 0
-        self.special: set[tuple[int, int]] = set()
         usual: set[str] = set()
         loud: set[str] = set()
         self.quiet_at = 0
-        for number, options in enumerate(candidates):
-            for place, option in enumerate(options):
-                if option.usual:
-                    usual.add(option.families[0])
-                    continue
-                self.special.add((number, place))
-                if option.waits:
+        for options in candidates:
+            for option in options:
+                if option.usual or option.waits:
                     usual.add(option.families[0])
                 elif option.end_by is not None:
                     loud.add(option.families[0])
@@ -183,7 +183,7 @@ class _Search:
         """True when the option fits with nothing else in the slot."""
         cost = self._cost.get(option.families)
         if cost is None:
-            cost = sum(self.set_up.get(name, 0) for name in option.families if name not in self.free)
+            cost = set_up_of(option.families, self.set_up, self.free)
             self._cost[option.families] = cost
         if option.minutes + cost > self.minutes:
             return False
@@ -201,7 +201,7 @@ class _Search:
         opened = (decided.opened | {name for _, option in kept for name in option.families}) - self.free
         if opened & decided.closed or not in_order(kept, self.set_up, self.minutes, self.free):
             return
-        left = self.minutes - sum(self.set_up.get(name, 0) for name in opened)
+        left = self.minutes - set_up_of(opened, self.set_up, self.free)
         left -= sum(option.minutes for _, option in kept)
         if left < 0:
             return
@@ -222,17 +222,16 @@ class _Search:
         numbers = [number for number, _ in picks]
         twice = next((number for number in numbers if numbers.count(number) > 1), None)
         if twice is not None:
-            same = [pair for pair in picks if pair[0] == twice]
             ways: dict[str, set[tuple[int, int]]] = {}
             for place in range(len(self.candidates[twice])):
                 ways.setdefault(self._way((twice, place)), set()).add((twice, place))
-            for way in {self._way(pair) for pair in same}:
+            taken = {self._way(pair) for pair in picks if pair[0] == twice}
+            for way in taken:
                 others = {pair for name, pairs in ways.items() if name != way for pair in pairs}
-                self.branch(self._with(decided, banned=decided.banned | others))
-            rest = {self._way(pair) for pair in same}
-            if set(ways) - rest:
-                now = {pair for name in rest for pair in ways[name]}
-                self.branch(self._with(decided, banned=decided.banned | now))
+                self.branch(replace(decided, banned=decided.banned | others))
+            if set(ways) - taken:
+                now = {pair for way in taken for pair in ways[way]}
+                self.branch(replace(decided, banned=decided.banned | now))
             return
         options = [(number, self.candidates[number][place]) for number, place in picks]
         fits = in_order(options, self.set_up, self.minutes, self.free)
@@ -244,16 +243,16 @@ class _Search:
         if unpaid:
             # The dearest first: it is the one that the relaxation got wrong by most.
             family = max(unpaid, key=lambda name: self.set_up.get(name, 0))
-            self.branch(self._with(decided, opened=decided.opened | {family}))
-            self.branch(self._with(decided, closed=decided.closed | {family}))
+            self.branch(replace(decided, opened=decided.opened | {family}))
+            self.branch(replace(decided, closed=decided.closed | {family}))
         elif not fits:
-            loose = [pair for pair in picks if pair in self.special and pair[0] not in decided.kept]
+            loose = [pair for pair in picks if not self._option(pair).usual and pair[0] not in decided.kept]
             if loose:
                 self._keep_or_ban(decided, max(loose, key=lambda one: self._option(one).first))
 
     def _keep_or_ban(self, decided: _Decided, pair: tuple[int, int]) -> None:
-        self.branch(self._with(decided, kept={**decided.kept, pair[0]: pair[1]}))
-        self.branch(self._with(decided, banned=decided.banned | {pair}))
+        self.branch(replace(decided, kept={**decided.kept, pair[0]: pair[1]}))
+        self.branch(replace(decided, banned=decided.banned | {pair}))
 
     def _option(self, pair: tuple[int, int]) -> Option:
         return self.candidates[pair[0]][pair[1]]
@@ -283,18 +282,13 @@ class _Search:
         if not option.waits:
             return Entry(pair, option.minutes, option.worth)
         own = [name for name in self._own(option) if name not in free]
-        minutes = option.minutes + sum(self.set_up.get(name, 0) for name in own)
+        minutes = option.minutes + set_up_of(own, self.set_up, free)
         return Entry(pair, minutes, option.worth - len(own))
-
-    @staticmethod
-    def _with(decided: _Decided, **changes: object) -> _Decided:
-        return _Decided(**{**decided.__dict__, **changes})
 
     def _offer(self, picked: dict[int, int], families: set[str]) -> None:
         """Keep the picked options with all their set-ups, if they fit and are better."""
         taken = [self.candidates[number][place] for number, place in picked.items()]
-        total = sum(option.minutes for option in taken)
-        total += sum(self.set_up.get(family, 0) for family in families)
+        total = sum(option.minutes for option in taken) + set_up_of(families, self.set_up, self.free)
         worth = sum(option.worth for option in taken) - len(families)
         if total <= self.minutes and worth > self.best.worth:
             self.best = Chosen(dict(picked), worth, total, tuple(sorted(families)))

@@ -11,7 +11,7 @@ from kiosk.planning.chance import TRIALS, Task, chance_of_fitting
 from kiosk.planning.pair import HelperOption, choose_pair
 from kiosk.planning.predictor import Predictor
 from kiosk.planning.prepare import next_slot, not_now, prepare
-from kiosk.planning.slot import Chosen, Option, choose, in_order
+from kiosk.planning.slot import Chosen, Option, choose, in_order, set_up_of
 from kiosk.planning.suggest import Suggestion, order, suggest
 from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.state import State
@@ -63,6 +63,15 @@ class _Made:
         ]
         return sorted(pairs, key=order)
 
+    @classmethod
+    def alone(
+        cls, found: Found, number: int, place: int, predictor: Predictor, *, from_end: bool = False
+    ) -> "_Made":
+        """A plan of one option and nothing else."""
+        option = found.candidates[number].options[place]
+        chosen = Chosen({number: place}, option.worth, _minutes_alone(found, option), option.families)
+        return cls(found, chosen, predictor, from_end)
+
     @property
     def idle(self) -> int:
         """Minutes of a wait that nothing else in the plan fills, set-ups included."""
@@ -71,7 +80,7 @@ class _Made:
             for _, plan in self.picked()
             if plan.gap_minutes
         ]
-        return max(0, *gaps, 0)
+        return max([0, *gaps])
 
 
 def spare(
@@ -196,7 +205,7 @@ def _chance(made: _Made, usable: int, trials: int = TRIALS) -> float:
     fixed = float(made.idle)
     families: set[str] = set(made.found.free)
     for _, plan in made.picked():
-        fixed += plan.waiting_minutes
+        fixed += plan.waiting_minutes + plan.head_start
         for procedure, step in plan.steps:
             tasks.append(Task(made.predictor.piece(procedure, step), len(plan.marks)))
             family = procedure.family_of(step)
@@ -206,8 +215,6 @@ def _chance(made: _Made, usable: int, trials: int = TRIALS) -> float:
                 if set_up is not None:
                     tasks.append(Task(set_up))
                 fixed += step.minutes.put_away
-        if plan.head_start:
-            fixed += plan.head_start
     return chance_of_fitting(tasks, fixed, usable, trials=trials)
 
 
@@ -250,10 +257,7 @@ def _with_helper(
     if pair is None:
         return None
     number, place = places[pair.helper]
-    option = for_helper.candidates[number].options[place]
-    minutes = option.minutes + _set_up_of(for_helper, option)
-    chosen = Chosen({number: place}, option.worth, minutes, option.families)
-    helper_made = _Made(for_helper, chosen, helper_predictor, from_end=True)
+    helper_made = _Made.alone(for_helper, number, place, helper_predictor, from_end=True)
     held = options[pair.helper]
     room = usable - looks - held.look_minutes
     beside = _Made(found, replace(pair.builder, exact=pair.exact), predictor)
@@ -264,12 +268,12 @@ def _with_helper(
 
 
 def _fits_alone(found: Found, option: Option, usable: int) -> bool:
-    total = option.minutes + _set_up_of(found, option)
-    return not option.waits and total <= usable and in_order([(0, option)], found.set_up, usable, found.free)
+    fits = not option.waits and _minutes_alone(found, option) <= usable
+    return fits and in_order([(0, option)], found.set_up, usable, found.free)
 
 
-def _set_up_of(found: Found, option: Option) -> int:
-    return sum(found.set_up.get(name, 0) for name in option.families if name not in found.free)
+def _minutes_alone(found: Found, option: Option) -> int:
+    return option.minutes + set_up_of(option.families, found.set_up, found.free)
 
 
 def _holds(shop: Shop, plan: Plan) -> frozenset[str]:
@@ -326,15 +330,13 @@ def _instead(
     # The same step on other parts is no other thing to do.
     shown = {_first_step(made.found.candidates[number]) for number in made.chosen.options}
     tries = 0
-    for worth, negative, place in ranked:
+    for _, negative, place in ranked:
         number = -negative
         candidate = made.found.candidates[number]
         if _first_step(candidate) in shown or tries >= MOST_TRIES or len(found) == most:
             continue
         tries += 1
-        option = candidate.options[place]
-        minutes = option.minutes + _set_up_of(made.found, option)
-        alone = _Made(made.found, Chosen({number: place}, worth, minutes, option.families), made.predictor)
+        alone = _Made.alone(made.found, number, place, made.predictor)
         chance = _chance(alone, usable, TRIALS // 4)
         if chance >= WANTED_CHANCE:
             shown.add(_first_step(candidate))

@@ -121,10 +121,14 @@ class KioskScreen(Screen[None]):
         """Fill the body and the faces of the taps."""
         raise NotImplementedError
 
+    @property
+    def body_rows(self) -> int:
+        """Rows between the header and the actions, guessed before the sizes are settled."""
+        return self.query_one("#body").size.height or self.app.size.height - 9
+
     def set_body(self, lines: Lines) -> None:
         """Show lines in the body, cut to its height."""
-        body = self.query_one("#body", Static)
-        body.update(lines.fitted(max(4, body.size.height or self.app.size.height - 9)))
+        self.query_one("#body", Static).update(lines.fitted(max(4, self.body_rows)))
 
     def lines(self) -> Lines:
         """An empty page as wide as the body."""

@@ -30,8 +30,7 @@ class BoardScreen(KioskScreen):
 
     @property
     def _page(self) -> int:
-        body = self.query_one("#body")
-        return max(4, (body.size.height or self.app.size.height - 9) - 2)
+        return max(4, self.body_rows - 2)
 
     def draw(self) -> None:
         """The rows of this page and how far the kind is."""

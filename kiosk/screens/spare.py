@@ -1,14 +1,13 @@
 """I have a few minutes: what fits, and why."""
 
 from kiosk.planning.chance import in_words
-from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES, SpareAnswer
+from kiosk.planning.spare import LONGEST_MINUTES, MOST_CHOICES, SHORTEST_MINUTES, SpareAnswer
 from kiosk.planning.suggest import Suggestion
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.tap import Tap
 
 USUAL_MINUTES = (5, 10, 15, 30, 60)
-MOST_SHOWN = 3
 KEPT_S = 300
 
 
@@ -44,7 +43,7 @@ class SpareScreen(KioskScreen):
     def choices(self) -> list[Suggestion]:
         """What can be chosen: the plan's things in order, then what could be done instead."""
         answer = self.answer()
-        return [*answer.suggestions, *answer.instead][:MOST_SHOWN]
+        return [*answer.suggestions, *answer.instead][:MOST_CHOICES]
 
     def draw(self) -> None:
         """The question, the answer and the reasons."""
@@ -85,7 +84,7 @@ class SpareScreen(KioskScreen):
         for suggestion in answer.helper_does:
             name = self.bench.shop.people[suggestion.by].name
             lines.add(f"{name} meanwhile: {suggestion.what}  {suggestion.minutes} min", BOLD, most=2)
-        more = len(answer.suggestions) - MOST_SHOWN
+        more = len(answer.suggestions) - MOST_CHOICES
         if more > 0:
             lines.add(f"and {more} more that fit", QUIET, importance=6)
         if answer.suggestions and answer.minutes <= 5:

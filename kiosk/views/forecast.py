@@ -18,7 +18,7 @@ WHAT_IFS: tuple[tuple[str, WhatIf], ...] = (
 
 def day(at: date) -> str:
     """A date as the screen shows it: ``Fri 7 Apr 2028``."""
-    return f"{at.strftime('%a')} {at.day} {at.strftime('%b %Y')}"
+    return f"{at.strftime('%a')} {short(at)}"
 
 
 def short(at: date) -> str:
