@@ -1,21 +1,30 @@
 """Plots in the terminal (drawn by plotext)."""
 
+import math
 from collections.abc import Sequence
 
 import plotext
 
+from kiosk.drawing.marks import along
 from kiosk.numbers.rib import Rib
 from kiosk.numbers.trial import TrialFit, TrialStrip, allowance_of
 from kiosk.planning.forecast import Forecast
 
 
-def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
-    """The rib's outlines with its flutes, as text."""
-    from kiosk.drawing.marks import along
-
+def _begin(columns: int, rows: int) -> None:
     plotext.clear_figure()
     plotext.theme("clear")
     plotext.plotsize(columns, rows)
+
+
+def _built(title: str) -> str:
+    plotext.title(title)
+    return str(plotext.uncolorize(plotext.build()))
+
+
+def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
+    """The rib's outlines with its flutes, as text."""
+    _begin(columns, rows)
     for name, points, marker in (("blank", rib.blank, "."), ("web", rib.web, "dot")):
         plotext.plot([x for x, _ in points], [y for _, y in points], label=name, marker=marker)
     for opening in rib.openings:
@@ -27,15 +36,12 @@ def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
     ]
     if flutes:
         plotext.scatter([x for x, _ in flutes], [y for _, y in flutes], label="flute", marker="x")
-    plotext.title(f"{rib.section}, chord {rib.inputs.chord_in:g} in")
-    return str(plotext.uncolorize(plotext.build()))
+    return _built(f"{rib.section}, chord {rib.inputs.chord_in:g} in")
 
 
 def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows: int = 18) -> str:
     """The chance of being finished by each date, a line for each what-if that has a date."""
-    plotext.clear_figure()
-    plotext.theme("clear")
-    plotext.plotsize(columns, rows)
+    _begin(columns, rows)
     last = 1.0
     for (name, one), marker in zip(table, ("dot", "+", "x", "o"), strict=False):
         if not one.days_drawn:
@@ -45,22 +51,17 @@ def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows
         plotext.plot(
             [drawn[n] for n in steps], [100 * (n + 1) / len(drawn) for n in steps], label=name, marker=marker
         )
-        last = max(last, drawn[int(0.98 * (len(drawn) - 1))])
+        last = max(last, one.nearly_last_day)
     ticks = [last * share / 4 for share in range(5)]
     plotext.xticks(ticks, [table[0][1].date_at(tick).strftime("%b %Y") for tick in ticks])
     plotext.xlim(0, last)
     plotext.ylim(0, 100)
-    plotext.title(f"chance in 100 that {table[0][1].scope} is finished")
-    return str(plotext.uncolorize(plotext.build()))
+    return _built(f"chance in 100 that {table[0][1].scope} is finished")
 
 
 def trial_plot(strips: Sequence[TrialStrip], fitted: TrialFit, columns: int = 78, rows: int = 16) -> str:
     """Each strip's neutral-line factor against its angle, with the fit and its interval."""
-    import math
-
-    plotext.clear_figure()
-    plotext.theme("clear")
-    plotext.plotsize(columns, rows)
+    _begin(columns, rows)
     angles = [strip.angle_deg for strip in strips]
     factors = [
         (allowance_of(strip) / math.radians(strip.angle_deg) - strip.inside_radius_in) / strip.thickness_in
@@ -73,5 +74,4 @@ def trial_plot(strips: Sequence[TrialStrip], fitted: TrialFit, columns: int = 78
         (fitted.neutral_factor.high, "high"),
     ):
         plotext.plot([min(angles) - 1, max(angles) + 1], [value, value], label=f"{name} {value:.3f}")
-    plotext.title("neutral-line factor of each strip, by its angle")
-    return str(plotext.uncolorize(plotext.build()))
+    return _built("neutral-line factor of each strip, by its angle")

@@ -16,7 +16,7 @@ def forecast_chart(table: Sequence[tuple[str, Forecast]]) -> ET.Element | None:
     dated = [(name, one) for name, one in table if one.days_drawn]
     if not dated:
         return None
-    last = max(one.days_drawn[int(0.98 * (len(one.days_drawn) - 1))] for _, one in dated) or 1
+    last = max(one.nearly_last_day for _, one in dated) or 1
     root = ET.Element(
         "svg",
         {

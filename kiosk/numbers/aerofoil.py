@@ -4,6 +4,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from kiosk.numbers.result import OutOfRange, require
 
@@ -29,14 +30,20 @@ class Section:
 
     def height(self, x: float) -> tuple[float, float]:
         """Upper and lower ordinate at a station, 0 to 1, by straight lines between the points."""
-        return _at(self.upper, x), _at(self.lower, x)
+        return ordinate_at(self.upper, x), ordinate_at(self.lower, x)
 
 
-def _at(points: Sequence[Point], x: float) -> float:
+def ordinate_at(points: Sequence[Point], x: float) -> float:
+    """The ordinate at a station of a line that runs from front to rear, by straight pieces."""
     xs = [point[0] for point in points]
     place = min(max(1, bisect_right(xs, x)), len(xs) - 1)
     (x0, y0), (x1, y1) = points[place - 1], points[place]
     return y0 if x1 == x0 else y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+
+
+def line_length(points: Sequence[Point]) -> float:
+    """The length of a line of straight pieces."""
+    return sum(math.dist(a, b) for a, b in pairwise(points))
 
 
 def half_thickness(x: float, thickness: float) -> float:

@@ -8,7 +8,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, SHEET
+from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, sheet_of
 from kiosk.numbers.result import Answer, Quantity, calculator, require
 
 
@@ -53,6 +53,12 @@ def empirical_allowance_in(thickness_in: float, radius_in: float, bend_angle_deg
 def setback_in(thickness_in: float, radius_in: float, bend_angle_deg: float) -> float:
     """Setback in inches: tan(N/2) (R + T). Source: AC 43.13-1B paragraph 4-56b and Table 4-7."""
     return math.tan(math.radians(bend_angle_deg) / 2) * (radius_in + thickness_in)
+
+
+def deduction_in(thickness_in: float, radius_in: float, bend_angle_deg: float) -> float:
+    """Bend deduction in inches: 2 x setback - empirical allowance. Source: FAA-H-8083-31 ch. 4."""
+    back = setback_in(thickness_in, radius_in, bend_angle_deg)
+    return 2 * back - empirical_allowance_in(thickness_in, radius_in, bend_angle_deg)
 
 
 def check_bend(thickness_in: float, radius_in: float, bend_angle_deg: float) -> None:
@@ -114,13 +120,12 @@ def setback(thickness_in: float, inside_radius_in: float, bend_angle_deg: float 
 def bend_deduction(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Answer:
     """What one bend takes off the sum of the outside legs, in inches."""
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
-    back = setback_in(thickness_in, inside_radius_in, bend_angle_deg)
-    allowance = empirical_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
+    sizes = (thickness_in, inside_radius_in, bend_angle_deg)
     more = (
-        Quantity(name="setback", value=back, unit="in"),
-        Quantity(name="bend allowance", value=allowance, unit="in"),
+        Quantity(name="setback", value=setback_in(*sizes), unit="in"),
+        Quantity(name="bend allowance", value=empirical_allowance_in(*sizes), unit="in"),
     )
-    return Answer(2 * back - allowance, more)
+    return Answer(deduction_in(*sizes), more)
 
 
 def radius_column(thickness_in: float) -> int:
@@ -182,9 +187,8 @@ def overbend(
 ) -> Answer:
     """Angle in degrees from flat to bend to, so that the sheet springs back to the wanted angle."""
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
-    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
+    sheet = sheet_of(alloy)
     require(inside_radius_in > 0, "a sharp bend has no springback figure", "give the inside radius")
-    sheet = SHEET[alloy]
     ratio = springback_radius_ratio(
         inside_radius_in, thickness_in, sheet.yield_psi, sheet.elastic_modulus_psi
     )

@@ -1,12 +1,11 @@
 """Openings in a rib's web where a spar or a stringer passes: from an edge, or within the web."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from kiosk.numbers.aerofoil import Point
+from kiosk.numbers.aerofoil import Point, line_length, ordinate_at
 from kiosk.numbers.result import require
 
 Edge = Literal["top", "bottom", "middle"]
@@ -39,18 +38,10 @@ def _span(notch: CutOut, points: Sequence[Point], chord_in: float) -> tuple[floa
     return front, rear
 
 
-def _height_at(points: Sequence[Point], x: float) -> float:
-    """The ordinate of a line that runs from front to rear, by straight pieces."""
-    for (ax, ay), (bx, by) in pairwise(points):
-        if ax <= x <= bx:
-            return ay if bx == ax else ay + (by - ay) * (x - ax) / (bx - ax)
-    return min(points, key=lambda point: abs(point[0] - x))[1]
-
-
 def _floor(outline: Sequence[Point], notch: CutOut, chord_in: float, sign: float) -> float:
     """The ordinate of a cut-out's bottom: its depth within the finished outline all over its width."""
     front, rear = _span(notch, outline, chord_in)
-    heights = [_height_at(outline, front), _height_at(outline, rear)]
+    heights = [ordinate_at(outline, front), ordinate_at(outline, rear)]
     heights += [y for x, y in outline if front < x < rear]
     return sign * min(sign * y for y in heights) - sign * notch.depth_in
 
@@ -70,8 +61,8 @@ def notched(
             f"the cut-out at {notch.station:g} of the chord does not fit the outline",
             "cut-outs may not touch each other or the rib's ends",
         )
-        sides = [(front, _height_at(points, front)), (front, floor)]
-        sides += [(rear, floor), (rear, _height_at(points, rear))]
+        sides = [(front, ordinate_at(points, front)), (front, floor)]
+        sides += [(rear, floor), (rear, ordinate_at(points, rear))]
         made = [*before, *sides, *after]
     return tuple(made)
 
@@ -81,20 +72,17 @@ def flange_pieces(
 ) -> list[tuple[float, list[Point]]]:
     """The pieces of flange between cut-outs, each with how far along the outline it begins."""
     pieces: list[tuple[float, list[Point]]] = []
-    begin = outline[0][0]
     spans = [_span(notch, outline, chord_in) for notch in notches]
     for (_, rear), (front, _) in pairwise(spans):
         require(rear < front, "two cut-outs overlap", "move one of them")
-    edges = [(begin, spans[0][0])] if spans else [(begin, outline[-1][0])]
-    edges += [(rear, front) for (_, rear), (front, _) in pairwise(spans)]
-    if spans:
-        edges.append((spans[-1][1], outline[-1][0]))
-    for first, last in edges:
-        piece = [(first, _height_at(outline, first))]
+    fronts = [outline[0][0], *(rear for _, rear in spans)]
+    rears = [*(front for front, _ in spans), outline[-1][0]]
+    for first, last in zip(fronts, rears, strict=True):
+        piece = [(first, ordinate_at(outline, first))]
         piece += [point for point in outline if first < point[0] < last]
-        piece.append((last, _height_at(outline, last)))
+        piece.append((last, ordinate_at(outline, last)))
         before = [point for point in outline if point[0] < first] + [piece[0]]
-        pieces.append((sum(math.dist(a, b) for a, b in pairwise(before)), piece))
+        pieces.append((line_length(before), piece))
     return pieces
 
 
@@ -104,11 +92,11 @@ def opening(
     """A closed rectangle about the middle line. Raises OutOfRange when it does not stay within the web."""
     front, rear = _span(cut_out, upper, chord_in)
     at = (front + rear) / 2
-    middle = (_height_at(upper, at) + _height_at(lower, at)) / 2
+    middle = (ordinate_at(upper, at) + ordinate_at(lower, at)) / 2
     bottom, top = middle - cut_out.depth_in / 2, middle + cut_out.depth_in / 2
     for x in (front, rear):
         require(
-            _height_at(lower, x) < bottom and top < _height_at(upper, x),
+            ordinate_at(lower, x) < bottom and top < ordinate_at(upper, x),
             f"the cut-out at {cut_out.station:g} of the chord is higher than the web",
             "make it lower, or cut it from an edge",
         )
@@ -126,7 +114,7 @@ def check_depths(
         front, rear = _span(one, own, chord_in)
         floor = _floor(own, one, chord_in, sign)
         require(
-            all(sign * floor > sign * _height_at(other, x) for x in (front, rear)),
+            all(sign * floor > sign * ordinate_at(other, x) for x in (front, rear)),
             f"the cut-out at {one.station:g} of the chord goes through the whole rib",
             "make it less deep",
         )

@@ -5,7 +5,7 @@ No published numeric rule for flutes was found. The geometry here is derived and
 
 import math
 
-from kiosk.numbers.materials import SHEET
+from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Answer, Quantity, calculator, require
 
 
@@ -70,9 +70,8 @@ def edge_stretch(flange_width_in: float, bend_line_radius_in: float, alloy: str)
         "the flange is wider than its curve's radius",
         "check both sizes",
     )
-    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
+    limit = sheet_of(alloy).elongation_percent
     stretch = 100 * flange_width_in / (bend_line_radius_in - flange_width_in)
-    limit = SHEET[alloy].elongation_percent
     warnings = (
         (f"Over the {limit:g} % specified elongation of {alloy}: expect cracks.",) if stretch > limit else ()
     )

@@ -2,8 +2,14 @@
 
 import math
 
-from kiosk.numbers.materials import SHEET
+from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Answer, Quantity, calculator, require
+
+
+def _flange_angle_rad(flange_angle_deg: float) -> float:
+    """The angle in radians. Raises OutOfRange outside 1 to 90 degrees."""
+    require(1 <= flange_angle_deg <= 90, "the flange angle is outside 1 to 90 degrees", "45 is usual")
+    return math.radians(flange_angle_deg)
 
 
 @calculator(
@@ -18,18 +24,16 @@ def flanged_hole(
     finished_hole_in: float, flange_slant_in: float, alloy: str, flange_angle_deg: float = 45.0
 ) -> Answer:
     """Diameter in inches to cut, so that the flanged hole comes out at the wanted clear diameter."""
-    require(1 <= flange_angle_deg <= 90, "the flange angle is outside 1 to 90 degrees", "45 is usual")
-    angle = math.radians(flange_angle_deg)
+    angle = _flange_angle_rad(flange_angle_deg)
     cut = finished_hole_in - 2 * flange_slant_in * (1 - math.cos(angle))
     require(0 < flange_slant_in < cut / 2, "the flange is too wide for this hole", "give a narrower flange")
-    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
+    limit = sheet_of(alloy).elongation_percent
     strain = 100 * flange_slant_in * (1 - math.cos(angle)) / (cut / 2)
     more = (
         Quantity(name="die opening at the face", value=cut + 2 * flange_slant_in, unit="in"),
         Quantity(name="flange height", value=flange_slant_in * math.sin(angle), unit="in"),
         Quantity(name="edge stretch", value=strain, unit="%"),
     )
-    limit = SHEET[alloy].elongation_percent
     warnings = (
         (f"Edge stretch is over the {limit:g} % specified elongation of {alloy}.",) if strain > limit else ()
     )
@@ -52,9 +56,8 @@ def flanging_dies(
     pilot_clearance_in: float = 0.004,
 ) -> Answer:
     """Opening of the female die at its face in inches; pilot, cone and chamfer beside it."""
-    require(1 <= flange_angle_deg <= 90, "the flange angle is outside 1 to 90 degrees", "45 is usual")
+    angle = _flange_angle_rad(flange_angle_deg)
     require(0 < flange_slant_in < cut_out_in / 2, "the flange is too wide for this hole", "check both")
-    angle = math.radians(flange_angle_deg)
     more = (
         Quantity(name="male pilot", value=cut_out_in - pilot_clearance_in, unit="in"),
         Quantity(name="male cone, included", value=180 - 2 * flange_angle_deg, unit="deg"),
@@ -82,10 +85,8 @@ def press_force(
     flange_angle_deg: float = 45.0,
 ) -> Answer:
     """Force in pounds to allow for at the press; the mean without the doubling is given beside it."""
-    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
-    require(1 <= flange_angle_deg <= 90, "the flange angle is outside 1 to 90 degrees", "45 is usual")
-    angle = math.radians(flange_angle_deg)
-    strength = SHEET[alloy].yield_psi
+    strength = sheet_of(alloy).yield_psi
+    angle = _flange_angle_rad(flange_angle_deg)
     mean = press_force_mean_lbf(cut_out_in, flange_slant_in, thickness_in, strength, angle)
     return Answer(2 * mean, (Quantity(name="mean, no friction", value=mean, unit="lbf"),))
 

@@ -5,6 +5,8 @@ Published radius charts disagree by a factor of up to two, so a radius always ca
 
 from dataclasses import dataclass
 
+from kiosk.numbers.result import require
+
 # Thickness steps that are the same sheet under an older and a newer name.
 THICKNESS_ALIASES_IN = {0.051: 0.050, 0.064: 0.063, 0.072: 0.071, 0.081: 0.080, 0.091: 0.090, 0.102: 0.100}
 
@@ -54,3 +56,9 @@ RADIUS_MULTIPLES: dict[str, tuple[tuple[float, float], ...]] = {
     "7075-O": ((0, 0), (0, 1), (0, 1), (0.5, 1.5), (1, 2), (1.5, 3)),
     "7075-T6": ((2, 4), (3, 5), (4, 6), (5, 7), (5, 7), (6, 10)),
 }
+
+
+def sheet_of(alloy: str) -> SheetProperties:
+    """The properties of an alloy's sheet. Raises OutOfRange when the table has none."""
+    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
+    return SHEET[alloy]

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from kiosk.numbers.aerofoil import Point, Section
-from kiosk.numbers.bends import empirical_allowance_in, setback_in
+from kiosk.numbers.aerofoil import Point, Section, line_length
+from kiosk.numbers.bends import deduction_in
 from kiosk.numbers.cut_outs import CutOut, Edge, check_depths, flange_pieces, notched, opening
 from kiosk.numbers.flanges import flute_uptake_in
 from kiosk.numbers.result import OutOfRange, require
@@ -89,10 +89,7 @@ class Rib:
 
 def developed_flange_in(inputs: RibInputs) -> float:
     """How far the blank's edge stands outside the finished outline: flange less one bend deduction."""
-    deduction = 2 * setback_in(inputs.thickness_in, inputs.bend_radius_in, 90) - empirical_allowance_in(
-        inputs.thickness_in, inputs.bend_radius_in, 90
-    )
-    return inputs.flange_width_in - deduction
+    return inputs.flange_width_in - deduction_in(inputs.thickness_in, inputs.bend_radius_in, 90)
 
 
 def lay_out(section: Section, inputs: RibInputs) -> Rib:
@@ -159,7 +156,7 @@ def _side(name: str, section: Section, inputs: RibInputs, sign: float) -> Flange
     skin_line = [(x * chord, y * chord) for x, y in ((x, _smooth(surface, x)) for x in stations)]
     outline = offset(skin_line, -sign * inputs.skin_in)
     turning = turning_deg(outline, sign)
-    length = sum(math.dist(a, b) for a, b in pairwise(outline))
+    length = line_length(outline)
     edge: Edge = "top" if sign > 0 else "bottom"
     notches = sorted((one for one in inputs.cut_outs if one.edge == edge), key=lambda one: one.station)
     rivets: list[float] = []
@@ -167,7 +164,7 @@ def _side(name: str, section: Section, inputs: RibInputs, sign: float) -> Flange
     depths: list[float] = []
     shrink = 0.0
     for begin, piece in flange_pieces(outline, notches, chord):
-        along = sum(math.dist(a, b) for a, b in pairwise(piece))
+        along = line_length(piece)
         require(
             along >= 2 * inputs.rivet_end_in,
             f"a piece of the {name} flange between cut-outs is only {along:.2f} in long",

@@ -2,7 +2,7 @@
 
 import math
 
-from kiosk.numbers.materials import SHEET
+from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Answer, Quantity, calculator, require
 
 CUBIC_INCHES_PER_LITRE = 61.0237  # 1000 cm3 / 2.54^3
@@ -19,10 +19,10 @@ SQUARE_INCHES_PER_SQUARE_FOOT = 144.0
 )
 def sheet_weight(area_in2: float, thickness_in: float, alloy: str, count: int = 1) -> Answer:
     """Weight in pounds of a lot of flat parts."""
-    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
+    sheet = sheet_of(alloy)
     require(area_in2 > 0 and 0 < thickness_in <= 0.26 and count >= 1, "a size is nothing", "check the inputs")
-    each = area_in2 * thickness_in * SHEET[alloy].density_lb_per_in3
-    a_foot = SQUARE_INCHES_PER_SQUARE_FOOT * thickness_in * SHEET[alloy].density_lb_per_in3
+    each = area_in2 * thickness_in * sheet.density_lb_per_in3
+    a_foot = SQUARE_INCHES_PER_SQUARE_FOOT * thickness_in * sheet.density_lb_per_in3
     more = (
         Quantity(name="each", value=each, unit="lb"),
         Quantity(name="a square foot", value=a_foot, unit="lb"),

@@ -75,6 +75,11 @@ class Forecast:
     assumes: str
     too_short: str = ""
 
+    @property
+    def nearly_last_day(self) -> int:
+        """The days by which all but two trials in a hundred are done: where a plot may end."""
+        return self.days_drawn[int(0.98 * (len(self.days_drawn) - 1))]
+
     def date_at(self, days: float) -> date:
         """The day so many days after the newest on record."""
         return self.counted_from + timedelta(days=round(days))
