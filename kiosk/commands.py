@@ -1,5 +1,7 @@
 """The command line. Screens are imported only when one is opened, so that the rest starts quickly."""
 
+from __future__ import annotations
+
 import argparse
 import json
 import os
@@ -7,11 +9,16 @@ import shutil
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk import __version__
 from kiosk.errors import KioskError
 from kiosk.shop.data import data_folder
-from kiosk.shop.faults import Fault, ShopFaults
+from kiosk.shop.faults import Fault, ShopFaults, nearest
+
+if TYPE_CHECKING:
+    from kiosk.shop.parts import PartKind
+    from kiosk.shop.shop import Shop
 
 DEMO = "brambling"
 OK, FAILED, MISUSED = 0, 1, 2
@@ -251,9 +258,15 @@ def _bench_for(folder: Path | None) -> Path:
     return demo
 
 
+def _known_kind(shop: Shop, kind: str) -> PartKind:
+    """The part kind of this id. Raises Misused with the nearest one."""
+    if kind not in shop.kinds:
+        raise Misused(f"there is no part kind {kind!r}", nearest(kind, shop.kinds))
+    return shop.kinds[kind]
+
+
 def _where(arguments: argparse.Namespace) -> int:
     from kiosk.bench import Bench
-    from kiosk.shop.faults import nearest
     from kiosk.views.text import board_text, part_text
 
     bench = Bench(_existing(arguments.shop))
@@ -267,10 +280,8 @@ def _where(arguments: argparse.Namespace) -> int:
             row = next(row for row in bench.board() if row.mark == mark)
             print(part_text(bench.shop, bench.state, row))
             return OK
-        if arguments.kind and arguments.kind not in bench.shop.kinds:
-            raise Misused(
-                f"there is no part kind {arguments.kind!r}", nearest(arguments.kind, bench.shop.kinds)
-            )
+        if arguments.kind:
+            _known_kind(bench.shop, arguments.kind)
         print(board_text(bench.board(arguments.kind), bench.kind_counts()))
     finally:
         bench.close()
@@ -330,7 +341,6 @@ def _picture(arguments: argparse.Namespace) -> int:
 def _numbers(arguments: argparse.Namespace) -> int:
     from kiosk.numbers.catalogue import CALCULATORS
     from kiosk.numbers.result import OutOfRange
-    from kiosk.shop.faults import nearest
     from kiosk.views.text import calculators_text, result_text
 
     subjects = {calculator.subject for calculator in CALCULATORS.values()}
@@ -359,16 +369,13 @@ def _rib(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.marks import draw_rib
     from kiosk.drawing.plot import rib_plot
     from kiosk.drawing.svg import to_svg
-    from kiosk.shop.faults import nearest
     from kiosk.shop.load import load_shop
     from kiosk.shop.rib_of_kind import rib_of_kind
     from kiosk.views.text import rib_text
 
     folder = _bench_for(arguments.shop)
     shop = load_shop(folder)
-    kind = shop.kinds.get(arguments.kind)
-    if kind is None:
-        raise Misused(f"there is no part kind {arguments.kind!r}", nearest(arguments.kind, shop.kinds))
+    kind = _known_kind(shop, arguments.kind)
     rib = rib_of_kind(kind, folder)
     print(rib_plot(rib))
     print(rib_text(rib))
@@ -421,7 +428,6 @@ def _forecast(arguments: argparse.Namespace) -> int:
     from kiosk.bench import Bench
     from kiosk.drawing.plot import forecast_plot
     from kiosk.planning.forecast import WhatIf
-    from kiosk.shop.faults import nearest
     from kiosk.views.forecast import back_test_lines, forecast_lines, what_if_lines
 
     half_hours, scrap = arguments.half_hours or 0, arguments.scrap
@@ -431,10 +437,8 @@ def _forecast(arguments: argparse.Namespace) -> int:
         raise Misused(f"{scrap:g} % of parts made again is outside 0 to 80", "give a number in between")
     bench = Bench(_bench_for(arguments.shop))
     try:
-        if arguments.kind is not None and arguments.kind not in bench.shop.kinds:
-            raise Misused(
-                f"there is no part kind {arguments.kind!r}", nearest(arguments.kind, bench.shop.kinds)
-            )
+        if arguments.kind is not None:
+            _known_kind(bench.shop, arguments.kind)
         if half_hours or arguments.helper_saturdays or scrap is not None:
             what_if = WhatIf(half_hours, arguments.helper_saturdays, scrap)
             table = [("as asked", bench.forecast(arguments.kind, what_if))]
