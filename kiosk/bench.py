@@ -39,8 +39,8 @@ from kiosk.views.step import StepView, step_view
 from kiosk.views.trial import trial_fit
 
 if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
-    from kiosk.planning.back_test import BackTest
-    from kiosk.planning.forecast import Forecast, WhatIf
+    from kiosk.planning.forecast.past_forecasts import BackTest
+    from kiosk.planning.forecast.simulation import Forecast, WhatIf
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -165,8 +165,8 @@ class Bench:
 
     def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
         """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""
-        from kiosk.planning.forecast import forecast_table
-        from kiosk.views.forecast import WHAT_IFS
+        from kiosk.planning.forecast.simulation import forecast_table
+        from kiosk.views.forecast_text import WHAT_IFS
 
         return forecast_table(
             self.shop, self.state, WHAT_IFS, now=self.now, doer=self.builder, kind_id=kind, trials=trials
@@ -174,13 +174,13 @@ class Bench:
 
     def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
         """Hours left and finish date with one what-if."""
-        from kiosk.planning.forecast import forecast
+        from kiosk.planning.forecast.simulation import forecast
 
         return forecast(self.shop, self.state, now=self.now, doer=self.builder, kind_id=kind, what_if=what_if)
 
     def back_test(self) -> BackTest:
         """How the forecasts of past weeks did."""
-        from kiosk.planning.back_test import back_test
+        from kiosk.planning.forecast.past_forecasts import back_test
 
         state = self.state
         today = self.now.astimezone().date()

@@ -191,7 +191,7 @@ def _existing(folder: Path) -> Path:
 
 def make_shop(folder: Path, scenario: str, *, with_history: bool) -> None:
     """Copy a scenario into a new folder and play its history. Raises Misused when it cannot be made."""
-    from kiosk.history import HISTORY_FILE, play
+    from kiosk.demo_player import HISTORY_FILE, play
 
     source = data_folder("scenarios") / scenario
     known = sorted(path.name for path in data_folder("scenarios").iterdir() if path.is_dir())
@@ -427,8 +427,8 @@ def _logbook(arguments: argparse.Namespace) -> int:
 def _forecast(arguments: argparse.Namespace) -> int:
     from kiosk.bench import Bench
     from kiosk.drawing.plot import forecast_plot
-    from kiosk.planning.forecast import WhatIf
-    from kiosk.views.forecast import back_test_lines, forecast_lines, what_if_lines
+    from kiosk.planning.forecast.simulation import WhatIf
+    from kiosk.views.forecast_text import back_test_lines, forecast_lines, what_if_lines
 
     half_hours, scrap = arguments.half_hours or 0, arguments.scrap
     if not 0 <= half_hours <= 40:

@@ -16,7 +16,7 @@ LEVELS = {
     "views": 5,
     "logbook": 6,
     "bench": 7,
-    "history": 8,
+    "demo_player": 8,
     "screens": 9,
     "commands": 10,
     "__main__": 11,

@@ -8,7 +8,7 @@ import plotext
 from kiosk.drawing.marks import along
 from kiosk.numbers.rib import Rib
 from kiosk.numbers.trial import TrialFit, TrialStrip, allowance_of
-from kiosk.planning.forecast import Forecast
+from kiosk.planning.forecast.simulation import Forecast
 
 
 def _begin(columns: int, rows: int) -> None:

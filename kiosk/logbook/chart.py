@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
-from kiosk.planning.forecast import Forecast
+from kiosk.planning.forecast.simulation import Forecast
 
 WIDTH, HEIGHT = 720, 320
 LEFT, RIGHT, TOP, BOTTOM = 50, 20, 20, 90

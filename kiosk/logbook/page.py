@@ -7,11 +7,11 @@ from xml.etree import ElementTree as ET
 
 from kiosk.logbook.chart import forecast_chart
 from kiosk.logbook.entries import Entry
-from kiosk.planning.back_test import BackTest
-from kiosk.planning.forecast import Forecast
+from kiosk.planning.forecast.past_forecasts import BackTest
+from kiosk.planning.forecast.simulation import Forecast
 from kiosk.shop.shop import Shop
 from kiosk.views.board import BoardRow
-from kiosk.views.forecast import back_test_lines, forecast_lines, what_if_lines
+from kiosk.views.forecast_text import back_test_lines, forecast_lines, what_if_lines
 
 STYLE = """
 body { font: 12pt/1.4 sans-serif; color: #000; background: #fff; margin: 2em auto; max-width: 60em; }

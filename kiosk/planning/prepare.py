@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from kiosk.planning.candidates import Found
+from kiosk.planning.work.find_work import Found
 from kiosk.record.position import position
 from kiosk.record.state import State
 from kiosk.shop.parts import marks_in_full

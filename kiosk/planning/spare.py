@@ -5,14 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from kiosk.planning.candidate import Candidate, Plan
-from kiosk.planning.candidates import Found, find
-from kiosk.planning.chance import TRIALS, Task, chance_of_fitting
-from kiosk.planning.pair import HelperOption, choose_pair
-from kiosk.planning.predictor import Predictor
+from kiosk.planning.choose.exact import Chosen, Option, choose, in_order, set_up_of
+from kiosk.planning.choose.with_helper import HelperOption, choose_pair
 from kiosk.planning.prepare import next_slot, not_now, prepare
-from kiosk.planning.slot import Chosen, Option, choose, in_order, set_up_of
 from kiosk.planning.suggest import Suggestion, order, suggest
+from kiosk.planning.times.chance import TRIALS, Task, chance_of_fitting
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Candidate, Plan
+from kiosk.planning.work.find_work import Found, find
 from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.state import State
 from kiosk.shop.shop import Person, Shop

@@ -3,8 +3,8 @@
 import math
 from dataclasses import dataclass
 
-from kiosk.planning.candidate import Candidate, Plan
-from kiosk.planning.predictor import Predictor
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Candidate, Plan
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Person, Shop
 

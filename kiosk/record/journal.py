@@ -20,7 +20,7 @@ from typing import Protocol, TypeVar
 from pydantic import ValidationError
 
 from kiosk.errors import KioskError
-from kiosk.record import events, fold, state
+from kiosk.record import apply, events, state
 from kiosk.record.events import BODY, AnyBody, Event
 from kiosk.record.state import STATE, State
 
@@ -87,7 +87,7 @@ Decided = TypeVar("Decided")
 def _fold_code() -> str:
     """A mark of the code that folds: a snapshot made by other code is not used."""
     digest = hashlib.sha256()
-    for module in (events, fold, state):
+    for module in (events, apply, state):
         digest.update(Path(str(module.__file__)).read_bytes())
     return digest.hexdigest()[:16]
 
@@ -311,7 +311,7 @@ class Record:
         self.journal = Journal(path)
         self._seen = self.journal.data_version()
         start = self.journal.read_snapshot()
-        self.state = fold.fold(self.journal.stream(start.seq if start else 0), start)
+        self.state = apply.fold(self.journal.stream(start.seq if start else 0), start)
         self._snapshot_seq = start.seq if start else 0
         self._snapshot_if_due()
 
@@ -326,7 +326,7 @@ class Record:
     def _catch_up(self) -> bool:
         new = self.journal.after(self.state.seq)
         for event in new:
-            fold.apply(self.state, event)
+            apply.apply(self.state, event)
         return bool(new)
 
     def transact(
@@ -360,7 +360,7 @@ class Record:
                 written.append(event)
                 previous = at
         for event in written:
-            fold.apply(self.state, event)
+            apply.apply(self.state, event)
         self._snapshot_if_due()
         return written
 

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 
 from kiosk.errors import KioskError
 from kiosk.record import events as e
-from kiosk.record.fold import active_seconds
+from kiosk.record.apply import active_seconds
 from kiosk.record.position import position, skipped_steps
 from kiosk.record.readiness import blocks
 from kiosk.record.state import Piece, State, Undoable, Work

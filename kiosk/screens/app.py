@@ -16,9 +16,9 @@ from kiosk.errors import KioskError
 from kiosk.record.journal import RecordingStopped
 from kiosk.screens.base import SAME_TAP_S, KioskScreen
 from kiosk.screens.board import BoardScreen
-from kiosk.screens.choice import ChoiceScreen, PageScreen
 from kiosk.screens.close_up import CloseUpScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN
+from kiosk.screens.dialogs import ChoiceScreen, PageScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.part import PartScreen
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen

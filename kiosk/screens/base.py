@@ -14,8 +14,8 @@ from textual.widgets import Static
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.journal import RecordingStopped
-from kiosk.screens.lines import Lines
-from kiosk.screens.tap import Tap
+from kiosk.screens.page_text import Lines
+from kiosk.screens.target import Tap
 from kiosk.views.wording import time_of_day
 
 if TYPE_CHECKING:

@@ -1,8 +1,8 @@
 """The part board: which part is at which step. Filter by kind; type or scan a mark to open one."""
 
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.tap import Tap
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.target import Tap
 from kiosk.views.board import BoardRow
 
 

@@ -1,8 +1,8 @@
 """Closing up: what may be left as it is, what may not, and a word to your later self."""
 
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.tap import Tap
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.target import Tap
 
 
 class CloseUpScreen(KioskScreen):

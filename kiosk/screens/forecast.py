@@ -1,11 +1,11 @@
 """When will it be finished: hours and dates with their chances, what could change them, how past ones did."""
 
-from kiosk.planning.forecast import Forecast
+from kiosk.planning.forecast.simulation import Forecast
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.choice import PageScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.tap import Tap
-from kiosk.views.forecast import back_test_lines, forecast_lines, what_if_lines
+from kiosk.screens.dialogs import PageScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.target import Tap
+from kiosk.views.forecast_text import back_test_lines, forecast_lines, what_if_lines
 
 QUICK_TRIALS = 300  # on the screen; the command takes more
 

@@ -14,10 +14,10 @@ from kiosk.numbers.result import Calculator, Parameter
 from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.choice import ChoiceScreen, PageScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN
-from kiosk.screens.tap import Tap
-from kiosk.screens.working import Page, working
+from kiosk.screens.dialogs import ChoiceScreen, PageScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
+from kiosk.screens.result_page import Page, working
+from kiosk.screens.target import Tap
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
 from kiosk.views.trial import strip_of, trial_fit, trials_by_sheet

@@ -5,9 +5,9 @@ from collections.abc import Callable, Sequence
 from kiosk.record.position import skipped_steps, steps_left
 from kiosk.record.readiness import Block, next_blocks
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.choice import ChoiceScreen, PageScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.tap import Tap
+from kiosk.screens.dialogs import ChoiceScreen, PageScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.target import Tap
 from kiosk.shop.parts import PartKind
 
 LOOKS = ("Lines and sizes agree with the drawing", "Not right: raise a snag")

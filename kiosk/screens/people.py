@@ -1,9 +1,9 @@
 """Who is at the bench, and whose hands are on the screen."""
 
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.choice import ChoiceScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.tap import Tap
+from kiosk.screens.dialogs import ChoiceScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.target import Tap
 from kiosk.shop.shop import Person
 
 

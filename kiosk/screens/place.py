@@ -4,9 +4,9 @@ from collections.abc import Callable
 from datetime import date
 
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.choice import ChoiceScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.tap import Tap
+from kiosk.screens.dialogs import ChoiceScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.target import Tap
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.place_card import PlaceCard
 

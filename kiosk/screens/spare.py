@@ -1,11 +1,11 @@
 """I have a few minutes: what fits, and why."""
 
-from kiosk.planning.chance import in_words
 from kiosk.planning.spare import LONGEST_MINUTES, MOST_CHOICES, SHORTEST_MINUTES, SpareAnswer
 from kiosk.planning.suggest import Suggestion
+from kiosk.planning.times.chance import in_words
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.tap import Tap
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.target import Tap
 
 USUAL_MINUTES = (5, 10, 15, 30, 60)
 KEPT_S = 300

@@ -2,10 +2,10 @@
 
 from kiosk.record.rules import Refused
 from kiosk.screens.base import KioskScreen
-from kiosk.screens.choice import ChoiceScreen, KeypadScreen, PageScreen
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET, Lines
-from kiosk.screens.tap import Tap
-from kiosk.screens.working import working
+from kiosk.screens.dialogs import ChoiceScreen, KeypadScreen, PageScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.result_page import working
+from kiosk.screens.target import Tap
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 

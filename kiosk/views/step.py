@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Result
-from kiosk.record.fold import active_seconds
+from kiosk.record.apply import active_seconds
 from kiosk.record.position import steps_left
 from kiosk.record.rules import cautions_to_read, open_on_piece
 from kiosk.record.state import State, Work

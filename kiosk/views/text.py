@@ -5,8 +5,8 @@ from kiosk.numbers.cutting import cutting_list
 from kiosk.numbers.result import Result
 from kiosk.numbers.rib import Rib
 from kiosk.numbers.trial import TrialFit, brake_setting_deg, flat_width_from_trials
-from kiosk.planning.chance import in_words
 from kiosk.planning.spare import SpareAnswer
+from kiosk.planning.times.chance import in_words
 from kiosk.record.position import skipped_steps, steps_left
 from kiosk.record.state import State
 from kiosk.shop.shop import Shop

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from kiosk.numbers.result import OutOfRange
 from kiosk.numbers.trial import TrialFit, TrialStrip, fit
 from kiosk.numbers.units import parse_length_in
-from kiosk.planning.student_t import quantile
+from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
 from kiosk.record.state import State
 from kiosk.shop.parts import PartKind

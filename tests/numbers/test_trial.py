@@ -8,7 +8,7 @@ import pytest
 from kiosk.numbers.bends import flat_layout, setback_in
 from kiosk.numbers.result import OutOfRange
 from kiosk.numbers.trial import TrialStrip, brake_setting_deg, fit, flat_width_from_trials
-from kiosk.planning.student_t import quantile
+from kiosk.planning.times.student_t import quantile
 
 TRUE_FACTOR, TRUE_SPRING = 0.42, 0.957
 

@@ -3,8 +3,8 @@
 import pytest
 from scipy import stats
 
-from kiosk.planning import student_t
-from kiosk.planning.durations import predict
+from kiosk.planning.times import student_t
+from kiosk.planning.times.durations import predict
 from kiosk.record.state import Times
 
 

@@ -8,8 +8,9 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from scipy import stats
 
-from kiosk.planning.back_test import back_test, expected_hits
-from kiosk.planning.forecast import (
+from kiosk.planning.forecast.past_forecasts import back_test, expected_hits
+from kiosk.planning.forecast.remaining import remaining, scope_of
+from kiosk.planning.forecast.simulation import (
     WEEK,
     Forecast,
     WhatIf,
@@ -17,7 +18,6 @@ from kiosk.planning.forecast import (
     forecast,
     past_weeks,
 )
-from kiosk.planning.remaining import remaining, scope_of
 from kiosk.record.state import PartState, State, Times
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop

@@ -8,9 +8,9 @@ import pytest
 from scipy import stats
 
 from kiosk.bench import Bench
-from kiosk.planning.chance import Task, chance_of_fitting, in_words
-from kiosk.planning.durations import USUAL_SLOPE, predict
-from kiosk.planning.predictor import SLOPE_WEIGHT, Predictor, learnt_bias
+from kiosk.planning.times.chance import Task, chance_of_fitting, in_words
+from kiosk.planning.times.durations import USUAL_SLOPE, predict
+from kiosk.planning.times.predictor import SLOPE_WEIGHT, Predictor, learnt_bias
 from kiosk.record.rules import Refused
 from kiosk.record.state import Times
 from tests.conftest import SteadyClocks

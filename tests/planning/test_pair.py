@@ -3,8 +3,8 @@
 import itertools
 import random
 
-from kiosk.planning.pair import HelperOption, choose_pair
-from kiosk.planning.slot import Option
+from kiosk.planning.choose.exact import Option
+from kiosk.planning.choose.with_helper import HelperOption, choose_pair
 from tests.planning.test_slot import random_shop
 
 Held = list[list[frozenset[str]]]

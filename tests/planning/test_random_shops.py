@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.planning.candidates import Found, find
-from kiosk.planning.options import OptionMaker
-from kiosk.planning.slot import choose
+from kiosk.planning.choose.exact import choose
 from kiosk.planning.spare import spare
+from kiosk.planning.work.find_work import Found, find
+from kiosk.planning.work.options import OptionMaker
 from kiosk.record.events import ClockSet
 from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Shop
-from tests.bench.spare_minutes import grown_shop
+from tests.benchmarks.spare_minutes import grown_shop
 from tests.planning.test_slot import brute_force_with_limits
 
 MONDAY_EVENING = datetime(2027, 5, 10, 20, 5).astimezone().astimezone(UTC)  # quiet hours begin at 20:30

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from kiosk.planning.slot import Chosen, Option, choose
+from kiosk.planning.choose.exact import Chosen, Option, choose
 
 Shop = tuple[list[list[Option]], dict[str, int], int, frozenset[str]]
 

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.planning.candidates import find
+from kiosk.planning.work.find_work import find
 from kiosk.record.rules import Refused
 from tests.conftest import SteadyClocks
 from tests.driver import do_step

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from kiosk.bench import Bench
 from kiosk.commands import make_shop
 from kiosk.errors import KioskError
-from kiosk.record.fold import apply, copied, fold
+from kiosk.record.apply import apply, copied, fold
 from kiosk.record.state import STATE, State
 from tests.conftest import SteadyClocks
 from tests.driver import good_answer

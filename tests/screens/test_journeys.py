@@ -10,7 +10,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
-from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.dialogs import ChoiceScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
@@ -343,7 +343,7 @@ def test_a_helper_sees_plain_words(new_shop: Path) -> None:
 @pytest.mark.parametrize("size", [(80, 24), (64, 20), (120, 36)])
 def test_every_target_is_big_enough_and_on_the_screen(demo_shop: Path, size: tuple[int, int]) -> None:
     """At least 3 rows by 12 columns (the kiosk's own rule, after kiosk and target-size studies)."""
-    from kiosk.screens.tap import Tap
+    from kiosk.screens.target import Tap
 
     async def walk(app: KioskApp, pilot: Any) -> None:
         for keys in ((), ("f2",), ("f3",), ("f4",), ("f10",), ("f1", "enter"), ("f5",)):

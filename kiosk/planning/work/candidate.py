@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from kiosk.planning.slot import Option
+from kiosk.planning.choose.exact import Option
 from kiosk.shop.procedure import Procedure, Step
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from datetime import date
 
-from kiosk.planning.back_test import BackTest
-from kiosk.planning.forecast import Forecast, WhatIf
+from kiosk.planning.forecast.past_forecasts import BackTest
+from kiosk.planning.forecast.simulation import Forecast, WhatIf
 
 FEW_WEEKS = 5  # of past forecasts, before their hits say anything
 

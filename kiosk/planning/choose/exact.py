@@ -18,7 +18,7 @@ relaxation only drops cost and the branches cover every answer, so the result is
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from kiosk.planning.slot_table import Entry, Group, Member, Rows, fill, greatest, taken_in_time, way_back
+from kiosk.planning.choose.table import Entry, Group, Member, Rows, fill, greatest, taken_in_time, way_back
 
 MOST_BRANCHES = 200
 

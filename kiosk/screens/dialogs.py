@@ -12,8 +12,8 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from kiosk.screens.base import SAME_TAP_S
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET, Lines
-from kiosk.screens.tap import Tap
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.target import Tap
 
 ROWS_EACH = 3
 

@@ -10,7 +10,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kiosk.planning.durations import Duration
+from kiosk.planning.times.durations import Duration
 
 TRIALS = 600  # a chance is then known to about two in a hundred
 NORMALS = 20_011

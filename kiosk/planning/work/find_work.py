@@ -5,10 +5,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from kiosk.planning.candidate import Candidate
-from kiosk.planning.options import OptionMaker
-from kiosk.planning.predictor import Predictor
-from kiosk.planning.road import Road
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Candidate
+from kiosk.planning.work.options import OptionMaker
+from kiosk.planning.work.worth import Road
 from kiosk.record.position import Position, position
 from kiosk.record.readiness import Block, part_blocks, step_blocks
 from kiosk.record.state import State

@@ -7,7 +7,7 @@ is in the builder's minutes. Exact over that.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kiosk.planning.slot import Chosen, Option, choose
+from kiosk.planning.choose.exact import Chosen, Option, choose
 
 BRANCHES = 40  # of the search for the builder's set, for each thing the helper could do
 MOST_TRIED = 60

@@ -10,7 +10,7 @@ from pathlib import Path
 import yaml
 
 from kiosk.bench import Bench
-from kiosk.planning.slot import Option, choose
+from kiosk.planning.choose.exact import Option, choose
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 

@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from kiosk.planning.candidate import Candidate, Shape
-from kiosk.planning.predictor import Predictor
-from kiosk.planning.road import Road
-from kiosk.planning.slot import Option
+from kiosk.planning.choose.exact import Option
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Candidate, Shape
+from kiosk.planning.work.worth import Road
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
 from kiosk.record.rules import wait_minutes

@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kiosk.planning.forecast import FEWEST_WEEKS, WEEK, Rate, quantile_of, weeks_to, whole_weeks
-from kiosk.planning.predictor import BIAS_WEIGHT, PRIOR_BIAS
+from kiosk.planning.forecast.simulation import FEWEST_WEEKS, WEEK, Rate, quantile_of, weeks_to, whole_weeks
+from kiosk.planning.times.predictor import BIAS_WEIGHT, PRIOR_BIAS
 
 TRIALS = 1000
 SEED = 6

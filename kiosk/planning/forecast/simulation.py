@@ -12,9 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from kiosk.planning.durations import PRIOR_WEIGHT, Duration
-from kiosk.planning.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, learnt_weight
-from kiosk.planning.remaining import Remaining, remaining, scope_of, timed_pieces
+from kiosk.planning.forecast.remaining import Remaining, remaining, scope_of, timed_pieces
+from kiosk.planning.times.durations import PRIOR_WEIGHT, Duration
+from kiosk.planning.times.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, learnt_weight
 from kiosk.record.readiness import may_not_do
 from kiosk.record.state import State
 from kiosk.shop.shop import Person, Shop

@@ -1,7 +1,7 @@
 """A worked number as a page to read."""
 
 from kiosk.numbers.result import Result
-from kiosk.screens.lines import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 
 Page = list[tuple[str, str]]
 

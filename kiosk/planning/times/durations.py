@@ -10,7 +10,7 @@ import functools
 import math
 from dataclasses import dataclass
 
-from kiosk.planning import student_t
+from kiosk.planning.times import student_t
 from kiosk.record.state import MOST_REPEATS, Times
 
 PRIOR_WEIGHT = 2.0  # the estimate counts as two observations

@@ -3,7 +3,7 @@
 import math
 from datetime import date
 
-from kiosk.planning.durations import (
+from kiosk.planning.times.durations import (
     NO_LEARNING,
     PRIOR_SPREAD,
     SLOPE_SPREAD,

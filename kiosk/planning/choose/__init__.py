@@ -1,0 +1,1 @@
+"""The exact choice of what to do in a slot, alone and with a helper."""
