@@ -360,7 +360,7 @@ def _numbers(arguments: argparse.Namespace) -> int:
         result = calculator.work_out(written)
     except OutOfRange as error:
         raise Misused(error.wrong, error.mend) from None
-    print(result.model_dump_json(indent=2) if arguments.json else result_text(result))
+    print(json.dumps(result.as_data(), indent=2) if arguments.json else result_text(result))
     return OK
 
 
@@ -370,13 +370,12 @@ def _rib(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.plot import rib_plot
     from kiosk.drawing.svg import to_svg
     from kiosk.shop.load import load_shop
-    from kiosk.shop.rib_of_kind import rib_of_kind
     from kiosk.views.text import rib_text
 
     folder = _bench_for(arguments.shop)
     shop = load_shop(folder)
     kind = _known_kind(shop, arguments.kind)
-    rib = rib_of_kind(kind, folder)
+    rib = shop.figures.rib(kind)
     print(rib_plot(rib))
     print(rib_text(rib))
     drawing = draw_rib(rib, f"{shop.file.aeroplane.name} {kind.name} {kind.drawing}")
@@ -459,7 +458,7 @@ def _trial(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.plot import trial_plot
     from kiosk.numbers.units import parse_length_in
     from kiosk.record.events import TrialBent
-    from kiosk.shop.values import read_number
+    from kiosk.shop.figures import read_number
     from kiosk.views.text import trial_text
     from kiosk.views.trial import strip_of, trial_fit, trials_by_sheet
 

@@ -18,7 +18,6 @@ from kiosk.shop.fields import Mark, Name, Strict, Text
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
 from kiosk.shop.reader import read_document, validate
 from kiosk.shop.shop import ClockTime
-from kiosk.shop.values import limits_of, wanted_count
 
 HISTORY_FILE = "history.yaml"
 
@@ -199,7 +198,7 @@ class _Player:
                     self.clocks.go(step.minutes.set_up * self.chance.lognormvariate(0.1, 0.25))
                 if step.repeat is not None:
                     kind = self.bench.shop.kind_of(mark)
-                    self.bench.count(work, mark, wanted_count(step.repeat, kind))
+                    self.bench.count(work, mark, self.bench.shop.figures.count(kind, step.repeat))
                 for check in step.checks:
                     self.bench.answer(work, mark, check.id, self._good_answer(check, mark))
                 self.bench.finish(work, mark)
@@ -209,7 +208,7 @@ class _Player:
         if isinstance(check, YesNoCheck):
             return check.want
         if isinstance(check, CountCheck):
-            return str(wanted_count(check, kind))
+            return str(self.bench.shop.figures.count(kind, check))
         if isinstance(check, LotCheck):
             fitting = [
                 lot.mark
@@ -219,7 +218,7 @@ class _Player:
             ]
             return fitting[0]
         assert isinstance(check, MeasureCheck)
-        limits = limits_of(check, kind)
+        limits = self.bench.shop.figures.limits(kind, check)
         low = limits.low if limits.low is not None else (limits.high or 0.0)
         high = limits.high if limits.high is not None else low
         value = low + (high - low) * self.chance.uniform(0.3, 0.7)

@@ -13,7 +13,6 @@ from kiosk.bench import Bench
 from kiosk.record.journal import Clocks
 from kiosk.screens.app import KioskApp
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, YesNoCheck
-from kiosk.shop.values import limits_of, wanted_count
 
 
 def good_answer(bench: Bench, check: Any, mark: str) -> str:
@@ -22,7 +21,7 @@ def good_answer(bench: Bench, check: Any, mark: str) -> str:
     if isinstance(check, YesNoCheck):
         return check.want
     if isinstance(check, CountCheck):
-        return str(wanted_count(check, kind))
+        return str(bench.shop.figures.count(kind, check))
     if isinstance(check, LotCheck):
         return next(
             lot.mark
@@ -30,7 +29,7 @@ def good_answer(bench: Bench, check: Any, mark: str) -> str:
             if lot.of == check.of and lot.thickness in (None, kind.material.thickness)
         )
     assert isinstance(check, MeasureCheck)
-    limits = limits_of(check, kind)
+    limits = bench.shop.figures.limits(kind, check)
     ends = [end for end in (limits.low, limits.high) if end is not None]
     return f"{sum(ends) / len(ends):.5f}"
 
@@ -44,7 +43,7 @@ def do_step(bench: Bench, marks: list[str]) -> None:
     pieces = marks[:1] if where.step.batch == "together" else marks
     for mark in pieces:
         if where.step.repeat is not None:
-            bench.count(work, mark, wanted_count(where.step.repeat, bench.shop.kind_of(mark)))
+            bench.count(work, mark, bench.shop.figures.count(bench.shop.kind_of(mark), where.step.repeat))
         for check in where.step.checks:
             bench.answer(work, mark, check.id, good_answer(bench, check, mark))
         bench.finish(work, mark)

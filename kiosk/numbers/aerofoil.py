@@ -1,4 +1,7 @@
-"""Wing sections: NACA four- and five-digit by formula, or a coordinate file."""
+"""Wing sections: NACA four- and five-digit by formula, or a coordinate file.
+
+What is refused is refused with OutOfRange on ``section``, as a rib's dimensions call it.
+"""
 
 import math
 from bisect import bisect_right
@@ -90,20 +93,33 @@ def naca(designation: str, points: int = 400) -> Section:
     digits = designation.upper().removeprefix("NACA").strip()
     require(
         digits.isdigit() and len(digits) in (4, 5),
+        "section",
         f"{designation!r} is no NACA section here",
         "give four or five digits, such as 2412 or 23012",
     )
     thickness = int(digits[-2:]) / 100
-    require(0.02 <= thickness <= 0.40, f"{designation!r} is {thickness:.0%} thick", "2 to 40 % is covered")
+    require(
+        0.02 <= thickness <= 0.40,
+        "section",
+        f"{designation!r} is {thickness:.0%} thick",
+        "2 to 40 % is covered",
+    )
     if len(digits) == 4:
         m, p = int(digits[0]) / 100, int(digits[1]) / 10
-        require(m == 0 or p > 0, f"{designation!r} has camber nowhere", "the second digit says where")
+        require(
+            m == 0 or p > 0, "section", f"{designation!r} has camber nowhere", "the second digit says where"
+        )
 
         def camber(x: float) -> Point:
             return _four_digit_camber(x, m, p)
 
     else:
-        require(digits[:3] in FIVE_DIGIT, f"camber line {digits[:3]} is not covered", ", ".join(FIVE_DIGIT))
+        require(
+            digits[:3] in FIVE_DIGIT,
+            "section",
+            f"camber line {digits[:3]} is not covered",
+            ", ".join(FIVE_DIGIT),
+        )
         position, k1 = FIVE_DIGIT[digits[:3]]
 
         def camber(x: float) -> Point:
@@ -140,15 +156,18 @@ def read_coordinates(text: str, name: str = "") -> Section:
             x, y = float(cells[0]), float(cells[1])
         except (ValueError, IndexError):
             if points:
-                raise OutOfRange(f"line {number} is no pair of numbers", "write x and y on it") from None
+                raise OutOfRange(
+                    f"line {number} is no pair of numbers", "write x and y on it", "section"
+                ) from None
             title = title or line.strip()
             continue
         if x > 1.5 and y > 1.5 and not points:
             continue  # the count line of the upper-then-lower form
         points.append((x, y))
-    require(len(points) >= 10, "the file holds fewer than 10 points", "give a finer section")
+    require(len(points) >= 10, "section", "the file holds fewer than 10 points", "give a finer section")
     require(
         max(x for x, _ in points) <= 1.01 and min(x for x, _ in points) >= -0.01,
+        "section",
         "a station lies outside 0 to 1",
         "give the section at unit chord",
     )

@@ -9,26 +9,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, sheet_of
-from kiosk.numbers.result import Answer, Quantity, calculator, require
-
-
-@dataclass(frozen=True)
-class ScribeLine:
-    """A line to scribe, in inches from the edge that the layout starts at."""
-
-    name: str
-    from_edge_in: float
+from kiosk.numbers.result import Quantity, Result, calculator, figure, require
 
 
 @dataclass(frozen=True)
 class FlatLayout:
-    """A developed section: its width, its flats, allowances and setbacks, and its lines in scribing order."""
+    """A developed section: its width and flats, and each bend's lines from the edge of the first leg."""
 
     width_in: float
     flats_in: tuple[float, ...]
-    allowances_in: tuple[float, ...]
-    setbacks_in: tuple[float, ...]
-    lines: tuple[ScribeLine, ...]
+    tangent_lines_in: tuple[float, ...]
+    sight_lines_in: tuple[float, ...]
+    far_tangent_lines_in: tuple[float, ...]
 
 
 EMPIRICAL_RADIUS_FACTOR = 0.01743  # per degree; pi/180 is 0.0174533
@@ -61,71 +53,186 @@ def deduction_in(thickness_in: float, radius_in: float, bend_angle_deg: float) -
     return 2 * back - empirical_allowance_in(thickness_in, radius_in, bend_angle_deg)
 
 
-def check_bend(thickness_in: float, radius_in: float, bend_angle_deg: float) -> None:
-    """Refuse a bend that the formulas do not cover. Raises OutOfRange."""
+def check_bend(
+    thickness_in: float, radius_in: float, bend_angle_deg: float, angle_argument: str = "bend_angle_deg"
+) -> None:
+    """Refuse a bend that the formulas do not cover. Raises OutOfRange.
+
+    ``angle_argument`` is what the caller's own signature calls the angle, to blame it by that name.
+    """
     require(
         0 < thickness_in <= 0.26,
+        "thickness_in",
         f"thickness {thickness_in} in is outside 0 to 0.26 in",
         "these rules are for sheet",
     )
-    require(0 <= radius_in <= 10, f"radius {radius_in} in is outside 0 to 10 in", "give the inside radius")
+    require(
+        0 <= radius_in <= 10,
+        "inside_radius_in",
+        f"radius {radius_in} in is outside 0 to 10 in",
+        "give the inside radius",
+    )
     require(
         0 <= bend_angle_deg < LARGEST_ANGLE_DEG,
+        angle_argument,
         f"bend angle {bend_angle_deg} is outside 0 to {LARGEST_ANGLE_DEG:g} degrees",
         "give the degrees bent from flat (180 less the angle between the legs)",
     )
 
 
+@dataclass(frozen=True, kw_only=True)
+class BendAllowance(Result):
+    """Sheet used up by one bend, by the handbook's formula and by the arc at half the thickness."""
+
+    allowance_in: float
+    arc_in: float = figure("arc at half thickness")
+    arc_less_empirical_in: float | None = None  # None where the two agree to half a thousandth
+
+
 @calculator(
     subject="bends",
     title="Bend allowance",
-    unit="in",
     formula="(0.01743 x radius + 0.0078 x thickness) x degrees of bend",
     source=HANDBOOK,
     holds="0 to 175 degrees from flat, sheet up to 0.26 in",
 )
-def bend_allowance(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Answer:
-    """Sheet used up by one bend, in inches. The exact half-thickness arc is given beside it."""
+def bend_allowance(
+    thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0
+) -> BendAllowance:
+    """Sheet used up by one bend.
+
+    Parameters
+    ----------
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.26.
+    inside_radius_in : float
+        Inside bend radius in inches, 0 to 10.
+    bend_angle_deg : float, default 90
+        Degrees bent from flat, 0 to below 175.
+
+    Returns
+    -------
+    BendAllowance
+        ``allowance_in`` by the handbook's formula [1]_; ``arc_in`` is the exact arc at half the thickness,
+        and ``arc_less_empirical_in`` how far the two differ where it is half a thousandth or more.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    Notes
+    -----
+    The formula is a fit, (0.01743 R + 0.0078 T) N: its first constant is pi/180 to four figures, its second
+    puts the neutral line at 0.447 of the thickness.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, Aviation Maintenance Technician Handbook - Airframe, chapter 4, bend allowance.
+    """
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
     empirical = empirical_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
     arc = arc_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
-    more = [Quantity(name="arc at half thickness", value=arc, unit="in")]
-    if abs(arc - empirical) >= 0.0005:
-        more.append(Quantity(name="arc less empirical", value=arc - empirical, unit="in"))
-    return Answer(empirical, tuple(more))
+    apart = arc - empirical if abs(arc - empirical) >= 0.0005 else None
+    return BendAllowance(allowance_in=empirical, arc_in=arc, arc_less_empirical_in=apart)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setback(Result):
+    """From the mould line to the bend tangent line."""
+
+    setback_in: float
 
 
 @calculator(
     subject="bends",
     title="Setback",
-    unit="in",
     formula="tan(half the bend angle) x (radius + thickness)",
     source="AC 43.13-1B paragraph 4-56b and Table 4-7",
     holds="0 to 175 degrees from flat",
 )
-def setback(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Answer:
-    """Distance in inches from the outside corner (mould line) to the bend tangent line."""
+def setback(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Setback:
+    """Distance from the outside corner (mould line) to the bend tangent line.
+
+    Parameters
+    ----------
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.26.
+    inside_radius_in : float
+        Inside bend radius in inches, 0 to 10.
+    bend_angle_deg : float, default 90
+        Degrees bent from flat, 0 to below 175.
+
+    Returns
+    -------
+    Setback
+        ``setback_in`` [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] FAA AC 43.13-1B, paragraph 4-56b and Table 4-7 (K = tan(N/2)).
+    """
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
-    return Answer(setback_in(thickness_in, inside_radius_in, bend_angle_deg))
+    return Setback(setback_in=setback_in(thickness_in, inside_radius_in, bend_angle_deg))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BendDeduction(Result):
+    """What one bend takes off the sum of the outside legs, and the two figures it is made from."""
+
+    deduction_in: float
+    setback_in: float
+    allowance_in: float = figure("bend allowance")
 
 
 @calculator(
     subject="bends",
     title="Bend deduction",
-    unit="in",
     formula="2 x setback - bend allowance; flat width = outside legs added up - deductions",
     source=HANDBOOK + "; AC 43.13-1B 4-56b for the setback",
     holds="0 to 175 degrees from flat; legs measured outside, corner to corner",
 )
-def bend_deduction(thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0) -> Answer:
-    """What one bend takes off the sum of the outside legs, in inches."""
+def bend_deduction(
+    thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0
+) -> BendDeduction:
+    """What one bend takes off the sum of the outside legs.
+
+    Parameters
+    ----------
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.26.
+    inside_radius_in : float
+        Inside bend radius in inches, 0 to 10.
+    bend_angle_deg : float, default 90
+        Degrees bent from flat, 0 to below 175.
+
+    Returns
+    -------
+    BendDeduction
+        ``deduction_in`` = 2 x ``setback_in`` [2]_ - ``allowance_in`` [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, chapter 4, bend deduction and empirical bend allowance.
+    .. [2] FAA AC 43.13-1B, paragraph 4-56b.
+    """
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
     sizes = (thickness_in, inside_radius_in, bend_angle_deg)
-    more = (
-        Quantity(name="setback", value=setback_in(*sizes), unit="in"),
-        Quantity(name="bend allowance", value=empirical_allowance_in(*sizes), unit="in"),
+    return BendDeduction(
+        deduction_in=deduction_in(*sizes),
+        setback_in=setback_in(*sizes),
+        allowance_in=empirical_allowance_in(*sizes),
     )
-    return Answer(deduction_in(*sizes), more)
 
 
 def radius_column(thickness_in: float) -> int:
@@ -133,32 +240,71 @@ def radius_column(thickness_in: float) -> int:
     return bisect_left(RADIUS_COLUMNS_IN, thickness_in - 1e-9)
 
 
+@dataclass(frozen=True, kw_only=True)
+class MinimumRadius(Result):
+    """The safe end of the table's range, the other end, and the printed column that was used."""
+
+    radius_in: float
+    lowest_in: float = figure("lowest in the table")
+    column_in: float = figure("column used")
+
+
 @calculator(
     subject="bends",
     title="Minimum inside radius",
-    unit="in",
     formula="thickness x the upper multiple in the next printed column at or above this thickness",
     source=RADIUS_TABLE,
     holds="90-degree cold bends, sheet up to 0.258 in; the table gives no rule between its columns",
 )
-def minimum_radius(thickness_in: float, alloy: str) -> Answer:
-    """Smallest inside radius in inches to bend cold through 90 degrees, on the safe side of the table."""
+def minimum_radius(thickness_in: float, alloy: str) -> MinimumRadius:
+    """Smallest inside radius to bend cold through 90 degrees, on the safe side of the table.
+
+    Parameters
+    ----------
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.258.
+    alloy : str
+        Alloy and temper as the table prints them, such as ``2024-T3``.
+
+    Returns
+    -------
+    MinimumRadius
+        ``radius_in`` is the thickness times the upper multiple of the printed column at or above it [1]_;
+        ``lowest_in`` takes the lower multiple, ``column_in`` is that column's thickness.
+
+    Raises
+    ------
+    OutOfRange
+        When the alloy is not in the table or the sheet is thicker than its last column.
+
+    Notes
+    -----
+    Published charts disagree by up to two times; the result names the table it used, and the radius on the
+    plans wins. The table gives no rule between its columns: the next thicker column is the safe one.
+
+    References
+    ----------
+    .. [1] FAA AC 43.13-1B, Table 4-6, recommended radii for 90-degree bends in aluminum alloys.
+    """
     require(
         alloy in RADIUS_MULTIPLES,
+        "alloy",
         f"alloy {alloy!r} is not in the table",
         f"use one of {', '.join(RADIUS_MULTIPLES)}",
     )
     require(
         0 < thickness_in <= RADIUS_COLUMNS_IN[-1],
+        "thickness_in",
         f"thickness {thickness_in} in is beyond the table (0.258 in)",
         "ask the designer",
     )
     low, high = RADIUS_MULTIPLES[alloy][radius_column(thickness_in)]
-    more = (
-        Quantity(name="lowest in the table", value=low * thickness_in, unit="in"),
-        Quantity(name="column used", value=RADIUS_COLUMNS_IN[radius_column(thickness_in)], unit="in"),
+    return MinimumRadius(
+        radius_in=high * thickness_in,
+        lowest_in=low * thickness_in,
+        column_in=RADIUS_COLUMNS_IN[radius_column(thickness_in)],
+        warnings=("Charts disagree by up to two times: the plans' radius wins.",),
     )
-    return Answer(high * thickness_in, more, ("Charts disagree by up to two times: the plans' radius wins.",))
 
 
 def springback_radius_ratio(
@@ -170,36 +316,87 @@ def springback_radius_ratio(
     Raises OutOfRange when the sheet would only flex (X >= 0.5).
     """
     flex = radius_in * yield_psi / (modulus_psi * thickness_in)
-    require(flex < 0.5, "the sheet only flexes at this radius and springs flat", "use a smaller radius")
+    require(
+        flex < 0.5,
+        "inside_radius_in",
+        "the sheet only flexes at this radius and springs flat",
+        "use a smaller radius",
+    )
     return 4 * flex**3 - 3 * flex + 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class Overbend(Result):
+    """The angle to bend to, and what the sheet does on release."""
+
+    angle_deg: float
+    over_deg: float = figure("over the wanted angle")
+    released_radius_in: float = figure("radius after release")
+    springback_factor: float
 
 
 @calculator(
     subject="bends",
     title="Bend to",
-    unit="deg",
     formula="wanted angle / K; K = (2 Ri/T + 1) / (2 Rf/T + 1); Ri/Rf = 4 X^3 - 3 X + 1; X = Ri Y / (E T)",
     source="elastic springback of a plastic sheet, textbook closed form (from memory, high)",
     holds="X below 0.5; measured springback is usually a little less: bend a trial strip",
 )
 def overbend(
     thickness_in: float, inside_radius_in: float, alloy: str, bend_angle_deg: float = 90.0
-) -> Answer:
-    """Angle in degrees from flat to bend to, so that the sheet springs back to the wanted angle."""
+) -> Overbend:
+    """Angle to bend to, so that the sheet springs back to the wanted angle.
+
+    Parameters
+    ----------
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.26.
+    inside_radius_in : float
+        Inside radius of the tool in inches, above 0 to 10.
+    alloy : str
+        Alloy and temper, such as ``2024-T3``; gives yield and modulus.
+    bend_angle_deg : float, default 90
+        The angle wanted after release, degrees from flat, 0 to below 175.
+
+    Returns
+    -------
+    Overbend
+        ``angle_deg`` from flat under the tool, ``over_deg`` beyond the wanted angle, the radius after
+        release, and the springback factor K (angle after over angle before).
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range, the alloy is unknown, or the sheet would only flex.
+
+    Notes
+    -----
+    The closed form takes an elastic, perfectly plastic sheet of the specified minimum yield [1]_. A sheet's
+    real yield is higher and it work-hardens, so a trial strip decides.
+
+    References
+    ----------
+    .. [1] Elastic springback in bending, textbook closed form (from memory, high).
+    """
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
     sheet = sheet_of(alloy)
-    require(inside_radius_in > 0, "a sharp bend has no springback figure", "give the inside radius")
+    require(
+        inside_radius_in > 0,
+        "inside_radius_in",
+        "a sharp bend has no springback figure",
+        "give the inside radius",
+    )
     ratio = springback_radius_ratio(
         inside_radius_in, thickness_in, sheet.yield_psi, sheet.elastic_modulus_psi
     )
     final_radius = inside_radius_in / ratio
     factor = (2 * inside_radius_in / thickness_in + 1) / (2 * final_radius / thickness_in + 1)
-    more = (
-        Quantity(name="over the wanted angle", value=bend_angle_deg / factor - bend_angle_deg, unit="deg"),
-        Quantity(name="radius after release", value=final_radius, unit="in"),
-        Quantity(name="springback factor", value=factor),
+    return Overbend(
+        angle_deg=bend_angle_deg / factor,
+        over_deg=bend_angle_deg / factor - bend_angle_deg,
+        released_radius_in=final_radius,
+        springback_factor=factor,
     )
-    return Answer(bend_angle_deg / factor, more)
 
 
 def flat_layout(
@@ -215,10 +412,15 @@ def flat_layout(
     the thickness from the inside, as a trial bend finds it. Raises OutOfRange when a leg is too short.
     Source: FAA-H-8083-31 ch. 4, flat = mould line dimension - setbacks, width = flats + allowances.
     """
-    require(len(legs_in) == len(bend_angles_deg) + 1, "a section has one leg more than bends", "count them")
-    require(len(bend_angles_deg) >= 1, "nothing is bent", "give a bend angle")
+    require(
+        len(legs_in) == len(bend_angles_deg) + 1,
+        "legs_in",
+        "a section has one leg more than bends",
+        "count them",
+    )
+    require(len(bend_angles_deg) >= 1, "bend_angles_deg", "nothing is bent", "give a bend angle")
     for angle in bend_angles_deg:
-        check_bend(thickness_in, inside_radius_in, angle)
+        check_bend(thickness_in, inside_radius_in, angle, "bend_angles_deg")
     backs = [setback_in(thickness_in, inside_radius_in, angle) for angle in bend_angles_deg]
     allowances = [
         empirical_allowance_in(thickness_in, inside_radius_in, angle)
@@ -233,30 +435,50 @@ def flat_layout(
         flats.append(leg - before - after)
         require(
             flats[-1] >= 0,
+            "legs_in",
             f"leg {number + 1} of {leg:g} in is shorter than its setbacks",
             "make it longer or the radius smaller",
         )
-    lines: list[ScribeLine] = []
+    tangents: list[float] = []
     at = 0.0
-    for number, allowance in enumerate(allowances):
-        at += flats[number]
-        lines.append(ScribeLine(f"bend {number + 1} tangent line", at))
-        lines.append(ScribeLine(f"bend {number + 1} sight line", at + inside_radius_in))
-        at += allowance
-        lines.append(ScribeLine(f"bend {number + 1} far tangent line", at))
+    for flat, allowance in zip(flats[:-1], allowances, strict=True):
+        tangents.append(at + flat)
+        at += flat + allowance
     return FlatLayout(
         width_in=at + flats[-1],
         flats_in=tuple(flats),
-        allowances_in=tuple(allowances),
-        setbacks_in=tuple(backs),
-        lines=tuple(sorted(lines, key=lambda line: line.from_edge_in)),
+        tangent_lines_in=tuple(tangents),
+        sight_lines_in=tuple(tangent + inside_radius_in for tangent in tangents),
+        far_tangent_lines_in=tuple(a + b for a, b in zip(tangents, allowances, strict=True)),
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlatWidth(Result):
+    """The flat sheet's width, its flats, and where each bend's lines are scribed, from one edge."""
+
+    width_in: float
+    flats_in: tuple[float, ...]
+    tangent_lines_in: tuple[float, ...]
+    sight_lines_in: tuple[float, ...]
+    far_tangent_lines_in: tuple[float, ...]
+
+    @property
+    def beside(self) -> tuple[Quantity, ...]:
+        """The flats, then every line in the order to scribe it."""
+        bends = zip(self.tangent_lines_in, self.sight_lines_in, self.far_tangent_lines_in, strict=True)
+        lines = [
+            Quantity(f"bend {number} {name}", at, "in")
+            for number, places in enumerate(bends, 1)
+            for name, at in zip(("tangent line", "sight line", "far tangent line"), places, strict=True)
+        ]
+        flats = tuple(Quantity(f"flat {n}", flat, "in") for n, flat in enumerate(self.flats_in, 1))
+        return (*flats, *sorted(lines, key=lambda one: float(one.value)))
 
 
 @calculator(
     subject="bends",
     title="Flat width",
-    unit="in",
     formula="each leg less its setbacks, added up, and a bend allowance for each bend",
     source=HANDBOOK + "; sight line one radius from the tangent line under the brake's nose",
     holds="legs outside, corner to corner; 0 to 175 degrees a bend; the first leg under the nose",
@@ -267,51 +489,155 @@ def flat_width(
     thickness_in: float,
     inside_radius_in: float,
     neutral_factor: float | None = None,
-) -> Answer:
-    """Width in inches of the flat sheet, and every line in the order to scribe it from one edge."""
+) -> FlatWidth:
+    """Width of the flat sheet that bends up into a section, and every line to scribe on it.
+
+    Parameters
+    ----------
+    legs_in : tuple of float
+        The legs in order, in inches, each measured outside, corner to corner. One more than the bends.
+    bend_angles_deg : tuple of float
+        Degrees bent from flat at each bend, 0 to below 175. One at least.
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.26.
+    inside_radius_in : float
+        Inside radius of every bend in inches, 0 to 10.
+    neutral_factor : float, optional
+        Where the neutral line lies, as a share of the thickness from the inside, as trial strips find it.
+        Left out, the handbook's empirical allowance is used.
+
+    Returns
+    -------
+    FlatWidth
+        ``width_in`` is the sum of the flats and the allowances [1]_; ``tangent_lines_in``,
+        ``sight_lines_in`` (one radius into the bend, for the leg that lies under the nose) and
+        ``far_tangent_lines_in`` are measured from the edge of the first leg.
+
+    Raises
+    ------
+    OutOfRange
+        When legs and bends do not fit together, a leg is shorter than its setbacks, or an input is outside
+        its range.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, chapter 4, flat pattern layout and sight line.
+
+    Examples
+    --------
+    >>> round(flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032, 0.125).width_in, 3)
+    7.003
+    """
     layout = flat_layout(legs_in, bend_angles_deg, thickness_in, inside_radius_in, neutral_factor)
-    more = [
-        Quantity(name=f"flat {number}", value=flat, unit="in")
-        for number, flat in enumerate(layout.flats_in, 1)
-    ]
-    more += [Quantity(name=line.name, value=line.from_edge_in, unit="in") for line in layout.lines]
-    return Answer(
-        layout.width_in, tuple(more), ("Bend across the grain where you can: bends along it crack sooner.",)
+    return FlatWidth(
+        width_in=layout.width_in,
+        flats_in=layout.flats_in,
+        tangent_lines_in=layout.tangent_lines_in,
+        sight_lines_in=layout.sight_lines_in,
+        far_tangent_lines_in=layout.far_tangent_lines_in,
+        warnings=("Bend across the grain where you can: bends along it crack sooner.",),
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SightLine(Result):
+    """Where the nose of the radius bar has to look down on."""
+
+    sight_line_in: float
 
 
 @calculator(
     subject="bends",
     title="Sight line from the tangent line",
-    unit="in",
     formula="one inside radius into the bend, from the tangent line that goes under the nose",
     source="FAA-H-8083-31 ch. 4, sight line",
     holds="cornice or box brake with a radius bar",
 )
-def sight_line(inside_radius_in: float, tangent_line_in: float) -> Answer:
-    """Where the nose of the radius bar has to look down on, in inches from the sheet's edge."""
-    require(inside_radius_in >= 0 and tangent_line_in >= 0, "a length is below nothing", "check both")
-    return Answer(tangent_line_in + inside_radius_in)
+def sight_line(inside_radius_in: float, tangent_line_in: float) -> SightLine:
+    """Where the nose of the radius bar has to look down on.
+
+    Parameters
+    ----------
+    inside_radius_in : float
+        Inside bend radius in inches, 0 or more.
+    tangent_line_in : float
+        From the sheet's edge to the tangent line that goes under the nose, in inches, 0 or more.
+
+    Returns
+    -------
+    SightLine
+        ``sight_line_in`` from the sheet's edge [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When a length is negative.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, chapter 4, sight line.
+    """
+    require(inside_radius_in >= 0, "inside_radius_in", "the radius is below nothing", "check it")
+    require(tangent_line_in >= 0, "tangent_line_in", "the tangent line is below nothing", "check it")
+    return SightLine(sight_line_in=tangent_line_in + inside_radius_in)
 
 
 RELIEF_SMALL_IN, RELIEF_LARGE_IN = 1 / 8, 3 / 16
 
 
+@dataclass(frozen=True, kw_only=True)
+class ReliefHole(Result):
+    """The hole to drill where bends cross, and the handbook's least."""
+
+    diameter_in: float
+    least_in: float = figure("at least")
+
+
 @calculator(
     subject="bends",
     title="Relief hole where bends cross",
-    unit="in",
     formula="twice the bend radius, and no less than 1/8 (sheet to .064) or 3/16 (sheet .072 to .128)",
     source='FAA-H-8083-31 ch. 4, box folding (it prints "3/160" for 3/16, and both 2R and R as the rule)',
     holds="aluminium alloy sheet up to 0.128 in",
 )
-def relief_hole(thickness_in: float, inside_radius_in: float) -> Answer:
-    """Recommended diameter in inches; the handbook's minimum is given beside it."""
-    require(0 < thickness_in <= 0.128, f"thickness {thickness_in} in is beyond the rule", "ask the designer")
+def relief_hole(thickness_in: float, inside_radius_in: float) -> ReliefHole:
+    """Diameter of the relief hole where two bends cross.
+
+    Parameters
+    ----------
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.128.
+    inside_radius_in : float
+        Inside bend radius in inches.
+
+    Returns
+    -------
+    ReliefHole
+        ``diameter_in`` recommended, ``least_in`` the handbook's minimum [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When the sheet is thicker than the rule covers.
+
+    Notes
+    -----
+    The handbook prints "3/160" where 3/16 is meant, and gives both the radius and twice the radius as the
+    rule; the larger is recommended here and the smaller stands beside it.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, chapter 4, box folding.
+    """
+    require(
+        0 < thickness_in <= 0.128,
+        "thickness_in",
+        f"thickness {thickness_in} in is beyond the rule",
+        "ask the designer",
+    )
     smallest = RELIEF_SMALL_IN if thickness_in <= 0.064 else RELIEF_LARGE_IN
-    least = max(smallest, inside_radius_in)
-    return Answer(
-        max(smallest, 2 * inside_radius_in),
-        (Quantity(name="at least", value=least, unit="in"),),
-        ("Centre it where the inside tangent lines cross, 1/32 to 1/16 beyond them.",),
+    return ReliefHole(
+        diameter_in=max(smallest, 2 * inside_radius_in),
+        least_in=max(smallest, inside_radius_in),
+        warnings=("Centre it where the inside tangent lines cross, 1/32 to 1/16 beyond them.",),
     )

@@ -1,15 +1,10 @@
 """Every calculator by name. A new calculator module is named here and nowhere else."""
 
-from types import ModuleType
+from collections.abc import Mapping
 
 from kiosk.numbers import bends, flanges, holes, rivets, weight
-from kiosk.numbers.result import Calculator
+from kiosk.numbers.result import Calculator, known_calculators
 
-SUBJECTS: tuple[ModuleType, ...] = (bends, flanges, holes, rivets, weight)
+SUBJECTS = (bends, flanges, holes, rivets, weight)
 
-CALCULATORS: dict[str, Calculator] = {
-    value.name: value
-    for module in SUBJECTS
-    for value in vars(module).values()
-    if isinstance(value, Calculator)
-}
+CALCULATORS: Mapping[str, Calculator] = known_calculators()

@@ -1,4 +1,7 @@
-"""Openings in a rib's web where a spar or a stringer passes: from an edge, or within the web."""
+"""Openings in a rib's web where a spar or a stringer passes: from an edge, or within the web.
+
+What cannot be is refused with OutOfRange on ``cut_outs``, the field of the rib's inputs; its words say which.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -29,9 +32,15 @@ def _span(notch: CutOut, points: Sequence[Point], chord_in: float) -> tuple[floa
     """Front and rear of a cut-out. Raises OutOfRange when it is not within the line."""
     middle = notch.station * chord_in
     front, rear = middle - notch.width_in / 2, middle + notch.width_in / 2
-    require(notch.width_in > 0 and notch.depth_in > 0, "a cut-out has no size", "give its width and depth")
+    require(
+        notch.width_in > 0 and notch.depth_in > 0,
+        "cut_outs",
+        "a cut-out has no size",
+        "give its width and depth",
+    )
     require(
         points[0][0] < front and rear < points[-1][0],
+        "cut_outs",
         f"the cut-out at {notch.station:g} of the chord reaches beyond the rib",
         "move it, or make it narrower",
     )
@@ -58,6 +67,7 @@ def notched(
         after = [point for point in made if point[0] > rear]
         require(
             bool(before) and bool(after) and before[-1][1] * sign > floor * sign < after[0][1] * sign,
+            "cut_outs",
             f"the cut-out at {notch.station:g} of the chord does not fit the outline",
             "cut-outs may not touch each other or the rib's ends",
         )
@@ -74,7 +84,7 @@ def flange_pieces(
     pieces: list[tuple[float, list[Point]]] = []
     spans = [_span(notch, outline, chord_in) for notch in notches]
     for (_, rear), (front, _) in pairwise(spans):
-        require(rear < front, "two cut-outs overlap", "move one of them")
+        require(rear < front, "cut_outs", "two cut-outs overlap", "move one of them")
     fronts = [outline[0][0], *(rear for _, rear in spans)]
     rears = [*(front for front, _ in spans), outline[-1][0]]
     for first, last in zip(fronts, rears, strict=True):
@@ -97,6 +107,7 @@ def opening(
     for x in (front, rear):
         require(
             ordinate_at(lower, x) < bottom and top < ordinate_at(upper, x),
+            "cut_outs",
             f"the cut-out at {cut_out.station:g} of the chord is higher than the web",
             "make it lower, or cut it from an edge",
         )
@@ -115,6 +126,7 @@ def check_depths(
         floor = _floor(own, one, chord_in, sign)
         require(
             all(sign * floor > sign * ordinate_at(other, x) for x in (front, rear)),
+            "cut_outs",
             f"the cut-out at {one.station:g} of the chord goes through the whole rib",
             "make it less deep",
         )

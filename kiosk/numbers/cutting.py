@@ -108,9 +108,12 @@ def _thousandths(length_in: float) -> int:
 def plan_cuts(blanks: Sequence[Blank], sheet: Sheet, kerf_in: float = 0.0) -> CuttingPlan:
     """Cut the blanks from as few sheets as the search finds. ``kerf_in`` is 0 for a shear, a router its bit.
 
-    Raises OutOfRange when a blank does not fit the sheet as its grain demands.
+    Raises OutOfRange when a blank does not fit the sheet as its grain demands; its ``argument`` is the field
+    of Blank that is guilty.
     """
-    require(0 <= kerf_in <= 1, f"a kerf of {kerf_in} in is outside 0 to 1", "a router's is its bit")
+    require(
+        0 <= kerf_in <= 1, "kerf_in", f"a kerf of {kerf_in} in is outside 0 to 1", "a router's is its bit"
+    )
     kerf = _thousandths(kerf_in)
     long = _thousandths(sheet.length_in - 2 * sheet.trim_in) + kerf
     wide = _thousandths(sheet.width_in - 2 * sheet.trim_in) + kerf
@@ -128,7 +131,7 @@ def plan_cuts(blanks: Sequence[Blank], sheet: Sheet, kerf_in: float = 0.0) -> Cu
                 best = (score, "across the sheet" if across else "along the sheet", packed)
         if best is not None and best[0][0] == least and best[0][1] == 0:
             break
-    require(best is not None, "there is nothing to cut", "give blanks")
+    require(best is not None, "blanks", "there is nothing to cut", "give blanks")
     assert best is not None
     _, run, packed = best
     area = sum(blank.length_in * blank.width_in * blank.count for blank in blanks)
@@ -145,9 +148,12 @@ def plan_cuts(blanks: Sequence[Blank], sheet: Sheet, kerf_in: float = 0.0) -> Cu
 def _sizes(blank: Blank, long: int, wide: int, kerf: int) -> list[tuple[int, int]]:
     """The allowed sizes of a blank along the sheet's length and across it, kerf included."""
     length, width = _thousandths(blank.length_in) + kerf, _thousandths(blank.width_in) + kerf
-    require(
-        blank.count >= 1 and min(blank.length_in, blank.width_in) > 0, f"{blank.name} is nothing", "size it"
-    )
+    for argument, size in (
+        ("count", blank.count),
+        ("length_in", blank.length_in),
+        ("width_in", blank.width_in),
+    ):
+        require(size > 0, argument, f"{blank.name} is nothing", "size it")
     allowed = []
     if blank.grain in ("along", "any"):
         allowed.append((length, width))
@@ -158,6 +164,7 @@ def _sizes(blank: Blank, long: int, wide: int, kerf: int) -> list[tuple[int, int
     fitting = [size for size in allowed if size[0] <= long and size[1] <= wide]
     require(
         bool(fitting),
+        "length_in",
         f"{blank.name} of {blank.length_in:g} x {blank.width_in:g} in does not fit the sheet"
         + ("" if blank.grain == "any" else f" with its length {blank.grain} the grain"),
         "use a longer sheet or splice as the plans allow",

@@ -4,9 +4,10 @@ No published numeric rule for flutes was found. The geometry here is derived and
 """
 
 import math
+from dataclasses import dataclass
 
 from kiosk.numbers.materials import sheet_of
-from kiosk.numbers.result import Answer, Quantity, calculator, require
+from kiosk.numbers.result import Result, calculator, figure, require
 
 
 def flute_uptake_in(chord_in: float, depth_in: float) -> float:
@@ -18,10 +19,18 @@ def flute_uptake_in(chord_in: float, depth_in: float) -> float:
     return 2 * radius * math.asin(min(1.0, chord_in / (2 * radius))) - chord_in
 
 
+@dataclass(frozen=True, kw_only=True)
+class Flutes(Result):
+    """How many flutes bring a flange flat, the edge they have to take up, and what each takes."""
+
+    flutes: int = figure(unit="flutes")
+    edge_to_lose_in: float
+    each_in: float = figure("each flute takes")
+
+
 @calculator(
     subject="flanges",
     title="Flutes to take up the edge",
-    unit="flutes",
     formula="excess = flange width x turning angle in radians; flutes = excess / edge taken up by one arc",
     source="derived: plain geometry; no published rule for flutes was found",
     holds="outward-curved (shrunk) flange; depth no more than half the flute's width; an upper bound",
@@ -31,42 +40,127 @@ def flutes(
     turning_angle_deg: float,
     flute_width_in: float = 0.5,
     flute_depth_in: float = 0.09375,
-) -> Answer:
-    """How many flutes bring an outward-curved flange flat. The metal takes some shrink without them."""
-    require(flange_width_in > 0, "the flange has no width", "give the flange width")
+) -> Flutes:
+    """How many flutes bring an outward-curved flange flat.
+
+    Parameters
+    ----------
+    flange_width_in : float
+        Width of the flange in inches, above 0.
+    turning_angle_deg : float
+        How far the flange's outline turns from end to end, in degrees, 0 to 360.
+    flute_width_in : float, default 0.5
+        Width of a flute along the edge (the chord of its arc) in inches, twice its depth or more.
+    flute_depth_in : float, default 0.09375
+        Depth of a flute in inches, above 0 to half its width.
+
+    Returns
+    -------
+    Flutes
+        ``flutes`` is ``edge_to_lose_in`` over ``each_in``, rounded up [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    Notes
+    -----
+    The flat edge is longer than the bent one by the flange's width times the angle it turns through, in
+    radians. A flute is taken as a circular arc; it takes up the arc less its chord. The metal takes some
+    shrink without a flute, so the count is an upper bound.
+
+    References
+    ----------
+    .. [1] Derived: plain geometry. No published rule for flutes was found.
+
+    Examples
+    --------
+    A flange 5/8 wide that turns through 17.2 degrees, with flutes of the usual size:
+
+    >>> worked = flutes(0.625, 17.2)
+    >>> worked.flutes, round(worked.edge_to_lose_in, 3), round(worked.each_in, 4)
+    (5, 0.188, 0.0456)
+    """
+    require(flange_width_in > 0, "flange_width_in", "the flange has no width", "give the flange width")
     require(
-        0 <= turning_angle_deg <= 360, "the turning angle is outside 0 to 360 degrees", "add up the bends"
+        0 <= turning_angle_deg <= 360,
+        "turning_angle_deg",
+        "the turning angle is outside 0 to 360 degrees",
+        "add up the bends",
     )
+    require(flute_depth_in > 0, "flute_depth_in", "the flute has no depth", "give the flute depth")
     require(
-        0 < flute_depth_in <= flute_width_in / 2,
+        flute_depth_in <= flute_width_in / 2,
+        "flute_depth_in",
         "the flute is deeper than half its width",
         "give a wider or shallower flute",
     )
     excess = flange_width_in * math.radians(turning_angle_deg)
     each = flute_uptake_in(flute_width_in, flute_depth_in)
-    count = math.ceil(excess / each - 1e-9)
-    more = [
-        Quantity(name="edge to lose", value=excess, unit="in"),
-        Quantity(name="each flute takes", value=each, unit="in"),
-    ]
     warnings: tuple[str, ...] = ()
     if turning_angle_deg > 120:
         warnings = ("A nose this round is usually cut into tabs: follow the plans.",)
-    return Answer(count, tuple(more), warnings)
+    return Flutes(
+        flutes=math.ceil(excess / each - 1e-9), edge_to_lose_in=excess, each_in=each, warnings=warnings
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class EdgeStretch(Result):
+    """How far an edge must stretch, and how far the alloy is specified to."""
+
+    stretch_percent: float
+    specified_elongation_percent: float
 
 
 @calculator(
     subject="flanges",
     title="Edge stretch",
-    unit="%",
     formula="flange width / (radius of the bend line - flange width)",
     source="derived: plain geometry; limit from the specified elongation of the alloy",
     holds="inward-curved (stretched) flange narrower than its radius; file the edge smooth first",
 )
-def edge_stretch(flange_width_in: float, bend_line_radius_in: float, alloy: str) -> Answer:
-    """How far the free edge of an inward-curved flange must stretch, in percent."""
+def edge_stretch(flange_width_in: float, bend_line_radius_in: float, alloy: str) -> EdgeStretch:
+    """How far the free edge of an inward-curved flange must stretch.
+
+    Parameters
+    ----------
+    flange_width_in : float
+        Width of the flange in inches, above 0 and below the radius of its bend line.
+    bend_line_radius_in : float
+        Radius of the curve that the bend line follows, in inches, above the flange's width.
+    alloy : str
+        Alloy and temper, such as ``2024-T3``; gives the specified elongation.
+
+    Returns
+    -------
+    EdgeStretch
+        ``stretch_percent`` [1]_ beside ``specified_elongation_percent`` [2]_; a warning says when the first
+        is over the second.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range or the alloy is unknown.
+
+    References
+    ----------
+    .. [1] Derived: plain geometry, w / (R - w).
+    .. [2] Specified minimum elongation of the sheet, mill data sheet.
+
+    Examples
+    --------
+    >>> worked = edge_stretch(0.625, 6.0, "2024-T3")
+    >>> round(worked.stretch_percent, 1), worked.specified_elongation_percent
+    (11.6, 10.0)
+    >>> worked.warnings
+    ('Over the 10 % specified elongation of 2024-T3: expect cracks.',)
+    """
+    require(flange_width_in > 0, "flange_width_in", "the flange has no width", "give the flange width")
     require(
-        0 < flange_width_in < bend_line_radius_in,
+        flange_width_in < bend_line_radius_in,
+        "bend_line_radius_in",
         "the flange is wider than its curve's radius",
         "check both sizes",
     )
@@ -75,4 +169,4 @@ def edge_stretch(flange_width_in: float, bend_line_radius_in: float, alloy: str)
     warnings = (
         (f"Over the {limit:g} % specified elongation of {alloy}: expect cracks.",) if stretch > limit else ()
     )
-    return Answer(stretch, (Quantity(name="specified elongation", value=float(limit), unit="%"),), warnings)
+    return EdgeStretch(stretch_percent=stretch, specified_elongation_percent=float(limit), warnings=warnings)

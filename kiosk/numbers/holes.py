@@ -1,49 +1,120 @@
 """Flanged lightening holes: the geometry between the hole and flange sizes that the plans give."""
 
 import math
+from dataclasses import dataclass
 
 from kiosk.numbers.materials import sheet_of
-from kiosk.numbers.result import Answer, Quantity, calculator, require
+from kiosk.numbers.result import Result, calculator, figure, require
 
 
 def _flange_angle_rad(flange_angle_deg: float) -> float:
     """The angle in radians. Raises OutOfRange outside 1 to 90 degrees."""
-    require(1 <= flange_angle_deg <= 90, "the flange angle is outside 1 to 90 degrees", "45 is usual")
+    require(
+        1 <= flange_angle_deg <= 90,
+        "flange_angle_deg",
+        "the flange angle is outside 1 to 90 degrees",
+        "45 is usual",
+    )
     return math.radians(flange_angle_deg)
+
+
+def _check_slant(flange_slant_in: float, cut_out_in: float, mend: str) -> None:
+    """Refuse a flange of no width, or one that reaches the middle of its hole. Raises OutOfRange."""
+    require(flange_slant_in > 0, "flange_slant_in", "the flange has no width", "give its slant width")
+    require(flange_slant_in < cut_out_in / 2, "flange_slant_in", "the flange is too wide for this hole", mend)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlangedHole(Result):
+    """The hole to cut, and what it becomes: the opening of its die, its height and its edge's stretch."""
+
+    cut_out_in: float
+    die_opening_in: float = figure("die opening at the face")
+    flange_height_in: float
+    edge_stretch_percent: float
 
 
 @calculator(
     subject="holes",
     title="Cut-out before flanging",
-    unit="in",
     formula="finished hole - 2 x slant x (1 - cos angle)",
     source="derived: cone geometry at the sheet's mid-line, bend radius neglected",
     holds="flange angle 1 to 90 degrees, slant shorter than the hole's radius",
 )
 def flanged_hole(
     finished_hole_in: float, flange_slant_in: float, alloy: str, flange_angle_deg: float = 45.0
-) -> Answer:
-    """Diameter in inches to cut, so that the flanged hole comes out at the wanted clear diameter."""
+) -> FlangedHole:
+    """Diameter to cut, so that the flanged hole comes out at the wanted clear diameter.
+
+    Parameters
+    ----------
+    finished_hole_in : float
+        Clear diameter of the flanged hole in inches; its flange must fit inside it.
+    flange_slant_in : float
+        Width of the flange along its slope in inches, above 0 and below half the cut-out.
+    alloy : str
+        Alloy and temper, such as ``2024-T3``; gives the specified elongation.
+    flange_angle_deg : float, default 45
+        Degrees the flange is bent from flat, 1 to 90.
+
+    Returns
+    -------
+    FlangedHole
+        ``cut_out_in`` is the diameter to cut, ``die_opening_in`` the female die's at its face without the
+        sheet's thickness, ``edge_stretch_percent`` how far the edge must stretch [1]_. A warning says when
+        that is over the alloy's specified elongation.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range or the alloy is unknown.
+
+    Notes
+    -----
+    The flange is a cone at the sheet's mid-line and the bend radius is neglected. At 90 degrees the stretch
+    is the hole expansion ratio of ISO 16630.
+
+    References
+    ----------
+    .. [1] Derived: plain geometry of a cone.
+
+    Examples
+    --------
+    >>> worked = flanged_hole(3.1464, 0.25, "2024-T3")
+    >>> round(worked.cut_out_in, 3), round(worked.edge_stretch_percent, 2)
+    (3.0, 4.88)
+    """
     angle = _flange_angle_rad(flange_angle_deg)
     cut = finished_hole_in - 2 * flange_slant_in * (1 - math.cos(angle))
-    require(0 < flange_slant_in < cut / 2, "the flange is too wide for this hole", "give a narrower flange")
+    _check_slant(flange_slant_in, cut, "give a narrower flange")
     limit = sheet_of(alloy).elongation_percent
     strain = 100 * flange_slant_in * (1 - math.cos(angle)) / (cut / 2)
-    more = (
-        Quantity(name="die opening at the face", value=cut + 2 * flange_slant_in, unit="in"),
-        Quantity(name="flange height", value=flange_slant_in * math.sin(angle), unit="in"),
-        Quantity(name="edge stretch", value=strain, unit="%"),
-    )
     warnings = (
         (f"Edge stretch is over the {limit:g} % specified elongation of {alloy}.",) if strain > limit else ()
     )
-    return Answer(cut, more, warnings)
+    return FlangedHole(
+        cut_out_in=cut,
+        die_opening_in=cut + 2 * flange_slant_in,
+        flange_height_in=flange_slant_in * math.sin(angle),
+        edge_stretch_percent=strain,
+        warnings=warnings,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlangingDies(Result):
+    """The opening of the female die at its face, and the sizes of the male die and the chamfer."""
+
+    opening_in: float
+    male_pilot_in: float
+    male_cone_deg: float = figure("male cone, included")
+    female_chamfer_in: float = figure("female chamfer deep")
+    male_shoulder_in: float = figure("male shoulder wide")
 
 
 @calculator(
     subject="holes",
     title="Flanging dies",
-    unit="in",
     formula="opening = cut-out + 2 x slant + 2 x sheet; pilot = cut-out - clearance; cone = 180 - 2 x angle",
     source="FAA-H-8083-31 ch. 4 (pilot the hole's size, shoulder the flange's width and angle); derived cone",
     holds="flange angle 1 to 90 degrees",
@@ -54,25 +125,61 @@ def flanging_dies(
     thickness_in: float,
     flange_angle_deg: float = 45.0,
     pilot_clearance_in: float = 0.004,
-) -> Answer:
-    """Opening of the female die at its face in inches; pilot, cone and chamfer beside it."""
+) -> FlangingDies:
+    """Sizes of a pair of dies that flange a hole.
+
+    Parameters
+    ----------
+    cut_out_in : float
+        Diameter of the hole before flanging in inches, above twice the slant.
+    flange_slant_in : float
+        Width of the flange along its slope in inches, above 0 and below half the cut-out.
+    thickness_in : float
+        Sheet thickness in inches.
+    flange_angle_deg : float, default 45
+        Degrees the flange is bent from flat, 1 to 90.
+    pilot_clearance_in : float, default 0.004
+        How much smaller the male die's pilot is than the hole, in inches on the diameter.
+
+    Returns
+    -------
+    FlangingDies
+        ``opening_in`` of the female die at its face; ``male_pilot_in`` and ``male_shoulder_in`` [1]_;
+        ``male_cone_deg`` is the included angle; ``female_chamfer_in`` is measured down from the face [2]_.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, chapter 4, flanging dies: the pilot is the hole's size, the shoulder the flange's
+       width and angle.
+    .. [2] Derived: plain geometry of a cone.
+    """
     angle = _flange_angle_rad(flange_angle_deg)
-    require(0 < flange_slant_in < cut_out_in / 2, "the flange is too wide for this hole", "check both")
-    more = (
-        Quantity(name="male pilot", value=cut_out_in - pilot_clearance_in, unit="in"),
-        Quantity(name="male cone, included", value=180 - 2 * flange_angle_deg, unit="deg"),
-        Quantity(
-            name="female chamfer deep", value=flange_slant_in * math.sin(angle) + thickness_in, unit="in"
-        ),
-        Quantity(name="male shoulder wide", value=flange_slant_in, unit="in"),
+    _check_slant(flange_slant_in, cut_out_in, "check both")
+    return FlangingDies(
+        opening_in=cut_out_in + 2 * flange_slant_in + 2 * thickness_in,
+        male_pilot_in=cut_out_in - pilot_clearance_in,
+        male_cone_deg=180 - 2 * flange_angle_deg,
+        female_chamfer_in=flange_slant_in * math.sin(angle) + thickness_in,
+        male_shoulder_in=flange_slant_in,
     )
-    return Answer(cut_out_in + 2 * flange_slant_in + 2 * thickness_in, more)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PressForce(Result):
+    """The force to allow for, and the mean that it doubles."""
+
+    force_lbf: float
+    mean_lbf: float = figure("mean, no friction")
 
 
 @calculator(
     subject="holes",
     title="Press force, roughly",
-    unit="lbf",
     formula="(work to stretch the edge + work to bend it) / flange height; doubled for friction and peak",
     source="derived: pi t Y s^2 (1 - cos a) + (Y t^2 / 4) a pi D, over s sin a; friction a guess",
     holds="soft and half-hard sheet, 45 degrees or so; an order of magnitude, not a rating",
@@ -83,12 +190,45 @@ def press_force(
     thickness_in: float,
     alloy: str,
     flange_angle_deg: float = 45.0,
-) -> Answer:
-    """Force in pounds to allow for at the press; the mean without the doubling is given beside it."""
+) -> PressForce:
+    """Force to allow for at the press.
+
+    Parameters
+    ----------
+    cut_out_in : float
+        Diameter of the hole before flanging in inches.
+    flange_slant_in : float
+        Width of the flange along its slope in inches, above 0.
+    thickness_in : float
+        Sheet thickness in inches.
+    alloy : str
+        Alloy and temper, such as ``2024-T3``; gives the yield.
+    flange_angle_deg : float, default 45
+        Degrees the flange is bent from flat, 1 to 90.
+
+    Returns
+    -------
+    PressForce
+        ``force_lbf`` in pounds of force is twice ``mean_lbf``, the mean without friction [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When the angle is outside its range or the alloy is unknown.
+
+    Notes
+    -----
+    The work to stretch the edge and to bend it, over the height of the flange. Doubling it for friction and
+    the peak is a guess: the figure is an order of magnitude, not a rating of a press.
+
+    References
+    ----------
+    .. [1] Derived: work of bending and stretching.
+    """
     strength = sheet_of(alloy).yield_psi
     angle = _flange_angle_rad(flange_angle_deg)
     mean = press_force_mean_lbf(cut_out_in, flange_slant_in, thickness_in, strength, angle)
-    return Answer(2 * mean, (Quantity(name="mean, no friction", value=mean, unit="lbf"),))
+    return PressForce(force_lbf=2 * mean, mean_lbf=mean)
 
 
 def press_force_mean_lbf(
@@ -101,10 +241,17 @@ def press_force_mean_lbf(
     return (hoop + bend) / (slant_in * math.sin(angle_rad))
 
 
+@dataclass(frozen=True, kw_only=True)
+class HoleSpacing(Result):
+    """Flat web left between two flanges, and between a flange and the web's edge."""
+
+    between_in: float
+    to_edge_in: float = figure("to the edge")
+
+
 @calculator(
     subject="holes",
     title="Room between flanged holes",
-    unit="in",
     formula="centre distance - die opening; room to the web's edge = centre to edge - half the opening",
     source="derived: plain geometry; the least web left comes from the plans",
     holds="holes of one size in a row",
@@ -115,8 +262,40 @@ def hole_spacing(
     centre_distance_in: float,
     centre_to_edge_in: float,
     least_web_in: float = 0.5,
-) -> Answer:
-    """Flat web in inches left between two flanges, and between a flange and the edge."""
+) -> HoleSpacing:
+    """Flat web left between two flanged holes, and between a hole and the edge.
+
+    Parameters
+    ----------
+    cut_out_in : float
+        Diameter of the holes before flanging in inches.
+    flange_slant_in : float
+        Width of their flanges along the slope in inches.
+    centre_distance_in : float
+        From centre to centre in inches.
+    centre_to_edge_in : float
+        From a centre to the edge of the web in inches.
+    least_web_in : float, default 0.5
+        Flat web that the plans want left, in inches; less is warned of.
+
+    Returns
+    -------
+    HoleSpacing
+        ``between_in`` two flanges and ``to_edge_in`` from a flange [1]_. Either is negative where there is no
+        room at all.
+
+    References
+    ----------
+    .. [1] Derived: plain geometry.
+
+    Examples
+    --------
+    >>> worked = hole_spacing(2.854, 0.25, centre_distance_in=3.5, centre_to_edge_in=2.2)
+    >>> round(worked.between_in, 3), round(worked.to_edge_in, 3)
+    (0.146, 0.523)
+    >>> worked.warnings
+    ('The web between holes is under 0.5 in: look at the plans.',)
+    """
     opening = cut_out_in + 2 * flange_slant_in
     between = centre_distance_in - opening
     edge = centre_to_edge_in - opening / 2
@@ -125,4 +304,4 @@ def hole_spacing(
         for name, room in (("The web between holes", between), ("The web to the edge", edge))
         if room < least_web_in
     )
-    return Answer(between, (Quantity(name="to the edge", value=edge, unit="in"),), warnings)
+    return HoleSpacing(between_in=between, to_edge_in=edge, warnings=warnings)

@@ -60,5 +60,5 @@ RADIUS_MULTIPLES: dict[str, tuple[tuple[float, float], ...]] = {
 
 def sheet_of(alloy: str) -> SheetProperties:
     """The properties of an alloy's sheet. Raises OutOfRange when the table has none."""
-    require(alloy in SHEET, f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
+    require(alloy in SHEET, "alloy", f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
     return SHEET[alloy]

@@ -1,21 +1,24 @@
-"""What every calculator gives back, and the decorator that makes a plain function a calculator.
+"""What a calculator gives back, and the decorator that makes a plain function a calculator.
 
-A calculator is one pure function that takes keyword arguments whose names end in their unit
-(``thickness_in``, ``bend_angle_deg``) and returns an :class:`Answer`. The decorator adds the inputs, the
-formula in words, the source and the range, so that the screen and the logbook can show the working.
+A calculator is a pure function whose arguments end in their unit (``thickness_in``, ``bend_angle_deg``) and
+which returns a :class:`Result` of its own type: a frozen dataclass whose first field is the headline and whose
+field names end in their unit too. The decorator leaves the signature as it is; it adds the inputs, the formula
+in words, the source and the range to what is returned, so that screen and logbook can show the working.
 """
 
+import dataclasses
 import functools
 import inspect
 import types
 import typing
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-
-from pydantic import BaseModel, ConfigDict
+from dataclasses import dataclass, field
+from typing import Any, ParamSpec, TypeVar
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import NotALength, parse_length_in, show_in
+
+Value = float | int | str
 
 UNIT_SUFFIXES = {
     "_in": "in",
@@ -29,20 +32,56 @@ UNIT_SUFFIXES = {
     "_ft2": "ft2",
     "_f": "F",
     "_in_lb": "in-lb",
+    "_ml": "ml",
 }
+_LONGEST_SUFFIX_FIRST = sorted(UNIT_SUFFIXES, key=len, reverse=True)
 
 
 class OutOfRange(KioskError):
-    """The inputs are outside the range in which the formula holds."""
+    """The inputs are outside the range in which the formula holds.
+
+    ``argument`` is the guilty argument as the function names it (``thickness_in``); empty when it is not one
+    alone.
+    """
+
+    def __init__(self, wrong: str, mend: str, argument: str = "") -> None:
+        super().__init__(wrong, mend)
+        self.argument = argument
 
 
-class Quantity(BaseModel):
+def require(condition: bool, argument: str, wrong: str, mend: str) -> None:
+    """Refuse inputs outside the range in which a formula holds.
+
+    Parameters
+    ----------
+    condition : bool
+        What must be so.
+    argument : str
+        The argument to blame when it is not so, as the function names it.
+    wrong, mend : str
+        What is wrong, and how to mend it.
+
+    Raises
+    ------
+    OutOfRange
+        When the condition does not hold.
+    """
+    if not condition:
+        raise OutOfRange(wrong, mend, argument)
+
+
+def split_unit(name: str) -> tuple[str, str]:
+    """A name without its unit, and the unit: ``thickness_in`` gives ``thickness`` and ``in``."""
+    suffix = next((one for one in _LONGEST_SUFFIX_FIRST if name.endswith(one)), "")
+    return (name.removesuffix(suffix), UNIT_SUFFIXES[suffix]) if suffix else (name, "")
+
+
+@dataclass(frozen=True)
+class Quantity:
     """A named value with its unit; the unit is empty for a count, a ratio or a word."""
 
-    model_config = ConfigDict(frozen=True)
-
     name: str
-    value: float | int | str
+    value: Value
     unit: str = ""
 
     def show(self) -> str:
@@ -56,41 +95,157 @@ class Quantity(BaseModel):
         return f"{self.value:.4g} {self.unit}".strip()
 
 
-class Result(BaseModel):
-    """One worked figure: what went in, what came out, how, and from which source."""
+@dataclass(frozen=True)
+class Figure:
+    """One field of a result: what a procedure calls it, what the screen calls it, and its unit."""
 
-    model_config = ConfigDict(frozen=True)
-
-    calculator: str
-    title: str
-    value: float | int | str
+    name: str  # without the unit: what a procedure writes
+    field: str  # with the unit: the attribute of the result
     unit: str
-    inputs: tuple[Quantity, ...]
-    formula: str
-    source: str
-    holds: str
-    more: tuple[Quantity, ...] = ()
+    label: str
+    is_list: bool
+
+
+def figure(label: str = "", unit: str = "") -> Any:
+    """A field of a result whose words on the screen, or whose unit, its name does not tell."""
+    return field(metadata={"label": label, "unit": unit})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Result:
+    """One worked figure: what went in, what came out, how, and from which source.
+
+    A calculator returns a subclass of its own. Its first field is the headline, the others stand beside it.
+    """
+
     warnings: tuple[str, ...] = ()
+    inputs: tuple[Quantity, ...] = ()  # put in by the decorator
+    about: "Calculator | None" = field(default=None, repr=False, compare=False)  # put in by the decorator
+
+    @classmethod
+    def figures(cls) -> tuple[Figure, ...]:
+        """The fields that hold figures, the headline first."""
+        return _figures(cls)
+
+    @property
+    def calculator(self) -> str:
+        """The name of the calculator."""
+        return self._about.name
+
+    @property
+    def title(self) -> str:
+        """What the headline is called."""
+        return self._about.title
+
+    @property
+    def formula(self) -> str:
+        """How it was worked out, in words."""
+        return self._about.formula
+
+    @property
+    def source(self) -> str:
+        """Where the formula or table is published."""
+        return self._about.source
+
+    @property
+    def holds(self) -> str:
+        """For which inputs it holds."""
+        return self._about.holds
+
+    @property
+    def _about(self) -> "Calculator":
+        if self.about is None:
+            raise ValueError(f"{type(self).__name__} was not returned by a calculator")
+        return self.about
+
+    @property
+    def headline(self) -> Quantity:
+        """The value that was asked for."""
+        first = self.figures()[0]
+        return Quantity(self.title, getattr(self, first.field), first.unit)
+
+    @property
+    def value(self) -> Value:
+        """The headline's value; the typed field says the same."""
+        return self.headline.value
+
+    @property
+    def unit(self) -> str:
+        """The headline's unit."""
+        return self.headline.unit
+
+    @property
+    def beside(self) -> tuple[Quantity, ...]:
+        """The further figures as the screen lists them; a list gives one quantity an item."""
+        found: list[Quantity] = []
+        for one in self.figures()[1:]:
+            value = getattr(self, one.field)
+            if value is None:
+                continue
+            if one.is_list:
+                singular = one.label.removesuffix("s")
+                found += [Quantity(f"{singular} {n}", item, one.unit) for n, item in enumerate(value, 1)]
+            else:
+                found.append(Quantity(one.label, value, one.unit))
+        return tuple(found)
+
+    def figure(self, name: str, which: int = 1) -> Quantity:
+        """One figure by the name a procedure writes; ``which`` counts the items of a list from 1.
+
+        Raises
+        ------
+        KeyError
+            When there is no such figure, or the list is shorter.
+        """
+        one = next((one for one in self.figures() if one.name == name), None)
+        if one is None:
+            raise KeyError(name)
+        value = getattr(self, one.field)
+        if one.is_list:
+            if not 1 <= which <= len(value):
+                raise KeyError(f"{name} {which}")
+            value = value[which - 1]
+        elif which != 1 or value is None:
+            raise KeyError(f"{name} {which}")
+        return Quantity(one.label, value, one.unit)
 
     def show(self) -> str:
-        """The value as the screen shows it."""
-        return Quantity(name=self.title, value=self.value, unit=self.unit).show()
+        """The headline as the screen shows it."""
+        return self.headline.show()
 
-    def other(self, name: str) -> float | int | str:
-        """One of the further values by its name. Raises KeyError when there is none."""
-        for quantity in self.more:
-            if quantity.name == name:
-                return quantity.value
-        raise KeyError(name)
+    def as_data(self) -> dict[str, object]:
+        """The whole result as plain data, for JSON."""
+        values = {one.field: getattr(self, one.field) for one in self.figures()}
+        return {
+            "calculator": self.calculator,
+            "title": self.title,
+            "value": self.value,
+            "unit": self.unit,
+            "figures": values,
+            "inputs": [dataclasses.asdict(one) for one in self.inputs],
+            "formula": self.formula,
+            "source": self.source,
+            "holds": self.holds,
+            "warnings": list(self.warnings),
+        }
 
 
-@dataclass(frozen=True)
-class Answer:
-    """What the body of a calculator returns: the value, further values, and warnings to show beside them."""
+_BASE_FIELDS = frozenset(one.name for one in dataclasses.fields(Result))
 
-    value: float | int | str
-    more: tuple[Quantity, ...] = ()
-    warnings: tuple[str, ...] = ()
+
+@functools.cache
+def _figures(kind: type[Result]) -> tuple[Figure, ...]:
+    hints = typing.get_type_hints(kind)
+    found = []
+    for one in dataclasses.fields(kind):
+        if one.name in _BASE_FIELDS:
+            continue
+        name, unit = split_unit(one.name)
+        label = one.metadata.get("label") or name.replace("_", " ")
+        hint = hints[one.name]
+        is_list = typing.get_origin(hint) is tuple
+        found.append(Figure(name, one.name, one.metadata.get("unit") or unit, label, is_list))
+    return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -110,26 +265,37 @@ class Parameter:
         return self.kind is tuple
 
     @property
+    def is_text(self) -> bool:
+        """True for a word such as an alloy."""
+        return self.kind is str
+
+    @property
     def required(self) -> bool:
         """True when there is no default."""
         return self.default is inspect.Parameter.empty
 
-    def read(self, text: str) -> float | int | str | tuple[float, ...]:
-        """Turn the written text into a value. Raises OutOfRange or NotALength, saying what is accepted."""
+    def read(self, text: str) -> Value | tuple[float, ...]:
+        """Turn the written text into a value. Raises OutOfRange, saying what is accepted."""
         text = text.strip()
-        if self.is_list:
-            items = [item.strip() for item in text.split(",") if item.strip()]
-            return tuple(float(self._read_one(item)) for item in items)
-        return self._read_one(text)
+        try:
+            if self.is_list:
+                items = [item.strip() for item in text.split(",") if item.strip()]
+                return tuple(float(self.read_one(item)) for item in items)
+            return self.read_one(text)
+        except NotALength as error:
+            raise OutOfRange(f"{self.name}: {error.wrong}", error.mend, self.argument) from None
 
-    def _read_one(self, text: str) -> float | int | str:
+    def read_one(self, text: str) -> Value:
+        """Turn one item into a value. Raises OutOfRange or NotALength."""
         if self.unit == "in":
             return parse_length_in(text)
         if self.choices:
             by_lower = {choice.lower(): choice for choice in self.choices}
             if text.lower() not in by_lower:
                 raise OutOfRange(
-                    f"{self.name} {text!r} is not known", f"use one of {', '.join(self.choices)}"
+                    f"{self.name} {text!r} is not known",
+                    f"use one of {', '.join(self.choices)}",
+                    self.argument,
                 )
             return by_lower[text.lower()]
         if self.kind is str:
@@ -138,109 +304,118 @@ class Parameter:
             return int(text) if self.kind is int else float(text)
         except ValueError:
             kind = "a whole number" if self.kind is int else "a number"
-            raise OutOfRange(f"{self.name} {text!r} is not {kind}", "write it in digits") from None
+            raise OutOfRange(
+                f"{self.name} {text!r} is not {kind}", "write it in digits", self.argument
+            ) from None
 
 
+@dataclass(frozen=True, eq=False)
 class Calculator:
-    """A calculator with everything that is known about it; call it with keyword arguments."""
+    """Everything that is known about a calculator: its words, its inputs, its figures and its function."""
 
-    def __init__(
-        self,
-        function: Callable[..., Answer],
-        *,
-        subject: str,
-        title: str,
-        unit: str,
-        formula: str,
-        source: str,
-        holds: str,
-    ) -> None:
-        functools.update_wrapper(self, function)
-        self.name = function.__name__
-        self.function = function
-        self.subject = subject
-        self.title = title
-        self.unit = unit
-        self.formula = formula
-        self.source = source
-        self.holds = holds
-        self.parameters = _parameters(function)
+    function: Callable[..., Result]
+    subject: str
+    title: str
+    formula: str
+    source: str
+    holds: str
 
-    def __call__(self, **arguments: typing.Any) -> Result:
-        given = {
-            parameter.argument: arguments.get(parameter.argument, parameter.default)
-            for parameter in self.parameters
-        }
-        unknown = set(arguments) - set(given)
-        if unknown:
-            raise TypeError(f"{self.name} takes no {', '.join(sorted(unknown))}")
-        answer = self.function(**arguments)
-        inputs = tuple(
-            Quantity(name=parameter.name.replace("_", " "), value=value, unit=parameter.unit)
-            for parameter in self.parameters
-            if (value := _plain(given[parameter.argument])) is not None
-        )
-        return Result(
-            calculator=self.name,
-            title=self.title,
-            value=answer.value,
-            unit=self.unit,
-            inputs=inputs,
-            formula=self.formula,
-            source=self.source,
-            holds=self.holds,
-            more=answer.more,
-            warnings=answer.warnings,
-        )
+    @property
+    def name(self) -> str:
+        """What a procedure and the command line call it."""
+        return self.function.__name__
+
+    @functools.cached_property
+    def parameters(self) -> tuple[Parameter, ...]:
+        """Its inputs in order."""
+        return _parameters(self.function)
+
+    @functools.cached_property
+    def figures(self) -> tuple[Figure, ...]:
+        """What it gives, the headline first."""
+        made = typing.get_type_hints(inspect.unwrap(self.function))["return"]
+        assert issubclass(made, Result)
+        return made.figures()
+
+    def parameter_of(self, argument: str) -> Parameter | None:
+        """The input with this argument name, as an OutOfRange carries it."""
+        return next((one for one in self.parameters if one.argument == argument), None)
 
     def work_out(self, written: Mapping[str, str]) -> Result:
         """Work from written inputs (names without units, values as text).
 
-        Raises OutOfRange for a missing or unknown input and NotALength for a bad one.
+        Raises
+        ------
+        OutOfRange
+            For a missing, unknown or unreadable input, and for one outside the range.
         """
-        known = {parameter.name: parameter for parameter in self.parameters}
+        known = {one.name: one for one in self.parameters}
         for name in written:
             if name not in known:
                 raise OutOfRange(f"{self.name} has no input {name!r}", f"its inputs are {', '.join(known)}")
-        arguments: dict[str, object] = {}
-        for name, parameter in known.items():
-            if name in written:
-                try:
-                    arguments[parameter.argument] = parameter.read(written[name])
-                except NotALength as error:
-                    raise OutOfRange(f"{name}: {error.wrong}", error.mend) from None
-            elif parameter.required:
-                raise OutOfRange(f"{self.name} needs {name}", "give it as a value or a dimension name")
-        return self(**arguments)
+        return self.work(
+            {known[name].argument: known[name].read(text) for name, text in written.items()},
+        )
+
+    def work(self, arguments: Mapping[str, object]) -> Result:
+        """Work from values by argument name. Raises OutOfRange as :meth:`work_out` does."""
+        for one in self.parameters:
+            if one.required and one.argument not in arguments:
+                raise OutOfRange(
+                    f"{self.name} needs {one.name}", "give it as a value or a dimension name", one.argument
+                )
+        return self.function(**arguments)
+
+
+P = ParamSpec("P")
+R = TypeVar("R", bound=Result)
+
+_KNOWN: dict[str, Calculator] = {}
+
+
+def known_calculators() -> Mapping[str, Calculator]:
+    """Every calculator whose module is loaded, by name."""
+    return _KNOWN
 
 
 def calculator(
-    *, subject: str, title: str, unit: str, formula: str, source: str, holds: str
-) -> Callable[[Callable[..., Answer]], Calculator]:
-    """Make a function a :class:`Calculator`; all arguments are shown to the builder."""
+    *, subject: str, title: str, formula: str, source: str, holds: str
+) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Make a function a calculator: what it returns then carries its inputs and its words.
 
-    def make(function: Callable[..., Answer]) -> Calculator:
-        return Calculator(
-            function, subject=subject, title=title, unit=unit, formula=formula, source=source, holds=holds
-        )
+    The signature stays the function's own, so that a type checker and ``help`` see it.
+    """
+
+    def make(function: Callable[P, R]) -> Callable[P, R]:
+        @functools.wraps(function)
+        def work(*args: P.args, **kwargs: P.kwargs) -> R:
+            made = function(*args, **kwargs)
+            given = signature.bind(*args, **kwargs)
+            given.apply_defaults()
+            inputs = tuple(
+                Quantity(one.name.replace("_", " "), value, one.unit)
+                for one in about.parameters
+                if (value := _plain(given.arguments[one.argument])) is not None
+            )
+            return dataclasses.replace(made, inputs=inputs, about=about)
+
+        signature = inspect.signature(function)
+        about = Calculator(work, subject, title, formula, source, holds)
+        _KNOWN[about.name] = about
+        return work
 
     return make
 
 
-def _plain(value: object) -> float | int | str | None:
+def _plain(value: object) -> Value | None:
     """An input as a result keeps it; a list as its items with commas."""
     if isinstance(value, tuple):
         return ", ".join(f"{item:g}" for item in value)
     return value if isinstance(value, int | float | str) else None
 
 
-def require(condition: bool, wrong: str, mend: str) -> None:
-    """Refuse inputs outside the range in which a formula holds. Raises OutOfRange."""
-    if not condition:
-        raise OutOfRange(wrong, mend)
-
-
-def _parameters(function: Callable[..., Answer]) -> tuple[Parameter, ...]:
+def _parameters(function: Callable[..., object]) -> tuple[Parameter, ...]:
+    function = inspect.unwrap(function)
     hints = typing.get_type_hints(function)
     found = []
     for argument, parameter in inspect.signature(function).parameters.items():
@@ -250,12 +425,12 @@ def _parameters(function: Callable[..., Answer]) -> tuple[Parameter, ...]:
         choices = typing.get_args(hint) if typing.get_origin(hint) is typing.Literal else ()
         if typing.get_origin(hint) is tuple:
             hint = tuple
-        suffix = next((s for s in sorted(UNIT_SUFFIXES, key=len, reverse=True) if argument.endswith(s)), "")
+        name, unit = split_unit(argument)
         found.append(
             Parameter(
-                name=argument.removesuffix(suffix),
+                name=name,
                 argument=argument,
-                unit=UNIT_SUFFIXES.get(suffix, ""),
+                unit=unit,
                 kind=str if choices else hint,
                 choices=tuple(str(choice) for choice in choices),
                 default=parameter.default,

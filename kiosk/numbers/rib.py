@@ -93,24 +93,39 @@ def developed_flange_in(inputs: RibInputs) -> float:
 
 
 def lay_out(section: Section, inputs: RibInputs) -> Rib:
-    """Lay out a rib between two stations. Raises OutOfRange when the inputs do not make one."""
-    require(1 <= inputs.chord_in <= 200, "the chord is outside 1 to 200 in", "give it in inches")
+    """Lay out a rib between two stations.
+
+    Raises OutOfRange when the inputs do not make one; its ``argument`` is the guilty field of RibInputs.
+    """
+    require(1 <= inputs.chord_in <= 200, "chord_in", "the chord is outside 1 to 200 in", "give it in inches")
+    for argument, holds in (
+        ("front_station", inputs.front_station >= 0.005),
+        ("rear_station", inputs.rear_station <= 1.0),
+        ("front_station", inputs.front_station < inputs.rear_station),
+    ):
+        require(
+            holds,
+            argument,
+            "the stations do not run from 0.005 to 1, front to rear",
+            "give shares of the chord",
+        )
     require(
-        0.005 <= inputs.front_station < inputs.rear_station <= 1.0,
-        "the stations do not run from 0.005 to 1, front to rear",
-        "give shares of the chord",
+        inputs.flange_width_in > inputs.bend_radius_in + inputs.thickness_in,
+        "flange_width_in",
+        "the flange is no wider than its bend",
+        "give a wider flange",
     )
-    require(inputs.flange_width_in > inputs.bend_radius_in + inputs.thickness_in, "the flange is no wider "
-            "than its bend", "give a wider flange")  # fmt: skip
     upper = _side("upper", section, inputs, 1.0)
     lower = _side("lower", section, inputs, -1.0)
     front = upper.uncut[0][1] - lower.uncut[0][1]
     rear = upper.uncut[-1][1] - lower.uncut[-1][1]
-    require(
-        min(front, rear) > 2 * inputs.flange_width_in / 4,
-        "the rib is too thin here for its flanges",
-        "move the station inward",
-    )
+    for argument, height in (("front_station", front), ("rear_station", rear)):
+        require(
+            height > 2 * inputs.flange_width_in / 4,
+            argument,
+            "the rib is too thin here for its flanges",
+            "move the station inward",
+        )
     check_depths(upper.uncut, lower.uncut, inputs.cut_outs, inputs.chord_in)
     openings = tuple(
         opening(upper.uncut, lower.uncut, one, inputs.chord_in)
@@ -167,6 +182,7 @@ def _side(name: str, section: Section, inputs: RibInputs, sign: float) -> Flange
         along = line_length(piece)
         require(
             along >= 2 * inputs.rivet_end_in,
+            "cut_outs" if notches else "rivet_end_in",
             f"a piece of the {name} flange between cut-outs is only {along:.2f} in long",
             "move the cut-out, or make it narrower",
         )
@@ -235,9 +251,13 @@ def turning_deg(points: Sequence[Point], sign: float = 1.0) -> float:
 
 
 def row(length_in: float, pitch_in: float, end_in: float) -> tuple[float, ...]:
-    """Rivet positions with equal pitch between the ends, the pitch at most ``pitch_in``."""
+    """Rivet positions with equal pitch between the ends, the pitch at most ``pitch_in``.
+
+    Raises OutOfRange, which names the input of the rib: ``rivet_end_in`` or ``rivet_pitch_in``.
+    """
     span = length_in - 2 * end_in
-    require(span >= 0 and pitch_in > 0, "the row is shorter than its two end distances", "check the ends")
+    require(span >= 0, "rivet_end_in", "the row is shorter than its two end distances", "check the ends")
+    require(pitch_in > 0, "rivet_pitch_in", "the rivet pitch is nothing", "give the pitch")
     spaces = max(1, math.ceil(span / pitch_in - 1e-9)) if span > 1e-9 else 0
     if spaces == 0:
         return (end_in,)
@@ -259,13 +279,16 @@ def place_flutes(
     width = inputs.flute_width_in
     require(
         room >= width + 2 * inputs.rivet_clear_in - 1e-9,
+        "rivet_pitch_in",
         f"rivets {room:.2f} in apart leave no room for a {width:g} in flute",
         "make the pitch longer or the flute narrower",
     )
     wanted = math.ceil(shrink_in / flute_uptake_in(width, inputs.flute_depth_in) - 1e-9)
     count = min(wanted, len(gaps))
     if count == 0:
-        raise OutOfRange("there is no place for a flute between the rivets", "use a smaller pitch")
+        raise OutOfRange(
+            "there is no place for a flute between the rivets", "use a smaller pitch", "rivet_pitch_in"
+        )
     places = [gaps[(2 * number + 1) * len(gaps) // (2 * count)] for number in range(count)]
     depth = _depth_for(shrink_in / count, width)
     return tuple(places), depth
@@ -276,6 +299,7 @@ def _depth_for(uptake_in: float, width_in: float) -> float:
     low, high = 1e-6, width_in / 2
     require(
         flute_uptake_in(width_in, high) >= uptake_in,
+        "rivet_pitch_in",
         "so few flutes cannot take up the edge",
         "use more rivet spaces or wider flutes",
     )

@@ -64,16 +64,19 @@ def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
     """Least squares through the origin for both factors.
 
     ``quantile_of_t(p, degrees)`` is Student's t; with n strips it has n - 1 degrees of freedom. With one
-    strip the interval comes from how well calipers and protractor measure. Raises OutOfRange without strips.
+    strip the interval comes from how well calipers and protractor measure. Raises OutOfRange without strips
+    or for one that cannot be; its ``argument`` is then the guilty field of TrialStrip.
     """
-    require(len(strips) >= 1, "no strip is given", "bend one and measure it")
+    require(len(strips) >= 1, "strips", "no strip is given", "bend one and measure it")
     for strip in strips:
-        require(
-            0 < strip.angle_deg < LARGEST_ANGLE_DEG and 0 < strip.set_angle_deg < LARGEST_ANGLE_DEG,
-            "a strip's angle is outside 0 to 175 degrees",
-            "give degrees bent from flat",
-        )
-        require(strip.thickness_in > 0, "a strip has no thickness", "measure it")
+        for argument, angle in (("angle_deg", strip.angle_deg), ("set_angle_deg", strip.set_angle_deg)):
+            require(
+                0 < angle < LARGEST_ANGLE_DEG,
+                argument,
+                "a strip's angle is outside 0 to 175 degrees",
+                "give degrees bent from flat",
+            )
+        require(strip.thickness_in > 0, "thickness_in", "a strip has no thickness", "measure it")
     turns = [math.radians(strip.angle_deg) for strip in strips]
     neutral = _through_origin(
         [turn * strip.thickness_in for turn, strip in zip(turns, strips, strict=True)],

@@ -1,39 +1,96 @@
 """Weight of sheet parts, and primer for their area."""
 
 import math
+from dataclasses import dataclass
 
 from kiosk.numbers.materials import sheet_of
-from kiosk.numbers.result import Answer, Quantity, calculator, require
+from kiosk.numbers.result import Result, calculator, figure, require
 
 CUBIC_INCHES_PER_LITRE = 61.0237  # 1000 cm3 / 2.54^3
 SQUARE_INCHES_PER_SQUARE_FOOT = 144.0
 
 
+@dataclass(frozen=True, kw_only=True)
+class SheetWeight(Result):
+    """Weight of a lot, of one part, and of a square foot of the sheet."""
+
+    weight_lb: float
+    each_lb: float
+    square_foot_lb: float = figure("a square foot")
+
+
 @calculator(
     subject="weight",
     title="Weight",
-    unit="lb",
     formula="area x thickness x density x how many",
     source="density of the alloy, standard tables (from memory, high)",
     holds="sheet parts; the flat area, holes taken out",
 )
-def sheet_weight(area_in2: float, thickness_in: float, alloy: str, count: int = 1) -> Answer:
-    """Weight in pounds of a lot of flat parts."""
+def sheet_weight(area_in2: float, thickness_in: float, alloy: str, count: int = 1) -> SheetWeight:
+    """Weight of a lot of flat parts.
+
+    Parameters
+    ----------
+    area_in2 : float
+        Flat area of one part in square inches, holes taken out, above 0.
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.26.
+    alloy : str
+        Alloy and temper, such as ``2024-T3``; gives the density.
+    count : int, default 1
+        How many parts, 1 or more.
+
+    Returns
+    -------
+    SheetWeight
+        ``weight_lb`` of all of them in pounds, ``each_lb`` of one, ``square_foot_lb`` of the sheet [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range or the alloy is unknown.
+
+    References
+    ----------
+    .. [1] Density of the alloy, standard tables (from memory, high).
+
+    Examples
+    --------
+    A whole sheet of .032 6061-T6, 4 by 12 feet:
+
+    >>> round(sheet_weight(48 * 144, 0.032, "6061-T6").weight_lb, 2)
+    21.68
+    """
     sheet = sheet_of(alloy)
-    require(area_in2 > 0 and 0 < thickness_in <= 0.26 and count >= 1, "a size is nothing", "check the inputs")
-    each = area_in2 * thickness_in * sheet.density_lb_per_in3
-    a_foot = SQUARE_INCHES_PER_SQUARE_FOOT * thickness_in * sheet.density_lb_per_in3
-    more = (
-        Quantity(name="each", value=each, unit="lb"),
-        Quantity(name="a square foot", value=a_foot, unit="lb"),
+    require(area_in2 > 0, "area_in2", "the area is nothing", "check the inputs")
+    require(
+        0 < thickness_in <= 0.26,
+        "thickness_in",
+        f"thickness {thickness_in} in is outside 0 to 0.26 in",
+        "check the inputs",
     )
-    return Answer(each * count, more)
+    require(count >= 1, "count", "the count is nothing", "check the inputs")
+    each = area_in2 * thickness_in * sheet.density_lb_per_in3
+    return SheetWeight(
+        weight_lb=each * count,
+        each_lb=each,
+        square_foot_lb=SQUARE_INCHES_PER_SQUARE_FOOT * thickness_in * sheet.density_lb_per_in3,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrimerNeeded(Result):
+    """Mixed primer, what it is mixed from, and how long it can be used."""
+
+    mixed_ml: float
+    base_ml: float
+    hardener_ml: float
+    use_within_minutes: float
 
 
 @calculator(
     subject="weight",
     title="Primer to mix",
-    unit="ml",
     formula="area x dry film / volume solids, and what the gun loses",
     source="plain volume; film .0006 to .0009 in is typical (TO 1-1-8 Table 5-2); solids from the data sheet",
     holds="one coat; the data sheet wins",
@@ -46,36 +103,119 @@ def primer_needed(
     base_parts: float = 1.0,
     hardener_parts: float = 1.0,
     pot_life_minutes: float = 240.0,
-) -> Answer:
-    """Mixed primer in millilitres, split by the mixing ratio. Both sides of a part count in the area."""
-    require(area_ft2 > 0 and 0 < dry_film_in < 0.02, "area or film is out of range", "check both")
-    require(0 < solids_percent <= 100 and 0 <= loss_percent < 100, "a percentage is out of range", "0 to 100")
-    require(base_parts > 0 and hardener_parts > 0, "the ratio has a nothing in it", "give both parts")
+) -> PrimerNeeded:
+    """Primer to mix for an area, split by the mixing ratio.
+
+    Parameters
+    ----------
+    area_ft2 : float
+        Area to coat in square feet, above 0. Both sides of a part count.
+    dry_film_in : float, default 0.00075
+        Thickness of the dry film in inches, above 0 to below 0.02.
+    solids_percent : float, default 40
+        Solids of the mixed primer in percent of its volume, above 0 to 100.
+    loss_percent : float, default 40
+        What the gun loses in percent, 0 to below 100.
+    base_parts : float, default 1
+        Parts of base by volume, above 0.
+    hardener_parts : float, default 1
+        Parts of hardener by volume, above 0.
+    pot_life_minutes : float, default 240
+        Pot life in minutes, from the data sheet.
+
+    Returns
+    -------
+    PrimerNeeded
+        ``mixed_ml`` in millilitres for one coat [1]_, of which ``base_ml`` and ``hardener_ml``;
+        ``use_within_minutes`` of mixing. A pot life over 4 hours is warned of.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] Plain volume: the dry film over the share of solids, and what the gun loses. A film of .0006 to
+       .0009 in is typical: TO 1-1-8, Table 5-2.
+    """
+    require(area_ft2 > 0, "area_ft2", "the area is out of range", "check the area")
+    require(0 < dry_film_in < 0.02, "dry_film_in", "the film is out of range", "check the dry film")
+    require(0 < solids_percent <= 100, "solids_percent", "the solids are out of range", "0 to 100")
+    require(0 <= loss_percent < 100, "loss_percent", "the loss is out of range", "0 to 100")
+    require(base_parts > 0, "base_parts", "the ratio has a nothing in it", "give both parts")
+    require(hardener_parts > 0, "hardener_parts", "the ratio has a nothing in it", "give both parts")
     solid_in3 = area_ft2 * SQUARE_INCHES_PER_SQUARE_FOOT * dry_film_in
     mixed_ml = solid_in3 / (solids_percent / 100) / (1 - loss_percent / 100) / CUBIC_INCHES_PER_LITRE * 1000
     whole = base_parts + hardener_parts
-    more = (
-        Quantity(name="base", value=mixed_ml * base_parts / whole, unit="ml"),
-        Quantity(name="hardener", value=mixed_ml * hardener_parts / whole, unit="ml"),
-        Quantity(name="use within", value=pot_life_minutes, unit="min"),
-    )
     warnings = ("Over 4 h from mixing is beyond the typical limit.",) if pot_life_minutes > 240 else ()
-    return Answer(mixed_ml, more, warnings)
+    return PrimerNeeded(
+        mixed_ml=mixed_ml,
+        base_ml=mixed_ml * base_parts / whole,
+        hardener_ml=mixed_ml * hardener_parts / whole,
+        use_within_minutes=pot_life_minutes,
+        warnings=warnings,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class DewPoint(Result):
+    """The dew point, and how warm the surface should be."""
+
+    dew_point_f: float
+    surface_at_least_f: float
 
 
 @calculator(
     subject="weight",
     title="Dew point",
-    unit="F",
     formula="Magnus: g = ln(RH/100) + 17.62 T / (243.12 + T); Td = 243.12 g / (17.62 - g), in C",
     source="Magnus formula (from memory, high); surface 5 F above it, general coating practice",
     holds="32 to 120 F, 1 to 100 % humidity",
 )
-def dew_point(temperature_f: float, humidity_percent: float) -> Answer:
-    """Dew point in Fahrenheit; the surface should be at least 5 F warmer."""
-    require(32 <= temperature_f <= 120, "the temperature is outside 32 to 120 F", "give degrees F")
-    require(1 <= humidity_percent <= 100, "the humidity is outside 1 to 100 %", "give percent")
+def dew_point(temperature_f: float, humidity_percent: float) -> DewPoint:
+    """Dew point of the air, and the coldest surface to coat in it.
+
+    Parameters
+    ----------
+    temperature_f : float
+        Temperature of the air in degrees Fahrenheit, 32 to 120.
+    humidity_percent : float
+        Relative humidity in percent, 1 to 100.
+
+    Returns
+    -------
+    DewPoint
+        ``dew_point_f`` in degrees Fahrenheit [1]_; ``surface_at_least_f`` is 5 degrees warmer [2]_.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] Magnus formula, coefficients 17.62 and 243.12 C (from memory, high).
+    .. [2] General coating practice (common practice, no source).
+
+    Examples
+    --------
+    >>> round(dew_point(68, 60).dew_point_f, 1)
+    53.6
+    """
+    require(
+        32 <= temperature_f <= 120,
+        "temperature_f",
+        "the temperature is outside 32 to 120 F",
+        "give degrees F",
+    )
+    require(
+        1 <= humidity_percent <= 100,
+        "humidity_percent",
+        "the humidity is outside 1 to 100 %",
+        "give percent",
+    )
     celsius = (temperature_f - 32) / 1.8
     g = math.log(humidity_percent / 100) + 17.62 * celsius / (243.12 + celsius)
     dew_f = 243.12 * g / (17.62 - g) * 1.8 + 32
-    return Answer(dew_f, (Quantity(name="surface at least", value=dew_f + 5, unit="F"),))
+    return DewPoint(dew_point_f=dew_f, surface_at_least_f=dew_f + 5)

@@ -15,9 +15,9 @@ from kiosk.record.apply import active_seconds
 from kiosk.record.position import position, skipped_steps
 from kiosk.record.readiness import blocks
 from kiosk.record.state import Piece, State, Undoable, Work
+from kiosk.shop.figures import read_number
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, Wait, YesNoCheck
 from kiosk.shop.shop import Person, Shop
-from kiosk.shop.values import limits_of, read_number, wanted_count
 
 LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock ran on unattended
 
@@ -61,7 +61,7 @@ def start_work(
         raise Refused("this step takes one part at a time", "choose one part")
     for mark in marks:
         where = position(context.shop, state, mark)
-        if where.procedure is not procedure or where.step is not step:
+        if where.procedure is not procedure or where.step is None or where.step.id != step_id:
             raise Refused(f"{mark} is not at this step any more", "look at the board")
         stops = blocks(
             context.shop,
@@ -109,7 +109,7 @@ def _piece(work: Work, mark: str) -> Piece:
 
 def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
     """The procedure and step of a work. Raises Refused when the procedure no longer has it."""
-    procedure, step = shop.find_step(work.procedure, work.step)
+    procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None:
         raise Refused(
             f"step {work.step!r} is no longer in {work.procedure!r}",
@@ -156,7 +156,7 @@ def count(context: Context, state: State, work_id: str, mark: str, to: int) -> B
     _require_read(context, state, step)
     if step.repeat is None:
         raise Refused("nothing is counted on this step", "press done when it is done")
-    most = wanted_count(step.repeat, context.shop.kind_of(mark))
+    most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
     if not 0 <= to <= most:
         raise Refused(f"the count is {piece.count} of {most}", "it cannot go further")
     return [] if piece.count == to else [e.Counted(work=work_id, mark=mark, count=to)]
@@ -208,9 +208,9 @@ def judge(shop: Shop, check: Check, mark: str, text: str) -> tuple[float | None,
         raise Refused("nothing is typed yet", "type the figure")
     if isinstance(check, CountCheck):
         value = read_number(text, "count")
-        return value, value == wanted_count(check, kind)
+        return value, value == shop.figures.count(kind, check)
     value = read_number(text, check.unit)
-    return value, limits_of(check, kind).within(value)
+    return value, shop.figures.limits(kind, check).within(value)
 
 
 def answer(context: Context, state: State, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
@@ -234,7 +234,7 @@ def open_on_piece(shop: Shop, step: Step, piece: Piece) -> list[str]:
     """What is still to be seen, counted or measured on a piece before the step can be done."""
     found: list[str] = []
     if step.repeat is not None:
-        wanted = wanted_count(step.repeat, shop.kind_of(piece.mark))
+        wanted = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
         if piece.count < wanted:
             found.append(f"{piece.count} of {wanted} {step.repeat.of}")
     for check in step.checks:

@@ -295,7 +295,7 @@ class PartScreen(KioskScreen):
         drawing = "See the rib laid out"
         options = [skip, reopen, note]
         kind = self.bench.shop.kind_of(self.mark)
-        if "section" in kind.values:
+        if kind.written("section") is not None:
             options.insert(0, drawing)
 
         def chosen(text: str | None) -> None:
@@ -315,10 +315,9 @@ class PartScreen(KioskScreen):
         """The plot and the sizes, as `kiosk rib` prints them."""
         # Slow to load and rarely wanted.
         from kiosk.drawing.plot import rib_plot
-        from kiosk.shop.rib_of_kind import rib_of_kind
         from kiosk.views.text import rib_text
 
-        rib = rib_of_kind(kind, self.bench.shop.folder)
+        rib = self.bench.shop.figures.rib(kind)
         size = self.app.size
         plot = rib_plot(rib, size.width - 4, max(10, size.height - 6))
         sizes = [(line, PLAIN) for line in rib_text(rib).splitlines()]

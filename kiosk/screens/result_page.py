@@ -2,6 +2,7 @@
 
 from kiosk.numbers.result import Result
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.shop.figures import StepNumber
 
 Page = list[tuple[str, str]]
 
@@ -9,7 +10,7 @@ Page = list[tuple[str, str]]
 def working(result: Result) -> Page:
     """A result with its working, as a page to read."""
     page: Page = [(f"{result.title}: {result.show()}", ACCENT)]
-    page += [(f"{one.name}: {one.show()}", PLAIN) for one in result.more]
+    page += [(f"{one.name}: {one.show()}", PLAIN) for one in result.beside]
     page += [(warning, BOLD) for warning in result.warnings]
     given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
     page += [
@@ -19,3 +20,12 @@ def working(result: Result) -> Page:
         (f"Holds for: {result.holds}", QUIET),
     ]
     return page
+
+
+def number_page(number: StepNumber) -> Page:
+    """A bench number of a step: what it is on this part, then its working where there is one."""
+    if number.result is None:
+        return [(f"{number.title}: {number.shown}", ACCENT)]
+    page = working(number.result)
+    said = f"{number.title}: {number.shown}"
+    return page if page[0][0] == said else [(said, ACCENT), (page[0][0], PLAIN), *page[1:]]

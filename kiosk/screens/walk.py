@@ -4,7 +4,7 @@ from kiosk.record.rules import Refused
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.dialogs import ChoiceScreen, KeypadScreen, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
-from kiosk.screens.result_page import working
+from kiosk.screens.result_page import number_page
 from kiosk.screens.target import Tap
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
@@ -81,9 +81,9 @@ class WalkScreen(KioskScreen):
                 lines.big(str(view.count), caption=caption)
             else:
                 lines.add(f"[x] {view.count} of {view.count_wanted} {view.count_of}", PLAIN, importance=2)
-        for result in view.numbers:
-            lines.add(f"{result.title}: {result.show()}", PLAIN, importance=4, most=1)
-            for warning in result.warnings:
+        for number in view.numbers:
+            lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
+            for warning in number.warnings:
                 lines.add(f"  {warning}", ACCENT, importance=5, most=1)
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for one in view.checks:
@@ -320,5 +320,5 @@ class WalkScreen(KioskScreen):
         self.chosen_check = ids[max(0, min(len(ids) - 1, at + by))]
 
     def _show_working(self, view: StepView) -> None:
-        pages = [working(result) for result in view.numbers]
+        pages = [number_page(number) for number in view.numbers]
         self.app.push_screen(PageScreen("The working of the numbers on this step", pages))

@@ -1,17 +1,14 @@
 """Checks that need more than one field: names that must exist, routes that must end."""
 
-from collections.abc import Callable, Iterable, Mapping
-from functools import partial
+from collections.abc import Iterable, Mapping
 
-from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.shop.faults import nearest
 from kiosk.shop.hazards import HAZARDS
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import CountCheck, MeasureCheck, Procedure, Step
+from kiosk.shop.procedure import MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.reader import Document, Location
-from kiosk.shop.shop import ShopFile, has_dimension
-from kiosk.shop.values import BadDimension, UnknownDimension, limits_of, wanted_count, work_out
+from kiosk.shop.shop import ShopFile
 
 Procedures = Mapping[str, tuple[Procedure, Document]]
 
@@ -45,6 +42,8 @@ def _check_names(step: Step, document: Document, here: Location) -> None:
         if tag not in HAZARDS:
             document.fault((*here, "hazards", place), f"unknown hazard {tag!r}", nearest(tag, HAZARDS))
     for place, wanted in enumerate(step.numbers):
+        if not isinstance(wanted, NumberWanted):
+            continue
         calculator = CALCULATORS.get(wanted.calculator)
         if calculator is None:
             document.fault(
@@ -207,8 +206,6 @@ def _check_kind(
                 f"unknown procedure {stage.procedure!r}",
                 nearest(stage.procedure, procedures),
             )
-        else:
-            _check_fit(kind, here, *procedures[stage.procedure], document)
         for needed, count in stage.needs.items():
             if needed not in kinds:
                 document.fault(
@@ -222,41 +219,6 @@ def _check_kind(
                     f"{count} of {needed!r} are needed but {there} are planned",
                     "correct the count or add marks",
                 )
-
-
-def _check_fit(
-    kind: PartKind, here: Location, procedure: Procedure, source: Document, document: Document
-) -> None:
-    """Work every number and limit of a procedure for one kind, before anybody cuts metal."""
-    for number, step in enumerate(procedure.steps):
-        if step.only_if is not None and not has_dimension(kind, step.only_if):
-            continue
-        asked: list[Callable[[], object]] = [partial(work_out, wanted, kind) for wanted in step.numbers]
-        asked += [partial(limits_of, check, kind) for check in step.checks if isinstance(check, MeasureCheck)]
-        asked += [
-            partial(wanted_count, check, kind) for check in step.checks if isinstance(check, CountCheck)
-        ]
-        if step.repeat is not None:
-            asked.append(partial(wanted_count, step.repeat, kind))
-        for ask in asked:
-            try:
-                ask()
-            except UnknownDimension as error:
-                wrong = f"{error.wrong}, which {procedure.id!r} step {step.id!r} uses"
-                location: Location = (*here, "dimensions")
-                if location not in document.values:
-                    location = here
-                document.fault(location, wrong, error.mend, key=True)
-            except BadDimension as error:
-                name = error.name
-                location = (*here, "dimensions", name)
-                if location not in document.values:
-                    location = (*here, "material", name)
-                document.fault(location, error.wrong, error.mend)
-            except KeyError:
-                pass  # an unknown calculator is already reported in the procedure
-            except KioskError as error:
-                source.fault(("steps", number), error.wrong, error.mend)
 
 
 def _check_made_from(file: ShopFile, document: Document) -> None:
@@ -329,7 +291,7 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
                             f"{name!r} is not among the {field} of {document.file}",
                             nearest(name, known),
                         )
-            if step.only_if is not None and not any(has_dimension(kind, step.only_if) for kind in kinds):
+            if step.only_if is not None and not any(kind.written(step.only_if) for kind in kinds):
                 source.fault(
                     ("steps", number, "only_if"),
                     f"step {step.id!r} is never reached: no part kind here has {step.only_if!r}",

@@ -3,9 +3,12 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from kiosk.shop.compare import compare_figures
 from kiosk.shop.cross_check import check_procedure, check_shop
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import Fault, ShopFaults
+from kiosk.shop.figure_check import check_figures
+from kiosk.shop.figures import Figures
 from kiosk.shop.lint import lint_procedure
 from kiosk.shop.parts import Part
 from kiosk.shop.procedure import Procedure
@@ -79,12 +82,15 @@ def load(folder: Path, *, lint: bool = False) -> Loaded:
     document = read_document(path, str(Path(folder.name) / SHOP_FILE))
     file = validate(document, ShopFile)
     if file is not None:
+        kinds = {kind.id: kind for kind in file.part_kinds}
+        figures = Figures(kinds, folder)
         check_shop(file, document, procedures)
+        check_figures(kinds, figures, document, procedures, ribs=lint)
         if lint:
-            from kiosk.shop.rib_check import check_ribs  # too slow for every start
-
-            check_ribs(file, document, folder)
-        loaded.shop = _put_together(folder, file, {key: value[0] for key, value in procedures.items()})
+            compare_figures(kinds, figures, document, procedures)
+        loaded.shop = _put_together(
+            folder, file, {key: value[0] for key, value in procedures.items()}, figures
+        )
     loaded.faults += document.faults
     # A fault that only shows with a shop's dimensions is noted in the procedure's own document.
     known = set(loaded.faults)
@@ -102,7 +108,7 @@ def load_shop(folder: Path) -> Shop:
     return loaded.shop
 
 
-def _put_together(folder: Path, file: ShopFile, procedures: dict[str, Procedure]) -> Shop:
+def _put_together(folder: Path, file: ShopFile, procedures: dict[str, Procedure], figures: Figures) -> Shop:
     parts: dict[str, Part] = {}
     for kind in file.part_kinds:
         for marks in kind.marks:
@@ -121,4 +127,5 @@ def _put_together(folder: Path, file: ShopFile, procedures: dict[str, Procedure]
         consumables={item.id: item for item in file.consumables},
         lots={lot.mark: lot for lot in file.lots},
         hazards=hazards_of(file),
+        figures=figures,
     )

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from kiosk.shop.fields import LengthIn, Mark, Name, Strict, Text, fault
+from kiosk.shop.written import Elsewhere, Written
 
 _NUMBERED = re.compile(r"^(?P<stem>.*?)(?P<number>\d+)$")
 Hand = Literal["left", "right", "none"]
@@ -66,19 +67,25 @@ class PartKind(Strict):
     drawing: Text
     tooling: bool = False
     material: Material = Material()
-    dimensions: dict[str, Text] = {}
+    dimensions: dict[str, Written] = {}
     route: Annotated[tuple[RouteStage, ...], Field(min_length=1)]
     marks: Annotated[tuple[Marks, ...], Field(min_length=1)]
 
+    def written(self, name: str) -> str | Elsewhere | None:
+        """A dimension as written; ``thickness`` and ``alloy`` come from the material where not given."""
+        if name in self.dimensions:
+            return self.dimensions[name]
+        if name == "alloy":
+            return self.material.alloy
+        if name == "thickness" and self.material.thickness is not None:
+            return f"{self.material.thickness:.6g}"
+        return None
+
     @property
-    def values(self) -> dict[str, str]:
-        """The dimensions by name as written; ``thickness`` and ``alloy`` come from the material."""
-        found = dict(self.dimensions)
-        if self.material.alloy is not None:
-            found.setdefault("alloy", self.material.alloy)
-        if self.material.thickness is not None:
-            found.setdefault("thickness", f"{self.material.thickness:.6g}")
-        return found
+    def names(self) -> tuple[str, ...]:
+        """The names of all dimensions, those from the material included."""
+        own = [name for name in ("alloy", "thickness") if self.written(name) is not None]
+        return tuple(dict.fromkeys([*self.dimensions, *own]))
 
     @property
     def procedures(self) -> tuple[str, ...]:

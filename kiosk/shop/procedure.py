@@ -1,10 +1,11 @@
 """A procedure: an ordered list of steps for one kind of work."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from kiosk.shop.fields import Minutes, Name, Strict, Text, fault
+from kiosk.shop.written import Elsewhere, Written, WrittenMinutes
 
 Who = Literal["anyone", "helper with the builder", "builder"]
 Stop = Literal["anywhere", "between pieces", "only when finished", "go straight on"]
@@ -18,6 +19,23 @@ class NumberWanted(Strict):
     inputs: dict[str, Text] = {}
 
 
+class DimensionShown(Strict):
+    """Shows a dimension of the part kind on the step, with its working where it is worked out."""
+
+    dimension: Name
+
+
+def _shown(value: Any) -> str:
+    named = "dimension" in value if isinstance(value, dict) else isinstance(value, DimensionShown)
+    return "dimension" if named else "calculator"
+
+
+Shown = Annotated[
+    Annotated[NumberWanted, Tag("calculator")] | Annotated[DimensionShown, Tag("dimension")],
+    Discriminator(_shown),
+]
+
+
 class YesNoCheck(Strict):
     """A look that ends in yes or no. The question says what is to be seen."""
 
@@ -28,29 +46,30 @@ class YesNoCheck(Strict):
 
 
 class CountCheck(Strict):
-    """Something counted; ``want`` is a number or the name of a dimension."""
+    """Something counted; ``want`` is a number, the name of a dimension, or where the figure comes from."""
 
     kind: Literal["count"]
     id: Name
     ask: Text
-    want: Text
+    want: Written
 
 
 class MeasureCheck(Strict):
     """Something measured against limits: low and high, or a nominal with what it may differ.
 
-    Each limit is a value or the name of a dimension. Lengths are in inches, angles in degrees.
+    Each limit is a value, the name of a dimension, or where the figure comes from. Lengths are in inches,
+    angles in degrees.
     """
 
     kind: Literal["measure"]
     id: Name
     ask: Text
     unit: Literal["in", "deg", "min", "F", "%", "in-lb", "count"] = "in"
-    low: Text | None = None
-    high: Text | None = None
-    nominal: Text | None = None
-    plus: Text | None = None
-    minus: Text | None = None
+    low: Written | None = None
+    high: Written | None = None
+    nominal: Written | None = None
+    plus: Written | None = None
+    minus: Written | None = None
 
     @model_validator(mode="after")
     def _limits(self) -> "MeasureCheck":
@@ -79,18 +98,29 @@ Check = Annotated[YesNoCheck | CountCheck | MeasureCheck | LotCheck, Field(discr
 
 
 class StepMinutes(Strict):
-    """The author's estimate in minutes: set up and put away once for a family, and each piece."""
+    """The author's estimate in minutes: set up and put away once for a family, and each piece.
 
-    set_up: Minutes = 0.0
-    each: Minutes
-    put_away: Minutes = 0.0
+    Each is a time, or where it comes from: so many minutes for each flute.
+    """
+
+    set_up: WrittenMinutes = 0.0
+    each: WrittenMinutes
+    put_away: WrittenMinutes = 0.0
+
+
+class StepTimes(NamedTuple):
+    """A step's minutes for one part kind."""
+
+    set_up: float
+    each: float
+    put_away: float
 
 
 class Repeat(Strict):
     """Something done several times within one piece, counted on the screen: 5 of 11 flutes."""
 
     of: Text
-    times: Text
+    times: Written
 
 
 class Wait(Strict):
@@ -154,9 +184,9 @@ class Step(Strict):
     who: Who = "builder"
     tools: tuple[Name, ...] = ()
     consumables: tuple[Name, ...] = ()
-    numbers: tuple[NumberWanted, ...] = ()
+    numbers: tuple[Shown, ...] = ()
     checks: tuple[Check, ...] = ()
-    minutes: StepMinutes
+    written_minutes: StepMinutes = Field(alias="minutes")
     family: Name | None = None
     batch: Batch = "in turn"
     repeat: Repeat | None = None
@@ -166,6 +196,24 @@ class Step(Strict):
     only_if: Name | None = None
     irreversible: bool = False
     hold_point: bool = False
+
+    @property
+    def times_are_worked(self) -> bool:
+        """True when some of its minutes follow from the part kind."""
+        written = self.written_minutes
+        return not all(isinstance(one, float) for one in (written.set_up, written.each, written.put_away))
+
+    @property
+    def minutes(self) -> StepTimes:
+        """Its times in minutes. Raises ValueError for worked ones: :meth:`Shop.steps_for` works them out."""
+        written = self.written_minutes
+        return StepTimes(_typed(written.set_up), _typed(written.each), _typed(written.put_away))
+
+
+def _typed(minutes: float | Elsewhere) -> float:
+    if not isinstance(minutes, float):
+        raise ValueError("these minutes follow from the part kind")
+    return minutes
 
 
 class Procedure(Strict):

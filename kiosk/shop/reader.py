@@ -249,7 +249,12 @@ def validate(document: Document, model: type[Model]) -> Model | None:
 
 
 def _known_keys(model: type[BaseModel], location: Location) -> set[str]:
-    return {key for found in _models_at(model, location[:-1]) for key in found.model_fields}
+    return {key for found in _models_at(model, location[:-1]) for key in _keys(found)}
+
+
+def _keys(model: type[BaseModel]) -> dict[str, Any]:
+    """What may stand in a map of this model, by the key that is written, with its type."""
+    return {field.alias or name: field.annotation for name, field in model.model_fields.items()}
 
 
 def _close_to(model: type[BaseModel], location: Location) -> list[str]:
@@ -309,8 +314,8 @@ def _models_at(model: type[BaseModel], location: Location) -> list[type[BaseMode
     for part in location:
         deeper: list[Any] = []
         for candidate in found:
-            if isinstance(part, str) and part in candidate.model_fields:
-                deeper += _models_in(candidate.model_fields[part].annotation)
+            if isinstance(part, str) and part in _keys(candidate):
+                deeper += _models_in(_keys(candidate)[part])
             else:
                 deeper.append(candidate)
         found = deeper

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from kiosk.shop.fields import LengthIn, Mark, Minutes, Name, Strict, Text, fault
+from kiosk.shop.figures import Figures
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.parts import Part, PartKind
 from kiosk.shop.procedure import Procedure, Step
@@ -137,6 +138,7 @@ class Shop:
     consumables: Mapping[str, Consumable]
     lots: Mapping[str, Lot]
     hazards: Mapping[str, Hazard]
+    figures: Figures
     # Worked out once a kind and procedure; the procedure is kept so that its id stays its own.
     _steps: dict[tuple[str, int], tuple[Procedure, tuple[Step, ...]]] = field(
         default_factory=dict, repr=False, compare=False
@@ -156,24 +158,51 @@ class Shop:
         return self.kinds[self.parts[mark].kind]
 
     def steps_for(self, kind: PartKind, procedure: Procedure) -> tuple[Step, ...]:
-        """The steps of a procedure that apply to a kind: those whose ``only_if`` dimension it has."""
+        """The steps of a procedure that apply to a kind, their times worked out for it.
+
+        Left out are those whose ``only_if`` dimension the kind does not have.
+        """
         key = (kind.id, id(procedure))
         if key not in self._steps:
             steps = tuple(
-                step for step in procedure.steps if step.only_if is None or has_dimension(kind, step.only_if)
+                self._for_kind(kind, step)
+                for step in procedure.steps
+                if step.only_if is None or self.figures.has(kind, step.only_if)
             )
             self._steps[key] = (procedure, steps)
         return self._steps[key][1]
+
+    def _for_kind(self, kind: PartKind, step: Step) -> Step:
+        if not step.times_are_worked:
+            return step
+        times = self.figures.minutes(kind, step.written_minutes)
+        return step.model_copy(update={"written_minutes": times})
 
     def route_steps(self, kind: PartKind) -> list[tuple[Procedure, Step]]:
         """Every step of a kind's route in order."""
         procedures = (self.procedures[name] for name in kind.procedures)
         return [(procedure, step) for procedure in procedures for step in self.steps_for(kind, procedure)]
 
-    def find_step(self, procedure_id: str, step_id: str) -> tuple[Procedure | None, Step | None]:
-        """A procedure and its step, each None where it is there no more."""
+    def find_step(
+        self, procedure_id: str, step_id: str, mark: str | None = None
+    ) -> tuple[Procedure | None, Step | None]:
+        """A procedure and its step, each None where it is there no more.
+
+        With a part's mark the step's times are those of its kind; without one they may not be asked for.
+        """
         procedure = self.procedures.get(procedure_id)
-        return procedure, procedure.step(step_id) if procedure else None
+        step = procedure.step(step_id) if procedure else None
+        if (
+            step is None
+            or procedure is None
+            or mark is None
+            or mark not in self.parts
+            or not step.times_are_worked
+        ):
+            return procedure, step
+        kind = self.kind_of(mark)
+        applies = next((one for one in self.steps_for(kind, procedure) if one.id == step_id), None)
+        return procedure, applies or self._for_kind(kind, step)
 
     def tool_names(self, step: Step) -> tuple[str, ...]:
         """The names of a step's tools that are on the shop's list."""
@@ -191,11 +220,6 @@ class Shop:
         squeezed = wanted.replace("-", "")
         found = [mark for mark in self.parts if mark.replace("-", "") == squeezed]
         return found[0] if len(found) == 1 else None
-
-
-def has_dimension(kind: PartKind, name: str) -> bool:
-    """True when the kind gives the dimension and it is not none, no or 0."""
-    return kind.values.get(name, "0").strip().lower() not in {"0", "none", "no", ""}
 
 
 def hazards_of(file: ShopFile) -> dict[str, Hazard]:

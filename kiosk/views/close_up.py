@@ -7,7 +7,6 @@ from kiosk.record.position import position
 from kiosk.record.state import State
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Shop
-from kiosk.shop.values import wanted_count
 from kiosk.views.place_card import clock_lines
 
 
@@ -42,7 +41,7 @@ def close_up(shop: Shop, state: State, *, now: datetime) -> CloseUp:
             must_not.append(f"{marks_in_full([piece.mark for piece in touched])} is half done: {step.do}")
         elif step.repeat is not None and touched:
             piece = touched[0]
-            wanted = wanted_count(step.repeat, shop.kind_of(piece.mark))
+            wanted = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
             may.append(f"{name} {piece.count} of {wanted} {step.repeat.of} are kept.")
         else:
             may.append(name)

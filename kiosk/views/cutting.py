@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from kiosk.numbers.cutting import Blank, CuttingPlan, Grain, Sheet, plan_cuts
 from kiosk.numbers.result import OutOfRange
-from kiosk.numbers.units import parse_length_in
 from kiosk.record.state import State
 from kiosk.shop.shop import Shop
 
@@ -28,8 +27,7 @@ def cutting_plans(
     """
     wanted: dict[tuple[str, float], list[Blank]] = {}
     for kind in shop.kinds.values():
-        values = kind.values
-        if "blank_length" not in values or "blank_width" not in values:
+        if kind.written("blank_length") is None or kind.written("blank_width") is None:
             continue
         if kind.material.alloy is None or kind.material.thickness is None:
             continue
@@ -37,10 +35,10 @@ def cutting_plans(
         if count:
             blank = Blank(
                 kind.id,
-                parse_length_in(values["blank_length"]),
-                parse_length_in(values["blank_width"]),
+                shop.figures.number(kind, "blank_length", "in"),
+                shop.figures.number(kind, "blank_width", "in"),
                 count,
-                _grain(values.get("grain", "any"), kind.id),
+                _grain(shop.figures.text(kind, "grain", "any"), kind.id),
             )
             wanted.setdefault((kind.material.alloy, kind.material.thickness), []).append(blank)
     return [

@@ -10,7 +10,6 @@ from kiosk.record.readiness import blocks
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Person, Shop
-from kiosk.shop.values import wanted_count
 from kiosk.views.wording import ago, until
 
 BigAction = Literal["look", "resume", "begin", "complete", "question", "late", "second look", "choose"]
@@ -185,7 +184,7 @@ def _card_of_work(shop: Shop, state: State, work: Work, now: datetime) -> PlaceC
         )
     count_line = ""
     if step.repeat is not None:
-        count_line = f"{piece.count} of {wanted_count(step.repeat, kind)} {step.repeat.of}"
+        count_line = f"{piece.count} of {shop.figures.count(kind, step.repeat)} {step.repeat.of}"
     asked = {check.id: check.ask for check in step.checks}
     drafts = [f"{asked.get(key, key)}: {text}▌ half typed" for key, text in piece.drafts.items() if text]
     standing = {"unknown": "STARTED, UNKNOWN", "running": "IN HAND", "paused": "IN HAND, PAUSED"}[work.status]

@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 
 from kiosk.errors import KioskError
-from kiosk.numbers.result import Result
 from kiosk.record.apply import active_seconds
 from kiosk.record.position import steps_left
 from kiosk.record.rules import cautions_to_read, open_on_piece
 from kiosk.record.state import State, Work
+from kiosk.shop.figures import StepNumber
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step
 from kiosk.shop.shop import Person, Shop
-from kiosk.shop.values import limits_of, wanted_count, work_out
 from kiosk.views.trial import trial_line
 from kiosk.views.wording import STOP_WORDS, limits_words
 
@@ -60,7 +59,7 @@ class StepView:
     do: str
     why: str
     note: str
-    numbers: tuple[Result, ...]
+    numbers: tuple[StepNumber, ...]
     trial: str
     count: int
     count_wanted: int
@@ -90,9 +89,8 @@ def step_view(
     shop: Shop, state: State, work: Work, *, doer: Person, monotonic_s: float, run: str
 ) -> StepView:
     """The view of a work. Raises KeyError when its procedure or step is gone: the place card asks then."""
-    procedure = shop.procedures[work.procedure]
-    step = procedure.step(work.step)
-    if step is None:
+    procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is None or step is None:
         raise KeyError(work.step)
     together = step.batch == "together"
     piece = (work.pieces[0] if together else work.piece(work.turned_to)) or work.pieces[0]
@@ -100,7 +98,7 @@ def step_view(
     ids = [one.id for one in shop.steps_for(kind, procedure)]
     after = [one for _, one in steps_left(shop, state, piece.mark)]
     following = after[1] if len(after) > 1 else None
-    wanted = wanted_count(step.repeat, kind) if step.repeat else 0
+    wanted = shop.figures.count(kind, step.repeat) if step.repeat else 0
     held = state.open_snags(piece.mark)
     helper = doer.role != "builder"
     return StepView(
@@ -120,7 +118,7 @@ def step_view(
         why=step.why or "",
         note=step.note or "",
         numbers=_numbers(shop, piece.mark, step),
-        trial=trial_line(state, kind, step),
+        trial=trial_line(shop, state, kind, step),
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",
@@ -136,11 +134,11 @@ def step_view(
     )
 
 
-def _numbers(shop: Shop, mark: str, step: Step) -> tuple[Result, ...]:
+def _numbers(shop: Shop, mark: str, step: Step) -> tuple[StepNumber, ...]:
     found = []
     for wanted in step.numbers:
         try:
-            found.append(work_out(wanted, shop.kind_of(mark)))
+            found.append(shop.figures.step_number(shop.kind_of(mark), wanted))
         except KioskError:
             continue  # `kiosk check` reports it with its line; the step is still walked
     return tuple(found)
@@ -155,9 +153,9 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
         answer = piece.answers.get(check.id)
         choices: tuple[str, ...] = ()
         if isinstance(check, MeasureCheck):
-            wanted = limits_words(limits_of(check, kind), check.unit)
+            wanted = limits_words(shop.figures.limits(kind, check), check.unit)
         elif isinstance(check, CountCheck):
-            wanted = f"{wanted_count(check, kind)}"
+            wanted = f"{shop.figures.count(kind, check)}"
         elif isinstance(check, LotCheck):
             wanted = f"the mark of a {check.of}"
             choices = tuple(

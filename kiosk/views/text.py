@@ -108,7 +108,7 @@ def part_text(shop: Shop, state: State, row: BoardRow) -> str:
 def result_text(result: Result) -> str:
     """A worked number with its working."""
     lines = [f"{result.title}: {result.show()}"]
-    lines += [f"  {one.name}: {one.show()}" for one in result.more]
+    lines += [f"  {one.name}: {one.show()}" for one in result.beside]
     lines += [f"  Note: {warning}" for warning in result.warnings]
     given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
     lines += [f"From: {given}", f"How: {result.formula}", f"Source: {result.source}"]

@@ -2,15 +2,14 @@
 
 from collections.abc import Sequence
 
-from kiosk.numbers.result import OutOfRange
+from kiosk.errors import KioskError
 from kiosk.numbers.trial import TrialFit, TrialStrip, fit
-from kiosk.numbers.units import parse_length_in
 from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
 from kiosk.record.state import State
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import Step
-from kiosk.shop.values import written_value
+from kiosk.shop.procedure import NumberWanted, Step
+from kiosk.shop.shop import Shop
 
 SAME_IN = 0.0015  # thickness and radius closer than this are the same sheet and the same bar
 
@@ -54,19 +53,22 @@ def trials_by_sheet(state: State) -> dict[tuple[str, float, float], list[TrialBe
     return groups
 
 
-def trial_line(state: State, kind: PartKind, step: Step) -> str:
+def trial_line(shop: Shop, state: State, kind: PartKind, step: Step) -> str:
     """What the strips say, for a step that asks for a bend of this kind; empty when there are none."""
-    bends = [wanted for wanted in step.numbers if wanted.calculator in ("bend_deduction", "overbend")]
-    material = kind.material
-    if not bends or material.alloy is None or material.thickness is None:
-        return ""
-    radius = written_value(bends[0].inputs["inside_radius"], kind)
-    like = trials_like(state, material.alloy, material.thickness, parse_length_in(radius))
-    if not like:
+    bends = [
+        wanted
+        for wanted in step.numbers
+        if isinstance(wanted, NumberWanted) and wanted.calculator in ("bend_deduction", "overbend")
+    ]
+    if not bends:
         return ""
     try:
+        inputs = bends[0].inputs
+        radius = shop.figures.number(kind, inputs["inside_radius"], "in")
+        thickness = shop.figures.number(kind, inputs["thickness"], "in")
+        like = trials_like(state, shop.figures.text(kind, "alloy"), thickness, radius)
         fitted = trial_fit(like)
-    except OutOfRange:
+    except KioskError:  # no strips, or figures that `kiosk check` names
         return ""
     factor, spring = fitted.neutral_factor, fitted.springback_factor
     return (

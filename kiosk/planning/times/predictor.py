@@ -34,7 +34,7 @@ def learnt_bias(shop: Shop, state: State) -> float:
     for procedure in shop.procedures.values():
         for step in procedure.steps:
             seen = state.times.get(f"{procedure.id}/{step.id}")
-            if seen is not None and step.minutes.each > 0:
+            if seen is not None and not step.times_are_worked and step.minutes.each > 0:
                 share = seen.count / (seen.count + 2.0)
                 weight += share
                 total += share * (seen.sum_y / seen.count - math.log(step.minutes.each))
@@ -59,11 +59,11 @@ class Predictor:
         self.state = state
         self.doer = doer
         self.bias = learnt_bias(shop, state)
-        self._pieces: dict[tuple[str, str], Duration] = {}
+        self._pieces: dict[tuple[str, str, float], Duration] = {}
 
     def piece(self, procedure: Procedure, step: Step) -> Duration:
         """One piece at a step, by this person: their own times first, everybody's behind them."""
-        key = (procedure.id, step.id)
+        key = (procedure.id, step.id, step.minutes.each)
         if key not in self._pieces:
             self._pieces[key] = self._piece(f"{procedure.id}/{step.id}", step.minutes.each)
         return self._pieces[key]

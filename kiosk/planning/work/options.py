@@ -18,7 +18,6 @@ from kiosk.record.rules import wait_minutes
 from kiosk.record.state import Piece, State, Work
 from kiosk.shop.procedure import Procedure, Step, Wait
 from kiosk.shop.shop import Shop
-from kiosk.shop.values import wanted_count
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
@@ -75,14 +74,14 @@ class OptionMaker:
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
-        procedure, step = self.shop.find_step(work.procedure, work.step)
+        procedure, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
         if procedure is None or step is None or self.stops_of(procedure, step):
             return None
         each = self.predictor.planned(procedure, step)
         piece = work.piece(work.turned_to) or work.pieces[0]
         done = work.active_s / 60.0 / each
         if step.repeat is not None:
-            done = piece.count / wanted_count(step.repeat, self.shop.kind_of(piece.mark))
+            done = piece.count / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
         marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
         left = steps_left(self.shop, self.state, piece.mark)

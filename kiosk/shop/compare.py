@@ -1,0 +1,131 @@
+"""Compares each figure typed from the plans with the one that can be worked out, and warns with both.
+
+The typed figure is the one that is used: the plans come first. But one of the two is wrong.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+
+from kiosk.errors import KioskError
+from kiosk.numbers.result import Quantity
+from kiosk.shop.cross_check import Procedures
+from kiosk.shop.figures import Figures, read_number
+from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import NumberWanted
+from kiosk.shop.reader import Document, Location
+from kiosk.shop.rib_of_kind import RIB_FIGURES
+from kiosk.shop.written import Elsewhere, OfRib
+
+SAME_LENGTH_IN = 0.0005
+SAME_ON_A_RIB_IN = 0.01  # plans round the ordinates of a section; a rib laid out from it differs by as much
+A_RULE_READS_IN = 1 / 128  # a fraction is good to half a sixty-fourth
+_DECIMALS = re.compile(r"\.(\d+)")
+
+
+def compare_figures(
+    kinds: Mapping[str, PartKind], figures: Figures, document: Document, procedures: Procedures
+) -> None:
+    """Warn of each typed dimension that differs from the same figure as it can be worked out.
+
+    Compared are ``plans:`` with what stands beside it, a dimension with the figure of the same name of the
+    laid-out rib, and a dimension with the figure of the same name of a calculator that one of its steps asks.
+    """
+    for number, kind in enumerate(kinds.values()):
+        for name, found, home in _worked(kind, figures, procedures):
+            typed = _typed(kind, name)
+            if typed is None or isinstance(found.value, str):
+                continue
+            try:
+                given = read_number(typed, found.unit or "count")
+            except KioskError:
+                continue  # named where a step uses it
+            if abs(given - found.value) <= _rounding(typed, found.unit, from_rib=home == "rib"):
+                continue
+            location: Location = ("part_kinds", number, "dimensions", name)
+            plans: Location = (*location, "plans")
+            document.fault(
+                plans if plans in document.values else location,
+                f"{name} {typed} is not what is worked out, {_exactly(found)} ({home})",
+                "correct it or what it is worked out from; the plans decide",
+                warning=True,
+            )
+
+
+def _typed(kind: PartKind, name: str) -> str | None:
+    written = kind.dimensions.get(name)
+    return written if isinstance(written, str) or written is None else written.plans
+
+
+def _worked(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, Quantity, str]]:
+    """Each typed dimension with the same figure worked out, and where that comes from; faults are named
+    elsewhere."""
+    for name, written in kind.dimensions.items():
+        if isinstance(written, str):
+            if name not in RIB_FIGURES or kind.written("section") is None:
+                continue
+            source: Elsewhere = OfRib(rib=name)
+        elif written.plans is None:
+            continue
+        else:
+            source = written
+        try:
+            found = figures.worked(kind, name, source)
+        except KioskError:
+            continue
+        if found.worked is not None:
+            yield name, found.worked, "rib" if isinstance(source, OfRib) else found.home
+    yield from _asked_by_steps(kind, figures, procedures)
+
+
+def _asked_by_steps(
+    kind: PartKind, figures: Figures, procedures: Procedures
+) -> Iterator[tuple[str, Quantity, str]]:
+    seen: set[str] = set()
+    for stage in kind.route:
+        if stage.procedure not in procedures:
+            continue
+        for step in procedures[stage.procedure][0].steps:
+            if step.only_if is not None and not figures.has(kind, step.only_if):
+                continue
+            for wanted in step.numbers:
+                if not isinstance(wanted, NumberWanted):
+                    continue
+                used = {item.strip() for text in wanted.inputs.values() for item in text.split(",")}
+                try:
+                    result = figures.step_number(kind, wanted).result
+                except KioskError:
+                    continue
+                if result is None:
+                    continue
+                named = {one.name: one for one in result.figures() if not one.is_list}
+                for name in kind.dimensions:
+                    if name in used or name in seen or not isinstance(kind.dimensions[name], str):
+                        continue
+                    if name == result.calculator:
+                        found = result.headline
+                    elif name in named and getattr(result, named[name].field) is not None:
+                        found = result.figure(name)
+                    else:
+                        continue
+                    seen.add(name)
+                    yield name, found, result.title.lower()
+
+
+def _rounding(typed: str, unit: str, *, from_rib: bool) -> float:
+    """How far the typed figure may lie from the true one by its own rounding."""
+    decimals = _DECIMALS.search(typed)
+    if unit == "in":
+        least = SAME_ON_A_RIB_IN if from_rib else SAME_LENGTH_IN
+        if "/" in typed:
+            return max(least, A_RULE_READS_IN)
+        return max(least, 0.5 * 10.0 ** -len(decimals[1])) if decimals else least
+    if unit in ("deg", "min", "F", "%", "lb", "lbf", "in-lb"):
+        return 0.5 * 10.0 ** -len(decimals[1]) if decimals else 0.5
+    return 1e-9
+
+
+def _exactly(found: Quantity) -> str:
+    """Enough figures to tell it from the typed one."""
+    if found.unit == "in" and not isinstance(found.value, str):
+        return f"{found.value:.4f} in"
+    return found.show()

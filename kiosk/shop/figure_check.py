@@ -1,0 +1,121 @@
+"""Works out every figure of a shop before anybody cuts metal, and notes each fault at the guilty line."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import partial
+
+from kiosk.errors import KioskError
+from kiosk.shop.cross_check import Procedures
+from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
+from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
+from kiosk.shop.reader import Document, Location
+from kiosk.shop.written import Elsewhere
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """One figure of a step: where it stands in the step, what it is written as, and how it is worked out."""
+
+    place: Place
+    written: tuple[str | Elsewhere | None, ...]
+    work: Callable[[], object]
+
+
+def check_figures(
+    kinds: Mapping[str, PartKind],
+    figures: Figures,
+    document: Document,
+    procedures: Procedures,
+    *,
+    ribs: bool,
+) -> None:
+    """Work out each dimension of each kind, and each number, limit, count and time of its steps.
+
+    Without ``ribs``, what needs a rib laid out is left to `kiosk check`: it takes too long for every start.
+    """
+    for number, kind in enumerate(kinds.values()):
+        here: Location = ("part_kinds", number)
+        for name in kind.dimensions:
+            if ribs or not figures.needs_rib(kind, name):
+                _try(partial(figures.dimension, kind, name), (document, here), kinds)
+        if ribs and kind.written("section") is not None:
+            _try(partial(figures.rib, kind), (document, here), kinds)
+        for stage in kind.route:
+            if stage.procedure not in procedures:
+                continue  # named by the cross-check
+            procedure, source = procedures[stage.procedure]
+            for place, step in enumerate(procedure.steps):
+                if step.only_if is not None and not figures.has(kind, step.only_if):
+                    continue
+                for asked in _asked_of(figures, kind, step):
+                    if not ribs and any(figures.needs_rib(kind, one) for one in asked.written):
+                        continue
+                    _try(
+                        asked.work,
+                        (document, here),
+                        kinds,
+                        (source, ("steps", place, *asked.place)),
+                        used_by=f", which {procedure.id!r} step {step.id!r} uses",
+                    )
+
+
+def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
+    for place, wanted in enumerate(step.numbers):
+        written = (
+            (wanted.dimension,)
+            if isinstance(wanted, DimensionShown)
+            else tuple(item.strip() for text in wanted.inputs.values() for item in text.split(","))
+        )
+        yield _Asked(("numbers", place), written, partial(figures.step_number, kind, wanted))
+    for place, check in enumerate(step.checks):
+        if isinstance(check, MeasureCheck):
+            ends = (check.low, check.high, check.nominal, check.plus, check.minus)
+            yield _Asked(("checks", place), ends, partial(figures.limits, kind, check))
+        elif isinstance(check, CountCheck):
+            yield _Asked(("checks", place), (check.want,), partial(figures.count, kind, check))
+    if step.repeat is not None:
+        yield _Asked(("repeat",), (step.repeat.times,), partial(figures.count, kind, step.repeat))
+    if step.times_are_worked:
+        times = step.written_minutes
+        written_times = tuple(
+            one for one in (times.set_up, times.each, times.put_away) if not isinstance(one, float)
+        )
+        yield _Asked(("minutes",), written_times, partial(figures.minutes, kind, times))
+
+
+def _try(
+    work: Callable[[], object],
+    of_kind: tuple[Document, Location],
+    kinds: Mapping[str, PartKind],
+    of_step: tuple[Document, Location] | None = None,
+    used_by: str = "",
+) -> None:
+    """Work a figure out; a fault is noted at the dimension, or at the step, that is to blame."""
+    document, here = of_kind
+    try:
+        work()
+    except FigureFault as error:
+        if error.dimension:
+            document.fault(_location(document, kinds, error), error.wrong, error.mend)
+        elif isinstance(error, UnknownDimension):
+            location = (*here, "dimensions")
+            known = location in document.values
+            document.fault(location if known else here, error.wrong + used_by, error.mend, key=True)
+        elif of_step is not None:
+            source, at = of_step
+            source.fault((*at, *error.place), error.wrong, error.mend)
+        else:
+            document.fault(here, error.wrong, error.mend)
+    except KioskError as error:
+        document.fault(here, error.wrong, error.mend)
+
+
+def _location(document: Document, kinds: Mapping[str, PartKind], error: FigureFault) -> Location:
+    """Where the guilty dimension stands: under its kind's dimensions, or in its material."""
+    here: Location = ("part_kinds", list(kinds).index(error.kind))
+    under: Location = (*here, "dimensions", error.dimension)
+    if under in document.values:
+        return (*under, *error.place)
+    material: Location = (*here, "material", error.dimension)
+    return material if material in document.values else here

@@ -1,0 +1,502 @@
+"""The figures of a shop: every dimension, limit, count and time, worked out once and in order.
+
+What a step, a drawing, the cutting list, a check, the logbook or a command says of a part comes from here and
+from nowhere else. A figure is worked out when it is first asked for and kept; a circle, an unknown name or an
+input out of range is a :class:`FigureFault` that names the guilty field.
+"""
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from kiosk.errors import KioskError
+from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.numbers.result import UNIT_SUFFIXES, Calculator, OutOfRange, Parameter, Quantity, Result
+from kiosk.numbers.rib import Rib
+from kiosk.numbers.units import parse_length_in
+from kiosk.shop.faults import nearest
+from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import (
+    CountCheck,
+    DimensionShown,
+    MeasureCheck,
+    NumberWanted,
+    Repeat,
+    StepMinutes,
+)
+from kiosk.shop.rib_of_kind import RIB_FIGURES, RibFault, rib_figure, rib_of_kind
+from kiosk.shop.written import Elsewhere, OfKind, OfRib, Worked
+
+_A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
+_UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and can be read as a plain number
+MOST_COUNTED = 10_000
+LONGEST_MINUTES = 86_400.0  # 60 days
+NOT_THERE = frozenset({"0", "none", "no", ""})
+
+Place = tuple[str | int, ...]
+Figure = str | Elsewhere  # as written
+
+
+class FigureFault(KioskError):
+    """A figure cannot be worked out.
+
+    ``kind`` and ``dimension`` name the guilty dimension, and ``place`` the key within it. Without a dimension
+    the fault is in the figure that was asked for, at ``place`` within it.
+    """
+
+    def __init__(
+        self, wrong: str, mend: str, *, kind: str = "", dimension: str = "", place: Place = ()
+    ) -> None:
+        self.kind = kind
+        self.dimension = dimension
+        self.place = place
+        super().__init__(wrong, mend)
+
+
+class UnknownDimension(FigureFault):
+    """Something names a dimension that the part kind does not give.
+
+    Its ``dimension`` is the one that names it; empty when a step does.
+    """
+
+    def __init__(self, name: str, kind: PartKind) -> None:
+        self.name = name
+        super().__init__(
+            f"part kind {kind.id!r} has no dimension {name!r}",
+            f"add {name}: … under its dimensions",
+            kind=kind.id,
+        )
+
+
+@dataclass(frozen=True)
+class MeasureLimits:
+    """The limits of a measurement in its unit; an open end is None."""
+
+    low: float | None
+    high: float | None
+
+    def within(self, value: float) -> bool:
+        """True when the value lies within the limits, a hair of rounding allowed."""
+        slack = 1e-9 + 1e-9 * abs(value)
+        return (self.low is None or value >= self.low - slack) and (
+            self.high is None or value <= self.high + slack
+        )
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """One dimension of a part kind: as typed, or as worked out with its working."""
+
+    name: str
+    typed: str | None  # from the plans; it is what is used
+    worked: Quantity | None = None
+    result: Result | None = None  # the working behind it
+    home: str = ""  # where a worked figure comes from, in words
+
+    @property
+    def shown(self) -> str:
+        """The value as a screen shows it."""
+        return self.typed if self.typed is not None else self.worked.show() if self.worked else ""
+
+
+@dataclass(frozen=True)
+class StepNumber:
+    """A bench number on a step: its words, what it is now, and the working where there is one."""
+
+    title: str
+    shown: str
+    warnings: tuple[str, ...]
+    result: Result | None
+    value: float | None
+    unit: str
+
+
+def read_number(text: str, unit: str) -> float:
+    """Read a typed or written number in a unit; lengths in any way the trade writes them.
+
+    Raises KioskError with an example. ``nan`` and infinity are no numbers at a bench.
+    """
+    if unit == "in":
+        negative = text.strip().startswith("-")
+        value = parse_length_in(text.strip().lstrip("-"))
+        return -value if negative else value
+    cleaned = text.strip().removesuffix(unit).strip()
+    try:
+        number = float(cleaned)
+    except ValueError:
+        number = math.nan
+    if not math.isfinite(number):
+        raise KioskError(f"{text!r} is not a number", "type digits, such as 12 or 12.5")
+    return number
+
+
+class Figures:
+    """Works out the figures of part kinds, each once."""
+
+    def __init__(self, kinds: Mapping[str, PartKind], folder: Path) -> None:
+        self._kinds = kinds
+        self._folder = folder  # coordinate files of sections lie in it
+        self._dimensions: dict[tuple[str, str], Dimension] = {}
+        self._ribs: dict[str, Rib] = {}
+        self._under_way: list[tuple[str, str]] = []
+
+    # Dimensions
+
+    def has(self, kind: PartKind, name: str) -> bool:
+        """True when the kind gives the dimension and it is not none, no or 0."""
+        written = kind.written(name)
+        if written is None:
+            return False
+        return not isinstance(written, str) or written.strip().lower() not in NOT_THERE
+
+    def dimension(self, kind: PartKind, name: str) -> Dimension:
+        """One dimension. Raises FigureFault."""
+        key = (kind.id, name)
+        if key not in self._dimensions:
+            written = kind.written(name)
+            if written is None:
+                raise UnknownDimension(name, kind)
+            with self._working_out(key), _within(kind, name):
+                self._dimensions[key] = self._dimension(kind, name, written)
+        return self._dimensions[key]
+
+    @contextmanager
+    def _working_out(self, key: tuple[str, str]) -> Iterator[None]:
+        """Refuse a figure that needs itself, however far round."""
+        if key in self._under_way:
+            circle = [*self._under_way[self._under_way.index(key) :], key]
+            many = len({kind for kind, _ in circle}) > 1
+            way = " needs ".join(f"{kind} {name}" if many else name for kind, name in circle)
+            raise FigureFault(
+                f"the figures go round in a circle: {way}",
+                "give one of them as a value",
+                kind=key[0],
+                dimension=key[1],
+            )
+        self._under_way.append(key)
+        try:
+            yield
+        finally:
+            self._under_way.pop()
+
+    def _dimension(self, kind: PartKind, name: str, written: Figure) -> Dimension:
+        if isinstance(written, str):
+            if kind.written(written) is None or not _A_NAME.match(written):
+                return Dimension(name, written)
+            same = self.dimension(kind, written)  # another name for a dimension of the same kind
+            return Dimension(name, same.typed, same.worked, same.result, same.home)
+        if written.plans is not None:
+            return Dimension(name, written.plans)
+        return self.worked(kind, name, written)
+
+    def worked(self, kind: PartKind, name: str, written: Elsewhere) -> Dimension:
+        """A dimension as it is worked out, whatever the plans print. Raises FigureFault."""
+        if isinstance(written, OfKind):
+            source = self._kind_of(written)
+            found = self.dimension(source, written.dimension)
+            home = found.home or f"{source.name}: {written.dimension.replace('_', ' ')}"
+            return Dimension(name, found.typed, found.worked, found.result, home)
+        if isinstance(written, OfRib):
+            result = self._of_rib(kind, written)
+            return Dimension(name, None, result.headline, result, result.source)
+        result = self._work(kind, written)
+        return Dimension(name, None, _chosen(result, written), result, result.title)
+
+    def _kind_of(self, written: OfKind) -> PartKind:
+        kind = self._kinds.get(written.of)
+        if kind is None:
+            raise FigureFault(
+                f"unknown part kind {written.of!r}", nearest(written.of, self._kinds), place=("of",)
+            )
+        if kind.written(written.dimension) is None:
+            raise FigureFault(
+                f"part kind {kind.id!r} has no dimension {written.dimension!r}",
+                nearest(written.dimension, kind.names),
+                place=("dimension",),
+            )
+        return kind
+
+    # Ribs
+
+    def rib(self, kind: PartKind) -> Rib:
+        """The rib as it is laid out. Raises FigureFault."""
+        if kind.id not in self._ribs:
+            try:
+                self._ribs[kind.id] = rib_of_kind(
+                    kind.id, lambda name: self._rib_input(kind, name), self._folder
+                )
+            except RibFault as error:
+                raise FigureFault(error.wrong, error.mend, kind=kind.id, dimension=error.dimension) from None
+        return self._ribs[kind.id]
+
+    def _rib_input(self, kind: PartKind, name: str) -> str | float | None:
+        if kind.written(name) is None:
+            return None
+        dimension = self.dimension(kind, name)
+        if dimension.typed is not None:
+            return dimension.typed
+        assert dimension.worked is not None
+        value = dimension.worked.value
+        return value if isinstance(value, str) else float(value)
+
+    def _of_rib(self, kind: PartKind, written: OfRib) -> Result:
+        if written.rib not in RIB_FIGURES:
+            raise FigureFault(
+                f"a rib has no figure {written.rib!r}", nearest(written.rib, RIB_FIGURES), place=("rib",)
+            )
+        return rib_figure(self.rib(kind), written.rib)
+
+    def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
+        """True when a rib has to be laid out for it, however far down."""
+        return self._reaches_rib(kind, written, set())
+
+    def _reaches_rib(self, kind: PartKind, written: Figure | None, seen: set[tuple[str, str]]) -> bool:
+        if written is None or (not isinstance(written, str) and written.plans is not None):
+            return False
+        if isinstance(written, OfRib):
+            return True
+        if isinstance(written, OfKind):
+            other = self._kinds.get(written.of)
+            return other is not None and self._name_reaches_rib(other, written.dimension, seen)
+        texts = [written] if isinstance(written, str) else list(written.inputs.values())
+        return any(
+            self._name_reaches_rib(kind, item.strip(), seen) for text in texts for item in text.split(",")
+        )
+
+    def _name_reaches_rib(self, kind: PartKind, name: str, seen: set[tuple[str, str]]) -> bool:
+        if (kind.id, name) in seen:
+            return False
+        seen.add((kind.id, name))
+        return self._reaches_rib(kind, kind.written(name), seen)
+
+    # Calculators
+
+    def _work(self, kind: PartKind, written: Worked | NumberWanted) -> Result:
+        calculator = CALCULATORS.get(written.calculator)
+        if calculator is None:
+            raise FigureFault(
+                f"unknown calculator {written.calculator!r}",
+                nearest(written.calculator, CALCULATORS),
+                place=("calculator",),
+            )
+        known = {one.name: one for one in calculator.parameters}
+        arguments: dict[str, object] = {}
+        for name, text in written.inputs.items():
+            if name not in known:
+                raise FigureFault(
+                    f"{calculator.name} has no input {name!r}",
+                    nearest(name, known),
+                    place=("inputs", name),
+                )
+            with _within_place("inputs", name):
+                arguments[known[name].argument] = self._input(kind, known[name], text)
+        try:
+            return calculator.work(arguments)
+        except OutOfRange as error:
+            raise self._blamed(kind, calculator, written.inputs, error) from None
+
+    def _blamed(
+        self, kind: PartKind, calculator: Calculator, inputs: Mapping[str, str], error: OutOfRange
+    ) -> FigureFault:
+        """The fault at the dimension that the guilty input names, or at the input itself."""
+        parameter = calculator.parameter_of(error.argument)
+        text = inputs.get(parameter.name, "") if parameter is not None else ""
+        names = [item.strip() for item in text.split(",") if kind.written(item.strip()) is not None]
+        wrong = f"{calculator.name} for {kind.id!r}: {error.wrong}"
+        if names:
+            return FigureFault(wrong, error.mend, kind=kind.id, dimension=names[0])
+        place: Place = ("inputs", parameter.name) if text and parameter is not None else ()
+        return FigureFault(wrong, error.mend, place=place)
+
+    def _input(self, kind: PartKind, parameter: Parameter, text: str) -> object:
+        if parameter.is_list:
+            return tuple(self.number(kind, item.strip(), parameter.unit) for item in text.split(","))
+        text = text.strip()
+        if kind.written(text) is None and (text.lower() in parameter.choices or not _A_NAME.match(text)):
+            try:
+                return parameter.read(text)
+            except KioskError as error:
+                raise FigureFault(error.wrong, error.mend) from None
+        dimension = self.dimension(kind, text)
+        if dimension.typed is not None:
+            try:
+                return parameter.read(dimension.typed)
+            except KioskError as error:
+                raise FigureFault(
+                    f"dimension {text!r}: {error.wrong}", error.mend, kind=kind.id, dimension=text
+                ) from None
+        assert dimension.worked is not None
+        if parameter.is_text:
+            return str(dimension.worked.value)
+        value = _in_unit(kind, dimension, parameter.unit)
+        return round(value) if parameter.kind is int else value
+
+    # What steps ask for
+
+    def number(self, kind: PartKind, written: Figure, unit: str) -> float:
+        """A figure in a unit (``in``, ``deg``, ``min``, ``count`` …). Raises FigureFault."""
+        if isinstance(written, OfRib | OfKind | Worked):
+            if written.plans is not None:
+                return _read(written.plans, unit)
+            dimension = self.worked(kind, "", written)
+        elif kind.written(written) is not None or _A_NAME.match(written):
+            dimension = self.dimension(kind, written)
+        else:
+            return _read(written, unit)
+        if dimension.typed is None:
+            return _in_unit(kind, dimension, unit)
+        try:
+            return read_number(dimension.typed, unit)
+        except KioskError as error:
+            raise FigureFault(
+                f"dimension {dimension.name!r}: {error.wrong}",
+                error.mend,
+                kind=kind.id,
+                dimension=dimension.name,
+            ) from None
+
+    def text(self, kind: PartKind, name: str, default: str = "") -> str:
+        """A dimension that is a word, such as ``grain``."""
+        return self.dimension(kind, name).shown if kind.written(name) is not None else default
+
+    def limits(self, kind: PartKind, check: MeasureCheck) -> MeasureLimits:
+        """The limits of a measurement for this kind. Raises FigureFault."""
+
+        def number(field: str) -> float | None:
+            written = getattr(check, field)
+            if written is None:
+                return None
+            with _within_place(field):
+                return self.number(kind, written, check.unit)
+
+        nominal = number("nominal")
+        if nominal is not None:
+            found = MeasureLimits(nominal - (number("minus") or 0.0), nominal + (number("plus") or 0.0))
+        else:
+            found = MeasureLimits(number("low"), number("high"))
+        if found.low is not None and found.high is not None and found.low > found.high:
+            raise FigureFault(
+                f"check {check.id!r} has its low end {found.low:g} above its high end {found.high:g}",
+                "nothing could pass it: correct one of them",
+                place=("low" if check.nominal is None else "nominal",),
+            )
+        return found
+
+    def count(self, kind: PartKind, item: CountCheck | Repeat) -> int:
+        """How many there must be, 1 to 10,000. Raises FigureFault."""
+        field = "want" if isinstance(item, CountCheck) else "times"
+        written: Figure = getattr(item, field)
+        with _within_place(field):
+            value = self.number(kind, written, "count")
+            if value != int(value) or not 0 < value <= MOST_COUNTED:
+                named = isinstance(written, str) and kind.written(written) is not None
+                what = repr(written) if isinstance(written, str) else "it"
+                raise FigureFault(
+                    f"{what} is {value:g}, not a count of 1 to {MOST_COUNTED:,}",
+                    "write a whole number",
+                    kind=kind.id if named else "",
+                    dimension=str(written) if named else "",
+                )
+        return int(value)
+
+    def minutes(self, kind: PartKind, written: StepMinutes) -> StepMinutes:
+        """A step's times for this kind, in minutes. Raises FigureFault."""
+        return StepMinutes(
+            **{
+                name: value if isinstance(value, float) else self._time(kind, name, value)
+                for name in StepMinutes.model_fields
+                for value in [getattr(written, name)]
+            }
+        )
+
+    def _time(self, kind: PartKind, name: str, written: Elsewhere) -> float:
+        with _within_place(name):
+            value = self.number(kind, written, "min")
+            if not 0 <= value <= LONGEST_MINUTES:
+                raise FigureFault(f"{value:g} min is not a time from 0 to 60 days", "correct its inputs")
+        return value
+
+    def step_number(self, kind: PartKind, wanted: NumberWanted | DimensionShown) -> StepNumber:
+        """A bench number that a step shows. Raises FigureFault."""
+        if isinstance(wanted, NumberWanted):
+            result = self._work(kind, wanted)
+            return _of_quantity(result.headline, result.warnings, result)
+        dimension = self.dimension(kind, wanted.dimension)
+        title = wanted.dimension.replace("_", " ").capitalize()
+        if dimension.worked is None:
+            return StepNumber(title, f"{dimension.shown}, from the plans", (), None, None, "")
+        found = Quantity(title, dimension.worked.value, dimension.worked.unit)
+        return _of_quantity(found, dimension.result.warnings if dimension.result else (), dimension.result)
+
+
+def _of_quantity(found: Quantity, warnings: tuple[str, ...], result: Result | None) -> StepNumber:
+    value = None if isinstance(found.value, str) else float(found.value)
+    return StepNumber(found.name, found.show(), warnings, result, value, found.unit)
+
+
+def _chosen(result: Result, written: Worked) -> Quantity:
+    """The figure that was asked for. Raises FigureFault."""
+    if written.figure is None:
+        return result.headline
+    try:
+        return result.figure(written.figure, written.which)
+    except KeyError:
+        names = [one.name for one in result.figures()]
+        if written.figure in names:
+            raise FigureFault(
+                f"{written.calculator} gives no {written.figure} {written.which} here",
+                "give a lower which:",
+                place=("which",),
+            ) from None
+        raise FigureFault(
+            f"{written.calculator} gives no figure {written.figure!r}",
+            nearest(written.figure, names),
+            place=("figure",),
+        ) from None
+
+
+def _in_unit(kind: PartKind, dimension: Dimension, unit: str) -> float:
+    """A worked dimension as a number in the unit that is wanted. Raises FigureFault."""
+    assert dimension.worked is not None
+    value, own = dimension.worked.value, dimension.worked.unit
+    wanted = "" if unit not in _UNITS else unit
+    if isinstance(value, str) or (own if own in _UNITS else "") != wanted:
+        raise FigureFault(
+            f"{dimension.name or 'the figure'} is {dimension.worked.show()}, not {unit or 'a number'}",
+            "name another figure",
+            kind=kind.id if dimension.name else "",
+            dimension=dimension.name,
+        )
+    return float(value)
+
+
+def _read(text: str, unit: str) -> float:
+    try:
+        return read_number(text, unit)
+    except KioskError as error:
+        raise FigureFault(error.wrong, error.mend) from None
+
+
+@contextmanager
+def _within(kind: PartKind, dimension: str) -> Iterator[None]:
+    """A fault without a dimension of its own is this dimension's."""
+    try:
+        yield
+    except FigureFault as error:
+        if not error.dimension:
+            error.kind, error.dimension = kind.id, dimension
+        raise
+
+
+@contextmanager
+def _within_place(*place: str | int) -> Iterator[None]:
+    """A fault in the figure that was asked for lies at this key of it."""
+    try:
+        yield
+    except FigureFault as error:
+        if not error.dimension:
+            error.place = (*place, *error.place)
+        raise

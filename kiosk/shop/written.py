@@ -1,0 +1,65 @@
+"""What may be written where a figure is wanted: the figure itself, or where it comes from.
+
+One value has one home. A figure that can be worked out names its calculator and inputs, a figure of the
+laid-out rib names it, and a figure that another part kind has names that kind. ``plans:`` beside it keeps the
+figure as the plans print it: that one is used, and `kiosk check` compares the two.
+"""
+
+from typing import Annotated, Any
+
+from pydantic import Discriminator, Field, Tag
+
+from kiosk.shop.fields import Minutes, Name, Strict, Text
+
+
+class Worked(Strict):
+    """A calculator's answer. Each input is a value, or the name of a dimension of the part kind.
+
+    ``figure`` names one of the further figures (``sight_lines``) and ``which`` counts the items of a list.
+    """
+
+    calculator: Name | Text
+    inputs: dict[str, Text] = {}
+    figure: Text | None = None
+    which: Annotated[int, Field(ge=1)] = 1
+    plans: Text | None = None
+
+
+class OfRib(Strict):
+    """A figure of the rib as it is laid out from the part kind's section, chord and stations."""
+
+    rib: Text
+    plans: Text | None = None
+
+
+class OfKind(Strict):
+    """A dimension that another part kind gives: the block has the radius of the rib it forms."""
+
+    of: Name
+    dimension: Name
+    plans: Text | None = None
+
+
+def _form(value: Any) -> str:
+    if isinstance(value, Worked | OfRib | OfKind):
+        return type(value).__name__
+    if isinstance(value, dict):
+        return "OfRib" if "rib" in value else "OfKind" if "of" in value else "Worked"
+    return "text"
+
+
+Elsewhere = Worked | OfRib | OfKind
+Written = Annotated[
+    Annotated[Text, Tag("text")]
+    | Annotated[Worked, Tag("Worked")]
+    | Annotated[OfRib, Tag("OfRib")]
+    | Annotated[OfKind, Tag("OfKind")],
+    Discriminator(_form),
+]
+WrittenMinutes = Annotated[
+    Annotated[Minutes, Tag("text")]
+    | Annotated[Worked, Tag("Worked")]
+    | Annotated[OfRib, Tag("OfRib")]
+    | Annotated[OfKind, Tag("OfKind")],
+    Discriminator(_form),
+]
