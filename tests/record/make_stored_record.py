@@ -19,6 +19,7 @@ from kiosk.commands import make_shop
 from kiosk.demo_player import PlayedClocks, play
 from kiosk.record import events as e
 from kiosk.record.journal import Journal
+from kiosk.shop.procedure import StepRef
 from tests.driver import do_step
 from tests.record.plain_facts import plain_facts
 
@@ -39,7 +40,7 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
         clocks.go(3)
         do_step(bench, [mark])
     bench.hand_over("wren")
-    bench.look_over("FB-TR", "form-block", "measure-pattern", good=True)
+    bench.look_over("FB-TR", StepRef("form-block", "measure-pattern"), good=True)
     bench.set_present("pip", False)
     work = bench.start(["FB-TR"], "form-block", "check-inset")
     clocks.go(4)
@@ -64,9 +65,9 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     bench.raise_snag("MR-02", "wrong corner cut")
     bench.decide_snag(bench.state.open_snags("MR-02")[0].id, "scrap and remake", "cannot be mended")
     bench.raise_snag("MR-03", "line lost")
-    step = "choose-sheet"
-    bench.decide_snag(bench.state.open_snags("MR-03")[0].id, "rework", "marked again", ("rib-blank", step))
-    bench.reopen("MR-04", "rib-blank", "cut-blank", "an edge is still proud")
+    first = StepRef("rib-blank", "choose-sheet")
+    bench.decide_snag(bench.state.open_snags("MR-03")[0].id, "rework", "marked again", first)
+    bench.reopen("MR-04", StepRef("rib-blank", "cut-blank"), "an edge is still proud")
     bench.count_stock("primer-base", 0.65)
     bench.note("Ordered rivets", "NR-01")
     bench.add_trial(

@@ -52,7 +52,11 @@ def _part(part: PartState) -> dict[str, Any]:
         },
         "placed": part.placed,
         "clocks": [[clock.what, clock.kind, clock.minutes, clock.step] for clock in part.clocks],
-        "measured": dict(sorted(part.measured.items())),
+        "measured": {
+            f"{step}/{check}": value
+            for step, values in sorted(part.measured.items())
+            for check, value in sorted(values.items())
+        },
         "looked": [str(one) for one in part.looked],
         "wants look": [str(one) for one in part.wants_look],
         "completed": str(part.completed_at or ""),
