@@ -30,6 +30,7 @@ from kiosk.record.readiness import must_leave_room
 from kiosk.record.rules import Context, Refused
 from kiosk.record.state import State, Undoable, Work
 from kiosk.shop.load import load_shop
+from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person, Shop
 from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_with
 from kiosk.views.close_up import CloseUp, close_up
@@ -297,9 +298,9 @@ class Bench:
         """Leave out the next step for a reason."""
         self._do(lambda context, state: rules.skip_step(context, state, mark, reason))
 
-    def reopen(self, mark: str, procedure: str, step: str, reason: str) -> None:
+    def reopen(self, mark: str, ref: StepRef, reason: str) -> None:
         """A recorded step turned out not to be done."""
-        self._do(lambda _, state: rules.reopen_step(state, mark, procedure, step, reason))
+        self._do(lambda _, state: rules.reopen_step(state, mark, ref, reason))
 
     def answer_place(self, mark: str, step: str) -> None:
         """Where to go on after a step vanished from the procedure."""
@@ -317,9 +318,7 @@ class Bench:
         """Something is not right on a part."""
         self._do(lambda context, state: rules.raise_snag(context, state, mark, text), tap)
 
-    def decide_snag(
-        self, snag: str, decision: str, reason: str, back_to: tuple[str, str] | None = None
-    ) -> None:
+    def decide_snag(self, snag: str, decision: str, reason: str, back_to: StepRef | None = None) -> None:
         """Use as is, rework, or scrap and remake."""
         self._do(lambda context, state: rules.decide_snag(context, state, snag, decision, reason, back_to))
 
@@ -377,17 +376,13 @@ class Bench:
             self.set_present(person, True)
         self.doer_id = person
 
-    def look_over(self, mark: str, procedure: str, step: str, *, good: bool) -> None:
+    def look_over(self, mark: str, ref: StepRef, *, good: bool) -> None:
         """The builder looks over what a helper did."""
-        self._do(lambda context, state: rules.look_over(context, state, mark, procedure, step, good=good))
+        self._do(lambda context, state: rules.look_over(context, state, mark, ref, good=good))
 
-    def wants_look(self) -> list[tuple[str, str, str]]:
-        """Mark, procedure and step of everything that a helper did and the builder has not looked over."""
-        return [
-            (part.mark, *one.split("/", 1))  # type: ignore[misc]
-            for part in self.state.parts.values()
-            for one in part.wants_look
-        ]
+    def wants_look(self) -> list[tuple[str, StepRef]]:
+        """Mark and step of everything that a helper did and the builder has not looked over."""
+        return [(part.mark, one) for part in self.state.parts.values() for one in part.wants_look]
 
     def clear_room(self, procedure: str, step_id: str) -> None:
         """An adult confirms that those too young for a step are out of the room."""

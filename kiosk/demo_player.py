@@ -15,7 +15,16 @@ from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
 from kiosk.shop.faults import ShopFaults
 from kiosk.shop.fields import Mark, Name, Strict, Text
-from kiosk.shop.procedure import Check, CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
+from kiosk.shop.procedure import (
+    Check,
+    CountCheck,
+    LotCheck,
+    MeasureCheck,
+    Step,
+    StepRef,
+    WrittenStepRef,
+    YesNoCheck,
+)
 from kiosk.shop.reader import read_document, validate
 from kiosk.shop.shop import ClockTime
 
@@ -23,10 +32,10 @@ HISTORY_FILE = "history.yaml"
 
 
 class Done(Strict):
-    """Parts taken through their steps up to and with ``through`` (procedure/step); then completed, if so."""
+    """Parts taken through their steps up to and with ``through``; then completed, if so."""
 
     parts: tuple[Mark, ...]
-    through: Text
+    through: WrittenStepRef
     complete: bool = False
 
 
@@ -140,13 +149,13 @@ class _Player:
         self.bench.close_sitting(past.note)
         self.bench.set_present(past.people[0], True)
 
-    def _take_through(self, marks: list[str], through: str, *, complete: bool) -> None:
+    def _take_through(self, marks: list[str], through: StepRef, *, complete: bool) -> None:
         for _ in range(400):
             where = position(self.bench.shop, self.bench.state, marks[0])
             if where.procedure is None or where.step is None:
                 break
             self._one_step(marks, where.procedure.id, where.step)
-            if f"{where.procedure.id}/{where.step.id}" == through:
+            if where.procedure.ref(where.step) == through:
                 break
         if complete:
             for mark in marks:

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from kiosk.record import events as e
 from kiosk.record.events import Event
+from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 
 
@@ -122,5 +123,5 @@ def _made(shop: Shop, event: Event, what: str, marks: tuple[str, ...], text: str
 def _step_words(shop: Shop, procedure_id: str, step_id: str) -> str:
     procedure, step = shop.find_step(procedure_id, step_id)
     if procedure is None or step is None:
-        return f"{procedure_id}/{step_id}"
+        return str(StepRef(procedure_id, step_id))
     return f"{procedure.title}: {step.do}"

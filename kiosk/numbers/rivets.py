@@ -323,6 +323,53 @@ def rivet_length(grip_in: float, diameter_in: float) -> RivetLength:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RivetGrip(Result):
+    """What a rivet has to hold together."""
+
+    grip_in: float
+
+
+@calculator(
+    subject="rivets",
+    title="Grip",
+    formula="the sheets under the head, added up",
+    source="FAA-H-8083-31 ch. 4 (grip: the total thickness of the sheets to be joined)",
+    holds="sheets that lie flat on each other",
+)
+def rivet_grip(sheets_in: tuple[float, ...]) -> RivetGrip:
+    """Grip of a rivet: the total thickness that it goes through.
+
+    Parameters
+    ----------
+    sheets_in : tuple of float
+        Thickness of each sheet under the head in inches, above 0 to 0.26. One at least.
+
+    Returns
+    -------
+    RivetGrip
+        ``grip_in`` is their sum [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When there is no sheet, or one is outside its range.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, chapter 4, rivet length: the total grip is the thickness of the sheets joined.
+
+    Examples
+    --------
+    >>> round(rivet_grip((0.025, 0.032)).grip_in, 3)
+    0.057
+    """
+    require(len(sheets_in) >= 1, "sheets_in", "there is no sheet to hold", "give each sheet's thickness")
+    for sheet in sheets_in:
+        require(0 < sheet <= 0.26, "sheets_in", f"sheet {sheet} in is outside 0 to 0.26 in", "measure it")
+    return RivetGrip(grip_in=sum(sheets_in))
+
+
+@dataclass(frozen=True, kw_only=True)
 class ShopHead(Result):
     """The least a shop head may measure, and what to aim at."""
 

@@ -15,6 +15,7 @@ from kiosk.planning.work.candidate import Candidate, Plan
 from kiosk.planning.work.find_work import Found, find
 from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.state import State
+from kiosk.shop.procedure import Family
 from kiosk.shop.shop import Person, Shop
 
 SHORTEST_MINUTES = 3
@@ -203,7 +204,7 @@ def _likely(found: Found, predictor: Predictor, usable: int) -> _Made:
 def _chance(made: _Made, usable: int, trials: int = TRIALS) -> float:
     tasks: list[Task] = []
     fixed = float(made.idle)
-    families: set[str] = set(made.found.free)
+    families: set[Family] = set(made.found.free)
     for _, plan in made.picked():
         fixed += plan.waiting_minutes + plan.head_start
         for procedure, step in plan.steps:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate, Plan
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import Family
 from kiosk.shop.shop import Person, Shop
 
 
@@ -47,7 +48,7 @@ def suggest(
     plan: Plan,
     person: Person,
     *,
-    free: frozenset[str],
+    free: frozenset[Family],
     predictor: Predictor,
     chance: float,
 ) -> Suggestion:
@@ -85,7 +86,7 @@ def suggest(
     )
 
 
-def _why(candidate: Candidate, plan: Plan, free: frozenset[str], predictor: Predictor) -> str:
+def _why(candidate: Candidate, plan: Plan, free: frozenset[Family], predictor: Predictor) -> str:
     family = plan.steps[0][0].family_of(plan.steps[0][1])
     if plan.spoils_at is not None:
         return f"it spoils after {plan.spoils_at.astimezone().strftime('%a %H:%M')}"
@@ -96,7 +97,7 @@ def _why(candidate: Candidate, plan: Plan, free: frozenset[str], predictor: Pred
     if plan.ends_part:
         return f"it finishes {marks_in_full(plan.marks)}"
     if family in free:
-        return f"the set-up is out already ({family.replace('-', ' ')})"
+        return f"the set-up is out already ({str(family).replace('-', ' ')})"
     if len(plan.marks) > 1:
         return f"{len(plan.marks)} parts for one set-up"
     duration = predictor.piece(*plan.steps[0])

@@ -1,12 +1,19 @@
 """Fold events into the state. Pure: the same events always give the same state."""
 
-import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
 from typing import Any
 
 from kiosk.record import events as e
+from kiosk.record.lessons import (
+    family_of,
+    learn,
+    lessons_of_closing,
+    lessons_of_step,
+    planned_minutes,
+    unlearn,
+)
 from kiosk.record.state import (
     KEPT_CONFIRMATIONS,
     KEPT_FOR_UNDO,
@@ -20,13 +27,10 @@ from kiosk.record.state import (
     Snag,
     State,
     StepDone,
-    Times,
     Undoable,
     Work,
 )
-
-LONGEST_PUT_AWAY_MINUTES = 20.0  # longer between the last step and closing up is something else
-SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
+from kiosk.shop.procedure import StepRef
 
 
 def fold(events: Iterable[e.Event], start: State | None = None) -> State:
@@ -108,10 +112,7 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = _stopped(work, event)
-    if state.last_deed is not None and state.last_deed[0] == event.run:
-        minutes = (event.monotonic_s - state.last_deed[1]) / 60.0
-        if minutes <= LONGEST_PUT_AWAY_MINUTES:
-            _learn(state, _lesson(state, "put-away", minutes))
+    learn(state, lessons_of_closing(state, event.run, event.monotonic_s))
     state.last_deed = None
     _leave(state, event, note=body.note, left=body.left, cut_short=False, next_step=body.next_step)
 
@@ -215,8 +216,8 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
 
 
 def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
-    learnt = _lessons(state, event, body)
-    planned = _planned(state, body)
+    learnt = lessons_of_step(state, body, event.by)
+    planned = planned_minutes(state, body)
     _remember(
         state,
         event,
@@ -227,56 +228,16 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         planned=(body.day, planned) if body.day else None,
     )
     work = state.works.get(body.work)
-    values: list[str] = []
-    measured: dict[str, dict[str, float]] = {}
-    if work is not None:
-        shared = _measured(body, work.pieces[0])  # of a batch that goes through together
-        for mark in body.marks:
-            piece = work.piece(mark)
-            if piece is not None:
-                values += [f"{mark} {check}: {answer.text}" for check, answer in piece.answers.items()]
-                measured[mark] = _measured(body, piece) or (shared if len(body.marks) > 1 else {})
-        rest = tuple(piece for piece in work.pieces if piece.mark not in body.marks)
-        if rest:
-            state.works[body.work] = replace(
-                work,
-                pieces=rest,
-                turned_to=rest[0].mark,
-                active_s=0.0,
-                exact=True,
-                running_since_s=event.monotonic_s if work.status == "running" else None,
-                run=event.run,
-                touched_at=event.at,
-                piece_since=event.at,
-            )
-        else:
-            del state.works[body.work]
+    pieces = _finished_pieces(work, body)
     for mark in body.marks:
-        part = state.part(mark)
-        done = dict(part.passes.get(body.procedure, {}))
-        done.pop(body.step, None)
-        done[body.step] = StepDone(event.at, event.by, body.revision)
-        placed = {procedure: step for procedure, step in part.placed.items() if procedure != body.procedure}
-        state.parts[mark] = replace(
-            part,
-            passes={**part.passes, body.procedure: done},
-            placed=placed,
-            work=None,
-            clocks=part.clocks + body.clocks,
-            measured={**part.measured, **measured.get(mark, {})},
-            wants_look=(*part.wants_look, f"{body.procedure}/{body.step}")
-            if body.wants_look
-            else part.wants_look,
-        )
-    state.confirmations = (
-        *state.confirmations,
-        Confirmation(
-            event.id, event.at, event.by, body.marks, body.procedure, body.revision, body.step, tuple(values)
-        ),
-    )[-KEPT_CONFIRMATIONS:]
-    _learn(state, learnt, body.day)
-    if state.sitting is not None and body.family and body.family not in state.sitting.families:
-        state.sitting = replace(state.sitting, families=(*state.sitting.families, body.family))
+        state.parts[mark] = _passed(state.part(mark), event, body, _measured(body, pieces, mark))
+    if work is not None:
+        _take_out(state, work, event, body.marks)
+    _confirm(state, event, body, pieces)
+    learn(state, learnt, body.day)
+    family = family_of(body)
+    if state.sitting is not None and family is not None and family not in state.sitting.families:
+        state.sitting = replace(state.sitting, families=(*state.sitting.families, family))
     if body.day:
         state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + body.active_s / 60.0
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
@@ -284,54 +245,73 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     state.last_work = body.work
 
 
-def _sets_up(state: State, body: e.StepFinished) -> bool:
-    """True for the first step of a family in the sitting: its time holds the set-up."""
-    return bool(body.family) and (state.sitting is None or body.family not in state.sitting.families)
+def _finished_pieces(work: Work | None, body: e.StepFinished) -> dict[str, Piece]:
+    if work is None:
+        return {}
+    return {piece.mark: piece for piece in work.pieces if piece.mark in body.marks}
 
 
-def _planned(state: State, body: e.StepFinished) -> float:
-    """What the procedure estimated for this: its pieces, and the set-up of a family that was not out."""
-    set_up = body.set_up_minutes if _sets_up(state, body) else 0.0
-    return body.each_minutes * max(1, len(body.marks)) + set_up
+def _measured(body: e.StepFinished, pieces: Mapping[str, Piece], mark: str) -> dict[str, float]:
+    """What was measured on a part; of a batch that goes through together, what was measured on the first."""
+    own = pieces.get(mark)
+    found = _values(own) if own is not None else {}
+    if not found and own is not None and len(body.marks) > 1:
+        found = _values(next(iter(pieces.values())))
+    return found
 
 
-def _measured(body: e.StepFinished, piece: Piece) -> dict[str, float]:
-    return {
-        f"{body.procedure}/{body.step}/{check}": answer.value
-        for check, answer in piece.answers.items()
-        if answer.value is not None
-    }
+def _values(piece: Piece) -> dict[str, float]:
+    return {check: given.value for check, given in piece.answers.items() if given.value is not None}
 
 
-def _lessons(state: State, event: e.Event, body: e.StepFinished) -> tuple[Learnt, ...]:
-    """What this step's time teaches: of a piece, pooled and of this person; or of the set-up.
-
-    The first step of a family in a sitting holds the set-up too: what it takes beyond a usual piece is the
-    set-up, and the piece itself is not learnt from.
-    """
-    if not body.exact:
-        return ()
-    key = f"{body.procedure}/{body.step}"
-    known = state.times.get(key)
-    pieces = max(1, len(body.marks))
-    minutes = body.active_s / 60.0
-    if body.set_up_minutes > 0 and _sets_up(state, body):
-        usual = math.exp(known.sum_y / known.count) if known else body.each_minutes
-        set_up = minutes - usual * pieces
-        return _lesson(state, f"set-up:{body.family}", set_up)
-    return _lesson(state, key, minutes / pieces) + _lesson(state, f"{key}@{event.by}", minutes / pieces)
-
-
-def _learn(state: State, lessons: Iterable[Learnt], day: str = "") -> None:
-    for lesson in lessons:
-        times = state.times.get(lesson.key, Times())
-        state.times[lesson.key] = times.plus(lesson.minutes, lesson.repeat, day=day)
+def _passed(part: PartState, event: e.Event, body: e.StepFinished, values: dict[str, float]) -> PartState:
+    """The part with this step done on it."""
+    ref = StepRef(body.procedure, body.step)
+    done = dict(part.passes.get(body.procedure, {}))
+    done.pop(body.step, None)
+    done[body.step] = StepDone(event.at, event.by, body.revision)
+    measured = {**part.measured, ref: {**part.measured.get(ref, {}), **values}} if values else part.measured
+    return replace(
+        part,
+        passes={**part.passes, body.procedure: done},
+        placed={procedure: step for procedure, step in part.placed.items() if procedure != body.procedure},
+        work=None,
+        clocks=part.clocks + body.clocks,
+        measured=measured,
+        wants_look=(*part.wants_look, ref) if body.wants_look else part.wants_look,
+    )
 
 
-def _lesson(state: State, key: str, minutes: float) -> tuple[Learnt, ...]:
-    if minutes * 60 < SHORTEST_TIMED_S:
-        return ()
-    return (Learnt(key, minutes, state.times.get(key, Times()).count + 1),)
+def _take_out(state: State, work: Work, event: e.Event, marks: Sequence[str]) -> None:
+    """The work without the pieces that are done; the clock begins anew on what is left."""
+    rest = tuple(piece for piece in work.pieces if piece.mark not in marks)
+    if not rest:
+        del state.works[work.id]
+        return
+    state.works[work.id] = replace(
+        work,
+        pieces=rest,
+        turned_to=rest[0].mark,
+        active_s=0.0,
+        exact=True,
+        running_since_s=event.monotonic_s if work.status == "running" else None,
+        run=event.run,
+        touched_at=event.at,
+        piece_since=event.at,
+    )
+
+
+def _confirm(state: State, event: e.Event, body: e.StepFinished, pieces: Mapping[str, Piece]) -> None:
+    values = tuple(
+        f"{mark} {check}: {given.text}"
+        for mark in body.marks
+        if mark in pieces
+        for check, given in pieces[mark].answers.items()
+    )
+    new = Confirmation(
+        event.id, event.at, event.by, body.marks, body.procedure, body.revision, body.step, values
+    )
+    state.confirmations = (*state.confirmations, new)[-KEPT_CONFIRMATIONS:]
 
 
 def active_seconds(work: Work, monotonic_s: float, run: str) -> float:
@@ -424,7 +404,7 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
             kept[step_id] = entry
         passes[name] = kept
         break
-    standing = {f"{name}/{step_id}" for name, done in passes.items() for step_id in done}
+    standing = {StepRef(name, step_id) for name, done in passes.items() for step_id in done}
     wants_look = tuple(one for one in part.wants_look if one in standing)
     return replace(part, passes=passes, placed={}, completed_at=None, clocks=(), wants_look=wants_look)
 
@@ -491,13 +471,14 @@ def _hold_looked(state: State, event: e.Event, body: e.HoldLooked) -> None:
     _remember(state, event, f"look at {', '.join(body.marks)}", marks=body.marks)
     for mark in body.marks:
         part = state.part(mark)
-        state.parts[mark] = replace(part, looked=(*part.looked, f"{body.procedure}/{body.step}"))
+        state.parts[mark] = replace(part, looked=(*part.looked, StepRef(body.procedure, body.step)))
 
 
 def _looked_over(state: State, event: e.Event, body: e.LookedOver) -> None:
     _remember(state, event, f"look over {body.mark}", marks=(body.mark,))
     part = state.part(body.mark)
-    left = tuple(one for one in part.wants_look if one != f"{body.procedure}/{body.step}")
+    ref = StepRef(body.procedure, body.step)
+    left = tuple(one for one in part.wants_look if one != ref)
     state.parts[body.mark] = replace(part, wants_look=left)
 
 
@@ -559,11 +540,7 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         _put(state.works, work_id, work)
     for snag_id, snag in entry.snags.items():
         _put(state.snags, snag_id, snag)
-    for lesson in entry.learnt:
-        times = state.times.get(lesson.key)
-        if times is not None:
-            left = times.plus(lesson.minutes, lesson.repeat, -1)
-            _put(state.times, lesson.key, left if left.count else None)
+    unlearn(state, entry.learnt)
     if entry.planned is not None:
         day, minutes = entry.planned  # the time was spent all the same; what it was planned for is not done
         state.planned_by_day[day] = max(0.0, state.planned_by_day.get(day, 0.0) - minutes)

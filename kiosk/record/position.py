@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from kiosk.record.state import State
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 
 
@@ -63,10 +63,10 @@ def steps_left(shop: Shop, state: State, mark: str) -> list[tuple[Procedure, Ste
     return left
 
 
-def skipped_steps(state: State, mark: str) -> list[tuple[str, str, str]]:
-    """Procedure, step and reason of every step skipped on a part."""
+def skipped_steps(state: State, mark: str) -> list[tuple[StepRef, str]]:
+    """Every step skipped on a part, and the reason."""
     return [
-        (procedure, step, entry.skipped)
+        (StepRef(procedure, step), entry.skipped)
         for procedure, done in state.part(mark).passes.items()
         for step, entry in done.items()
         if entry.skipped

@@ -52,7 +52,7 @@ def part_blocks(
         found.append(Block("snag", f"{mark} is held: {snag.text}"))
     if part.work is not None and part.work in state.works:
         other = state.works[part.work]
-        found.append(Block("in hand", f"{mark} is in hand at {other.procedure}/{other.step}"))
+        found.append(Block("in hand", f"{mark} is in hand at {other.ref}"))
     for clock in part.clocks:
         if (clock.procedure, clock.step) != (procedure.id, step.id):
             continue
@@ -61,7 +61,7 @@ def part_blocks(
         elif clock.kind == "within" and now > clock.until:
             found.append(Block("late", f"{clock.what} ran out {_clock_text(clock.until)}: {clock.if_missed}"))
     found += _needs(shop, state, mark, procedure)
-    if step.hold_point and f"{procedure.id}/{step.id}" not in part.looked:
+    if step.hold_point and procedure.ref(step) not in part.looked:
         found.append(Block("look", f"a second person looks at {mark} before this step"))
     return found
 

@@ -16,7 +16,7 @@ from kiosk.record.position import position, skipped_steps
 from kiosk.record.readiness import blocks
 from kiosk.record.state import Piece, State, Undoable, Work
 from kiosk.shop.figures import read_number
-from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, Wait, YesNoCheck
+from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
 from kiosk.shop.shop import Person, Shop
 
 LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock ran on unattended
@@ -56,7 +56,7 @@ def start_work(
         raise Refused("no part is chosen", "choose one on the board")
     procedure, step = context.shop.find_step(procedure_id, step_id)
     if procedure is None or step is None:
-        raise Refused(f"{procedure_id}/{step_id} is no longer in the procedures", "choose again")
+        raise Refused(f"{StepRef(procedure_id, step_id)} is no longer in the procedures", "choose again")
     if len(marks) > 1 and step.batch == "no":
         raise Refused("this step takes one part at a time", "choose one part")
     for mark in marks:
@@ -270,7 +270,7 @@ def finish_step(context: Context, state: State, work_id: str, mark: str) -> Bodi
             step=work.step,
             active_s=active_seconds(work, context.monotonic_s, context.run),
             exact=_timed_exactly(context, work),
-            family=procedure.family_of(step),
+            family=str(procedure.family_of(step)),
             set_up_minutes=step.minutes.set_up,
             each_minutes=step.minutes.each,
             day=context.now.astimezone().date().isoformat(),
@@ -290,15 +290,15 @@ def _timed_exactly(context: Context, work: Work) -> bool:
     return since.date() == now.date() and now - since <= LONGEST_STRETCH
 
 
-def look_over(context: Context, state: State, mark: str, procedure: str, step: str, *, good: bool) -> Bodies:
+def look_over(context: Context, state: State, mark: str, ref: StepRef, *, good: bool) -> Bodies:
     """The builder looks over what a helper did; what is not good is to do again."""
     if context.doer.role != "builder":
         raise Refused("only the builder looks it over", "hand the screen over")
-    if f"{procedure}/{step}" not in state.part(mark).wants_look:
-        raise Refused(f"{mark} waits for no look at {step}", "go on")
+    if ref not in state.part(mark).wants_look:
+        raise Refused(f"{mark} waits for no look at {ref.step}", "go on")
     if not good:
-        return reopen_step(state, mark, procedure, step, "not good when looked over")
-    return [e.LookedOver(mark=mark, procedure=procedure, step=step)]
+        return reopen_step(state, mark, ref, "not good when looked over")
+    return [e.LookedOver(mark=mark, procedure=ref.procedure, step=ref.step)]
 
 
 def _clocks(context: Context, state: State, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
@@ -324,11 +324,12 @@ def wait_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Pi
     """Minutes of a wait: the answer it takes them from, else what is written."""
     if wait.from_check is None:
         return wait.minutes
-    at_step, _, check = wait.from_check.rpartition("/")
-    given = piece.answers.get(check) if at_step == step.id else None
+    told = wait.from_check
+    given = piece.answers.get(told.check) if told.step == step.id else None
     if given is not None and given.value is not None:
         return given.value
-    return state.part(piece.mark).measured.get(f"{procedure}/{wait.from_check}", wait.minutes)
+    measured = state.part(piece.mark).measured.get(StepRef(procedure, told.step), {})
+    return measured.get(told.check, wait.minutes)
 
 
 def pause(state: State, work_id: str) -> Bodies:
@@ -391,15 +392,16 @@ def skip_step(context: Context, state: State, mark: str, reason: str) -> Bodies:
     return bodies
 
 
-def reopen_step(state: State, mark: str, procedure: str, step: str, reason: str) -> Bodies:
+def reopen_step(state: State, mark: str, ref: StepRef, reason: str) -> Bodies:
     """A look showed that a recorded step is not done: it and all after it are to do."""
     part = state.part(mark)
-    if step not in part.passes.get(procedure, {}):
-        raise Refused(f"{mark} has no record of {step}", "look at the board")
+    if ref.step not in part.passes.get(ref.procedure, {}):
+        raise Refused(f"{mark} has no record of {ref.step}", "look at the board")
     bodies: Bodies = []
     if part.work in state.works:
         bodies += put_back(state, part.work or "")
-    return [*bodies, e.StepReopened(mark=mark, procedure=procedure, step=step, reason=reason)]
+    reopened = e.StepReopened(mark=mark, procedure=ref.procedure, step=ref.step, reason=reason)
+    return [*bodies, reopened]
 
 
 def answer_place(context: Context, state: State, mark: str, step_id: str) -> Bodies:
@@ -444,9 +446,7 @@ def complete_part(context: Context, state: State, mark: str) -> Bodies:
         raise Refused(f"{mark} is held: {held[0].text}", "decide the snag first")
     if state.part(mark).wants_look:
         raise Refused(f"{mark} waits for the builder's look", "look it over on its page")
-    still_open = tuple(
-        f"{procedure}/{step} skipped: {reason}" for procedure, step, reason in skipped_steps(state, mark)
-    )
+    still_open = tuple(f"{step} skipped: {reason}" for step, reason in skipped_steps(state, mark))
     return [e.PartCompleted(mark=mark, open_items=still_open)]
 
 
@@ -471,7 +471,7 @@ def decide_snag(
     snag_id: str,
     decision: str,
     reason: str,
-    back_to: tuple[str, str] | None = None,
+    back_to: StepRef | None = None,
 ) -> Bodies:
     """Use as is (with the reason), rework from a step recorded on the part, or scrap and remake."""
     snag = state.snags.get(snag_id)
@@ -483,17 +483,17 @@ def decide_snag(
         raise Refused("a decision needs its reason", "say why")
     if decision not in ("use as is", "rework", "scrap and remake"):
         raise Refused(f"{decision!r} is no decision", "use as is, rework, or scrap and remake")
-    procedure, step = "", ""
+    again = StepRef("", "")
     if decision == "rework":
-        procedure, step = back_to or (snag.procedure, snag.step)
+        again = back_to or StepRef(snag.procedure, snag.step)
     return [
         e.SnagDecided(
             snag=snag_id,
             decision=decision,
             reason=reason.strip(),
             accepted_by=context.doer.id,
-            back_to_procedure=procedure,
-            back_to_step=step,
+            back_to_procedure=again.procedure,
+            back_to_step=again.step,
         )
     ]
 

@@ -7,16 +7,30 @@ there before and a snapshot can be compared with a fresh fold.
 import math
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Literal
+from types import GenericAlias
+from typing import Annotated, Any, Literal, TypeAlias, get_args
 
-from pydantic import TypeAdapter
+from pydantic import Field, GetCoreSchemaHandler, TypeAdapter
+from pydantic_core import CoreSchema, core_schema
 
 from kiosk.record.events import ClockSet, TrialBent
+from kiosk.shop.procedure import Family, StepRef
 
 KEPT_FOR_UNDO = 20
 MOST_REPEATS = 10  # beyond this, practice is taken to bring nothing more
 SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
 KEPT_CONFIRMATIONS = 24  # more than are shown: a batch confirms piece by piece, and an undo uncovers
+
+
+class AsPairs:
+    """Writes a table as pairs of key and value: a key in JSON can only be text, and these are types."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        pairs = handler.generate_schema(GenericAlias(list, (GenericAlias(tuple, get_args(source)),)))
+        written = core_schema.plain_serializer_function_ser_schema(
+            lambda table: list(table.items()), return_schema=pairs
+        )
+        return core_schema.no_info_after_validator_function(dict, pairs, serialization=written)
 
 
 @dataclass(frozen=True)
@@ -67,6 +81,11 @@ class Work:
     piece_since: datetime | None = None  # when this stretch of work on the piece began
 
     @property
+    def ref(self) -> StepRef:
+        """The step it is."""
+        return StepRef(self.procedure, self.step)
+
+    @property
     def marks(self) -> tuple[str, ...]:
         """The marks not yet finished at this step."""
         return tuple(piece.mark for piece in self.pieces)
@@ -95,9 +114,10 @@ class PartState:
     work: str | None = None
     placed: dict[str, str] = field(default_factory=dict)
     clocks: tuple[ClockSet, ...] = ()
-    measured: dict[str, float] = field(default_factory=dict)  # procedure/step/check: the last value
-    looked: tuple[str, ...] = ()
-    wants_look: tuple[str, ...] = ()  # procedure/step done by a helper, for the builder to look over
+    # The last value measured, by step and by check.
+    measured: Annotated[dict[StepRef, dict[str, float]], AsPairs()] = field(default_factory=dict)
+    looked: tuple[StepRef, ...] = ()
+    wants_look: tuple[StepRef, ...] = ()  # done by a helper, for the builder to look over
     completed_at: datetime | None = None
     remade: int = 0
 
@@ -124,7 +144,7 @@ class Sitting:
     opened_at: datetime
     run: str
     acknowledged: tuple[str, ...] = ()
-    families: tuple[str, ...] = ()  # set up so far
+    families: tuple[Family, ...] = ()  # set up so far
     cleared: tuple[str, ...] = ()
 
 
@@ -152,6 +172,33 @@ class Confirmation:
     revision: str
     step: str
     values: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PieceTime:
+    """The time of one piece at a step: one person's, or everybody's when no person is named."""
+
+    step: StepRef
+    person: str | None = None
+    kind: Literal["piece"] = "piece"
+
+
+@dataclass(frozen=True)
+class SetUpTime:
+    """The time to set up a family of steps."""
+
+    family: Family
+    kind: Literal["set-up"] = "set-up"
+
+
+@dataclass(frozen=True)
+class PutAwayTime:
+    """The time from the last step of a sitting to closing up."""
+
+    kind: Literal["put-away"] = "put-away"
+
+
+Timed: TypeAlias = Annotated[PieceTime | SetUpTime | PutAwayTime, Field(discriminator="kind")]
 
 
 @dataclass(frozen=True)
@@ -199,7 +246,7 @@ class Times:
 class Learnt:
     """One value that an event added to the times: which, the minutes, and which repeat it was."""
 
-    key: str
+    of: Timed
     minutes: float
     repeat: int
 
@@ -231,7 +278,7 @@ class State:
     left: Left | None = None
     last_work: str | None = None
     confirmations: tuple[Confirmation, ...] = ()
-    times: dict[str, Times] = field(default_factory=dict)
+    times: Annotated[dict[Timed, Times], AsPairs()] = field(default_factory=dict)
     stock: dict[str, float] = field(default_factory=dict)
     temperature_f: float | None = None
     humidity_percent: float | None = None

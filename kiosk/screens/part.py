@@ -9,6 +9,7 @@ from kiosk.screens.dialogs import ChoiceScreen, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.target import Tap
 from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import StepRef
 
 LOOKS = ("Lines and sizes agree with the drawing", "Not right: raise a snag")
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
@@ -66,7 +67,8 @@ class PartScreen(KioskScreen):
         stops = self._blocks()
         big = ""
         for one in part.wants_look:
-            lines.add(f"LOOK OVER: {one.replace('/', ', ').replace('-', ' ')}", BOLD, importance=1)
+            words = f"{one.procedure}, {one.step}".replace("-", " ")
+            lines.add(f"LOOK OVER: {words}", BOLD, importance=1)
             big = "LOOK IT OVER"
         for snag in snags:
             lines.add(f"HELD: {snag.text}", BOLD)
@@ -105,8 +107,8 @@ class PartScreen(KioskScreen):
                     "room": "ROOM IS CLEAR",
                     "room air": "READ THE ROOM",
                 }.get(stops[0].kind, "")
-        for procedure, step, reason in skipped_steps(bench.state, self.mark):
-            lines.add(f"OPEN: {procedure}/{step} skipped, {reason}", BOLD, importance=1)
+        for skipped, reason in skipped_steps(bench.state, self.mark):
+            lines.add(f"OPEN: {skipped} skipped, {reason}", BOLD, importance=1)
         left = steps_left(bench.shop, bench.state, self.mark)
         if left:
             minutes = sum(step.minutes.each for _, step in left)
@@ -221,21 +223,18 @@ class PartScreen(KioskScreen):
 
         self.app.push_screen(ChoiceScreen("Who looks? Not the one who does the work.", list(names)), looker)
 
-    def _look_over(self, what: str) -> None:
-        procedure, _, step = what.partition("/")
+    def _look_over(self, what: StepRef) -> None:
         good, bad = "It is good", "It is to do again"
 
         def chosen(text: str | None) -> None:
             if text in (good, bad):
-                self.kiosk.attempt(
-                    lambda: self.bench.look_over(self.mark, procedure, step, good=text == good)
-                )
+                self.kiosk.attempt(lambda: self.bench.look_over(self.mark, what, good=text == good))
                 self.show()
 
-        _, done = self.bench.shop.find_step(procedure, step)
+        _, done = self.bench.shop.find_step(what.procedure, what.step)
         self.app.push_screen(
             ChoiceScreen(
-                f"{self.mark}: look over what was done", [good, bad], detail=[done.do if done else what]
+                f"{self.mark}: look over what was done", [good, bad], detail=[done.do if done else str(what)]
             ),
             chosen,
         )
@@ -281,13 +280,14 @@ class PartScreen(KioskScreen):
             self.kiosk.attempt(lambda: self.bench.decide_snag(snag, "rework", reason))
             self.show()
 
-    def _done_steps(self) -> dict[str, tuple[str, str]]:
+    def _done_steps(self) -> dict[str, StepRef]:
         """The steps recorded on this part by their words, newest first."""
-        found: dict[str, tuple[str, str]] = {}
+        found: dict[str, StepRef] = {}
         for procedure_id, done in self.bench.state.part(self.mark).passes.items():
             for step_id in done:
                 _, step = self.bench.shop.find_step(procedure_id, step_id)
-                found[step.do if step else f"{procedure_id}/{step_id}"] = (procedure_id, step_id)
+                ref = StepRef(procedure_id, step_id)
+                found[step.do if step else str(ref)] = ref
         return dict(reversed(found.items()))
 
     def _other(self) -> None:
@@ -327,8 +327,7 @@ class PartScreen(KioskScreen):
         self.bench.skip(self.mark, reason)
 
     def _reopen(self, words: str) -> None:
-        procedure, step = self._done_steps()[words]
-        self.bench.reopen(self.mark, procedure, step, "seen not done")
+        self.bench.reopen(self.mark, self._done_steps()[words], "seen not done")
 
     def _ask(self, title: str, options: Sequence[str], act: Callable[[str], None]) -> None:
         """Ask for one of the options or free words, then do something with the answer."""

@@ -8,6 +8,7 @@ from kiosk.screens.dialogs import ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.screens.target import Tap
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import StepRef
 from kiosk.views.place_card import PlaceCard
 
 STANDS = "It stands as the screen shows: carry on"
@@ -153,17 +154,15 @@ class PlaceScreen(KioskScreen):
 
     def _not_so(self, card: PlaceCard) -> None:
         options = {
-            f"{mark}: {back.text}": (mark, back.procedure, back.step)
+            f"{mark}: {back.text}": (mark, StepRef(back.procedure, back.step))
             for back in card.look_back[::-1]
             for mark in back.marks
         }
 
         def chosen(text: str | None) -> None:
             if text in options:
-                mark, procedure, step = options[text]
-                self.kiosk.attempt(
-                    lambda: self.bench.reopen(mark, procedure, step, "seen not done on return")
-                )
+                mark, ref = options[text]
+                self.kiosk.attempt(lambda: self.bench.reopen(mark, ref, "seen not done on return"))
                 self.show()
 
         self.app.push_screen(

@@ -118,7 +118,7 @@ def _rounding(typed: str, unit: str, *, from_rib: bool) -> float:
         least = SAME_ON_A_RIB_IN if from_rib else SAME_LENGTH_IN
         if "/" in typed:
             return max(least, A_RULE_READS_IN)
-        return max(least, 0.5 * 10.0 ** -len(decimals[1])) if decimals else least
+        return max(least, min(A_RULE_READS_IN, 0.5 * 10.0 ** -len(decimals[1]))) if decimals else least
     if unit in ("deg", "min", "F", "%", "lb", "lbf", "in-lb"):
         return 0.5 * 10.0 ** -len(decimals[1]) if decimals else 0.5
     return 1e-9

@@ -6,7 +6,7 @@ from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.shop.faults import nearest
 from kiosk.shop.hazards import HAZARDS
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import MeasureCheck, NumberWanted, Procedure, Step
+from kiosk.shop.procedure import CheckRef, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.shop import ShopFile
 
@@ -94,16 +94,16 @@ def _check_waits(
             )
         if wait.from_check is not None:
             names = {
-                f"{earlier.id}/{check.id}"
+                str(CheckRef(earlier.id, check.id))
                 for earlier in procedure.steps[: number + 1]
                 for check in earlier.checks
                 if isinstance(check, MeasureCheck)
             }
-            if wait.from_check not in names:
+            if str(wait.from_check) not in names:
                 document.fault(
                     (*here, "from_check"),
-                    f"unknown check {wait.from_check!r}",
-                    nearest(wait.from_check, names),
+                    f"unknown check {str(wait.from_check)!r}",
+                    nearest(str(wait.from_check), names),
                 )
     for place, late in enumerate(step.waits):
         for early in step.waits:

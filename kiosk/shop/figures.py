@@ -307,9 +307,22 @@ class Figures:
         names = [item.strip() for item in text.split(",") if kind.written(item.strip()) is not None]
         wrong = f"{calculator.name} for {kind.id!r}: {error.wrong}"
         if names:
-            return FigureFault(wrong, error.mend, kind=kind.id, dimension=names[0])
+            home, name = self._home(kind, names[0])
+            return FigureFault(wrong, error.mend, kind=home.id, dimension=name)
         place: Place = ("inputs", parameter.name) if text and parameter is not None else ()
         return FigureFault(wrong, error.mend, place=place)
+
+    def _home(self, kind: PartKind, name: str) -> tuple[PartKind, str]:
+        """Where a dimension is given that another one only names."""
+        written = kind.written(name)
+        while True:
+            if isinstance(written, OfKind) and written.plans is None:
+                kind, name = self._kinds[written.of], written.dimension
+            elif isinstance(written, str) and _A_NAME.match(written) and kind.written(written) is not None:
+                name = written
+            else:
+                return kind, name
+            written = kind.written(name)
 
     def _input(self, kind: PartKind, parameter: Parameter, text: str) -> object:
         if parameter.is_list:
@@ -325,8 +338,9 @@ class Figures:
             try:
                 return parameter.read(dimension.typed)
             except KioskError as error:
+                home, name = self._home(kind, text)
                 raise FigureFault(
-                    f"dimension {text!r}: {error.wrong}", error.mend, kind=kind.id, dimension=text
+                    f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
                 ) from None
         assert dimension.worked is not None
         if parameter.is_text:
@@ -351,11 +365,9 @@ class Figures:
         try:
             return read_number(dimension.typed, unit)
         except KioskError as error:
+            home, name = self._home(kind, dimension.name)
             raise FigureFault(
-                f"dimension {dimension.name!r}: {error.wrong}",
-                error.mend,
-                kind=kind.id,
-                dimension=dimension.name,
+                f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
             ) from None
 
     def text(self, kind: PartKind, name: str, default: str = "") -> str:

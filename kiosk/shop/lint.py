@@ -147,7 +147,8 @@ def _lint_stretches(procedure: Procedure, document: Document) -> None:
         if step.stop == "go straight on" and number < len(procedure.steps) - 1:
             continue
         stretch = procedure.steps[start : number + 1]
-        minutes = sum(part.minutes.each for part in stretch)
+        # Worked times follow from the part: what is typed alone may already be too long.
+        minutes = sum(part.minutes.each for part in stretch if not part.times_are_worked)
         if len(stretch) > MOST_STEPS_ON_END:
             document.fault(
                 ("steps", start),

@@ -1,8 +1,9 @@
 """A procedure: an ordered list of steps for one kind of work."""
 
-from typing import Annotated, Any, Literal, NamedTuple
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema, model_validator
 
 from kiosk.shop.fields import Minutes, Name, Strict, Text, fault
 from kiosk.shop.written import Elsewhere, Written, WrittenMinutes
@@ -10,6 +11,52 @@ from kiosk.shop.written import Elsewhere, Written, WrittenMinutes
 Who = Literal["anyone", "helper with the builder", "builder"]
 Stop = Literal["anywhere", "between pieces", "only when finished", "go straight on"]
 Batch = Literal["no", "in turn", "together"]
+
+
+@dataclass(frozen=True, order=True)
+class StepRef:
+    """One step of one procedure, by their ids. As text it is for people only, and never read back."""
+
+    procedure: str
+    step: str
+
+    def __str__(self) -> str:
+        return f"{self.procedure}/{self.step}"
+
+
+@dataclass(frozen=True, order=True)
+class CheckRef:
+    """One check of one step within a procedure, by their ids."""
+
+    step: str
+    check: str
+
+    def __str__(self) -> str:
+        return f"{self.step}/{self.check}"
+
+
+# Steps that share a set-up, by the name written on them; or the one step that has a set-up of its own.
+Family: TypeAlias = str | StepRef
+
+
+def _two_names(value: Any, form: str) -> tuple[str, str]:
+    names = str(value).strip().split("/")
+    if len(names) != 2 or not all(names):
+        raise fault(f"{value!r} is not two names with / between", f"write it {form}")
+    return names[0], names[1]
+
+
+def _step_ref(value: Any) -> Any:
+    return value if isinstance(value, StepRef) else StepRef(*_two_names(value, "procedure/step"))
+
+
+def _check_ref(value: Any) -> Any:
+    return value if isinstance(value, CheckRef) else CheckRef(*_two_names(value, "step/check"))
+
+
+_AS_WRITTEN = WithJsonSchema({"type": "string", "pattern": "^[^/]+/[^/]+$"})
+WrittenStepRef = Annotated[StepRef, BeforeValidator(_step_ref), _AS_WRITTEN]  # procedure/step in a file
+WrittenCheckRef = Annotated[CheckRef, BeforeValidator(_check_ref), _AS_WRITTEN]  # step/check in a file
 
 
 class NumberWanted(Strict):
@@ -137,7 +184,7 @@ class Wait(Strict):
     within: Minutes | None = None
     begin: Name | None = None
     if_missed: Text | None = None
-    from_check: Text | None = None
+    from_check: WrittenCheckRef | None = None
 
     @model_validator(mode="after")
     def _one_kind(self) -> "Wait":
@@ -235,6 +282,10 @@ class Procedure(Strict):
         """Where the step stands in the order, or None."""
         return next((number for number, step in enumerate(self.steps) if step.id == step_id), None)
 
-    def family_of(self, step: Step) -> str:
+    def ref(self, step: Step) -> StepRef:
+        """One of this procedure's steps by their ids."""
+        return StepRef(self.id, step.id)
+
+    def family_of(self, step: Step) -> Family:
         """The set-up family of a step; a step without one has a set-up of its own."""
-        return step.family or f"{self.id}/{step.id}"
+        return step.family or self.ref(step)

@@ -35,7 +35,9 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
     missing = [name for name in (*NEEDED, "thickness") if ask(name) is None]
     if missing:
         raise RibFault(
-            f"part kind {kind!r} has no {', '.join(missing)}", "add it under its dimensions in shop.yaml"
+            f"part kind {kind!r} has no {', '.join(missing)}",
+            "add it under its dimensions in shop.yaml",
+            "" if "section" in missing else "section",
         )
 
     def length(name: str, default: str = "") -> float:

@@ -97,7 +97,7 @@ def part_text(shop: Shop, state: State, row: BoardRow) -> str:
     lines = [f"{row.mark}  {kind.name}  drawing {kind.drawing}", f"{row.state_word}  {row.where}".strip()]
     if row.reason:
         lines.append(row.reason)
-    lines += [f"skipped: {step} ({reason})" for _, step, reason in skipped_steps(state, row.mark)]
+    lines += [f"skipped: {ref.step} ({reason})" for ref, reason in skipped_steps(state, row.mark)]
     left = steps_left(shop, state, row.mark)
     if left:
         minutes = sum(step.minutes.each for _, step in left)

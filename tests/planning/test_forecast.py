@@ -18,7 +18,7 @@ from kiosk.planning.forecast.simulation import (
     forecast,
     past_weeks,
 )
-from kiosk.record.state import PartState, State, Times
+from kiosk.record.state import PartState, PieceTime, State, Times
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Shop
@@ -42,7 +42,7 @@ class Builder:
         bias = self.chance.gauss(math.log(1.2), 0.3)
         left = remaining(shop, State(), scope_of(shop, None))
         self.mean = {
-            f"{work.procedure.id}/{work.step.id}": math.log(work.step.minutes.each)
+            work.procedure.ref(work.step): math.log(work.step.minutes.each)
             + bias
             + self.chance.gauss(0.0, 0.25)
             for work in left.steps
@@ -71,9 +71,9 @@ class Builder:
         for number in range(pieces):
             key = keys[number % len(keys)]
             minutes = math.exp(self.mean[key] + self.chance.gauss(0.0, 0.35))
-            for name in (key, f"{key}@wren"):
-                seen = state.times.get(name, Times())
-                state.times[name] = seen.plus(minutes, seen.count + 1)
+            for of in (PieceTime(key), PieceTime(key, "wren")):
+                seen = state.times.get(of, Times())
+                state.times[of] = seen.plus(minutes, seen.count + 1)
         return state
 
     def finish(self, state: State) -> int:
@@ -81,7 +81,7 @@ class Builder:
         left = remaining(self.shop, state, scope_of(self.shop, None))
         minutes = 0.0
         for work in left.steps:
-            mean = self.mean[f"{work.procedure.id}/{work.step.id}"]
+            mean = self.mean[work.procedure.ref(work.step)]
             minutes += sum(math.exp(mean + self.chance.gauss(0.0, 0.35)) for _ in range(work.pieces))
         for again in left.set_ups:
             spread = self.chance.gauss(0.0, 0.3)
@@ -90,7 +90,7 @@ class Builder:
             )
         scrap = self.chance.betavariate(0.5, 20.0)
         for parts, route in left.routes:
-            again_minutes = sum(math.exp(self.mean[f"{w.procedure.id}/{w.step.id}"]) for w in route)
+            again_minutes = sum(math.exp(self.mean[w.procedure.ref(w.step)]) for w in route)
             minutes += sum(again_minutes for _ in range(parts) if self.chance.random() < scrap)
         minutes *= self.later
         day = 0

@@ -12,7 +12,8 @@ from kiosk.planning.times.chance import Task, chance_of_fitting, in_words
 from kiosk.planning.times.durations import USUAL_SLOPE, predict
 from kiosk.planning.times.predictor import SLOPE_WEIGHT, Predictor, learnt_bias
 from kiosk.record.rules import Refused
-from kiosk.record.state import Times
+from kiosk.record.state import PieceTime, Times
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 
 
@@ -136,11 +137,11 @@ def test_a_step_left_over_midnight_or_for_hours_is_not_learnt_from(
 
 
 def test_a_long_break_unlearns_half(bench: Bench) -> None:
-    key = "form-block/measure-pattern"
+    ref = StepRef("form-block", "measure-pattern")
     times = Times()
     for repeat, minutes in enumerate((9, 7, 6, 5.5, 5.2, 5), 1):
         times = times.plus(minutes, repeat, day="2027-04-01")
-    bench.state.times[key] = bench.state.times[f"{key}@wren"] = times
+    bench.state.times[PieceTime(ref)] = bench.state.times[PieceTime(ref, "wren")] = times
     procedure = bench.shop.procedures["form-block"]
     step = procedure.step("measure-pattern")
     assert step is not None
@@ -182,12 +183,13 @@ def test_what_was_planned_is_counted_by_day_and_taken_back_with_an_undo(
 def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: SteadyClocks) -> None:
     bench.hand_over("pip")
     finish_measuring(bench, clocks, "FB-NR", 4)
-    assert bench.wants_look() == [("FB-NR", "form-block", "measure-pattern")]
+    ref = StepRef("form-block", "measure-pattern")
+    assert bench.wants_look() == [("FB-NR", ref)]
     assert bench.place_card().to_look_over == ("FB-NR",)
     with pytest.raises(Refused, match="only the builder"):
-        bench.look_over("FB-NR", "form-block", "measure-pattern", good=True)
+        bench.look_over("FB-NR", ref, good=True)
     bench.hand_over("wren")
-    bench.look_over("FB-NR", "form-block", "measure-pattern", good=False)
+    bench.look_over("FB-NR", ref, good=False)
     assert bench.position("FB-NR").step.id == "measure-pattern"
     assert bench.wants_look() == []
 

@@ -64,7 +64,7 @@ def random_state(shop: Shop, chance: random.Random, now: datetime) -> State:
                     step=step.id,
                 ),
             )
-        looked = tuple(f"{procedure.id}/{step.id}" for procedure, step in route)
+        looked = tuple(procedure.ref(step) for procedure, step in route)
         state.parts[mark] = PartState(mark, passes=passes, clocks=clocks, looked=looked)
     return state
 

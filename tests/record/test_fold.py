@@ -13,6 +13,7 @@ from kiosk.commands import make_shop
 from kiosk.errors import KioskError
 from kiosk.record.apply import apply, copied, fold
 from kiosk.record.state import STATE, State
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import good_answer
 
@@ -81,12 +82,12 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
             bench.skip(mark, "not needed")
         else:
             done = [
-                (procedure, step)
+                StepRef(procedure, step)
                 for procedure, steps in bench.state.part(mark).passes.items()
                 for step in steps
             ]
             if done:
-                bench.reopen(mark, *chance.choice(done), "not so")
+                bench.reopen(mark, chance.choice(done), "not so")
 
     for _ in range(taps):
         clocks.go(chance.choice([0.1, 2, 15]))

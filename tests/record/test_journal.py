@@ -12,6 +12,8 @@ import pytest
 from kiosk.bench import Bench, new_tap
 from kiosk.record.journal import Journal, Record, RecordingStopped
 from kiosk.record.rules import Refused
+from kiosk.record.state import PieceTime, SetUpTime
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
 
@@ -131,8 +133,8 @@ def test_the_first_of_a_family_in_a_sitting_teaches_its_set_up(bench: Bench, clo
     bench.answer(work, "FB-NR", "bar", "10")
     bench.finish(work, "FB-NR")
     # 5 min less the 2 of a piece by the estimate are the set-up.
-    assert "form-block/measure-pattern" not in bench.state.times
-    assert math.exp(bench.state.times["set-up:pattern-table"].sum_y) == pytest.approx(3.0)
+    assert PieceTime(StepRef("form-block", "measure-pattern")) not in bench.state.times
+    assert math.exp(bench.state.times[SetUpTime("pattern-table")].sum_y) == pytest.approx(3.0)
 
 
 def test_a_newer_kiosks_event_is_said_not_a_traceback(demo_shop: Path) -> None:

@@ -4,7 +4,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.rules import Refused
-from kiosk.shop.procedure import Procedure
+from kiosk.shop.procedure import Procedure, StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, good_answer
 from tests.planning.test_spare import complete, take_to
@@ -128,7 +128,8 @@ def test_a_snag_holds_until_it_is_decided(bench: Bench) -> None:
 def test_rework_goes_back_and_scrap_begins_again(bench: Bench) -> None:
     take_to(bench, ["FB-NR"], "form-block/sand-to-line")
     bench.raise_snag("FB-NR", "pattern came off")
-    bench.decide_snag(bench.state.open_snags()[0].id, "rework", "glue again", ("form-block", "glue-pattern"))
+    back_to = StepRef("form-block", "glue-pattern")
+    bench.decide_snag(bench.state.open_snags()[0].id, "rework", "glue again", back_to)
     assert bench.position("FB-NR").step.id == "glue-pattern"
     bench.raise_snag("FB-NR", "split")
     bench.decide_snag(bench.state.open_snags()[0].id, "scrap and remake", "split through")
@@ -256,5 +257,5 @@ def test_answers_follow_the_part_kinds_dimensions(bench: Bench) -> None:
         kind = bench.shop.kind_of(check_mark)
         check = bench.shop.procedures["rib-check"].step("outline").checks[2]
         assert float(good_answer(bench, check, check_mark)) == pytest.approx(
-            float(kind.values["rear_height"]), abs=1e-4
+            bench.shop.figures.number(kind, "rear_height", "in"), abs=1e-4
         )

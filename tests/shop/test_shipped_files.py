@@ -8,7 +8,7 @@ import jsonschema
 import pytest
 import yaml
 
-from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.numbers.bends import bend_deduction
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import check_shipped_procedures, load, load_shop
 from kiosk.shop.schema import json_schema
@@ -56,7 +56,10 @@ NACA_2412 = {20: (7.2607, -4.2278), 70: (5.1778, -2.154)}
 def test_rib_heights_agree_with_the_published_section_and_with_the_spars() -> None:
     shop = load_shop(SCENARIO)
     height = {at: (up - low) / 100 * 50 - 2 * 0.025 for at, (up, low) in NACA_2412.items()}
-    values = {kind: shop.kinds[kind].values for kind in shop.kinds}
+
+    def of(kind: str, name: str) -> float:
+        return shop.figures.number(shop.kinds[kind], name, "in")
+
     for kind, name, at in (
         ("nose-rib", "rear_height", 20),
         ("main-rib", "front_height", 20),
@@ -65,26 +68,20 @@ def test_rib_heights_agree_with_the_published_section_and_with_the_spars() -> No
         ("trailing-rib", "front_height", 70),
         ("rear-spar", "web_height", 70),
     ):
-        assert float(values[kind][name]) == pytest.approx(height[at], abs=0.001), (kind, name)
+        assert of(kind, name) == pytest.approx(height[at], abs=0.001), (kind, name)
     for name, x in (("front_height", 0.05), ("rear_height", 0.60)):
         wanted = 2 * _half_thickness(x, 0.09) * 28 - 2 * 0.020
-        assert float(values["tailplane-rib"][name]) == pytest.approx(wanted, abs=0.001)
+        assert of("tailplane-rib", name) == pytest.approx(wanted, abs=0.001)
 
 
-def test_flat_widths_and_flutes_agree_with_the_calculators() -> None:
+def test_flat_widths_agree_with_the_handbooks_bend_deduction() -> None:
+    """FAA-H-8083-31 ch. 4: flat width = outside legs - deductions; sight line one radius from the tangent."""
     shop = load_shop(SCENARIO)
     for kind_id in ("front-spar", "rear-spar"):
-        values = shop.kinds[kind_id].values
-        taken = CALCULATORS["bend_deduction"].work_out(
-            {"thickness": values["thickness"], "inside_radius": values["bend_radius"]}
-        )
-        flat = 2 * 0.75 + float(values["web_height"]) - 2 * float(taken.value)
-        assert float(values["flat_width"]) == pytest.approx(flat, abs=0.001)
-        sight = 0.75 - float(taken.other("setback")) + 0.125
-        assert float(values["sight_line"]) == pytest.approx(sight, abs=0.001)
-    for kind_id in ("nose-rib", "main-rib", "trailing-rib", "tailplane-rib"):
-        values = shop.kinds[kind_id].values
-        worked = CALCULATORS["flutes"].work_out(
-            {"flange_width": values["flange_width"], "turning_angle": values["turning_angle"]}
-        )
-        assert int(values["flutes"]) == worked.value, kind_id
+        kind = shop.kinds[kind_id]
+        taken = bend_deduction(0.032, 0.125)
+        web = shop.figures.number(kind, "web_height", "in")
+        flat = 2 * 0.75 + web - 2 * taken.deduction_in
+        assert shop.figures.number(kind, "flat_width", "in") == pytest.approx(flat, abs=1e-9)
+        sight = 0.75 - taken.setback_in + 0.125
+        assert shop.figures.number(kind, "sight_line", "in") == pytest.approx(sight, abs=1e-9)

@@ -19,6 +19,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from kiosk.planning.choose.table import Entry, Group, Member, Rows, fill, greatest, taken_in_time, way_back
+from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 200
 
@@ -34,7 +35,7 @@ class Option:
 
     minutes: int
     worth: int
-    families: tuple[str, ...]
+    families: tuple[Family, ...]
     start_by: int | None = None
     end_by: int | None = None
     waits: int = 0
@@ -69,7 +70,7 @@ class Chosen:
     options: dict[int, int]
     worth: int
     minutes: int
-    families: tuple[str, ...]
+    families: tuple[Family, ...]
     branches: int = 1
     exact: bool = True
     bound: int = 0  # no set can be worth more
@@ -77,9 +78,9 @@ class Chosen:
 
 def choose(
     candidates: Sequence[Sequence[Option]],
-    set_up: Mapping[str, int],
+    set_up: Mapping[Family, int],
     minutes: int,
-    free: frozenset[str] = frozenset(),
+    free: frozenset[Family] = frozenset(),
     *,
     most_branches: int = MOST_BRANCHES,
 ) -> Chosen:
@@ -95,13 +96,13 @@ def choose(
     return replace(search.best, branches=search.branches, exact=exact, bound=bound)
 
 
-def set_up_of(families: Iterable[str], set_up: Mapping[str, int], free: frozenset[str]) -> int:
+def set_up_of(families: Iterable[Family], set_up: Mapping[Family, int], free: frozenset[Family]) -> int:
     """Minutes to set up and put away families, those that are out already for nothing."""
     return sum(set_up.get(name, 0) for name in families if name not in free)
 
 
 def in_order(
-    picked: Iterable[tuple[int, Option]], set_up: Mapping[str, int], minutes: int, free: frozenset[str]
+    picked: Iterable[tuple[int, Option]], set_up: Mapping[Family, int], minutes: int, free: frozenset[Family]
 ) -> bool:
     """True when the options with limits can be done in the order of their limits, set-ups at first use.
 
@@ -136,8 +137,8 @@ def in_order(
 class _Decided:
     """What a branch has decided so far."""
 
-    opened: frozenset[str] = frozenset()
-    closed: frozenset[str] = frozenset()
+    opened: frozenset[Family] = frozenset()
+    closed: frozenset[Family] = frozenset()
     banned: frozenset[tuple[int, int]] = frozenset()
     kept: Mapping[int, int] = field(default_factory=dict)
 
@@ -146,9 +147,9 @@ class _Search:
     def __init__(
         self,
         candidates: Sequence[Sequence[Option]],
-        set_up: Mapping[str, int],
+        set_up: Mapping[Family, int],
         minutes: int,
-        free: frozenset[str],
+        free: frozenset[Family],
         most_branches: int,
     ) -> None:
         self.most_branches = most_branches
@@ -159,8 +160,8 @@ class _Search:
         self.free = free
         self.best = Chosen({}, 0, 0, ())
         self.branches = 0
-        usual: set[str] = set()
-        loud: set[str] = set()
+        usual: set[Family] = set()
+        loud: set[Family] = set()
         self.quiet_at = 0
         for options in candidates:
             for option in options:
@@ -173,7 +174,7 @@ class _Search:
         # time or waits, else the loud one; elsewhere it is taken for free at first.
         self.usual_families = frozenset(usual)
         self.paid_elsewhere = frozenset(usual | loud)
-        self._cost: dict[tuple[str, ...], int] = {}
+        self._cost: dict[tuple[Family, ...], int] = {}
         self.useful = [
             _undominated([place for place, option in enumerate(options) if self._alone(option)], options)
             for options in candidates
@@ -217,7 +218,7 @@ class _Search:
         picks += list(decided.kept.items())
         self._split(decided, opened, picks)
 
-    def _split(self, decided: _Decided, opened: frozenset[str], picks: list[tuple[int, int]]) -> None:
+    def _split(self, decided: _Decided, opened: frozenset[Family], picks: list[tuple[int, int]]) -> None:
         """Keep the picks if they are a plan; branch on the first rule that they break."""
         numbers = [number for number, _ in picks]
         twice = next((number for number in numbers if numbers.count(number) > 1), None)
@@ -239,7 +240,7 @@ class _Search:
         if fits:
             self._offer(dict(picks), used)
         paid = opened | {name for pair in picks for name in self._paid_by(pair)}
-        unpaid = sorted(used - paid)
+        unpaid = sorted(used - paid, key=str)
         if unpaid:
             # The dearest first: it is the one that the relaxation got wrong by most.
             family = max(unpaid, key=lambda name: self.set_up.get(name, 0))
@@ -266,18 +267,18 @@ class _Search:
             return "loud"
         return "spoils" if option.start_by is not None else "any time"
 
-    def _paid_by(self, pair: tuple[int, int]) -> tuple[str, ...]:
+    def _paid_by(self, pair: tuple[int, int]) -> tuple[Family, ...]:
         """The families that the table charges an option for; each is charged in one stage only."""
         option, way = self._option(pair), self._way(pair)
         if way == "spoils" or (way == "loud" and option.families[0] in self.usual_families):
             return ()
         return option.families[:1] + (self._own(option) if way == "waits" else ())
 
-    def _own(self, option: Option) -> tuple[str, ...]:
+    def _own(self, option: Option) -> tuple[Family, ...]:
         """Further families of an option that waits, where nothing else in the table pays for them."""
         return tuple(name for name in option.families[1:] if name not in self.paid_elsewhere)
 
-    def _entry(self, pair: tuple[int, int], free: frozenset[str]) -> Entry:
+    def _entry(self, pair: tuple[int, int], free: frozenset[Family]) -> Entry:
         option = self._option(pair)
         if not option.waits:
             return Entry(pair, option.minutes, option.worth)
@@ -285,13 +286,13 @@ class _Search:
         minutes = option.minutes + set_up_of(own, self.set_up, free)
         return Entry(pair, minutes, option.worth - len(own))
 
-    def _offer(self, picked: dict[int, int], families: set[str]) -> None:
+    def _offer(self, picked: dict[int, int], families: set[Family]) -> None:
         """Keep the picked options with all their set-ups, if they fit and are better."""
         taken = [self.candidates[number][place] for number, place in picked.items()]
         total = sum(option.minutes for option in taken) + set_up_of(families, self.set_up, self.free)
         worth = sum(option.worth for option in taken) - len(families)
         if total <= self.minutes and worth > self.best.worth:
-            self.best = Chosen(dict(picked), worth, total, tuple(sorted(families)))
+            self.best = Chosen(dict(picked), worth, total, tuple(sorted(families, key=str)))
 
     def _allowed(
         self, number: int, minutes: int, decided: _Decided, kept: Sequence[tuple[int, Option]]
@@ -320,13 +321,13 @@ class _Search:
         self,
         minutes: int,
         early: int,
-        free: frozenset[str],
+        free: frozenset[Family],
         decided: _Decided,
         kept: Sequence[tuple[int, Option]],
     ) -> tuple[int, list[tuple[int, int]]]:
         """Best worth when each option pays for its first family only, and which options give it."""
-        loud: dict[str, list[Member]] = {}
-        others: dict[str, list[Member]] = {}
+        loud: dict[Family | None, list[Member]] = {}
+        others: dict[Family | None, list[Member]] = {}
         spoils: list[tuple[int, int, list[Entry]]] = []
         may_wait = not any(option.waits for _, option in kept)
         for number, options in enumerate(self.candidates):
@@ -347,11 +348,11 @@ class _Search:
                 spoils.append((max(ends), number, ways["spoils"]))
             if "loud" in ways:
                 paid = first in free or first in self.usual_families
-                loud.setdefault("" if paid else first, []).append(Member(tuple(ways["loud"])))
+                loud.setdefault(None if paid else first, []).append(Member(tuple(ways["loud"])))
             waiting = ways.get("waits", []) if may_wait else []
             if usual or waiting:
                 member = Member(tuple(usual), tuple(waiting))
-                others.setdefault("" if first in free else first, []).append(member)
+                others.setdefault(None if first in free else first, []).append(member)
         # Loud things first, within their minutes; then what spoils, whose start the loud is not taken to
         # delay; then everything else.
         early = max(0, early)
@@ -379,9 +380,9 @@ class _Search:
         way_back(loud_stage, min(at, early), value, False, picked)
         return best, picked
 
-    def _groups(self, members: Mapping[str, Sequence[Member]]) -> list[Group]:
+    def _groups(self, members: Mapping[Family | None, Sequence[Member]]) -> list[Group]:
         return [
-            Group(self.set_up.get(family, 0) if family else 0, 1 if family else 0, of_family)
+            Group(0, 0, of_family) if family is None else Group(self.set_up.get(family, 0), 1, of_family)
             for family, of_family in members.items()
         ]
 
@@ -393,9 +394,9 @@ def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
     has no limit and no wait, or the very same limits with no longer parts.
     """
     kept: list[int] = []
-    usual: dict[frozenset[str], int] = {}  # the greatest worth so far for each set of families
+    usual: dict[frozenset[Family], int] = {}  # the greatest worth so far for each set of families
     special: dict[tuple[object, ...], list[Option]] = {}
-    sets: dict[tuple[str, ...], frozenset[str]] = {}
+    sets: dict[tuple[Family, ...], frozenset[Family]] = {}
     for place in sorted(places, key=lambda one: (options[one].minutes, -options[one].worth)):
         option = options[place]
         used = sets.setdefault(option.families, frozenset(option.families))

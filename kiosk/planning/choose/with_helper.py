@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from kiosk.planning.choose.exact import Chosen, Option, choose
+from kiosk.shop.procedure import Family
 
 BRANCHES = 40  # of the search for the builder's set, for each thing the helper could do
 MOST_TRIED = 60
@@ -36,9 +37,9 @@ class Pair:
 def choose_pair(
     builder: Sequence[Sequence[Option]],
     holds: Sequence[Sequence[frozenset[str]]],
-    set_up: Mapping[str, int],
+    set_up: Mapping[Family, int],
     minutes: int,
-    free: frozenset[str],
+    free: frozenset[Family],
     helper: Sequence[HelperOption],
 ) -> Pair | None:
     """The pair of greatest worth together; None when there is nothing for the helper.
@@ -74,9 +75,9 @@ def choose_pair(
 def _beside(
     builder: Sequence[Sequence[Option]],
     holds: Sequence[Sequence[frozenset[str]]],
-    set_up: Mapping[str, int],
+    set_up: Mapping[Family, int],
     minutes: int,
-    free: frozenset[str],
+    free: frozenset[Family],
     taken: frozenset[str],
 ) -> Chosen:
     """The builder's best set that holds nothing of what is taken, with places as in the whole list."""

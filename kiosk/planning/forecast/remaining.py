@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kiosk.record.position import steps_left
-from kiosk.record.state import State, Times
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.record.state import PieceTime, SetUpTime, State, Timed, Times
+from kiosk.shop.procedure import Family, Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 
 USUAL_BATCH = 4.0  # pieces to one set-up before the record says otherwise
@@ -62,8 +62,8 @@ def scope_of(shop: Shop, kind_id: str | None) -> frozenset[str]:
 
 def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
     """Everything still to do on the parts of these kinds."""
-    pieces: dict[tuple[str, str], int] = {}
-    steps: dict[tuple[str, str], tuple[Procedure, Step]] = {}
+    pieces: dict[StepRef, int] = {}
+    steps: dict[StepRef, tuple[Procedure, Step]] = {}
     open_of: dict[str, int] = {}
     parts = 0
     for mark, part in shop.parts.items():
@@ -74,10 +74,10 @@ def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
             continue
         open_of[part.kind] = open_of.get(part.kind, 0) + 1
         for procedure, step in steps_left(shop, state, mark):
-            key = (procedure.id, step.id)
-            pieces[key] = pieces.get(key, 0) + 1
-            steps[key] = (procedure, step)
-    works = tuple(StepWork(*steps[key], count) for key, count in pieces.items())
+            ref = procedure.ref(step)
+            pieces[ref] = pieces.get(ref, 0) + 1
+            steps[ref] = (procedure, step)
+    works = tuple(StepWork(*steps[ref], count) for ref, count in pieces.items())
     return Remaining(
         parts=parts,
         open_parts=sum(open_of.values()),
@@ -93,7 +93,7 @@ def _route(shop: Shop, kind_id: str) -> tuple[StepWork, ...]:
 
 def _set_ups(state: State, works: tuple[StepWork, ...]) -> tuple[SetUpWork, ...]:
     """How often each family will be set up: its pieces, by as many to a set-up as the record shows."""
-    families: dict[str, list[StepWork]] = {}
+    families: dict[Family, list[StepWork]] = {}
     for work in works:
         if work.step.minutes.set_up > 0:
             families.setdefault(work.procedure.family_of(work.step), []).append(work)
@@ -108,13 +108,13 @@ def _set_ups(state: State, works: tuple[StepWork, ...]) -> tuple[SetUpWork, ...]
     )
 
 
-def timed_pieces(times: Mapping[str, Times]) -> int:
+def timed_pieces(times: Mapping[Timed, Times]) -> int:
     """How many pieces the record holds the times of, whoever did them."""
-    return sum(seen.count for key, seen in times.items() if "@" not in key and "/" in key)
+    return sum(seen.count for of, seen in times.items() if isinstance(of, PieceTime) and of.person is None)
 
 
-def pieces_a_set_up(times: Mapping[str, Times]) -> float:
+def pieces_a_set_up(times: Mapping[Timed, Times]) -> float:
     """How many pieces are done to one set-up, from the record, drawn towards four."""
-    set_ups = sum(seen.count for key, seen in times.items() if key.startswith("set-up:"))
+    set_ups = sum(seen.count for of, seen in times.items() if isinstance(of, SetUpTime))
     pieces = timed_pieces(times)
     return max(1.0, (USUAL_BATCH * BATCH_WEIGHT + pieces + set_ups) / (BATCH_WEIGHT + set_ups))

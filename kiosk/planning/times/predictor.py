@@ -11,8 +11,8 @@ from kiosk.planning.times.durations import (
     Duration,
     predict,
 )
-from kiosk.record.state import MOST_REPEATS, State, Times
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.record.state import MOST_REPEATS, PieceTime, PutAwayTime, SetUpTime, State, Times
+from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Person, Shop
 
 PRIOR_BIAS = math.log(1.2)  # people underestimate (Buehler, Griffin & Ross 1994); the sign is learnt
@@ -33,7 +33,7 @@ def learnt_bias(shop: Shop, state: State) -> float:
     weight, total = BIAS_WEIGHT, BIAS_WEIGHT * PRIOR_BIAS
     for procedure in shop.procedures.values():
         for step in procedure.steps:
-            seen = state.times.get(f"{procedure.id}/{step.id}")
+            seen = state.times.get(PieceTime(procedure.ref(step)))
             if seen is not None and not step.times_are_worked and step.minutes.each > 0:
                 share = seen.count / (seen.count + 2.0)
                 weight += share
@@ -47,7 +47,7 @@ def learnt_weight(shop: Shop, state: State) -> float:
         seen.count / (seen.count + 2.0)
         for procedure in shop.procedures.values()
         for step in procedure.steps
-        if (seen := state.times.get(f"{procedure.id}/{step.id}")) is not None
+        if (seen := state.times.get(PieceTime(procedure.ref(step)))) is not None
     )
 
 
@@ -59,18 +59,18 @@ class Predictor:
         self.state = state
         self.doer = doer
         self.bias = learnt_bias(shop, state)
-        self._pieces: dict[tuple[str, str, float], Duration] = {}
+        self._pieces: dict[tuple[StepRef, float], Duration] = {}
 
     def piece(self, procedure: Procedure, step: Step) -> Duration:
         """One piece at a step, by this person: their own times first, everybody's behind them."""
-        key = (procedure.id, step.id, step.minutes.each)
-        if key not in self._pieces:
-            self._pieces[key] = self._piece(f"{procedure.id}/{step.id}", step.minutes.each)
-        return self._pieces[key]
+        ref, estimate = procedure.ref(step), step.minutes.each
+        if (ref, estimate) not in self._pieces:
+            self._pieces[ref, estimate] = self._piece(ref, estimate)
+        return self._pieces[ref, estimate]
 
-    def _piece(self, key: str, estimate: float) -> Duration:
-        pooled = self.state.times.get(key, NOTHING_SEEN)
-        own = self.state.times.get(f"{key}@{self.doer.id}", NOTHING_SEEN)
+    def _piece(self, ref: StepRef, estimate: float) -> Duration:
+        pooled = self.state.times.get(PieceTime(ref), NOTHING_SEEN)
+        own = self.state.times.get(PieceTime(ref, self.doer.id), NOTHING_SEEN)
         bias = self.bias
         if self.doer.role != "builder" and own.count == 0:
             bias += HELPER_BIAS
@@ -103,7 +103,7 @@ class Predictor:
         """Setting up a step's family; None when it needs none."""
         if step.minutes.set_up <= 0:
             return None
-        seen = self.state.times.get(f"set-up:{procedure.family_of(step)}")
+        seen = self.state.times.get(SetUpTime(procedure.family_of(step)))
         return predict(step.minutes.set_up, seen, slope_weight=NO_LEARNING)
 
     def set_up_and_away(self, procedure: Procedure, step: Step) -> int:
@@ -118,5 +118,5 @@ class Predictor:
         """Whole minutes to close the bench up, from the record of past closings."""
         if estimate_minutes <= 0:
             return 0
-        seen = self.state.times.get("put-away")
+        seen = self.state.times.get(PutAwayTime())
         return math.ceil(predict(estimate_minutes, seen).quantile_minutes(PUT_AWAY_CHANCE) - 1e-9)

@@ -12,7 +12,7 @@ from kiosk.planning.work.worth import Road
 from kiosk.record.position import Position, position
 from kiosk.record.readiness import Block, part_blocks, step_blocks
 from kiosk.record.state import State
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Family, Procedure, Step
 from kiosk.shop.shop import Person, Shop
 
 
@@ -32,8 +32,8 @@ class Found:
 
     candidates: tuple[Candidate, ...]
     not_now: tuple[NotNow, ...]
-    set_up: Mapping[str, int]
-    free: frozenset[str]
+    set_up: Mapping[Family, int]
+    free: frozenset[Family]
     minutes: int  # the window they were looked for in
 
 
@@ -124,11 +124,11 @@ def find(
     )
 
 
-def _out_on_bench(shop: Shop, state: State) -> frozenset[str]:
+def _out_on_bench(shop: Shop, state: State) -> frozenset[Family]:
     """Families that are set up now: those of steps in hand in this sitting."""
     if state.sitting is None:
         return frozenset()
-    found = set()
+    found: set[Family] = set()
     for work in state.works.values():
         procedure, step = shop.find_step(work.procedure, work.step)
         if procedure and step and work.run == state.sitting.run:

@@ -16,7 +16,7 @@ from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
 from kiosk.record.rules import wait_minutes
 from kiosk.record.state import Piece, State, Work
-from kiosk.shop.procedure import Procedure, Step, Wait
+from kiosk.shop.procedure import Family, Procedure, Step, Wait
 from kiosk.shop.shop import Shop
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
@@ -68,7 +68,7 @@ class OptionMaker:
         self.now = now
         self.stops_of = stops_of
         self.quiet_in = quiet_in
-        self.set_up: dict[str, int] = {}
+        self.set_up: dict[Family, int] = {}
         self._minutes: dict[tuple[str, str], float] = {}
         self._costed: set[tuple[str, str]] = set()
 
@@ -225,7 +225,7 @@ class OptionMaker:
         gap = self._wait_minutes(marks[0], chain, gap_after) if gap_after else 0.0
         each = before_gap = 0.0
         loud = False
-        families: tuple[str, ...] = ()
+        families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(chain, 1):
             each += self._minutes_of(procedure, step)
             if length <= gap_after:
@@ -311,7 +311,7 @@ class OptionMaker:
             self._minutes[key] = self.predictor.planned(procedure, step)
         return self._minutes[key]
 
-    def _family_of(self, procedure: Procedure, step: Step) -> str:
+    def _family_of(self, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts."""
         family = procedure.family_of(step)
         key = (procedure.id, step.id)

@@ -1,0 +1,57 @@
+"""What the state is made of: its keys are types, and it comes back from its snapshot as it was."""
+
+import pytest
+
+from kiosk.planning.forecast.remaining import pieces_a_set_up, timed_pieces
+from kiosk.record.events import StepFinished
+from kiosk.record.lessons import family_of
+from kiosk.record.state import (
+    STATE,
+    PartState,
+    PieceTime,
+    PutAwayTime,
+    SetUpTime,
+    Sitting,
+    State,
+    Timed,
+    Times,
+)
+from kiosk.shop.procedure import Family, StepRef
+from tests.conftest import SteadyClocks
+
+SAW = StepRef("form-block", "saw-outline")
+EVERY_TIME: list[Timed] = [
+    PieceTime(SAW),
+    PieceTime(SAW, "wren"),
+    SetUpTime("pattern-table"),
+    SetUpTime(SAW),
+    PutAwayTime(),
+]
+
+
+def test_the_set_up_of_a_step_of_its_own_is_not_taken_for_a_piece() -> None:
+    times = {of: Times().plus(5, 1) for of in EVERY_TIME}
+    assert timed_pieces(times) == 1
+    assert pieces_a_set_up(times) == (4 * 3 + 1 + 2) / (3 + 2)  # four to a set-up, counted for three
+
+
+def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:
+    state = State(times={of: Times().plus(5 + number, 1) for number, of in enumerate(EVERY_TIME)})
+    state.parts["FB-NR"] = PartState("FB-NR", measured={SAW: {"gap": 0.5}}, looked=(SAW,), wants_look=(SAW,))
+    state.sitting = Sitting(("wren",), SteadyClocks().at, "run", families=("pattern-table", SAW))
+    again = STATE.validate_json(STATE.dump_json(state))
+    assert again == state
+    assert list(again.times) == EVERY_TIME
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [("form-block/saw-outline", SAW), ("pattern-table", "pattern-table"), ("", None), ("a/b", "a/b")],
+)
+def test_a_recorded_family_is_the_steps_own_only_when_it_is_that_step(
+    written: str, meant: Family | None
+) -> None:
+    body = StepFinished(
+        work="w", marks=("FB-NR",), procedure=SAW.procedure, revision="1", step=SAW.step, family=written
+    )
+    assert family_of(body) == meant
