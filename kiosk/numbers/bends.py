@@ -11,6 +11,25 @@ from dataclasses import dataclass
 from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, sheet_of
 from kiosk.numbers.result import Quantity, Result, calculator, figure, require
 
+__all__ = [
+    "BendAllowance",
+    "BendDeduction",
+    "FlatWidth",
+    "MinimumRadius",
+    "Overbend",
+    "ReliefHole",
+    "Setback",
+    "SightLine",
+    "bend_allowance",
+    "bend_deduction",
+    "flat_width",
+    "minimum_radius",
+    "overbend",
+    "relief_hole",
+    "setback",
+    "sight_line",
+]
+
 
 @dataclass(frozen=True)
 class FlatLayout:

@@ -1,7 +1,7 @@
 """Every calculator by name.
 
-A new calculator module is named here. What it offers to importers is listed in the package's ``__init__``;
-the tests say what is missing there.
+A new calculator module is named here, and once more in the package's ``__init__`` for type checkers. What a
+module offers to importers is its own ``__all__``.
 """
 
 from collections.abc import Mapping

@@ -9,6 +9,13 @@ from dataclasses import dataclass
 from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Result, calculator, figure, require
 
+__all__ = [
+    "EdgeStretch",
+    "Flutes",
+    "edge_stretch",
+    "flutes",
+]
+
 
 def flute_uptake_in(chord_in: float, depth_in: float) -> float:
     """Edge length in inches that one flute takes up, as a circular arc of this chord and depth.

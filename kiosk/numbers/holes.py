@@ -6,6 +6,17 @@ from dataclasses import dataclass
 from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Result, calculator, figure, require
 
+__all__ = [
+    "FlangedHole",
+    "FlangingDies",
+    "HoleSpacing",
+    "PressForce",
+    "flanged_hole",
+    "flanging_dies",
+    "hole_spacing",
+    "press_force",
+]
+
 
 def _flange_angle_rad(flange_angle_deg: float) -> float:
     """The angle in radians. Raises OutOfRange outside 1 to 90 degrees."""

@@ -41,6 +41,7 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "length_in": "length from end to end: of a rivet as its part number counts it, or of a row",
         "head": "shape of a rivet's manufactured head",
         "thickest_sheet_in": "thickness of the thickest sheet of a joint",
+        "sheets_in": "thickness of each sheet that a rivet joins",
         "grip_in": "all sheets under a rivet's head added up",
         "end_in": "from the end of a row to the centre of its first and last rivet",
         "wanted_pitch_in": "the largest pitch that is wanted",

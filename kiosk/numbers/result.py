@@ -1,9 +1,10 @@
 """What a calculator gives back, and the decorator that makes a plain function a calculator.
 
 A calculator is a pure function whose arguments end in their unit (``thickness_in``, ``bend_angle_deg``) and
-which returns a :class:`Result` of its own type: a frozen dataclass whose first field is the headline and whose
-field names end in their unit too. The decorator leaves the signature as it is; it adds the inputs, the formula
-in words, the source and the range to what is returned, so that screen and logbook can show the working.
+which returns a :class:`Result` of its own type: a frozen dataclass whose first field is the headline and
+whose field names end in their unit too. The decorator leaves the signature as it is; it adds the inputs, the
+formula in words, the source and the range to what is returned, so that screen and logbook can show the
+working.
 """
 
 import dataclasses
@@ -47,6 +48,10 @@ class OutOfRange(KioskError):
     def __init__(self, wrong: str, mend: str, argument: str = "") -> None:
         super().__init__(wrong, mend)
         self.argument = argument
+
+    def __reduce__(self) -> tuple[type["OutOfRange"], tuple[str, str, str]]:
+        """So that it can be copied and sent between processes; an exception alone keeps only its message."""
+        return type(self), (self.wrong, self.mend, self.argument)
 
 
 def require(condition: bool, argument: str, wrong: str, mend: str) -> None:
@@ -233,7 +238,6 @@ class Result:
 _BASE_FIELDS = frozenset(one.name for one in dataclasses.fields(Result))
 
 
-@functools.cache
 def _figures(kind: type[Result]) -> tuple[Figure, ...]:
     hints = typing.get_type_hints(kind)
     found = []
@@ -333,8 +337,7 @@ class Calculator:
     @functools.cached_property
     def figures(self) -> tuple[Figure, ...]:
         """What it gives, the headline first."""
-        made = typing.get_type_hints(inspect.unwrap(self.function))["return"]
-        assert issubclass(made, Result)
+        made: type[Result] = typing.get_type_hints(inspect.unwrap(self.function))["return"]
         return made.figures()
 
     def parameter_of(self, argument: str) -> Parameter | None:

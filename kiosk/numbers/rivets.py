@@ -11,6 +11,35 @@ from typing import Literal
 from kiosk.numbers.drills import LETTER_DRILL_IN, NUMBER_DRILL_IN
 from kiosk.numbers.result import OutOfRange, Result, calculator, figure, require
 
+__all__ = [
+    "BoltTorque",
+    "DeburrLimit",
+    "FlushRivet",
+    "JointShear",
+    "RivetCode",
+    "RivetDiameter",
+    "RivetGrip",
+    "RivetLength",
+    "RivetName",
+    "RivetRow",
+    "RivetSpacing",
+    "ShopHead",
+    "SpliceRivets",
+    "bolt_torque",
+    "deburr_limit",
+    "flush_rivet",
+    "joint_shear",
+    "rivet_code",
+    "rivet_diameter",
+    "rivet_grip",
+    "rivet_length",
+    "rivet_name",
+    "rivet_row",
+    "rivet_spacing",
+    "shop_head",
+    "splice_rivets",
+]
+
 # Diameter in 32nds -> drill. Sizes from a naval manual and a 1940s repair manual; decimals standard series.
 RIVET_DRILL: dict[int, str] = {2: "#51", 3: "#40", 4: "#30", 5: "#21", 6: "#11", 8: "F"}
 # Diameter in 32nds -> nominal hole in inches (MIL-HDBK-5, from memory, high; recovered from AC 43.13-1B

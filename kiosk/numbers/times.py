@@ -4,6 +4,11 @@ from dataclasses import dataclass
 
 from kiosk.numbers.result import Result, calculator, require
 
+__all__ = [
+    "RepeatedTime",
+    "repeated_time",
+]
+
 MOST_TIMES = 10_000
 LONGEST_MINUTES = 1440.0  # a day: anything longer is a step to divide
 

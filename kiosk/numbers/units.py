@@ -10,6 +10,16 @@ from fractions import Fraction
 from kiosk.errors import KioskError
 from kiosk.numbers.drills import LETTER_DRILL_IN, NUMBER_DRILL_IN
 
+__all__ = [
+    "NotALength",
+    "in_to_mm",
+    "mm_to_in",
+    "nearest_fraction",
+    "parse_length_in",
+    "show_in",
+    "show_mm",
+]
+
 MM_PER_INCH = 25.4  # exact, by definition of the inch (1959)
 LONGEST_IN = 12_000.0  # 1,000 ft: anything longer at a bench is a slip of the finger
 

@@ -6,6 +6,15 @@ from dataclasses import dataclass
 from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Result, calculator, figure, require
 
+__all__ = [
+    "DewPoint",
+    "PrimerNeeded",
+    "SheetWeight",
+    "dew_point",
+    "primer_needed",
+    "sheet_weight",
+]
+
 CUBIC_INCHES_PER_LITRE = 61.0237  # 1000 cm3 / 2.54^3
 SQUARE_INCHES_PER_SQUARE_FOOT = 144.0
 

@@ -30,8 +30,8 @@ def test_flute_uptake(chord: float, depth: float, arc: float, needed: int) -> No
         flute_width_in=chord,
         flute_depth_in=depth,
     )
-    assert result.value == needed
-    assert result.other("edge to lose") == pytest.approx(0.1875, abs=1e-6)
+    assert result.flutes == needed
+    assert result.edge_to_lose_in == pytest.approx(0.1875, abs=1e-6)
 
 
 def test_a_stretched_edge_is_warned_of_beyond_the_alloys_elongation() -> None:
@@ -41,7 +41,7 @@ def test_a_stretched_edge_is_warned_of_beyond_the_alloys_elongation() -> None:
 
 
 def test_a_straight_edge_needs_no_flute() -> None:
-    assert flutes(flange_width_in=0.625, turning_angle_deg=0).value == 0
+    assert flutes(flange_width_in=0.625, turning_angle_deg=0).flutes == 0
 
 
 @pytest.mark.parametrize(
@@ -57,23 +57,23 @@ def test_flanged_hole(
     cut: float, slant: float, opening: float, height: float, finished: float, strain: float
 ) -> None:
     result = flanged_hole(finished_hole_in=finished, flange_slant_in=slant, alloy="2024-T3")
-    assert result.value == pytest.approx(cut, abs=0.0001)
-    assert result.other("die opening at the face") == pytest.approx(opening, abs=0.0001)
-    assert result.other("flange height") == pytest.approx(height, abs=0.0001)
-    assert result.other("edge stretch") == pytest.approx(strain, abs=0.01)
+    assert result.cut_out_in == pytest.approx(cut, abs=0.0001)
+    assert result.die_opening_in == pytest.approx(opening, abs=0.0001)
+    assert result.flange_height_in == pytest.approx(height, abs=0.0001)
+    assert result.edge_stretch_percent == pytest.approx(strain, abs=0.01)
 
 
 def test_at_ninety_degrees_the_strain_is_the_hole_expansion_ratio() -> None:
     # ISO 16630 (formula from memory, high): (D - d0) / d0; 2.5 from 2.0 is 25 %.
     result = flanged_hole(finished_hole_in=2.5, flange_slant_in=0.25, alloy="5052-O", flange_angle_deg=90)
-    assert result.value == pytest.approx(2.0)
-    assert result.other("edge stretch") == pytest.approx(25.0)
+    assert result.cut_out_in == pytest.approx(2.0)
+    assert result.edge_stretch_percent == pytest.approx(25.0)
 
 
 def test_dies_agree_with_the_hole() -> None:
     result = flanging_dies(cut_out_in=2.0, flange_slant_in=0.25, thickness_in=0.0)
-    assert result.value == pytest.approx(2.5)
-    assert result.other("male cone, included") == 90
+    assert result.opening_in == pytest.approx(2.5)
+    assert result.male_cone_deg == 90
 
 
 def test_press_force_estimate() -> None:
@@ -86,8 +86,8 @@ def test_press_force_estimate() -> None:
 
 def test_room_between_holes() -> None:
     result = hole_spacing(cut_out_in=2.854, flange_slant_in=0.25, centre_distance_in=6, centre_to_edge_in=2.2)
-    assert result.value == pytest.approx(6 - 3.354)
-    assert result.other("to the edge") == pytest.approx(2.2 - 1.677)
+    assert result.between_in == pytest.approx(6 - 3.354)
+    assert result.to_edge_in == pytest.approx(2.2 - 1.677)
     assert hole_spacing(
         cut_out_in=2.854, flange_slant_in=0.25, centre_distance_in=3.5, centre_to_edge_in=2.2
     ).warnings
@@ -96,5 +96,5 @@ def test_room_between_holes() -> None:
 def test_primer_volume() -> None:
     # By hand: 100 ft2 at .00075 in is 10.8 in3 dry, 176.98 ml; at 40 % solids 442.4 ml; with 40 % loss 737.4.
     result = primer_needed(area_ft2=100)
-    assert result.value == pytest.approx(737.4, abs=0.2)
-    assert result.other("base") == result.other("hardener")
+    assert result.mixed_ml == pytest.approx(737.4, abs=0.2)
+    assert result.base_ml == result.hardener_ml

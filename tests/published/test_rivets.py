@@ -1,7 +1,5 @@
 """Rivets against AC 43.13-1B, handbooks and printed tables. The source stands beside each set."""
 
-import math
-
 import pytest
 
 from kiosk.numbers.drills import NUMBER_DRILL_IN
@@ -31,14 +29,14 @@ from kiosk.numbers.rivets import (
 )
 def test_rivet_numbers_both_ways(code: str, head: str, alloy: str, diameter: float, length: float) -> None:
     result = rivet_name(code=code)
-    assert head in str(result.value) and alloy in str(result.value)
-    assert result.other("diameter") == pytest.approx(diameter)
-    assert result.other("length") == pytest.approx(length)
+    assert head in result.rivet and alloy in result.rivet and result.alloy == alloy
+    assert result.diameter_in == pytest.approx(diameter)
+    assert result.length_in == pytest.approx(length)
     if code.startswith("MS") and " " not in code:
         letters = "AD" if alloy == "2117-T" else "DD"
         kind = "universal" if "universal" in head else "countersunk"
         back = rivet_code(diameter_in=diameter, length_in=length, alloy=letters, head=kind)
-        assert back.value == code
+        assert back.code == code
 
 
 @pytest.mark.parametrize(
@@ -53,7 +51,7 @@ def test_rivet_numbers_both_ways(code: str, head: str, alloy: str, diameter: flo
 )
 def test_head_marks(letters: str, mark: str) -> None:
     # FAA-H-8083-31 ch. 4. (One flash-card set swaps dot and dimple; the FAA item agrees with dimple = AD.)
-    assert rivet_name(code=f"MS20470{letters}4-4").other("mark on the head") == mark
+    assert rivet_name(code=f"MS20470{letters}4-4").mark == mark
 
 
 @pytest.mark.parametrize(
@@ -67,8 +65,8 @@ def test_head_marks(letters: str, mark: str) -> None:
 )
 def test_rivet_length(grip: float, diameter: float, exact: float, length: float) -> None:
     result = rivet_length(grip_in=grip, diameter_in=diameter)
-    assert result.other("exact sum") == pytest.approx(exact, abs=0.00005)
-    assert result.value == pytest.approx(length)
+    assert result.exact_sum_in == pytest.approx(exact, abs=0.00005)
+    assert result.length_in == pytest.approx(length)
 
 
 def test_a_hair_short_is_said() -> None:
@@ -84,7 +82,7 @@ def test_a_hair_short_is_said() -> None:
     ],
 )  # fmt: skip
 def test_flush_rivet(thickness: float, diameter: float, way: str) -> None:
-    assert flush_rivet(thickness_in=thickness, diameter_in=diameter).value == way
+    assert flush_rivet(thickness_in=thickness, diameter_in=diameter).way == way
 
 
 def test_drill_series_runs_down() -> None:
@@ -102,15 +100,15 @@ def test_drill_series_runs_down() -> None:
 )  # fmt: skip
 def test_torque(thread: str, nut: str, low: float, high: float, most: float) -> None:
     result = bolt_torque(thread=thread, nut=nut, drag_in_lb=4)
-    found = tuple(result.other(f"table {name}") for name in ("low", "high", "most"))
+    found = (result.table_low_in_lb, result.table_high_in_lb, result.table_most_in_lb)
     assert found == (low, high, most)
-    assert result.value == pytest.approx((low + high) / 2 + 4)  # "add the friction drag torque"
+    assert result.torque_in_lb == pytest.approx((low + high) / 2 + 4)  # "add the friction drag torque"
 
 
 def test_rows_from_a_count_and_from_a_pitch_agree() -> None:
     by_pitch = rivet_row(length_in=25, end_in=0.5, diameter_in=1 / 8, wanted_pitch_in=1.0)
-    by_count = rivet_row(length_in=25, end_in=0.5, diameter_in=1 / 8, count=int(by_pitch.other("rivets")))
-    assert by_pitch.value == pytest.approx(by_count.value) == 1.0
+    by_count = rivet_row(length_in=25, end_in=0.5, diameter_in=1 / 8, count=by_pitch.rivets)
+    assert by_pitch.pitch_in == pytest.approx(by_count.pitch_in) == 1.0
     assert rivet_row(length_in=2, end_in=0.1, diameter_in=1 / 8, count=8).warnings
 
 
@@ -121,8 +119,8 @@ def test_what_is_no_rivet_is_refused(code: str) -> None:
 
 
 def test_diameter_holds_its_bounds() -> None:
-    # Naval manual: between one and three times the thickest sheet, 3/32 at least.
+    # Naval manual: no thinner than the thickest sheet, 3/32 at least.
     for sheet in (0.016, 0.020, 0.025, 0.032, 0.040, 0.050, 0.063):
         result = rivet_diameter(thickest_sheet_in=sheet)
-        assert float(result.value) >= max(sheet, 3 / 32)
-        assert float(result.value) < math.inf
+        assert result.least_in == pytest.approx(max(sheet, 3 / 32))
+        assert result.diameter_in >= result.least_in

@@ -8,7 +8,7 @@ entry is left out of here and its misprint is named in the test beside it.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, Literal
+from typing import Any, Literal, ParamSpec
 
 from kiosk.numbers.aerofoil import half_thickness, naca, nose_radius
 from kiosk.numbers.bends import (
@@ -26,7 +26,7 @@ from kiosk.numbers.bends import (
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.flanges import edge_stretch, flutes
 from kiosk.numbers.holes import flanged_hole, flanging_dies, hole_spacing, press_force_mean_lbf
-from kiosk.numbers.result import Calculator
+from kiosk.numbers.result import Result
 from kiosk.numbers.rivets import (
     bolt_torque,
     deburr_limit,
@@ -34,6 +34,7 @@ from kiosk.numbers.rivets import (
     flush_rivet,
     joint_shear,
     rivet_diameter,
+    rivet_grip,
     rivet_length,
     rivet_name,
     rivet_row,
@@ -42,7 +43,10 @@ from kiosk.numbers.rivets import (
     shop_head,
     splice_rivets,
 )
+from kiosk.numbers.times import repeated_time
 from kiosk.numbers.weight import dew_point, primer_needed, sheet_weight
+
+P = ParamSpec("P")
 
 # "printed": seen in a document. "memory": a printed value recalled, or seen second-hand, not seen in the
 # document itself. "derived": geometry or arithmetic worked apart from the program; no printed value exists.
@@ -59,22 +63,24 @@ class Value:
     grade: Grade
     printed: float
     within: float  # from the source's rounding, unless the source line says otherwise
-    found: Callable[[], Any]
+    found: Callable[[], float]
 
     def difference(self) -> float:
         """Found less printed."""
-        return float(self.found()) - self.printed
+        return self.found() - self.printed
 
     def __str__(self) -> str:
         return f"{self.calculator}: {self.what}"
 
 
-def of(calculator: Calculator, other: str = "", **inputs: Any) -> Callable[[], Any]:
-    """A calculator's value, or one of its further values, for some inputs."""
+def of(
+    calculator: Callable[P, Result], field: str = "", *given: P.args, **inputs: P.kwargs
+) -> Callable[[], float]:
+    """A field of a calculator's result for some inputs, the headline when none is named."""
 
-    def found() -> Any:
-        result = calculator(**inputs)
-        return result.other(other) if other else result.value
+    def found() -> float:
+        result = calculator(*given, **inputs)
+        return float(getattr(result, field) if field else result.value)
 
     return found
 
@@ -117,7 +123,7 @@ TABLE_4_10 = {
 }
 
 # AC 43.13-1B Table 7-1, inch-pounds: thread and nut -> low, high, most.
-TABLE_7_1 = {
+TABLE_7_1: dict[tuple[Literal["8-36", "10-32"], Literal["tension", "shear"]], tuple[int, int, int]] = {
     ("8-36", "tension"): (12, 15, 20),
     ("8-36", "shear"): (7, 9, 12),
     ("10-32", "tension"): (20, 25, 40),
@@ -167,15 +173,15 @@ def _bends() -> Iterator[Value]:
     for alloy, row in TABLE_4_6.items():
         for thickness, cell in zip(COLUMNS, row.split(), strict=True):
             low, high = (float(part) for part in cell.split("-"))
-            for multiple, other in ((low, "lowest in the table"), (high, "")):
+            for multiple, field in ((low, "lowest_in"), (high, "radius_in")):
                 yield Value(
                     "minimum_radius",
-                    f"{alloy} {thickness} {'low' if other else 'high'}",
+                    f"{alloy} {thickness} {'low' if field == 'lowest_in' else 'high'}",
                     "AC 43.13-1B Table 4-6",
                     "printed",
                     multiple * thickness,
                     1e-9,
-                    of(minimum_radius, other, thickness_in=thickness, alloy=alloy),
+                    of(minimum_radius, field, thickness_in=thickness, alloy=alloy),
                 )
     chart = "FAA-H-8083-31 bend allowance chart (pi/180 and R to three decimals: .002 at 90 degrees)"
     yield Value("bend_allowance", ".040 R 5/32, 90", chart, "printed", 0.273, 0.002,
@@ -191,13 +197,13 @@ def _bends() -> Iterator[Value]:
     yield Value("bend_allowance", "R 0, T 1", card, "printed", 0.702, 0.0005,
                 partial(empirical_allowance_in, 1.0, 0.0, 90))  # fmt: skip
     workbook = "a precision sheet-metal workbook (deduction rounded to .001 before it is tripled)"
-    inputs = {"thickness_in": 0.050, "inside_radius_in": 0.032, "bend_angle_deg": 90}
+    inputs: dict[str, Any] = {"thickness_in": 0.050, "inside_radius_in": 0.032, "bend_angle_deg": 90}
     yield Value("bend_deduction", ".050 R .032: deduction", workbook, "printed", 0.079, 0.0005,
                 of(bend_deduction, **inputs))  # fmt: skip
     yield Value("bend_deduction", ".050 R .032: allowance", workbook, "printed", 0.085, 0.0005,
-                of(bend_deduction, "bend allowance", **inputs))  # fmt: skip
+                of(bend_deduction, "allowance_in", **inputs))  # fmt: skip
     yield Value("bend_deduction", ".050 R .032: two setbacks", workbook, "printed", 0.164, 0.0005,
-                lambda: 2 * float(bend_deduction(**inputs).other("setback")))  # fmt: skip
+                lambda: 2 * bend_deduction(**inputs).setback_in)  # fmt: skip
     yield Value("flat_width", ".740 .420 1.050 1.000", workbook, "printed", 2.973, 0.0015,
                 of(flat_width, legs_in=(0.740, 0.420, 1.050, 1.000), bend_angles_deg=(90.0,) * 3,
                    thickness_in=0.050, inside_radius_in=0.032))  # fmt: skip
@@ -217,7 +223,7 @@ def _bends() -> Iterator[Value]:
                 of(sight_line, inside_radius_in=1 / 8, tangent_line_in=0.8430))  # fmt: skip
     exam = "FAA airframe knowledge-test item"
     yield Value("minimum_radius", ".064 2024-T3 low", exam, "printed", 0.192, 0.0005,
-                of(minimum_radius, "lowest in the table", thickness_in=0.064, alloy="2024-T3"))  # fmt: skip
+                of(minimum_radius, "lowest_in", thickness_in=0.064, alloy="2024-T3"))  # fmt: skip
     yield Value("minimum_radius", ".064 2024-T3 high", exam, "printed", 0.320, 0.0005,
                 of(minimum_radius, thickness_in=0.064, alloy="2024-T3"))  # fmt: skip
     textbook = "textbook springback example, steel .0359, Ri .5"
@@ -235,9 +241,9 @@ def _bends() -> Iterator[Value]:
     yield Value("relief_hole", ".040 R 3/32", folding, "printed", 0.1875, 1e-9,
                 of(relief_hole, thickness_in=0.040, inside_radius_in=3 / 32))  # fmt: skip
     yield Value("relief_hole", ".040, at least", folding, "printed", 0.125, 1e-9,
-                of(relief_hole, "at least", thickness_in=0.040, inside_radius_in=3 / 32))  # fmt: skip
+                of(relief_hole, "least_in", thickness_in=0.040, inside_radius_in=3 / 32))  # fmt: skip
     yield Value("relief_hole", ".080, at least", folding, "printed", 3 / 16, 1e-9,
-                of(relief_hole, "at least", thickness_in=0.080, inside_radius_in=1 / 16))  # fmt: skip
+                of(relief_hole, "least_in", thickness_in=0.080, inside_radius_in=1 / 16))  # fmt: skip
 
 
 def _rivets() -> Iterator[Value]:
@@ -254,18 +260,21 @@ def _rivets() -> Iterator[Value]:
                 of(rivet_diameter, thickest_sheet_in=0.032))  # fmt: skip
     item = "FAA airframe knowledge-test item"
     yield Value("rivet_length", "two .0625, 3/32: sum", item, "printed", 0.2656, 0.00005,
-                of(rivet_length, "exact sum", grip_in=0.125, diameter_in=3 / 32))  # fmt: skip
+                of(rivet_length, "exact_sum_in", grip_in=0.125, diameter_in=3 / 32))  # fmt: skip
     yield Value("rivet_length", "two .0625, 3/32: length", item, "printed", 5 / 16, 1e-9,
                 of(rivet_length, grip_in=0.125, diameter_in=3 / 32))  # fmt: skip
-    for name, code, other, printed in (
-        ("AD3-5 diameter", "MS20470AD3-5", "diameter", 3 / 32),
-        ("AD3-5 length", "MS20470AD3-5", "length", 5 / 16),
+    for name, code, field, printed in (
+        ("AD3-5 diameter", "MS20470AD3-5", "diameter_in", 3 / 32),
+        ("AD3-5 length", "MS20470AD3-5", "length_in", 5 / 16),
     ):
-        yield Value("rivet_name", name, item, "printed", printed, 1e-9, of(rivet_name, other, code=code))
+        yield Value("rivet_name", name, item, "printed", printed, 1e-9, of(rivet_name, field, code=code))
     repair = "a 1940s structural repair manual"
-    for other, printed in (("aim at high", 0.063), ("aim at wide", 0.188)):
-        yield Value("shop_head", f"1/8 {other}", repair, "printed", printed, 0.001,
-                    of(shop_head, other, diameter_in=1 / 8))  # fmt: skip
+    for name, field, printed in (
+        ("aim at high", "aim_at_high_in", 0.063),
+        ("aim at wide", "aim_at_wide_in", 0.188),
+    ):
+        yield Value("shop_head", f"1/8 {name}", repair, "printed", printed, 0.001,
+                    of(shop_head, field, diameter_in=1 / 8))  # fmt: skip
     for diameter, printed in ((1 / 8, 0.163), (3 / 32, 0.122)):
         yield Value("shop_head", f"{diameter:.4f} least", "MIL-R-47196A, second-hand", "memory", printed,
                     0.001,
@@ -273,13 +282,14 @@ def _rivets() -> Iterator[Value]:
     yield Value("shop_head", "1/8 least wide, 1.3 D", "MIL-HDBK-5H page 8-9", "printed", 1.3 / 8, 0.0005,
                 of(shop_head, diameter_in=1 / 8))  # fmt: skip
     yield Value("rivet_spacing", "two rows of 1/8", item, "printed", 13 / 16, 1e-9,
-                of(rivet_spacing, "least overlap, two rows", diameter_in=1 / 8))  # fmt: skip
-    for head, edge in (("universal", 2.0), ("countersunk", 2.5)):
+                of(rivet_spacing, "least_overlap_in", diameter_in=1 / 8))  # fmt: skip
+    edges: dict[Literal["universal", "countersunk"], float] = {"universal": 2.0, "countersunk": 2.5}
+    for head, edge in edges.items():
         yield Value("rivet_spacing", f"edge, {head}", "school cards, 2 D and 2.5 D", "printed", edge / 8,
                     1e-9,
                     of(rivet_spacing, diameter_in=1 / 8, head=head))  # fmt: skip
     yield Value("rivet_spacing", "pitch", "naval structural-mechanic manual, 3 D", "printed", 3 / 8, 1e-9,
-                of(rivet_spacing, "pitch at least", diameter_in=1 / 8))  # fmt: skip
+                of(rivet_spacing, "least_pitch_in", diameter_in=1 / 8))  # fmt: skip
     army = "US Army manual, countersink table, least sheet"
     for diameter, least in ((3 / 32, 0.040), (1 / 8, 0.050)):
         yield Value("flush_rivet", f"{diameter:.4f}", army, "printed", least, 0.0005,
@@ -295,9 +305,9 @@ def _rivets() -> Iterator[Value]:
         yield Value("deburr_limit", f"{thickness}", "MIL-R-47196A, a tenth or .032", "printed", printed, 1e-9,
                     of(deburr_limit, thickness_in=thickness))  # fmt: skip
     for (thread, nut), (low, high, most) in TABLE_7_1.items():
-        for other, printed in (("low", low), ("high", high), ("most", most)):
-            yield Value("bolt_torque", f"{thread} {nut} {other}", "AC 43.13-1B Table 7-1", "printed", printed,
-                        0, of(bolt_torque, f"table {other}", thread=thread, nut=nut,
+        for name, printed in (("low", low), ("high", high), ("most", most)):
+            yield Value("bolt_torque", f"{thread} {nut} {name}", "AC 43.13-1B Table 7-1", "printed", printed,
+                        0, of(bolt_torque, f"table_{name}_in_lb", thread=thread, nut=nut,
                         drag_in_lb=4))  # fmt: skip
     yield Value("rivet_row", "24 in between the ends, 1 in", "plain division", "derived", 1.0, 1e-9,
                 of(rivet_row, length_in=25, end_in=0.5, diameter_in=1 / 8, wanted_pitch_in=1.0))  # fmt: skip
@@ -308,7 +318,7 @@ def _thinnest_countersunk(diameter_in: float) -> float:
     return next(
         n / 1000
         for n in range(10, 100)
-        if flush_rivet(thickness_in=n / 1000, diameter_in=diameter_in).value == "countersink"
+        if flush_rivet(thickness_in=n / 1000, diameter_in=diameter_in).way == "countersink"
     )
 
 
@@ -339,7 +349,7 @@ def _ordinate(section: str, station: float, side: int) -> float:
     return 100 * naca(section, points=4000).height(station / 100)[side]
 
 
-def _flanges_holes_weight() -> Iterator[Value]:
+def _flanges_holes_weight_times() -> Iterator[Value]:
     arc = "derived: circular arc, flutes to take up .1875"
     for chord, depth, count in (
         (0.5, 0.0625, 10), (0.5, 0.09375, 5), (0.5, 0.125, 3), (0.375, 0.0625, 7), (0.375, 0.09375, 4),
@@ -356,15 +366,15 @@ def _flanges_holes_weight() -> Iterator[Value]:
     for cut, slant, strain, finished in (
         (2.0, 0.25, 7.32, 2.1464), (3.0, 0.25, 4.88, 3.1464), (1.0, 0.1875, 10.98, 1.1098),
     ):  # fmt: skip
-        inputs = {"finished_hole_in": finished, "flange_slant_in": slant, "alloy": "2024-T3"}
+        inputs: dict[str, Any] = {"finished_hole_in": finished, "flange_slant_in": slant, "alloy": "2024-T3"}
         yield Value("flanged_hole", f"cut-out for {finished}", "derived: cone at 45 degrees", "derived", cut,
                     0.0001, of(flanged_hole, **inputs))  # fmt: skip
         yield Value("flanged_hole", f"stretch at {finished}", "derived: cone at 45 degrees", "derived",
                     strain,
-                    0.01, of(flanged_hole, "edge stretch", **inputs))  # fmt: skip
+                    0.01, of(flanged_hole, "edge_stretch_percent", **inputs))  # fmt: skip
     yield Value("flanged_hole", "hole expansion 2.0 to 2.5", "ISO 16630, (D - d0) / d0", "memory", 25.0, 1e-6,
-                of(flanged_hole, "edge stretch", finished_hole_in=2.5, flange_slant_in=0.25, alloy="5052-O",
-                   flange_angle_deg=90))  # fmt: skip
+                of(flanged_hole, "edge_stretch_percent", finished_hole_in=2.5, flange_slant_in=0.25,
+                   alloy="5052-O", flange_angle_deg=90))  # fmt: skip
     yield Value("flanging_dies", "opening for 2.0, slant .25", "derived: cone at 45 degrees", "derived", 2.5,
                 1e-6, of(flanging_dies, cut_out_in=2.0, flange_slant_in=0.25, thickness_in=0.0))  # fmt: skip
     yield Value("press_force", "2024-T3 .025, hole 2.0", "derived: work of bending and stretching", "derived",
@@ -382,11 +392,159 @@ def _flanges_holes_weight() -> Iterator[Value]:
     yield Value("primer_needed", "100 ft2", "by hand: 10.8 in3 dry, 40 % solids, 40 % loss", "derived", 737.4,
                 0.2, of(primer_needed, area_ft2=100))  # fmt: skip
     yield Value("dew_point", "20 C, 60 % (in C)", "Magnus formula tables", "memory", 12.0, 0.05,
-                lambda: (float(dew_point(temperature_f=68,
-                humidity_percent=60).value) - 32) / 1.8)  # fmt: skip
+                lambda: (dew_point(68, 60).dew_point_f - 32) / 1.8)  # fmt: skip
+    by_hand = "derived: worked by hand"
+    for count, each, once, total in ((11, 1.5, 5.0, 21.5), (0, 4.0, 10.0, 10.0), (24, 0.25, 0.0, 6.0)):
+        yield Value("repeated_time", f"{count} of {each:g} min, {once:g} once", by_hand, "derived", total,
+                    1e-12, of(repeated_time, count=count, each_minutes=each, once_minutes=once))  # fmt: skip
 
 
-VALUES: tuple[Value, ...] = (*_bends(), *_rivets(), *_sections(), *_flanges_holes_weight())
+def _grips() -> Iterator[Value]:
+    # FAA-H-8083-31 ch. 4: the grip is the total thickness of the sheets joined. Sums worked by hand.
+    for sheets, total in (((0.025, 0.032), 0.057), ((0.04, 0.032, 0.025), 0.097), ((0.063,), 0.063)):
+        what = " + ".join(f"{sheet:g}" for sheet in sheets)
+        yield Value("rivet_grip", what, "derived: worked by hand", "derived", total, 1e-12,
+                    of(rivet_grip, sheets_in=sheets))  # fmt: skip
+
+
+VALUES: tuple[Value, ...] = (*_bends(), *_rivets(), *_sections(), *_flanges_holes_weight_times(), *_grips())
+
+
+# What each calculator takes, and what it refuses, naming the guilty argument.
+
+REFUSES_NOTHING = {"hole_spacing"}  # any sizes have a distance; too little is warned of
+
+SHEET_AND_BEND = ("bend_allowance", "setback", "bend_deduction", "overbend")
+RIVETS_BY_DIAMETER = (
+    "rivet_length",
+    "shop_head",
+    "rivet_spacing",
+    "rivet_row",
+    "splice_rivets",
+    "joint_shear",
+)
+
+# Inputs that each calculator takes.
+GOOD: dict[str, dict[str, Any]] = {
+    "bend_allowance": {"thickness_in": 0.032, "inside_radius_in": 0.125},
+    "setback": {"thickness_in": 0.032, "inside_radius_in": 0.125},
+    "bend_deduction": {"thickness_in": 0.032, "inside_radius_in": 0.125},
+    "minimum_radius": {"thickness_in": 0.032, "alloy": "2024-T3"},
+    "overbend": {"thickness_in": 0.032, "inside_radius_in": 0.125, "alloy": "2024-T3"},
+    "flat_width": {
+        "legs_in": (1.0, 2.0),
+        "bend_angles_deg": (90.0,),
+        "thickness_in": 0.032,
+        "inside_radius_in": 0.125,
+    },
+    "sight_line": {"inside_radius_in": 0.125, "tangent_line_in": 0.8},
+    "relief_hole": {"thickness_in": 0.04, "inside_radius_in": 0.125},
+    "flutes": {"flange_width_in": 0.625, "turning_angle_deg": 20.0},
+    "edge_stretch": {"flange_width_in": 0.625, "bend_line_radius_in": 6.0, "alloy": "2024-T3"},
+    "flanged_hole": {"finished_hole_in": 3.0, "flange_slant_in": 0.25, "alloy": "2024-T3"},
+    "flanging_dies": {"cut_out_in": 3.0, "flange_slant_in": 0.25, "thickness_in": 0.025},
+    "press_force": {
+        "cut_out_in": 3.0,
+        "flange_slant_in": 0.25,
+        "thickness_in": 0.025,
+        "alloy": "2024-T3",
+    },
+    "hole_spacing": {
+        "cut_out_in": 3.0,
+        "flange_slant_in": 0.25,
+        "centre_distance_in": 6.0,
+        "centre_to_edge_in": 3.0,
+    },
+    "rivet_name": {"code": "MS20470AD4-4"},
+    "rivet_code": {"diameter_in": 0.125, "length_in": 0.25},
+    "rivet_diameter": {"thickest_sheet_in": 0.032},
+    "rivet_grip": {"sheets_in": (0.025, 0.032)},
+    "rivet_length": {"grip_in": 0.064, "diameter_in": 0.125},
+    "shop_head": {"diameter_in": 0.125},
+    "rivet_spacing": {"diameter_in": 0.125},
+    "rivet_row": {"length_in": 25.0, "end_in": 0.5, "diameter_in": 0.125, "wanted_pitch_in": 1.0},
+    "flush_rivet": {"thickness_in": 0.032, "diameter_in": 0.125},
+    "splice_rivets": {"thickness_in": 0.032, "width_in": 10.0, "diameter_in": 0.125},
+    "joint_shear": {"count": 5, "diameter_in": 0.125},
+    "deburr_limit": {"thickness_in": 0.032},
+    "bolt_torque": {"thread": "10-32"},
+    "sheet_weight": {"area_in2": 144.0, "thickness_in": 0.032, "alloy": "2024-T3"},
+    "primer_needed": {"area_ft2": 10.0},
+    "dew_point": {"temperature_f": 68.0, "humidity_percent": 60.0},
+    "repeated_time": {"count": 11, "each_minutes": 1.5},
+}
+
+# Calculator, the input to blame, and a value of it that is out of range.
+BAD: list[tuple[str, str, Any]] = [
+    *((name, "thickness_in", 0.5) for name in SHEET_AND_BEND),
+    *((name, "inside_radius_in", 20.0) for name in SHEET_AND_BEND),
+    *((name, "bend_angle_deg", 178.0) for name in SHEET_AND_BEND),
+    ("minimum_radius", "thickness_in", 0.5),
+    ("minimum_radius", "alloy", "brass"),
+    ("overbend", "inside_radius_in", 5.0),
+    ("overbend", "inside_radius_in", 0.0),
+    ("overbend", "alloy", "brass"),
+    ("flat_width", "legs_in", (1.0, 2.0, 3.0)),
+    ("flat_width", "legs_in", (0.1, 2.0)),
+    ("flat_width", "bend_angles_deg", (178.0,)),
+    ("flat_width", "thickness_in", 0.5),
+    ("flat_width", "inside_radius_in", 20.0),
+    ("sight_line", "inside_radius_in", -1.0),
+    ("sight_line", "tangent_line_in", -1.0),
+    ("relief_hole", "thickness_in", 0.2),
+    ("flutes", "flange_width_in", 0.0),
+    ("flutes", "turning_angle_deg", 400.0),
+    ("flutes", "flute_depth_in", 0.0),
+    ("flutes", "flute_depth_in", 0.4),
+    ("edge_stretch", "flange_width_in", 0.0),
+    ("edge_stretch", "bend_line_radius_in", 0.5),
+    ("edge_stretch", "alloy", "brass"),
+    ("flanged_hole", "flange_slant_in", 2.0),
+    ("flanged_hole", "flange_slant_in", 0.0),
+    ("flanged_hole", "flange_angle_deg", 0.0),
+    ("flanged_hole", "alloy", "brass"),
+    ("flanging_dies", "flange_slant_in", 2.0),
+    ("flanging_dies", "flange_slant_in", 0.0),
+    ("flanging_dies", "flange_angle_deg", 100.0),
+    ("press_force", "alloy", "brass"),
+    ("press_force", "flange_angle_deg", 100.0),
+    ("rivet_name", "code", "MS20470AD7-4"),
+    ("rivet_name", "code", "a rivet"),
+    ("rivet_code", "diameter_in", 0.2),
+    ("rivet_code", "length_in", 0.26),
+    ("rivet_grip", "sheets_in", ()),
+    ("rivet_grip", "sheets_in", (0.025, 0.0)),
+    ("rivet_diameter", "thickest_sheet_in", 0.1),
+    ("rivet_length", "grip_in", 2.0),
+    *((name, "diameter_in", 0.2) for name in RIVETS_BY_DIAMETER),
+    ("rivet_row", "length_in", 1.0),
+    ("rivet_row", "wanted_pitch_in", 0.0),
+    ("rivet_row", "count", 5),
+    ("flush_rivet", "diameter_in", 0.1875),
+    ("flush_rivet", "thickness_in", 0.0),
+    ("splice_rivets", "thickness_in", 0.2),
+    ("splice_rivets", "diameter_in", 0.0625),
+    ("joint_shear", "count", 0),
+    ("joint_shear", "diameter_in", 0.0625),
+    ("deburr_limit", "thickness_in", 0.0),
+    ("bolt_torque", "drag_in_lb", 50.0),
+    ("sheet_weight", "area_in2", 0.0),
+    ("sheet_weight", "thickness_in", 0.5),
+    ("sheet_weight", "count", 0),
+    ("sheet_weight", "alloy", "brass"),
+    ("primer_needed", "area_ft2", 0.0),
+    ("primer_needed", "dry_film_in", 0.1),
+    ("primer_needed", "solids_percent", 0.0),
+    ("primer_needed", "loss_percent", 100.0),
+    ("primer_needed", "base_parts", 0.0),
+    ("primer_needed", "hardener_parts", 0.0),
+    ("dew_point", "temperature_f", 20.0),
+    ("dew_point", "humidity_percent", 0.0),
+    ("repeated_time", "count", -1),
+    ("repeated_time", "each_minutes", float("nan")),
+    ("repeated_time", "each_minutes", float("inf")),
+    ("repeated_time", "once_minutes", -1.0),
+]
 
 
 def main() -> None:

@@ -1,0 +1,117 @@
+"""Refusals name the input to blame, as the function or the data class calls it."""
+
+from dataclasses import fields
+from typing import Any
+
+import pytest
+
+from kiosk.numbers import CALCULATORS, OutOfRange
+from kiosk.numbers.aerofoil import naca, read_coordinates
+from kiosk.numbers.cut_outs import CutOut
+from kiosk.numbers.cutting import Blank, Sheet, plan_cuts
+from kiosk.numbers.rib import RibInputs, lay_out
+from kiosk.numbers.trial import TrialStrip, fit
+from tests.published.values import BAD, GOOD, REFUSES_NOTHING
+
+
+def test_every_calculator_that_refuses_is_tried() -> None:
+    assert set(GOOD) == set(CALCULATORS)
+    assert {name for name, _, _ in BAD} == set(CALCULATORS) - REFUSES_NOTHING
+
+
+@pytest.mark.parametrize(("name", "argument", "value"), BAD)
+def test_a_refusal_names_the_guilty_argument(name: str, argument: str, value: Any) -> None:
+    about = CALCULATORS[name]
+    assert about.work(GOOD[name]).headline.value is not None
+    with pytest.raises(OutOfRange) as caught:
+        about.work({**GOOD[name], argument: value})
+    assert caught.value.argument == argument
+    assert caught.value.mend
+    assert about.parameter_of(argument) is not None
+
+
+def test_what_is_missing_or_cannot_be_read_is_named_too() -> None:
+    for written, argument in (
+        ({"thickness": ".032"}, "inside_radius_in"),
+        ({"thickness": "thin", "inside_radius": "1/8"}, "thickness_in"),
+        ({"thickness": ".032", "inside_radius": "1/8", "bend_angle": "square"}, "bend_angle_deg"),
+    ):
+        with pytest.raises(OutOfRange) as caught:
+            CALCULATORS["setback"].work_out(written)
+        assert caught.value.argument == argument
+
+
+@pytest.mark.parametrize(
+    ("changes", "argument"),
+    [
+        ({"chord_in": 0.5}, "chord_in"),
+        ({"front_station": 0.0}, "front_station"),
+        ({"front_station": 0.3}, "front_station"),
+        ({"rear_station": 1.2}, "rear_station"),
+        ({"front_station": 0.5, "rear_station": 1.0}, "rear_station"),  # the tail has no height
+        ({"flange_width_in": 0.1}, "flange_width_in"),
+        ({"rivet_pitch_in": 0.4}, "rivet_pitch_in"),
+        ({"rivet_pitch_in": 0.0}, "rivet_pitch_in"),
+        ({"rivet_end_in": 6.0}, "rivet_end_in"),
+        ({"cut_outs": (CutOut(0.1, 0.0, 0.5, "top"),)}, "cut_outs"),
+        ({"cut_outs": (CutOut(0.11, 1.5, 6.0, "middle"),)}, "cut_outs"),
+        (
+            {
+                "cut_outs": (CutOut(0.075, 1.0, 0.5, "top"), CutOut(0.1, 1.0, 0.5, "top")),
+                "rivet_pitch_in": 1.25,
+            },
+            "cut_outs",  # too little flange between them
+        ),
+    ],
+)
+def test_a_rib_names_the_guilty_input(changes: dict[str, Any], argument: str) -> None:
+    plans: dict[str, Any] = {
+        "chord_in": 50.0,
+        "front_station": 0.025,
+        "rear_station": 0.2,
+        "skin_in": 0.025,
+        "thickness_in": 0.025,
+        "bend_radius_in": 0.125,
+        "flange_width_in": 0.625,
+    }
+    with pytest.raises(OutOfRange) as caught:
+        lay_out(naca("2412"), RibInputs(**{**plans, **changes}))
+    assert caught.value.argument == argument
+    assert argument in {one.name for one in fields(RibInputs)}
+
+
+@pytest.mark.parametrize("name", ["24", "99999", "2012", "2445"])
+def test_a_section_is_named(name: str) -> None:
+    for refused in (lambda: naca(name), lambda: read_coordinates("wing\n0 0\n1 0")):
+        with pytest.raises(OutOfRange) as caught:
+            refused()
+        assert caught.value.argument == "section"
+
+
+@pytest.mark.parametrize(
+    ("blank", "argument"),
+    [
+        (Blank("rib", 10, 5, 0), "count"),
+        (Blank("rib", 0, 5, 1), "length_in"),
+        (Blank("rib", 10, 0, 1), "width_in"),
+        (Blank("rib", 200, 5, 1), "length_in"),
+    ],
+)
+def test_a_blank_names_its_guilty_size(blank: Blank, argument: str) -> None:
+    with pytest.raises(OutOfRange) as caught:
+        plan_cuts([blank], Sheet(144, 48))
+    assert caught.value.argument == argument
+
+
+@pytest.mark.parametrize(
+    ("strip", "argument"),
+    [
+        (TrialStrip(2, 1, 1, 0, 94, 0.032, 0.125), "angle_deg"),
+        (TrialStrip(2, 1, 1, 90, 180, 0.032, 0.125), "set_angle_deg"),
+        (TrialStrip(2, 1, 1, 90, 94, 0, 0.125), "thickness_in"),
+    ],
+)
+def test_a_trial_strip_names_its_guilty_measurement(strip: TrialStrip, argument: str) -> None:
+    with pytest.raises(OutOfRange) as caught:
+        fit([strip], lambda chance, degrees: 2.0)
+    assert caught.value.argument == argument
