@@ -6,28 +6,15 @@ import uuid
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from kiosk.planning.spare import SpareAnswer, spare
-from kiosk.record import rules
-from kiosk.record.events import (
-    AnyBody,
-    ConditionsNoted,
-    Event,
-    NoteWritten,
-    PersonCame,
-    PersonWent,
-    RoomCleared,
-    SittingClosed,
-    SittingCut,
-    StockCounted,
-    TrialBent,
-)
+from kiosk.record.context import NOBODY, Context
+from kiosk.record.events import AnyBody, Event, SittingCut, TrialBent
 from kiosk.record.journal import Clocks, Record
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
-from kiosk.record.readiness import must_leave_room
-from kiosk.record.rules import Context, Refused
+from kiosk.record.rules import Bodies, Refused, parts, people, snags, steps, things
 from kiosk.record.state import State, Undoable, Work
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import StepRef
@@ -37,7 +24,6 @@ from kiosk.views.close_up import CloseUp, close_up
 from kiosk.views.momentum import SMALL_MINUTES, momentum, momentum_lines
 from kiosk.views.place_card import PlaceCard, place_card
 from kiosk.views.step import StepView, step_view
-from kiosk.views.trial import trial_fit
 
 if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.forecast.past_forecasts import BackTest
@@ -47,7 +33,7 @@ RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
 LOGBOOK_FOLDER = "logbook"
 
-Decide = Callable[[Context, State], Sequence[AnyBody]]
+P = ParamSpec("P")
 
 
 class Bench:
@@ -63,10 +49,14 @@ class Bench:
         self.presence = Presence(folder / SCREENS_FOLDER, self.record.run) if watch else None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
         self.builder = next(person for person in self.shop.file.people if person.role == "builder")
-        self.doer_id = self.builder.id
-        self._waiting_people: tuple[str, ...] = (self.builder.id,)
+        self._come_in()
         if self.presence is not None:
             self._note_cut()
+
+    def _come_in(self) -> None:
+        """Before anybody has said otherwise the builder is here, with the screen if no PIN guards it."""
+        self._waiting_people: tuple[str, ...] = (self.builder.id,)
+        self.doer_id = people.hands_at_first([self.builder])
 
     def _note_cut(self) -> None:
         """When a sitting is open and no screen is alive that could hold it, it was cut short."""
@@ -96,7 +86,7 @@ class Bench:
     @property
     def doer(self) -> Person:
         """Whose hands are on the screen."""
-        return self.shop.people[self.doer_id]
+        return self.shop.people.get(self.doer_id, NOBODY)
 
     @property
     def people(self) -> list[Person]:
@@ -105,26 +95,32 @@ class Bench:
         ids = sitting.people if sitting is not None else self._waiting_people
         return [self.shop.people[person] for person in ids if person in self.shop.people]
 
+    @property
+    def context(self) -> Context:
+        """This moment at the bench, for a rule to decide on, a view to show or the planner to plan from."""
+        return Context(
+            shop=self.shop,
+            state=self.state,
+            now=self.now,
+            monotonic_s=self.record.clocks.monotonic_s(),
+            run=self.record.run,
+            people=self.people,
+            doer=self.doer,
+        )
+
     def refresh(self) -> bool:
         """Take in what another screen wrote. True when something changed."""
         return self.record.refresh()
 
     def place_card(self) -> PlaceCard:
         """Where the work stands and what to do next."""
-        return place_card(self.shop, self.state, now=self.now, people=self.people, doer=self.doer)
+        return place_card(self.context)
 
     def step_view(self, work_id: str) -> StepView:
         """The step in hand. Raises Refused when it is gone."""
         work = self.work(work_id)
         try:
-            return step_view(
-                self.shop,
-                self.state,
-                work,
-                doer=self.doer,
-                monotonic_s=self.record.clocks.monotonic_s(),
-                run=self.record.run,
-            )
+            return step_view(self.context, work)
         except KeyError:
             raise Refused(
                 "this step is no longer in the procedure", "the place card asks where to go on"
@@ -139,7 +135,7 @@ class Bench:
 
     def board(self, kind: str | None = None) -> list[BoardRow]:
         """A row for each part."""
-        return board(self.shop, self.state, now=self.now, people=self.people, doer=self.doer, kind=kind)
+        return board(self.context, kind)
 
     def kind_counts(self) -> list[KindCount]:
         """How far each kind is."""
@@ -155,14 +151,7 @@ class Bench:
 
     def spare(self, minutes: int) -> SpareAnswer:
         """The best use of a few minutes."""
-        return spare(
-            self.shop,
-            self.state,
-            now=self.now,
-            people=self.people,
-            doer=self.doer,
-            minutes=minutes,
-        )
+        return spare(self.context, minutes)
 
     def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
         """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""
@@ -214,37 +203,37 @@ class Bench:
 
     def close_up_view(self) -> CloseUp:
         """What closing up now would leave behind."""
-        return close_up(self.shop, self.state, now=self.now)
+        return close_up(self.context)
 
     def latest_undoable(self) -> Undoable | None:
         """What the undo key would take back."""
-        return rules.latest_undoable(self.state)
+        return parts.latest_undoable(self.state)
 
-    # What is done
+    # What is done: each asks its rule, inside the transaction, and records what that gives. ``tap`` is the
+    # screen's id for one press: a press that comes again after a failure is recorded once.
 
-    def _do(self, decide: Decide, tap: str | None = None) -> list[Event]:
+    def _do(
+        self,
+        tap: str | None,
+        rule: Callable[Concatenate[Context, P], Bodies],
+        *args: P.args,
+        **kwargs: P.kwargs,
+    ) -> list[Event]:
         """Decide and record in one transaction, opening the sitting first where none is open."""
 
-        def on(state: State) -> list[AnyBody]:
-            opening: list[AnyBody] = []
-            if state.sitting is None:
-                opening = rules.open_sitting(state, self._waiting_people)
-            context = Context(
-                shop=self.shop,
-                now=self.now,
-                monotonic_s=self.record.clocks.monotonic_s(),
-                run=self.record.run,
-                people=self.people,
-                doer=self.doer,
-            )
-            bodies = list(decide(context, state))
-            return [*opening, *bodies] if bodies else []
+        def decide(state: State) -> list[AnyBody]:
+            context = self.context
+            bodies = rule(context, *args, **kwargs)
+            if not bodies or state.sitting is not None:
+                return bodies
+            given = "" if self.doer_id == people.hands_at_first([self.builder]) else self.doer_id
+            return [*people.open_sitting(context, given), *bodies]
 
-        return self.record.transact(on, by=self.doer_id, id=tap)
+        return self.record.transact(decide, by=self.doer_id, id=tap)
 
     def start(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
         """Begin a step on parts; gives the id of the work."""
-        self._do(lambda context, state: rules.start_work(context, state, marks, procedure, step), tap)
+        self._do(tap, steps.begin, marks, StepRef(procedure, step))
         work = self.state.part(marks[0]).work
         if work is None:
             raise Refused("the step is not in hand", "look at the place card")
@@ -252,156 +241,154 @@ class Bench:
 
     def take_up(self, work_id: str, tap: str | None = None) -> None:
         """Carry on with a step in hand: its clock runs again."""
-        self._do(lambda _, state: rules.resume(state, work_id), tap)
+        self._do(tap, steps.take_up, work_id)
 
     def acknowledge(self, work_id: str, tap: str | None = None) -> None:
         """The cautions on the screen were read."""
-        self._do(lambda context, state: rules.acknowledge(context, state, work_id), tap)
+        self._do(tap, steps.read_cautions, work_id)
 
-    def turn_to(self, work_id: str, mark: str) -> None:
+    def turn_to(self, work_id: str, mark: str, tap: str | None = None) -> None:
         """Take another piece of the batch in hand."""
-        self._do(lambda _, state: rules.turn_to(state, work_id, mark))
+        self._do(tap, steps.turn_to, work_id, mark)
 
     def count(self, work_id: str, mark: str, to: int, tap: str | None = None) -> None:
         """The sub-count is now ``to``."""
-        self._do(lambda context, state: rules.count(context, state, work_id, mark, to), tap)
+        self._do(tap, steps.count, work_id, mark, to)
 
-    def type_draft(self, work_id: str, mark: str, check: str, text: str) -> None:
+    def type_draft(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
         """A figure is half typed."""
-        self._do(lambda _, state: rules.type_draft(state, work_id, mark, check, text))
+        self._do(tap, steps.type_draft, work_id, mark, check, text)
 
     def answer(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
         """A check was answered."""
-        self._do(lambda context, state: rules.answer(context, state, work_id, mark, check, text), tap)
+        self._do(tap, steps.answer, work_id, mark, check, text)
 
     def finish(self, work_id: str, mark: str, tap: str | None = None) -> None:
         """The step is done on this piece, or on all together."""
-        self._do(lambda context, state: rules.finish_step(context, state, work_id, mark), tap)
+        self._do(tap, steps.finish, work_id, mark)
 
-    def pause(self, work_id: str) -> None:
+    def pause(self, work_id: str, tap: str | None = None) -> None:
         """Stop the step's clock."""
-        self._do(lambda _, state: rules.pause(state, work_id))
+        self._do(tap, steps.pause, work_id)
 
     def put_back(self, work_id: str, tap: str | None = None) -> None:
         """Take parts out of hand as not begun."""
-        self._do(lambda _, state: rules.put_back(state, work_id), tap)
+        self._do(tap, steps.put_back, work_id)
 
-    def set_aside(self, work_id: str) -> None:
+    def set_aside(self, work_id: str, tap: str | None = None) -> None:
         """Take parts out of a step that is no longer in its procedure."""
-        self._do(lambda context, state: rules.set_aside(context.shop, state, work_id))
+        self._do(tap, steps.set_aside, work_id)
 
     def looked(self, work_id: str, *, as_shown: bool, tap: str | None = None) -> None:
         """A person looked at what a power cut left."""
-        self._do(lambda _, state: rules.looked(state, work_id, as_shown=as_shown), tap)
+        self._do(tap, steps.say_how_it_stands, work_id, as_shown=as_shown)
 
-    def skip(self, mark: str, reason: str) -> None:
+    def skip(self, mark: str, reason: str, tap: str | None = None) -> None:
         """Leave out the next step for a reason."""
-        self._do(lambda context, state: rules.skip_step(context, state, mark, reason))
+        self._do(tap, parts.skip, mark, reason)
 
-    def reopen(self, mark: str, ref: StepRef, reason: str) -> None:
+    def reopen(self, mark: str, ref: StepRef, reason: str, tap: str | None = None) -> None:
         """A recorded step turned out not to be done."""
-        self._do(lambda _, state: rules.reopen_step(state, mark, ref, reason))
+        self._do(tap, parts.reopen, mark, ref, reason)
 
-    def answer_place(self, mark: str, step: str) -> None:
+    def answer_place(self, mark: str, step: str, tap: str | None = None) -> None:
         """Where to go on after a step vanished from the procedure."""
-        self._do(lambda context, state: rules.answer_place(context, state, mark, step))
+        self._do(tap, parts.go_on_at, mark, step)
 
-    def answer_clock(self, mark: str) -> None:
+    def answer_clock(self, mark: str, tap: str | None = None) -> None:
         """A missed time limit was dealt with as the procedure says."""
-        self._do(lambda context, state: rules.answer_clock(context, state, mark))
+        self._do(tap, parts.answer_limit, mark)
 
     def complete(self, mark: str, tap: str | None = None) -> None:
         """Declare a part finished."""
-        self._do(lambda context, state: rules.complete_part(context, state, mark), tap)
+        self._do(tap, parts.complete, mark)
 
     def raise_snag(self, mark: str, text: str, tap: str | None = None) -> None:
         """Something is not right on a part."""
-        self._do(lambda context, state: rules.raise_snag(context, state, mark, text), tap)
+        self._do(tap, snags.raise_snag, mark, text)
 
-    def decide_snag(self, snag: str, decision: str, reason: str, back_to: StepRef | None = None) -> None:
+    def decide_snag(
+        self,
+        snag: str,
+        decision: str,
+        reason: str,
+        back_to: StepRef | None = None,
+        tap: str | None = None,
+    ) -> None:
         """Use as is, rework, or scrap and remake."""
-        self._do(lambda context, state: rules.decide_snag(context, state, snag, decision, reason, back_to))
+        self._do(tap, snags.decide_snag, snag, decision, reason, back_to)
 
-    def hold_look(self, marks: Sequence[str], looker: str, finding: str) -> None:
+    def hold_look(self, marks: Sequence[str], looker: str, finding: str, tap: str | None = None) -> None:
         """A second person looked."""
-        self._do(lambda context, state: rules.hold_look(context, state, marks, looker, finding))
+        self._do(tap, parts.second_look, marks, looker, finding)
 
-    def undo(self, event: str) -> None:
+    def look_over(self, mark: str, ref: StepRef, *, good: bool, tap: str | None = None) -> None:
+        """The builder looks over what a helper did."""
+        self._do(tap, parts.look_over, mark, ref, good=good)
+
+    def undo(self, event: str, tap: str | None = None) -> None:
         """Take back an event."""
-        self._do(lambda _, state: rules.undo(state, event))
+        self._do(tap, parts.undo, event)
 
-    def note(self, text: str, mark: str = "") -> None:
+    def note(self, text: str, mark: str = "", tap: str | None = None) -> None:
         """Write a note."""
-        if text.strip():
-            self._do(lambda _, __: [NoteWritten(text=text.strip(), mark=mark)])
+        self._do(tap, things.write_note, text, mark)
 
-    def note_conditions(self, temperature_f: float | None, humidity_percent: float | None) -> None:
+    def note_conditions(
+        self, temperature_f: float | None, humidity_percent: float | None, tap: str | None = None
+    ) -> None:
         """Record the room as read off the instruments."""
-        self._do(
-            lambda _, __: [ConditionsNoted(temperature_f=temperature_f, humidity_percent=humidity_percent)]
-        )
+        self._do(tap, things.read_room, temperature_f, humidity_percent)
 
-    def count_stock(self, consumable: str, left: float) -> None:
+    def count_stock(self, consumable: str, left: float, tap: str | None = None) -> None:
         """Record how much of a consumable is left."""
-        self._do(lambda _, __: [StockCounted(consumable=consumable, left=left)])
+        self._do(tap, things.count_stock, consumable, left)
 
-    def add_trial(self, strip: TrialBent) -> None:
+    def add_trial(self, strip: TrialBent, tap: str | None = None) -> None:
         """Record a trial strip. Raises OutOfRange when its figures cannot be."""
-        trial_fit([strip])
-        self._do(lambda _, __: [strip])
+        self._do(tap, things.record_trial, strip)
 
-    def set_present(self, person: str, present: bool) -> None:
-        """Somebody came to the bench or went."""
-        if person not in self.shop.people:
-            raise Refused(f"nobody is called {person!r}", "add them to shop.yaml")
-        here = [one.id for one in self.people]
-        if (person in here) == present:
-            return
-        if not present and len(here) == 1:
-            raise Refused("somebody has to be at the bench", "close up instead")
-        if self.state.sitting is None:
-            self._waiting_people = (*here, person) if present else tuple(one for one in here if one != person)
+    def clear_room(self, ref: StepRef, tap: str | None = None) -> None:
+        """An adult confirms that those too young for a step are out of the room."""
+        self._do(tap, people.clear_room, ref)
+
+    def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
+        """Somebody came to the bench."""
+        if self.state.sitting is not None:
+            self._do(tap, people.come, person, pin)
+        elif people.come(self.context, person, pin):
+            self._waiting_people = (*self._waiting_people, person)
+
+    def leave(self, person: str, tap: str | None = None) -> None:
+        """Somebody left the bench. Whoever then has the screen is who has it before anybody has said."""
+        if self.state.sitting is not None:
+            self._do(tap, people.leave, person)
+        elif people.leave(self.context, person):
+            self._waiting_people = tuple(one for one in self._waiting_people if one != person)
+        if self.doer_id == person:
+            self.doer_id = people.hands_at_first(self.people)
+
+    def hand_over(self, person: str, pin: str = "", tap: str | None = None) -> None:
+        """The screen now belongs to this person. Raises NotAllowed when their PIN is wanted and not right."""
+        if self.state.sitting is not None:
+            self._do(tap, people.hand_over, person, pin)
         else:
-            body: AnyBody = PersonCame(person=person) if present else PersonWent(person=person)
-            self._do(lambda _, __: [body])
-        if not present and self.doer_id == person:
-            self.doer_id = self.people[0].id
-
-    def hand_over(self, person: str, pin: str = "") -> None:
-        """The screen now belongs to this person. Raises Refused when their PIN is wanted and is not this."""
-        wanted = self.shop.people[person].pin
-        if wanted is not None and person != self.doer_id and pin != wanted:
-            raise Refused(f"{self.shop.people[person].name}'s PIN is not right", "type it again")
-        if person not in [one.id for one in self.people]:
-            self.set_present(person, True)
+            people.hand_over(self.context, person, pin)
+            if person not in self._waiting_people:
+                self._waiting_people = (*self._waiting_people, person)
         self.doer_id = person
 
-    def look_over(self, mark: str, ref: StepRef, *, good: bool) -> None:
-        """The builder looks over what a helper did."""
-        self._do(lambda context, state: rules.look_over(context, state, mark, ref, good=good))
-
-    def wants_look(self) -> list[tuple[str, StepRef]]:
-        """Mark and step of everything that a helper did and the builder has not looked over."""
-        return [(part.mark, one) for part in self.state.parts.values() for one in part.wants_look]
-
-    def clear_room(self, procedure: str, step_id: str) -> None:
-        """An adult confirms that those too young for a step are out of the room."""
-        step = self.shop.procedures[procedure].step(step_id)
-        if step is None:
-            return
-        out = must_leave_room(self.shop, step, self.people, self.doer, self.now)
-        if self.doer.age(self.now.astimezone().date()) < 18:
-            raise Refused("an adult confirms this", "ask the builder")
-        self._do(lambda _, __: [RoomCleared(people=tuple(person.id for person in out))])
-
-    def close_sitting(self, note: str) -> None:
+    def close_sitting(self, note: str, tap: str | None = None) -> None:
         """Close up: every clock stops and the place is kept."""
         if self.state.sitting is None:
             return
         view = self.close_up_view()
-        left = (*view.must_not, *view.may)
-        body = SittingClosed(note=note.strip(), left=left, next_step=view.next_step)
-        self._do(lambda _, __: [body])
+        self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
+        self._come_in()
+
+    def wants_look(self) -> list[tuple[str, StepRef]]:
+        """The mark and step of everything that a helper did and the builder has not looked over."""
+        return [(part.mark, ref) for part in self.state.parts.values() for ref in part.wants_look]
 
     def close(self) -> None:
         """Let go of the record."""

@@ -458,9 +458,10 @@ def _trial(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.plot import trial_plot
     from kiosk.numbers.units import parse_length_in
     from kiosk.record.events import TrialBent
+    from kiosk.record.strips import strip_of
     from kiosk.shop.figures import read_number
     from kiosk.views.text import trial_text
-    from kiosk.views.trial import strip_of, trial_fit, trials_by_sheet
+    from kiosk.views.trial import trial_fit, trials_by_sheet
 
     figures = ("thickness", "radius", "flat", "leg_a", "leg_b", "angle", "set")
     given = [name for name in figures if getattr(arguments, name) is not None]

@@ -10,11 +10,13 @@ from pathlib import Path
 from pydantic import Field
 
 from kiosk.bench import Bench
+from kiosk.record.authority import is_adult
 from kiosk.record.position import position
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
 from kiosk.shop.faults import ShopFaults
 from kiosk.shop.fields import Mark, Name, Strict, Text
+from kiosk.shop.lots import lots_for
 from kiosk.shop.procedure import (
     Check,
     CountCheck,
@@ -134,9 +136,9 @@ class _Player:
 
     def sitting(self, past: PastSitting) -> None:
         for person in past.people:
-            self.bench.set_present(person, True)
+            self.bench.come(person)
         for person in [one.id for one in self.bench.people if one.id not in past.people]:
-            self.bench.set_present(person, False)
+            self.bench.leave(person)
         self.bench.note_conditions(past.temperature_f, past.humidity_percent)
         for done in past.work:
             self._take_through(list(done.parts), done.through, complete=done.complete)
@@ -147,7 +149,7 @@ class _Player:
             self._leave(past.leave)
         self.clocks.go(1)
         self.bench.close_sitting(past.note)
-        self.bench.set_present(past.people[0], True)
+        self.bench.come(past.people[0])
 
     def _take_through(self, marks: list[str], through: StepRef, *, complete: bool) -> None:
         for _ in range(400):
@@ -164,14 +166,7 @@ class _Player:
 
     def _begin(self, marks: list[str], procedure: str, step: Step) -> str:
         for _ in range(8):
-            stops = next_blocks(
-                self.bench.shop,
-                self.bench.state,
-                marks[0],
-                now=self.clocks.now(),
-                people=self.bench.people,
-                doer=self.bench.doer,
-            )
+            stops = next_blocks(self.bench.context, marks[0])
             if not stops:
                 break
             stop = stops[0]
@@ -179,11 +174,14 @@ class _Player:
                 self.clocks.at = max(self.clocks.at, stop.until + timedelta(minutes=1))
             elif stop.kind == "look":
                 looker = next(
-                    person.id for person in self.bench.shop.file.people if person.id != self.bench.doer_id
+                    person.id
+                    for person in self.bench.shop.file.people
+                    if person.id != self.bench.doer_id and is_adult(self.bench.context, person)
                 )
+                self.bench.come(looker)
                 self.bench.hold_look(marks, looker, "lines and sizes agree with the drawing")
             elif stop.kind == "room":
-                self.bench.clear_room(procedure, step.id)
+                self.bench.clear_room(StepRef(procedure, step.id))
             elif stop.kind == "room air":
                 self.bench.note_conditions(68.0, 55.0)
             else:
@@ -219,13 +217,7 @@ class _Player:
         if isinstance(check, CountCheck):
             return str(self.bench.shop.figures.count(kind, check))
         if isinstance(check, LotCheck):
-            fitting = [
-                lot.mark
-                for lot in self.bench.shop.lots.values()
-                if lot.of == check.of
-                and (kind.material.thickness is None or lot.thickness == kind.material.thickness)
-            ]
-            return fitting[0]
+            return lots_for(self.bench.shop, check, kind)[0]
         assert isinstance(check, MeasureCheck)
         limits = self.bench.shop.figures.limits(kind, check)
         low = limits.low if limits.low is not None else (limits.high or 0.0)

@@ -60,6 +60,18 @@ def allowance_of(strip: TrialStrip) -> float:
     return strip.flat_length_in - strip.leg_a_in - strip.leg_b_in + 2 * back
 
 
+def check_strip(strip: TrialStrip) -> None:
+    """Refuse a strip whose figures cannot be. Raises OutOfRange naming the guilty field."""
+    for argument, angle in (("angle_deg", strip.angle_deg), ("set_angle_deg", strip.set_angle_deg)):
+        require(
+            0 < angle < LARGEST_ANGLE_DEG,
+            argument,
+            "a strip's angle is outside 0 to 175 degrees",
+            "give degrees bent from flat",
+        )
+    require(strip.thickness_in > 0, "thickness_in", "a strip has no thickness", "measure it")
+
+
 def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
     """Least squares through the origin for both factors.
 
@@ -69,14 +81,7 @@ def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
     """
     require(len(strips) >= 1, "strips", "no strip is given", "bend one and measure it")
     for strip in strips:
-        for argument, angle in (("angle_deg", strip.angle_deg), ("set_angle_deg", strip.set_angle_deg)):
-            require(
-                0 < angle < LARGEST_ANGLE_DEG,
-                argument,
-                "a strip's angle is outside 0 to 175 degrees",
-                "give degrees bent from flat",
-            )
-        require(strip.thickness_in > 0, "thickness_in", "a strip has no thickness", "measure it")
+        check_strip(strip)
     turns = [math.radians(strip.angle_deg) for strip in strips]
     neutral = _through_origin(
         [turn * strip.thickness_in for turn, strip in zip(turns, strips, strict=True)],

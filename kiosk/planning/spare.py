@@ -1,7 +1,6 @@
 """The answer to "I have N minutes": what to do, why, what to fetch, the chance, and how it is left."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -13,8 +12,8 @@ from kiosk.planning.times.chance import TRIALS, Task, chance_of_fitting
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate, Plan
 from kiosk.planning.work.find_work import Found, find
+from kiosk.record.context import Context
 from kiosk.record.readiness import minutes_until_quiet
-from kiosk.record.state import State
 from kiosk.shop.procedure import Family
 from kiosk.shop.shop import Person, Shop
 
@@ -84,52 +83,26 @@ class _Made:
         return max([0, *gaps])
 
 
-def spare(
-    shop: Shop,
-    state: State,
-    *,
-    now: datetime,
-    people: Sequence[Person],
-    doer: Person,
-    minutes: int,
-) -> SpareAnswer:
+def spare(context: Context, minutes: int) -> SpareAnswer:
     """The best use of ``minutes`` (3 to 120; outside is brought to the nearer end) from now.
 
     With helpers at the bench and the builder's hands on the screen, all are given something at once: the
     first helper and the builder exactly, every further helper from what that leaves.
     """
+    shop, state, doer, today = context.shop, context.state, context.doer, context.today
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
-    today = now.astimezone().date()
     predictor = Predictor(shop, state, doer, today)
     away = predictor.closing(shop.file.put_away)
     usable = max(0, minutes - away)
-    quiet_in = _quiet_in(shop, now, usable)
-    found = find(
-        shop,
-        state,
-        now=now,
-        people=people,
-        doer=doer,
-        minutes=usable,
-        quiet_in=quiet_in,
-        predictor=predictor,
-    )
+    quiet_in = _quiet_in(shop, context.now, usable)
+    found = find(context, usable, quiet_in, predictor)
     made: _Made | None = None
     helper_does: tuple[Suggestion, ...] = ()
     taken, looks = frozenset[str](), 0
-    helpers = [person for person in people if person.role == "helper"] if doer.role == "builder" else []
+    helpers = [one for one in context.people if one.role == "helper"] if doer.role == "builder" else []
     for helper in helpers:
         helper_predictor = Predictor(shop, state, helper, today)
-        for_helper = find(
-            shop,
-            state,
-            now=now,
-            people=people,
-            doer=helper,
-            minutes=usable,
-            quiet_in=quiet_in,
-            predictor=helper_predictor,
-        )
+        for_helper = find(context.seen_by(helper), usable, quiet_in, helper_predictor)
         left = _without(shop, found, taken)
         for_helper = _without(shop, for_helper, taken, from_end=True)
         together = _with_helper(shop, left, for_helper, predictor, helper_predictor, usable, looks)

@@ -71,6 +71,7 @@ def _remember(
     entry = Undoable(
         event=event.id,
         label=label,
+        by=event.by,
         at=event.at,
         parts={mark: state.parts.get(mark) for mark in marks},
         works={work: state.works.get(work) for work in works},
@@ -136,6 +137,10 @@ def _person_went(state: State, event: e.Event, body: e.PersonWent) -> None:
         state.sitting = replace(state.sitting, people=people)
 
 
+def _screen_taken(state: State, event: e.Event, body: e.ScreenTaken) -> None:
+    """Whose hands a screen has is the screen's own to know; the record only tells of it."""
+
+
 def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
     _remember(state, event, f"start of {body.step}", marks=body.marks, works=(body.work,))
     state.works[body.work] = Work(
@@ -165,8 +170,9 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
 
 def _caution_acknowledged(state: State, event: e.Event, body: e.CautionAcknowledged) -> None:
     if state.sitting is not None:
-        new = tuple(text for text in body.cautions if text not in state.sitting.acknowledged)
-        state.sitting = replace(state.sitting, acknowledged=state.sitting.acknowledged + new)
+        known = state.sitting.read_by(event.by)
+        new = tuple((event.by, text) for text in body.cautions if text not in known)
+        state.sitting = replace(state.sitting, read=state.sitting.read + new)
 
 
 def _change_piece(
@@ -554,6 +560,7 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.SittingCut: _sitting_cut,
     e.PersonCame: _person_came,
     e.PersonWent: _person_went,
+    e.ScreenTaken: _screen_taken,
     e.WorkStarted: _work_started,
     e.CautionAcknowledged: _caution_acknowledged,
     e.TurnedTo: _turned_to,

@@ -70,6 +70,13 @@ class PersonWent(Body):
     person: str
 
 
+class ScreenTaken(Body):
+    """The screen was handed to this person: what is done at it from now on is done by their hands."""
+
+    kind: Literal["screen_taken"] = "screen_taken"
+    person: str
+
+
 class WorkStarted(Body):
     """One step was begun on one part or a batch."""
 
@@ -326,6 +333,7 @@ AnyBody = Annotated[
     | SittingCut
     | PersonCame
     | PersonWent
+    | ScreenTaken
     | WorkStarted
     | CautionAcknowledged
     | TurnedTo

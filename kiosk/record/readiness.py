@@ -1,14 +1,15 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from kiosk.record.authority import may_not_do, still_in_room
+from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.state import State
 from kiosk.shop.procedure import Procedure, Step
-from kiosk.shop.shop import DAYS, Person, Shop
+from kiosk.shop.shop import DAYS, Shop
 
 BlockKind = Literal[
     "snag", "in hand", "wait", "late", "needs", "tool", "stock", "person", "room", "look", "quiet", "room air"
@@ -25,27 +26,14 @@ class Block:
     until: datetime | None = None
 
 
-def blocks(
-    shop: Shop,
-    state: State,
-    mark: str,
-    procedure: Procedure,
-    step: Step,
-    *,
-    now: datetime,
-    people: Sequence[Person],
-    doer: Person,
-) -> list[Block]:
+def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """Every reason why this step cannot begin on this part now; an empty list means that it can."""
-    return part_blocks(shop, state, mark, procedure, step, now=now) + step_blocks(
-        shop, state, step, now=now, people=people, doer=doer
-    )
+    return part_blocks(context, mark, procedure, step) + step_blocks(context, step)
 
 
-def part_blocks(
-    shop: Shop, state: State, mark: str, procedure: Procedure, step: Step, *, now: datetime
-) -> list[Block]:
+def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
+    state, now = context.state, context.now
     part = state.part(mark)
     found: list[Block] = []
     for snag in state.open_snags(mark):
@@ -60,22 +48,15 @@ def part_blocks(
             found.append(Block("wait", f"{clock.what} until {_clock_text(clock.until)}", clock.until))
         elif clock.kind == "within" and now > clock.until:
             found.append(Block("late", f"{clock.what} ran out {_clock_text(clock.until)}: {clock.if_missed}"))
-    found += _needs(shop, state, mark, procedure)
+    found += _needs(context.shop, state, mark, procedure)
     if step.hold_point and procedure.ref(step) not in part.looked:
         found.append(Block("look", f"a second person looks at {mark} before this step"))
     return found
 
 
-def step_blocks(
-    shop: Shop,
-    state: State,
-    step: Step,
-    *,
-    now: datetime,
-    people: Sequence[Person],
-    doer: Person,
-) -> list[Block]:
+def step_blocks(context: Context, step: Step) -> list[Block]:
     """The reasons that lie in the step, the people, the house and the room."""
+    shop, state = context.shop, context.state
     found: list[Block] = []
     for name in step.tools:
         tool = shop.tools.get(name)
@@ -89,21 +70,19 @@ def step_blocks(
         left = state.stock.get(name, item.left)
         if left <= 0:
             found.append(Block("stock", f"used up: {item.name}"))
-        elif item.expires is not None and item.expires < now.astimezone().date():
+        elif item.expires is not None and item.expires < context.today:
             found.append(Block("stock", f"expired: {item.name} ({item.expires.isoformat()})"))
-    bar = may_not_do(shop, doer, step, people, now)
+    bar = may_not_do(context, step)
     if bar:
         found.append(Block("person", bar))
-    too_young = must_leave_room(shop, step, people, doer, now)
-    cleared = state.sitting.cleared if state.sitting else ()
-    staying = [person.name for person in too_young if person.id not in cleared]
+    staying = [person.name for person in still_in_room(context, step)]
     if staying:
         found.append(Block("room", f"{', '.join(staying)} must be out of the room"))
     if step.conditions.loud:
-        quiet = quiet_until(shop, now)
+        quiet = quiet_until(shop, context.now)
         if quiet is not None:
             found.append(Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet))
-    found += _room_air(state, step, now)
+    found += _room_air(context, step)
     return found
 
 
@@ -127,37 +106,6 @@ def is_completed(state: State, mark: str) -> bool:
     """True when the part was declared complete."""
     part = state.parts.get(mark)
     return part is not None and part.completed_at is not None
-
-
-def may_not_do(shop: Shop, person: Person, step: Step, people: Sequence[Person], now: datetime) -> str:
-    """Why a person may not do a step, in plain words; empty when they may."""
-    if person.role != "builder":
-        if step.who == "builder":
-            return "only the builder does this step"
-        if step.who == "helper with the builder" and not any(one.role == "builder" for one in people):
-            return "the builder must be at the bench for this step"
-    age = person.age(now.astimezone().date())
-    for tag in step.hazards:
-        hazard = shop.hazards[tag]
-        if tag in person.not_yet:
-            return f"{person.name} does not do {tag} work yet"
-        adult = person.role == "builder" and age >= 18
-        if age < hazard.min_age_operate and not (adult and hazard.min_age_operate > 18):
-            return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
-    return ""
-
-
-def must_leave_room(
-    shop: Shop, step: Step, people: Sequence[Person], doer: Person, now: datetime
-) -> list[Person]:
-    """Those at the bench who may not even be in the room for this step."""
-    today = now.astimezone().date()
-    return [
-        person
-        for person in people
-        if person.id != doer.id
-        and any(person.age(today) < shop.hazards[tag].min_age_present for tag in step.hazards)
-    ]
 
 
 def quiet_until(shop: Shop, now: datetime) -> datetime | None:
@@ -192,8 +140,9 @@ def minutes_until_quiet(shop: Shop, now: datetime) -> float | None:
     return min(ahead) if ahead else None
 
 
-def _room_air(state: State, step: Step, now: datetime) -> list[Block]:
+def _room_air(context: Context, step: Step) -> list[Block]:
     found: list[Block] = []
+    state, now = context.state, context.now
     fresh = state.conditions_at is not None and now - state.conditions_at <= READING_GOOD_FOR
     for limits, value, name, unit in (
         (step.conditions.temperature_f, state.temperature_f, "temperature", "F"),
@@ -211,14 +160,12 @@ def _room_air(state: State, step: Step, now: datetime) -> list[Block]:
     return found
 
 
-def next_blocks(
-    shop: Shop, state: State, mark: str, *, now: datetime, people: Sequence[Person], doer: Person
-) -> list[Block]:
+def next_blocks(context: Context, mark: str) -> list[Block]:
     """Why the part's next step cannot begin now. Empty also when there is no next step."""
-    where = position(shop, state, mark)
+    where = position(context.shop, context.state, mark)
     if where.procedure is None or where.step is None:
         return []
-    return blocks(shop, state, mark, where.procedure, where.step, now=now, people=people, doer=doer)
+    return blocks(context, mark, where.procedure, where.step)
 
 
 def _clock_text(at: datetime) -> str:

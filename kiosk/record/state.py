@@ -143,9 +143,13 @@ class Sitting:
     people: tuple[str, ...]
     opened_at: datetime
     run: str
-    acknowledged: tuple[str, ...] = ()
+    read: tuple[tuple[str, str], ...] = ()  # person and caution: each reads them for themselves
     families: tuple[Family, ...] = ()  # set up so far
     cleared: tuple[str, ...] = ()
+
+    def read_by(self, person: str) -> frozenset[str]:
+        """The cautions that a person has read in this sitting."""
+        return frozenset(caution for reader, caution in self.read if reader == person)
 
 
 @dataclass(frozen=True)
@@ -257,6 +261,7 @@ class Undoable:
 
     event: str
     label: str
+    by: str
     at: datetime
     parts: dict[str, PartState | None]
     works: dict[str, Work | None]

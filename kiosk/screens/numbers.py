@@ -13,6 +13,7 @@ from kiosk.numbers.materials import SHEET
 from kiosk.numbers.result import Calculator, Parameter
 from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
+from kiosk.record.strips import strip_of
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.dialogs import ChoiceScreen, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
@@ -20,7 +21,7 @@ from kiosk.screens.result_page import Page, working
 from kiosk.screens.target import Tap
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
-from kiosk.views.trial import strip_of, trial_fit, trials_by_sheet
+from kiosk.views.trial import trial_fit, trials_by_sheet
 
 LEAVE_OUT = "Leave as usual"
 Given = dict[str, str]

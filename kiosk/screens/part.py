@@ -48,10 +48,7 @@ class PartScreen(KioskScreen):
         return together[: max(1, min(self.count or 1, len(together)))]
 
     def _blocks(self) -> list[Block]:
-        bench = self.bench
-        return next_blocks(
-            bench.shop, bench.state, self.mark, now=bench.now, people=bench.people, doer=bench.doer
-        )
+        return next_blocks(self.bench.context, self.mark)
 
     def draw(self) -> None:
         """Where it stands, what is open, and how many go along."""
@@ -171,7 +168,7 @@ class PartScreen(KioskScreen):
         if kind == "late":
             bench.answer_clock(self.mark)
         elif kind == "room" and where.procedure is not None and where.step is not None:
-            bench.clear_room(where.procedure.id, where.step.id)
+            bench.clear_room(where.procedure.ref(where.step))
         elif kind == "room air":
             self._read_room()
         elif kind == "look":

@@ -1,5 +1,7 @@
 """Who is at the bench, and whose hands are on the screen."""
 
+from collections.abc import Callable
+
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.dialogs import ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
@@ -53,17 +55,27 @@ class PeopleScreen(KioskScreen):
         chosen = people[self.at]
         self.face("big", f"{chosen.name} {'GOES' if chosen.id in here else 'IS HERE'}", "Enter")
 
-    def _hand_over(self, person: Person) -> None:
+    def _with_pin(self, person: Person, act: Callable[[str], None]) -> None:
+        """Do something for a person, asking for the PIN first where they have one."""
         if person.pin is None or person.id == self.bench.doer_id:
-            self._give(person, "")
+            act("")
             return
 
         def typed(pin: str | None) -> None:
             if pin is not None:
-                self.kiosk.attempt(lambda: self._give(person, pin))
+                self.kiosk.attempt(lambda: act(pin))
                 self.show()
 
         self.app.push_screen(ChoiceScreen(f"{person.name}'s PIN", [], text_hint="PIN:", secret=True), typed)
+
+    def _hand_over(self, person: Person) -> None:
+        self._with_pin(person, lambda pin: self._give(person, pin))
+
+    def _come(self, person: Person) -> None:
+        self._with_pin(person, lambda pin: self.bench.come(person.id, pin))
+
+    def _go(self, person: Person) -> None:
+        self.bench.leave(person.id)
 
     def _give(self, person: Person, pin: str) -> None:
         self.bench.hand_over(person.id, pin)
@@ -75,7 +87,7 @@ class PeopleScreen(KioskScreen):
         person = people[self.at]
         if action == "big":
             here = person.id in {one.id for one in self.bench.people}
-            self.bench.set_present(person.id, not here)
+            self._go(person) if here else self._come(person)
         elif action == "f7":
             self._hand_over(person)
         elif action in ("up", "down"):

@@ -1,14 +1,13 @@
 """The part board: which part is at which step, by kind."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
+from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.readiness import Block, part_blocks, step_blocks
 from kiosk.record.state import State
 from kiosk.shop.procedure import Procedure, Step
-from kiosk.shop.shop import Person, Shop
+from kiosk.shop.shop import Shop
 
 
 @dataclass(frozen=True)
@@ -35,23 +34,16 @@ class KindCount:
     all: int
 
 
-def board(
-    shop: Shop,
-    state: State,
-    *,
-    now: datetime,
-    people: Sequence[Person],
-    doer: Person,
-    kind: str | None = None,
-) -> list[BoardRow]:
+def board(context: Context, kind: str | None = None) -> list[BoardRow]:
     """A row for each part, of one kind or of all, in the order of the shop file."""
+    shop, state = context.shop, context.state
     step_stops: dict[tuple[str, str], list[Block]] = {}
 
     def stops_of(mark: str, procedure: Procedure, step: Step) -> list[Block]:
         key = (procedure.id, step.id)
         if key not in step_stops:
-            step_stops[key] = step_blocks(shop, state, step, now=now, people=people, doer=doer)
-        return part_blocks(shop, state, mark, procedure, step, now=now) + step_stops[key]
+            step_stops[key] = step_blocks(context, step)
+        return part_blocks(context, mark, procedure, step) + step_stops[key]
 
     rows = []
     for part in shop.parts.values():

@@ -1,8 +1,8 @@
 """Closing up: what may be left as it is and what may not."""
 
 from dataclasses import dataclass
-from datetime import datetime
 
+from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.state import State
 from kiosk.shop.parts import marks_in_full
@@ -21,8 +21,9 @@ class CloseUp:
     next_step: str  # what the next sitting begins with, in words
 
 
-def close_up(shop: Shop, state: State, *, now: datetime) -> CloseUp:
+def close_up(context: Context) -> CloseUp:
     """What closing up now would leave behind."""
+    shop, state, now = context.shop, context.state, context.now
     must_not: list[str] = []
     may: list[str] = []
     tools: dict[str, None] = {}

@@ -1,15 +1,15 @@
 """The place card: where the work stopped, and the one thing to do next."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
+from kiosk.record.context import Context
 from kiosk.record.position import position, revision_changes
 from kiosk.record.readiness import blocks
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.shop import Person, Shop
+from kiosk.shop.shop import Shop
 from kiosk.views.wording import ago, until
 
 BigAction = Literal["look", "resume", "begin", "complete", "question", "late", "second look", "choose"]
@@ -68,14 +68,13 @@ _LABELS: dict[BigAction, str] = {
 }
 
 
-def place_card(
-    shop: Shop, state: State, *, now: datetime, people: Sequence[Person], doer: Person
-) -> PlaceCard:
+def place_card(context: Context) -> PlaceCard:
     """The place card for now."""
+    shop, state, now = context.shop, context.state, context.now
     work = _work_in_hand(state)
     if work is not None:
         return _card_of_work(shop, state, work, now)
-    marks = _next_marks(shop, state, now, people, doer)
+    marks = _next_marks(context)
     if not marks:
         return _card(shop, state, now, standing="ALL PARTS COMPLETE", action="choose")
     where = position(shop, state, marks[0])
@@ -102,7 +101,7 @@ def place_card(
             do="Look the part over once more before you call it complete.",
             action="complete",
         )
-    stops = blocks(shop, state, marks[0], where.procedure, where.step, now=now, people=people, doer=doer)
+    stops = blocks(context, marks[0], where.procedure, where.step)
     action: BigAction = "begin"
     if stops:
         first = stops[0].kind
@@ -133,10 +132,9 @@ def _work_in_hand(state: State) -> Work | None:
     return max(state.works.values(), key=lambda work: work.touched_at or work.started_at)
 
 
-def _next_marks(
-    shop: Shop, state: State, now: datetime, people: Sequence[Person], doer: Person
-) -> tuple[str, ...]:
+def _next_marks(context: Context) -> tuple[str, ...]:
     """The parts to go on with: those of the last confirmed step that still stand together."""
+    shop, state = context.shop, context.state
     for done in reversed(state.confirmations):
         marks = [
             mark for mark in done.marks if mark in shop.parts and not position(shop, state, mark).completed
@@ -147,7 +145,7 @@ def _next_marks(
         where = position(shop, state, mark)
         if where.procedure is None or where.step is None:
             continue
-        if not blocks(shop, state, mark, where.procedure, where.step, now=now, people=people, doer=doer):
+        if not blocks(context, mark, where.procedure, where.step):
             return (mark,)
     open_parts = [mark for mark in shop.parts if not position(shop, state, mark).completed]
     return tuple(open_parts[:1])

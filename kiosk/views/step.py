@@ -4,12 +4,14 @@ from dataclasses import dataclass
 
 from kiosk.errors import KioskError
 from kiosk.record.apply import active_seconds
+from kiosk.record.context import Context
 from kiosk.record.position import steps_left
-from kiosk.record.rules import cautions_to_read, open_on_piece
-from kiosk.record.state import State, Work
+from kiosk.record.rules.steps import cautions_to_read, open_on_piece
+from kiosk.record.state import Work
 from kiosk.shop.figures import StepNumber
+from kiosk.shop.lots import lots_for
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step
-from kiosk.shop.shop import Person, Shop
+from kiosk.shop.shop import Shop
 from kiosk.views.trial import trial_line
 from kiosk.views.wording import STOP_WORDS, limits_words
 
@@ -85,10 +87,9 @@ class StepView:
         return next((check for check in self.checks if not check.answered or not check.passed), None)
 
 
-def step_view(
-    shop: Shop, state: State, work: Work, *, doer: Person, monotonic_s: float, run: str
-) -> StepView:
+def step_view(context: Context, work: Work) -> StepView:
     """The view of a work. Raises KeyError when its procedure or step is gone: the place card asks then."""
+    shop, state = context.shop, context.state
     procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None:
         raise KeyError(work.step)
@@ -100,7 +101,7 @@ def step_view(
     following = after[1] if len(after) > 1 else None
     wanted = shop.figures.count(kind, step.repeat) if step.repeat else 0
     held = state.open_snags(piece.mark)
-    helper = doer.role != "builder"
+    helper = context.doer.role != "builder"
     return StepView(
         work=work.id,
         status=work.status,
@@ -113,7 +114,7 @@ def step_view(
         procedure_title=procedure.title,
         number=ids.index(step.id) + 1 if step.id in ids else 0,
         of=len(ids),
-        cautions=tuple(cautions_to_read(shop, state, step)),
+        cautions=tuple(cautions_to_read(context, step)),
         do=(step.plain or step.do) if helper else step.do,
         why=step.why or "",
         note=step.note or "",
@@ -127,7 +128,7 @@ def step_view(
         tools=shop.tool_names(step),
         consumables=shop.consumable_names(step),
         stop=STOP_WORDS[step.stop],
-        elapsed_s=active_seconds(work, monotonic_s, run),
+        elapsed_s=active_seconds(work, context.monotonic_s, context.run),
         estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
         next_do=following.do if following else "",
         held=held[0].text if held else "",
@@ -158,12 +159,7 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
             wanted = f"{shop.figures.count(kind, check)}"
         elif isinstance(check, LotCheck):
             wanted = f"the mark of a {check.of}"
-            choices = tuple(
-                lot.mark
-                for lot in shop.lots.values()
-                if lot.of == check.of
-                and (kind.material.thickness is None or lot.thickness == kind.material.thickness)
-            )
+            choices = lots_for(shop, check, kind)
         else:
             wanted = check.want
         found.append(

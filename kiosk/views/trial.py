@@ -3,28 +3,16 @@
 from collections.abc import Sequence
 
 from kiosk.errors import KioskError
-from kiosk.numbers.trial import TrialFit, TrialStrip, fit
+from kiosk.numbers.trial import TrialFit, fit
 from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
 from kiosk.record.state import State
+from kiosk.record.strips import strip_of
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.shop import Shop
 
 SAME_IN = 0.0015  # thickness and radius closer than this are the same sheet and the same bar
-
-
-def strip_of(trial: TrialBent) -> TrialStrip:
-    """A recorded strip as the fit takes it."""
-    return TrialStrip(
-        flat_length_in=trial.flat_length_in,
-        leg_a_in=trial.leg_a_in,
-        leg_b_in=trial.leg_b_in,
-        angle_deg=trial.angle_deg,
-        set_angle_deg=trial.set_angle_deg,
-        thickness_in=trial.thickness_in,
-        inside_radius_in=trial.inside_radius_in,
-    )
 
 
 def trial_fit(trials: Sequence[TrialBent]) -> TrialFit:

@@ -195,8 +195,8 @@ def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: Ste
 
 
 def test_two_helpers_and_the_builder_share_nothing(demo_bench: Bench) -> None:
-    demo_bench.set_present("pip", True)
-    demo_bench.set_present("odile", True)
+    demo_bench.come("pip")
+    demo_bench.come("odile")
     answer = demo_bench.spare(60)
     assert {one.by for one in answer.helper_does} == {"pip", "odile"}
     everything = (*answer.suggestions, *answer.helper_does)
@@ -216,13 +216,13 @@ def test_what_the_helper_has_in_hand_stays_theirs(demo_bench: Bench) -> None:
     answer = demo_bench.spare(30)
     assert all(one.work != work for one in (*answer.suggestions, *answer.instead))
     assert [one.work for one in answer.helper_does] == [work]
-    demo_bench.set_present("pip", False)
+    demo_bench.leave("pip")
     again = demo_bench.spare(30)
     assert work in {one.work for one in (*again.suggestions, *again.instead)}
 
 
 def test_with_a_helper_both_get_something_and_share_no_part_and_no_single_tool(demo_bench: Bench) -> None:
-    demo_bench.set_present("pip", True)
+    demo_bench.come("pip")
     answer = demo_bench.spare(30)
     assert answer.suggestions and answer.helper_does
     helper = answer.helper_does[0]

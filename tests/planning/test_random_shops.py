@@ -11,6 +11,7 @@ from kiosk.planning.choose.exact import choose
 from kiosk.planning.spare import spare
 from kiosk.planning.work.find_work import Found, find
 from kiosk.planning.work.options import OptionMaker
+from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.data import data_folder
@@ -92,15 +93,9 @@ def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: S
         now = MONDAY_EVENING + timedelta(minutes=chance.randint(-300, 20))
         minutes = chance.randint(5, 120)
         quiet_in = int((MONDAY_EVENING - now).total_seconds() / 60) + 25
-        found = find(
-            shop,
-            random_state(shop, chance, now),
-            now=now,
-            people=[shop.people["wren"]],
-            doer=shop.people["wren"],
-            minutes=minutes,
-            quiet_in=quiet_in if quiet_in < minutes else None,
-        )
+        wren = shop.people["wren"]
+        context = Context(shop, random_state(shop, chance, now), now, 0.0, "", [wren], wren)
+        found = find(context, minutes, quiet_in if quiet_in < minutes else None)
         few = some_of(found, chance)
         options = [list(candidate.options) for candidate in few.candidates]
         limited += any(not option.usual for of_one in options for option in of_one)
@@ -120,7 +115,7 @@ def test_an_answer_always_fits_and_never_mixes_hands(shop: Shop) -> None:
         ]
         minutes = chance.randint(3, 120)
         state = random_state(shop, chance, now)
-        answer = spare(shop, state, now=now, people=people, doer=people[0], minutes=minutes)
+        answer = spare(Context(shop, state, now, 0.0, "", people, people[0]), minutes)
         assert answer.total_minutes <= minutes or not answer.suggestions
         marks = [mark for one in (*answer.suggestions, *answer.helper_does) for mark in one.marks]
         assert len(marks) == len(set(marks))
@@ -137,14 +132,8 @@ def test_leaving_out_like_groups_loses_nothing(
     big = load_shop(folder)
 
     def worth() -> tuple[int, int]:
-        found = find(
-            big,
-            State(),
-            now=MONDAY_EVENING - timedelta(hours=8),
-            people=[big.people["wren"]],
-            doer=big.people["wren"],
-            minutes=minutes,
-        )
+        wren, now = big.people["wren"], MONDAY_EVENING - timedelta(hours=8)
+        found = find(Context(big, State(), now, 0.0, "", [wren], wren), minutes)
         options = [candidate.options for candidate in found.candidates]
         chosen = choose(options, found.set_up, minutes, found.free)
         assert chosen.exact

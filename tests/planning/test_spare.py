@@ -93,21 +93,12 @@ def test_every_suggestion_can_be_begun_as_offered(demo_bench: Bench) -> None:
 
 def offered(bench: Bench, minutes: int) -> set[str]:
     """Every mark that the planner could choose from."""
-    found = find(
-        bench.shop, bench.state, now=bench.now, people=bench.people, doer=bench.doer, minutes=minutes
-    )
+    found = find(bench.context, minutes)
     return {mark for candidate in found.candidates for mark in candidate.marks}
 
 
 def test_held_parts_and_parts_that_need_tooling_are_not_offered(demo_bench: Bench) -> None:
-    found = find(
-        demo_bench.shop,
-        demo_bench.state,
-        now=demo_bench.now,
-        people=demo_bench.people,
-        doer=demo_bench.doer,
-        minutes=120,
-    )
+    found = find(demo_bench.context, 120)
     offered = {mark for candidate in found.candidates for mark in candidate.marks}
     assert "NR-06" not in offered  # held by a snag
     assert not any(mark.startswith("NJ") for mark in offered)  # ribs and spar are not finished

@@ -34,14 +34,14 @@ def every_kind() -> set[str]:
 def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     """What the scenario's history leaves out: a helper, looks, a pause, a skip, snags decided, an undo."""
     bench.note_conditions(66.5, 48.0)
-    bench.set_present("pip", True)
+    bench.come("pip")
     bench.hand_over("pip")
     for mark in ("FB-TR", "FB-SR"):
         clocks.go(3)
         do_step(bench, [mark])
     bench.hand_over("wren")
     bench.look_over("FB-TR", StepRef("form-block", "measure-pattern"), good=True)
-    bench.set_present("pip", False)
+    bench.leave("pip")
     work = bench.start(["FB-TR"], "form-block", "check-inset")
     clocks.go(4)
     bench.pause(work)

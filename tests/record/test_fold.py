@@ -77,7 +77,7 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
         elif deed == 4:
             bench.close_sitting("so far")
         elif deed == 5:
-            bench.set_present(chance.choice(["pip", "odile"]), chance.random() < 0.5)
+            chance.choice([bench.come, bench.leave])(chance.choice(["pip", "odile"]))
         elif deed == 6:
             bench.skip(mark, "not needed")
         else:

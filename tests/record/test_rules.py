@@ -89,20 +89,23 @@ def test_a_hold_point_waits_for_somebody_else(bench: Bench) -> None:
         bench.start(["FS-01"], "spar-channel", "bend-first")
     with pytest.raises(Refused, match="same person"):
         bench.hold_look(["FS-01"], "wren", "good")
+    with pytest.raises(Refused, match="Odile is not at the bench"):
+        bench.hold_look(["FS-01"], "odile", "sight lines agree")
+    bench.come("odile")
     bench.hold_look(["FS-01"], "odile", "sight lines agree")
     bench.start(["FS-01"], "spar-channel", "bend-first")
 
 
 def test_young_people_keep_out_of_what_is_not_for_them(bench: Bench) -> None:
     take_to(bench, ["FB-NR"], "form-block/saw-outline")
-    bench.set_present("pip", True)
+    bench.come("pip")
     with pytest.raises(Refused, match="Pip must be out of the room"):
         bench.start(["FB-NR"], "form-block", "saw-outline")
     bench.hand_over("pip")
     with pytest.raises(Refused, match="an adult"):
-        bench.clear_room("form-block", "saw-outline")
+        bench.clear_room(StepRef("form-block", "saw-outline"))
     bench.hand_over("wren")
-    bench.clear_room("form-block", "saw-outline")
+    bench.clear_room(StepRef("form-block", "saw-outline"))
     bench.start(["FB-NR"], "form-block", "saw-outline")
 
 

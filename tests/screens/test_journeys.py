@@ -289,7 +289,7 @@ def test_the_board_says_when_it_will_be_finished(demo_shop: Path) -> None:
 
 def test_a_helper_begins_what_is_meant_for_them(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Any) -> None:
-        app.bench.set_present("pip", True)
+        app.bench.come("pip")
         await press(app, pilot, "f2")
         assert "F7 Pip begins theirs" in screen_text(app)[-1]
         helper = app.screen.answer().helper_does[0]  # type: ignore[attr-defined]

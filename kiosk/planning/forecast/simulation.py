@@ -15,7 +15,8 @@ from datetime import date, datetime, timedelta
 from kiosk.planning.forecast.remaining import Remaining, remaining, scope_of, timed_pieces
 from kiosk.planning.times.durations import PRIOR_WEIGHT, Duration
 from kiosk.planning.times.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, learnt_weight
-from kiosk.record.readiness import may_not_do
+from kiosk.record.authority import may_not_do
+from kiosk.record.context import Context
 from kiosk.record.state import State
 from kiosk.shop.shop import Person, Shop
 
@@ -132,7 +133,7 @@ def forecast_table(
             )
         work, place = drawn[scrap]
         chance.setstate(place)  # type: ignore[arg-type]
-        helped = _helped_share(shop, left, doer, now) if what_if.helper_saturdays else 0.0
+        helped = _helped_share(shop, state, left, doer, now) if what_if.helper_saturdays else 0.0
         days: list[int] = []
         if not too_short and left.steps:
             extra = what_if.half_hours_a_week * longer
@@ -343,18 +344,15 @@ def days_to_finish(
     return days
 
 
-def _helped_share(shop: Shop, left: Remaining, builder: Person, now: datetime) -> float:
+def _helped_share(shop: Shop, state: State, left: Remaining, builder: Person, now: datetime) -> float:
     """The largest share of the minutes left that one of the shop's helpers may do beside the builder."""
     total = sum(work.pieces * work.step.minutes.each for work in left.steps)
     shares = [
-        sum(
-            work.pieces * work.step.minutes.each
-            for work in left.steps
-            if not may_not_do(shop, helper, work.step, (builder, helper), now)
-        )
+        sum(work.pieces * work.step.minutes.each for work in left.steps if not may_not_do(beside, work.step))
         / total
         for helper in shop.file.people
         if helper.role == "helper" and total > 0
+        for beside in [Context(shop, state, now, 0.0, "", (builder, helper), helper)]
     ]
     return max(shares, default=0.0)
 

@@ -1,19 +1,19 @@
 """What can be done now: parts at the same step gathered into candidates; what cannot be begun, and why."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
 
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.worth import Road
+from kiosk.record.context import Context
 from kiosk.record.position import Position, position
 from kiosk.record.readiness import Block, part_blocks, step_blocks
 from kiosk.record.state import State
 from kiosk.shop.procedure import Family, Procedure, Step
-from kiosk.shop.shop import Person, Shop
+from kiosk.shop.shop import Shop
 
 
 @dataclass(frozen=True)
@@ -38,20 +38,13 @@ class Found:
 
 
 def find(
-    shop: Shop,
-    state: State,
-    *,
-    now: datetime,
-    people: Sequence[Person],
-    doer: Person,
-    minutes: int,
-    quiet_in: int | None = None,
-    predictor: Predictor | None = None,
+    context: Context, minutes: int, quiet_in: int | None = None, predictor: Predictor | None = None
 ) -> Found:
     """Everything that could be taken up now within ``minutes``, and what could not and why.
 
     What makes noise must end within ``quiet_in`` minutes where that is given.
     """
+    shop, state, now = context.shop, context.state, context.now
     road = Road(shop, state)
     groups: dict[tuple[str, str, str], list[str]] = {}
     later: dict[tuple[str, str, str], list[tuple[int, str]]] = {}
@@ -61,7 +54,7 @@ def find(
     def stops_of(procedure: Procedure, step: Step) -> list[Block]:
         key = (procedure.id, step.id)
         if key not in step_stops:
-            step_stops[key] = step_blocks(shop, state, step, now=now, people=people, doer=doer)
+            step_stops[key] = step_blocks(context, step)
         return step_stops[key]
 
     # Parts of a kind that nobody has touched, that no snag holds and that hold no other part stand alike.
@@ -75,7 +68,7 @@ def find(
             where = position(shop, state, mark)
             stops = []
             if where.procedure is not None and where.step is not None:
-                stops = part_blocks(shop, state, mark, where.procedure, where.step, now=now)
+                stops = part_blocks(context, mark, where.procedure, where.step)
                 stops = stops or stops_of(where.procedure, where.step)
             if plain:
                 alike[part.kind] = (where, stops)
@@ -99,10 +92,10 @@ def find(
         else:
             groups.setdefault(key, []).append(mark)
 
-    predictor = predictor or Predictor(shop, state, doer, now.astimezone().date())
+    predictor = predictor or Predictor(shop, state, context.doer, context.today)
     builder = OptionMaker(shop, state, road, minutes, now, stops_of, quiet_in, predictor)
     # A step that somebody else at the bench has begun is theirs to go on with.
-    others = {person.id for person in people if person.id != doer.id}
+    others = {person.id for person in context.people if person.id != context.doer.id}
     candidates = [
         builder.in_hand(work)
         for work in state.works.values()

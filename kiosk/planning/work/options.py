@@ -14,7 +14,7 @@ from kiosk.planning.work.candidate import Candidate, Shape
 from kiosk.planning.work.worth import Road
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
-from kiosk.record.rules import wait_minutes
+from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, State, Work
 from kiosk.shop.procedure import Family, Procedure, Step, Wait
 from kiosk.shop.shop import Shop

@@ -1,0 +1,50 @@
+"""Who may do a step, and who may be in the room meanwhile: rights, hazards, ages and presence."""
+
+from kiosk.record.context import NOBODY, Context
+from kiosk.shop.procedure import Step
+from kiosk.shop.shop import Person
+
+OF_AGE = 18
+
+
+def is_adult(context: Context, person: Person) -> bool:
+    """True from 18 on; somebody whose birthday is not given counts as 18."""
+    return person.id != NOBODY.id and person.age(context.today) >= OF_AGE
+
+
+def may_not_do(context: Context, step: Step) -> str:
+    """Why the one with the screen may not do a step, in plain words; empty when they may."""
+    person = context.doer
+    if person not in context.people:
+        return f"{person.name} is not at the bench"
+    if person.role != "builder":
+        if step.who == "builder":
+            return "only the builder does this step"
+        if step.who == "helper with the builder" and not any(one.role == "builder" for one in context.people):
+            return "the builder must be at the bench for this step"
+    age = person.age(context.today)
+    for tag in step.hazards:
+        hazard = context.shop.hazards[tag]
+        if tag in person.not_yet:
+            return f"{person.name} does not do {tag} work yet"
+        adult_builder = person.role == "builder" and age >= OF_AGE
+        if age < hazard.min_age_operate and not (adult_builder and hazard.min_age_operate > OF_AGE):
+            return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
+    return ""
+
+
+def must_leave_room(context: Context, step: Step) -> list[Person]:
+    """Those at the bench who may not even be in the room for this step."""
+    return [
+        person
+        for person in context.people
+        if person.id != context.doer.id
+        and any(person.age(context.today) < context.shop.hazards[tag].min_age_present for tag in step.hazards)
+    ]
+
+
+def still_in_room(context: Context, step: Step) -> list[Person]:
+    """Of those, the ones that no adult has said are out."""
+    sitting = context.state.sitting
+    cleared = sitting.cleared if sitting is not None else ()
+    return [person for person in must_leave_room(context, step) if person.id not in cleared]

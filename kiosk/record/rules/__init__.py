@@ -1,0 +1,22 @@
+"""What an act means: each rule decides, on the newest state, which events to record, or refuses.
+
+These are the rules that no screen may bend. Every act goes through the one door (``door.py``), which asks who
+may do it; the rules themselves are by subject: steps, parts, snags, people, things.
+"""
+
+from kiosk.record.rules import parts, people, snags, steps, things
+from kiosk.record.rules.door import ACTS, Act, Bodies, NotAllowed, Refused, Who
+
+__all__ = [
+    "ACTS",
+    "Act",
+    "Bodies",
+    "NotAllowed",
+    "Refused",
+    "Who",
+    "parts",
+    "people",
+    "snags",
+    "steps",
+    "things",
+]

@@ -1,0 +1,104 @@
+"""The one door: every act is a rule that says who may do it, and none is decided without asking.
+
+A rule is a function of the moment (:class:`Context`) and what is asked; it gives the events to record or
+raises :class:`Refused`. It runs inside the transaction, on the newest state, every time. :data:`ACTS` lists
+all of them: a test walks it against every person and situation, so that a new act needs its row.
+"""
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Concatenate, Literal, ParamSpec
+
+from kiosk.errors import KioskError
+from kiosk.record import events as e
+from kiosk.record.authority import is_adult, may_not_do, still_in_room
+from kiosk.record.context import Context
+from kiosk.shop.procedure import Step
+
+Bodies = list[e.AnyBody]
+P = ParamSpec("P")
+
+Who = Literal[
+    "anybody",  # to say who one is
+    "whoever is here",  # to stop, to hold a part, to write something down
+    "an adult",
+    "the builder",
+    "whoever did it, or the builder",  # the first argument is the event
+    "whoever may do the step",  # the first argument is the work in hand: rights, hazards, ages, room
+    "as the rule says",  # the rule itself asks, of the step that it begins
+]
+
+
+class Refused(KioskError):
+    """The act is not recorded; says why and what to do instead."""
+
+
+class NotAllowed(Refused):
+    """This person may not do it, or not with these people here."""
+
+
+@dataclass(frozen=True)
+class Act:
+    """One rule: what it is called, and who may do it."""
+
+    name: str
+    who: Who
+    decide: Callable[..., Bodies]
+
+
+ACTS: dict[str, Act] = {}
+
+
+def act(
+    who: Who,
+) -> Callable[[Callable[Concatenate[Context, P], Bodies]], Callable[Concatenate[Context, P], Bodies]]:
+    """Make a function a rule that is decided at the door."""
+
+    def make(
+        decide: Callable[Concatenate[Context, P], Bodies],
+    ) -> Callable[Concatenate[Context, P], Bodies]:
+        def at_the_door(context: Context, /, *args: P.args, **kwargs: P.kwargs) -> Bodies:
+            _ask(context, who, args)
+            return decide(context, *args, **kwargs)
+
+        functools.update_wrapper(at_the_door, decide)
+        ACTS[decide.__name__] = Act(decide.__name__, who, at_the_door)
+        return at_the_door
+
+    return make
+
+
+def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
+    """Refuse what this person may not do now. Raises NotAllowed."""
+    doer = context.doer
+    if who in ("anybody", "as the rule says"):
+        return
+    if doer not in context.people:
+        raise NotAllowed(f"{doer.name} is not at the bench", "press F4 and say who is here")
+    if who == "the builder" and doer.role != "builder":
+        raise NotAllowed("only the builder does this", "ask the builder")
+    if who == "an adult" and not is_adult(context, doer):
+        raise NotAllowed("an adult does this", "ask the builder")
+    if who == "whoever did it, or the builder" and doer.role != "builder":
+        done = next((one for one in context.state.undoables if one.event == args[0]), None)
+        if done is not None and done.by != doer.id:
+            raise NotAllowed("it was not you who did it", "ask the builder")
+    if who == "whoever may do the step":
+        work = context.state.works.get(args[0])
+        if work is None:
+            raise Refused("this step was finished or put back on another screen", "look at the place card")
+        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+        if step is not None:
+            ask_for_step(context, step)
+
+
+def ask_for_step(context: Context, step: Step) -> None:
+    """Refuse a step that this person may not do with these people here. Raises NotAllowed."""
+    bar = may_not_do(context, step)
+    if bar:
+        raise NotAllowed(bar, "hand the screen over, or choose something else")
+    staying = still_in_room(context, step)
+    if staying:
+        names = ", ".join(person.name for person in staying)
+        raise NotAllowed(f"{names} must be out of the room", "an adult says when they are")

@@ -1,0 +1,160 @@
+"""Acts on a part: skip, reopen, go on, answer a missed limit, look, look over, complete, undo."""
+
+from collections.abc import Sequence
+
+from kiosk.record import events as e
+from kiosk.record.authority import is_adult
+from kiosk.record.context import Context
+from kiosk.record.position import position, skipped_steps
+from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step
+from kiosk.record.rules.steps import dropped
+from kiosk.record.state import State, Undoable
+from kiosk.shop.procedure import StepRef
+
+
+@act("the builder")
+def skip(context: Context, mark: str, reason: str) -> Bodies:
+    """Leave out the part's next step, with a reason; it stays open to the end."""
+    if not reason.strip():
+        raise Refused("a skipped step needs a reason", "type why")
+    where = position(context.shop, context.state, mark)
+    if where.procedure is None or where.step is None:
+        raise Refused(f"{mark} has no next step", "look at the board")
+    work = context.state.works.get(context.state.part(mark).work or "")
+    bodies: Bodies = []
+    if work is not None:
+        bodies += dropped(context, work.id)
+    bodies.append(
+        e.StepSkipped(
+            mark=mark,
+            procedure=where.procedure.id,
+            revision=where.procedure.revision,
+            step=where.step.id,
+            reason=reason.strip(),
+        )
+    )
+    return bodies
+
+
+@act("the builder")
+def reopen(context: Context, mark: str, ref: StepRef, reason: str) -> Bodies:
+    """A look showed that a recorded step is not done: it and all after it are to do."""
+    return _reopened(context, mark, ref, reason)
+
+
+def _reopened(context: Context, mark: str, ref: StepRef, reason: str) -> Bodies:
+    part = context.state.part(mark)
+    if ref.step not in part.passes.get(ref.procedure, {}):
+        raise Refused(f"{mark} has no record of {ref.step}", "look at the board")
+    bodies: Bodies = []
+    if part.work is not None and part.work in context.state.works:
+        bodies += dropped(context, part.work)
+    reopened = e.StepReopened(mark=mark, procedure=ref.procedure, step=ref.step, reason=reason)
+    return [*bodies, reopened]
+
+
+@act("the builder")
+def go_on_at(context: Context, mark: str, step_id: str) -> Bodies:
+    """Where to go on, when the step the part stood on has vanished from its procedure."""
+    where = position(context.shop, context.state, mark)
+    if not where.vanished or where.procedure is None:
+        raise Refused(f"{mark} has no open question", "look at the board")
+    if where.procedure.step(step_id) is None:
+        raise Refused(f"{step_id!r} is not in the procedure", "choose one of its steps")
+    return [
+        e.PlaceAnswered(
+            mark=mark, procedure=where.procedure.id, revision=where.procedure.revision, step=step_id
+        )
+    ]
+
+
+@act("the builder")
+def answer_limit(context: Context, mark: str) -> Bodies:
+    """A time limit was missed and the builder did what the procedure says for that case."""
+    where = position(context.shop, context.state, mark)
+    if where.procedure is None or where.step is None:
+        raise Refused(f"{mark} has no next step", "look at the board")
+    for clock in context.state.part(mark).clocks:
+        late = clock.kind == "within" and context.now > clock.until
+        if late and (clock.procedure, clock.step) == (where.procedure.id, where.step.id):
+            return [
+                e.ClockAnswered(mark=mark, procedure=clock.procedure, step=clock.step, did=clock.if_missed)
+            ]
+    raise Refused(f"no time limit was missed on {mark}", "go on")
+
+
+@act("the builder")
+def complete(context: Context, mark: str) -> Bodies:
+    """Declare a part finished. What was skipped on it is listed in the event."""
+    where = position(context.shop, context.state, mark)
+    if where.completed:
+        raise Refused(f"{mark} is already complete", "choose another part")
+    if not where.all_done:
+        raise Refused(f"{mark} still has steps to do", "finish them first")
+    held = context.state.open_snags(mark)
+    if held:
+        raise Refused(f"{mark} is held: {held[0].text}", "decide the snag first")
+    if context.state.part(mark).wants_look:
+        raise Refused(f"{mark} waits for the builder's look", "look it over on its page")
+    still_open = tuple(f"{step} skipped: {reason}" for step, reason in skipped_steps(context.state, mark))
+    return [e.PartCompleted(mark=mark, open_items=still_open)]
+
+
+@act("the builder")
+def look_over(context: Context, mark: str, ref: StepRef, *, good: bool) -> Bodies:
+    """The builder looks over what a helper did; what is not good is to do again."""
+    if ref not in context.state.part(mark).wants_look:
+        raise Refused(f"{mark} waits for no look at {ref.step}", "go on")
+    if not good:
+        return _reopened(context, mark, ref, "not good when looked over")
+    return [e.LookedOver(mark=mark, procedure=ref.procedure, step=ref.step)]
+
+
+@act("as the rule says")
+def second_look(context: Context, marks: Sequence[str], looker_id: str, finding: str) -> Bodies:
+    """A second person, an adult who is here, looked before a step that cannot be undone."""
+    where = position(context.shop, context.state, marks[0])
+    if where.procedure is None or where.step is None or not where.step.hold_point:
+        raise Refused("no second look is asked for here", "go on")
+    ask_for_step(context, where.step)
+    looker = context.shop.people.get(looker_id)
+    if looker is None:
+        raise Refused("nobody by that name is on the list", "add them to shop.yaml")
+    if looker.id == context.doer.id:
+        raise NotAllowed("the same person cannot give both", "a second person looks")
+    if looker not in context.people:
+        raise NotAllowed(f"{looker.name} is not at the bench", "press F4 when they are here")
+    if not is_adult(context, looker):
+        raise NotAllowed(f"{looker.name} is too young to look for two", "an adult looks")
+    if not finding.strip():
+        raise Refused("a look ends in what was seen", "say what was seen")
+    return [
+        e.HoldLooked(
+            marks=tuple(marks),
+            procedure=where.procedure.id,
+            step=where.step.id,
+            looker=looker_id,
+            finding=finding.strip(),
+        )
+    ]
+
+
+def latest_undoable(state: State) -> Undoable | None:
+    """The last event that can be taken back, for the screen's undo key."""
+    return state.undoables[-1] if state.undoables else None
+
+
+@act("whoever did it, or the builder")
+def undo(context: Context, event_id: str) -> Bodies:
+    """Take back one event, unless something later stands on it."""
+    undoables = context.state.undoables
+    ids = [entry.event for entry in undoables]
+    if event_id not in ids:
+        raise Refused("this cannot be taken back any more", "raise a snag or reopen the step")
+    index = ids.index(event_id)
+    entry = undoables[index]
+    touched = {*entry.parts, *entry.works, *entry.snags}
+    for later in undoables[index + 1 :]:
+        if touched & {*later.parts, *later.works, *later.snags}:
+            raise Refused(f"{later.label!r} came after it", "undo that first")
+    return [e.Undone(event=event_id)]

@@ -1,0 +1,331 @@
+"""Acts on a step: begin it, read its cautions, count, answer, finish, pause, put it back.
+
+Cautions come before the action, and nothing is done without what was to be seen or measured.
+"""
+
+import uuid
+from collections.abc import Sequence
+from datetime import timedelta
+
+from kiosk.record import events as e
+from kiosk.record.apply import active_seconds
+from kiosk.record.context import Context
+from kiosk.record.position import position
+from kiosk.record.readiness import blocks
+from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
+from kiosk.record.state import Piece, State, Work
+from kiosk.shop.figures import read_number
+from kiosk.shop.lots import lot_fits
+from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
+from kiosk.shop.shop import Shop
+
+LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock ran on unattended
+
+
+@act("as the rule says")
+def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
+    """Begin one step on one part or a batch that stands at the same step."""
+    if not marks:
+        raise Refused("no part is chosen", "choose one on the board")
+    procedure, step = context.shop.find_step(ref.procedure, ref.step)
+    if procedure is None or step is None:
+        raise Refused(f"{ref} is no longer in the procedures", "choose again")
+    if len(marks) > 1 and step.batch == "no":
+        raise Refused("this step takes one part at a time", "choose one part")
+    for mark in marks:
+        where = position(context.shop, context.state, mark)
+        if where.procedure is not procedure or where.step is None or where.step.id != step.id:
+            raise Refused(f"{mark} is not at this step any more", "look at the board")
+        stops = blocks(context, mark, procedure, step)
+        barred = next((stop for stop in stops if stop.kind in ("person", "room")), None)
+        if barred is not None:
+            raise NotAllowed(barred.text, "choose something else or clear this first")
+        if stops:
+            raise Refused(stops[0].text, "choose something else or clear this first")
+    return [
+        e.WorkStarted(
+            work=uuid.uuid4().hex[:12],
+            marks=tuple(marks),
+            procedure=procedure.id,
+            revision=procedure.revision,
+            step=step.id,
+        )
+    ]
+
+
+def _work(context: Context, work_id: str) -> Work:
+    work = context.state.works.get(work_id)
+    if work is None:
+        raise Refused("this step was finished or put back on another screen", "look at the place card")
+    return work
+
+
+def _live(context: Context, work_id: str) -> Work:
+    work = _work(context, work_id)
+    if work.status == "unknown":
+        raise Refused("this step was cut short", "look at the part and say how it stands")
+    return work
+
+
+def _piece(work: Work, mark: str) -> Piece:
+    piece = work.piece(mark)
+    if piece is None:
+        raise Refused(f"{mark} is already done at this step", "take the next piece")
+    return piece
+
+
+def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
+    """The procedure and step of a work. Raises Refused when the procedure no longer has it."""
+    procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is None or step is None:
+        raise Refused(
+            f"step {work.step!r} is no longer in {work.procedure!r}",
+            "put the work back and say where to go on",
+        )
+    return procedure, step
+
+
+def cautions_of(shop: Shop, step: Step) -> list[tuple[str, str]]:
+    """Signal word and text of every caution of a step, the gravest first."""
+    found = [(shop.hazards[tag].signal, shop.hazards[tag].caution) for tag in step.hazards]
+    found += [("CAUTION", text) for text in step.cautions]
+    return sorted(found, key=lambda pair: pair[0] != "WARNING")
+
+
+def cautions_to_read(context: Context, step: Step) -> list[tuple[str, str]]:
+    """The cautions of a step that the one with the screen has not read in this sitting."""
+    sitting = context.state.sitting
+    read = sitting.read_by(context.doer.id) if sitting is not None else frozenset()
+    return [pair for pair in cautions_of(context.shop, step) if pair[1] not in read]
+
+
+@act("whoever may do the step")
+def read_cautions(context: Context, work_id: str) -> Bodies:
+    """The cautions on the screen were read."""
+    work = _live(context, work_id)
+    _, step = step_of(context.shop, work)
+    texts = tuple(text for _, text in cautions_to_read(context, step))
+    if not texts:
+        return []
+    return [e.CautionAcknowledged(work=work_id, cautions=texts)]
+
+
+@act("whoever may do the step")
+def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
+    """Take another piece of the batch in hand."""
+    work = _live(context, work_id)
+    _piece(work, mark)
+    return [] if work.turned_to == mark else [e.TurnedTo(work=work_id, mark=mark)]
+
+
+@act("whoever may do the step")
+def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
+    """The sub-count of a piece is now ``to``."""
+    work = _live(context, work_id)
+    piece = _piece(work, mark)
+    _, step = step_of(context.shop, work)
+    _require_read(context, step)
+    if step.repeat is None:
+        raise Refused("nothing is counted on this step", "press done when it is done")
+    most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
+    if not 0 <= to <= most:
+        raise Refused(f"the count is {piece.count} of {most}", "it cannot go further")
+    return [] if piece.count == to else [e.Counted(work=work_id, mark=mark, count=to)]
+
+
+@act("whoever may do the step")
+def type_draft(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
+    """A figure is half typed."""
+    work = _live(context, work_id)
+    piece = _piece(work, mark)
+    if piece.drafts.get(check_id, "") == text:
+        return []
+    return [e.DraftTyped(work=work_id, mark=mark, check=check_id, text=text[:40])]
+
+
+def check_of(step: Step, check_id: str) -> Check:
+    """The check with this id. Raises Refused when the step has none."""
+    found = next((check for check in step.checks if check.id == check_id), None)
+    if found is None:
+        raise Refused("this check is no longer on the step", "look at the step again")
+    return found
+
+
+def judge(shop: Shop, check: Check, mark: str, text: str) -> tuple[float | None, bool]:
+    """The number in an answer, if it is one, and whether it passes. Raises KioskError when unreadable."""
+    kind = shop.kind_of(mark)
+    text = text.strip()
+    if isinstance(check, YesNoCheck):
+        if text not in ("yes", "no"):
+            raise Refused("the answer is yes or no", "press one of the two")
+        return None, text == check.want
+    if isinstance(check, LotCheck):
+        lot = shop.lots.get(text.upper())
+        if lot is None or lot.of != check.of:
+            known = [mark for mark, lot in shop.lots.items() if lot.of == check.of]
+            raise Refused(f"no {check.of} is marked {text!r}", f"use one of {', '.join(known) or 'none'}")
+        return None, lot_fits(lot, check, kind)
+    if not text:
+        raise Refused("nothing is typed yet", "type the figure")
+    if isinstance(check, CountCheck):
+        value = read_number(text, "count")
+        return value, value == shop.figures.count(kind, check)
+    value = read_number(text, check.unit)
+    return value, shop.figures.limits(kind, check).within(value)
+
+
+@act("whoever may do the step")
+def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
+    """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo."""
+    work = _live(context, work_id)
+    _piece(work, mark)
+    _, step = step_of(context.shop, work)
+    _require_read(context, step)
+    check = check_of(step, check_id)
+    value, passed = judge(context.shop, check, mark, text)
+    shown = text.strip().upper() if isinstance(check, LotCheck) else text.strip()
+    return [e.Answered(work=work_id, mark=mark, check=check_id, text=shown, value=value, passed=passed)]
+
+
+def _require_read(context: Context, step: Step) -> None:
+    if cautions_to_read(context, step):
+        raise Refused("the cautions come first", "read them and acknowledge")
+
+
+def open_on_piece(shop: Shop, step: Step, piece: Piece) -> list[str]:
+    """What is still to be seen, counted or measured on a piece before the step can be done."""
+    found: list[str] = []
+    if step.repeat is not None:
+        wanted = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
+        if piece.count < wanted:
+            found.append(f"{piece.count} of {wanted} {step.repeat.of}")
+    for check in step.checks:
+        given = piece.answers.get(check.id)
+        if given is None:
+            found.append(check.ask)
+        elif not given.passed:
+            found.append(f"{check.ask} {given.text}: not as wanted. Measure again or raise a snag")
+    return found
+
+
+@act("whoever may do the step")
+def finish(context: Context, work_id: str, mark: str) -> Bodies:
+    """The step is done on this piece, or on all when the batch goes through together."""
+    work = _live(context, work_id)
+    piece = _piece(work, mark)
+    procedure, step = step_of(context.shop, work)
+    _require_read(context, step)
+    together = step.batch == "together"
+    judged = work.pieces[0] if together else piece
+    still_open = open_on_piece(context.shop, step, judged)
+    if still_open:
+        raise Refused(f"still open: {still_open[0]}", "answer it first")
+    marks = work.marks if together else (mark,)
+    for one in marks:
+        held = context.state.open_snags(one)
+        if held:
+            raise Refused(f"{one} is held: {held[0].text}", "decide the snag first")
+    return [
+        e.StepFinished(
+            work=work_id,
+            marks=marks,
+            procedure=work.procedure,
+            revision=procedure.revision,
+            step=work.step,
+            active_s=active_seconds(work, context.monotonic_s, context.run),
+            exact=_timed_exactly(context, work),
+            family=str(procedure.family_of(step)),
+            set_up_minutes=step.minutes.set_up,
+            each_minutes=step.minutes.each,
+            day=context.today.isoformat(),
+            wants_look=context.doer.role != "builder",
+            clocks=_clocks(context, work, step, judged),
+        )
+    ]
+
+
+def _timed_exactly(context: Context, work: Work) -> bool:
+    """True when the time can be learnt from: no power cut, no hours unattended, no midnight in it."""
+    if not work.exact or (work.running_since_s is not None and work.run != context.run):
+        return False
+    since = (work.piece_since or work.started_at).astimezone()
+    now = context.now.astimezone()
+    return since.date() == now.date() and now - since <= LONGEST_STRETCH
+
+
+def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
+    found = []
+    for wait in step.waits:
+        minutes = wait_minutes(context.state, work.procedure, step, wait, piece)
+        found.append(
+            e.ClockSet(
+                what=wait.what,
+                kind="must_pass" if wait.must_pass is not None else "within",
+                minutes=minutes,
+                until=context.now + timedelta(minutes=minutes),
+                procedure=work.procedure,
+                step=wait.before or wait.begin or "",
+                if_missed=wait.if_missed or "",
+                set_by=step.id,
+            )
+        )
+    return tuple(found)
+
+
+def wait_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float:
+    """Minutes of a wait: the answer it takes them from, else what is written."""
+    if wait.from_check is None:
+        return wait.minutes
+    told = wait.from_check
+    given = piece.answers.get(told.check) if told.step == step.id else None
+    if given is not None and given.value is not None:
+        return given.value
+    measured = state.part(piece.mark).measured.get(StepRef(procedure, told.step), {})
+    return measured.get(told.check, wait.minutes)
+
+
+@act("whoever is here")
+def pause(context: Context, work_id: str) -> Bodies:
+    """Stop the step's clock. Anybody here may: it makes things safe."""
+    work = _live(context, work_id)
+    return [e.WorkPaused(work=work_id)] if work.status == "running" else []
+
+
+@act("whoever may do the step")
+def take_up(context: Context, work_id: str) -> Bodies:
+    """Carry on with a step in hand: its clock runs again."""
+    work = _live(context, work_id)
+    return [e.WorkResumed(work=work_id)] if work.status == "paused" else []
+
+
+def dropped(context: Context, work_id: str) -> Bodies:
+    """The unfinished parts out of hand, as not started. Refused once something was done on them."""
+    work = _work(context, work_id)
+    if any(piece.touched for piece in work.pieces):
+        raise Refused("something is already counted or measured", "undo it first, or keep the place")
+    return [e.WorkDropped(work=work_id)]
+
+
+@act("whoever may do the step")
+def put_back(context: Context, work_id: str) -> Bodies:
+    """Take the unfinished parts out of hand, as not started. Refused once something was done on them."""
+    return dropped(context, work_id)
+
+
+@act("the builder")
+def set_aside(context: Context, work_id: str) -> Bodies:
+    """Take parts out of a step that its procedure no longer has; what was recorded on them stays recorded."""
+    work = _work(context, work_id)
+    procedure = context.shop.procedures.get(work.procedure)
+    if procedure is not None and procedure.step(work.step) is not None:
+        return dropped(context, work_id)
+    return [e.WorkDropped(work=work_id)]
+
+
+@act("whoever may do the step")
+def say_how_it_stands(context: Context, work_id: str, *, as_shown: bool) -> Bodies:
+    """A person looked at what the power cut left, and says whether it stands as the screen shows."""
+    work = _work(context, work_id)
+    if work.status != "unknown":
+        return []
+    return [e.Looked(work=work_id, verdict="as shown" if as_shown else "not started")]

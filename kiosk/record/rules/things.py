@@ -1,0 +1,53 @@
+"""Acts on what is around the work: the room's air, the stock, trial strips, notes."""
+
+from kiosk.numbers.trial import check_strip
+from kiosk.record import events as e
+from kiosk.record.context import Context
+from kiosk.record.rules.door import Bodies, Refused, act
+from kiosk.record.strips import strip_of
+
+COLDEST_F, HOTTEST_F = -40.0, 140.0  # what a workshop's thermometer can show
+MOST_IN_STOCK = 1_000_000.0
+
+
+@act("whoever is here")
+def read_room(context: Context, temperature_f: float | None, humidity_percent: float | None) -> Bodies:
+    """The room as read off the thermometer and the hygrometer."""
+    if temperature_f is None and humidity_percent is None:
+        raise Refused("nothing was read", "give the temperature or the humidity")
+    # Not "outside": nan compares with nothing, and must not pass.
+    if temperature_f is not None and not COLDEST_F <= temperature_f <= HOTTEST_F:
+        raise Refused(
+            f"{temperature_f:g} F is not a room's temperature", f"give {COLDEST_F:g} to {HOTTEST_F:g}"
+        )
+    if humidity_percent is not None and not 0 <= humidity_percent <= 100:
+        raise Refused(f"{humidity_percent:g} % is not a humidity", "give 0 to 100")
+    return [e.ConditionsNoted(temperature_f=temperature_f, humidity_percent=humidity_percent)]
+
+
+@act("an adult")
+def count_stock(context: Context, consumable: str, left: float) -> Bodies:
+    """How much of a consumable is left, as counted."""
+    item = context.shop.consumables.get(consumable)
+    if item is None:
+        raise Refused(f"no consumable is called {consumable!r}", "add it to shop.yaml")
+    if not 0 <= left <= MOST_IN_STOCK:
+        raise Refused(f"{left:g} {item.unit} of {item.name} cannot be", "count it again")
+    return [e.StockCounted(consumable=consumable, left=left)]
+
+
+@act("an adult")
+def record_trial(context: Context, strip: e.TrialBent) -> Bodies:
+    """A trial strip was bent and measured."""
+    check_strip(strip_of(strip))
+    return [strip]
+
+
+@act("whoever is here")
+def write_note(context: Context, text: str, mark: str = "") -> Bodies:
+    """A free note, on a part or on the whole."""
+    if not text.strip():
+        return []
+    if mark and mark not in context.shop.parts:
+        raise Refused(f"no part is marked {mark!r}", "choose one on the board")
+    return [e.NoteWritten(text=text.strip(), mark=mark)]

@@ -1,0 +1,27 @@
+"""Which sheet, tin or bag a part may be made from: one rule, for what is offered and for what is accepted."""
+
+from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import LotCheck
+from kiosk.shop.shop import Lot, Shop
+
+SAME_THICKNESS_IN = 0.0015  # an older and a newer name of one sheet differ by less
+
+
+def lot_fits(lot: Lot, check: LotCheck, kind: PartKind) -> bool:
+    """True when it is of the sort that is asked for and, for a sheet, of the part's alloy and thickness."""
+    if lot.of != check.of:
+        return False
+    material = kind.material
+    if check.of != "sheet" or material.alloy is None:
+        return True
+    return (
+        lot.alloy == material.alloy
+        and lot.thickness is not None
+        and material.thickness is not None
+        and abs(lot.thickness - material.thickness) < SAME_THICKNESS_IN
+    )
+
+
+def lots_for(shop: Shop, check: LotCheck, kind: PartKind) -> tuple[str, ...]:
+    """The marks of the lots that fit, in the order of the shop file."""
+    return tuple(lot.mark for lot in shop.lots.values() if lot_fits(lot, check, kind))
