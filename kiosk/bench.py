@@ -51,7 +51,8 @@ Decide = Callable[[Context, State], Sequence[AnyBody]]
 
 
 class Bench:
-    """A shop and its record. Every method that changes something records it before it returns.
+    """A shop and its record. Every method that changes something records it before it returns; it takes
+    the id of the tap it comes from, so that a tap tried again is never recorded twice.
 
     Raises ShopFaults when the shop cannot be read, RecordingStopped when the record cannot be written, and
     Refused when a tap is stale or against a rule; nothing is recorded then.
@@ -79,7 +80,7 @@ class Bench:
             cut = state.sitting is not None and not presence.others_alive()
             return [SittingCut()] if cut else []
 
-        self.record.transact(decide, by=self.doer_id)
+        self.record.transact(decide, by=self.doer_id, tap=None)
 
     # What is so
 
@@ -240,7 +241,7 @@ class Bench:
             bodies = list(decide(context, state))
             return [*opening, *bodies] if bodies else []
 
-        return self.record.transact(on, by=self.doer_id, id=tap)
+        return self.record.transact(on, by=self.doer_id, tap=tap)
 
     def start(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
         """Begin a step on parts; gives the id of the work."""
@@ -258,17 +259,17 @@ class Bench:
         """The cautions on the screen were read."""
         self._do(lambda context, state: rules.acknowledge(context, state, work_id), tap)
 
-    def turn_to(self, work_id: str, mark: str) -> None:
+    def turn_to(self, work_id: str, mark: str, tap: str | None = None) -> None:
         """Take another piece of the batch in hand."""
-        self._do(lambda _, state: rules.turn_to(state, work_id, mark))
+        self._do(lambda _, state: rules.turn_to(state, work_id, mark), tap)
 
     def count(self, work_id: str, mark: str, to: int, tap: str | None = None) -> None:
         """The sub-count is now ``to``."""
         self._do(lambda context, state: rules.count(context, state, work_id, mark, to), tap)
 
-    def type_draft(self, work_id: str, mark: str, check: str, text: str) -> None:
+    def type_draft(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
         """A figure is half typed."""
-        self._do(lambda _, state: rules.type_draft(state, work_id, mark, check, text))
+        self._do(lambda _, state: rules.type_draft(state, work_id, mark, check, text), tap)
 
     def answer(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
         """A check was answered."""
@@ -278,37 +279,37 @@ class Bench:
         """The step is done on this piece, or on all together."""
         self._do(lambda context, state: rules.finish_step(context, state, work_id, mark), tap)
 
-    def pause(self, work_id: str) -> None:
+    def pause(self, work_id: str, tap: str | None = None) -> None:
         """Stop the step's clock."""
-        self._do(lambda _, state: rules.pause(state, work_id))
+        self._do(lambda _, state: rules.pause(state, work_id), tap)
 
     def put_back(self, work_id: str, tap: str | None = None) -> None:
         """Take parts out of hand as not begun."""
         self._do(lambda _, state: rules.put_back(state, work_id), tap)
 
-    def set_aside(self, work_id: str) -> None:
+    def set_aside(self, work_id: str, tap: str | None = None) -> None:
         """Take parts out of a step that is no longer in its procedure."""
-        self._do(lambda context, state: rules.set_aside(context.shop, state, work_id))
+        self._do(lambda context, state: rules.set_aside(context.shop, state, work_id), tap)
 
     def looked(self, work_id: str, *, as_shown: bool, tap: str | None = None) -> None:
         """A person looked at what a power cut left."""
         self._do(lambda _, state: rules.looked(state, work_id, as_shown=as_shown), tap)
 
-    def skip(self, mark: str, reason: str) -> None:
+    def skip(self, mark: str, reason: str, tap: str | None = None) -> None:
         """Leave out the next step for a reason."""
-        self._do(lambda context, state: rules.skip_step(context, state, mark, reason))
+        self._do(lambda context, state: rules.skip_step(context, state, mark, reason), tap)
 
-    def reopen(self, mark: str, ref: StepRef, reason: str) -> None:
+    def reopen(self, mark: str, ref: StepRef, reason: str, tap: str | None = None) -> None:
         """A recorded step turned out not to be done."""
-        self._do(lambda _, state: rules.reopen_step(state, mark, ref, reason))
+        self._do(lambda _, state: rules.reopen_step(state, mark, ref, reason), tap)
 
-    def answer_place(self, mark: str, step: str) -> None:
+    def answer_place(self, mark: str, step: str, tap: str | None = None) -> None:
         """Where to go on after a step vanished from the procedure."""
-        self._do(lambda context, state: rules.answer_place(context, state, mark, step))
+        self._do(lambda context, state: rules.answer_place(context, state, mark, step), tap)
 
-    def answer_clock(self, mark: str) -> None:
+    def answer_clock(self, mark: str, tap: str | None = None) -> None:
         """A missed time limit was dealt with as the procedure says."""
-        self._do(lambda context, state: rules.answer_clock(context, state, mark))
+        self._do(lambda context, state: rules.answer_clock(context, state, mark), tap)
 
     def complete(self, mark: str, tap: str | None = None) -> None:
         """Declare a part finished."""
@@ -318,39 +319,46 @@ class Bench:
         """Something is not right on a part."""
         self._do(lambda context, state: rules.raise_snag(context, state, mark, text), tap)
 
-    def decide_snag(self, snag: str, decision: str, reason: str, back_to: StepRef | None = None) -> None:
+    def decide_snag(
+        self, snag: str, decision: str, reason: str, back_to: StepRef | None = None, tap: str | None = None
+    ) -> None:
         """Use as is, rework, or scrap and remake."""
-        self._do(lambda context, state: rules.decide_snag(context, state, snag, decision, reason, back_to))
-
-    def hold_look(self, marks: Sequence[str], looker: str, finding: str) -> None:
-        """A second person looked."""
-        self._do(lambda context, state: rules.hold_look(context, state, marks, looker, finding))
-
-    def undo(self, event: str) -> None:
-        """Take back an event."""
-        self._do(lambda _, state: rules.undo(state, event))
-
-    def note(self, text: str, mark: str = "") -> None:
-        """Write a note."""
-        if text.strip():
-            self._do(lambda _, __: [NoteWritten(text=text.strip(), mark=mark)])
-
-    def note_conditions(self, temperature_f: float | None, humidity_percent: float | None) -> None:
-        """Record the room as read off the instruments."""
         self._do(
-            lambda _, __: [ConditionsNoted(temperature_f=temperature_f, humidity_percent=humidity_percent)]
+            lambda context, state: rules.decide_snag(context, state, snag, decision, reason, back_to), tap
         )
 
-    def count_stock(self, consumable: str, left: float) -> None:
-        """Record how much of a consumable is left."""
-        self._do(lambda _, __: [StockCounted(consumable=consumable, left=left)])
+    def hold_look(self, marks: Sequence[str], looker: str, finding: str, tap: str | None = None) -> None:
+        """A second person looked."""
+        self._do(lambda context, state: rules.hold_look(context, state, marks, looker, finding), tap)
 
-    def add_trial(self, strip: TrialBent) -> None:
+    def undo(self, event: str, tap: str | None = None) -> None:
+        """Take back an event."""
+        self._do(lambda _, state: rules.undo(state, event), tap)
+
+    def note(self, text: str, mark: str = "", tap: str | None = None) -> None:
+        """Write a note."""
+        if text.strip():
+            self._do(lambda _, __: [NoteWritten(text=text.strip(), mark=mark)], tap)
+
+    def note_conditions(
+        self, temperature_f: float | None, humidity_percent: float | None, tap: str | None = None
+    ) -> None:
+        """Record the room as read off the instruments."""
+        self._do(
+            lambda _, __: [ConditionsNoted(temperature_f=temperature_f, humidity_percent=humidity_percent)],
+            tap,
+        )
+
+    def count_stock(self, consumable: str, left: float, tap: str | None = None) -> None:
+        """Record how much of a consumable is left."""
+        self._do(lambda _, __: [StockCounted(consumable=consumable, left=left)], tap)
+
+    def add_trial(self, strip: TrialBent, tap: str | None = None) -> None:
         """Record a trial strip. Raises OutOfRange when its figures cannot be."""
         trial_fit([strip])
-        self._do(lambda _, __: [strip])
+        self._do(lambda _, __: [strip], tap)
 
-    def set_present(self, person: str, present: bool) -> None:
+    def set_present(self, person: str, present: bool, tap: str | None = None) -> None:
         """Somebody came to the bench or went."""
         if person not in self.shop.people:
             raise Refused(f"nobody is called {person!r}", "add them to shop.yaml")
@@ -363,28 +371,28 @@ class Bench:
             self._waiting_people = (*here, person) if present else tuple(one for one in here if one != person)
         else:
             body: AnyBody = PersonCame(person=person) if present else PersonWent(person=person)
-            self._do(lambda _, __: [body])
+            self._do(lambda _, __: [body], tap)
         if not present and self.doer_id == person:
             self.doer_id = self.people[0].id
 
-    def hand_over(self, person: str, pin: str = "") -> None:
+    def hand_over(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """The screen now belongs to this person. Raises Refused when their PIN is wanted and is not this."""
         wanted = self.shop.people[person].pin
         if wanted is not None and person != self.doer_id and pin != wanted:
             raise Refused(f"{self.shop.people[person].name}'s PIN is not right", "type it again")
         if person not in [one.id for one in self.people]:
-            self.set_present(person, True)
+            self.set_present(person, True, tap)
         self.doer_id = person
 
-    def look_over(self, mark: str, ref: StepRef, *, good: bool) -> None:
+    def look_over(self, mark: str, ref: StepRef, *, good: bool, tap: str | None = None) -> None:
         """The builder looks over what a helper did."""
-        self._do(lambda context, state: rules.look_over(context, state, mark, ref, good=good))
+        self._do(lambda context, state: rules.look_over(context, state, mark, ref, good=good), tap)
 
     def wants_look(self) -> list[tuple[str, StepRef]]:
         """Mark and step of everything that a helper did and the builder has not looked over."""
         return [(part.mark, one) for part in self.state.parts.values() for one in part.wants_look]
 
-    def clear_room(self, procedure: str, step_id: str) -> None:
+    def clear_room(self, procedure: str, step_id: str, tap: str | None = None) -> None:
         """An adult confirms that those too young for a step are out of the room."""
         step = self.shop.procedures[procedure].step(step_id)
         if step is None:
@@ -392,16 +400,16 @@ class Bench:
         out = must_leave_room(self.shop, step, self.people, self.doer, self.now)
         if self.doer.age(self.now.astimezone().date()) < 18:
             raise Refused("an adult confirms this", "ask the builder")
-        self._do(lambda _, __: [RoomCleared(people=tuple(person.id for person in out))])
+        self._do(lambda _, __: [RoomCleared(people=tuple(person.id for person in out))], tap)
 
-    def close_sitting(self, note: str) -> None:
+    def close_sitting(self, note: str, tap: str | None = None) -> None:
         """Close up: every clock stops and the place is kept."""
         if self.state.sitting is None:
             return
         view = self.close_up_view()
         left = (*view.must_not, *view.may)
         body = SittingClosed(note=note.strip(), left=left, next_step=view.next_step)
-        self._do(lambda _, __: [body])
+        self._do(lambda _, __: [body], tap)
 
     def close(self) -> None:
         """Let go of the record."""

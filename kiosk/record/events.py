@@ -1,20 +1,24 @@
 """Everything that can be recorded. Each is one tap, and none is ever changed or deleted.
 
-A field may be added with a default; a meaning may not change. An event that needs a new meaning gets a new
-kind, so that a record of ten years ago still reads.
+A field may be added with a default that means what its absence meant. Fields that change otherwise get a new
+``version`` and a function that lifts the old ones (``upcasters.py``); a new meaning gets a new kind. So a
+record of ten years ago still reads, and an older kiosk refuses a newer one's by name.
 """
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+
+# Nothing unknown is dropped, and no number is taken that JSON cannot say.
+_RECORDED = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Body(BaseModel):
     """The base of all events; ``version`` is the version of that kind's fields."""
 
-    model_config = ConfigDict(frozen=True, extra="ignore")
+    model_config = _RECORDED
 
     version: int = 1
 
@@ -22,7 +26,7 @@ class Body(BaseModel):
 class ClockSet(BaseModel):
     """A time that runs for a part: something must pass before a step, or a step must begin within it."""
 
-    model_config = ConfigDict(frozen=True)
+    model_config = _RECORDED
 
     what: str
     kind: Literal["must_pass", "within"]
@@ -356,6 +360,9 @@ AnyBody = Annotated[
 ]
 
 BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody)
+KINDS: dict[str, type[Body]] = {
+    body.model_fields["kind"].default: body for body in get_args(get_args(AnyBody)[0])
+}
 
 
 @dataclass(frozen=True)
