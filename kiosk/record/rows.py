@@ -7,18 +7,19 @@ a row whose hash does not fit is damaged whatever it seems to say.
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 from pydantic_core import PydanticSerializationError
 
-from kiosk.record.events import BODY, KINDS, AnyBody, Event
+from kiosk.record.events import BODY, KINDS, AnyBody, Body, Event
 from kiosk.record.stopped import DamagedRecord, NewerRecord, NotRecordable, RecordingStopped
 from kiosk.record.upcasters import lift, today
 
 Row = tuple[int, str, str, float, str, str, int, str, str]
+SomeBody = TypeVar("SomeBody", bound=Body)
 COLUMNS = "seq,id,at,monotonic_s,run,by,clock_ran_back,kind,body"
 
 
@@ -27,7 +28,9 @@ def row_of(event: Event) -> Row:
     try:
         body = event.body.model_dump_json(warnings="error")
         again = read_body(event.seq, event.body.kind, body)
-    except (PydanticSerializationError, RecordingStopped) as error:
+    except PydanticSerializationError:
+        raise _not_recordable(event.body.kind, "it holds something that is no text or number") from None
+    except RecordingStopped as error:
         raise _not_recordable(event.body.kind, str(error)) from None
     if again != event.body:
         raise _not_recordable(event.body.kind, "it reads back as something else")
@@ -42,6 +45,14 @@ def row_of(event: Event) -> Row:
         event.body.kind,
         body,
     )
+
+
+def made(kind: type[SomeBody], fields: Mapping[str, object]) -> SomeBody:
+    """A body of figures that a person typed. Raises NotRecordable when one of them cannot be recorded."""
+    try:
+        return kind.model_validate(fields)
+    except ValidationError as error:
+        raise not_made(error) from None
 
 
 def not_made(error: ValidationError) -> NotRecordable:

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.commands import main
 from kiosk.record import upcasters
 from kiosk.record.events import KINDS, NoteWritten, StockCounted
 from kiosk.record.journal import Journal, Record
@@ -137,6 +138,16 @@ def test_what_could_not_be_read_back_is_never_written(bench: Bench, body: Any) -
     with pytest.raises(NotRecordable, match="cannot be recorded"):
         bench.record.transact(lambda _: [NoteWritten(text="with it"), body], by="wren", tap=None)
     assert bench.record.journal.after(before) == []
+
+
+def test_a_trial_strip_with_a_figure_that_is_none_is_one_line(
+    new_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    figures = "--thickness .025 --radius .125 --flat 2 --leg-a 1.05 --leg-b 1.08 --angle nan --set 94"
+    assert main(["trial", str(new_shop), *figures.split()]) != 0
+    told = capsys.readouterr()
+    assert "Saved" not in told.out and told.err.count("\n") == 1
+    Record(new_shop / "record.db").close()
 
 
 def test_an_older_body_is_lifted_step_by_step_before_it_is_checked(
