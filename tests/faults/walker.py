@@ -6,6 +6,7 @@ answer, a finish, a snag and its decision, a note, a half-typed figure, a step o
 
 import contextlib
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ from unittest.mock import patch
 
 from kiosk.bench import Bench, new_tap
 from kiosk.errors import KioskError
+from kiosk.record.journal import SystemClocks
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import StepRef
@@ -21,6 +23,17 @@ from kiosk.shop.values import wanted_count
 PART = "FB-NR"
 STEP = StepRef("form-block", "pin-holes")
 SHOP = load_shop(data_folder("scenarios") / "brambling")
+
+
+class Noon(SystemClocks):
+    """The machine's clocks, as if it were a Saturday at noon: no quiet hours, whenever the test runs."""
+
+    def __init__(self) -> None:
+        self._ahead = datetime(2027, 5, 8, 12, 0).astimezone(UTC) - datetime.now(UTC)
+
+    def now(self) -> datetime:
+        """Wall time in UTC."""
+        return datetime.now(UTC) + self._ahead
 
 
 @dataclass(frozen=True)
@@ -43,7 +56,7 @@ def walk(folder: str, says: Connection, again: Deed | None) -> None:
     with patch(
         "kiosk.bench.load_shop", lambda _: SHOP
     ):  # read once, before the fork: it is not what is killed
-        bench = Bench(Path(folder), watch=True)
+        bench = Bench(Path(folder), Noon(), watch=True)
     if again is not None:
         with contextlib.suppress(KioskError):  # what was in hand is unknown now, so it may be refused
             again.do(bench)
