@@ -37,7 +37,8 @@ P = ParamSpec("P")
 
 
 class Bench:
-    """A shop and its record. Every method that changes something records it before it returns.
+    """A shop and its record. Every method that changes something records it before it returns; it takes
+    the id of the tap it comes from, so that a tap tried again is never recorded twice.
 
     Raises ShopFaults when the shop cannot be read, RecordingStopped when the record cannot be written, and
     Refused when a tap is stale or against a rule; nothing is recorded then.
@@ -69,7 +70,7 @@ class Bench:
             cut = state.sitting is not None and not presence.others_alive()
             return [SittingCut()] if cut else []
 
-        self.record.transact(decide, by=self.doer_id)
+        self.record.transact(decide, by=self.doer_id, tap=None)
 
     # What is so
 
@@ -229,7 +230,7 @@ class Bench:
             given = "" if self.doer_id == people.hands_at_first([self.builder]) else self.doer_id
             return [*people.open_sitting(context, given), *bodies]
 
-        return self.record.transact(decide, by=self.doer_id, id=tap)
+        return self.record.transact(decide, by=self.doer_id, tap=tap)
 
     def start(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
         """Begin a step on parts; gives the id of the work."""

@@ -458,6 +458,7 @@ def _trial(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.plot import trial_plot
     from kiosk.numbers.units import parse_length_in
     from kiosk.record.events import TrialBent
+    from kiosk.record.rows import made
     from kiosk.record.strips import strip_of
     from kiosk.shop.figures import read_number
     from kiosk.views.text import trial_text
@@ -471,18 +472,17 @@ def _trial(arguments: argparse.Namespace) -> int:
     bench = Bench(_existing(arguments.shop))
     try:
         if given:
-            bench.add_trial(
-                TrialBent(
-                    alloy=arguments.alloy,
-                    thickness_in=parse_length_in(arguments.thickness),
-                    inside_radius_in=parse_length_in(arguments.radius),
-                    flat_length_in=parse_length_in(arguments.flat),
-                    leg_a_in=parse_length_in(arguments.leg_a),
-                    leg_b_in=parse_length_in(arguments.leg_b),
-                    angle_deg=read_number(arguments.angle, "deg"),
-                    set_angle_deg=read_number(arguments.set, "deg"),
-                )
-            )
+            figures_read = {
+                "alloy": arguments.alloy,
+                "thickness_in": parse_length_in(arguments.thickness),
+                "inside_radius_in": parse_length_in(arguments.radius),
+                "flat_length_in": parse_length_in(arguments.flat),
+                "leg_a_in": parse_length_in(arguments.leg_a),
+                "leg_b_in": parse_length_in(arguments.leg_b),
+                "angle_deg": read_number(arguments.angle, "deg"),
+                "set_angle_deg": read_number(arguments.set, "deg"),
+            }
+            bench.add_trial(made(TrialBent, figures_read))
             print("Saved.")
         groups = trials_by_sheet(bench.state)
         if not groups:

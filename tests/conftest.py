@@ -15,8 +15,8 @@ class SteadyClocks:
     """Clocks that a test moves."""
 
     def __init__(self, at: datetime | None = None) -> None:
-        # A Saturday at noon: no quiet hours.
-        self.at = at or datetime(2027, 5, 8, 12, 0, tzinfo=UTC)
+        # A Saturday at noon where the test runs: no quiet hours.
+        self.at = at or datetime(2027, 5, 8, 12, 0).astimezone(UTC)
         self.count_s = 1000.0
 
     def now(self) -> datetime:

@@ -141,6 +141,10 @@ def _screen_taken(state: State, event: e.Event, body: e.ScreenTaken) -> None:
     """Whose hands a screen has is the screen's own to know; the record only tells of it."""
 
 
+def _procedure_kept(state: State, event: e.Event, body: e.ProcedureKept) -> None:
+    state.texts = state.texts | {body.text}
+
+
 def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
     _remember(state, event, f"start of {body.step}", marks=body.marks, works=(body.work,))
     state.works[body.work] = Work(
@@ -561,6 +565,7 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.PersonCame: _person_came,
     e.PersonWent: _person_went,
     e.ScreenTaken: _screen_taken,
+    e.ProcedureKept: _procedure_kept,
     e.WorkStarted: _work_started,
     e.CautionAcknowledged: _caution_acknowledged,
     e.TurnedTo: _turned_to,

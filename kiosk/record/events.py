@@ -1,20 +1,24 @@
 """Everything that can be recorded. Each is one tap, and none is ever changed or deleted.
 
-A field may be added with a default; a meaning may not change. An event that needs a new meaning gets a new
-kind, so that a record of ten years ago still reads.
+A field may be added with a default that means what its absence meant. Fields that change otherwise get a new
+``version`` and a function that lifts the old ones (``upcasters.py``); a new meaning gets a new kind. So a
+record of ten years ago still reads, and an older kiosk refuses a newer one's by name.
 """
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+
+# Nothing unknown is dropped, and no number is taken that JSON cannot say.
+_RECORDED = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Body(BaseModel):
     """The base of all events; ``version`` is the version of that kind's fields."""
 
-    model_config = ConfigDict(frozen=True, extra="ignore")
+    model_config = _RECORDED
 
     version: int = 1
 
@@ -22,7 +26,7 @@ class Body(BaseModel):
 class ClockSet(BaseModel):
     """A time that runs for a part: something must pass before a step, or a step must begin within it."""
 
-    model_config = ConfigDict(frozen=True)
+    model_config = _RECORDED
 
     what: str
     kind: Literal["must_pass", "within"]
@@ -77,6 +81,19 @@ class ScreenTaken(Body):
     person: str
 
 
+class ProcedureKept(Body):
+    """The words of a procedure, kept before anything is done by them: a later edit changes nothing printed.
+
+    ``words`` is the procedure as JSON; ``text`` its digest, by which other events refer to it.
+    """
+
+    kind: Literal["procedure_kept"] = "procedure_kept"
+    procedure: str
+    revision: str
+    text: str
+    words: str
+
+
 class WorkStarted(Body):
     """One step was begun on one part or a batch."""
 
@@ -86,6 +103,7 @@ class WorkStarted(Body):
     procedure: str
     revision: str
     step: str
+    text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
 class CautionAcknowledged(Body):
@@ -133,6 +151,8 @@ class Answered(Body):
     text: str
     value: float | None = None
     passed: bool = True
+    ask: str = ""  # the question as it was put, and what was wanted, with its unit
+    wanted: str = ""
 
 
 class StepFinished(Body):
@@ -152,6 +172,7 @@ class StepFinished(Body):
     each_minutes: float = 0.0
     day: str = ""  # the local date it was done on
     wants_look: bool = False  # done by a helper: the builder looks it over
+    text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
 class WorkPaused(Body):
@@ -192,6 +213,7 @@ class StepSkipped(Body):
     revision: str
     step: str
     reason: str
+    text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
 class StepReopened(Body):
@@ -202,6 +224,7 @@ class StepReopened(Body):
     procedure: str
     step: str
     reason: str
+    text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
 class PlaceAnswered(Body):
@@ -264,6 +287,7 @@ class HoldLooked(Body):
     step: str
     looker: str
     finding: str
+    text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
 class LookedOver(Body):
@@ -273,6 +297,7 @@ class LookedOver(Body):
     mark: str
     procedure: str
     step: str
+    text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
 class RoomCleared(Body):
@@ -334,6 +359,7 @@ AnyBody = Annotated[
     | PersonCame
     | PersonWent
     | ScreenTaken
+    | ProcedureKept
     | WorkStarted
     | CautionAcknowledged
     | TurnedTo
@@ -364,6 +390,9 @@ AnyBody = Annotated[
 ]
 
 BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody)
+KINDS: dict[str, type[Body]] = {
+    body.model_fields["kind"].default: body for body in get_args(get_args(AnyBody)[0])
+}
 
 
 @dataclass(frozen=True)

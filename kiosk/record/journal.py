@@ -5,6 +5,7 @@ Every write and checkpoint holds a file lock, because WAL with two writing conne
 SQLite before 3.51.3 when a checkpoint races a commit (sqlite.org/wal.html, section on the WAL-reset bug).
 """
 
+import contextlib
 import fcntl
 import hashlib
 import os
@@ -12,51 +13,23 @@ import sqlite3
 import time
 import uuid
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Protocol, TypeVar
+from typing import Any, Protocol
 
 from pydantic import ValidationError
 
-from kiosk.errors import KioskError
-from kiosk.record import apply, events, state
-from kiosk.record.events import BODY, AnyBody, Event
-from kiosk.record.state import STATE, State
+from kiosk.record import apply, snapshot
+from kiosk.record.events import AnyBody, Event
+from kiosk.record.migrations import migrate
+from kiosk.record.rows import COLUMNS, damaged, event_of, not_made, row_of
+from kiosk.record.state import State
+from kiosk.record.stopped import DamagedRecord, NewerRecord, RecordingStopped
 
-SCHEMA_VERSION = 1
 SNAPSHOT_EVERY = 200  # events between two snapshots
+SNAPSHOT_AGAIN = 20  # events until one that could not be kept is tried again
+_AT_ONCE = 5000  # rows of one read, so that none holds the WAL open
 _FIRST_HASH = "0" * 64
-
-_SCHEMA = """
-CREATE TABLE event (
-    seq INTEGER PRIMARY KEY,
-    id TEXT NOT NULL UNIQUE,
-    at TEXT NOT NULL,
-    monotonic_s REAL NOT NULL,
-    run TEXT NOT NULL,
-    by TEXT NOT NULL,
-    clock_ran_back INTEGER NOT NULL,
-    kind TEXT NOT NULL,
-    body TEXT NOT NULL,
-    hash TEXT NOT NULL
-) STRICT;
-CREATE TRIGGER event_is_never_changed BEFORE UPDATE ON event
-    BEGIN SELECT RAISE(ABORT, 'an event is never changed'); END;
-CREATE TRIGGER event_is_never_deleted BEFORE DELETE ON event
-    BEGIN SELECT RAISE(ABORT, 'an event is never deleted'); END;
-CREATE TABLE snapshot (
-    only INTEGER PRIMARY KEY CHECK (only = 1),
-    seq INTEGER NOT NULL,
-    hash TEXT NOT NULL,
-    code TEXT NOT NULL,
-    body TEXT NOT NULL
-) STRICT;
-"""
-
-
-class RecordingStopped(KioskError):
-    """The journal cannot be written or read: what was tapped is not recorded."""
 
 
 class Clocks(Protocol):
@@ -81,18 +54,8 @@ class SystemClocks:
         return time.monotonic()
 
 
-Decided = TypeVar("Decided")
-
-
-def _fold_code() -> str:
-    """A mark of the code that folds: a snapshot made by other code is not used."""
-    digest = hashlib.sha256()
-    for module in (events, apply, state):
-        digest.update(Path(str(module.__file__)).read_bytes())
-    return digest.hexdigest()[:16]
-
-
-def _event_hash(before: str, row: Sequence[object]) -> str:
+def event_hash(before: str, row: Sequence[object]) -> str:
+    """The hash of an event's columns, chained to the hash of the event before it."""
     text = "\x1f".join([before, *(str(value) for value in row)])
     return hashlib.sha256(text.encode()).hexdigest()
 
@@ -105,8 +68,12 @@ class Journal:
         self._lock_path = path.with_name(path.name + ".lock")
         try:
             self._connection = sqlite3.connect(path, isolation_level=None, timeout=5)
-            with self._locked():
-                self._prepare()
+            try:
+                with self._locked():
+                    self._prepare()
+            except BaseException:
+                self._connection.close()
+                raise
         except (sqlite3.Error, OSError) as error:
             raise RecordingStopped(
                 f"the record {path} cannot be opened ({error})", "check the disk, or restore a copy"
@@ -121,17 +88,9 @@ class Journal:
         level = run("PRAGMA synchronous").fetchone()[0]
         if (mode, level) != ("wal", 2):
             raise sqlite3.OperationalError(f"journal mode {mode}, synchronous {level}: not durable here")
-        version = run("PRAGMA user_version").fetchone()[0]
-        if version == 0:
-            run("BEGIN IMMEDIATE")
-            for statement in _statements(_SCHEMA):
-                run(statement)
-            run(f"PRAGMA user_version={SCHEMA_VERSION}")
-            run("COMMIT")
-        elif version != SCHEMA_VERSION:
-            raise sqlite3.OperationalError(f"made by another version of the kiosk (record {version})")
+        migrate(self._connection)
 
-    @contextmanager
+    @contextlib.contextmanager
     def _locked(self) -> Iterator[None]:
         with self._lock_path.open("a") as lock:
             fcntl.flock(lock, fcntl.LOCK_EX)
@@ -140,7 +99,7 @@ class Journal:
             finally:
                 fcntl.flock(lock, fcntl.LOCK_UN)
 
-    @contextmanager
+    @contextlib.contextmanager
     def writing(self) -> Iterator[None]:
         """A transaction that begins after every other screen's write and ends on the disk."""
         try:
@@ -159,22 +118,11 @@ class Journal:
             ) from None
 
     def append(self, event: Event) -> None:
-        """Write one event inside :meth:`writing`."""
-        body = event.body.model_dump_json()
-        row = (
-            event.seq,
-            event.id,
-            event.at.isoformat(),
-            event.monotonic_s,
-            event.run,
-            event.by,
-            int(event.clock_ran_back),
-            event.body.kind,
-            body,
-        )
+        """Write one event inside :meth:`writing`. Raises NotRecordable when it could not be read back."""
+        row = row_of(event)
         before = self.hash_at(event.seq - 1)
         self._connection.execute(
-            "INSERT INTO event VALUES (?,?,?,?,?,?,?,?,?,?)", (*row, _event_hash(before, row))
+            "INSERT INTO event VALUES (?,?,?,?,?,?,?,?,?,?)", (*row, event_hash(before, row))
         )
 
     def after(self, seq: int) -> list[Event]:
@@ -182,23 +130,52 @@ class Journal:
         return list(self.stream(seq))
 
     def stream(self, seq: int = 0) -> Iterator[Event]:
-        """The events after a sequence number, a few at a time, so that no read holds the WAL open."""
+        """The events after a sequence number, a few at a time, so that no read holds the WAL open.
+
+        Raises NewerRecord or DamagedRecord, which name the event that cannot be read.
+        """
+        for *row, _ in self._rows(seq):
+            yield self._event(row)
+
+    def _rows(self, seq: int) -> Iterator[tuple[Any, ...]]:
+        """The columns of the events after a sequence number, and the hash of each."""
+        wanted = f"SELECT {COLUMNS},hash FROM event WHERE seq>? ORDER BY seq LIMIT {_AT_ONCE}"
         while True:
             try:
-                rows = self._connection.execute(
-                    "SELECT seq,id,at,monotonic_s,run,by,clock_ran_back,body FROM event"
-                    " WHERE seq>? ORDER BY seq LIMIT 5000",
-                    (seq,),
-                ).fetchall()
+                rows = self._connection.execute(wanted, (seq,)).fetchall()
             except sqlite3.Error as error:
-                raise RecordingStopped(
-                    f"the record cannot be read ({error})", "restore the last copy"
-                ) from None
-            for row in rows:
-                yield _event(row)
-            if len(rows) < 5000:
+                raise self._unreadable(seq, error) from None
+            yield from rows
+            if len(rows) < _AT_ONCE:
                 return
             seq = rows[-1][0]
+
+    def _unreadable(self, seq: int, error: sqlite3.Error) -> RecordingStopped:
+        """Says which event after a sequence number the database cannot give, where that can still be told."""
+        numbers: list[int] = []
+        with contextlib.suppress(sqlite3.Error):
+            wanted = f"SELECT seq FROM event WHERE seq>? ORDER BY seq LIMIT {_AT_ONCE}"
+            numbers = [number for (number,) in self._connection.execute(wanted, (seq,)).fetchall()]
+        for number in numbers:
+            try:
+                self._connection.execute(
+                    f"SELECT {COLUMNS},hash FROM event WHERE seq=?", (number,)
+                ).fetchall()
+            except sqlite3.Error as worse:
+                return DamagedRecord(
+                    f"event {number} of the record is damaged: it cannot be read ({worse})", "restore a copy"
+                )
+        return RecordingStopped(f"the record cannot be read ({error})", "restore a copy")
+
+    def _event(self, row: Sequence[Any]) -> Event:
+        try:
+            return event_of(row)
+        except NewerRecord:
+            # A newer kiosk writes a hash that fits: where it does not, the row is damaged instead.
+            seq, kind = row[0], row[7]
+            if event_hash(self.hash_at(seq - 1), row) == self.hash_at(seq):
+                raise
+            raise damaged(seq, kind, "its hash does not fit") from None
 
     def has(self, event_id: str) -> bool:
         """True when an event with this id is already recorded."""
@@ -215,27 +192,13 @@ class Journal:
         return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
 
     def read_snapshot(self) -> State | None:
-        """The state at the last snapshot, or None when there is none that fits the journal and the code."""
-        row = self._connection.execute("SELECT seq,hash,code,body FROM snapshot").fetchone()
-        if row is None or row[2] != _fold_code() or self.hash_at(row[0]) != row[1]:
-            return None
-        try:
-            return STATE.validate_json(row[3])
-        except ValidationError:
-            return None
+        """The state at the last snapshot, or None when there is none that can be believed."""
+        return snapshot.read(self._connection)
 
     def write_snapshot(self, current: State) -> None:
         """Keep the state, so that start-up does not depend on how long the history is."""
         with self.writing():
-            self._connection.execute(
-                "INSERT OR REPLACE INTO snapshot VALUES (1,?,?,?,?)",
-                (
-                    current.seq,
-                    self.hash_at(current.seq),
-                    _fold_code(),
-                    STATE.dump_json(current).decode(),
-                ),
-            )
+            snapshot.write(self._connection, current, self.hash_at(current.seq))
 
     def drop_snapshot(self) -> None:
         """Throw the snapshot away; the next start folds the whole journal."""
@@ -243,14 +206,15 @@ class Journal:
             self._connection.execute("DELETE FROM snapshot")
 
     def first_bad_event(self) -> int | None:
-        """The first event whose hash does not fit what stands before it, or None when all fit."""
+        """The first event whose hash does not fit what stands before it, or None when all fit.
+
+        Raises DamagedRecord, which names it, for one that the database cannot give at all.
+        """
         before = _FIRST_HASH
-        for row in self._connection.execute(
-            "SELECT seq,id,at,monotonic_s,run,by,clock_ran_back,kind,body,hash FROM event ORDER BY seq"
-        ).fetchall():
-            if _event_hash(before, row[:-1]) != row[-1]:
+        for *row, own in self._rows(0):
+            if event_hash(before, row) != own:
                 return int(row[0])
-            before = row[-1]
+            before = own
         return None
 
     def copy_to(self, path: Path) -> None:
@@ -272,36 +236,6 @@ class Journal:
             self._connection.close()
 
 
-def _statements(script: str) -> Iterator[str]:
-    """The statements of a script, found by SQLite's own test of completeness."""
-    piece = ""
-    for line in script.splitlines():
-        piece += line + "\n"
-        if piece.strip() and sqlite3.complete_statement(piece):
-            yield piece
-            piece = ""
-
-
-def _event(row: Sequence[object]) -> Event:
-    try:
-        body: AnyBody = BODY.validate_json(str(row[7]))
-    except ValidationError:
-        raise RecordingStopped(
-            f"event {row[0]} of the record is of a kind this kiosk does not know",
-            "it was written by a newer kiosk: update this one",
-        ) from None
-    return Event(
-        seq=int(str(row[0])),
-        id=str(row[1]),
-        at=datetime.fromisoformat(str(row[2])),
-        monotonic_s=float(str(row[3])),
-        run=str(row[4]),
-        by=str(row[5]),
-        body=body,
-        clock_ran_back=bool(row[6]),
-    )
-
-
 class Record:
     """The journal together with the state folded from it. The only way in is :meth:`transact`."""
 
@@ -310,9 +244,11 @@ class Record:
         self.run = uuid.uuid4().hex[:12]
         self.journal = Journal(path)
         self._seen = self.journal.data_version()
+        self.snapshot_trouble = ""  # why the last snapshot could not be kept; no tap fails for it
         start = self.journal.read_snapshot()
         self.state = apply.fold(self.journal.stream(start.seq if start else 0), start)
         self._snapshot_seq = start.seq if start else 0
+        self._snapshot_due = self._snapshot_seq + SNAPSHOT_EVERY
         self._snapshot_if_due()
 
     def refresh(self) -> bool:
@@ -330,47 +266,67 @@ class Record:
         return bool(new)
 
     def transact(
-        self, decide: Callable[[State], Sequence[AnyBody]], *, by: str, id: str | None = None
+        self, decide: Callable[[State], Sequence[AnyBody]], *, by: str, tap: str | None
     ) -> list[Event]:
         """Decide on the newest state and record what was decided, all or nothing.
 
-        ``decide`` sees everything that other screens wrote. It may raise to refuse. ``id`` is made by the
-        screen for one tap: when it is already recorded, nothing is written twice.
+        ``decide`` sees everything that other screens wrote. It may raise to refuse. ``tap`` is made by the
+        screen for one tap and is the id of its first event: when it is already recorded, nothing is written
+        twice. None is for what no person tapped. Raises NotRecordable for what could not be read back, and
+        RecordingStopped when the disk refuses; nothing is recorded then.
         """
         written: list[Event] = []
         with self.journal.writing():
             self._catch_up()
-            if id is not None and self.journal.has(id):
+            if tap is not None and self.journal.has(tap):
                 return []
-            bodies = decide(self.state)
-            previous = self.state.last_at
-            for number, body in enumerate(bodies):
-                at = self.clocks.now()
-                event = Event(
-                    seq=self.state.seq + 1 + number,
-                    id=(id if number == 0 and id else uuid.uuid4().hex),
-                    at=at,
-                    monotonic_s=self.clocks.monotonic_s(),
-                    run=self.run,
-                    by=by,
-                    body=body,
-                    clock_ran_back=previous is not None and at < previous,
-                )
+            for number, body in enumerate(self._decided(decide)):
+                event = self._next_event(body, by, tap if number == 0 else None, written)
                 self.journal.append(event)
                 written.append(event)
-                previous = at
         for event in written:
             apply.apply(self.state, event)
         self._snapshot_if_due()
         return written
 
+    def _decided(self, decide: Callable[[State], Sequence[AnyBody]]) -> Sequence[AnyBody]:
+        try:
+            return decide(self.state)
+        except ValidationError as error:
+            raise not_made(error) from None
+
+    def _next_event(self, body: AnyBody, by: str, tap: str | None, written: Sequence[Event]) -> Event:
+        at = self.clocks.now()
+        before = written[-1].at if written else self.state.last_at
+        return Event(
+            seq=self.state.seq + 1 + len(written),
+            id=tap or uuid.uuid4().hex,
+            at=at,
+            monotonic_s=self.clocks.monotonic_s(),
+            run=self.run,
+            by=by,
+            body=body,
+            clock_ran_back=before is not None and at < before,
+        )
+
     def _snapshot_if_due(self) -> None:
-        if self.state.seq - self._snapshot_seq >= SNAPSHOT_EVERY:
+        if self.state.seq >= self._snapshot_due:
+            self._keep_snapshot()
+
+    def _keep_snapshot(self) -> None:
+        """Keep a snapshot if it can be. What was tapped is on the disk already, whatever happens here."""
+        try:
             self.journal.write_snapshot(self.state)
+        except Exception as error:  # a convenience: not even its own fault may fail a tap
+            self.snapshot_trouble = str(error)
+            self._snapshot_due = self.state.seq + SNAPSHOT_AGAIN
+        else:
+            self.snapshot_trouble = ""
             self._snapshot_seq = self.state.seq
+            self._snapshot_due = self.state.seq + SNAPSHOT_EVERY
 
     def close(self) -> None:
         """Keep a snapshot and close."""
         if self.state.seq > self._snapshot_seq:
-            self.journal.write_snapshot(self.state)
+            self._keep_snapshot()
         self.journal.close()

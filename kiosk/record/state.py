@@ -294,6 +294,7 @@ class State:
     last_deed: tuple[str, float] | None = None  # run and monotonic seconds of the last step's end
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
+    texts: frozenset[str] = frozenset()  # the digests of the procedures whose words are kept
 
     def part(self, mark: str) -> PartState:
         """The state of a part; one that was never touched is at its beginning."""

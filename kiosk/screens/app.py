@@ -13,7 +13,7 @@ from textual.binding import BindingType
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
-from kiosk.record.journal import RecordingStopped
+from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.base import SAME_TAP_S, KioskScreen
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.close_up import CloseUpScreen

@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
-from kiosk.record.journal import RecordingStopped
+from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.page_text import Lines
 from kiosk.screens.target import Tap
 from kiosk.views.wording import time_of_day

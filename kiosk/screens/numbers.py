@@ -13,6 +13,7 @@ from kiosk.numbers.materials import SHEET
 from kiosk.numbers.result import Calculator, Parameter
 from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
+from kiosk.record.rows import made
 from kiosk.record.strips import strip_of
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.dialogs import ChoiceScreen, PageScreen
@@ -163,7 +164,7 @@ class NumbersScreen(KioskScreen):
 
     def _record_trial(self, given: Given) -> None:
         read = {one.argument: one.read(given[one.name]) for one in TRIAL}
-        self.bench.add_trial(TrialBent.model_validate(read))
+        self.bench.add_trial(made(TrialBent, read))
         self.kiosk.say("Saved.")
         self._show_trials({})
 

@@ -7,7 +7,7 @@ input out of range is a :class:`FigureFault` that names the guilty field.
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -84,6 +84,22 @@ class MeasureLimits:
         return (self.low is None or value >= self.low - slack) and (
             self.high is None or value <= self.high + slack
         )
+
+    def words(self, unit: str) -> str:
+        """The limits for a screen or the logbook: ``0.609 to 0.641 in``. Whatever is shown would pass."""
+
+        def number(value: float, inward: Callable[[float], int]) -> str:
+            places = 3 if unit != "in" or abs(value * 1000 - round(value * 1000)) < 1e-6 else 4
+            scale: int = 10**places
+            hair = 1e-6 if inward is math.ceil else -1e-6  # what binary arithmetic leaves over
+            rounded = inward(value * scale - hair) / scale
+            return f"{rounded:.{places}f}" if unit == "in" else f"{rounded:g}"
+
+        if self.low is None:
+            return f"at most {number(self.high or 0.0, math.floor)} {unit}"
+        if self.high is None:
+            return f"at least {number(self.low, math.ceil)} {unit}"
+        return f"{number(self.low, math.ceil)} to {number(self.high, math.floor)} {unit}"
 
 
 @dataclass(frozen=True)

@@ -6,14 +6,14 @@ from kiosk.errors import KioskError
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
-from kiosk.record.rules.steps import cautions_to_read, open_on_piece
+from kiosk.record.rules.steps import cautions_to_read, open_on_piece, wanted_words
 from kiosk.record.state import Work
 from kiosk.shop.figures import StepNumber
 from kiosk.shop.lots import lots_for
-from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step
+from kiosk.shop.procedure import LotCheck, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.trial import trial_line
-from kiosk.views.wording import STOP_WORDS, limits_words
+from kiosk.views.wording import STOP_WORDS
 
 
 @dataclass(frozen=True)
@@ -152,22 +152,13 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
     found = []
     for check in step.checks:
         answer = piece.answers.get(check.id)
-        choices: tuple[str, ...] = ()
-        if isinstance(check, MeasureCheck):
-            wanted = limits_words(shop.figures.limits(kind, check), check.unit)
-        elif isinstance(check, CountCheck):
-            wanted = f"{shop.figures.count(kind, check)}"
-        elif isinstance(check, LotCheck):
-            wanted = f"the mark of a {check.of}"
-            choices = lots_for(shop, check, kind)
-        else:
-            wanted = check.want
+        choices = lots_for(shop, check, kind) if isinstance(check, LotCheck) else ()
         found.append(
             CheckView(
                 id=check.id,
                 kind=check.kind,
                 ask=check.ask,
-                wanted=wanted,
+                wanted=wanted_words(shop, kind, check),
                 answer=answer.text if answer else "",
                 passed=answer.passed if answer else False,
                 draft=piece.drafts.get(check.id, ""),

@@ -1,14 +1,8 @@
 """Times, counts and marks in the words that every screen uses."""
 
-import math
-from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from kiosk.shop.figures import MeasureLimits
 from kiosk.shop.procedure import Stop
-
-# What binary arithmetic leaves over is no part of a limit.
-_HAIR: dict[Callable[[float], int], float] = {math.ceil: 1e-6, math.floor: -1e-6}
 
 STOP_WORDS: dict[Stop, str] = {
     "anywhere": "You can leave this at any moment.",
@@ -54,25 +48,6 @@ def span(seconds: float) -> str:
     hours, rest = divmod(whole, 3600)
     minutes, left = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
-
-
-def limits_words(limits: MeasureLimits, unit: str) -> str:
-    """Limits for the screen: ``0.609 to 0.641 in``."""
-
-    def number(value: float, towards: Callable[[float], int]) -> str:
-        """Rounded to the inside, so that whatever is shown would pass."""
-        if unit != "in":
-            return f"{towards(value * 1000 - _HAIR[towards]) / 1000:g}"
-        places = 3 if abs(value * 1000 - round(value * 1000)) < 1e-6 else 4
-        scale: int = 10**places
-        return f"{towards(value * scale - _HAIR[towards]) / scale:.{places}f}"
-
-    low, high = limits.low, limits.high
-    if low is None:
-        return f"at most {number(high or 0.0, math.floor)} {unit}"
-    if high is None:
-        return f"at least {number(low, math.ceil)} {unit}"
-    return f"{number(low, math.ceil)} to {number(high, math.floor)} {unit}"
 
 
 def clock_line(elapsed_s: float, estimate_minutes: float) -> str:

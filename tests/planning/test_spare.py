@@ -108,9 +108,9 @@ def test_held_parts_and_parts_that_need_tooling_are_not_offered(demo_bench: Benc
 
 def test_quiet_hours_keep_loud_work_away(bench: Bench, clocks: SteadyClocks) -> None:
     take_to(bench, ["FB-NR"], "form-block/saw-outline")
-    clocks.at = datetime(2027, 5, 10, 12, 0, tzinfo=UTC)  # a Monday
+    clocks.at = datetime(2027, 5, 10, 12, 0).astimezone(UTC)  # a Monday
     assert "FB-NR" in offered(bench, 60)
-    clocks.at = datetime(2027, 5, 10, 20, 45, tzinfo=UTC).astimezone().replace(hour=20, minute=45)
+    clocks.at = datetime(2027, 5, 10, 20, 45).astimezone(UTC)
     assert "FB-NR" not in offered(bench, 60)
     with pytest.raises(Refused, match="quiet hours"):
         bench.start(["FB-NR"], "form-block", "saw-outline")

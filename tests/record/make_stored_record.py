@@ -93,9 +93,9 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
         marks=("CA-01", "CA-02"), procedure="clean-and-prime", step="spray", looker="odile", finding="clean"
     )
     for body in (place, missed, second, e.RoomCleared(people=("pip",))):
-        bench.record.transact(lambda _, body=body: [body], by="wren")
+        bench.record.transact(lambda _, body=body: [body], by="wren", tap=None)
     work = bench.start(["FB-SR"], "form-block", "check-inset")
-    bench.record.transact(lambda _: [e.SittingCut()], by="wren")
+    bench.record.transact(lambda _: [e.SittingCut()], by="wren", tap=None)
     clocks.go(600)
     bench.looked(work, as_shown=True)
     batch = bench.state.part("NR-03").work

@@ -10,9 +10,10 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench, new_tap
-from kiosk.record.journal import Journal, Record, RecordingStopped
+from kiosk.record.journal import Journal, Record
 from kiosk.record.rules import Refused
 from kiosk.record.state import PieceTime, SetUpTime
+from kiosk.record.stopped import RecordingStopped
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
@@ -135,18 +136,6 @@ def test_the_first_of_a_family_in_a_sitting_teaches_its_set_up(bench: Bench, clo
     # 5 min less the 2 of a piece by the estimate are the set-up.
     assert PieceTime(StepRef("form-block", "measure-pattern")) not in bench.state.times
     assert math.exp(bench.state.times[SetUpTime("pattern-table")].sum_y) == pytest.approx(3.0)
-
-
-def test_a_newer_kiosks_event_is_said_not_a_traceback(demo_shop: Path) -> None:
-    connection = sqlite3.connect(demo_shop / "record.db", isolation_level=None)
-    connection.execute(
-        "INSERT INTO event SELECT max(seq)+1,'x',max(at),0,'r','wren',0,'of_later',"
-        "'{\"kind\":\"of_later\"}','h' FROM event"
-    )
-    connection.execute("DELETE FROM snapshot")
-    connection.close()
-    with pytest.raises(RecordingStopped, match="newer kiosk"):
-        Record(demo_shop / "record.db")
 
 
 def test_a_copy_is_whole(demo_bench: Bench, tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from kiosk.record.context import Context
 from kiosk.record.position import position, skipped_steps
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step
 from kiosk.record.rules.steps import dropped
+from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
 from kiosk.shop.procedure import StepRef
 
@@ -21,19 +22,18 @@ def skip(context: Context, mark: str, reason: str) -> Bodies:
     if where.procedure is None or where.step is None:
         raise Refused(f"{mark} has no next step", "look at the board")
     work = context.state.works.get(context.state.part(mark).work or "")
-    bodies: Bodies = []
+    text, bodies = kept(context, where.procedure)
     if work is not None:
         bodies += dropped(context, work.id)
-    bodies.append(
-        e.StepSkipped(
-            mark=mark,
-            procedure=where.procedure.id,
-            revision=where.procedure.revision,
-            step=where.step.id,
-            reason=reason.strip(),
-        )
+    skipped = e.StepSkipped(
+        mark=mark,
+        procedure=where.procedure.id,
+        revision=where.procedure.revision,
+        step=where.step.id,
+        reason=reason.strip(),
+        text=text,
     )
-    return bodies
+    return [*bodies, skipped]
 
 
 @act("the builder")
@@ -46,11 +46,17 @@ def _reopened(context: Context, mark: str, ref: StepRef, reason: str) -> Bodies:
     part = context.state.part(mark)
     if ref.step not in part.passes.get(ref.procedure, {}):
         raise Refused(f"{mark} has no record of {ref.step}", "look at the board")
-    bodies: Bodies = []
+    text, bodies = _kept_by_id(context, ref.procedure)
     if part.work is not None and part.work in context.state.works:
         bodies += dropped(context, part.work)
-    reopened = e.StepReopened(mark=mark, procedure=ref.procedure, step=ref.step, reason=reason)
+    reopened = e.StepReopened(mark=mark, procedure=ref.procedure, step=ref.step, reason=reason, text=text)
     return [*bodies, reopened]
+
+
+def _kept_by_id(context: Context, procedure_id: str) -> tuple[str, Bodies]:
+    """As :func:`kept`, for a procedure that may be there no more."""
+    procedure = context.shop.procedures.get(procedure_id)
+    return kept(context, procedure) if procedure is not None else ("", [])
 
 
 @act("the builder")
@@ -107,7 +113,8 @@ def look_over(context: Context, mark: str, ref: StepRef, *, good: bool) -> Bodie
         raise Refused(f"{mark} waits for no look at {ref.step}", "go on")
     if not good:
         return _reopened(context, mark, ref, "not good when looked over")
-    return [e.LookedOver(mark=mark, procedure=ref.procedure, step=ref.step)]
+    text, first = _kept_by_id(context, ref.procedure)
+    return [*first, e.LookedOver(mark=mark, procedure=ref.procedure, step=ref.step, text=text)]
 
 
 @act("as the rule says")
@@ -128,15 +135,16 @@ def second_look(context: Context, marks: Sequence[str], looker_id: str, finding:
         raise NotAllowed(f"{looker.name} is too young to look for two", "an adult looks")
     if not finding.strip():
         raise Refused("a look ends in what was seen", "say what was seen")
-    return [
-        e.HoldLooked(
-            marks=tuple(marks),
-            procedure=where.procedure.id,
-            step=where.step.id,
-            looker=looker_id,
-            finding=finding.strip(),
-        )
-    ]
+    text, first = kept(context, where.procedure)
+    looked = e.HoldLooked(
+        marks=tuple(marks),
+        procedure=where.procedure.id,
+        step=where.step.id,
+        looker=looker_id,
+        finding=finding.strip(),
+        text=text,
+    )
+    return [*first, looked]
 
 
 def latest_undoable(state: State) -> Undoable | None:

@@ -13,9 +13,11 @@ from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
+from kiosk.record.rules.words import kept
 from kiosk.record.state import Piece, State, Work
 from kiosk.shop.figures import read_number
 from kiosk.shop.lots import lot_fits
+from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
 from kiosk.shop.shop import Shop
 
@@ -42,15 +44,16 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
             raise NotAllowed(barred.text, "choose something else or clear this first")
         if stops:
             raise Refused(stops[0].text, "choose something else or clear this first")
-    return [
-        e.WorkStarted(
-            work=uuid.uuid4().hex[:12],
-            marks=tuple(marks),
-            procedure=procedure.id,
-            revision=procedure.revision,
-            step=step.id,
-        )
-    ]
+    text, first = kept(context, procedure)
+    started = e.WorkStarted(
+        work=uuid.uuid4().hex[:12],
+        marks=tuple(marks),
+        procedure=procedure.id,
+        revision=procedure.revision,
+        step=step.id,
+        text=text,
+    )
+    return [*first, started]
 
 
 def _work(context: Context, work_id: str) -> Work:
@@ -151,6 +154,17 @@ def check_of(step: Step, check_id: str) -> Check:
     return found
 
 
+def wanted_words(shop: Shop, kind: PartKind, check: Check) -> str:
+    """What an answer has to be on a part of this kind, with its unit."""
+    if isinstance(check, YesNoCheck):
+        return check.want
+    if isinstance(check, CountCheck):
+        return f"{shop.figures.count(kind, check)}"
+    if isinstance(check, LotCheck):
+        return f"the mark of a {check.of}"
+    return shop.figures.limits(kind, check).words(check.unit)
+
+
 def judge(shop: Shop, check: Check, mark: str, text: str) -> tuple[float | None, bool]:
     """The number in an answer, if it is one, and whether it passes. Raises KioskError when unreadable."""
     kind = shop.kind_of(mark)
@@ -184,7 +198,18 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
     check = check_of(step, check_id)
     value, passed = judge(context.shop, check, mark, text)
     shown = text.strip().upper() if isinstance(check, LotCheck) else text.strip()
-    return [e.Answered(work=work_id, mark=mark, check=check_id, text=shown, value=value, passed=passed)]
+    return [
+        e.Answered(
+            work=work_id,
+            mark=mark,
+            check=check_id,
+            text=shown,
+            value=value,
+            passed=passed,
+            ask=check.ask,
+            wanted=wanted_words(context.shop, context.shop.kind_of(mark), check),
+        )
+    ]
 
 
 def _require_read(context: Context, step: Step) -> None:
@@ -225,23 +250,24 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         held = context.state.open_snags(one)
         if held:
             raise Refused(f"{one} is held: {held[0].text}", "decide the snag first")
-    return [
-        e.StepFinished(
-            work=work_id,
-            marks=marks,
-            procedure=work.procedure,
-            revision=procedure.revision,
-            step=work.step,
-            active_s=active_seconds(work, context.monotonic_s, context.run),
-            exact=_timed_exactly(context, work),
-            family=str(procedure.family_of(step)),
-            set_up_minutes=step.minutes.set_up,
-            each_minutes=step.minutes.each,
-            day=context.today.isoformat(),
-            wants_look=context.doer.role != "builder",
-            clocks=_clocks(context, work, step, judged),
-        )
-    ]
+    text, first = kept(context, procedure)
+    finished = e.StepFinished(
+        work=work_id,
+        marks=marks,
+        procedure=work.procedure,
+        revision=procedure.revision,
+        step=work.step,
+        active_s=active_seconds(work, context.monotonic_s, context.run),
+        exact=_timed_exactly(context, work),
+        family=str(procedure.family_of(step)),
+        set_up_minutes=step.minutes.set_up,
+        each_minutes=step.minutes.each,
+        day=context.today.isoformat(),
+        wants_look=context.doer.role != "builder",
+        clocks=_clocks(context, work, step, judged),
+        text=text,
+    )
+    return [*first, finished]
 
 
 def _timed_exactly(context: Context, work: Work) -> bool:

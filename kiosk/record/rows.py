@@ -1,0 +1,159 @@
+"""How an event stands in a row of the journal, and how it is read back.
+
+What cannot be read is told apart: a newer kiosk's kind, version or field is refused by its name and never
+dropped; anything else that does not fit is damage. The journal, which knows the hashes, has the last word:
+a row whose hash does not fit is damaged whatever it seems to say.
+"""
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+from pydantic_core import PydanticSerializationError
+
+from kiosk.record.events import BODY, KINDS, AnyBody, Body, Event
+from kiosk.record.stopped import DamagedRecord, NewerRecord, NotRecordable, RecordingStopped
+from kiosk.record.upcasters import lift, today
+
+Row = tuple[int, str, str, float, str, str, int, str, str]
+SomeBody = TypeVar("SomeBody", bound=Body)
+COLUMNS = "seq,id,at,monotonic_s,run,by,clock_ran_back,kind,body"
+
+
+def row_of(event: Event) -> Row:
+    """The row to write. Raises NotRecordable when the event could not be read back from it."""
+    try:
+        body = event.body.model_dump_json(warnings="error")
+        again = read_body(event.seq, event.body.kind, body)
+    except PydanticSerializationError:
+        raise _not_recordable(event.body.kind, "it holds something that is no text or number") from None
+    except RecordingStopped as error:
+        raise _not_recordable(event.body.kind, str(error)) from None
+    if again != event.body:
+        raise _not_recordable(event.body.kind, "it reads back as something else")
+    return (
+        event.seq,
+        event.id,
+        event.at.isoformat(),
+        event.monotonic_s,
+        event.run,
+        event.by,
+        int(event.clock_ran_back),
+        event.body.kind,
+        body,
+    )
+
+
+def made(kind: type[SomeBody], fields: Mapping[str, object]) -> SomeBody:
+    """A body of figures that a person typed. Raises NotRecordable when one of them cannot be recorded."""
+    try:
+        return kind.model_validate(fields)
+    except ValidationError as error:
+        raise not_made(error) from None
+
+
+def not_made(error: ValidationError) -> NotRecordable:
+    """What the person is told when a body cannot even be made, such as of a number that is none."""
+    kind = next((kind for kind, body in KINDS.items() if body.__name__ == error.title), error.title)
+    return _not_recordable(kind, "; ".join(_complaint(detail) for detail in error.errors()))
+
+
+def _not_recordable(kind: str, why: str) -> NotRecordable:
+    return NotRecordable(f"{kind.replace('_', ' ')} cannot be recorded ({why})", "type it again")
+
+
+def event_of(row: Sequence[Any]) -> Event:
+    """The event in a row of ``COLUMNS``. Raises NewerRecord or DamagedRecord, which name the event."""
+    seq, event_id, at, monotonic_s, run, by, ran_back, kind, body = row
+    if not math.isfinite(monotonic_s):
+        raise damaged(seq, kind, f"its clock reads {monotonic_s}")
+    return Event(
+        seq=seq,
+        id=event_id,
+        at=_time(seq, kind, at),
+        monotonic_s=monotonic_s,
+        run=run,
+        by=by,
+        body=read_body(seq, kind, body),
+        clock_ran_back=bool(ran_back),
+    )
+
+
+def _time(seq: int, kind: str, text: str) -> datetime:
+    try:
+        at = datetime.fromisoformat(text)
+    except ValueError:
+        raise damaged(seq, kind, f"its time {text!r} cannot be read") from None
+    if at.tzinfo is None:
+        raise damaged(seq, kind, f"its time {text!r} has no time zone")
+    return at
+
+
+def read_body(seq: int, kind: str, text: str) -> AnyBody:
+    """A stored body in the fields of today. Raises NewerRecord or DamagedRecord."""
+    try:
+        body: AnyBody = BODY.validate_json(text)
+    except ValidationError:
+        return _lifted(seq, kind, text)
+    if body.kind == kind and body.version == today(kind) and "version" in body.model_fields_set:
+        return body
+    return _lifted(seq, kind, text)
+
+
+def _lifted(seq: int, kind: str, text: str) -> AnyBody:
+    """The body by the long way: told by its kind, lifted from its version, or said what is wrong with it."""
+    fields = _fields(seq, kind, text)
+    if fields.get("kind") != kind:
+        raise damaged(seq, kind, f"its body is of kind {fields.get('kind')!r}")
+    if kind not in KINDS:
+        raise _newer(seq, kind, "is of a kind this kiosk does not know")
+    version = fields.get("version", 1)
+    if not isinstance(version, int) or version < 1:
+        raise damaged(seq, kind, f"its version is {version!r}")
+    if version > today(kind):
+        raise _newer(seq, kind, f"is version {version} of its kind and this kiosk knows {today(kind)}")
+    try:
+        lifted = lift(kind, version, fields)
+        body: AnyBody = BODY.validate_json(json.dumps(lifted))
+    except ValidationError as error:
+        raise _refused(seq, kind, error) from None
+    except Exception as error:  # an upcaster met fields that no kiosk of that version wrote
+        raise damaged(seq, kind, f"its fields are not those of version {version} ({error})") from None
+    return body
+
+
+def _fields(seq: int, kind: str, text: str) -> dict[str, Any]:
+    try:
+        fields = json.loads(text)
+    except (ValueError, RecursionError):
+        raise damaged(seq, kind, "its body is not JSON") from None
+    if not isinstance(fields, dict):
+        raise damaged(seq, kind, "its body is not a set of fields")
+    return fields
+
+
+def _refused(seq: int, kind: str, error: ValidationError) -> RecordingStopped:
+    details = error.errors(include_url=False)
+    unknown = [str(detail["loc"][-1]) for detail in details if detail["type"] == "extra_forbidden"]
+    if unknown:
+        return _newer(seq, kind, f"has a field {unknown[0]!r} this kiosk does not know")
+    return damaged(seq, kind, _complaint(details[0]))
+
+
+def _complaint(detail: Any) -> str:
+    """One complaint of pydantic's, with the field it is about; the first place of a union is its kind."""
+    where = [str(part) for part in detail["loc"] if part not in KINDS]
+    message = detail["msg"][:1].lower() + detail["msg"][1:]
+    return f"{'.'.join(where)}: {message}" if where else message
+
+
+def _newer(seq: int, kind: str, what: str) -> NewerRecord:
+    return NewerRecord(f"event {seq}, {kind}, {what}: it was written by a newer kiosk", "update this one")
+
+
+def damaged(seq: int, kind: str, what: str) -> DamagedRecord:
+    """An event that is not what was written."""
+    return DamagedRecord(f"event {seq} of the record, {kind}, is damaged: {what}", "restore a copy")
