@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.commands import make_shop
+from kiosk.commands.make_shop import make_shop
 
 
 class SteadyClocks:

@@ -91,12 +91,3 @@ def test_a_record_that_is_no_database_is_said_in_one_line(
     assert main(["open", str(demo_shop)]) == 1
     err = capsys.readouterr().err
     assert "cannot be opened" in err and err.count("\n") == 1
-
-
-def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
-    with pytest.raises(SystemExit) as done:
-        main(["--help"])
-    assert done.value.code == 0
-    out = capsys.readouterr().out
-    for name in ("demo", "new", "open", "where", "spare", "check", "schema"):
-        assert name in out

@@ -1,0 +1,30 @@
+"""``kiosk demo``: the example shop."""
+
+import argparse
+import shutil
+from pathlib import Path
+
+from kiosk.commands.command import Command
+from kiosk.commands.demo_folder import demo_folder, make_demo
+from kiosk.commands.open_shop import open_shop
+
+
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--folder", type=Path, help="where to keep it (default: your data folder)")
+    parser.add_argument("--fresh", action="store_true", help="throw the last demo away and begin again")
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    folder: Path = arguments.folder or demo_folder()
+    if arguments.fresh and (folder / "shop.yaml").exists():
+        shutil.rmtree(folder)
+    make_demo(folder)
+    return open_shop(folder)
+
+
+COMMAND = Command(
+    "demo",
+    "open the example shop, in the middle of its work",
+    _run,
+    _add_arguments,
+)
