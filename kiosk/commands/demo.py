@@ -1,11 +1,10 @@
 """``kiosk demo``: the example shop."""
 
 import argparse
-import shutil
 from pathlib import Path
 
 from kiosk.commands.command import Command
-from kiosk.commands.demo_folder import demo_folder, make_demo
+from kiosk.commands.demo_folder import clear_demo, demo_folder, make_demo
 from kiosk.commands.open_shop import open_shop
 
 
@@ -16,15 +15,10 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     folder: Path = arguments.folder or demo_folder()
-    if arguments.fresh and (folder / "shop.yaml").exists():
-        shutil.rmtree(folder)
+    if arguments.fresh:
+        clear_demo(folder)
     make_demo(folder)
     return open_shop(folder)
 
 
-COMMAND = Command(
-    "demo",
-    "open the example shop, in the middle of its work",
-    _run,
-    _add_arguments,
-)
+COMMAND = Command("demo", "open the example shop, in the middle of its work", _run, _add_arguments)

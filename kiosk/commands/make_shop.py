@@ -17,8 +17,13 @@ def scenario_folder(scenario: str) -> Path:
     return data_folder("scenarios") / scenario
 
 
-def make_shop(folder: Path, scenario: str, *, with_history: bool) -> None:
-    """Copy a scenario into a new folder and play its history. Raises Misused when it cannot be made."""
+def make_shop(
+    folder: Path, scenario: str, *, with_history: bool, mark: tuple[str, str] | None = None
+) -> None:
+    """Copy a scenario into a new folder and play its history. Raises Misused when it cannot be made.
+
+    ``mark`` is the name and text of a file that is written before any other.
+    """
     from kiosk.demo_player import HISTORY_FILE, play
 
     source = scenario_folder(scenario)
@@ -26,6 +31,9 @@ def make_shop(folder: Path, scenario: str, *, with_history: bool) -> None:
         if folder.exists() and any(folder.iterdir()):
             raise Misused(f"{folder} is not empty", "choose a new folder; nothing was changed")
         folder.mkdir(parents=True, exist_ok=True)
+        if mark is not None:
+            name, text = mark
+            (folder / name).write_text(text, encoding="utf-8")
         shutil.copytree(source, folder, dirs_exist_ok=True)
         for name in OWN_FOLDERS:
             (folder / name).mkdir(exist_ok=True)
