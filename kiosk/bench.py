@@ -347,9 +347,13 @@ class Bench:
         self._do(lambda _, __: [StockCounted(consumable=consumable, left=left)])
 
     def add_trial(self, strip: TrialBent) -> None:
-        """Record a trial strip. Raises OutOfRange when its figures cannot be."""
+        """Record a trial strip. Raises OutOfRange when its figures cannot be.
+
+        A strip is no work on a part, so it opens no sitting: from the command line nobody would close it,
+        and the next start would say that the power went.
+        """
         trial_fit([strip])
-        self._do(lambda _, __: [strip])
+        self.record.transact(lambda _: [strip], by=self.doer_id)
 
     def set_present(self, person: str, present: bool) -> None:
         """Somebody came to the bench or went."""

@@ -8,6 +8,8 @@ from kiosk.errors import KioskError
 
 OK, FAILED, MISUSED = 0, 1, 2  # the exit codes
 
+SET_UTF_8 = "set a UTF-8 locale, such as LC_ALL=C.UTF-8"
+
 
 class Misused(KioskError):
     """The command was given something it cannot take."""

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from kiosk import __version__
-from kiosk.commands.command import FAILED, MISUSED, OK, Command, Misused
+from kiosk.commands.command import FAILED, MISUSED, OK, SET_UTF_8, Command, Misused
 from kiosk.errors import KioskError
 from kiosk.shop.faults import ShopFaults
 
@@ -69,6 +69,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KioskError as error:
         print(f"kiosk: {error}", file=sys.stderr)
         return FAILED
+    except UnicodeEncodeError as error:  # a terminal or a pipe that is not in UTF-8
+        character = error.object[error.start]
+        print(f"kiosk: {error.encoding} output has no {character!a}; {SET_UTF_8}", file=sys.stderr)
+        return FAILED
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FAILED
@@ -77,6 +81,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(argv: Sequence[str]) -> int:
+    for argument in argv:
+        if not _is_text(argument):
+            read_as = sys.getfilesystemencoding()
+            raise Misused(f"{argument!a} cannot be read as {read_as} text", f"write it in UTF-8; {SET_UTF_8}")
     parser = make_parser()
     arguments = parser.parse_args(argv)
     command: Command | None = arguments.command
@@ -84,3 +92,8 @@ def _run(argv: Sequence[str]) -> int:
         parser.print_help()
         return OK
     return command.run(arguments)
+
+
+def _is_text(argument: str) -> bool:
+    """False when Python could not read the argument's bytes, and carries them as they came."""
+    return not any("\udc80" <= character <= "\udcff" for character in argument)

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from kiosk.bench import Bench
 from kiosk.commands import main
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.screens.app import KioskApp
@@ -96,6 +97,19 @@ def test_trial_strips_are_recorded_and_fitted(demo_shop: Path, capsys: pytest.Ca
     assert "3 strips" in out and "set the brake to 94.0" in out
     assert main(["trial", str(demo_shop), "--flat", "2"]) == 2
     assert "--thickness" in capsys.readouterr().err
+
+
+def test_a_trial_strip_leaves_the_place_as_it_was_closed(demo_shop: Path) -> None:
+    strip = ["--thickness", ".032", "--radius", "1/8", "--leg-a", "1.000", "--leg-b", "1.010"]
+    before = Bench(demo_shop)
+    before.close_sitting("The block is under the bench.")
+    before.close()
+    assert main(["trial", str(demo_shop), *strip, "--flat", "1.914", "--angle", "90", "--set", "94"]) == 0
+    wall = Bench(demo_shop, watch=True)
+    left = wall.state.left
+    assert left is not None and not left.cut_short and left.note == before.state.left.note
+    assert wall.state.sitting is None and len(wall.state.trials) == 1
+    wall.close()
 
 
 def test_numbers_are_worked_on_the_screen(demo_shop: Path) -> None:
