@@ -75,7 +75,8 @@ def solver(shop: Shop) -> int:
         bounds=Bounds(0, 1),
         options={"mip_rel_gap": 0},
     )
-    return round(-result.fun)
+    least: float = result.fun
+    return round(-least)
 
 
 def check_feasible(shop: Shop, chosen: Chosen) -> None:
