@@ -10,7 +10,11 @@ from kiosk.commands.open_shop import open_shop
 
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--folder", type=Path, help="where to keep it (default: your data folder)")
-    parser.add_argument("--fresh", action="store_true", help="throw the last demo away and begin again")
+    parser.add_argument(
+        "--fresh",
+        action="store_true",
+        help="throw the last demo away and begin again; never a shop of your own",
+    )
 
 
 def _run(arguments: argparse.Namespace) -> int:
@@ -21,4 +25,9 @@ def _run(arguments: argparse.Namespace) -> int:
     return open_shop(folder)
 
 
-COMMAND = Command("demo", "open the example shop, in the middle of its work", _run, _add_arguments)
+COMMAND = Command(
+    "demo",
+    "open the example shop, in the middle of its work; it is kept between runs",
+    _run,
+    _add_arguments,
+)
