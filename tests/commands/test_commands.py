@@ -33,6 +33,14 @@ def test_new_makes_a_shop_without_history_and_touches_no_full_folder(
     assert "brambling" in capsys.readouterr().err
 
 
+def test_new_takes_no_file_for_a_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "mine").write_text("a letter")
+    assert main(["new", str(tmp_path / "mine")]) == 2
+    err = capsys.readouterr().err
+    assert "cannot be made" in err and err.count("\n") == 1
+    assert (tmp_path / "mine").read_text() == "a letter"
+
+
 def test_spare_answers_and_says_why(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["spare", "12", str(demo_shop)]) == 0
     out = capsys.readouterr().out

@@ -38,6 +38,7 @@ def test_json_carries_the_whole_result(capsys: pytest.CaptureFixture[str]) -> No
         (["setback", "thickness=.064", "inside_radius=1/8", "bend_angle=178"], "outside 0 to 175"),
         (["setback", "thickness"], "write it like"),
         (["setback", "thick=.064"], "its inputs are"),
+        (["setback", "thickness=.064", "thickness=.032", "inside_radius=1/8"], "thickness is given twice"),
         (["minimum_radius", "thickness=.032", "alloy=brass"], "use one of 2024-O"),
     ],
 )
