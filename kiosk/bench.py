@@ -346,8 +346,12 @@ class Bench:
         self._do(tap, things.count_stock, consumable, left)
 
     def add_trial(self, strip: TrialBent, tap: str | None = None) -> None:
-        """Record a trial strip. Raises OutOfRange when its figures cannot be."""
-        self._do(tap, things.record_trial, strip)
+        """Record a trial strip. Raises OutOfRange when its figures cannot be.
+
+        A strip is no work on a part, so it opens no sitting: from the command line nobody would close it,
+        and the next start would say that the power went.
+        """
+        self.record.transact(lambda _: things.record_trial(self.context, strip), by=self.doer_id, tap=tap)
 
     def clear_room(self, ref: StepRef, tap: str | None = None) -> None:
         """An adult confirms that those too young for a step are out of the room."""

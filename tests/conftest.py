@@ -8,15 +8,20 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.commands import make_shop
+from kiosk.commands.make_shop import make_shop
+
+
+def local_time(year: int, month: int, day: int, hour: int, minute: int = 0) -> datetime:
+    """What the clock on the wall shows, wherever the tests run, as the UTC that the kiosk's clocks give."""
+    return datetime(year, month, day, hour, minute).astimezone(UTC)
 
 
 class SteadyClocks:
     """Clocks that a test moves."""
 
     def __init__(self, at: datetime | None = None) -> None:
-        # A Saturday at noon where the test runs: no quiet hours.
-        self.at = at or datetime(2027, 5, 8, 12, 0).astimezone(UTC)
+        # A Saturday at noon: no quiet hours.
+        self.at = at or local_time(2027, 5, 8, 12)
         self.count_s = 1000.0
 
     def now(self) -> datetime:

@@ -1,7 +1,7 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Literal
 
 from kiosk.record.authority import may_not_do, still_in_room
@@ -110,17 +110,14 @@ def is_completed(state: State, mark: str) -> bool:
 
 def quiet_until(shop: Shop, now: datetime) -> datetime | None:
     """When the quiet hours that hold now end; None when it is not quiet time."""
-    local = now.astimezone()
+    today = now.astimezone().date()
     for quiet in shop.file.quiet_hours:
-        for days_back in (0, 1):
-            day = (local - timedelta(days=days_back)).date()
+        for day in (today, today - timedelta(days=1)):
             if DAYS[day.weekday()] not in quiet.days:
                 continue
-            start = datetime.combine(day, quiet.start, local.tzinfo)
-            end = datetime.combine(day, quiet.end, local.tzinfo)
-            if end <= start:
-                end += timedelta(days=1)
-            if start <= local < end:
+            last_day = day if quiet.end > quiet.start else day + timedelta(days=1)
+            end = max(_house_times(last_day, quiet.end))
+            if min(_house_times(day, quiet.start)) <= now < end:
                 return end
     return None
 
@@ -129,15 +126,24 @@ def minutes_until_quiet(shop: Shop, now: datetime) -> float | None:
     """Minutes to the next quiet hours within a day; 0 when they hold now, None when there are none."""
     if quiet_until(shop, now) is not None:
         return 0.0
-    local = now.astimezone()
+    today = now.astimezone().date()
     starts = [
-        datetime.combine(day, quiet.start, local.tzinfo)
+        min(_house_times(day, quiet.start))
         for quiet in shop.file.quiet_hours
-        for day in (local.date(), local.date() + timedelta(days=1))
+        for day in (today, today + timedelta(days=1))
         if DAYS[day.weekday()] in quiet.days
     ]
-    ahead = [(start - local).total_seconds() / 60 for start in starts if start >= local]
+    ahead = [(start - now).total_seconds() / 60 for start in starts if start >= now]
     return min(ahead) if ahead else None
+
+
+def _house_times(day: date, at: time) -> tuple[datetime, datetime]:
+    """A time of day by the clock on the wall: the same twice, but for the night on which clocks change.
+
+    What the clock shows twice, or skips, is read both ways; quiet hours take the longer.
+    """
+    wall = datetime.combine(day, at)
+    return wall.astimezone(), wall.replace(fold=1).astimezone()
 
 
 def _room_air(context: Context, step: Step) -> list[Block]:

@@ -12,7 +12,7 @@ import time
 from pathlib import Path
 
 from kiosk.bench import Bench
-from kiosk.commands import make_shop
+from kiosk.commands.make_shop import make_shop
 
 EVENTS = 100_000
 ROUNDS = 11

@@ -13,6 +13,7 @@ from kiosk.bench import Bench
 from kiosk.planning.choose.exact import Option, choose
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
+from kiosk.shop.procedure import Family
 
 
 def grown_shop(folder: Path, parts: int) -> None:
@@ -67,7 +68,7 @@ def main() -> None:
                 candidates.append(
                     [Option(minutes, minutes * chance.randint(100, 150), (chance.choice(families),))]
                 )
-            set_up = {family: chance.randint(2, 15) for family in families}
+            set_up: dict[Family, int] = {family: chance.randint(2, 15) for family in families}
             began = time.perf_counter()
             choose(candidates, set_up, 120)
             taken.append((time.perf_counter() - began) * 1e3)

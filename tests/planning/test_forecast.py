@@ -3,7 +3,7 @@
 import math
 import random
 import statistics
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 
 import pytest
 from scipy import stats
@@ -22,8 +22,9 @@ from kiosk.record.state import PartState, PieceTime, State, Times
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Shop
+from tests.conftest import local_time
 
-NOW = datetime(2027, 5, 8, 12, 0, tzinfo=UTC)
+NOW = local_time(2027, 5, 8, 12)
 SITTING_DAYS = (1, 3, 5)  # within a week
 
 

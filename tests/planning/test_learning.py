@@ -84,7 +84,7 @@ def reliability(runs: int) -> list[tuple[int, float, int]]:
         )
         found = bins[min(4, int(stated * 5))]
         found[0], found[1], found[2] = found[0] + 1, found[1] + stated, found[2] + (took <= minutes)
-    return [(count, wanted, fitted) for count, wanted, fitted in bins]
+    return [(int(count), wanted, int(fitted)) for count, wanted, fitted in bins]
 
 
 def test_chances_of_whole_sets_come_true_in_every_fifth() -> None:
@@ -190,7 +190,8 @@ def test_what_a_helper_did_waits_for_the_builders_look(bench: Bench, clocks: Ste
         bench.look_over("FB-NR", ref, good=True)
     bench.hand_over("wren")
     bench.look_over("FB-NR", ref, good=False)
-    assert bench.position("FB-NR").step.id == "measure-pattern"
+    step = bench.position("FB-NR").step
+    assert step is not None and step.id == "measure-pattern"
     assert bench.wants_look() == []
 
 

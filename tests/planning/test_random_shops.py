@@ -2,7 +2,7 @@
 
 import random
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -18,9 +18,10 @@ from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Shop
 from tests.benchmarks.spare_minutes import grown_shop
+from tests.conftest import local_time
 from tests.planning.test_slot import brute_force_with_limits
 
-MONDAY_EVENING = datetime(2027, 5, 10, 20, 5).astimezone().astimezone(UTC)  # quiet hours begin at 20:30
+MONDAY_EVENING = local_time(2027, 5, 10, 20, 5)  # quiet hours begin at 20:30
 
 
 @pytest.fixture(scope="module")

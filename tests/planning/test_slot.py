@@ -9,8 +9,9 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from kiosk.planning.choose.exact import Chosen, Option, choose
+from kiosk.shop.procedure import Family
 
-Shop = tuple[list[list[Option]], dict[str, int], int, frozenset[str]]
+Shop = tuple[list[list[Option]], dict[Family, int], int, frozenset[Family]]
 
 
 def random_shop(chance: random.Random, most: int, longest: int) -> Shop:
@@ -24,8 +25,8 @@ def random_shop(chance: random.Random, most: int, longest: int) -> Shop:
             options.append(Option(minutes, worth, tuple(dict.fromkeys(names))))
             names.append(chance.choice(families))
         candidates.append(options)
-    set_up = {family: chance.randint(0, 12) for family in families}
-    free = frozenset(family for family in families if chance.random() < 0.2)
+    set_up: dict[Family, int] = {family: chance.randint(0, 12) for family in families}
+    free: frozenset[Family] = frozenset(family for family in families if chance.random() < 0.2)
     return candidates, set_up, chance.randint(0, longest), free
 
 
@@ -75,7 +76,8 @@ def solver(shop: Shop) -> int:
         bounds=Bounds(0, 1),
         options={"mip_rel_gap": 0},
     )
-    return round(-result.fun)
+    least: float = result.fun
+    return round(-least)
 
 
 def check_feasible(shop: Shop, chosen: Chosen) -> None:

@@ -1,13 +1,11 @@
 """Spare minutes: only what is ready, only what fits, only what can be left, and a reason for each."""
 
-from datetime import UTC, datetime
-
 import pytest
 
 from kiosk.bench import Bench
 from kiosk.planning.work.find_work import find
 from kiosk.record.rules import Refused
-from tests.conftest import SteadyClocks
+from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 
 
@@ -57,9 +55,9 @@ def test_what_runs_out_before_more_can_come_is_to_be_ordered(bench: Bench, clock
     bench.count_stock("primer-base", 0.1)
     assert orders() == ["Order: epoxy primer base (21 days to come)"]
     bench.count_stock("primer-base", 0.8)
-    clocks.at = datetime(2028, 3, 9, 12, 0, tzinfo=UTC)
+    clocks.at = local_time(2028, 3, 9, 12)
     assert orders() == []
-    clocks.at = datetime(2028, 3, 10, 12, 0, tzinfo=UTC)  # three weeks before its date
+    clocks.at = local_time(2028, 3, 10, 12)  # three weeks before its date
     assert orders() == ["Order: epoxy primer base, good until 2028-03-31"]
 
 
@@ -108,9 +106,9 @@ def test_held_parts_and_parts_that_need_tooling_are_not_offered(demo_bench: Benc
 
 def test_quiet_hours_keep_loud_work_away(bench: Bench, clocks: SteadyClocks) -> None:
     take_to(bench, ["FB-NR"], "form-block/saw-outline")
-    clocks.at = datetime(2027, 5, 10, 12, 0).astimezone(UTC)  # a Monday
+    clocks.at = local_time(2027, 5, 10, 12)  # a Monday
     assert "FB-NR" in offered(bench, 60)
-    clocks.at = datetime(2027, 5, 10, 20, 45).astimezone(UTC)
+    clocks.at = local_time(2027, 5, 10, 20, 45)
     assert "FB-NR" not in offered(bench, 60)
     with pytest.raises(Refused, match="quiet hours"):
         bench.start(["FB-NR"], "form-block", "saw-outline")
@@ -118,8 +116,7 @@ def test_quiet_hours_keep_loud_work_away(bench: Bench, clocks: SteadyClocks) -> 
 
 def test_loud_work_that_would_run_into_quiet_hours_is_not_offered(bench: Bench, clocks: SteadyClocks) -> None:
     take_to(bench, ["FB-NR"], "form-block/saw-outline")
-    clocks.at = datetime(2027, 5, 10, tzinfo=UTC).astimezone().replace(day=10, hour=20, minute=10)
-    assert clocks.at.weekday() == 0
+    clocks.at = local_time(2027, 5, 10, 20, 10)  # quiet hours begin at 20:30
     for minutes in (15, 30, 60, 120):
         loud_until = 0
         for suggestion in bench.spare(minutes).suggestions:

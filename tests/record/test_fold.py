@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kiosk.bench import Bench
-from kiosk.commands import make_shop
+from kiosk.commands.make_shop import make_shop
 from kiosk.errors import KioskError
 from kiosk.record.apply import apply, copied, fold
 from kiosk.record.state import STATE, State

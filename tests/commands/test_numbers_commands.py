@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from kiosk.bench import Bench
 from kiosk.commands import main
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.screens.app import KioskApp
@@ -37,6 +38,7 @@ def test_json_carries_the_whole_result(capsys: pytest.CaptureFixture[str]) -> No
         (["setback", "thickness=.064", "inside_radius=1/8", "bend_angle=178"], "outside 0 to 175"),
         (["setback", "thickness"], "write it like"),
         (["setback", "thick=.064"], "its inputs are"),
+        (["setback", "thickness=.064", "thickness=.032", "inside_radius=1/8"], "thickness is given twice"),
         (["minimum_radius", "thickness=.032", "alloy=brass"], "use one of 2024-O"),
     ],
 )
@@ -96,6 +98,19 @@ def test_trial_strips_are_recorded_and_fitted(demo_shop: Path, capsys: pytest.Ca
     assert "3 strips" in out and "set the brake to 94.0" in out
     assert main(["trial", str(demo_shop), "--flat", "2"]) == 2
     assert "--thickness" in capsys.readouterr().err
+
+
+def test_a_trial_strip_leaves_the_place_as_it_was_closed(demo_shop: Path) -> None:
+    strip = ["--thickness", ".032", "--radius", "1/8", "--leg-a", "1.000", "--leg-b", "1.010"]
+    before = Bench(demo_shop)
+    before.close_sitting("The block is under the bench.")
+    closed = before.state.left
+    before.close()
+    assert main(["trial", str(demo_shop), *strip, "--flat", "1.914", "--angle", "90", "--set", "94"]) == 0
+    wall = Bench(demo_shop, watch=True)
+    assert closed is not None and not closed.cut_short and wall.state.left == closed
+    assert wall.state.sitting is None and len(wall.state.trials) == 1
+    wall.close()
 
 
 def test_numbers_are_worked_on_the_screen(demo_shop: Path) -> None:

@@ -1,0 +1,99 @@
+"""Reads the command line, runs one command, and says in one line what went wrong."""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from kiosk import __version__
+from kiosk.commands.command import FAILED, MISUSED, OK, SET_UTF_8, Command, Misused
+from kiosk.errors import KioskError
+from kiosk.shop.faults import ShopFaults
+
+# Every command, in the order of the help. Each is a module of this package that holds a ``COMMAND``.
+COMMAND_MODULES = (
+    "demo",
+    "new",
+    "open",
+    "where",
+    "spare",
+    "check",
+    "schema",
+    "numbers",
+    "rib",
+    "cut",
+    "logbook",
+    "forecast",
+    "trial",
+    "picture",
+)
+
+
+def find_commands() -> tuple[Command, ...]:
+    """Every command, in the order of the help."""
+    return tuple(import_module(f"kiosk.commands.{name}").COMMAND for name in COMMAND_MODULES)
+
+
+def make_parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line; it puts the chosen command into ``arguments.command``."""
+    parser = argparse.ArgumentParser(
+        prog="kiosk",
+        description="A wall kiosk for the bench of a home-built metal aeroplane. It keeps your place.",
+        epilog="Begin with: kiosk demo. Then: kiosk new MyShop --from brambling.",
+    )
+    parser.add_argument("--version", action="version", version=f"kiosk {__version__}")
+    parser.set_defaults(command=None)
+    chosen = parser.add_subparsers(metavar="COMMAND")
+    for command in find_commands():
+        own = chosen.add_parser(
+            command.name, help=command.help, description=command.description or command.help
+        )
+        command.add_arguments(own)
+        own.set_defaults(command=command)
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; gives the exit code: 0 done, 1 failed or faults found, 2 misused."""
+    try:
+        return _run(sys.argv[1:] if argv is None else argv)
+    except Misused as error:
+        print(f"kiosk: {error}", file=sys.stderr)
+        return MISUSED
+    except ShopFaults as error:
+        for fault in error.faults:
+            print(fault, file=sys.stderr)
+        print("kiosk: the shop cannot be opened until these are mended", file=sys.stderr)
+        return FAILED
+    except KioskError as error:
+        print(f"kiosk: {error}", file=sys.stderr)
+        return FAILED
+    except UnicodeEncodeError as error:  # a terminal or a pipe that is not in UTF-8
+        character = error.object[error.start]
+        print(f"kiosk: {error.encoding} output has no {character!a}; {SET_UTF_8}", file=sys.stderr)
+        return FAILED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FAILED
+    except KeyboardInterrupt:
+        return FAILED
+
+
+def _run(argv: Sequence[str]) -> int:
+    for argument in argv:
+        if not _is_text(argument):
+            read_as = sys.getfilesystemencoding()
+            raise Misused(f"{argument!a} cannot be read as {read_as} text", f"write it in UTF-8; {SET_UTF_8}")
+    parser = make_parser()
+    arguments = parser.parse_args(argv)
+    command: Command | None = arguments.command
+    if command is None:
+        parser.print_help()
+        return OK
+    return command.run(arguments)
+
+
+def _is_text(argument: str) -> bool:
+    """False when Python could not read the argument's bytes, and carries them as they came."""
+    return not any("\udc80" <= character <= "\udcff" for character in argument)

@@ -1,0 +1,33 @@
+"""``kiosk picture``: pictures of the screens."""
+
+import argparse
+from pathlib import Path
+
+from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
+
+
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_shop_or_demo(parser)
+    parser.add_argument(
+        "--into",
+        type=Path,
+        metavar="FOLDER",
+        default=Path(".pictures"),
+        help="folder for the pictures (default: .pictures)",
+    )
+    parser.add_argument("--size", default="80x24", help="columns x rows (default 80x24)")
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.screens.pictures import save_pictures
+
+    columns, _, rows = arguments.size.partition("x")
+    if not (columns.isdigit() and rows.isdigit()):
+        raise Misused(f"{arguments.size!r} is no size", "write it like 80x24")
+    for path in save_pictures(shop_or_demo(arguments.shop), arguments.into, int(columns), int(rows)):
+        print(path)
+    return OK
+
+
+COMMAND = Command("picture", "save pictures of the screens as SVG", _run, _add_arguments)

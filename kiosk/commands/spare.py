@@ -1,0 +1,30 @@
+"""``kiosk spare``: what fits in a few minutes."""
+
+import argparse
+from contextlib import closing
+
+from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
+
+
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("minutes", type=int, metavar="N", help="minutes to spare, 3 to 120")
+    add_shop_or_demo(parser)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES
+    from kiosk.views.text import spare_text
+
+    if not SHORTEST_MINUTES <= arguments.minutes <= LONGEST_MINUTES:
+        raise Misused(
+            f"{arguments.minutes} minutes is outside {SHORTEST_MINUTES} to {LONGEST_MINUTES}",
+            "give a number in between",
+        )
+    with closing(Bench(shop_or_demo(arguments.shop))) as bench:
+        print(spare_text(bench.spare(arguments.minutes)))
+    return OK
+
+
+COMMAND = Command("spare", "print what fits in a few minutes, and why", _run, _add_arguments)

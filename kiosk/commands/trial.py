@@ -1,0 +1,78 @@
+"""``kiosk trial``: trial strips, and what they say of a brake and a sheet."""
+
+import argparse
+from contextlib import closing
+
+from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.shop_argument import add_shop, existing_shop
+
+USUAL_ALLOY = "2024-T3"
+FIGURES = {  # every strip has all of them
+    "thickness": "of the sheet",
+    "radius": "inside radius of the bar",
+    "flat": "length of the strip before bending",
+    "leg-a": "one leg, outside",
+    "leg-b": "the other leg, outside",
+    "angle": "angle after release",
+    "set": "angle the brake was set to",
+}
+
+
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_shop(parser)
+    parser.add_argument("--alloy", default=USUAL_ALLOY, help=f"of the sheet (default: {USUAL_ALLOY})")
+    for name, text in FIGURES.items():
+        parser.add_argument(f"--{name}", dest=name, help=text)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.drawing.plot import trial_plot
+    from kiosk.numbers.units import parse_length_in
+    from kiosk.record.events import TrialBent
+    from kiosk.record.rows import made
+    from kiosk.record.strips import strip_of
+    from kiosk.shop.figures import read_number
+    from kiosk.views.text import trial_text
+    from kiosk.views.trial import trial_fit, trials_by_sheet
+
+    given: dict[str, str] = {name: text for name in FIGURES if (text := getattr(arguments, name)) is not None}
+    missing = ", ".join(f"--{name}" for name in FIGURES if name not in given)
+    if given and missing:
+        raise Misused("a strip needs all its figures", f"add {missing}")
+    with closing(Bench(existing_shop(arguments.shop))) as bench:
+        if given:
+            bench.doer_id = bench.builder.id  # whoever can write to the shop's files needs no PIN
+            bench.add_trial(
+                made(
+                    TrialBent,
+                    {
+                        "alloy": arguments.alloy,
+                        "thickness_in": parse_length_in(given["thickness"]),
+                        "inside_radius_in": parse_length_in(given["radius"]),
+                        "flat_length_in": parse_length_in(given["flat"]),
+                        "leg_a_in": parse_length_in(given["leg-a"]),
+                        "leg_b_in": parse_length_in(given["leg-b"]),
+                        "angle_deg": read_number(given["angle"], "deg"),
+                        "set_angle_deg": read_number(given["set"], "deg"),
+                    },
+                )
+            )
+            print("Saved.")
+        groups = trials_by_sheet(bench.state)
+    if not groups:
+        print("No trial strip is recorded yet. Bend one, measure it, and give its figures.")
+    for (alloy, thickness, radius), strips in groups.items():
+        fitted = trial_fit(strips)
+        print(trial_text(alloy, thickness, radius, fitted))
+        print(trial_plot([strip_of(one) for one in strips], fitted))
+    return OK
+
+
+COMMAND = Command(
+    "trial",
+    "record trial strips and see what they say of this brake and sheet",
+    _run,
+    _add_arguments,
+    "Without figures: the fit of the strips recorded so far. Angles are degrees from flat.",
+)

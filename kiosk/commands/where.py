@@ -1,0 +1,37 @@
+"""``kiosk where``: where every part stands."""
+
+import argparse
+from contextlib import closing
+
+from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.shop_argument import add_shop, existing_shop, known_kind
+from kiosk.shop.faults import nearest
+
+
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_shop(parser)
+    parser.add_argument("--kind", help="one part kind only")
+    parser.add_argument("--mark", help="one part only")
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import Bench
+    from kiosk.views.text import board_text, part_text
+
+    with closing(Bench(existing_shop(arguments.shop))) as bench:
+        if arguments.mark:
+            mark = bench.shop.find_part(arguments.mark)
+            if mark is None:
+                raise Misused(
+                    f"no part is marked {arguments.mark!r}", nearest(arguments.mark.upper(), bench.shop.parts)
+                )
+            row = next(row for row in bench.board() if row.mark == mark)
+            print(part_text(bench.shop, bench.state, row))
+            return OK
+        if arguments.kind:
+            known_kind(bench.shop, arguments.kind)
+        print(board_text(bench.board(arguments.kind), bench.kind_counts()))
+    return OK
+
+
+COMMAND = Command("where", "print where every part stands", _run, _add_arguments)
