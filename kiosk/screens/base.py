@@ -184,6 +184,8 @@ class KioskScreen(Screen[None]):
         """Every key comes here: nothing on a screen takes the focus."""
         event.stop()
         event.prevent_default()
+        if self.app.screen is not self:
+            return  # read together with the press that covered or left this screen
         key = event.key
         if key == self.kiosk.taps.pedal:
             self.act(BIG)
@@ -242,7 +244,8 @@ class KioskScreen(Screen[None]):
     @on(Target.Pressed)
     def _tapped(self, message: Target.Pressed) -> None:
         message.stop()
-        self.do(message.action)
+        if self.app.screen is self:
+            self.do(message.action)
 
     def act(self, key: str) -> None:
         """Do what a key does here, or what it does everywhere; a key that does nothing does that."""

@@ -17,10 +17,11 @@ class Taps:
     def __init__(self, pedal: str, clock: Callable[[], float] = time.monotonic) -> None:
         self.pedal = pedal
         self.clock = clock
-        self.id = ""  # of the press being done, for the bench to record under
         self._last: tuple[str, float] = ("", 0.0)
         self._deaf_until = 0.0
         self._deaf_to_text_until = 0.0
+        self._id = ""
+        self._id_given = False
         self._unrecorded: tuple[str, str] | None = None  # what was pressed when recording stopped, and its id
 
     def accept(self, name: str, *, repeats: bool = False) -> bool:
@@ -46,22 +47,35 @@ class Taps:
         """False while typed text was meant for a screen that has gone."""
         return self.clock() >= self._deaf_to_text_until
 
+    @property
+    def id(self) -> str:
+        """The id of the press being done, for the bench to record under; empty outside one."""
+        self._id_given = True
+        return self._id
+
     @contextmanager
     def press(self, what: str) -> Iterator[None]:
         """One press, done inside this block under one id.
 
         When recording stops, the same press of the same thing keeps its id until it goes well: it may be on
-        the disk though nobody was told, and is then not recorded twice.
+        the disk though nobody was told, and is then not recorded twice. Presses that record nothing, such as
+        those that lead back to it, may come between.
         """
-        before, self._unrecorded = self._unrecorded, None
-        self.id = before[1] if before is not None and before[0] == what else new_tap()
+        kept = self._unrecorded
+        again = kept is not None and kept[0] == what
+        self._id = kept[1] if kept is not None and again else new_tap()
+        self._id_given = False
         try:
             yield
         except RecordingStopped:
-            self._unrecorded = (what, self.id)
+            if self._id_given:
+                self._unrecorded = (what, self._id)
             raise
+        else:
+            if self._id_given:
+                self._unrecorded = None
         finally:
-            self.id = ""
+            self._id = ""
 
 
 class HasTaps(Protocol):
