@@ -97,7 +97,7 @@ class SpareScreen(KioskScreen):
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
             minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, int(self.typed)))
-            return Action(f"LOOK FOR {minutes} MIN", BIG, partial(self._take, minutes))
+            return Action(f"FIND {minutes} MIN", BIG, partial(self._take, minutes))
         if not choices:
             return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         chosen = choices[self.at]

@@ -5,12 +5,12 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
-from kiosk.commands import data_folder
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
+from kiosk.shop.data import data_folder
 from tests.driver import do_step, press, screen_text, tap, type_fast, with_app
 
 

@@ -6,7 +6,7 @@ import pytest
 from textual.pilot import Pilot
 
 from kiosk.screens.app import KioskApp
-from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page import PageScreen
 from kiosk.screens.place import PlaceScreen
@@ -46,9 +46,10 @@ def test_a_burst_on_the_undo_dialog_takes_back_once(demo_shop: Path) -> None:
         await press(app, pilot, "enter", "enter", "enter", "enter", "f6")
         screen = app.screen_stack[-2]
         assert isinstance(screen, WalkScreen) and isinstance(app.screen, ChoiceScreen)
+        work = screen.work
         await _burst(app, pilot, "enter", "enter", "enter")
-        assert app.screen is screen
-        assert app.bench.step_view(screen.work).count == 6
+        assert app.screen_stack[-1] is screen
+        assert app.bench.step_view(work).count == 6
 
     with_app(demo_shop, walk)
 
@@ -110,8 +111,6 @@ def test_own_words_go_before_the_highlighted_choice(demo_shop: Path) -> None:
 def test_two_choices_with_the_same_words_stay_two(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         taken: list[int] = []
-        from kiosk.screens.choice import Choice
-
         choices = [Choice("the same", 1), Choice("the same", 2)]
         app.ask(ChoiceScreen("Which?", choices), taken.append)
         await pilot.pause(0.06)
@@ -157,6 +156,6 @@ def test_a_figure_is_typed_by_finger_and_recorded(demo_shop: Path) -> None:
         await tap(app, pilot, "OK")
         view = app.bench.step_view(screen.work)
         assert (view.checks[0].answer, view.checks[0].passed) == ("1/64", True)
-        assert app.screen is screen and view.can_finish
+        assert app.screen_stack[-1] is screen and view.can_finish
 
     with_app(demo_shop, walk)

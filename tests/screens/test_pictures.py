@@ -1,0 +1,56 @@
+"""Every screen and dialog looks as it did, at three sizes. Renew what is meant to look otherwise:
+
+``python -m tests.screens.renew_pictures``, then read the difference before it is committed.
+"""
+
+import difflib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.screens.scenes import SCENES, Scene, fixed_zone, make_pictured_shop, picture
+
+KEPT = Path(__file__).parent / "pictures"
+
+
+def kept(name: str) -> Path:
+    """Where the picture of a scene is kept."""
+    return KEPT / f"{name}.txt"
+
+
+@pytest.fixture(scope="module")
+def pictured_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The example shop at the fixed moment, made once."""
+    folder = tmp_path_factory.mktemp("pictured") / "shop"
+    with fixed_zone():
+        make_pictured_shop(folder)
+    return folder
+
+
+@pytest.fixture
+def zone() -> Iterator[None]:
+    """The fixed time zone."""
+    with fixed_zone():
+        yield
+
+
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.name)
+def test_the_screen_looks_as_it_did(scene: Scene, pictured_shop: Path, zone: None, tmp_path: Path) -> None:
+    path = kept(scene.name)
+    before = path.read_text(encoding="utf-8") if path.exists() else ""
+    now = picture(scene, pictured_shop, tmp_path)
+    changed = difflib.unified_diff(
+        before.splitlines(), now.splitlines(), "as it was", "as it is", lineterm="", n=4
+    )
+    assert before == now, "\n".join(
+        [
+            f"{scene.name} looks otherwise:",
+            *changed,
+            f"Meant? python -m tests.screens.renew_pictures {scene.name}",
+        ]
+    )
+
+
+def test_no_picture_is_kept_of_a_scene_that_is_no_more() -> None:
+    assert {path.stem for path in KEPT.iterdir()} == {scene.name for scene in SCENES}
