@@ -68,7 +68,7 @@ class TapsClock:
 
 def with_app(
     folder: Path,
-    walk: Callable[[KioskApp, Any], Awaitable[None]],
+    walk: Callable[[KioskApp, Pilot[None]], Awaitable[None]],
     size: tuple[int, int] = (80, 24),
     clocks: Clocks | None = None,
 ) -> None:

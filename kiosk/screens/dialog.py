@@ -71,11 +71,17 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
             return
         self.query_one("#head", Static).update(self.title_text)
         body = self.query_one("#body", Static)
-        lines = self.lines(body.size.height)
-        body.update(lines.fitted(max(2, body.size.height)))
+        rows = body.size.height
+        body.update(self.lines(rows).fitted(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
         self.query_one("#foot", Static).update(self.foot())
+        self.call_after_refresh(self._settle, rows)
+
+    def _settle(self, rows: int) -> None:
+        """The targets take rows from the text: fit it again when they took some."""
+        if not self._left and self.query_one("#body").size.height != rows:
+            self.draw()
 
     def put(self, actions: Sequence[Action]) -> None:
         """Let the actions stand on the targets."""

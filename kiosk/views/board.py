@@ -3,12 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Literal
 
 from kiosk.record.position import position
 from kiosk.record.readiness import Block, part_blocks, step_blocks
 from kiosk.record.state import State
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Person, Shop
+
+StateWord = Literal["COMPLETE", "IN HAND", "HELD", "READY", "WAITS", "ALL DONE", "QUESTION"]
 
 
 @dataclass(frozen=True)
@@ -17,7 +20,7 @@ class BoardRow:
 
     mark: str
     kind: str
-    state_word: str  # COMPLETE, IN HAND, HELD, READY, WAITS, ALL DONE, QUESTION
+    state_word: StateWord
     where: str
     procedure: str
     step: str
@@ -62,6 +65,7 @@ def board(
         procedure_id = where.procedure.id if where.procedure else ""
         step_id = where.step.id if where.step else ""
         line = reason = ""
+        word: StateWord
         if where.step is not None and where.procedure is not None:
             line = f"{where.procedure.title}: {where.number} of {where.of}, {step_id.replace('-', ' ')}"
         if where.completed:

@@ -1,6 +1,7 @@
 """The step in hand, ready to be shown."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Result
@@ -34,7 +35,7 @@ class CheckView:
         return bool(self.answer)
 
     @property
-    def state_word(self) -> str:
+    def state_word(self) -> Literal["OPEN", "TYPING", "GOOD", "OUT"]:
         """The state in one word, so that it never hangs on colour."""
         if not self.answered:
             return "TYPING" if self.draft else "OPEN"

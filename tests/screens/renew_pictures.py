@@ -4,7 +4,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.screens.scenes import SCENES, fixed_zone, make_pictured_shop, picture
+from tests.screens.moment import fixed_zone, make_played_shop
+from tests.screens.scenes import SCENES, picture
 from tests.screens.test_pictures import KEPT, kept
 
 
@@ -16,7 +17,7 @@ def main(names: list[str]) -> None:
     KEPT.mkdir(exist_ok=True)
     with fixed_zone(), tempfile.TemporaryDirectory() as folder:
         shop = Path(folder) / "shop"
-        make_pictured_shop(shop)
+        make_played_shop(shop)
         for scene in SCENES:
             if names and scene.name not in names:
                 continue

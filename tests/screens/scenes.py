@@ -6,28 +6,20 @@ Clock, date and time zone are fixed, so a picture is the same at any hour in any
 from __future__ import annotations
 
 import asyncio
-import os
 import shutil
-import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
-from kiosk.commands import make_shop
-from kiosk.demo_player import HISTORY_FILE, play
 from kiosk.record.journal import RecordingStopped
 from kiosk.screens.app import KioskApp
-from kiosk.shop.data import data_folder
 from tests.conftest import SteadyClocks
 from tests.driver import TapsClock, press, screen_text
+from tests.screens.moment import NOW
 
-NOW = datetime(2027, 5, 8, 12, 0, tzinfo=UTC)  # a Saturday: no quiet hours
-ZONE = "UTC0"
 SIZES = ((64, 20), (80, 24), (120, 36))
 
 CARRY_ON = ("enter", "enter")  # and the cautions are read
@@ -122,31 +114,6 @@ SCENES = (
     Scene("mark-unknown", (*"NR-99", "enter")),
     Scene("recording-stopped", then=_recording_stops),
 )
-
-
-@contextmanager
-def fixed_zone() -> Iterator[None]:
-    """The process lives in one time zone for a while."""
-    before = os.environ.get("TZ")
-    os.environ["TZ"] = ZONE
-    time.tzset()
-    try:
-        yield
-    finally:
-        if before is None:
-            del os.environ["TZ"]
-        else:
-            os.environ["TZ"] = before
-        time.tzset()
-
-
-def make_pictured_shop(folder: Path) -> None:
-    """The example shop as its history leaves it at the fixed moment. Call it in the fixed zone."""
-    make_shop(folder, "brambling", with_history=False)
-    history = data_folder("scenarios") / "brambling" / HISTORY_FILE
-    shutil.copy(history, folder / HISTORY_FILE)
-    play(folder, now=NOW)
-    (folder / HISTORY_FILE).unlink()
 
 
 def picture(scene: Scene, shop: Path, into: Path) -> str:

@@ -4,14 +4,14 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.data import data_folder
-from tests.driver import do_step, press, screen_text, tap, type_fast, with_app
+from tests.driver import do_step, press, screen_text, tap, type_fast
+from tests.screens.moment import open_bench, with_app
 
 
 def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
@@ -92,7 +92,7 @@ def _with_hold_point(shop: Path) -> None:
 
 def test_a_second_look_is_given_by_somebody_else(new_shop: Path) -> None:
     _with_hold_point(new_shop)
-    bench = Bench(new_shop)
+    bench = open_bench(new_shop)
     do_step(bench, ["FB-NR"])
     bench.close()
 
@@ -112,7 +112,7 @@ def test_a_second_look_is_given_by_somebody_else(new_shop: Path) -> None:
 
 def test_a_second_look_that_finds_something_raises_a_snag(new_shop: Path) -> None:
     _with_hold_point(new_shop)
-    bench = Bench(new_shop)
+    bench = open_bench(new_shop)
     do_step(bench, ["FB-NR"])
     bench.close()
 
@@ -130,7 +130,7 @@ def test_a_second_look_that_finds_something_raises_a_snag(new_shop: Path) -> Non
 
 
 def test_what_a_helper_did_is_looked_over(new_shop: Path) -> None:
-    bench = Bench(new_shop)
+    bench = open_bench(new_shop)
     bench.hand_over("odile")
     do_step(bench, ["FB-NR"])
     bench.hand_over("wren")

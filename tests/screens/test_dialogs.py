@@ -11,7 +11,8 @@ from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page import PageScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
-from tests.driver import burst, pass_time, press, screen_text, tap, target, with_app
+from tests.driver import burst, pass_time, press, screen_text, tap, target
+from tests.screens.moment import with_app
 
 WORKING = ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter")  # a setback
 

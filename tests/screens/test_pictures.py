@@ -4,12 +4,11 @@
 """
 
 import difflib
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.screens.scenes import SCENES, Scene, fixed_zone, make_pictured_shop, picture
+from tests.screens.scenes import SCENES, Scene, picture
 
 KEPT = Path(__file__).parent / "pictures"
 
@@ -19,27 +18,11 @@ def kept(name: str) -> Path:
     return KEPT / f"{name}.txt"
 
 
-@pytest.fixture(scope="module")
-def pictured_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The example shop at the fixed moment, made once."""
-    folder = tmp_path_factory.mktemp("pictured") / "shop"
-    with fixed_zone():
-        make_pictured_shop(folder)
-    return folder
-
-
-@pytest.fixture
-def zone() -> Iterator[None]:
-    """The fixed time zone."""
-    with fixed_zone():
-        yield
-
-
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.name)
-def test_the_screen_looks_as_it_did(scene: Scene, pictured_shop: Path, zone: None, tmp_path: Path) -> None:
+def test_the_screen_looks_as_it_did(scene: Scene, shop_at_the_moment: Path, tmp_path: Path) -> None:
     path = kept(scene.name)
     before = path.read_text(encoding="utf-8") if path.exists() else ""
-    now = picture(scene, pictured_shop, tmp_path)
+    now = picture(scene, shop_at_the_moment, tmp_path)
     changed = difflib.unified_diff(
         before.splitlines(), now.splitlines(), "as it was", "as it is", lineterm="", n=4
     )

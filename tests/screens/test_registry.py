@@ -10,7 +10,8 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.registry import PLACES
-from tests.driver import press, with_app
+from tests.driver import press
+from tests.screens.moment import with_app
 
 # These two are about one step or one part, and are opened with it.
 OPENED_WITH_SOMETHING = {"walk", "part"}

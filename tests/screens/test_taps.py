@@ -11,7 +11,8 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.taps import Taps
 from kiosk.screens.walk import WalkScreen
-from tests.driver import TapsClock, press, screen_text, with_app
+from tests.driver import TapsClock, press, screen_text
+from tests.screens.moment import with_app
 
 
 def test_the_same_press_counts_again_after_four_tenths() -> None:

@@ -14,7 +14,8 @@ from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
 from kiosk.screens.walk import WalkScreen
-from tests.driver import press, screen_text, tap, target, with_app
+from tests.driver import press, screen_text, tap, target
+from tests.screens.moment import with_app
 
 
 def test_the_row_of_places_leads_everywhere(demo_shop: Path) -> None:
