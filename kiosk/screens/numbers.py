@@ -85,12 +85,12 @@ class NumbersScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.choices = [
+        self.contents = [
             NumbersLine("cutting", "Cutting list of the roster", CUTTING, self._cut),
             NumbersLine("trials", "What the trial strips say", (), self._show_trials),
             NumbersLine("trials", "Record a trial strip", TRIAL, self._record_trial),
         ]
-        self.choices += [
+        self.contents += [
             NumbersLine(one.subject, one.title, one.parameters, partial(self._work, one))
             for one in CALCULATORS.values()
         ]
@@ -104,12 +104,12 @@ class NumbersScreen(KioskScreen):
         """A page of calculators by subject; work one out, and move."""
         first = self.at - self.at % self._page
         lines = self.lines()
-        pages = -(-len(self.choices) // self._page)
+        pages = -(-len(self.contents) // self._page)
         lines.raw(f"Bench numbers   page {first // self._page + 1} of {pages}", BOLD)
-        for place, one in enumerate(self.choices[first : first + self._page], first):
+        for place, one in enumerate(self.contents[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
             lines.raw(f"{pointer}{one.subject:<8} {one.title}", ACCENT if place == self.at else PLAIN)
-        chosen = self.choices[self.at]
+        chosen = self.contents[self.at]
         actions = [
             Action("WORK IT OUT", BIG, lambda: self._ask(chosen, list(chosen.parameters), {})),
             Action("Up", "up", partial(self._move, -1), repeats=True),
@@ -120,10 +120,10 @@ class NumbersScreen(KioskScreen):
         return Drawn(lines, actions)
 
     def _move(self, by: int) -> None:
-        self.at = max(0, min(len(self.choices) - 1, self.at + by))
+        self.at = max(0, min(len(self.contents) - 1, self.at + by))
 
     def _page_on(self) -> None:
-        self.at = (self.at + self._page) % len(self.choices)
+        self.at = (self.at + self._page) % len(self.contents)
 
     def _ask(self, line: NumbersLine, left: list[Parameter], given: Given) -> None:
         """Ask for the inputs one after another, then do the work."""

@@ -47,9 +47,7 @@ class StepView:
     """Everything the walk shows of one piece at one step."""
 
     work: str
-    status: str
     mark: str
-    place_in_batch: int
     batch_left: int
     batch_marks: tuple[str, ...]
     together: bool
@@ -106,9 +104,7 @@ def step_view(
     helper = doer.role != "builder"
     return StepView(
         work=work.id,
-        status=work.status,
         mark=piece.mark,
-        place_in_batch=work.marks.index(piece.mark) + 1,
         batch_left=len(work.pieces),
         batch_marks=work.marks,
         together=together,
