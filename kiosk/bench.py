@@ -21,7 +21,7 @@ from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person, Shop
 from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_with
 from kiosk.views.close_up import CloseUp, close_up
-from kiosk.views.momentum import SMALL_MINUTES, momentum, momentum_lines
+from kiosk.views.momentum import SMALL_MINUTES, MomentumWords, momentum, momentum_words
 from kiosk.views.place_card import PlaceCard, place_card
 from kiosk.views.step import StepView, step_view
 
@@ -196,15 +196,19 @@ class Bench:
         )
         return write_logbook(book, folder or self.shop.folder / LOGBOOK_FOLDER)
 
-    def momentum_lines(self) -> list[str]:
+    def momentum_words(self) -> MomentumWords:
         """What keeps the work going, for the place card."""
         found = momentum(self.state, self.now)
         small = self.spare(SMALL_MINUTES) if found.long_gap else None
-        return momentum_lines(found, small)
+        return momentum_words(found, small, self.place_card())
 
     def close_up_view(self) -> CloseUp:
         """What closing up now would leave behind."""
         return close_up(self.context)
+
+    def who_may_look(self) -> list[Person]:
+        """Who here could give a second look."""
+        return parts.who_may_look(self.context)
 
     def latest_undoable(self) -> Undoable | None:
         """What the undo key would take back."""

@@ -8,11 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from textual import events
+from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.journal import Clocks
 from kiosk.screens.app import KioskApp
+from kiosk.screens.target import Target
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, YesNoCheck
+from tests.screen_rows import rows_of
 
 
 def good_answer(bench: Bench, check: Any, mark: str) -> str:
@@ -49,9 +52,22 @@ def do_step(bench: Bench, marks: list[str]) -> None:
         bench.finish(work, mark)
 
 
+class TapsClock:
+    """Seconds between presses, moved by the test."""
+
+    def __init__(self) -> None:
+        self.at = 100.0
+
+    def __call__(self) -> float:
+        return self.at
+
+    def go(self, seconds: float) -> None:
+        self.at += seconds
+
+
 def with_app(
     folder: Path,
-    walk: Callable[[KioskApp, Any], Awaitable[None]],
+    walk: Callable[[KioskApp, Pilot[None]], Awaitable[None]],
     size: tuple[int, int] = (80, 24),
     clocks: Clocks | None = None,
 ) -> None:
@@ -59,7 +75,7 @@ def with_app(
 
     async def go() -> None:
         bench = Bench(folder, clocks, watch=True)
-        app = KioskApp(bench)
+        app = KioskApp(bench, taps_clock=TapsClock())
         try:
             async with app.run_test(size=size) as pilot:
                 await pilot.pause(0.05)
@@ -70,25 +86,49 @@ def with_app(
     asyncio.run(go())
 
 
-async def press(app: KioskApp, pilot: Any, *keys: str) -> None:
-    """Press keys; each is a new tap, as if time had passed since the last."""
+def pass_time(app: KioskApp, seconds: float = 1.0) -> None:
+    """Let so much time pass between presses."""
+    assert isinstance(app.taps.clock, TapsClock)
+    app.taps.clock.go(seconds)
+
+
+async def press(app: KioskApp, pilot: Pilot[None], *keys: str) -> None:
+    """Press keys, a second apart."""
     for key in keys:
-        app._last_tap = ("", 0.0)
-        if hasattr(app.screen, "_opened"):
-            app.screen._opened = 0.0
+        pass_time(app)
         await pilot.press(key)
     await pilot.pause(0.06)
 
 
-async def type_fast(app: KioskApp, pilot: Any, text: str) -> None:
+async def tap(app: KioskApp, pilot: Pilot[None], label: str) -> None:
+    """Tap the target on which these words stand."""
+    pass_time(app)
+    assert await pilot.click(target(app, label))
+    await pilot.pause(0.06)
+
+
+def target(app: KioskApp, label: str) -> Target:
+    """The target that can be seen and begins with these words."""
+    seen = [one for one in app.screen.query(Target) if one.region.area and one.action is not None]
+    for one in seen:
+        if one.action is not None and one.action.label.strip("▶ ").startswith(label):
+            return one
+    raise AssertionError(f"no target {label!r} in {[one.action and one.action.label for one in seen]}")
+
+
+def burst(app: KioskApp, *keys: str) -> None:
+    """Keys that the terminal reads together: none waits until the one before is done."""
+    for key in keys:
+        character = {"enter": "\r", "space": " "}.get(key, key if len(key) == 1 else None)
+        app.post_message(events.Key(key.lower() if len(key) == 1 else key, character))
+
+
+async def type_fast(app: KioskApp, pilot: Pilot[None], text: str) -> None:
     """A scanner: characters in one burst, then Enter."""
-    for character in text:
-        app.post_message(events.Key(character.lower() if character.isalpha() else character, character))
-    app.post_message(events.Key("enter", "\r"))
+    burst(app, *text, "enter")
     await pilot.pause(0.15)
 
 
 def screen_text(app: KioskApp) -> list[str]:
     """The rows of the screen as text."""
-    strips = app.screen._compositor.render_strips()
-    return [strip.text.rstrip() for strip in strips]
+    return rows_of(app.export_screenshot())

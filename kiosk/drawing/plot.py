@@ -52,7 +52,9 @@ def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows
             [drawn[n] for n in steps], [100 * (n + 1) / len(drawn) for n in steps], label=name, marker=marker
         )
         last = max(last, one.nearly_last_day)
-    ticks = [last * share / 4 for share in range(5)]
+    # Months need this much room: where they touch, plotext moves one of them, and not always the same.
+    spaces = max(1, min(4, columns // 18))
+    ticks = [last * share / spaces for share in range(spaces + 1)]
     plotext.xticks(ticks, [table[0][1].date_at(tick).strftime("%b %Y") for tick in ticks])
     plotext.xlim(0, last)
     plotext.ylim(0, 100)

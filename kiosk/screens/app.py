@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from textual.app import App
 from textual.binding import BindingType
@@ -14,24 +14,26 @@ from textual.binding import BindingType
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.stopped import RecordingStopped
-from kiosk.screens.base import SAME_TAP_S, KioskScreen
-from kiosk.screens.board import BoardScreen
-from kiosk.screens.close_up import CloseUpScreen
-from kiosk.screens.dialogs import ChoiceScreen, PageScreen
+from kiosk.screens.action import Action
+from kiosk.screens.base import KioskScreen
+from kiosk.screens.choice import Choice, ChoiceScreen, same, words
+from kiosk.screens.dialog import Answer, Dialog
+from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.part import PartScreen
-from kiosk.screens.people import PeopleScreen
-from kiosk.screens.place import PlaceScreen
-from kiosk.screens.spare import SpareScreen
+from kiosk.screens.registry import HOME, PLACES, place
+from kiosk.screens.taps import Taps
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
+
+T = TypeVar("T")
 
 SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wrong place")
 
 
 class KioskApp(App[None], inherit_bindings=False):
-    """One shop on one screen."""
+    """One shop on one screen. ``taps_clock`` gives the seconds between presses."""
 
     CSS_PATH = "kiosk.tcss"
     BINDINGS: ClassVar[list[BindingType]] = []
@@ -40,19 +42,18 @@ class KioskApp(App[None], inherit_bindings=False):
     AUTO_FOCUS = None
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (79, "-wide"), (110, "-roomy")]
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, *, taps_clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__()
         self.bench = bench
         self.animation_level = "none"
+        self.taps = Taps(bench.shop.file.screen.pedal, taps_clock)
         self.typed = ""  # a part mark being typed or scanned
         self.message: tuple[str, bool] = ("", False)
-        self._last_tap: tuple[str, float] = ("", 0.0)
-        self.deaf_until = 0.0  # after another screen's change swept this one away
         self._slot_ends: float | None = None
 
     def on_mount(self) -> None:
         """Open on the place card, and leave cleanly when the machine says so."""
-        self.push_screen(PlaceScreen())
+        self.push_screen(place(HOME).open())
         loop = self._loop
         if loop is not None:
             for number in (signal.SIGTERM, signal.SIGHUP):
@@ -61,31 +62,17 @@ class KioskApp(App[None], inherit_bindings=False):
                 except (NotImplementedError, ValueError, RuntimeError):
                     break  # not the main thread, as in a test
 
-    # Messages and taps
+    # What is done and said
 
     def say(self, text: str, *, trouble: bool = False) -> None:
         """Put a line at the foot of the screen."""
         self.message = (text, trouble)
 
-    def accept(self, action: str, at: float) -> bool:
-        """False for the same action again within 0.4 s: a bounced key, a held pedal, a double tap.
-
-        Also false just after another screen's change took this screen away: the tap was meant for it.
-        """
-        if at < self.deaf_until:
-            return False
-        same = self._last_tap[0] == action and at - self._last_tap[1] < SAME_TAP_S
-        if same and action.rpartition("/")[2] not in ("up", "down", "left", "right"):
-            # A held pedal repeats for as long as it is held: count from its last repeat.
-            self._last_tap = (action, at)
-            return False
-        self._last_tap = (action, at)
-        return True
-
-    def attempt(self, act: Callable[[], object]) -> bool:
-        """Do something for a dialog; a refusal is said at the foot. True when it was done."""
+    def attempt(self, what: str, deed: Callable[[], object]) -> bool:
+        """Do what a press asks; a refusal is said at the foot. True when it was done."""
         try:
-            act()
+            with self.taps.press(what):
+                deed()
         except RecordingStopped as error:
             self.recording_stopped(error)
             return False
@@ -98,31 +85,43 @@ class KioskApp(App[None], inherit_bindings=False):
         """Say over the whole screen that nothing is recorded now."""
         if isinstance(self.screen, PageScreen):
             return
-        self.push_screen(
-            PageScreen(
-                "RECORDING STOPPED",
-                [
-                    [
-                        ("RECORDING STOPPED", ACCENT),
-                        ("Your last tap is not recorded. What was recorded before is safe.", BOLD),
-                        (str(error), PLAIN),
-                        ("Check the disk, then press Enter and tap again.", BOLD),
-                    ]
-                ],
-            )
-        )
+        lines = [
+            ("RECORDING STOPPED", ACCENT),
+            ("Your last tap is not recorded. What was recorded before is safe.", BOLD),
+            (str(error), PLAIN),
+            ("Check the disk, then press Enter and tap again.", BOLD),
+        ]
+        self.read("RECORDING STOPPED", [lines])
+
+    def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
+        """Open a dialog, and do something with what it gives; nothing when it is left."""
+
+        def left(answer: Answer[T] | None) -> None:
+            if answer is not None:
+                self.attempt(f"{dialog.title_text}/{answer.words}", lambda: then(answer.value))
+            self._redraw()
+
+        self.push_screen(dialog, left)
+
+    def read(self, title: str, pages: Sequence[Page]) -> None:
+        """Open pages of text to read."""
+        self.push_screen(PageScreen(title, pages))
+
+    def _redraw(self) -> None:
+        if isinstance(self.screen, KioskScreen):
+            self.screen.show()
 
     # The slot
 
     def begin_slot(self, minutes: int) -> None:
         """A slot of so many minutes runs from now."""
-        self._slot_ends = time.monotonic() + minutes * 60
+        self._slot_ends = self._monotonic_s() + minutes * 60
 
     def slot_left(self) -> str:
         """The header's words for the time left in the slot."""
         if self._slot_ends is None:
             return ""
-        left = (self._slot_ends - time.monotonic()) / 60
+        left = (self._slot_ends - self._monotonic_s()) / 60
         away = self.bench.shop.file.put_away
         if left < -5:
             self._slot_ends = None
@@ -131,59 +130,29 @@ class KioskApp(App[None], inherit_bindings=False):
             return "PUT AWAY NOW  "
         return f"{left - away:.0f} min, then put away  "
 
-    def ask_place(self, marks: Sequence[str]) -> None:
-        """Parts stand on a step that their procedure no longer has: ask where they go on."""
-        where = self.bench.position(marks[0])
-        if where.procedure is None:
-            return
-        steps = {f"{number}. {step.do}": step.id for number, step in enumerate(where.procedure.steps, 1)}
-
-        def chosen(text: str | None) -> None:
-            if text in steps:
-                for mark in marks:
-                    self.attempt(partial(self.bench.answer_place, mark, steps[text]))
-                self._redraw()
-
-        detail = [f"{where.procedure.title}: step {where.vanished!r} is no longer there."]
-        self.push_screen(
-            ChoiceScreen(f"{marks_in_full(marks)}: which step comes next?", list(steps), detail=detail),
-            chosen,
-        )
+    def _monotonic_s(self) -> float:
+        return self.bench.record.clocks.monotonic_s()
 
     # Ways between screens
 
+    def everywhere(self, here: str) -> list[Action]:
+        """The actions that every screen has, seen from one; those with a target make the row of places."""
+        actions = [
+            Action(one.label, one.key, partial(self.go, one.name), shown=one.shown, here=one.name == here)
+            for one in PLACES
+            if one.key
+        ]
+        actions.append(Action("Snag", "f5", self._snag_here, shown="key"))
+        actions.append(Action("Undo", "f6", self._undo))
+        actions.sort(key=lambda action: int(action.key.removeprefix("f")))
+        actions.append(Action("", "escape", partial(self.go, HOME), shown="key"))
+        leave = "F10 closes up and leaves the kiosk."
+        actions.append(Action("", "ctrl+c", partial(self.say, leave), shown="key"))
+        return actions
+
     def go(self, name: str) -> None:
         """Go to one of the places, leaving whatever is open."""
-        screens: dict[str, Callable[[], KioskScreen]] = {
-            "place": PlaceScreen,
-            "spare": SpareScreen,
-            "board": BoardScreen,
-            "people": PeopleScreen,
-            "close-up": CloseUpScreen,
-            "numbers": _numbers,
-            "forecast": _forecast,
-        }
-        self._show(screens[name]())
-
-    def _show(self, screen: KioskScreen) -> None:
-        while len(self.screen_stack) > 2:
-            self.pop_screen()
-        self.switch_screen(screen)
-
-    def go_to(self, action: str) -> None:
-        """What the keys mean on every screen."""
-        if action in ("place", "spare", "board", "people", "close-up", "numbers", "forecast"):
-            self.go(action)
-        elif action == "back":
-            self.go("place")
-        elif action == "undo":
-            self._undo()
-        elif action == "snag":
-            card = self.bench.place_card()
-            if card.marks:
-                self.raise_snag(card.marks[0])
-        elif action == "ctrl+c":
-            self.say("F10 closes up and leaves the kiosk.")
+        self._show(place(name).open())
 
     def walk(self, work: str) -> None:
         """Walk the step in hand."""
@@ -192,6 +161,11 @@ class KioskApp(App[None], inherit_bindings=False):
     def open_part(self, mark: str) -> None:
         """Open a part's page."""
         self._show(PartScreen(mark))
+
+    def _show(self, screen: KioskScreen) -> None:
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        self.switch_screen(screen)
 
     def find(self, text: str) -> None:
         """Go to the part with the typed or scanned mark."""
@@ -204,48 +178,53 @@ class KioskApp(App[None], inherit_bindings=False):
         else:
             self.open_part(mark)
 
+    # What is asked on every screen
+
+    def ask_place(self, marks: Sequence[str]) -> None:
+        """Parts stand on a step that their procedure no longer has: ask where they go on."""
+        where = self.bench.position(marks[0])
+        if where.procedure is None:
+            return
+        steps = [
+            Choice(f"{number}. {step.do}", step.id) for number, step in enumerate(where.procedure.steps, 1)
+        ]
+
+        def chosen(step: str) -> None:
+            for mark in marks:
+                self.bench.answer_place(mark, step)
+
+        detail = [f"{where.procedure.title}: step {where.vanished!r} is no longer there."]
+        title = f"{marks_in_full(marks)}: which step comes next?"
+        self.ask(ChoiceScreen(title, steps, detail=detail), chosen)
+
     def raise_snag(self, mark: str) -> None:
         """Ask what is not right on a part and hold it."""
 
-        def said(text: str | None) -> None:
-            if text is not None and self.attempt(lambda: self.bench.raise_snag(mark, text)):
-                self.say(f"Saved. {mark} is held until you decide.")
-            self._redraw()
+        def said(text: str) -> None:
+            self.bench.raise_snag(mark, text, tap=self.taps.id)
+            self.say(f"Saved. {mark} is held until you decide.")
 
-        self.push_screen(
-            ChoiceScreen(f"What is not right on {mark}?", SNAGS, text_hint="Or in your words:"), said
-        )
+        title = f"What is not right on {mark}?"
+        self.ask(ChoiceScreen(title, same(SNAGS), words=words("Or in your words:")), said)
+
+    def _snag_here(self) -> None:
+        card = self.bench.place_card()
+        if card.marks:
+            self.raise_snag(card.marks[0])
 
     def _undo(self) -> None:
         entry = self.bench.latest_undoable()
         if entry is None:
             self.say("Nothing can be taken back.")
             return
-        take, leave = f"Take back: {entry.label}", "Leave it"
 
-        def chosen(text: str | None) -> None:
-            if text == take and self.attempt(lambda: self.bench.undo(entry.event)):
+        def chosen(take_back: bool) -> None:
+            if take_back:
+                self.bench.undo(entry.event)
                 self.say(f"Taken back: {entry.label}. Both stay in the record.")
-            self._redraw()
 
-        self.push_screen(ChoiceScreen("Undo", [take, leave]), chosen)
-
-    def _redraw(self) -> None:
-        if isinstance(self.screen, KioskScreen):
-            self.screen.show()
-
-
-# What these two need is slow to load, and most sittings do without it.
-def _numbers() -> KioskScreen:
-    from kiosk.screens.numbers import NumbersScreen
-
-    return NumbersScreen()
-
-
-def _forecast() -> KioskScreen:
-    from kiosk.screens.forecast import ForecastScreen
-
-    return ForecastScreen()
+        choices = [Choice(f"Take back: {entry.label}", True), Choice("Leave it", False)]
+        self.ask(ChoiceScreen("Undo", choices), chosen)
 
 
 def run(folder: Path) -> int:

@@ -2,74 +2,85 @@
 
 from __future__ import annotations
 
-import time
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar, cast
 
 from textual import events, on
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import Static
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.stopped import RecordingStopped
+from kiosk.screens.action import BIG, Action, in_words, with_key
+from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import Lines
-from kiosk.screens.target import Tap
+from kiosk.screens.taps import SAME_TAP_S
+from kiosk.screens.target import Target, Targets
 from kiosk.views.wording import time_of_day
 
-if TYPE_CHECKING:
-    from kiosk.screens.app import KioskApp
-
-SAME_TAP_S = 0.4  # the same action again within this counts once
 POLL_S = 0.4  # how often another screen's changes are looked for
+MOST_TARGETS = 6  # of a screen's own, beside one another
+MOST_PLACES = 6
 
-PLACES: tuple[tuple[str, str, str], ...] = (
-    ("place", "Place", "F1"),
-    ("spare", "Minutes", "F2"),
-    ("board", "Board", "F3"),
-    ("people", "People", "F4"),
-    ("undo", "Undo", "F6"),
-    ("close-up", "Close up", "F10"),
-)
-FUNCTION_KEYS = {key.lower(): action for action, _, key in PLACES} | {"f5": "snag", "f9": "numbers"}
+
+@dataclass(frozen=True)
+class Drawn:
+    """What a screen shows at one look at the state: its text, and what can be done, the big action first."""
+
+    lines: Lines
+    actions: Sequence[Action]
 
 
 class KioskScreen(Screen[None]):
-    """The base of the full screens. A subclass says what it shows and what its actions do."""
+    """The base of the full screens. A subclass says in one function what it shows and what can be done."""
 
     AUTO_FOCUS = None
     NAME: ClassVar[str] = ""
+    HINT: ClassVar[str] = "Type or scan a part mark to go to it."
     inherit_bindings = False
 
-    @property
-    def kiosk(self) -> KioskApp:
-        """The app, with its own type."""
-        from kiosk.screens.app import KioskApp
+    def __init__(self) -> None:
+        super().__init__()
+        self._actions: Sequence[Action] = ()
 
-        assert isinstance(self.app, KioskApp)
-        return self.app
+    @property
+    def kiosk(self) -> Kiosk:
+        """The app, as far as a screen knows it."""
+        return cast(Kiosk, self.app)
 
     @property
     def bench(self) -> Bench:
         """The shop and its record."""
         return self.kiosk.bench
 
+    @property
+    def tap(self) -> str:
+        """The id of the press being done: the bench records it once, however often it is pressed again."""
+        return self.kiosk.taps.id
+
+    @property
+    def about(self) -> str:
+        """What the screen is about, when there can be several of its kind."""
+        return ""
+
+    def everywhere(self) -> Sequence[Action]:
+        """The actions that every screen has."""
+        return self.kiosk.everywhere(self.NAME)
+
+    def draw(self) -> Drawn:
+        """Look at the newest state."""
+        raise NotImplementedError
+
     def compose(self) -> ComposeResult:
         """Header, body, actions, places, foot."""
         yield Static(id="head", markup=False)
         yield Static(id="body", markup=False)
-        yield Horizontal(*self.taps(), id="actions")
-        with Horizontal(id="places"):
-            for action, label, key in PLACES:
-                optional = " optional" if action == "people" else ""
-                here = "here" if action == self.NAME else ""
-                yield Tap(action, label, key, classes=here + optional)
+        yield Targets(MOST_TARGETS, id="actions")
+        yield Targets(MOST_PLACES, id="places")
         yield Static(id="foot", markup=False)
-
-    def taps(self) -> list[Tap]:
-        """The actions of this screen, the big one first."""
-        return [Tap("big", "", "Enter", classes="big")]
 
     def on_mount(self) -> None:
         """Show what is so at once, again when the sizes are settled, and look for other screens' changes."""
@@ -108,38 +119,27 @@ class KioskScreen(Screen[None]):
         if not self.query("#foot"):
             return  # not composed yet, or already on its way out
         try:
-            self.draw()
+            drawn = self.draw()
         except KioskError as error:
             self.kiosk.say(str(error), trouble=True)
-            self.kiosk.deaf_until = time.monotonic() + 2 * SAME_TAP_S
+            self.kiosk.taps.deafen(2 * SAME_TAP_S, text=True)
             self.kiosk.go("place")
             return
+        self.query_one("#body", Static).update(drawn.lines.fitted(max(4, self.body_rows)))
+        self._actions = drawn.actions
+        self.query_one("#actions", Targets).put(drawn.actions)
+        self.query_one("#places", Targets).put(self.everywhere())
         self._show_head()
         self._show_foot()
-
-    def draw(self) -> None:
-        """Fill the body and the faces of the taps."""
-        raise NotImplementedError
 
     @property
     def body_rows(self) -> int:
         """Rows between the header and the actions, guessed before the sizes are settled."""
         return self.query_one("#body").size.height or self.app.size.height - 9
 
-    def set_body(self, lines: Lines) -> None:
-        """Show lines in the body, cut to its height."""
-        self.query_one("#body", Static).update(lines.fitted(max(4, self.body_rows)))
-
     def lines(self) -> Lines:
         """An empty page as wide as the body."""
         return Lines(self.app.size.width - 2)
-
-    def face(self, action: str, label: str, key: str = "") -> None:
-        """What is written on one of this screen's taps; an empty label hides it."""
-        for tap in self.query(Tap):
-            if tap.action == action:
-                tap.face(label, key)
-                tap.set_class(not label, "gone")
 
     def _show_head(self) -> None:
         head = self.query_one("#head", Static)
@@ -159,11 +159,24 @@ class KioskScreen(Screen[None]):
         if self.kiosk.typed:
             text, trouble = f"Find: {self.kiosk.typed}▌  Enter to go there", False
         foot.set_class(trouble and bool(text), "trouble")
-        foot.update(text or self.hint())
+        foot.update(text or self._hint())
 
-    def hint(self) -> str:
-        """The foot's text when there is no message."""
-        return "Type or scan a part mark to go to it.  F5 snag"
+    def _hint(self) -> str:
+        """The foot's text when there is no message: the keys that have no target at this width."""
+        own = [action for action in self._actions if not self._has_target(action)]
+        others = [
+            action
+            for action in self.everywhere()
+            if not self._has_target(action) and with_key(self._actions, action.key) is None
+        ]
+        return "  ".join([*in_words(own), *([self.HINT] if self.HINT else []), *in_words(others)])
+
+    def _has_target(self, action: Action) -> bool:
+        if action.shown == "wide":
+            return not self.has_class("-narrow")
+        if action.shown == "roomy":
+            return self.has_class("-roomy")
+        return action.shown == "always"
 
     # Keys, pedal, scanner, touch
 
@@ -171,14 +184,16 @@ class KioskScreen(Screen[None]):
         """Every key comes here: nothing on a screen takes the focus."""
         event.stop()
         event.prevent_default()
+        if self.app.screen is not self:
+            return  # read together with the press that covered or left this screen
         key = event.key
-        if key == self.bench.shop.file.screen.pedal:
-            self.act("big")
+        if key == self.kiosk.taps.pedal:
+            self.act(BIG)
         elif key == "enter":
             self._enter()
         elif key == "space" and not self.kiosk.typed:
             if not self.take_text(" "):
-                self.act("big")
+                self.act(BIG)
         elif key == "backspace":
             if self.kiosk.typed:
                 self.kiosk.typed = self.kiosk.typed[:-1]
@@ -188,11 +203,9 @@ class KioskScreen(Screen[None]):
         elif key == "escape":
             self.kiosk.typed = ""
             self.kiosk.say("")
-            self.act("back")
+            self.act(key)
         elif event.is_printable and event.character:
             self._type(event.character)
-        elif key in FUNCTION_KEYS:
-            self.act(FUNCTION_KEYS[key])
         else:
             self.act(key)
 
@@ -204,7 +217,7 @@ class KioskScreen(Screen[None]):
             self._enter()
 
     def _type(self, character: str) -> None:
-        if not self.kiosk.typed and self.take_text(character):
+        if not self.kiosk.taps.hears_text() or (not self.kiosk.typed and self.take_text(character)):
             return
         self.kiosk.typed += character
         self._show_foot()
@@ -215,7 +228,7 @@ class KioskScreen(Screen[None]):
             self.entered(typed)
             self._show_foot()
         else:
-            self.act("big")
+            self.act(BIG)
 
     def take_text(self, character: str) -> bool:
         """Use a typed character here; False lets it be the beginning of a part mark."""
@@ -228,27 +241,23 @@ class KioskScreen(Screen[None]):
         """A mark was typed or scanned."""
         self.kiosk.find(text)
 
-    @on(Tap.Pressed)
-    def _tapped(self, message: Tap.Pressed) -> None:
+    @on(Target.Pressed)
+    def _tapped(self, message: Target.Pressed) -> None:
         message.stop()
-        self.act(message.action)
+        if self.app.screen is self:
+            self.do(message.action)
 
-    def act(self, action: str) -> None:
+    def act(self, key: str) -> None:
+        """Do what a key does here, or what it does everywhere; a key that does nothing does that."""
+        action = with_key(self._actions, key) or with_key(self.everywhere(), key)
+        if action is not None:
+            self.do(action)
+
+    def do(self, action: Action) -> None:
         """Do an action once, wherever it came from; refusals are said at the foot."""
-        if not self.kiosk.accept(f"{type(self).__name__}/{action}", time.monotonic()):
+        if not self.kiosk.taps.accept(action.name, repeats=action.repeats):
             return
         self.kiosk.say("")
-        try:
-            if not self.do(action):
-                self.kiosk.go_to(action)
-        except RecordingStopped as error:
-            self.kiosk.recording_stopped(error)
-            return
-        except KioskError as error:
-            self.kiosk.say(f"NOT DONE: {error}", trouble=True)
+        self.kiosk.attempt(f"{self.NAME}/{self.about}/{action.name}", action.deed)
         if self.is_current:
             self.show()
-
-    def do(self, action: str) -> bool:
-        """Do one of this screen's actions; False when it is none of them."""
-        return False

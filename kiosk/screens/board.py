@@ -1,15 +1,16 @@
 """The part board: which part is at which step. Filter by kind; type or scan a mark to open one."""
 
-from kiosk.screens.base import KioskScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.target import Tap
-from kiosk.views.board import BoardRow
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.views.board import BoardRow, KindCount
 
 
 class BoardScreen(KioskScreen):
     """A page of parts at a time; no scrolling."""
 
     NAME = "board"
+    HINT = "Or scan a mark."
 
     def __init__(self) -> None:
         super().__init__()
@@ -17,24 +18,30 @@ class BoardScreen(KioskScreen):
         self.at = 0
         self._rows: list[BoardRow] = []
 
-    def taps(self) -> list[Tap]:
-        """Open, page, and filter."""
-        return [
-            Tap("big", "OPEN THE PART", "Enter", classes="big"),
-            Tap("left", "Page back", "←"),
-            Tap("right", "Page on", "→"),
-            Tap("f7", "Kind", "F7"),
-            Tap("f8", "Held only", "F8", classes="optional"),
-            Tap("forecast", "Finished when", "F12", classes="roomy"),
-        ]
-
     @property
     def _page(self) -> int:
         return max(4, self.body_rows - 2)
 
-    def draw(self) -> None:
-        """The rows of this page and how far the kind is."""
+    def draw(self) -> Drawn:
+        """The rows of this page and how far the kind is; open, page, and filter."""
         counts = self.bench.kind_counts()
+        return Drawn(self._table(counts), self._can_do(len(counts)))
+
+    def _can_do(self, kinds: int) -> list[Action]:
+        return [
+            Action("OPEN THE PART", BIG, self._open),
+            Action("Page back", "left", lambda: self._move(-self._page), repeats=True),
+            Action("Page on", "right", lambda: self._move(self._page), repeats=True),
+            Action("Kind", "f7", lambda: self._filter(self.kind + 1 if self.kind + 1 < kinds else -1)),
+            Action(
+                "Held only", "f8", lambda: self._filter(-1 if self.kind == kinds else kinds), shown="wide"
+            ),
+            Action("Finished when", "f12", lambda: self.kiosk.go("forecast"), shown="roomy"),
+            Action("Move", "up", lambda: self._move(-1), shown="key", repeats=True),
+            Action("Move", "down", lambda: self._move(1), shown="key", repeats=True),
+        ]
+
+    def _table(self, counts: list[KindCount]) -> Lines:
         chosen = counts[self.kind] if 0 <= self.kind < len(counts) else None
         self._rows = self.bench.board(chosen.kind if chosen else None)
         if self.kind == len(counts):
@@ -60,30 +67,14 @@ class BoardScreen(KioskScreen):
             lines.raw(f"{pointer}{row.mark:<7} {row.state_word:<9} {text}", style)
         if not shown:
             lines.add("Nothing is held.", PLAIN)
-        self.set_body(lines)
+        return lines
 
-    def hint(self) -> str:
-        """How to move."""
-        return "↑ ↓ move.  F7 next kind.  F8 held only.  F12 finished when.  Or scan a mark."
+    def _open(self) -> None:
+        if self._rows:
+            self.kiosk.open_part(self._rows[self.at].mark)
 
-    def do(self, action: str) -> bool:
-        """Move, page, filter, open."""
-        counts = len(self.bench.kind_counts())
-        if action == "big":
-            if self._rows:
-                self.kiosk.open_part(self._rows[self.at].mark)
-        elif action in ("up", "down"):
-            self.at += -1 if action == "up" else 1
-        elif action in ("left", "right"):
-            self.at += -self._page if action == "left" else self._page
-        elif action == "f7":
-            self.kind = self.kind + 1 if self.kind + 1 < counts else -1
-            self.at = 0
-        elif action in ("forecast", "f12"):
-            self.kiosk.go("forecast")
-        elif action == "f8":
-            self.kind = -1 if self.kind == counts else counts
-            self.at = 0
-        else:
-            return False
-        return True
+    def _move(self, by: int) -> None:
+        self.at += by
+
+    def _filter(self, kind: int) -> None:
+        self.kind, self.at = kind, 0

@@ -1,29 +1,22 @@
 """Closing up: what may be left as it is, what may not, and a word to your later self."""
 
-from kiosk.screens.base import KioskScreen
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.target import Tap
 
 
 class CloseUpScreen(KioskScreen):
     """Keeps the place and leaves the kiosk."""
 
     NAME = "close-up"
+    HINT = "The place is kept either way. A note makes the return quick."
 
     def __init__(self) -> None:
         super().__init__()
         self.note = ""
 
-    def taps(self) -> list[Tap]:
-        """Close up; going back is beside it, leaving it wrong is a key apart."""
-        return [
-            Tap("big", "", "Enter", classes="big"),
-            Tap("back", "Back", "Esc"),
-            Tap("leave so", "", "F9"),
-        ]
-
-    def draw(self) -> None:
-        """The two lists, the clocks, and the note."""
+    def draw(self) -> Drawn:
+        """The two lists, the clocks, and the note. What may not be left so is left by a key apart."""
         view = self.bench.close_up_view()
         lines = self.lines()
         if view.must_not:
@@ -43,17 +36,18 @@ class CloseUpScreen(KioskScreen):
         lines.gap()
         lines.add("What is loose or clamped, and what comes next? Type it:", QUIET)
         lines.add(f"{self.note}▌", ACCENT)
-        self.set_body(lines)
+        back = Action("Back", "escape", self._go_back)
         if view.must_not:
-            self.face("big", "GO BACK AND FINISH", "Enter")
-            self.face("leave so", "Leave it so", "F9")
-        else:
-            self.face("big", "CLOSE UP, KEEP THE PLACE", "Enter")
-            self.face("leave so", "")
+            finish = Action("GO BACK AND FINISH", BIG, self._go_back)
+            return Drawn(lines, [finish, back, Action("Leave it so", "f9", self._close_up)])
+        return Drawn(lines, [Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up), back])
 
-    def hint(self) -> str:
-        """What closing up does."""
-        return "The place is kept either way. A note makes the return quick."
+    def _go_back(self) -> None:
+        self.kiosk.go("place")
+
+    def _close_up(self) -> None:
+        self.bench.close_sitting(self.note)
+        self.app.exit()
 
     def take_text(self, character: str) -> bool:
         """Everything typed here is the note."""
@@ -65,15 +59,3 @@ class CloseUpScreen(KioskScreen):
         """Take back a letter."""
         self.note = self.note[:-1]
         self.show()
-
-    def do(self, action: str) -> bool:
-        """Close up, or go back and finish what may not be left."""
-        blocked = bool(self.bench.close_up_view().must_not)
-        if action == "back" or (action == "big" and blocked):
-            self.kiosk.go("place")
-        elif action == "big" or (action in ("leave so", "numbers") and blocked):
-            self.bench.close_sitting(self.note)
-            self.app.exit()
-        else:
-            return False
-        return True

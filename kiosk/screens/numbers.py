@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
+from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.cutting import Sheet
 from kiosk.numbers.materials import SHEET
@@ -15,21 +16,20 @@ from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
 from kiosk.record.rows import made
 from kiosk.record.strips import strip_of
-from kiosk.screens.base import KioskScreen
-from kiosk.screens.dialogs import ChoiceScreen, PageScreen
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import Choice, ChoiceScreen, Words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.result_page import Page, working
-from kiosk.screens.target import Tap
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
 from kiosk.views.trial import trial_fit, trials_by_sheet
 
-LEAVE_OUT = "Leave as usual"
 Given = dict[str, str]
 
 
 @dataclass(frozen=True)
-class Entry:
+class NumbersLine:
     """A line of the screen: what it asks for, and what it then does."""
 
     subject: str
@@ -65,6 +65,21 @@ TRIAL = (
 )
 
 
+def _asks(parameter: Parameter) -> str:
+    """What is asked for, with its unit."""
+    unit = f", {parameter.unit}" if parameter.unit else ""
+    several = ", several with commas" if parameter.is_list else ""
+    return f"{parameter.name.replace('_', ' ')}{unit}{several}"
+
+
+def _detail(parameter: Parameter, given: Given) -> list[str]:
+    """What is given already, and what is usual."""
+    detail = [f"{name.replace('_', ' ')} {value}" for name, value in given.items()]
+    if isinstance(parameter.default, int | float | str):
+        detail.append(f"as usual: {parameter.default}")
+    return detail
+
+
 class NumbersScreen(KioskScreen):
     """All calculators on one page; arrows and Enter choose."""
 
@@ -72,87 +87,75 @@ class NumbersScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.entries = [
-            Entry("cutting", "Cutting list of the roster", CUTTING, self._cut),
-            Entry("trials", "What the trial strips say", (), self._show_trials),
-            Entry("trials", "Record a trial strip", TRIAL, self._record_trial),
+        self.contents = [
+            NumbersLine("cutting", "Cutting list of the roster", CUTTING, self._cut),
+            NumbersLine("trials", "What the trial strips say", (), self._show_trials),
+            NumbersLine("trials", "Record a trial strip", TRIAL, self._record_trial),
         ]
-        self.entries += [
-            Entry(one.subject, one.title, one.parameters, partial(self._work, one))
+        self.contents += [
+            NumbersLine(one.subject, one.title, one.parameters, partial(self._work, one))
             for one in CALCULATORS.values()
         ]
         self.at = 0
-
-    def taps(self) -> list[Tap]:
-        """Work it out, and move."""
-        return [
-            Tap("big", "WORK IT OUT", "Enter", classes="big"),
-            Tap("up", "Up", "↑"),
-            Tap("down", "Down", "↓"),
-            Tap("right", "Page on", "→"),
-        ]
 
     @property
     def _page(self) -> int:
         return max(4, self.body_rows - 2)
 
-    def draw(self) -> None:
-        """A page of calculators by subject."""
+    def draw(self) -> Drawn:
+        """A page of calculators by subject; work one out, and move."""
         first = self.at - self.at % self._page
         lines = self.lines()
-        pages = -(-len(self.entries) // self._page)
+        pages = -(-len(self.contents) // self._page)
         lines.raw(f"Bench numbers   page {first // self._page + 1} of {pages}", BOLD)
-        for place, entry in enumerate(self.entries[first : first + self._page], first):
+        for place, one in enumerate(self.contents[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
-            lines.raw(f"{pointer}{entry.subject:<8} {entry.title}", ACCENT if place == self.at else PLAIN)
-        self.set_body(lines)
+            lines.raw(f"{pointer}{one.subject:<8} {one.title}", ACCENT if place == self.at else PLAIN)
+        chosen = self.contents[self.at]
+        actions = [
+            Action("WORK IT OUT", BIG, lambda: self._ask(chosen, list(chosen.parameters), {})),
+            Action("Up", "up", partial(self._move, -1), repeats=True),
+            Action("Down", "down", partial(self._move, 1), repeats=True),
+            Action("Page on", "right", self._page_on, repeats=True),
+            Action("Page back", "left", lambda: self._move(-self._page), shown="key", repeats=True),
+        ]
+        return Drawn(lines, actions)
 
-    def do(self, action: str) -> bool:
-        """Choose and work."""
-        if action == "big":
-            entry = self.entries[self.at]
-            self._ask(entry, list(entry.parameters), {})
-        elif action in ("up", "down"):
-            self.at = max(0, min(len(self.entries) - 1, self.at + (1 if action == "down" else -1)))
-        elif action in ("left", "right"):
-            by = self._page if action == "right" else -self._page
-            self.at = (self.at + by) % len(self.entries) if action == "right" else max(0, self.at + by)
-        else:
-            return False
-        return True
+    def _move(self, by: int) -> None:
+        self.at = max(0, min(len(self.contents) - 1, self.at + by))
 
-    def _ask(self, entry: Entry, left: list[Parameter], given: Given) -> None:
+    def _page_on(self) -> None:
+        self.at = (self.at + self._page) % len(self.contents)
+
+    def _ask(self, line: NumbersLine, left: list[Parameter], given: Given) -> None:
         """Ask for the inputs one after another, then do the work."""
         if not left:
-            self.kiosk.attempt(lambda: entry.work(given))
-            self.show()
+            line.work(given)
             return
         parameter, rest = left[0], left[1:]
-        options = list(parameter.choices)
+        choices: list[Choice[str | None]] = [Choice(text, text) for text in parameter.choices]
         if not parameter.required:
-            options.insert(0, LEAVE_OUT)
-        unit = f", {parameter.unit}" if parameter.unit else ""
-        several = ", several with commas" if parameter.is_list else ""
-        title = f"{entry.title}: {parameter.name.replace('_', ' ')}{unit}{several}"
-        detail = [f"{name.replace('_', ' ')} {value}" for name, value in given.items()]
-        if isinstance(parameter.default, int | float | str):
-            detail.append(f"as usual: {parameter.default}")
+            choices.insert(0, Choice("Leave as usual", None))
 
         def taken(text: str | None) -> None:
             if text is None:
+                self._ask(line, rest, given)
                 return
-            if text == LEAVE_OUT:
-                self._ask(entry, rest, given)
-            elif self.kiosk.attempt(lambda: parameter.read(text)):
-                self._ask(entry, rest, {**given, parameter.name: text})
+            try:
+                parameter.read(text)
+            except (KioskError, ValueError) as error:
+                self.kiosk.say(f"NOT DONE: {error}", trouble=True)
+                self._ask(line, left, given)
             else:
-                self._ask(entry, left, given)
+                self._ask(line, rest, {**given, parameter.name: text})
 
-        self.app.push_screen(ChoiceScreen(title, options, text_hint="Type it:", detail=detail), taken)
+        own = Words[str | None]("Type it:", str)
+        title = f"{line.title}: {_asks(parameter)}"
+        self.kiosk.ask(ChoiceScreen(title, choices, words=own, detail=_detail(parameter, given)), taken)
 
     def _work(self, calculator: Calculator, given: Given) -> None:
         result = calculator.work_out(given)
-        self.app.push_screen(PageScreen(calculator.title, [working(result)]))
+        self.kiosk.read(calculator.title, [working(result)])
 
     def _cut(self, given: Given) -> None:
         """What is still to cut, from sheets of this size with this tool."""
@@ -160,7 +163,7 @@ class NumbersScreen(KioskScreen):
         sheet = Sheet(sizes["sheet_length"], sizes["sheet_width"], sizes["trim"])
         plans = cutting_plans(self.bench.shop, self.bench.state, sheet, sizes["kerf"])
         pages = [[(line, PLAIN) for line in cutting_text([plan]).splitlines()] for plan in plans]
-        self.app.push_screen(PageScreen("Cutting list", pages or [[("Nothing is left to cut.", PLAIN)]]))
+        self.kiosk.read("Cutting list", pages or [[("Nothing is left to cut.", PLAIN)]])
 
     def _record_trial(self, given: Given) -> None:
         read = {one.argument: one.read(given[one.name]) for one in TRIAL}
@@ -183,4 +186,4 @@ class NumbersScreen(KioskScreen):
             )
             pages.append([(plot, PLAIN)])
         none = [[("No trial strip is recorded yet. Bend one and measure it.", PLAIN)]]
-        self.app.push_screen(PageScreen("Trial strips", pages or none))
+        self.kiosk.read("Trial strips", pages or none)

@@ -14,7 +14,7 @@ LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
 
 
 @dataclass
-class Block:
+class Paragraph:
     """Some lines that stand or fall together; importance 0 is never dropped."""
 
     lines: list[tuple[str, str]]
@@ -22,16 +22,16 @@ class Block:
 
 
 class Lines:
-    """Collects blocks of text and gives them as one Rich text of at most so many rows."""
+    """Collects paragraphs of text and gives them as one Rich text of at most so many rows."""
 
     def __init__(self, width: int) -> None:
         self.width = max(20, width)
-        self.blocks: list[Block] = []
+        self.paragraphs: list[Paragraph] = []
 
     @property
     def rows(self) -> int:
-        """How many rows all blocks take."""
-        return sum(len(block.lines) for block in self.blocks)
+        """How many rows all paragraphs take."""
+        return sum(len(paragraph.lines) for paragraph in self.paragraphs)
 
     def add(
         self, text: str, style: str = PLAIN, *, importance: int = 0, indent: str = "", most: int = 0
@@ -48,35 +48,35 @@ class Lines:
         if most and len(wrapped) > most:
             wrapped = wrapped[:most]
             wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
-        self.blocks.append(Block([(line, style) for line in wrapped], importance))
+        self.paragraphs.append(Paragraph([(line, style) for line in wrapped], importance))
 
     def raw(self, line: str, style: str = PLAIN, *, importance: int = 0) -> None:
         """Add one row as it is, cut to the width."""
-        self.blocks.append(Block([(line[: self.width], style)], importance))
+        self.paragraphs.append(Paragraph([(line[: self.width], style)], importance))
 
     def gap(self, importance: int = 9) -> None:
         """Add an empty row, the first thing to go."""
-        self.blocks.append(Block([("", PLAIN)], importance))
+        self.paragraphs.append(Paragraph([("", PLAIN)], importance))
 
     def big(self, text: str, *, caption: str = "", importance: int = 0) -> None:
         """Add a figure three rows high, with a caption beside its middle row."""
         rows = big_rows(text)
         rows[1] = f"{rows[1]}  {caption}"
-        self.blocks.append(Block([(row[: self.width], ACCENT) for row in rows], importance))
+        self.paragraphs.append(Paragraph([(row[: self.width], ACCENT) for row in rows], importance))
 
     def fitted(self, height: int) -> Text:
-        """The text in at most ``height`` rows: the least important blocks go first, from the bottom up."""
-        kept = list(self.blocks)
-        while sum(len(block.lines) for block in kept) > height:
-            droppable = [block for block in kept if block.importance > 0]
+        """The text in at most ``height`` rows: the least important go first, from the bottom up."""
+        kept = list(self.paragraphs)
+        while sum(len(paragraph.lines) for paragraph in kept) > height:
+            droppable = [paragraph for paragraph in kept if paragraph.importance > 0]
             if not droppable:
                 break
-            least = max(block.importance for block in droppable)
-            for block in reversed(kept):
-                if block.importance == least:
-                    kept.remove(block)
+            least = max(paragraph.importance for paragraph in droppable)
+            for paragraph in reversed(kept):
+                if paragraph.importance == least:
+                    kept.remove(paragraph)
                     break
-        rows = [line for block in kept for line in block.lines][:height]
+        rows = [line for paragraph in kept for line in paragraph.lines][:height]
         text = Text(no_wrap=True, overflow="ellipsis")
         for number, (line, style) in enumerate(rows):
             if number:

@@ -1,11 +1,12 @@
 """Who is at the bench, and whose hands are on the screen."""
 
 from collections.abc import Callable
+from functools import partial
 
-from kiosk.screens.base import KioskScreen
-from kiosk.screens.dialogs import ChoiceScreen
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import ChoiceScreen, words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.target import Tap
 from kiosk.shop.shop import Person
 
 
@@ -18,17 +19,8 @@ class PeopleScreen(KioskScreen):
         super().__init__()
         self.at = 0
 
-    def taps(self) -> list[Tap]:
-        """Come or go; take over the screen."""
-        return [
-            Tap("big", "", "Enter", classes="big"),
-            Tap("f7", "Takes over", "F7"),
-            Tap("up", "Up", "↑"),
-            Tap("down", "Down", "↓"),
-        ]
-
-    def draw(self) -> None:
-        """Everybody on the shop's list, with what they are now."""
+    def draw(self) -> Drawn:
+        """Everybody on the shop's list, with what they are now; come or go, take over the screen."""
         bench = self.bench
         people = list(bench.shop.people.values())
         self.at = max(0, min(self.at, len(people) - 1))
@@ -51,47 +43,40 @@ class PeopleScreen(KioskScreen):
             QUIET,
             importance=3,
         )
-        self.set_body(lines)
-        chosen = people[self.at]
-        self.face("big", f"{chosen.name} {'GOES' if chosen.id in here else 'IS HERE'}", "Enter")
+        person = people[self.at]
+        comes = person.id not in here
+        actions = [
+            Action(
+                f"{person.name} {'IS HERE' if comes else 'GOES'}",
+                BIG,
+                lambda: self._come(person) if comes else bench.leave(person.id, tap=self.tap),
+            ),
+            Action("Takes over", "f7", lambda: self._hand_over(person)),
+            Action("Up", "up", partial(self._move, -1), repeats=True),
+            Action("Down", "down", partial(self._move, 1), repeats=True),
+        ]
+        return Drawn(lines, actions)
+
+    def _move(self, by: int) -> None:
+        self.at += by
 
     def _with_pin(self, person: Person, act: Callable[[str], None]) -> None:
         """Do something for a person, asking for the PIN first where they have one."""
         if person.pin is None or person.id == self.bench.doer_id:
             act("")
             return
-
-        def typed(pin: str | None) -> None:
-            if pin is not None:
-                self.kiosk.attempt(lambda: act(pin))
-                self.show()
-
-        self.app.push_screen(ChoiceScreen(f"{person.name}'s PIN", [], text_hint="PIN:", secret=True), typed)
-
-    def _hand_over(self, person: Person) -> None:
-        self._with_pin(person, lambda pin: self._give(person, pin))
+        dialog = ChoiceScreen[str](f"{person.name}'s PIN", [], words=words("PIN:", secret=True))
+        self.kiosk.ask(dialog, act)
 
     def _come(self, person: Person) -> None:
-        self._with_pin(person, lambda pin: self.bench.come(person.id, pin))
+        if person.role == "builder" and self.bench.doer.role != "builder":
+            self._with_pin(person, lambda pin: self.bench.come(person.id, pin, tap=self.tap))
+        else:
+            self.bench.come(person.id, tap=self.tap)
 
-    def _go(self, person: Person) -> None:
-        self.bench.leave(person.id)
+    def _hand_over(self, person: Person) -> None:
+        self._with_pin(person, partial(self._give, person))
 
     def _give(self, person: Person, pin: str) -> None:
-        self.bench.hand_over(person.id, pin)
+        self.bench.hand_over(person.id, pin, tap=self.tap)
         self.kiosk.say(f"{person.name} has the screen.")
-
-    def do(self, action: str) -> bool:
-        """Come, go, hand over, move."""
-        people = list(self.bench.shop.people.values())
-        person = people[self.at]
-        if action == "big":
-            here = person.id in {one.id for one in self.bench.people}
-            self._go(person) if here else self._come(person)
-        elif action == "f7":
-            self._hand_over(person)
-        elif action in ("up", "down"):
-            self.at = max(0, min(len(people) - 1, self.at + (-1 if action == "up" else 1)))
-        else:
-            return False
-        return True

@@ -7,15 +7,7 @@ from pathlib import Path
 
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
-
-SHOWN = (
-    ("place", ()),
-    ("minutes", ("f2",)),
-    ("board", ("f3",)),
-    ("forecast", ("f3", "f12")),
-    ("people", ("f4",)),
-    ("close-up", ("f10",)),
-)
+from kiosk.screens.registry import PLACES
 
 
 def save_pictures(shop: Path, into: Path, columns: int, rows: int) -> list[Path]:
@@ -39,16 +31,13 @@ async def _save(shop: Path, into: Path, columns: int, rows: int) -> list[Path]:
 
     try:
         async with app.run_test(size=(columns, rows)) as pilot:
-            for name, keys in SHOWN:
-                await pilot.pause(0.1)
-                for key in keys:
-                    await pilot.press(key)
-                await pilot.pause(0.1)
-                save(name)
-            await pilot.press("escape")
-            await pilot.pause(0.1)
-            if bench.place_card().action in ("resume", "begin"):
-                await pilot.press("enter")
+            for place in PLACES:
+                app.go(place.name)
+                await pilot.pause(0.2)
+                save(place.name)
+            card = bench.place_card()
+            if card.action in ("resume", "begin"):
+                app.walk(card.work or bench.start(card.marks, card.procedure, card.step))
                 await pilot.pause(0.2)
                 save("step")
     finally:

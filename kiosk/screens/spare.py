@@ -1,11 +1,13 @@
 """I have a few minutes: what fits, and why."""
 
+from functools import partial
+
 from kiosk.planning.spare import LONGEST_MINUTES, MOST_CHOICES, SHORTEST_MINUTES, SpareAnswer
 from kiosk.planning.suggest import Suggestion
 from kiosk.planning.times.chance import in_words
-from kiosk.screens.base import KioskScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.target import Tap
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 
 USUAL_MINUTES = (5, 10, 15, 30, 60)
 KEPT_S = 300
@@ -15,6 +17,7 @@ class SpareScreen(KioskScreen):
     """Takes a number or a tap, shows at most three things, walks the chosen one."""
 
     NAME = "spare"
+    HINT = "Type minutes, 3 to 120, then Enter.  Marks begin with a letter."
 
     def __init__(self, minutes: int = 15) -> None:
         super().__init__()
@@ -22,14 +25,6 @@ class SpareScreen(KioskScreen):
         self.at = 0
         self.typed = ""
         self._answer: tuple[int, int, int, SpareAnswer] | None = None
-
-    def taps(self) -> list[Tap]:
-        """Begin, and the usual numbers of minutes."""
-        usual = [
-            Tap(f"minutes {n}", f"{n} min", classes="minutes" + " optional" * (n in (10, 30)))
-            for n in USUAL_MINUTES
-        ]
-        return [Tap("big", "", "Enter", classes="big"), *usual]
 
     def answer(self) -> SpareAnswer:
         """The planner's answer, worked out again when something changed, else every few minutes, so that it
@@ -45,11 +40,14 @@ class SpareScreen(KioskScreen):
         answer = self.answer()
         return [*answer.suggestions, *answer.instead][:MOST_CHOICES]
 
-    def draw(self) -> None:
-        """The question, the answer and the reasons."""
+    def draw(self) -> Drawn:
+        """The question, the answer and the reasons; begin, and the usual numbers of minutes."""
         answer = self.answer()
         choices = self.choices()
         self.at = max(0, min(self.at, len(choices) - 1))
+        return Drawn(self._page(answer, choices), [self._big(choices), *self._others(answer)])
+
+    def _page(self, answer: SpareAnswer, choices: list[Suggestion]) -> Lines:
         lines = self.lines()
         typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
         lines.big(typed, caption="minutes to spare. Type a number or tap one.")
@@ -67,20 +65,7 @@ class SpareScreen(KioskScreen):
             if answer.next_slot:
                 lines.add(f"The next slot begins with {answer.next_slot}", PLAIN, importance=3, most=2)
         for number, suggestion in enumerate(choices):
-            here = number == self.at
-            pointer = "▶" if here else " "
-            instead = number >= len(answer.suggestions)
-            lead = f"or, fits {in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
-            lines.add(
-                f"{pointer}{lead}{suggestion.what}  {suggestion.minutes} min",
-                ACCENT if here else BOLD,
-                most=2,
-            )
-            lines.add(
-                f"Why: {suggestion.why}; {suggestion.left_as}.", PLAIN, importance=1, indent="    ", most=1
-            )
-            if here and suggestion.fetch:
-                lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
+            self._add_suggestion(lines, answer, number, suggestion)
         for suggestion in answer.helper_does:
             name = self.bench.shop.people[suggestion.by].name
             lines.add(f"{name} meanwhile: {suggestion.what}  {suggestion.minutes} min", BOLD, most=2)
@@ -94,21 +79,55 @@ class SpareScreen(KioskScreen):
             lines.add("There are too many ways to look at all of them.", QUIET, importance=6, most=1)
         for text in answer.not_now[:3]:
             lines.add(f"Not now: {text}", QUIET, importance=7, most=1)
-        self.set_body(lines)
-        ready_in = choices[self.at].ready_in if choices else 0
-        begin = f"READY IN {ready_in} MIN" if ready_in else "BEGIN THIS"
-        self.face("big", begin if choices else "BACK TO THE PLACE", "Enter")
-        for tap in self.query(".minutes").results(Tap):
-            tap.set_class(tap.action == f"minutes {self.minutes}", "here")
+        return lines
 
-    def hint(self) -> str:
-        """How to choose."""
-        helper = self.answer().helper_does
-        if helper:
-            return (
-                f"↑ ↓ choose.  F7 {self.bench.shop.people[helper[0].by].name} begins theirs.  Type minutes."
+    def _add_suggestion(self, lines: Lines, answer: SpareAnswer, number: int, suggestion: Suggestion) -> None:
+        here = number == self.at
+        pointer = "▶" if here else " "
+        instead = number >= len(answer.suggestions)
+        lead = f"or, fits {in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
+        lines.add(
+            f"{pointer}{lead}{suggestion.what}  {suggestion.minutes} min", ACCENT if here else BOLD, most=2
+        )
+        lines.add(f"Why: {suggestion.why}; {suggestion.left_as}.", PLAIN, importance=1, indent="    ", most=1)
+        if here and suggestion.fetch:
+            lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
+
+    def _big(self, choices: list[Suggestion]) -> Action:
+        """What stands on the big target: the number just typed first, then what is chosen."""
+        if self.typed:
+            minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, int(self.typed)))
+            return Action(f"FIND {minutes} MIN", BIG, partial(self._take, minutes))
+        if not choices:
+            return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+        chosen = choices[self.at]
+        label = f"READY IN {chosen.ready_in} MIN" if chosen.ready_in else "BEGIN THIS"
+        return Action(label, BIG, partial(self._begin, chosen))
+
+    def _others(self, answer: SpareAnswer) -> list[Action]:
+        actions = [
+            Action(
+                f"{minutes} min",
+                "",
+                partial(self._take, minutes),
+                shown="wide" if minutes in (10, 30) else "always",
+                here=minutes == self.minutes,
             )
-        return "↑ ↓ choose.  Type minutes, 3 to 120, then Enter.  Marks begin with a letter."
+            for minutes in USUAL_MINUTES
+        ]
+        for key, by in (("up", -1), ("down", 1)):
+            actions.append(Action("Choose", key, partial(self._move, by), shown="key", repeats=True))
+        for helper in answer.helper_does[:1]:
+            name = self.bench.shop.people[helper.by].name
+            begin = partial(self._begin_theirs, helper)
+            actions.append(Action(f"{name} begins theirs", "f7", begin, shown="key"))
+        return actions
+
+    def _take(self, minutes: int) -> None:
+        self.minutes, self.typed, self.at = minutes, "", 0
+
+    def _move(self, by: int) -> None:
+        self.at += by
 
     def take_text(self, character: str) -> bool:
         """Digits are minutes."""
@@ -123,35 +142,16 @@ class SpareScreen(KioskScreen):
         self.typed = self.typed[:-1]
         self.show()
 
-    def do(self, action: str) -> bool:
-        """Take a number, move, or begin."""
-        if action == "big" and self.typed:
-            self.minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, int(self.typed)))
-            self.typed, self.at = "", 0
-        elif action == "big":
-            choices = self.choices()
-            if choices:
-                self._begin(choices[self.at])
-            else:
-                self.kiosk.go("place")
-        elif action.startswith("minutes "):
-            self.minutes, self.typed, self.at = int(action.split()[1]), "", 0
-        elif action == "f7" and self.answer().helper_does:
-            helper = self.answer().helper_does[0]
-            self.bench.hand_over(helper.by)
-            self.kiosk.say(f"{self.bench.doer.name} has the screen. F4 takes it back.")
-            self._begin(helper)
-        elif action in ("up", "down"):
-            self.at += -1 if action == "up" else 1
-        else:
-            return False
-        return True
+    def _begin_theirs(self, helper: Suggestion) -> None:
+        self.bench.hand_over(helper.by)
+        self.kiosk.say(f"{self.bench.doer.name} has the screen. F4 takes it back.")
+        self._begin(helper)
 
     def _begin(self, suggestion: Suggestion) -> None:
         if suggestion.work is not None:
-            self.bench.take_up(suggestion.work)
+            self.bench.take_up(suggestion.work, tap=self.tap)
             work = suggestion.work
         else:
-            work = self.bench.start(suggestion.marks, suggestion.procedure, suggestion.step)
+            work = self.bench.start(suggestion.marks, suggestion.procedure, suggestion.step, tap=self.tap)
         self.kiosk.begin_slot(self.minutes)
         self.kiosk.walk(work)

@@ -1,40 +1,69 @@
-"""A target for a finger: three rows, at least twelve columns, its key written on it."""
+"""Targets for a finger: three rows, at least twelve columns, the key written on each."""
+
+from collections.abc import Sequence
 
 from rich.text import Text
 from textual import events
+from textual.app import ComposeResult
+from textual.containers import Container
 from textual.message import Message
 from textual.widgets import Static
 
+from kiosk.screens.action import BIG, Action
 
-class Tap(Static):
-    """Sends :class:`Tap.Pressed` with its action when tapped. Never takes the focus, so that a scanner's
+
+class Target(Static):
+    """Sends :class:`Target.Pressed` with its action when tapped. Never takes the focus, so that a scanner's
     Enter cannot press it again."""
 
     can_focus = False
 
     class Pressed(Message):
-        """A tap, with the action it stands for."""
+        """A tap, with the action that stands on the target."""
 
-        def __init__(self, action: str) -> None:
+        def __init__(self, action: Action) -> None:
             self.action = action
             super().__init__()
 
-    def __init__(self, action: str, label: str, key: str = "", *, classes: str = "") -> None:
-        self.action = action
-        super().__init__(_face(label, key), classes=classes, markup=False)
+    def __init__(self) -> None:
+        super().__init__(classes="gone", markup=False)
+        self.action: Action | None = None
 
-    def face(self, label: str, key: str = "") -> None:
-        """Change what is written on it."""
-        self.update(_face(label, key))
+    def put(self, action: Action | None) -> None:
+        """Let an action stand on it, or nothing."""
+        self.set_class(action is None, "gone")
+        if action is not None:
+            text = Text(justify="center", no_wrap=False)
+            text.append(f"{action.label}\n{action.key_face}" if action.key else action.label)
+            self.update(text)
+            self.set_class(action.key == BIG, "big")
+            self.set_class(action.shown == "wide", "wide")
+            self.set_class(action.shown == "roomy", "roomy")
+            self.set_class(action.here, "here")
+            self.set_class(action.key == "escape", "away")
+        self.action = action
 
     def on_click(self, event: events.Click) -> None:
         """A finger or the mouse."""
         event.stop()
-        if self.action:
+        if self.action is not None:
             self.post_message(self.Pressed(self.action))
 
 
-def _face(label: str, key: str) -> Text:
-    text = Text(justify="center", no_wrap=False)
-    text.append(f"{label}\n{key}" if key else label)
-    return text
+class Targets(Container):
+    """Some targets beside one another, filled from the first on."""
+
+    def __init__(self, most: int, id: str) -> None:
+        super().__init__(id=id)
+        self.most = most
+
+    def compose(self) -> ComposeResult:
+        """As many targets as there can be."""
+        for _ in range(self.most):
+            yield Target()
+
+    def put(self, actions: Sequence[Action]) -> None:
+        """Let these actions stand on the targets; those done by a key alone have none."""
+        shown = [action for action in actions if action.shown != "key"]
+        for number, target in enumerate(self.query(Target)):
+            target.put(shown[number] if number < len(shown) else None)

@@ -1,11 +1,15 @@
 """Walking a step: cautions first, then one action, its numbers, its checks and its clock."""
 
+from collections.abc import Callable
+from functools import partial
+
 from kiosk.record.rules import Refused
-from kiosk.screens.base import KioskScreen
-from kiosk.screens.dialogs import ChoiceScreen, KeypadScreen, PageScreen
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import Choice, ChoiceScreen, same, words
+from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.result_page import number_page
-from kiosk.screens.target import Tap
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 
@@ -17,22 +21,17 @@ class WalkScreen(KioskScreen):
     """The step in hand."""
 
     NAME = "walk"
+    HINT = ""
 
     def __init__(self, work: str) -> None:
         super().__init__()
         self.work = work
         self.chosen_check = ""
 
-    def taps(self) -> list[Tap]:
-        """Done far from undo; what the other two are depends on the check."""
-        return [
-            Tap("big", "", "Enter", classes="big"),
-            Tap("second", "", "F8"),
-            Tap("third", "", "F7"),
-            Tap("pause", "Pause", "F12", classes="optional"),
-            Tap("working", "Working", "F9", classes="roomy"),
-            Tap("snag", "Snag", "F5"),
-        ]
+    @property
+    def about(self) -> str:
+        """The work."""
+        return self.work
 
     def _view(self) -> StepView:
         return self.bench.step_view(self.work)
@@ -51,10 +50,21 @@ class WalkScreen(KioskScreen):
         if self.bench.state.works.get(self.work) is not None:
             self.show()
 
-    def draw(self) -> None:
+    def draw(self) -> Drawn:
         """The page of this step, and what the keys do now."""
         view = self._view()
         lines = self.lines()
+        self._add_heading(lines, view)
+        if view.cautions:
+            self._add_cautions(lines, view)
+            return Drawn(lines, self._caution_actions(view))
+        check = self._check(view)
+        self._add_step(lines, view, check)
+        return Drawn(lines, self._step_actions(view, check))
+
+    # What stands on the page
+
+    def _add_heading(self, lines: Lines, view: StepView) -> None:
         batch = f"   {view.batch_left} left" if view.batch_left > 1 else ""
         if view.together and view.batch_left > 1:
             batch = f"   {view.batch_left} together"
@@ -66,51 +76,40 @@ class WalkScreen(KioskScreen):
             importance=3,
             most=1,
         )
-        if view.cautions:
-            self._draw_cautions(view, lines)
-            return
-        lines.add(view.do, BOLD, most=3)
-        lines.add(view.why, QUIET, importance=7, most=2)
-        lines.add(view.note, PLAIN, importance=6, most=2)
-        if view.held:
-            lines.add(f"HELD: {view.held}. Decide the snag on the part's page.", ACCENT)
-        check = self._check(view)
-        if view.count_wanted:
-            if view.count < view.count_wanted:
-                caption = f"of {view.count_wanted} {view.count_of}"
-                lines.big(str(view.count), caption=caption)
-            else:
-                lines.add(f"[x] {view.count} of {view.count_wanted} {view.count_of}", PLAIN, importance=2)
-        for number in view.numbers:
-            lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
-            for warning in number.warnings:
-                lines.add(f"  {warning}", ACCENT, importance=5, most=1)
-        lines.add(view.trial, PLAIN, importance=4, most=2)
-        for one in view.checks:
-            self._draw_check(lines, one, one is check)
-        lines.add(view.stop, QUIET, importance=3, most=1)
-        if view.next_do:
-            lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
-        if view.tools or view.consumables:
-            fetch = ", ".join((*view.tools, *view.consumables))
-            lines.add(f"Tools: {fetch}", QUIET, importance=9, most=1)
-        self.set_body(lines)
-        self._faces(view, check)
 
-    def _draw_cautions(self, view: StepView, lines: Lines) -> None:
+    def _add_cautions(self, lines: Lines, view: StepView) -> None:
         for signal, text in view.cautions:
             lines.gap()
             lines.add(f"{signal}: {text}", BOLD if signal == "CAUTION" else ACCENT)
         lines.gap()
         lines.add(f"Then: {view.do}", PLAIN)
         lines.add("The plans, the designer and local rules come before this screen.", QUIET, importance=8)
-        self.set_body(lines)
-        self.face("big", "I HAVE READ THESE", "Enter")
-        self.face("second", "")
-        self.face("third", "Put back", "F7")
-        self.face("working", "")
 
-    def _draw_check(self, lines: Lines, check: CheckView, here: bool) -> None:
+    def _add_step(self, lines: Lines, view: StepView, check: CheckView | None) -> None:
+        lines.add(view.do, BOLD, most=3)
+        lines.add(view.why, QUIET, importance=7, most=2)
+        lines.add(view.note, PLAIN, importance=6, most=2)
+        if view.held:
+            lines.add(f"HELD: {view.held}. Decide the snag on the part's page.", ACCENT)
+        if view.count < view.count_wanted:
+            lines.big(str(view.count), caption=f"of {view.count_wanted} {view.count_of}")
+        elif view.count_wanted:
+            lines.add(f"[x] {view.count} of {view.count_wanted} {view.count_of}", PLAIN, importance=2)
+        for number in view.numbers:
+            lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
+            for warning in number.warnings:
+                lines.add(f"  {warning}", ACCENT, importance=5, most=1)
+        lines.add(view.trial, PLAIN, importance=4, most=2)
+        for one in view.checks:
+            self._add_check(lines, one, one is check)
+        lines.add(view.stop, QUIET, importance=3, most=1)
+        if view.next_do:
+            lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
+        if view.tools or view.consumables:
+            fetch = ", ".join((*view.tools, *view.consumables))
+            lines.add(f"Tools: {fetch}", QUIET, importance=9, most=1)
+
+    def _add_check(self, lines: Lines, check: CheckView, here: bool) -> None:
         pointer = "▶" if here else " "
         box = {"GOOD": "[x]", "OUT": "[!]", "TYPING": "[…]", "OPEN": "[ ]"}[check.state_word]
         style = ACCENT if here else (BOLD if check.state_word == "OUT" else PLAIN)
@@ -123,42 +122,73 @@ class WalkScreen(KioskScreen):
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption="▌ half typed", importance=1)
 
-    def _faces(self, view: StepView, check: CheckView | None) -> None:
-        big, second, third = "", "", "Put back"
-        if view.count < view.count_wanted:
-            big = f"ONE MORE ({view.count + 1} of {view.count_wanted})"
-            second = "One less" if view.count else ""
-        elif check is not None:
-            if check.kind == "yes_no":
-                wanted_no = check.wanted == "no"
-                big = "NO, AS WANTED" if wanted_no else "YES, SEEN SO"
-                second = "YES" if wanted_no else "NO"
-            elif check.kind == "lot":
-                big = "CHOOSE THE MARK"
-            elif check.draft:
-                big = f"RECORD {check.draft}"
-                second = "Keypad"
-            else:
-                big = "TYPE THE FIGURE"
-                second = "Keypad"
-        elif view.can_finish:
-            big = "DONE, ALL TOGETHER" if view.together and view.batch_left > 1 else "DONE"
-        else:
-            big = "LOOK AT THE SNAG"
+    # What can be done
+
+    def _caution_actions(self, view: StepView) -> list[Action]:
+        return [
+            Action("I HAVE READ THESE", BIG, lambda: self.bench.acknowledge(self.work, tap=self.tap)),
+            Action("Put back", "f7", self._put_back),
+            *self._always(view),
+        ]
+
+    def _step_actions(self, view: StepView, check: CheckView | None) -> list[Action]:
+        """Done is far from undo; what stands between them depends on the check."""
+        actions = self._main(view, check)
         if view.batch_left > 1 and not view.together:
-            third = "Other piece"
-        elif view.count or any(one.answered for one in view.checks):
-            third = ""
-        self.face("big", big, "Enter")
-        self.face("second", second, "F8")
-        self.face("third", third, "F7")
-        self.face("working", "Working" if view.numbers else "", "F9")
+            actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
+        elif not view.count and not any(one.answered for one in view.checks):
+            actions.append(Action("Put back", "f7", self._put_back))
+        actions += self._always(view)
+        if view.numbers:
+            actions.insert(-1, Action("Working", "f9", lambda: self._show_working(view), shown="roomy"))
+        if view.checks and view.count >= view.count_wanted:
+            for key, by in (("up", -1), ("down", 1)):
+                move = partial(self._move, view, check, by)
+                actions.append(Action("Choose a check", key, move, shown="key", repeats=True))
+        return actions
 
-    def hint(self) -> str:
-        """What else can be done here."""
-        return "↑ ↓ choose a check.  F9 working.  F10 close up.  F12 pause."
+    def _always(self, view: StepView) -> list[Action]:
+        return [
+            Action("Pause", "f12", self._pause, shown="wide"),
+            Action("Snag", "f5", lambda: self.kiosk.raise_snag(view.mark)),
+        ]
 
-    # What the keys do
+    def _main(self, view: StepView, check: CheckView | None) -> list[Action]:
+        """The big target, and the one that answers the same question otherwise."""
+        if view.count < view.count_wanted:
+            return self._counting(view)
+        if check is not None:
+            return self._answering(view, check)
+        if view.can_finish:
+            label = "DONE, ALL TOGETHER" if view.together and view.batch_left > 1 else "DONE"
+            return [Action(label, BIG, lambda: self._finish(view))]
+        return [Action("LOOK AT THE SNAG", BIG, lambda: self.kiosk.open_part(view.mark))]
+
+    def _counting(self, view: StepView) -> list[Action]:
+        def to(count: int) -> Callable[[], None]:
+            return lambda: self.bench.count(self.work, view.mark, count, tap=self.tap)
+
+        actions = [Action(f"ONE MORE ({view.count + 1} of {view.count_wanted})", BIG, to(view.count + 1))]
+        if view.count:
+            actions.append(Action("One less", "f8", to(view.count - 1)))
+        return actions
+
+    def _answering(self, view: StepView, check: CheckView) -> list[Action]:
+        def answer(text: str) -> Callable[[], None]:
+            return lambda: self._answer(view, check, text)
+
+        if check.kind == "yes_no" and check.wanted == "no":
+            return [Action("NO, AS WANTED", BIG, answer("no")), Action("YES", "f8", answer("yes"))]
+        if check.kind == "yes_no":
+            return [Action("YES, SEEN SO", BIG, answer("yes")), Action("NO", "f8", answer("no"))]
+        if check.kind == "lot":
+            return [Action("CHOOSE THE MARK", BIG, lambda: self._choose_lot(view, check))]
+        keypad = Action("Keypad", "f8", lambda: self._keypad(view, check))
+        if check.draft:
+            return [Action(f"RECORD {check.draft}", BIG, answer(check.draft)), keypad]
+        return [Action("TYPE THE FIGURE", BIG, keypad.deed), keypad]
+
+    # Typed and scanned
 
     def take_text(self, character: str) -> bool:
         """Figures go to the check in hand; anything else begins a part mark."""
@@ -183,7 +213,7 @@ class WalkScreen(KioskScreen):
             self._draft(view, check, check.draft[:-1])
 
     def _draft(self, view: StepView, check: CheckView, text: str) -> None:
-        self.kiosk.attempt(lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
+        self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
         self.show()
 
     def entered(self, text: str) -> None:
@@ -191,81 +221,15 @@ class WalkScreen(KioskScreen):
         view = self._view()
         check = self._check(view)
         if check is not None and check.kind == "lot" and text.upper() in self.bench.shop.lots:
-            self._answer(view, check, text)
+            self.kiosk.attempt(f"lot {text}", lambda: self._answer(view, check, text))
             self.show()
         else:
             super().entered(text)
 
-    def do(self, action: str) -> bool:
-        """The big action, the two beside it, and moving between checks."""
-        view = self._view()
-        check = self._check(view)
-        if action == "big":
-            self._big(view, check)
-        elif action in ("second", "f8"):
-            self._second(view, check)
-        elif action in ("third", "f7"):
-            self._third(view)
-        elif action in ("working", "numbers"):
-            self._show_working(view)
-        elif action in ("up", "down"):
-            self._move(view, check, -1 if action == "up" else 1)
-        elif action == "snag":
-            self.kiosk.raise_snag(view.mark)
-        elif action in ("pause", "f12"):
-            self.bench.pause(self.work)
-            self.kiosk.say("Paused. Its clock stands still until you carry on.")
-            self.kiosk.go("place")
-        else:
-            return False
-        return True
-
-    def _big(self, view: StepView, check: CheckView | None) -> None:
-        if view.cautions:
-            self.bench.acknowledge(self.work)
-        elif view.count < view.count_wanted:
-            self.bench.count(self.work, view.mark, view.count + 1)
-        elif check is None:
-            if view.can_finish:
-                self._finish(view)
-            else:
-                self.kiosk.open_part(view.mark)
-        elif check.kind == "yes_no":
-            self._answer(view, check, check.wanted)
-        elif check.kind == "lot":
-            self._choose_lot(view, check)
-        elif check.draft:
-            self._answer(view, check, check.draft)
-        else:
-            self._keypad(view, check)
-
-    def _second(self, view: StepView, check: CheckView | None) -> None:
-        if view.cautions:
-            return
-        if view.count < view.count_wanted:
-            if view.count:
-                self.bench.count(self.work, view.mark, view.count - 1)
-        elif check is not None and check.kind == "yes_no":
-            self._answer(view, check, "yes" if check.wanted == "no" else "no")
-        elif check is not None and check.kind in ("measure", "count"):
-            self._keypad(view, check)
-
-    def _third(self, view: StepView) -> None:
-        if view.batch_left > 1 and not view.together and not view.cautions:
-
-            def chosen(mark: str | None) -> None:
-                if mark is not None:
-                    self.kiosk.attempt(lambda: self.bench.turn_to(self.work, mark))
-                    self.show()
-
-            self.app.push_screen(ChoiceScreen("Which piece next?", list(view.batch_marks)), chosen)
-            return
-        self.bench.put_back(self.work)
-        self.kiosk.say("Put back as not begun.")
-        self.kiosk.go("place")
+    # What is done
 
     def _answer(self, view: StepView, check: CheckView, text: str) -> None:
-        self.bench.answer(self.work, view.mark, check.id, text)
+        self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap)
         self.chosen_check = ""
         after = next((one for one in self._view().checks if one.id == check.id), None)
         if after is not None and not after.passed:
@@ -276,7 +240,7 @@ class WalkScreen(KioskScreen):
             self.kiosk.say("Saved.")
 
     def _finish(self, view: StepView) -> None:
-        self.bench.finish(self.work, view.mark)
+        self.bench.finish(self.work, view.mark, tap=self.tap)
         self.chosen_check = ""
         if self.work in self.bench.state.works:
             self.kiosk.say(f"Saved. {view.mark} is done; take the next piece.")
@@ -284,41 +248,40 @@ class WalkScreen(KioskScreen):
             self.kiosk.say("Saved. This step is done.")
             self.kiosk.go("place")
 
+    def _pause(self) -> None:
+        self.bench.pause(self.work)
+        self.kiosk.say("Paused. Its clock stands still until you carry on.")
+        self.kiosk.go("place")
+
+    def _put_back(self) -> None:
+        self.bench.put_back(self.work, tap=self.tap)
+        self.kiosk.say("Put back as not begun.")
+        self.kiosk.go("place")
+
+    def _other_piece(self, view: StepView) -> None:
+        def chosen(mark: str) -> None:
+            self.bench.turn_to(self.work, mark)
+
+        self.kiosk.ask(ChoiceScreen("Which piece next?", same(view.batch_marks)), chosen)
+
     def _keypad(self, view: StepView, check: CheckView) -> None:
-        def typed(text: str) -> None:
-            self.kiosk.attempt(lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
+        def keep(text: str) -> None:
+            self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
 
-        def done() -> None:
-            text = next((one.draft for one in self._view().checks if one.id == check.id), "")
-            self.kiosk.attempt(lambda: self._answer(view, check, text))
-            self.show()
-
-        self.app.push_screen(
-            KeypadScreen(check.ask, check.wanted, check.draft, typed, done), lambda _: self.show()
-        )
+        dialog = KeypadScreen(check.ask, check.wanted, check.draft, keep)
+        self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _choose_lot(self, view: StepView, check: CheckView) -> None:
         lots = self.bench.shop.lots
-        options = {f"{mark}  {lots[mark].name}": mark for mark in check.choices}
-
-        def chosen(text: str | None) -> None:
-            if text is None:
-                return
-            mark = options.get(text, text)
-            self.kiosk.attempt(lambda: self._answer(view, check, mark))
-            self.show()
-
-        self.app.push_screen(
-            ChoiceScreen(check.ask, list(options), text_hint="Or scan or type its mark:"), chosen
-        )
+        choices = [Choice(f"{mark}  {lots[mark].name}", mark) for mark in check.choices]
+        dialog = ChoiceScreen(check.ask, choices, words=words("Or scan or type its mark:"))
+        self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _move(self, view: StepView, check: CheckView | None, by: int) -> None:
         ids = [one.id for one in view.checks]
-        if not ids or view.count < view.count_wanted:
-            return
         at = ids.index(check.id) if check is not None else (0 if by > 0 else len(ids))
         self.chosen_check = ids[max(0, min(len(ids) - 1, at + by))]
 
     def _show_working(self, view: StepView) -> None:
         pages = [number_page(number) for number in view.numbers]
-        self.app.push_screen(PageScreen("The working of the numbers on this step", pages))
+        self.kiosk.read("The working of the numbers on this step", pages)

@@ -1,6 +1,7 @@
 """The part board: which part is at which step, by kind."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from kiosk.record.context import Context
 from kiosk.record.position import position
@@ -9,6 +10,8 @@ from kiosk.record.state import State
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 
+StateWord = Literal["COMPLETE", "IN HAND", "HELD", "READY", "WAITS", "ALL DONE", "QUESTION"]
+
 
 @dataclass(frozen=True)
 class BoardRow:
@@ -16,7 +19,7 @@ class BoardRow:
 
     mark: str
     kind: str
-    state_word: str  # COMPLETE, IN HAND, HELD, READY, WAITS, ALL DONE, QUESTION
+    state_word: StateWord
     where: str
     procedure: str
     step: str
@@ -54,6 +57,7 @@ def board(context: Context, kind: str | None = None) -> list[BoardRow]:
         procedure_id = where.procedure.id if where.procedure else ""
         step_id = where.step.id if where.step else ""
         line = reason = ""
+        word: StateWord
         if where.step is not None and where.procedure is not None:
             line = f"{where.procedure.title}: {where.number} of {where.of}, {step_id.replace('-', ' ')}"
         if where.completed:

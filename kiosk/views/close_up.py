@@ -8,6 +8,7 @@ from kiosk.record.state import State
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Shop
 from kiosk.views.place_card import clock_lines
+from kiosk.views.wording import next_step_words
 
 
 @dataclass(frozen=True)
@@ -52,25 +53,25 @@ def close_up(context: Context) -> CloseUp:
         tuple(may),
         tuple(clock_lines(shop, state, now)),
         tuple(tools),
-        next_step_words(shop, state),
+        _next_step(shop, state),
     )
 
 
-def next_step_words(shop: Shop, state: State) -> str:
+def _next_step(shop: Shop, state: State) -> str:
     """What the next sitting begins with: the step in hand, or the next one on the parts last worked on."""
     for work in state.works.values():
         _, step = shop.find_step(work.procedure, work.step)
         if step is not None:
-            return f"{marks_in_full(work.marks)}: {step.do}"
+            return next_step_words(work.marks, step.do)
     for done in reversed(state.confirmations):
         for mark in done.marks:
             if mark not in shop.parts:
                 continue
             where = position(shop, state, mark)
             if where.step is not None:
-                return f"{mark}: {where.step.do}"
+                return next_step_words([mark], where.step.do)
             if where.all_done:
-                return f"{mark}: look it over and complete it"
+                return next_step_words([mark], "look it over and complete it")
     return ""
 
 

@@ -1,6 +1,7 @@
 """The forecast in words: hours left, dates with their chances, what could be changed, how past ones did."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from kiosk.planning.forecast.past_forecasts import BackTest
@@ -26,43 +27,93 @@ def short(at: date) -> str:
     return f"{at.day} {at.strftime('%b %Y')}"
 
 
-def forecast_lines(one: Forecast) -> list[str]:
-    """Hours left and finish date with their chances, then what they rest on."""
-    lines = [f"{one.scope}: {one.open_parts} of {one.parts} parts open, {one.steps_left} steps to do"]
+@dataclass(frozen=True)
+class ForecastWords:
+    """A forecast in its parts, each a line or more."""
+
+    scope: str  # what it is for, and how much of that is open
+    hours: str = ""  # empty when nothing is left
+    dates: tuple[str, ...] = ()  # or why there are none
+    without_dates: tuple[str, ...] = ()  # weeks at some paces, when no date can be given
+    rests_on: tuple[str, ...] = ()
+
+    @property
+    def lines(self) -> list[str]:
+        """All of it in lines."""
+        parts = (self.scope, self.hours, *self.dates, *(f"  {text}" for text in self.without_dates))
+        return [text for text in (*parts, *self.rests_on) if text]
+
+
+def forecast_words(one: Forecast) -> ForecastWords:
+    """Hours left and finish date with their chances, and what they rest on."""
+    scope = f"{one.scope}: {one.open_parts} of {one.parts} parts open, {one.steps_left} steps to do"
     if not one.steps_left:
-        return [*lines, "Nothing is left to do but to complete the parts."]
-    lines.append(f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}.")
+        return ForecastWords(scope, dates=("Nothing is left to do but to complete the parts.",))
+    hours = f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}."
     if one.days is None:
-        lines.append(f"No date can be given: {one.too_short}.")
-        for hours_a_week in (1, 2, 4):
-            weeks = one.hours.p50 / hours_a_week
-            lines.append(f"  at {hours_a_week} h a week: about {weeks:.0f} weeks")
-        return lines
-    for words, days in (
-        ("as likely before as after", one.days.p50),
-        ("8 times in 10 by", one.days.p80),
-        ("19 times in 20 by", one.days.p95),
-    ):
-        lines.append(f"Finished {words}: {day(one.date_at(days))}")
-    lines.append(f"Rests on {one.weeks_seen} weeks of {one.minutes_a_week / 60:.1f} h at the bench.")
-    lines.append(f"Takes for granted: {one.assumes}; {one.scrap_percent:.0f} % of parts made again.")
-    return lines
+        paces = tuple(
+            f"at {hours_a_week} h a week: about {one.hours.p50 / hours_a_week:.0f} weeks"
+            for hours_a_week in (1, 2, 4)
+        )
+        return ForecastWords(scope, hours, (f"No date can be given: {one.too_short}.",), paces)
+    dates = tuple(
+        f"Finished {words}: {day(one.date_at(days))}"
+        for words, days in (
+            ("as likely before as after", one.days.p50),
+            ("8 times in 10 by", one.days.p80),
+            ("19 times in 20 by", one.days.p95),
+        )
+    )
+    rests_on = (
+        f"Rests on {one.weeks_seen} weeks of {one.minutes_a_week / 60:.1f} h at the bench.",
+        f"Takes for granted: {one.assumes}; {one.scrap_percent:.0f} % of parts made again.",
+    )
+    return ForecastWords(scope, hours, dates, rests_on=rests_on)
 
 
-def what_if_lines(table: Sequence[tuple[str, Forecast]], *, brief: bool = False) -> list[str]:
-    """Each what-if with its dates and how many weeks it gains or costs against the first."""
-    lines = []
+def forecast_lines(one: Forecast) -> list[str]:
+    """The forecast as lines, for a printout."""
+    return forecast_words(one).lines
+
+
+@dataclass(frozen=True)
+class WhatIfWords:
+    """One what-if: its name, its dates, and how many weeks it gains or costs."""
+
+    name: str
+    likely: str  # as likely before as after
+    nearly_sure: str  # 8 times in 10 by then
+    gain: str  # empty when it is less than half a week
+
+    @property
+    def brief(self) -> str:
+        """In one line without the later date."""
+        return ", ".join(text for text in (f"{self.name}: {self.likely}", self.gain) if text)
+
+    @property
+    def line(self) -> str:
+        """In one line."""
+        dates = f"{self.name}: {self.likely}, 8 in 10 by {self.nearly_sure}"
+        return ", ".join(text for text in (dates, self.gain) if text)
+
+
+def what_if_words(table: Sequence[tuple[str, Forecast]]) -> list[WhatIfWords]:
+    """Each what-if with its dates and how many weeks it gains or costs against the first, which comes too."""
+    found = []
     first = table[0][1].days if table else None
     for name, one in table:
         if one.days is None or first is None:
             continue
         weeks = (first.p50 - one.days.p50) / 7
-        gain = ""
-        if abs(weeks) >= 0.5:
-            gain = f", {abs(weeks):.0f} weeks {'sooner' if weeks > 0 else 'later'}"
-        sure = "" if brief else f", 8 in 10 by {short(one.date_at(one.days.p80))}"
-        lines.append(f"{name}: {short(one.date_at(one.days.p50))}{sure}{gain}")
-    return lines
+        gain = f"{abs(weeks):.0f} weeks {'sooner' if weeks > 0 else 'later'}" if abs(weeks) >= 0.5 else ""
+        likely, sure = one.date_at(one.days.p50), one.date_at(one.days.p80)
+        found.append(WhatIfWords(name, short(likely), short(sure), gain))
+    return found
+
+
+def what_if_lines(table: Sequence[tuple[str, Forecast]]) -> list[str]:
+    """The what-ifs as lines, for a printout."""
+    return [one.line for one in what_if_words(table)]
 
 
 def back_test_lines(test: BackTest) -> list[str]:

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 
 from kiosk.planning.spare import SpareAnswer
 from kiosk.record.state import State
+from kiosk.views.place_card import PlaceCard
 
 LONG_GAP_DAYS = 7  # beyond this, a small step is offered
 SMALL_MINUTES = 10
@@ -42,18 +43,35 @@ def momentum(state: State, now: datetime) -> Momentum:
     )
 
 
-def momentum_lines(one: Momentum, small: SpareAnswer | None = None) -> list[str]:
-    """Plain words for the place card: nothing to win, nothing to lose."""
-    lines = []
+@dataclass(frozen=True)
+class MomentumWords:
+    """What the place card says of it, each part empty when there is nothing to say."""
+
+    small_beginning: str = ""
+    meant: str = ""  # what was written as the next beginning
+    last_weeks: str = ""
+
+    @property
+    def lines(self) -> list[str]:
+        """All of it in lines."""
+        return [text for text in (self.small_beginning, self.meant, self.last_weeks) if text]
+
+
+def momentum_words(
+    one: Momentum, small: SpareAnswer | None = None, card: PlaceCard | None = None
+) -> MomentumWords:
+    """Plain words: nothing to win, nothing to lose. What the card says already is left out."""
+    beginning = meant = weeks = ""
     if one.long_gap and small is not None:
         if small.suggestions:
             first = small.suggestions[0]
-            lines.append(f"{one.days_since} days since. Small beginning, {first.minutes} min: {first.what}")
+            if card is None or (first.procedure, first.step) != (card.procedure, card.step):
+                beginning = f"{one.days_since} days since. Small beginning, {first.minutes} min: {first.what}"
         elif small.prepare:
-            lines.append(f"{one.days_since} days since. Small beginning: {small.prepare[0]}")
-    if one.written_step:
-        lines.append(f"You meant to begin with {one.written_step}")
+            beginning = f"{one.days_since} days since. Small beginning: {small.prepare[0]}"
+    if one.written_step and (card is None or one.written_step != card.next_step):
+        meant = f"You meant to begin with {one.written_step}"
     if one.days_since is not None:
         days = f"{one.sittings_28_days} day{'s' * (one.sittings_28_days != 1)}"
-        lines.append(f"In the last four weeks: {days} at the bench, {one.hours_28_days:.1f} h.")
-    return lines
+        weeks = f"In the last four weeks: {days} at the bench, {one.hours_28_days:.1f} h."
+    return MomentumWords(beginning, meant, weeks)

@@ -10,7 +10,7 @@ from kiosk.record.readiness import blocks
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Shop
-from kiosk.views.wording import ago, until
+from kiosk.views.wording import ago, next_step_words, until
 
 BigAction = Literal["look", "resume", "begin", "complete", "question", "late", "second look", "choose"]
 
@@ -27,33 +27,69 @@ class LookBack:
 
 
 @dataclass(frozen=True)
+class Count:
+    """How many of a step's repeats are done: 5 of 11 flutes."""
+
+    done: int
+    wanted: int
+    of: str
+
+    @property
+    def words(self) -> str:
+        """The count in one line."""
+        return f"{self.done} of {self.wanted} {self.of}"
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A figure left half typed, and what asks for it."""
+
+    ask: str
+    text: str
+
+    @property
+    def words(self) -> str:
+        """The figure in one line."""
+        return f"{self.ask}: {self.text}▌ half typed"
+
+
+@dataclass(frozen=True)
 class PlaceCard:
-    """What a person sees first."""
+    """What a person sees first: what there is to go on with, and what lies about it."""
 
     aeroplane: str
-    standing: str  # NOT BEGUN, IN HAND, STARTED, UNKNOWN, LEFT IN ORDER, NEXT STEP …
-    marks: tuple[str, ...]
-    work: str | None
-    procedure: str
-    step: str
-    title: str  # the part and the procedure
-    number: int
-    of: int
-    do: str
-    count_line: str
-    draft_line: str
     when: str
     note: str
     left: tuple[str, ...]
     clocks: tuple[str, ...]
     look_back: tuple[LookBack, ...]
-    changes: tuple[str, ...]
     snags: tuple[str, ...]
     to_look_over: tuple[str, ...]
-    fetch: tuple[str, ...]
-    blocked: str
-    action: BigAction
-    action_label: str
+    standing: str = ""  # NOT BEGUN, IN HAND, STARTED, UNKNOWN, LEFT IN ORDER, NEXT STEP …
+    action: BigAction = "choose"
+    marks: tuple[str, ...] = ()
+    work: str | None = None
+    procedure: str = ""
+    step: str = ""
+    title: str = ""  # the parts, and the procedure when they are in one
+    number: int = 0
+    of: int = 0
+    do: str = ""
+    count: Count | None = None
+    drafts: tuple[Draft, ...] = ()
+    changes: tuple[str, ...] = ()
+    fetch: tuple[str, ...] = ()
+    blocked: str = ""
+
+    @property
+    def action_label(self) -> str:
+        """What the big action is called."""
+        return _LABELS[self.action]
+
+    @property
+    def next_step(self) -> str:
+        """The step in the words that closing up writes down for the next sitting."""
+        return next_step_words(self.marks, self.do) if self.marks and self.do else ""
 
 
 _LABELS: dict[BigAction, str] = {
@@ -70,34 +106,28 @@ _LABELS: dict[BigAction, str] = {
 
 def place_card(context: Context) -> PlaceCard:
     """The place card for now."""
-    shop, state, now = context.shop, context.state, context.now
+    shop, state = context.shop, context.state
+    card = _surroundings(shop, state, context.now)
     work = _work_in_hand(state)
     if work is not None:
-        return _card_of_work(shop, state, work, now)
+        return _card_of_work(card, shop, state, work)
     marks = _next_marks(context)
     if not marks:
-        return _card(shop, state, now, standing="ALL PARTS COMPLETE", action="choose")
+        return replace(card, standing="ALL PARTS COMPLETE", action="choose")
     where = position(shop, state, marks[0])
-    kind = shop.kind_of(marks[0])
+    parts = f"{marks_in_full(marks)}  {shop.kind_of(marks[0]).name}"
+    card = replace(card, marks=marks, title=parts, changes=tuple(revision_changes(shop, state, marks[0])))
     if where.vanished:
-        return _card(
-            shop,
-            state,
-            now,
+        return replace(
+            card,
             standing="QUESTION",
-            marks=marks,
-            title=f"{marks_in_full(marks)}  {kind.name}",
             do=f"The procedure no longer has the step {where.vanished!r} where this part stands.",
             action="question",
         )
     if where.procedure is None or where.step is None:
-        return _card(
-            shop,
-            state,
-            now,
+        return replace(
+            card,
             standing="ALL STEPS DONE",
-            marks=marks,
-            title=f"{marks_in_full(marks)}  {kind.name}",
             do="Look the part over once more before you call it complete.",
             action="complete",
         )
@@ -106,21 +136,39 @@ def place_card(context: Context) -> PlaceCard:
     if stops:
         first = stops[0].kind
         action = "late" if first == "late" else "second look" if first == "look" else "choose"
-    return _card(
-        shop,
-        state,
-        now,
+    return replace(
+        card,
         standing="NEXT STEP",
-        marks=marks,
         procedure=where.procedure.id,
         step=where.step.id,
-        title=f"{marks_in_full(marks)}  {kind.name}",
+        title=f"{parts}  {where.procedure.title}",
         number=where.number,
         of=where.of,
         do=where.step.do,
-        heading=where.procedure.title,
+        fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=stops[0].text if stops else "",
         action=action,
+    )
+
+
+def _surroundings(shop: Shop, state: State, now: datetime) -> PlaceCard:
+    """What the card says whatever there is to go on with."""
+    left = state.left if state.sitting is None else None
+    when = ""
+    if left is not None:
+        how = "The power went or the screen was killed" if left.cut_short else "You left"
+        when = f"{how} {ago(left.at, now)}."
+    elif state.last_at is not None:
+        when = f"Last touched {ago(state.last_at, now)}."
+    return PlaceCard(
+        aeroplane=shop.file.aeroplane.name,
+        when=when,
+        note=left.note if left else "",
+        left=left.left if left else (),
+        clocks=tuple(clock_lines(shop, state, now)),
+        look_back=tuple(_look_back(shop, state, now)),
+        snags=tuple(f"{snag.mark}: {snag.text}" for snag in state.open_snags()),
+        to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
     )
 
 
@@ -163,106 +211,41 @@ def _standing_together(shop: Shop, state: State, marks: list[str]) -> tuple[str,
     return tuple(same)
 
 
-def _card_of_work(shop: Shop, state: State, work: Work, now: datetime) -> PlaceCard:
+def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> PlaceCard:
     procedure, step = shop.find_step(work.procedure, work.step)
     piece = work.piece(work.turned_to) or work.pieces[0]
     kind = shop.kind_of(piece.mark)
     where = position(shop, state, piece.mark)
+    card = replace(
+        card, marks=work.marks, work=work.id, changes=tuple(revision_changes(shop, state, work.marks[0]))
+    )
     if procedure is None or step is None:
-        return _card(
-            shop,
-            state,
-            now,
+        return replace(
+            card,
             standing="QUESTION",
-            marks=work.marks,
-            work=work.id,
             title=f"{piece.mark}  {kind.name}",
             do=f"The step {work.step!r} in hand is no longer in the procedure.",
             action="question",
         )
-    count_line = ""
+    count = None
     if step.repeat is not None:
-        count_line = f"{piece.count} of {shop.figures.count(kind, step.repeat)} {step.repeat.of}"
+        count = Count(piece.count, shop.figures.count(kind, step.repeat), step.repeat.of)
     asked = {check.id: check.ask for check in step.checks}
-    drafts = [f"{asked.get(key, key)}: {text}▌ half typed" for key, text in piece.drafts.items() if text]
     standing = {"unknown": "STARTED, UNKNOWN", "running": "IN HAND", "paused": "IN HAND, PAUSED"}[work.status]
     others = f" ({work.marks.index(piece.mark) + 1} of {len(work.marks)} left)" if len(work.marks) > 1 else ""
-    return _card(
-        shop,
-        state,
-        now,
+    return replace(
+        card,
         standing=standing,
-        marks=work.marks,
-        work=work.id,
         procedure=procedure.id,
         step=step.id,
-        title=f"{piece.mark}{others}  {kind.name}",
-        heading=procedure.title,
+        title=f"{piece.mark}{others}  {kind.name}  {procedure.title}",
         number=where.number,
         of=where.of,
         do=step.do,
-        count_line=count_line,
-        draft_line="; ".join(drafts),
+        count=count,
+        drafts=tuple(Draft(asked.get(key, key), text) for key, text in piece.drafts.items() if text),
+        fetch=shop.tool_names(step) + shop.consumable_names(step),
         action="look" if work.status == "unknown" else "resume",
-    )
-
-
-def _card(
-    shop: Shop,
-    state: State,
-    now: datetime,
-    *,
-    standing: str,
-    action: BigAction,
-    marks: tuple[str, ...] = (),
-    work: str | None = None,
-    procedure: str = "",
-    step: str = "",
-    title: str = "",
-    heading: str = "",
-    number: int = 0,
-    of: int = 0,
-    do: str = "",
-    count_line: str = "",
-    draft_line: str = "",
-    blocked: str = "",
-) -> PlaceCard:
-    _, step_now = shop.find_step(procedure, step)
-    fetch: tuple[str, ...] = ()
-    if step_now is not None:
-        fetch = shop.tool_names(step_now) + shop.consumable_names(step_now)
-    left = state.left
-    when = ""
-    if left is not None and state.sitting is None:
-        how = "The power went or the screen was killed" if left.cut_short else "You left"
-        when = f"{how} {ago(left.at, now)}."
-    elif state.last_at is not None:
-        when = f"Last touched {ago(state.last_at, now)}."
-    return PlaceCard(
-        aeroplane=shop.file.aeroplane.name,
-        standing=standing,
-        marks=marks,
-        work=work,
-        procedure=procedure,
-        step=step,
-        title=f"{title}  {heading}".strip() if heading else title,
-        number=number,
-        of=of,
-        do=do,
-        count_line=count_line,
-        draft_line=draft_line,
-        when=when,
-        note=left.note if left and state.sitting is None else "",
-        left=left.left if left and state.sitting is None else (),
-        clocks=tuple(clock_lines(shop, state, now)),
-        look_back=tuple(_look_back(shop, state, now)),
-        changes=tuple(revision_changes(shop, state, marks[0])) if marks else (),
-        snags=tuple(f"{snag.mark}: {snag.text}" for snag in state.open_snags()),
-        to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
-        fetch=fetch,
-        blocked=blocked,
-        action=action,
-        action_label=_LABELS[action],
     )
 
 

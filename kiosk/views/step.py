@@ -1,6 +1,7 @@
 """The step in hand, ready to be shown."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from kiosk.errors import KioskError
 from kiosk.record.apply import active_seconds
@@ -35,7 +36,7 @@ class CheckView:
         return bool(self.answer)
 
     @property
-    def state_word(self) -> str:
+    def state_word(self) -> Literal["OPEN", "TYPING", "GOOD", "OUT"]:
         """The state in one word, so that it never hangs on colour."""
         if not self.answered:
             return "TYPING" if self.draft else "OPEN"
@@ -47,9 +48,7 @@ class StepView:
     """Everything the walk shows of one piece at one step."""
 
     work: str
-    status: str
     mark: str
-    place_in_batch: int
     batch_left: int
     batch_marks: tuple[str, ...]
     together: bool
@@ -104,9 +103,7 @@ def step_view(context: Context, work: Work) -> StepView:
     helper = context.doer.role != "builder"
     return StepView(
         work=work.id,
-        status=work.status,
         mark=piece.mark,
-        place_in_batch=work.marks.index(piece.mark) + 1,
         batch_left=len(work.pieces),
         batch_marks=work.marks,
         together=together,

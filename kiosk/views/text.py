@@ -21,7 +21,9 @@ def place_card_text(card: PlaceCard) -> str:
     if card.number:
         lines.append(f"Step {card.number} of {card.of}")
     lines.append(card.do)
-    lines += [line for line in (card.count_line, card.draft_line) if line]
+    if card.count is not None:
+        lines.append(card.count.words)
+    lines += [draft.words for draft in card.drafts]
     if card.blocked:
         lines.append(f"Not now: {card.blocked}")
     lines.append(card.when)

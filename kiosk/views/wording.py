@@ -1,7 +1,9 @@
 """Times, counts and marks in the words that every screen uses."""
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Stop
 
 STOP_WORDS: dict[Stop, str] = {
@@ -61,3 +63,8 @@ def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
 def time_of_day(moment: datetime) -> str:
     """The time of day at the top of a screen."""
     return moment.astimezone().strftime("%a %H:%M")
+
+
+def next_step_words(marks: Sequence[str], do: str) -> str:
+    """A step to begin with, as closing up writes it down: ``NR-03: Squeeze the flutes.``"""
+    return f"{marks_in_full(marks)}: {do}"

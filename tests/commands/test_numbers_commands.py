@@ -10,8 +10,8 @@ from kiosk.bench import Bench
 from kiosk.commands import main
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.screens.app import KioskApp
-from kiosk.screens.dialogs import PageScreen
 from kiosk.screens.numbers import NumbersScreen
+from kiosk.screens.page import PageScreen
 from tests.driver import press, screen_text, with_app
 
 

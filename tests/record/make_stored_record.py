@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import get_args
 
 from kiosk.bench import RECORD_FILE, Bench
-from kiosk.commands import make_shop
+from kiosk.commands.make_shop import make_shop
 from kiosk.demo_player import PlayedClocks, play
 from kiosk.record import events as e
 from kiosk.record.journal import Journal

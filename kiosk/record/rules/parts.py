@@ -11,6 +11,7 @@ from kiosk.record.rules.steps import dropped
 from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
 from kiosk.shop.procedure import StepRef
+from kiosk.shop.shop import Person
 
 
 @act("the builder")
@@ -115,6 +116,11 @@ def look_over(context: Context, mark: str, ref: StepRef, *, good: bool) -> Bodie
         return _reopened(context, mark, ref, "not good when looked over")
     text, first = _kept_by_id(context, ref.procedure)
     return [*first, e.LookedOver(mark=mark, procedure=ref.procedure, step=ref.step, text=text)]
+
+
+def who_may_look(context: Context) -> list[Person]:
+    """The adults at the bench other than the one with the screen: a second look is theirs."""
+    return [person for person in context.people if person.id != context.doer.id and is_adult(context, person)]
 
 
 @act("as the rule says")

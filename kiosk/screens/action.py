@@ -1,0 +1,48 @@
+"""An action of a screen: what is written on its target, the key that does it, and what it does."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Literal
+
+BIG = "enter"  # the key of the big target, which the pedal presses too
+
+Shown = Literal["always", "wide", "roomy", "key"]
+
+_KEY_FACES = {"enter": "Enter", "escape": "Esc", "up": "↑", "down": "↓", "left": "←", "right": "→"}
+
+
+@dataclass(frozen=True)
+class Action:
+    """Label and deed together, so that a target never says one thing and does another."""
+
+    label: str
+    key: str  # as Textual names it; empty when only a finger does it
+    deed: Callable[[], None]
+    shown: Shown = "always"  # where it has a target: always, from 79 columns, from 110, or by its key alone
+    here: bool = False  # the one of several that stands now
+    repeats: bool = False  # may be pressed again at once, such as an arrow
+
+    @property
+    def name(self) -> str:
+        """What tells it from the other actions of its screen."""
+        return self.key or self.label
+
+    @property
+    def key_face(self) -> str:
+        """The key as it is written on a target."""
+        return _KEY_FACES.get(self.key, self.key.upper())
+
+
+def with_key(actions: Iterable[Action], key: str) -> Action | None:
+    """The action that a key does."""
+    return next((action for action in actions if key and action.key == key), None)
+
+
+def in_words(actions: Iterable[Action]) -> list[str]:
+    """What keys do, for the foot of a screen; keys that do the like stand together: ``↑ ↓ Choose.``"""
+    return [
+        f"{' '.join(action.key_face for action in alike)} {label}."
+        for label, alike in groupby((one for one in actions if one.key), key=lambda one: one.label)
+        if label
+    ]

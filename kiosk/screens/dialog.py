@@ -1,0 +1,151 @@
+"""What the dialogs share: a page of text, targets, keys, and that each is left once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Generic, TypeVar, cast
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from kiosk.screens.action import BIG, Action, with_key
+from kiosk.screens.page_text import Lines
+from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
+from kiosk.screens.target import Target, Targets
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Answer(Generic[T]):
+    """What a dialog was left with: its value, and the words that stood for it on the screen."""
+
+    value: T
+    words: str
+
+
+class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
+    """Asks or tells one thing, and gives an answer, or None when it was left. It is left once: a press that
+    comes in after that is nobody's."""
+
+    AUTO_FOCUS = None
+    MOST_TARGETS = 4
+
+    def __init__(self, title: str) -> None:
+        super().__init__()
+        self.title_text = title
+        self._left = False
+        self._actions: Sequence[Action] = ()
+
+    @property
+    def taps(self) -> Taps:
+        """Which presses count."""
+        return cast(HasTaps, self.app).taps
+
+    def compose(self) -> ComposeResult:
+        """Title, text, targets and foot."""
+        yield Static(id="head", markup=False)
+        yield Static(id="body", markup=False)
+        yield from self.targets()
+        yield Static(id="foot", markup=False)
+
+    def targets(self) -> ComposeResult:
+        """Where its actions stand."""
+        yield Targets(self.MOST_TARGETS, id="actions")
+
+    def on_mount(self) -> None:
+        """Draw once the size is known. The press that opened it may still be coming in."""
+        self.taps.deafen(SAME_TAP_S)
+        self.call_after_refresh(self.draw)
+
+    def on_resize(self) -> None:
+        """Draw again at another size."""
+        self.call_after_refresh(self.draw)
+
+    def draw(self) -> None:
+        """Show the newest."""
+        if self._left or not self.query("#foot"):
+            return
+        self.query_one("#head", Static).update(self.title_text)
+        body = self.query_one("#body", Static)
+        rows = body.size.height
+        body.update(self.lines(rows).fitted(max(2, rows)))
+        self._actions = self.actions()
+        self.put(self._actions)
+        self.query_one("#foot", Static).update(self.foot())
+        self.call_after_refresh(self._settle, rows)
+
+    def _settle(self, rows: int) -> None:
+        """The targets take rows from the text: fit it again when they took some."""
+        if not self._left and self.query_one("#body").size.height != rows:
+            self.draw()
+
+    def put(self, actions: Sequence[Action]) -> None:
+        """Let the actions stand on the targets."""
+        self.query_one("#actions", Targets).put(actions)
+
+    def lines(self, rows: int) -> Lines:
+        """The text, for a body of so many rows."""
+        raise NotImplementedError
+
+    def actions(self) -> Sequence[Action]:
+        """What can be done in it, the big one first."""
+        raise NotImplementedError
+
+    def foot(self) -> str:
+        """A line at the foot."""
+        return ""
+
+    def empty_page(self) -> Lines:
+        """A page as wide as the body."""
+        return Lines(self.size.width - 2)
+
+    def leave(self, answer: Answer[T] | None = None) -> None:
+        """Go away with an answer or none, once, and only from the top."""
+        if self._left or self.app.screen is not self:
+            return
+        self._left = True
+        self.taps.deafen(SAME_TAP_S)  # the second half of a double tap is not for the screen below
+        self.dismiss(answer)
+
+    # Keys, pedal, touch
+
+    def on_key(self, event: events.Key) -> None:
+        """A key of an action, or typed text."""
+        event.stop()
+        event.prevent_default()
+        if self._left:
+            return
+        action = with_key(self._actions, BIG if event.key == self.taps.pedal else event.key)
+        if action is not None:
+            self.press(action)
+        elif event.key == "backspace":
+            self.erase()
+        elif event.is_printable and event.character:
+            self.type(event.character)
+        else:
+            self.other_key()
+
+    @on(Target.Pressed)
+    def _tapped(self, message: Target.Pressed) -> None:
+        message.stop()
+        self.press(message.action)
+
+    def press(self, action: Action) -> None:
+        """Do an action, wherever it came from."""
+        if self._left or not (action.repeats or self.taps.accept(action.name)):
+            return
+        action.deed()
+        self.draw()
+
+    def type(self, character: str) -> None:
+        """A character was typed."""
+
+    def erase(self) -> None:
+        """Backspace was pressed."""
+
+    def other_key(self) -> None:
+        """A key that means nothing here was pressed."""

@@ -1,0 +1,64 @@
+"""What a screen may ask of the app. Screens know it by this alone, so that none of them imports it."""
+
+from collections.abc import Callable, Sequence
+from typing import Protocol, TypeVar
+
+from kiosk.bench import Bench
+from kiosk.record.stopped import RecordingStopped
+from kiosk.screens.action import Action
+from kiosk.screens.dialog import Dialog
+from kiosk.screens.page import Page
+from kiosk.screens.taps import Taps
+
+T = TypeVar("T")
+
+
+class Kiosk(Protocol):
+    """The app, as its screens see it."""
+
+    bench: Bench
+    taps: Taps
+    typed: str  # a part mark being typed or scanned
+    message: tuple[str, bool]  # at the foot, and whether it is trouble
+
+    def everywhere(self, here: str) -> Sequence[Action]:
+        """The actions that every screen has, seen from one; those with a target make the row of places."""
+
+    def say(self, text: str, *, trouble: bool = False) -> None:
+        """Put a line at the foot of the screen."""
+
+    def attempt(self, what: str, deed: Callable[[], object]) -> bool:
+        """Do what a press asks; a refusal is said at the foot. True when it was done."""
+
+    def recording_stopped(self, error: RecordingStopped) -> None:
+        """Say over the whole screen that nothing is recorded now."""
+
+    def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
+        """Open a dialog, and do something with what it gives; nothing when it is left."""
+
+    def read(self, title: str, pages: Sequence[Page]) -> None:
+        """Open pages of text to read."""
+
+    def go(self, name: str) -> None:
+        """Go to one of the places, leaving whatever is open."""
+
+    def walk(self, work: str) -> None:
+        """Walk the step in hand."""
+
+    def open_part(self, mark: str) -> None:
+        """Open a part's page."""
+
+    def find(self, text: str) -> None:
+        """Go to the part with the typed or scanned mark."""
+
+    def raise_snag(self, mark: str) -> None:
+        """Ask what is not right on a part and hold it."""
+
+    def ask_place(self, marks: Sequence[str]) -> None:
+        """Parts stand on a step that their procedure no longer has: ask where they go on."""
+
+    def begin_slot(self, minutes: int) -> None:
+        """A slot of so many minutes runs from now."""
+
+    def slot_left(self) -> str:
+        """The header's words for the time left in the slot."""

@@ -1,0 +1,70 @@
+"""Pages of text to read, such as the working of a number."""
+
+from collections.abc import Sequence
+
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.dialog import Dialog
+from kiosk.screens.page_text import PLAIN, Lines
+from kiosk.screens.taps import SAME_TAP_S
+
+Page = Sequence[tuple[str, str]]  # text and its style; text with line ends is a plot and stays as it is
+
+
+class PageScreen(Dialog[None]):
+    """Right turns the page; any other key goes back."""
+
+    MOST_TARGETS = 2
+
+    def __init__(self, title: str, pages: Sequence[Page]) -> None:
+        super().__init__(title)
+        self.pages = list(pages) or [[("Nothing to show.", PLAIN)]]
+        self.at = 0
+        self._screens: list[Lines] = []  # the pages as they fit this screen
+
+    def lines(self, rows: int) -> Lines:
+        """The page; one that is longer than the screen goes on over the next."""
+        self._screens = [screen for page in self.pages for screen in self._fit(page, max(4, rows))]
+        self.at = min(self.at, len(self._screens) - 1)
+        return self._screens[self.at]
+
+    def _fit(self, page: Page, height: int) -> list[Lines]:
+        screens = [self.empty_page()]
+        for text, style in page:
+            part = self.empty_page()
+            if "\n" in text:
+                for row in text.splitlines():
+                    part.raw(row, style)
+            else:
+                part.add(text, style)
+            if screens[-1].rows and screens[-1].rows + part.rows > height:
+                screens.append(self.empty_page())
+            screens[-1].paragraphs += part.paragraphs
+        return screens
+
+    def actions(self) -> list[Action]:
+        """Back and on."""
+        return [
+            Action("BACK", BIG, self.leave),
+            Action("Next page", "right", self._next, repeats=True),
+            Action("Next page", "down", self._next, shown="key", repeats=True),
+        ]
+
+    def foot(self) -> str:
+        """Which page of how many."""
+        return f"Page {self.at + 1} of {len(self._screens)}"
+
+    def _next(self) -> None:
+        self.at = (self.at + 1) % max(1, len(self._screens))
+
+    def other_key(self) -> None:
+        """Any key goes back."""
+        self.leave()
+
+    def erase(self) -> None:
+        """Any key goes back."""
+        self.leave()
+
+    def type(self, character: str) -> None:
+        """A letter goes back; when it is the first of a burst, the rest is not for the screen below."""
+        self.taps.deafen(SAME_TAP_S, text=True)
+        self.leave()

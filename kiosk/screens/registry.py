@@ -1,0 +1,45 @@
+"""The places one can go to from every screen: name, key, words and screen, each written here and only here.
+
+The row of places, the keys, the way to each place and its picture all come from this list.
+"""
+
+from dataclasses import dataclass
+from importlib import import_module
+
+from kiosk.screens.action import Shown
+from kiosk.screens.base import KioskScreen
+
+
+@dataclass(frozen=True)
+class Place:
+    """A screen that is reached by its name. It is loaded when it is first gone to: some are slow to load."""
+
+    name: str
+    label: str
+    key: str  # empty when only another screen leads there
+    screen: str  # module and class
+    shown: Shown = "always"  # on the row of places
+
+    def open(self) -> KioskScreen:
+        """A new screen of it."""
+        module, _, name = self.screen.partition(":")
+        screen = getattr(import_module(f"kiosk.screens.{module}"), name)()
+        assert isinstance(screen, KioskScreen)
+        return screen
+
+
+HOME = "place"
+PLACES = (
+    Place(HOME, "Place", "f1", "place:PlaceScreen"),
+    Place("spare", "Minutes", "f2", "spare:SpareScreen"),
+    Place("board", "Board", "f3", "board:BoardScreen"),
+    Place("people", "People", "f4", "people:PeopleScreen", shown="wide"),
+    Place("numbers", "Numbers", "f9", "numbers:NumbersScreen", shown="key"),
+    Place("close-up", "Close up", "f10", "close_up:CloseUpScreen"),
+    Place("forecast", "Finished when", "", "forecast:ForecastScreen", shown="key"),
+)
+
+
+def place(name: str) -> Place:
+    """The place of this name. Raises KeyError when there is none."""
+    return {one.name: one for one in PLACES}[name]

@@ -1,0 +1,84 @@
+"""Presses: which count, which are the same one again, and the id under which one is recorded."""
+
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Protocol
+
+from kiosk.bench import new_tap
+from kiosk.record.stopped import RecordingStopped
+
+SAME_TAP_S = 0.4  # the same press again within this counts once
+
+
+class Taps:
+    """Every press of a key, the pedal or a target asks here whether it counts. ``clock`` gives seconds."""
+
+    def __init__(self, pedal: str, clock: Callable[[], float] = time.monotonic) -> None:
+        self.pedal = pedal
+        self.clock = clock
+        self._last: tuple[str, float] = ("", 0.0)
+        self._deaf_until = 0.0
+        self._deaf_to_text_until = 0.0
+        self._id = ""
+        self._id_given = False
+        self._unrecorded: tuple[str, str] | None = None  # what was pressed when recording stopped, and its id
+
+    def accept(self, name: str, *, repeats: bool = False) -> bool:
+        """False for the same press again within 0.4 s: a bounced key, a held pedal, a double tap.
+
+        Also false while deaf: the press was meant for what has just gone. ``repeats`` is for a press that may
+        follow itself at once, such as an arrow.
+        """
+        at = self.clock()
+        last, self._last = self._last, (name, at)  # a held pedal counts from its last repeat
+        if at < self._deaf_until:
+            return False
+        return repeats or last[0] != name or at - last[1] >= SAME_TAP_S
+
+    def deafen(self, seconds: float, *, text: bool = False) -> None:
+        """Take no press for so long, nor any typed text when ``text``."""
+        until = self.clock() + seconds
+        self._deaf_until = max(self._deaf_until, until)
+        if text:
+            self._deaf_to_text_until = max(self._deaf_to_text_until, until)
+
+    def hears_text(self) -> bool:
+        """False while typed text was meant for a screen that has gone."""
+        return self.clock() >= self._deaf_to_text_until
+
+    @property
+    def id(self) -> str:
+        """The id of the press being done, for the bench to record under; empty outside one."""
+        self._id_given = True
+        return self._id
+
+    @contextmanager
+    def press(self, what: str) -> Iterator[None]:
+        """One press, done inside this block under one id.
+
+        When recording stops, the same press of the same thing keeps its id until it goes well: it may be on
+        the disk though nobody was told, and is then not recorded twice. Presses that record nothing, such as
+        those that lead back to it, may come between.
+        """
+        kept = self._unrecorded
+        again = kept is not None and kept[0] == what
+        self._id = kept[1] if kept is not None and again else new_tap()
+        self._id_given = False
+        try:
+            yield
+        except RecordingStopped:
+            if self._id_given:
+                self._unrecorded = (what, self._id)
+            raise
+        else:
+            if self._id_given:
+                self._unrecorded = None
+        finally:
+            self._id = ""
+
+
+class HasTaps(Protocol):
+    """What a dialog asks of the app."""
+
+    taps: Taps

@@ -1,0 +1,33 @@
+"""The screens are tried at one moment in one time zone."""
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.screens.moment import fixed_zone, make_played_shop
+
+
+@pytest.fixture(autouse=True)
+def zone() -> Iterator[None]:
+    """The fixed time zone."""
+    with fixed_zone():
+        yield
+
+
+@pytest.fixture(scope="session")
+def shop_at_the_moment(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The example shop as its history leaves it at the moment, made once."""
+    folder = tmp_path_factory.mktemp("moment") / "shop"
+    with fixed_zone():
+        make_played_shop(folder)
+    return folder
+
+
+@pytest.fixture
+def demo_shop(shop_at_the_moment: Path, tmp_path: Path) -> Path:
+    """A copy of the example shop in mid-work."""
+    folder = tmp_path / "shop"
+    shutil.copytree(shop_at_the_moment, folder)
+    return folder

@@ -1,0 +1,66 @@
+"""The moment at which the screens are tried: one date, one time of day, one time zone.
+
+What is offered depends on the hour (quiet hours), and what is shown on the zone.
+"""
+
+import os
+import shutil
+import time
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.commands.make_shop import make_shop
+from kiosk.demo_player import HISTORY_FILE, play
+from kiosk.record.journal import Clocks
+from kiosk.screens.app import KioskApp
+from kiosk.shop.data import data_folder
+from tests import driver
+from tests.conftest import SteadyClocks
+
+NOW = datetime(2027, 5, 8, 12, 0, tzinfo=UTC)  # a Saturday: no quiet hours
+ZONE = "UTC0"
+
+
+@contextmanager
+def fixed_zone() -> Iterator[None]:
+    """The process lives in one time zone for a while."""
+    before = os.environ.get("TZ")
+    os.environ["TZ"] = ZONE
+    time.tzset()
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ["TZ"]
+        else:
+            os.environ["TZ"] = before
+        time.tzset()
+
+
+def make_played_shop(folder: Path) -> None:
+    """The example shop as its history leaves it at the fixed moment. Call it in the fixed zone."""
+    make_shop(folder, "brambling", with_history=False)
+    history = data_folder("scenarios") / "brambling" / HISTORY_FILE
+    shutil.copy(history, folder / HISTORY_FILE)
+    play(folder, now=NOW)
+    (folder / HISTORY_FILE).unlink()
+
+
+def open_bench(folder: Path) -> Bench:
+    """A bench on a shop at the moment."""
+    return Bench(folder, SteadyClocks(NOW))
+
+
+def with_app(
+    folder: Path,
+    walk: Callable[[KioskApp, Pilot[None]], Awaitable[None]],
+    size: tuple[int, int] = (80, 24),
+    clocks: Clocks | None = None,
+) -> None:
+    """Run the app at the moment and walk through it."""
+    driver.with_app(folder, walk, size, clocks or SteadyClocks(NOW))

@@ -1,0 +1,167 @@
+"""The scenes of which pictures are kept: every screen and dialog, reached by keys.
+
+Clock, date and time zone are fixed, so a picture is the same at any hour in any place.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.record.stopped import RecordingStopped
+from kiosk.screens.app import KioskApp
+from tests.conftest import SteadyClocks
+from tests.driver import TapsClock, press, screen_text
+from tests.screens.moment import NOW
+
+SIZES = ((64, 20), (80, 24), (120, 36))
+
+CARRY_ON = ("enter", "enter")  # and the cautions are read
+ALL_FLUTES = (*CARRY_ON, *["enter"] * 6)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """How to get there: what is done on the bench before, the keys, and what befalls then."""
+
+    name: str
+    keys: tuple[str, ...] = ()
+    before: Callable[[Bench], None] | None = None
+    then: Callable[[KioskApp], None] | None = None
+    plotted: bool = False  # drawn to the size of the screen when it is opened
+
+
+def _leave_running(bench: Bench) -> None:
+    """A power cut in the middle of a step."""
+    (work,) = bench.state.works
+    bench.take_up(work)
+    bench.acknowledge(work)
+    bench.count(work, "NR-03", 7)
+
+
+def _spread_glue(bench: Bench) -> None:
+    """A step under way that may not be left so."""
+    for step, check, figure in (("measure-pattern", "bar", "10"), ("check-inset", "inset", ".025")):
+        work = bench.start(["FB-TR"], "form-block", step)
+        bench.acknowledge(work)
+        bench.answer(work, "FB-TR", check, figure)
+        bench.finish(work, "FB-TR")
+    bench.start(["FB-TR"], "form-block", "glue-pattern")
+    bench.close_sitting("")
+
+
+def _helper_comes(bench: Bench) -> None:
+    """A helper came to the bench and did a step, which the builder is to look over."""
+    bench.hand_over("odile")
+    work = bench.start(["FB-TR"], "form-block", "measure-pattern")
+    bench.acknowledge(work)
+    bench.answer(work, "FB-TR", "bar", "10")
+    bench.finish(work, "FB-TR")
+    bench.hand_over("wren")
+    bench.close_sitting("")
+
+
+def _recording_stops(app: KioskApp) -> None:
+    app.recording_stopped(RecordingStopped("the disk is full", "make room on it"))
+
+
+SCENES = (
+    Scene("place"),
+    Scene("place-after-power-cut", before=_leave_running),
+    Scene("power-cut-dialog", ("enter",), before=_leave_running),
+    Scene("not-so-dialog", ("f7",)),
+    Scene("cautions", ("enter",)),
+    Scene("step-counting", CARRY_ON),
+    Scene("step-measuring", ALL_FLUTES),
+    Scene("step-half-typed", (*ALL_FLUTES, *"1/6")),
+    Scene("step-out-of-limits", (*ALL_FLUTES, *"1/8", "enter")),
+    Scene("step-yes-no", (*"MR-01", "enter", "enter")),
+    Scene("step-lot", (*"NR-07", "enter", "right", "right", "enter", "enter")),
+    Scene("lot-dialog", (*"NR-07", "enter", "enter", "enter", "enter")),
+    Scene("keypad", (*ALL_FLUTES, "f8", "1", "/")),
+    Scene("working", (*CARRY_ON, "f9")),
+    Scene("piece-dialog", (*CARRY_ON, "f7")),
+    Scene("undo-dialog", (*CARRY_ON, "enter", "f6")),
+    Scene("snag-dialog", ("f5", *"Den")),
+    Scene("part", (*"NR-07", "enter")),
+    Scene("part-held", (*"NR-06", "enter")),
+    Scene("part-complete", (*"FB-NR", "enter")),
+    Scene("part-to-look-over", (*"FB-TR", "enter"), before=_helper_comes),
+    Scene("decide-snag-dialog", (*"NR-06", "enter", "enter")),
+    Scene("other-dialog", (*"NR-07", "enter", "f7")),
+    Scene("rib", (*"NR-07", "enter", "f7", "enter"), plotted=True),
+    Scene("board", ("f3",)),
+    Scene("board-held", ("f3", "f8")),
+    Scene("minutes", ("f2",)),
+    Scene("minutes-typed", ("f2", "2", "5")),
+    Scene("minutes-few", ("f2", "3", "enter")),
+    Scene("people", ("f4",), before=_helper_comes),
+    Scene("numbers", ("f9",)),
+    Scene("number-dialog", ("f9", *["down"] * 3, "enter", *".064", "enter")),
+    Scene("number-worked", ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter")),
+    Scene("forecast", ("f3", "f12")),
+    Scene("forecast-plot", ("f3", "f12", "enter"), plotted=True),
+    Scene("past-forecasts", ("f3", "f12", "f7")),
+    Scene("close-up", ("enter", "f10", *"Two clamps")),
+    Scene("close-up-must-not", ("f10",), before=_spread_glue),
+    Scene("mark-typed", (*"NR-0",)),
+    Scene("mark-unknown", (*"NR-99", "enter")),
+    Scene("recording-stopped", then=_recording_stops),
+)
+
+
+def picture(scene: Scene, shop: Path, into: Path) -> str:
+    """The scene as text at every size. ``shop`` is copied into the empty folder ``into`` for each run."""
+    runs = [(size,) for size in SIZES] if scene.plotted else [SIZES]
+    found = []
+    for number, sizes in enumerate(runs):
+        folder = into / str(number)
+        shutil.copytree(shop, folder)
+        found += asyncio.run(_rows(scene, folder, sizes))
+    blocks = [
+        "\n".join([f"== {columns}x{rows} ==", *text])
+        for (columns, rows), text in zip(SIZES, found, strict=True)
+    ]
+    return "\n\n".join(blocks) + "\n"
+
+
+async def _rows(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) -> list[list[str]]:
+    clocks = SteadyClocks(NOW)
+    if scene.before is not None:
+        bench = Bench(shop, clocks)
+        scene.before(bench)
+        bench.close()
+        clocks.go(30)
+    bench = Bench(shop, clocks, watch=True)
+    app = KioskApp(bench, taps_clock=TapsClock())
+    found = []
+    try:
+        async with app.run_test(size=sizes[0]) as pilot:
+            await press(app, pilot, *scene.keys)
+            if scene.then is not None:
+                scene.then(app)
+            for size in sizes:
+                await _resize(app, pilot, size)
+                found.append(screen_text(app))
+    finally:
+        bench.close()
+    return found
+
+
+async def _resize(app: KioskApp, pilot: Pilot[None], size: tuple[int, int]) -> None:
+    if app.size != size:
+        await pilot.resize_terminal(*size)
+    before: list[str] = []
+    for _ in range(40):  # until the screen has settled
+        await pilot.pause(0.03)
+        now = screen_text(app)
+        if now == before:
+            return
+        before = now
+    raise AssertionError("the screen does not come to rest")

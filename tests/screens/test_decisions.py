@@ -1,0 +1,171 @@
+"""What is decided about a part on the screen: snags, second looks, steps that are not so, lots."""
+
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.part import PartScreen
+from kiosk.screens.place import PlaceScreen
+from kiosk.screens.walk import WalkScreen
+from kiosk.shop.data import data_folder
+from kiosk.shop.procedure import StepRef
+from tests.driver import do_step, press, screen_text, tap, type_fast
+from tests.screens.moment import open_bench, with_app
+
+
+def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "NR-06")
+        await tap(app, pilot, "DECIDE THE SNAG")
+        await tap(app, pilot, "rework")
+        await press(app, pilot, *"Stop-drill it", "enter")
+        assert "Rework from which step?" in screen_text(app)[0]
+        newest = list(app.bench.state.part("NR-06").passes["rib-forming"])[-2:]
+        await press(app, pilot, "down", "enter")  # the last but one
+        assert not app.bench.state.open_snags("NR-06")
+        where = app.bench.position("NR-06")
+        assert where.procedure is not None and where.step is not None
+        assert (where.procedure.id, where.step.id) == ("rib-forming", newest[0])
+        (snag,) = [one for one in app.bench.state.snags.values() if one.mark == "NR-06"]
+        assert snag.decision == "rework"
+
+    with_app(demo_shop, walk)
+
+
+def test_what_is_not_so_on_return_is_opened_again_on_that_part_alone(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        looked_back = app.bench.place_card().look_back
+        assert looked_back[0].marks[:2] == ("MR-01", "MR-02")
+        await tap(app, pilot, "Not so")
+        assert "What is not so?" in screen_text(app)[0]
+        newer = sum(len(back.marks) for back in looked_back[1:])  # they stand above
+        await press(app, pilot, *["down"] * (newer + 1))
+        await tap(app, pilot, "MR-02:")
+        assert isinstance(app.screen, PlaceScreen)
+        opened, other = app.bench.position("MR-02"), app.bench.position("MR-01")
+        assert opened.step is not None and opened.step.id == looked_back[0].step
+        assert other.step is not None and other.number == opened.number + 1
+
+    with_app(demo_shop, walk)
+
+
+def test_a_recorded_step_is_opened_again_from_the_page_of_its_part(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "MR-01")
+        await press(app, pilot, "f7")
+        await tap(app, pilot, "A recorded step is not so")
+        done = list(app.bench.state.part("MR-01").passes["rib-blank"])
+        await press(app, pilot, "down", "enter")
+        where = app.bench.position("MR-01")
+        assert where.step is not None and where.step.id == done[-2]
+
+    with_app(demo_shop, walk)
+
+
+def test_a_step_is_skipped_with_a_reason_and_a_note_is_written(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "MR-01")
+        number = app.bench.position("MR-01").number
+        await press(app, pilot, "f7")
+        await tap(app, pilot, "Skip the next step")
+        await tap(app, pilot, "Not needed here")
+        assert app.bench.position("MR-01").number == number + 1
+        assert "skipped, Not needed here" in "\n".join(screen_text(app))
+        before = app.bench.state.seq
+        await press(app, pilot, "f7")
+        await tap(app, pilot, "Write a note on it")
+        await press(app, pilot, *"Good grain", "enter")
+        assert app.bench.state.seq == before + 1
+
+    with_app(demo_shop, walk)
+
+
+def _with_hold_point(shop: Path) -> None:
+    """The first step of a form block waits for a second look, in this shop's own procedure."""
+    shipped = data_folder("procedures") / "tooling" / "form-block.yaml"
+    text = shipped.read_text(encoding="utf-8")
+    assert "  - id: check-inset\n" in text
+    own = text.replace("  - id: check-inset\n", "  - id: check-inset\n    hold_point: yes\n")
+    (shop / "procedures" / "form-block.yaml").write_text(own, encoding="utf-8")
+
+
+def test_a_second_look_is_given_by_somebody_else(new_shop: Path) -> None:
+    _with_hold_point(new_shop)
+    bench = open_bench(new_shop)
+    do_step(bench, ["FB-NR"])
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "FB-NR")
+        app.bench.come("pip")
+        await tap(app, pilot, "SECOND LOOK")
+        assert "an adult, has to be here" in "\n".join(screen_text(app))
+        app.bench.come("odile")
+        await tap(app, pilot, "SECOND LOOK")
+        assert isinstance(app.screen, ChoiceScreen)
+        # Never the doer, nobody who is away, and no child.
+        assert [choice.label for choice in app.screen.choices] == ["Odile"]
+        await tap(app, pilot, "Odile")
+        await tap(app, pilot, "Lines and sizes agree")
+        assert app.bench.state.part("FB-NR").looked == (StepRef("form-block", "check-inset"),)
+        await tap(app, pilot, "BEGIN")
+        assert isinstance(app.screen, WalkScreen)
+
+    with_app(new_shop, walk)
+
+
+def test_a_second_look_that_finds_something_raises_a_snag(new_shop: Path) -> None:
+    _with_hold_point(new_shop)
+    bench = open_bench(new_shop)
+    do_step(bench, ["FB-NR"])
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "FB-NR")
+        app.bench.come("odile")
+        await tap(app, pilot, "SECOND LOOK")
+        await tap(app, pilot, "Odile")
+        await tap(app, pilot, "Not right")
+        await tap(app, pilot, "Wrong size")
+        assert [snag.text for snag in app.bench.state.open_snags("FB-NR")] == ["Wrong size"]
+        assert not app.bench.state.part("FB-NR").looked
+        assert "DECIDE THE SNAG" in "\n".join(screen_text(app))
+
+    with_app(new_shop, walk)
+
+
+def test_what_a_helper_did_is_looked_over(new_shop: Path) -> None:
+    bench = open_bench(new_shop)
+    bench.hand_over("odile")
+    do_step(bench, ["FB-NR"])
+    bench.hand_over("wren")
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "FB-NR")
+        await tap(app, pilot, "LOOK IT OVER")
+        await tap(app, pilot, "It is to do again")
+        assert isinstance(app.screen, PartScreen)
+        assert app.bench.position("FB-NR").number == 1
+        assert not app.bench.state.part("FB-NR").wants_look
+
+    with_app(new_shop, walk)
+
+
+def test_a_lot_is_chosen_by_finger_or_scanned(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "NR-07")
+        await tap(app, pilot, "BEGIN")
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        await tap(app, pilot, "I HAVE READ THESE")
+        await tap(app, pilot, "CHOOSE THE MARK")
+        choices = app.screen
+        assert isinstance(choices, ChoiceScreen)
+        mark = choices.choices[0].value
+        await tap(app, pilot, f"{mark}  ")
+        assert app.bench.step_view(screen.work).checks[0].answer == mark
+
+    with_app(demo_shop, walk)

@@ -1,0 +1,162 @@
+"""Dialogs: each is left once, whatever comes in after, and gives what was chosen or typed."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import Choice, ChoiceScreen
+from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.page import PageScreen
+from kiosk.screens.place import PlaceScreen
+from kiosk.screens.walk import WalkScreen
+from tests.driver import burst, pass_time, press, screen_text, tap, target
+from tests.screens.moment import with_app
+
+WORKING = ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter")  # a setback
+
+
+async def _burst(app: KioskApp, pilot: Pilot[None], *keys: str) -> None:
+    pass_time(app)
+    burst(app, *keys)
+    await pilot.pause(0.15)
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [("enter", "enter"), ("escape", "escape"), ("x", "y", "z"), (*"NR-04", "enter"), ("enter",) * 5],
+)
+def test_a_burst_on_a_page_closes_it_and_does_no_more(demo_shop: Path, keys: tuple[str, ...]) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *WORKING)
+        assert isinstance(app.screen, PageScreen)
+        below = app.screen_stack[-2]
+        await _burst(app, pilot, *keys)
+        assert app.screen is below
+        assert "Bench numbers" in "\n".join(screen_text(app))
+        assert not app.typed
+        await press(app, pilot, "f1")  # and it takes keys
+        assert isinstance(app.screen, PlaceScreen)
+
+    with_app(demo_shop, walk)
+
+
+def test_a_burst_on_the_undo_dialog_takes_back_once(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter", "enter", "enter", "enter", "f6")
+        screen = app.screen_stack[-2]
+        assert isinstance(screen, WalkScreen) and isinstance(app.screen, ChoiceScreen)
+        work = screen.work
+        await _burst(app, pilot, "enter", "enter", "enter")
+        assert app.screen_stack[-1] is screen
+        assert app.bench.step_view(work).count == 6
+
+    with_app(demo_shop, walk)
+
+
+def test_the_second_half_of_a_double_tap_is_not_for_the_screen_below(demo_shop: Path) -> None:
+    """The dialog's targets lie where the row of places is on the screen below."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter", "enter", "f6")
+        pass_time(app)
+        region = target(app, "TAKE IT").region
+        at = (region.x + 2, region.y + 1)
+        await pilot.click(offset=at)
+        await pilot.pause(0.06)
+        assert isinstance(app.screen, WalkScreen)
+        pass_time(app, 0.2)
+        await pilot.click(offset=at)
+        await pilot.pause(0.06)
+        assert isinstance(app.screen, WalkScreen)
+        pass_time(app)
+        await pilot.click(offset=at)
+        await pilot.pause(0.06)
+        assert isinstance(app.screen, PlaceScreen)
+
+    with_app(demo_shop, walk)
+
+
+def test_the_press_that_opens_a_dialog_takes_nothing_in_it(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        before = app.bench.state.seq
+        await _burst(app, pilot, "f5", "enter", "enter")
+        assert isinstance(app.screen, ChoiceScreen)
+        assert app.bench.state.seq == before
+
+    with_app(demo_shop, walk)
+
+
+def test_leaving_a_dialog_does_nothing(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        before = app.bench.state.seq
+        await press(app, pilot, "f5", "escape")
+        assert isinstance(app.screen, PlaceScreen)
+        await tap(app, pilot, "Snag")
+        await tap(app, pilot, "Leave")
+        assert isinstance(app.screen, PlaceScreen)
+        assert app.bench.state.seq == before
+
+    with_app(demo_shop, walk)
+
+
+def test_own_words_go_before_the_highlighted_choice(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f5", *"Dentt", "backspace", "enter")
+        assert [snag.text for snag in app.bench.state.open_snags("NR-03")] == ["Dent"]
+
+    with_app(demo_shop, walk)
+
+
+def test_two_choices_with_the_same_words_stay_two(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        taken: list[int] = []
+        choices = [Choice("the same", 1), Choice("the same", 2)]
+        app.ask(ChoiceScreen("Which?", choices), taken.append)
+        await pilot.pause(0.06)
+        await press(app, pilot, "down", "enter")
+        assert taken == [2]
+
+    with_app(demo_shop, walk)
+
+
+def test_a_long_text_goes_on_over_two_pages(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        lines = [(f"Line {number} of a long text", "") for number in range(1, 31)]
+        app.read("A long text", [lines])
+        await pilot.pause(0.06)
+        first = screen_text(app)
+        assert "Line 1 of" in first[1] and first[-1].strip() == "Page 1 of 2"
+        await tap(app, pilot, "Next page")
+        second = screen_text(app)
+        assert "Line 30 of" in "\n".join(second) and second[-1].strip() == "Page 2 of 2"
+        seen = [row.strip() for row in first + second if row.strip().startswith("Line ")]
+        assert seen == [text for text, _ in lines]  # nothing is lost between them
+        await press(app, pilot, "down")
+        assert screen_text(app) == first
+        await tap(app, pilot, "BACK")
+        assert isinstance(app.screen, PlaceScreen)
+
+    with_app(demo_shop, walk)
+
+
+def test_a_figure_is_typed_by_finger_and_recorded(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter", "enter", *["enter"] * 6)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        await tap(app, pilot, "Keypad")
+        assert isinstance(app.screen, KeypadScreen)
+        for face in ("1", "/", "5", "⌫", "6", "4"):
+            await pilot.click(target(app, face))  # as quickly as a finger likes: each counts
+        assert app.bench.step_view(screen.work).checks[0].draft == "1/64"  # kept at once
+        await press(app, pilot, "escape")
+        assert "half typed" in "\n".join(screen_text(app))
+        await tap(app, pilot, "Keypad")
+        await tap(app, pilot, "OK")
+        view = app.bench.step_view(screen.work)
+        assert (view.checks[0].answer, view.checks[0].passed) == ("1/64", True)
+        assert app.screen_stack[-1] is screen and view.can_finish
+
+    with_app(demo_shop, walk)

@@ -1,0 +1,56 @@
+"""One list of places: the keys, the row of places and the way to each come from it."""
+
+import ast
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from kiosk.screens import registry
+from kiosk.screens.app import KioskApp
+from kiosk.screens.base import KioskScreen
+from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.registry import PLACES
+from tests.driver import press
+from tests.screens.moment import with_app
+
+# These two are about one step or one part, and are opened with it.
+OPENED_WITH_SOMETHING = {"walk", "part"}
+
+
+def test_every_place_opens_the_screen_of_its_name() -> None:
+    for place in PLACES:
+        screen = place.open()
+        assert isinstance(screen, KioskScreen)
+        assert place.name == screen.NAME
+
+
+def test_names_and_keys_are_used_once() -> None:
+    assert len({place.name for place in PLACES}) == len(PLACES)
+    keys = [place.key for place in PLACES if place.key]
+    assert len(set(keys)) == len(keys)
+    assert not {"f5", "f6"} & set(keys)  # snag and undo, on every screen
+
+
+def test_every_screen_is_registered() -> None:
+    found = set()
+    for path in Path(registry.__file__).parent.glob("*.py"):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef) and any(
+                isinstance(base, ast.Name) and base.id == "KioskScreen" for base in node.bases
+            ):
+                found.add(f"{path.stem}:{node.name}")
+    registered = {place.screen for place in PLACES}
+    assert {name.partition(":")[0] for name in found - registered} == OPENED_WITH_SOMETHING
+    assert registered <= found
+
+
+def test_every_place_is_reached_by_its_key_from_every_other(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        screens_see: Kiosk = app  # what mypy holds the app to
+        assert screens_see.everywhere("place")
+        for place in [one for one in PLACES if one.key]:
+            await press(app, pilot, place.key)
+            assert isinstance(app.screen, KioskScreen)
+            assert place.name == app.screen.NAME
+
+    with_app(demo_shop, walk)

@@ -1,0 +1,133 @@
+"""Presses: the same one twice counts once, and one that is repeated after a failure is recorded once."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.record.stopped import RecordingStopped
+from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.taps import Taps
+from kiosk.screens.walk import WalkScreen
+from tests.driver import TapsClock, press, screen_text
+from tests.screens.moment import with_app
+
+
+def test_the_same_press_counts_again_after_four_tenths() -> None:
+    clock = TapsClock()
+    taps = Taps("pagedown", clock)
+    assert taps.accept("enter")
+    clock.go(0.39)
+    assert not taps.accept("enter")
+    clock.go(0.39)
+    assert not taps.accept("enter")  # held: counted from its last repeat
+    clock.go(0.41)
+    assert taps.accept("enter")
+    assert taps.accept("f7")  # another key is another press
+    assert taps.accept("up", repeats=True) and taps.accept("up", repeats=True)
+
+
+def test_while_deaf_nothing_counts_and_a_key_held_through_it_still_does_not() -> None:
+    clock = TapsClock()
+    taps = Taps("pagedown", clock)
+    taps.deafen(0.4)
+    assert not taps.accept("enter") and not taps.accept("up", repeats=True)
+    assert taps.hears_text()
+    clock.go(0.3)
+    assert not taps.accept("enter")
+    clock.go(0.2)
+    assert not taps.accept("enter")
+    taps.deafen(0.4, text=True)
+    assert not taps.hears_text()
+    clock.go(0.4)
+    assert taps.hears_text()
+
+
+def _stopped(taps: Taps, what: str) -> str:
+    """The id of a press in which recording stops."""
+    with pytest.raises(RecordingStopped), taps.press(what):
+        found = taps.id
+        raise RecordingStopped("the disk is full", "make room")
+    return found
+
+
+def _done(taps: Taps, what: str) -> str:
+    """The id of a press that goes well."""
+    with taps.press(what):
+        return taps.id
+
+
+def test_a_press_repeated_after_recording_stopped_keeps_its_id_until_it_goes_well() -> None:
+    taps = Taps("pagedown", TapsClock())
+    first = _stopped(taps, "walk/work/enter")
+    assert first and _stopped(taps, "walk/work/enter") == first
+    assert _done(taps, "walk/work/enter") == first
+    assert _done(taps, "walk/work/enter") != first
+    assert taps.id == ""  # outside a press there is none
+
+
+def test_presses_that_record_nothing_may_come_between() -> None:
+    taps = Taps("pagedown", TapsClock())
+    first = _stopped(taps, "What is not right?/Crack")
+    with taps.press("place//f5"):
+        pass  # opens the dialog again
+    assert _done(taps, "What is not right?/Crack") == first
+
+
+def test_another_press_in_between_makes_it_a_new_one() -> None:
+    taps = Taps("pagedown", TapsClock())
+    first = _stopped(taps, "walk/work/enter")
+    assert _done(taps, "walk/work/f8") != first
+    assert _done(taps, "walk/work/enter") != first
+
+
+def _tell_late(app: KioskApp, patched: pytest.MonkeyPatch) -> None:
+    """The record is written, and then the disk fails before anybody is told."""
+    record = app.bench.record
+    real = record.transact
+
+    def transact(*given: Any, **named: Any) -> None:
+        real(*given, **named)
+        raise RecordingStopped("the disk is full", "make room")
+
+    patched.setattr(record, "transact", transact)
+
+
+def test_a_flute_counted_but_not_told_is_not_counted_twice(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter", "enter")
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        with monkeypatch.context() as patched:
+            _tell_late(app, patched)
+            await press(app, pilot, "enter")
+        assert "RECORDING STOPPED" in "\n".join(screen_text(app))
+        counts = []
+        for _ in range(3):
+            await press(app, pilot, "enter")  # the first closes the page, the second taps again
+            counts.append(app.bench.step_view(screen.work).count)
+        assert counts == [6, 6, 7]
+
+    with_app(demo_shop, walk)
+
+
+def test_a_snag_raised_but_not_told_is_not_raised_twice(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        before = len(app.bench.state.open_snags())
+        await press(app, pilot, "enter", "f5")
+        assert isinstance(app.screen, ChoiceScreen)
+        with monkeypatch.context() as patched:
+            _tell_late(app, patched)
+            await press(app, pilot, "down", "enter")
+        await press(app, pilot, "enter", "f5", "down", "enter")
+        assert len(app.bench.state.open_snags()) == before + 1
+        await press(app, pilot, "f5", "down", "enter")  # said again on purpose
+        assert len(app.bench.state.open_snags()) == before + 2
+
+    with_app(demo_shop, walk)
