@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 class Body(BaseModel):
     """The base of all events; ``version`` is the version of that kind's fields."""
 
-    model_config = ConfigDict(frozen=True, extra="ignore")
+    model_config = ConfigDict(frozen=True, extra="ignore", defer_build=True)
 
     version: int = 1
 
@@ -22,7 +22,7 @@ class Body(BaseModel):
 class ClockSet(BaseModel):
     """A time that runs for a part: something must pass before a step, or a step must begin within it."""
 
-    model_config = ConfigDict(frozen=True)
+    model_config = ConfigDict(frozen=True, defer_build=True)
 
     what: str
     kind: Literal["must_pass", "within"]
@@ -355,7 +355,7 @@ AnyBody = Annotated[
     Field(discriminator="kind"),
 ]
 
-BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody)
+BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody, config=ConfigDict(defer_build=True))
 
 
 @dataclass(frozen=True)

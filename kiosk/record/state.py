@@ -7,9 +7,9 @@ there before and a snapshot can be compared with a fresh fold.
 import math
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Literal
+from typing import ClassVar, Literal
 
-from pydantic import TypeAdapter
+from pydantic import ConfigDict, TypeAdapter
 
 from kiosk.record.events import ClockSet, TrialBent
 
@@ -221,6 +221,8 @@ class Undoable:
 @dataclass
 class State:
     """Everything the record says about now."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(defer_build=True)  # built when a snapshot is read
 
     seq: int = 0
     last_at: datetime | None = None
