@@ -1,5 +1,6 @@
 """The wall screen's application: the bench it talks to, the way between screens, and what may stop it."""
 
+import gc
 import signal
 import sys
 import time
@@ -27,6 +28,7 @@ from kiosk.screens.walk import WalkScreen
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
 
+OBJECTS_OF_A_SCREEN = 10_000  # made before the next look for garbage
 SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wrong place")
 
 
@@ -53,6 +55,7 @@ class KioskApp(App[None], inherit_bindings=False):
     def on_mount(self) -> None:
         """Open on the place card, and leave cleanly when the machine says so."""
         self.push_screen(PlaceScreen())
+        self.call_after_refresh(_settle)
         loop = self._loop
         if loop is not None:
             for number in (signal.SIGTERM, signal.SIGHUP):
@@ -233,6 +236,12 @@ class KioskApp(App[None], inherit_bindings=False):
     def _redraw(self) -> None:
         if isinstance(self.screen, KioskScreen):
             self.screen.show()
+
+
+def _settle() -> None:
+    """What the start loaded stays for good: leave it out of every later look for garbage."""
+    gc.freeze()
+    gc.set_threshold(OBJECTS_OF_A_SCREEN)
 
 
 # What these two need is slow to load, and most sittings do without it.
