@@ -8,7 +8,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.record import rules
 from kiosk.record.events import (
     AnyBody,
@@ -41,6 +40,7 @@ from kiosk.views.trial import trial_fit
 if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.forecast.past_forecasts import BackTest
     from kiosk.planning.forecast.simulation import Forecast, WhatIf
+    from kiosk.planning.spare import SpareAnswer
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -154,6 +154,8 @@ class Bench:
 
     def spare(self, minutes: int) -> SpareAnswer:
         """The best use of a few minutes."""
+        from kiosk.planning.spare import spare
+
         return spare(
             self.shop,
             self.state,

@@ -16,15 +16,9 @@ from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.journal import RecordingStopped
 from kiosk.screens.base import SAME_TAP_S, KioskScreen
-from kiosk.screens.board import BoardScreen
-from kiosk.screens.close_up import CloseUpScreen
 from kiosk.screens.dialogs import ChoiceScreen, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
-from kiosk.screens.part import PartScreen
-from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
-from kiosk.screens.spare import SpareScreen
-from kiosk.screens.walk import WalkScreen
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
 
@@ -157,16 +151,7 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def go(self, name: str) -> None:
         """Go to one of the places, leaving whatever is open."""
-        screens: dict[str, Callable[[], KioskScreen]] = {
-            "place": PlaceScreen,
-            "spare": SpareScreen,
-            "board": BoardScreen,
-            "people": PeopleScreen,
-            "close-up": CloseUpScreen,
-            "numbers": _numbers,
-            "forecast": _forecast,
-        }
-        self._show(screens[name]())
+        self._show(_screen(name))
 
     def _show(self, screen: KioskScreen) -> None:
         while len(self.screen_stack) > 2:
@@ -190,10 +175,14 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def walk(self, work: str) -> None:
         """Walk the step in hand."""
+        from kiosk.screens.walk import WalkScreen
+
         self._show(WalkScreen(work))
 
     def open_part(self, mark: str) -> None:
         """Open a part's page."""
+        from kiosk.screens.part import PartScreen
+
         self._show(PartScreen(mark))
 
     def find(self, text: str) -> None:
@@ -244,17 +233,34 @@ def _settle() -> None:
     gc.set_threshold(OBJECTS_OF_A_SCREEN)
 
 
-# What these two need is slow to load, and most sittings do without it.
-def _numbers() -> KioskScreen:
-    from kiosk.screens.numbers import NumbersScreen
+def _screen(name: str) -> KioskScreen:
+    """The screen of a place. Each is loaded when it is first wanted: a start needs the place card alone."""
+    match name:
+        case "spare":
+            from kiosk.screens.spare import SpareScreen
 
-    return NumbersScreen()
+            return SpareScreen()
+        case "board":
+            from kiosk.screens.board import BoardScreen
 
+            return BoardScreen()
+        case "people":
+            from kiosk.screens.people import PeopleScreen
 
-def _forecast() -> KioskScreen:
-    from kiosk.screens.forecast import ForecastScreen
+            return PeopleScreen()
+        case "close-up":
+            from kiosk.screens.close_up import CloseUpScreen
 
-    return ForecastScreen()
+            return CloseUpScreen()
+        case "numbers":
+            from kiosk.screens.numbers import NumbersScreen
+
+            return NumbersScreen()
+        case "forecast":
+            from kiosk.screens.forecast import ForecastScreen
+
+            return ForecastScreen()
+    return PlaceScreen()
 
 
 def run(folder: Path) -> int:
