@@ -28,7 +28,7 @@ from kiosk.record.presence import Presence
 from kiosk.record.readiness import must_leave_room
 from kiosk.record.rules import Context, Refused
 from kiosk.record.state import State, Undoable, Work
-from kiosk.shop.load import load_shop
+from kiosk.shop.kept import open_shop
 from kiosk.shop.shop import Person, Shop
 from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_with
 from kiosk.views.close_up import CloseUp, close_up
@@ -57,7 +57,7 @@ class Bench:
     """
 
     def __init__(self, folder: Path, clocks: Clocks | None = None, *, watch: bool = False) -> None:
-        self.shop: Shop = load_shop(folder)
+        self.shop: Shop = open_shop(folder)
         self.record = Record(folder / RECORD_FILE, clocks)
         self.presence = Presence(folder / SCREENS_FOLDER, self.record.run) if watch else None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
