@@ -30,17 +30,16 @@ from kiosk.record.rules import Context, Refused
 from kiosk.record.state import State, Undoable, Work
 from kiosk.shop.kept import open_shop
 from kiosk.shop.shop import Person, Shop
-from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_with
-from kiosk.views.close_up import CloseUp, close_up
 from kiosk.views.momentum import SMALL_MINUTES, momentum, momentum_lines
 from kiosk.views.place_card import PlaceCard, place_card
-from kiosk.views.step import StepView, step_view
-from kiosk.views.trial import trial_fit
 
 if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.forecast.past_forecasts import BackTest
     from kiosk.planning.forecast.simulation import Forecast, WhatIf
     from kiosk.planning.spare import SpareAnswer
+    from kiosk.views.board import BoardRow, KindCount
+    from kiosk.views.close_up import CloseUp
+    from kiosk.views.step import StepView
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -114,6 +113,8 @@ class Bench:
 
     def step_view(self, work_id: str) -> StepView:
         """The step in hand. Raises Refused when it is gone."""
+        from kiosk.views.step import step_view
+
         work = self.work(work_id)
         try:
             return step_view(
@@ -138,14 +139,20 @@ class Bench:
 
     def board(self, kind: str | None = None) -> list[BoardRow]:
         """A row for each part."""
+        from kiosk.views.board import board
+
         return board(self.shop, self.state, now=self.now, people=self.people, doer=self.doer, kind=kind)
 
     def kind_counts(self) -> list[KindCount]:
         """How far each kind is."""
+        from kiosk.views.board import kind_counts
+
         return kind_counts(self.shop, self.state)
 
     def standing_with(self, mark: str) -> tuple[str, ...]:
         """Parts that can go through the same step with this one."""
+        from kiosk.views.board import standing_with
+
         return standing_with(self.shop, self.state, mark)
 
     def position(self, mark: str) -> Position:
@@ -215,6 +222,8 @@ class Bench:
 
     def close_up_view(self) -> CloseUp:
         """What closing up now would leave behind."""
+        from kiosk.views.close_up import close_up
+
         return close_up(self.shop, self.state, now=self.now)
 
     def latest_undoable(self) -> Undoable | None:
@@ -350,6 +359,8 @@ class Bench:
 
     def add_trial(self, strip: TrialBent) -> None:
         """Record a trial strip. Raises OutOfRange when its figures cannot be."""
+        from kiosk.views.trial import trial_fit
+
         trial_fit([strip])
         self._do(lambda _, __: [strip])
 

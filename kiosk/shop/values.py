@@ -1,14 +1,18 @@
 """What a written value means for one part kind: a plain value, or one of the kind's dimensions."""
 
+from __future__ import annotations
+
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
-from kiosk.numbers.catalogue import CALCULATORS
-from kiosk.numbers.result import Result
 from kiosk.numbers.units import parse_length_in
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import CountCheck, MeasureCheck, NumberWanted, Repeat
+
+if TYPE_CHECKING:
+    from kiosk.numbers.result import Result
 
 _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
 
@@ -107,6 +111,8 @@ def work_out(wanted: NumberWanted, kind: PartKind) -> Result:
 
     Raises UnknownDimension, BadDimension or KioskError.
     """
+    from kiosk.numbers.catalogue import CALCULATORS  # all of bench arithmetic: a start does without it
+
     calculator = CALCULATORS[wanted.calculator]
     text_inputs = {parameter.name for parameter in calculator.parameters if parameter.kind is str}
     inputs = {
