@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from textual.app import App
 from textual.binding import BindingType
+from textual.screen import Screen
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
@@ -46,9 +47,12 @@ class KioskApp(App[None], inherit_bindings=False):
         self.deaf_until = 0.0  # after another screen's change swept this one away
         self._slot_ends: float | None = None
 
+    def get_default_screen(self) -> Screen[None]:
+        """The place card is the first screen, with none beneath it to be laid out."""
+        return PlaceScreen()
+
     def on_mount(self) -> None:
         """Open on the place card, and leave cleanly when the machine says so."""
-        self.push_screen(PlaceScreen())
         self.call_after_refresh(_settle)
         loop = self._loop
         if loop is not None:
@@ -151,12 +155,20 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def go(self, name: str) -> None:
         """Go to one of the places, leaving whatever is open."""
-        self._show(_screen(name))
+        if name == "place":
+            while len(self.screen_stack) > 1:
+                self.pop_screen()
+        else:
+            self._show(_screen(name))
 
     def _show(self, screen: KioskScreen) -> None:
+        """Show a screen over the place card, instead of whatever was open over it."""
         while len(self.screen_stack) > 2:
             self.pop_screen()
-        self.switch_screen(screen)
+        if len(self.screen_stack) == 2:
+            self.switch_screen(screen)
+        else:
+            self.push_screen(screen)
 
     def go_to(self, action: str) -> None:
         """What the keys mean on every screen."""
@@ -234,7 +246,7 @@ def _settle() -> None:
 
 
 def _screen(name: str) -> KioskScreen:
-    """The screen of a place. Each is loaded when it is first wanted: a start needs the place card alone."""
+    """A screen over the place card. Each is loaded when it is first wanted: a start does without them."""
     match name:
         case "spare":
             from kiosk.screens.spare import SpareScreen
@@ -260,7 +272,7 @@ def _screen(name: str) -> KioskScreen:
             from kiosk.screens.forecast import ForecastScreen
 
             return ForecastScreen()
-    return PlaceScreen()
+    raise KeyError(name)
 
 
 def run(folder: Path) -> int:
