@@ -21,7 +21,7 @@ from pydantic import ValidationError
 
 from kiosk.errors import KioskError
 from kiosk.record import apply, events, state
-from kiosk.record.events import BODY, AnyBody, Event
+from kiosk.record.events import AnyBody, Event, read_body
 from kiosk.record.state import STATE, State
 
 SCHEMA_VERSION = 1
@@ -186,7 +186,7 @@ class Journal:
         while True:
             try:
                 rows = self._connection.execute(
-                    "SELECT seq,id,at,monotonic_s,run,by,clock_ran_back,body FROM event"
+                    "SELECT seq,id,at,monotonic_s,run,by,clock_ran_back,kind,body FROM event"
                     " WHERE seq>? ORDER BY seq LIMIT 5000",
                     (seq,),
                 ).fetchall()
@@ -284,8 +284,8 @@ def _statements(script: str) -> Iterator[str]:
 
 def _event(row: Sequence[object]) -> Event:
     try:
-        body: AnyBody = BODY.validate_json(str(row[7]))
-    except ValidationError:
+        body = read_body(str(row[7]), str(row[8]))
+    except (KeyError, ValidationError):
         raise RecordingStopped(
             f"event {row[0]} of the record is of a kind this kiosk does not know",
             "it was written by a newer kiosk: update this one",
