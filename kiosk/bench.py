@@ -8,7 +8,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
-from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.events import AnyBody, Event, SittingCut, TrialBent
 from kiosk.record.journal import Clocks, Record
@@ -16,18 +15,19 @@ from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
 from kiosk.record.rules import Bodies, Refused, parts, people, snags, steps, things
 from kiosk.record.state import State, Undoable, Work
-from kiosk.shop.load import load_shop
+from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person, Shop
-from kiosk.views.board import BoardRow, KindCount, board, kind_counts, standing_with
-from kiosk.views.close_up import CloseUp, close_up
 from kiosk.views.momentum import SMALL_MINUTES, MomentumWords, momentum, momentum_words
 from kiosk.views.place_card import PlaceCard, place_card
-from kiosk.views.step import StepView, step_view
 
 if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.forecast.past_forecasts import BackTest
     from kiosk.planning.forecast.simulation import Forecast, WhatIf
+    from kiosk.planning.spare import SpareAnswer
+    from kiosk.views.board import BoardRow, KindCount
+    from kiosk.views.close_up import CloseUp
+    from kiosk.views.step import StepView
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -45,7 +45,7 @@ class Bench:
     """
 
     def __init__(self, folder: Path, clocks: Clocks | None = None, *, watch: bool = False) -> None:
-        self.shop: Shop = load_shop(folder)
+        self.shop: Shop = open_shop(folder)
         self.record = Record(folder / RECORD_FILE, clocks)
         self.presence = Presence(folder / SCREENS_FOLDER, self.record.run) if watch else None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
@@ -119,6 +119,8 @@ class Bench:
 
     def step_view(self, work_id: str) -> StepView:
         """The step in hand. Raises Refused when it is gone."""
+        from kiosk.views.step import step_view
+
         work = self.work(work_id)
         try:
             return step_view(self.context, work)
@@ -136,14 +138,20 @@ class Bench:
 
     def board(self, kind: str | None = None) -> list[BoardRow]:
         """A row for each part."""
+        from kiosk.views.board import board
+
         return board(self.context, kind)
 
     def kind_counts(self) -> list[KindCount]:
         """How far each kind is."""
+        from kiosk.views.board import kind_counts
+
         return kind_counts(self.shop, self.state)
 
     def standing_with(self, mark: str) -> tuple[str, ...]:
         """Parts that can go through the same step with this one."""
+        from kiosk.views.board import standing_with
+
         return standing_with(self.shop, self.state, mark)
 
     def position(self, mark: str) -> Position:
@@ -152,6 +160,8 @@ class Bench:
 
     def spare(self, minutes: int) -> SpareAnswer:
         """The best use of a few minutes."""
+        from kiosk.planning.spare import spare
+
         return spare(self.context, minutes)
 
     def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
@@ -204,6 +214,8 @@ class Bench:
 
     def close_up_view(self) -> CloseUp:
         """What closing up now would leave behind."""
+        from kiosk.views.close_up import close_up
+
         return close_up(self.context)
 
     def who_may_look(self) -> list[Person]:

@@ -98,3 +98,57 @@ def test_commands_and_bench_do_not_load_textual() -> None:
     code = "import sys, kiosk.commands, kiosk.bench, kiosk.views.text; print('textual' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+# What a start has no use for; what it cost is measured by tests/benchmarks/cold_start.py.
+NOT_AT_A_START = (
+    "yaml",
+    "kiosk.shop.load",
+    "kiosk.shop.reader",
+    "kiosk.shop.cross_check",
+    "kiosk.numbers.catalogue",
+    "kiosk.planning",
+    "kiosk.drawing",
+    "kiosk.logbook",
+    "kiosk.views.text",
+    "kiosk.screens.walk",
+    "kiosk.screens.board",
+    "kiosk.screens.spare",
+    "kiosk.screens.numbers",
+    "kiosk.screens.forecast",
+    "ezdxf",
+    "plotext",
+)
+
+
+def test_a_start_loads_only_what_the_place_card_needs(new_shop: Path) -> None:
+    code = """
+import asyncio, pathlib, sys
+from kiosk.bench import Bench
+from kiosk.screens.app import KioskApp
+async def start():
+    async with KioskApp(Bench(pathlib.Path(sys.argv[1]))).run_test() as pilot:
+        await pilot.pause()
+        print(*sys.modules)
+asyncio.run(start())
+"""
+    for _ in range(2):  # the first keeps what it read of the shop's files
+        done = subprocess.run(
+            [sys.executable, "-c", code, str(new_shop)], capture_output=True, text=True, check=True
+        )
+    assert "kiosk.screens.place" in done.stdout.split()
+    assert not set(NOT_AT_A_START) & set(done.stdout.split())
+
+
+def test_models_are_built_when_they_are_wanted() -> None:
+    code = """
+import kiosk.bench, pydantic
+def below(model):
+    for one in model.__subclasses__():
+        yield one
+        yield from below(one)
+print(*(m.__name__ for m in below(pydantic.BaseModel) if m.__pydantic_complete__))
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    built = set(done.stdout.split())
+    assert not {"StepFinished", "Undone", "ShopFile", "Procedure", "Step"} & built, built

@@ -7,12 +7,12 @@ record of ten years ago still reads, and an older kiosk refuses a newer one's by
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Literal, get_args
+from typing import Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+from pydantic import BaseModel, ConfigDict
 
 # Nothing unknown is dropped, and no number is taken that JSON cannot say.
-_RECORDED = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+_RECORDED = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class Body(BaseModel):
@@ -352,7 +352,7 @@ class Undone(Body):
     event: str
 
 
-AnyBody = Annotated[
+AnyBody = (
     SittingOpened
     | SittingClosed
     | SittingCut
@@ -385,14 +385,11 @@ AnyBody = Annotated[
     | ConditionsNoted
     | StockCounted
     | TrialBent
-    | Undone,
-    Field(discriminator="kind"),
-]
+    | Undone
+)
 
-BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody)
-KINDS: dict[str, type[Body]] = {
-    body.model_fields["kind"].default: body for body in get_args(get_args(AnyBody)[0])
-}
+# By name, so that only the models of the kinds that occur are ever built.
+KINDS: dict[str, type[Body]] = {model.model_fields["kind"].default: model for model in get_args(AnyBody)}
 
 
 @dataclass(frozen=True)

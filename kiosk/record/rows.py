@@ -9,12 +9,12 @@ import json
 import math
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from pydantic import ValidationError
 from pydantic_core import PydanticSerializationError
 
-from kiosk.record.events import BODY, KINDS, AnyBody, Body, Event
+from kiosk.record.events import KINDS, AnyBody, Body, Event
 from kiosk.record.stopped import DamagedRecord, NewerRecord, NotRecordable, RecordingStopped
 from kiosk.record.upcasters import lift, today
 
@@ -95,8 +95,8 @@ def _time(seq: int, kind: str, text: str) -> datetime:
 def read_body(seq: int, kind: str, text: str) -> AnyBody:
     """A stored body in the fields of today. Raises NewerRecord or DamagedRecord."""
     try:
-        body: AnyBody = BODY.validate_json(text)
-    except ValidationError:
+        body = _validated(kind, text)
+    except (KeyError, ValidationError):
         return _lifted(seq, kind, text)
     if body.kind == kind and body.version == today(kind) and "version" in body.model_fields_set:
         return body
@@ -117,12 +117,16 @@ def _lifted(seq: int, kind: str, text: str) -> AnyBody:
         raise _newer(seq, kind, f"is version {version} of its kind and this kiosk knows {today(kind)}")
     try:
         lifted = lift(kind, version, fields)
-        body: AnyBody = BODY.validate_json(json.dumps(lifted))
+        return _validated(kind, json.dumps(lifted))
     except ValidationError as error:
         raise _refused(seq, kind, error) from None
     except Exception as error:  # an upcaster met fields that no kiosk of that version wrote
         raise damaged(seq, kind, f"its fields are not those of version {version} ({error})") from None
-    return body
+
+
+def _validated(kind: str, text: str) -> AnyBody:
+    """A body by the model of its kind alone. Raises KeyError or ValidationError."""
+    return cast(AnyBody, KINDS[kind].model_validate_json(text))
 
 
 def _fields(seq: int, kind: str, text: str) -> dict[str, Any]:

@@ -8,9 +8,9 @@ import math
 from dataclasses import dataclass, field
 from datetime import datetime
 from types import GenericAlias
-from typing import Annotated, Any, Literal, TypeAlias, get_args
+from typing import Annotated, Any, ClassVar, Literal, TypeAlias, get_args
 
-from pydantic import Field, GetCoreSchemaHandler, TypeAdapter
+from pydantic import ConfigDict, Field, GetCoreSchemaHandler, TypeAdapter
 from pydantic_core import CoreSchema, core_schema
 
 from kiosk.record.events import ClockSet, TrialBent
@@ -273,6 +273,8 @@ class Undoable:
 @dataclass
 class State:
     """Everything the record says about now."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(defer_build=True)  # built when a snapshot is read
 
     seq: int = 0
     last_at: datetime | None = None

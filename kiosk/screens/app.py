@@ -1,5 +1,6 @@
 """The wall screen's application: the bench it talks to, the way between screens, and what may stop it."""
 
+import gc
 import signal
 import sys
 import time
@@ -10,6 +11,7 @@ from typing import ClassVar, TypeVar
 
 from textual.app import App
 from textual.binding import BindingType
+from textual.screen import Screen
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
@@ -20,15 +22,14 @@ from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
-from kiosk.screens.part import PartScreen
 from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.taps import Taps
-from kiosk.screens.walk import WalkScreen
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
 
 T = TypeVar("T")
 
+OBJECTS_OF_A_SCREEN = 10_000  # made before the next look for garbage
 SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wrong place")
 
 
@@ -51,9 +52,13 @@ class KioskApp(App[None], inherit_bindings=False):
         self.message: tuple[str, bool] = ("", False)
         self._slot_ends: float | None = None
 
+    def get_default_screen(self) -> Screen[None]:
+        """The place card is the first screen, with none beneath it to be laid out."""
+        return place(HOME).open()
+
     def on_mount(self) -> None:
         """Open on the place card, and leave cleanly when the machine says so."""
-        self.push_screen(place(HOME).open())
+        self.call_after_refresh(_settle)
         loop = self._loop
         if loop is not None:
             for number in (signal.SIGTERM, signal.SIGHUP):
@@ -152,20 +157,32 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def go(self, name: str) -> None:
         """Go to one of the places, leaving whatever is open."""
-        self._show(place(name).open())
+        if name == HOME:
+            while len(self.screen_stack) > 1:
+                self.pop_screen()
+        else:
+            self._show(place(name).open())
 
     def walk(self, work: str) -> None:
         """Walk the step in hand."""
+        from kiosk.screens.walk import WalkScreen  # loaded when it is first wanted: a start does without
+
         self._show(WalkScreen(work))
 
     def open_part(self, mark: str) -> None:
         """Open a part's page."""
+        from kiosk.screens.part import PartScreen
+
         self._show(PartScreen(mark))
 
     def _show(self, screen: KioskScreen) -> None:
+        """Show a screen over the place card, instead of whatever was open over it."""
         while len(self.screen_stack) > 2:
             self.pop_screen()
-        self.switch_screen(screen)
+        if len(self.screen_stack) == 2:
+            self.switch_screen(screen)
+        else:
+            self.push_screen(screen)
 
     def find(self, text: str) -> None:
         """Go to the part with the typed or scanned mark."""
@@ -225,6 +242,12 @@ class KioskApp(App[None], inherit_bindings=False):
 
         choices = [Choice(f"Take back: {entry.label}", True), Choice("Leave it", False)]
         self.ask(ChoiceScreen("Undo", choices), chosen)
+
+
+def _settle() -> None:
+    """What the start loaded stays for good: leave it out of every later look for garbage."""
+    gc.freeze()
+    gc.set_threshold(OBJECTS_OF_A_SCREEN)
 
 
 def run(folder: Path) -> int:

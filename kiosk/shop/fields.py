@@ -50,4 +50,4 @@ Mark = Annotated[
 class Strict(BaseModel):
     """The base of everything read from a shop file: nothing unknown, nothing changed afterwards."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)

@@ -5,17 +5,18 @@ from nowhere else. A figure is worked out when it is first asked for and kept; a
 input out of range is a :class:`FigureFault` that names the guilty field.
 """
 
+from __future__ import annotations
+
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
-from kiosk.numbers.catalogue import CALCULATORS
-from kiosk.numbers.result import UNIT_SUFFIXES, Calculator, OutOfRange, Parameter, Quantity, Result
-from kiosk.numbers.rib import Rib
+from kiosk.numbers.result import UNIT_SUFFIXES, OutOfRange, Quantity
 from kiosk.numbers.units import parse_length_in
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import PartKind
@@ -27,8 +28,11 @@ from kiosk.shop.procedure import (
     Repeat,
     StepMinutes,
 )
-from kiosk.shop.rib_of_kind import RIB_FIGURES, RibFault, rib_figure, rib_of_kind
 from kiosk.shop.written import Elsewhere, OfKind, OfRib, Worked
+
+if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
+    from kiosk.numbers.result import Calculator, Parameter, Result
+    from kiosk.numbers.rib import Rib
 
 _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
 _UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and can be read as a plain number
@@ -239,6 +243,8 @@ class Figures:
 
     def rib(self, kind: PartKind) -> Rib:
         """The rib as it is laid out. Raises FigureFault."""
+        from kiosk.shop.rib_of_kind import RibFault, rib_of_kind
+
         if kind.id not in self._ribs:
             try:
                 self._ribs[kind.id] = rib_of_kind(
@@ -259,6 +265,8 @@ class Figures:
         return value if isinstance(value, str) else float(value)
 
     def _of_rib(self, kind: PartKind, written: OfRib) -> Result:
+        from kiosk.shop.rib_of_kind import RIB_FIGURES, rib_figure
+
         if written.rib not in RIB_FIGURES:
             raise FigureFault(
                 f"a rib has no figure {written.rib!r}", nearest(written.rib, RIB_FIGURES), place=("rib",)
@@ -291,6 +299,8 @@ class Figures:
     # Calculators
 
     def _work(self, kind: PartKind, written: Worked | NumberWanted) -> Result:
+        from kiosk.numbers.catalogue import CALCULATORS
+
         calculator = CALCULATORS.get(written.calculator)
         if calculator is None:
             raise FigureFault(

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from kiosk.shop.compare import compare_figures
 from kiosk.shop.cross_check import check_procedure, check_shop
@@ -10,12 +11,9 @@ from kiosk.shop.faults import Fault, ShopFaults
 from kiosk.shop.figure_check import check_figures
 from kiosk.shop.figures import Figures
 from kiosk.shop.lint import lint_procedure
-from kiosk.shop.parts import Part
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
-from kiosk.shop.shop import Shop, ShopFile, hazards_of
-
-SHOP_FILE = "shop.yaml"
+from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
 
 @dataclass
@@ -23,6 +21,7 @@ class Loaded:
     """A shop as far as it could be read, with its faults."""
 
     shop: Shop | None = None
+    plain: dict[str, Any] = field(default_factory=dict)  # what stands in the files, as they were read
     faults: list[Fault] = field(default_factory=list)
 
     @property
@@ -31,16 +30,12 @@ class Loaded:
         return [fault for fault in self.faults if fault.severity == "error"]
 
 
-def _procedure_files(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml"))
-
-
 def _load_procedures(
     folder: Path, shown_from: Path, *, lint: bool
 ) -> tuple[dict[str, tuple[Procedure, Document]], list[Fault]]:
     found: dict[str, tuple[Procedure, Document]] = {}
     faults: list[Fault] = []
-    for path in _procedure_files(folder):
+    for path in procedure_files(folder):
         try:
             shown = str(path.relative_to(shown_from))
         except ValueError:
@@ -64,17 +59,17 @@ def _load_procedures(
 
 def check_shipped_procedures() -> list[Fault]:
     """Every fault and warning in the procedures that came with the kiosk."""
-    folder = data_folder("procedures")
+    folder = data_folder(PROCEDURES_FOLDER)
     return sorted(_load_procedures(folder, folder.parent, lint=True)[1])
 
 
 def load(folder: Path, *, lint: bool = False) -> Loaded:
     """Read a shop folder with the shipped procedures behind its own. Never raises for bad content."""
     loaded = Loaded()
-    shipped_folder = data_folder("procedures")
+    shipped_folder = data_folder(PROCEDURES_FOLDER)
     shipped, faults = _load_procedures(shipped_folder, shipped_folder.parent, lint=False)
     loaded.faults += faults
-    own, faults = _load_procedures(folder / "procedures", folder.parent, lint=lint)
+    own, faults = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, lint=lint)
     loaded.faults += faults
     procedures = {**shipped, **own}
 
@@ -88,7 +83,8 @@ def load(folder: Path, *, lint: bool = False) -> Loaded:
         check_figures(kinds, figures, document, procedures, ribs=lint)
         if lint:
             compare_figures(kinds, figures, document, procedures)
-        loaded.shop = _put_together(
+        loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
+        loaded.shop = put_together(
             folder, file, {key: value[0] for key, value in procedures.items()}, figures
         )
     loaded.faults += document.faults
@@ -102,30 +98,11 @@ def load(folder: Path, *, lint: bool = False) -> Loaded:
 
 def load_shop(folder: Path) -> Shop:
     """Read a shop folder to work with. Raises ShopFaults with every error found."""
-    loaded = load(folder)
+    return usable(load(folder))
+
+
+def usable(loaded: Loaded) -> Shop:
+    """The shop that was loaded. Raises ShopFaults with every error found."""
     if loaded.errors or loaded.shop is None:
         raise ShopFaults(loaded.errors)
     return loaded.shop
-
-
-def _put_together(folder: Path, file: ShopFile, procedures: dict[str, Procedure], figures: Figures) -> Shop:
-    parts: dict[str, Part] = {}
-    for kind in file.part_kinds:
-        for marks in kind.marks:
-            for mark in marks.expand():
-                parts.setdefault(
-                    mark, Part(mark=mark, kind=kind.id, hand=marks.hand, made_from=marks.made_from)
-                )
-    return Shop(
-        folder=folder,
-        file=file,
-        procedures=procedures,
-        kinds={kind.id: kind for kind in file.part_kinds},
-        parts=parts,
-        people={person.id: person for person in file.people},
-        tools={tool.id: tool for tool in file.tools},
-        consumables={item.id: item for item in file.consumables},
-        lots={lot.mark: lot for lot in file.lots},
-        hazards=hazards_of(file),
-        figures=figures,
-    )

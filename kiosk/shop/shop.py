@@ -14,6 +14,9 @@ from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.parts import Part, PartKind
 from kiosk.shop.procedure import Procedure, Step
 
+SHOP_FILE = "shop.yaml"
+PROCEDURES_FOLDER = "procedures"
+
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 DAYS: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -138,7 +141,7 @@ class Shop:
     consumables: Mapping[str, Consumable]
     lots: Mapping[str, Lot]
     hazards: Mapping[str, Hazard]
-    figures: Figures
+    figures: Figures = field(repr=False, compare=False)
     # Worked out once a kind and procedure; the procedure is kept so that its id stays its own.
     _steps: dict[tuple[str, int], tuple[Procedure, tuple[Step, ...]]] = field(
         default_factory=dict, repr=False, compare=False
@@ -238,3 +241,34 @@ def hazards_of(file: ShopFile) -> dict[str, Hazard]:
             signal=hazard.signal,
         )
     return found
+
+
+def procedure_files(folder: Path) -> list[Path]:
+    """Every procedure in a folder and the folders in it, in order."""
+    return sorted(path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml"))
+
+
+def put_together(
+    folder: Path, file: ShopFile, procedures: Mapping[str, Procedure], figures: Figures | None = None
+) -> Shop:
+    """The shop of a shop file and its procedures."""
+    parts: dict[str, Part] = {}
+    for kind in file.part_kinds:
+        for marks in kind.marks:
+            for mark in marks.expand():
+                parts.setdefault(
+                    mark, Part(mark=mark, kind=kind.id, hand=marks.hand, made_from=marks.made_from)
+                )
+    return Shop(
+        folder=folder,
+        file=file,
+        procedures=procedures,
+        kinds={kind.id: kind for kind in file.part_kinds},
+        parts=parts,
+        people={person.id: person for person in file.people},
+        tools={tool.id: tool for tool in file.tools},
+        consumables={item.id: item for item in file.consumables},
+        lots={lot.mark: lot for lot in file.lots},
+        hazards=hazards_of(file),
+        figures=figures or Figures({kind.id: kind for kind in file.part_kinds}, folder),
+    )

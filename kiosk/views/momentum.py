@@ -1,11 +1,16 @@
 """What keeps the work going, told plainly: days since the last sitting, and a small step to begin with."""
 
+from __future__ import annotations
+
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
 
-from kiosk.planning.spare import SpareAnswer
 from kiosk.record.state import State
 from kiosk.views.place_card import PlaceCard
+
+if TYPE_CHECKING:
+    from kiosk.planning.spare import SpareAnswer
 
 LONG_GAP_DAYS = 7  # beyond this, a small step is offered
 SMALL_MINUTES = 10

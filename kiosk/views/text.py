@@ -1,18 +1,19 @@
 """The place card, the spare-minutes answer and the board as plain text, for a pipe or a printout."""
 
-from kiosk.numbers.catalogue import CALCULATORS
-from kiosk.numbers.cutting import cutting_list
-from kiosk.numbers.result import Result
-from kiosk.numbers.rib import Rib
-from kiosk.numbers.trial import TrialFit, brake_setting_deg, flat_width_from_trials
-from kiosk.planning.spare import SpareAnswer
-from kiosk.planning.times.chance import in_words
-from kiosk.record.position import skipped_steps, steps_left
-from kiosk.record.state import State
-from kiosk.shop.shop import Shop
-from kiosk.views.board import BoardRow, KindCount
-from kiosk.views.cutting import MaterialPlan
-from kiosk.views.place_card import PlaceCard
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # one command prints one of these: the rest of the arithmetic is not loaded for it
+    from kiosk.numbers.result import Result
+    from kiosk.numbers.rib import Rib
+    from kiosk.numbers.trial import TrialFit
+    from kiosk.planning.spare import SpareAnswer
+    from kiosk.record.state import State
+    from kiosk.shop.shop import Shop
+    from kiosk.views.board import BoardRow, KindCount
+    from kiosk.views.cutting import MaterialPlan
+    from kiosk.views.place_card import PlaceCard
 
 
 def place_card_text(card: PlaceCard) -> str:
@@ -46,6 +47,8 @@ def place_card_text(card: PlaceCard) -> str:
 
 def spare_text(answer: SpareAnswer) -> str:
     """The spare-minutes answer in lines."""
+    from kiosk.planning.times.chance import in_words
+
     lines = [f"You have {answer.minutes} minutes."]
     if answer.suggestions:
         lines[0] += (
@@ -95,6 +98,8 @@ def board_text(rows: list[BoardRow], counts: list[KindCount]) -> str:
 
 def part_text(shop: Shop, state: State, row: BoardRow) -> str:
     """One part: where it stands, what is open and what is still to do."""
+    from kiosk.record.position import skipped_steps, steps_left
+
     kind = shop.kind_of(row.mark)
     lines = [f"{row.mark}  {kind.name}  drawing {kind.drawing}", f"{row.state_word}  {row.where}".strip()]
     if row.reason:
@@ -119,6 +124,8 @@ def result_text(result: Result) -> str:
 
 def calculators_text(subject: str | None) -> str:
     """The calculators with their inputs; an input in brackets may be left out."""
+    from kiosk.numbers.catalogue import CALCULATORS
+
     lines: list[str] = []
     for calculator in CALCULATORS.values():
         if subject is not None and calculator.subject != subject:
@@ -153,6 +160,8 @@ def rib_text(rib: Rib) -> str:
 
 def cutting_text(plans: list[MaterialPlan]) -> str:
     """Cutting lists with waste and the least number of sheets."""
+    from kiosk.numbers.cutting import cutting_list
+
     lines: list[str] = []
     for one in plans:
         plan = one.plan
@@ -169,6 +178,8 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
 
 def trial_text(alloy: str, thickness_in: float, radius_in: float, fitted: TrialFit) -> str:
     """What trial strips say, and what follows for a right-angled bend."""
+    from kiosk.numbers.trial import brake_setting_deg, flat_width_from_trials
+
     factor, spring = fitted.neutral_factor, fitted.springback_factor
     square = flat_width_from_trials(fitted, (1.0, 1.0), (90.0,), thickness_in, radius_in)
     return "\n".join(

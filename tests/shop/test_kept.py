@@ -1,0 +1,115 @@
+"""What is kept of a shop's files is found only while every byte is the same, and never trusted damaged."""
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from kiosk.shop import load as reading
+from kiosk.shop.data import data_folder
+from kiosk.shop.faults import ShopFaults
+from kiosk.shop.kept import KEPT_FILE, open_shop
+from kiosk.shop.load import Loaded, load_shop
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    shutil.copytree(data_folder("scenarios") / "brambling", tmp_path / "shop")
+    (tmp_path / "shop" / "procedures").mkdir(exist_ok=True)
+    return tmp_path / "shop"
+
+
+@pytest.fixture
+def reads(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
+    """Every folder whose files are read as YAML."""
+    found: list[Path] = []
+    read = reading.load
+
+    def counted(folder: Path, *, lint: bool = False) -> Loaded:
+        found.append(folder)
+        return read(folder, lint=lint)
+
+    monkeypatch.setattr(reading, "load", counted)
+    return found
+
+
+def test_what_was_kept_is_what_the_files_say(folder: Path, reads: list[Path]) -> None:
+    fresh = load_shop(folder)
+    reads.clear()
+    assert open_shop(folder) == fresh
+    assert len(reads) == 1
+    assert open_shop(folder) == fresh
+    assert len(reads) == 1, "the second start read the YAML again"
+
+
+def _edit_the_shop(folder: Path) -> None:
+    path = folder / "shop.yaml"
+    path.write_text(path.read_text().replace("name: Brambling", "name: Bramblinh"))
+
+
+def _add_a_procedure(folder: Path) -> None:
+    shipped = next(path for path in data_folder("procedures").rglob("*.yaml"))
+    text = shipped.read_text()
+    title = next(line for line in text.splitlines() if line.startswith("title:"))
+    (folder / "procedures" / shipped.name).write_text(text.replace(title, "title: Our own way"))
+
+
+@pytest.mark.parametrize("edit", [_edit_the_shop, _add_a_procedure])
+def test_an_edit_is_seen_at_the_next_start(folder: Path, edit: Callable[[Path], None]) -> None:
+    before = open_shop(folder)
+    edit(folder)
+    after = open_shop(folder)
+    assert after == load_shop(folder)
+    assert (after.file, after.procedures) != (before.file, before.procedures)
+
+
+def test_a_fault_is_said_at_every_start_and_never_kept(folder: Path) -> None:
+    open_shop(folder)
+    path = folder / "shop.yaml"
+    path.write_text(path.read_text().replace("role: builder", "role: bilder"))
+    for _ in range(2):
+        with pytest.raises(ShopFaults, match=r"shop\.yaml:\d+:\d+: 'bilder'"):
+            open_shop(folder)
+
+
+@pytest.mark.parametrize("damage", ["half", "letter", "empty", "not text", "sealed but no shop"])
+def test_damage_is_as_good_as_nothing_kept(folder: Path, reads: list[Path], damage: str) -> None:
+    fresh = open_shop(folder)
+    path = folder / KEPT_FILE
+    kept = path.read_bytes()
+    damaged = {
+        "half": kept[: len(kept) // 2],
+        "letter": kept.replace(b"Brambling", b"Bramblinh", 1),
+        "empty": b"",
+        "not text": b"\xff" * 100,
+        "sealed but no shop": kept.split(b"\n")[0] + b"\n{}",
+    }[damage]
+    path.write_bytes(damaged)
+    reads.clear()
+    assert open_shop(folder) == fresh
+    assert len(reads) == 1
+    assert path.read_bytes() == kept, "it is kept anew"
+
+
+def test_other_code_does_not_trust_what_was_kept(
+    folder: Path, reads: list[Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    from kiosk.shop import kept
+
+    open_shop(folder)
+    package = Path(kept.__file__).parent.parent
+    other = tmp_path / "kiosk"
+    for part in ("shop", "numbers"):
+        shutil.copytree(package / part, other / part, ignore=shutil.ignore_patterns("__pycache__"))
+    with (other / "shop" / "cross_check.py").open("a") as handle:
+        handle.write("# stricter\n")
+    reads.clear()
+    monkeypatch.setattr(kept, "__file__", str(other / "shop" / "kept.py"))
+    open_shop(folder)
+    assert len(reads) == 1
+
+
+def test_a_folder_that_cannot_be_written_opens_all_the_same(folder: Path) -> None:
+    (folder / ".cache").write_text("a file where the folder would be")
+    assert open_shop(folder) == load_shop(folder)
