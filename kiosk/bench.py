@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
-from kiosk.record.context import NOBODY, Context
+from kiosk.record.context import Context, nobody
 from kiosk.record.events import AnyBody, Event, SittingCut, TrialBent
 from kiosk.record.journal import Clocks, Record
 from kiosk.record.position import Position, position
@@ -87,7 +87,7 @@ class Bench:
     @property
     def doer(self) -> Person:
         """Whose hands are on the screen."""
-        return self.shop.people.get(self.doer_id, NOBODY)
+        return self.shop.people.get(self.doer_id) or nobody()
 
     @property
     def people(self) -> list[Person]:

@@ -17,24 +17,10 @@ from dataclasses import dataclass, field
 from typing import Any, ParamSpec, TypeVar
 
 from kiosk.errors import KioskError
-from kiosk.numbers.units import NotALength, parse_length_in, show_in
+from kiosk.numbers.units import UNIT_SUFFIXES, NotALength, parse_length_in, show_in
 
 Value = float | int | str
 
-UNIT_SUFFIXES = {
-    "_in": "in",
-    "_deg": "deg",
-    "_psi": "psi",
-    "_lb": "lb",
-    "_lbf": "lbf",
-    "_minutes": "min",
-    "_percent": "%",
-    "_in2": "in2",
-    "_ft2": "ft2",
-    "_f": "F",
-    "_in_lb": "in-lb",
-    "_ml": "ml",
-}
 _LONGEST_SUFFIX_FIRST = sorted(UNIT_SUFFIXES, key=len, reverse=True)
 
 

@@ -20,6 +20,22 @@ __all__ = [
     "show_mm",
 ]
 
+# How a name ends that has this unit: ``thickness_in`` is in inches.
+UNIT_SUFFIXES = {
+    "_in": "in",
+    "_deg": "deg",
+    "_psi": "psi",
+    "_lb": "lb",
+    "_lbf": "lbf",
+    "_minutes": "min",
+    "_percent": "%",
+    "_in2": "in2",
+    "_ft2": "ft2",
+    "_f": "F",
+    "_in_lb": "in-lb",
+    "_ml": "ml",
+}
+
 MM_PER_INCH = 25.4  # exact, by definition of the inch (1959)
 LONGEST_IN = 12_000.0  # 1,000 ft: anything longer at a bench is a slip of the finger
 

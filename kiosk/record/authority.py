@@ -9,7 +9,7 @@ OF_AGE = 18
 
 def is_adult(context: Context, person: Person) -> bool:
     """True from 18 on; somebody whose birthday is not given counts as 18."""
-    return person.id != NOBODY.id and person.age(context.today) >= OF_AGE
+    return person.id != NOBODY and person.age(context.today) >= OF_AGE
 
 
 def may_not_do(context: Context, step: Step) -> str:

@@ -3,12 +3,18 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import cache
 
 from kiosk.record.state import State
 from kiosk.shop.shop import Person, Shop
 
-# Stands for the one who has the screen until somebody says who they are: may do nothing but that.
-NOBODY = Person(id="nobody", name="Nobody", role="helper")
+NOBODY = "nobody"  # has the screen until somebody says who they are
+
+
+@cache
+def nobody() -> Person:
+    """Stands for the one who has the screen while nobody has said who they are: may do nothing but that."""
+    return Person(id=NOBODY, name="Nobody", role="helper")
 
 
 @dataclass(frozen=True)

@@ -10,14 +10,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
-from kiosk.numbers.result import UNIT_SUFFIXES, OutOfRange, Quantity
-from kiosk.numbers.units import parse_length_in
+from kiosk.numbers.units import UNIT_SUFFIXES, parse_length_in
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import (
@@ -27,11 +26,12 @@ from kiosk.shop.procedure import (
     NumberWanted,
     Repeat,
     StepMinutes,
+    StepTimes,
 )
 from kiosk.shop.written import Elsewhere, OfKind, OfRib, Worked
 
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
-    from kiosk.numbers.result import Calculator, Parameter, Result
+    from kiosk.numbers.result import Calculator, OutOfRange, Parameter, Quantity, Result
     from kiosk.numbers.rib import Rib
 
 _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
@@ -156,11 +156,16 @@ def read_number(text: str, unit: str) -> float:
 class Figures:
     """Works out the figures of part kinds, each once."""
 
-    def __init__(self, kinds: Mapping[str, PartKind], folder: Path) -> None:
+    def __init__(
+        self, kinds: Mapping[str, PartKind], folder: Path, known: Mapping[str, float] | None = None
+    ) -> None:
         self._kinds = kinds
+        # Numbers that a laid-out rib gave, so that a start need not lay it out again: see kept.py.
+        self.known: dict[str, float] = dict(known or {})
         self._folder = folder  # coordinate files of sections lie in it
         self._dimensions: dict[tuple[str, str], Dimension] = {}
         self._ribs: dict[str, Rib] = {}
+        self._times: dict[tuple[str, int], tuple[StepMinutes, StepTimes]] = {}
         self._under_way: list[tuple[str, str]] = []
 
     # Dimensions
@@ -264,6 +269,16 @@ class Figures:
         value = dimension.worked.value
         return value if isinstance(value, str) else float(value)
 
+    def lay_out_ribs(self) -> None:
+        """Learn every number that a laid-out rib gives; a fault is left to who asks for it."""
+        for kind in self._kinds.values():
+            for name in kind.dimensions:
+                if self.needs_rib(kind, name):
+                    with suppress(FigureFault):
+                        worked = self.dimension(kind, name).worked
+                        if worked is not None and not isinstance(worked.value, str):
+                            self.number(kind, name, worked.unit if worked.unit in _UNITS else "count")
+
     def _of_rib(self, kind: PartKind, written: OfRib) -> Result:
         from kiosk.shop.rib_of_kind import RIB_FIGURES, rib_figure
 
@@ -300,6 +315,7 @@ class Figures:
 
     def _work(self, kind: PartKind, written: Worked | NumberWanted) -> Result:
         from kiosk.numbers.catalogue import CALCULATORS
+        from kiosk.numbers.result import OutOfRange
 
         calculator = CALCULATORS.get(written.calculator)
         if calculator is None:
@@ -381,11 +397,19 @@ class Figures:
         if isinstance(written, OfRib | OfKind | Worked):
             if written.plans is not None:
                 return _read(written.plans, unit)
-            dimension = self.worked(kind, "", written)
-        elif kind.written(written) is not None or _A_NAME.match(written):
-            dimension = self.dimension(kind, written)
-        else:
+            return self._as_number(kind, self.worked(kind, "", written), unit)
+        if kind.written(written) is None and not _A_NAME.match(written):
             return _read(written, unit)
+        key = f"{kind.id} {written} {unit}"
+        if key in self.known:
+            return self.known[key]
+        value = self._as_number(kind, self.dimension(kind, written), unit)
+        if self.needs_rib(kind, written):
+            self.known[key] = value
+        return value
+
+    def _as_number(self, kind: PartKind, dimension: Dimension, unit: str) -> float:
+        """A dimension in a unit. Raises FigureFault."""
         if dimension.typed is None:
             return _in_unit(kind, dimension, unit)
         try:
@@ -440,17 +464,21 @@ class Figures:
                 )
         return int(value)
 
-    def minutes(self, kind: PartKind, written: StepMinutes) -> StepMinutes:
+    def minutes(self, kind: PartKind, written: StepMinutes) -> StepTimes:
         """A step's times for this kind, in minutes. Raises FigureFault."""
-        return StepMinutes(
-            **{
-                name: value if isinstance(value, float) else self._time(kind, name, value)
-                for name in StepMinutes.model_fields
-                for value in [getattr(written, name)]
-            }
-        )
+        key = (kind.id, id(written))
+        if key not in self._times:
+            times = StepTimes(
+                self._time(kind, "set_up", written.set_up),
+                self._time(kind, "each", written.each),
+                self._time(kind, "put_away", written.put_away),
+            )
+            self._times[key] = (written, times)  # the written one is kept, so that its id stays its own
+        return self._times[key][1]
 
-    def _time(self, kind: PartKind, name: str, written: Elsewhere) -> float:
+    def _time(self, kind: PartKind, name: str, written: float | Elsewhere) -> float:
+        if isinstance(written, float):
+            return written
         with _within_place(name):
             value = self.number(kind, written, "min")
             if not 0 <= value <= LONGEST_MINUTES:
@@ -459,6 +487,8 @@ class Figures:
 
     def step_number(self, kind: PartKind, wanted: NumberWanted | DimensionShown) -> StepNumber:
         """A bench number that a step shows. Raises FigureFault."""
+        from kiosk.numbers.result import Quantity
+
         if isinstance(wanted, NumberWanted):
             result = self._work(kind, wanted)
             return _of_quantity(result.headline, result.warnings, result)

@@ -17,10 +17,12 @@ from typing import Any
 from pydantic import ValidationError
 
 from kiosk.shop.data import data_folder
+from kiosk.shop.figures import Figures
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
 KEPT_FILE = Path(".cache") / "shop.json"
+LARGEST_BESIDE = 1024 * 1024  # bytes: a file of coordinates is far smaller
 _CODE = ("shop", "numbers")  # the packages whose code reads the files and checks them
 
 
@@ -36,7 +38,8 @@ def open_shop(folder: Path) -> Shop:
     loaded = load(folder)
     shop = usable(loaded)
     if before is not None and before == _content(folder):  # nobody saved a file meanwhile
-        _write(folder, before, loaded.plain)
+        shop.figures.lay_out_ribs()  # what takes longest of all: once for these files
+        _write(folder, before, {**loaded.plain, "known": shop.figures.known})
     return shop
 
 
@@ -47,7 +50,7 @@ def _content(folder: Path) -> str | None:
     files = [(f"code/{part}", path) for part in _CODE for path in sorted((package / part).glob("*.py"))]
     files += [("shipped", path) for path in procedure_files(shipped)]
     files += [("own", path) for path in procedure_files(own)]
-    files += [("shop", folder / SHOP_FILE)]
+    files += [("shop", path) for path in _beside(folder)]
     digest = hashlib.sha256()
     try:
         for where, path in files:
@@ -57,6 +60,17 @@ def _content(folder: Path) -> str | None:
     except OSError:
         return None
     return digest.hexdigest()
+
+
+def _beside(folder: Path) -> list[Path]:
+    """The shop file, and what lies beside it that a section may be read from."""
+    found = [folder / SHOP_FILE]
+    with suppress(OSError):
+        for path in sorted(folder.iterdir()):
+            small = path.is_file() and path.stat().st_size <= LARGEST_BESIDE
+            if small and path.name != SHOP_FILE and not path.name.startswith((".", "record.")):
+                found.append(path)
+    return found
 
 
 def _seal(content: str, text: str) -> str:
@@ -71,9 +85,11 @@ def _read(folder: Path, content: str) -> Shop | None:
         plain = json.loads(text)
         file = ShopFile.model_validate(plain["shop"])
         procedures = [Procedure.model_validate(data) for data in plain["procedures"]]
-    except (OSError, ValueError, KeyError, TypeError, ValidationError):
+        known = {str(name): float(value) for name, value in plain["known"].items()}
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, ValidationError):
         return None
-    return put_together(folder, file, {procedure.id: procedure for procedure in procedures})
+    figures = Figures({kind.id: kind for kind in file.part_kinds}, folder, known)
+    return put_together(folder, file, {procedure.id: procedure for procedure in procedures}, figures)
 
 
 def _write(folder: Path, content: str, plain: dict[str, Any]) -> None:

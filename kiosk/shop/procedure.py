@@ -1,12 +1,13 @@
 """A procedure: an ordered list of steps for one kind of work."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema, model_validator
 
 from kiosk.shop.fields import Minutes, Name, Strict, Text, fault
-from kiosk.shop.written import Elsewhere, Written, WrittenMinutes
+from kiosk.shop.written import Written, WrittenMinutes
 
 Who = Literal["anyone", "helper with the builder", "builder"]
 Stop = Literal["anywhere", "between pieces", "only when finished", "go straight on"]
@@ -243,6 +244,7 @@ class Step(Strict):
     only_if: Name | None = None
     irreversible: bool = False
     hold_point: bool = False
+    _work_out: Callable[[StepMinutes], StepTimes] | None = None
 
     @property
     def times_are_worked(self) -> bool:
@@ -252,15 +254,24 @@ class Step(Strict):
 
     @property
     def minutes(self) -> StepTimes:
-        """Its times in minutes. Raises ValueError for worked ones: :meth:`Shop.steps_for` works them out."""
+        """Its times in minutes.
+
+        Raises ValueError for worked ones, which only a step of one part kind has (:meth:`Shop.steps_for`),
+        and FigureFault when they cannot be worked out for it.
+        """
         written = self.written_minutes
-        return StepTimes(_typed(written.set_up), _typed(written.each), _typed(written.put_away))
+        set_up, each, put_away = written.set_up, written.each, written.put_away
+        if isinstance(set_up, float) and isinstance(each, float) and isinstance(put_away, float):
+            return StepTimes(set_up, each, put_away)
+        if self._work_out is None:
+            raise ValueError("these minutes follow from the part kind")
+        return self._work_out(written)
 
-
-def _typed(minutes: float | Elsewhere) -> float:
-    if not isinstance(minutes, float):
-        raise ValueError("these minutes follow from the part kind")
-    return minutes
+    def timed_by(self, work_out: Callable[[StepMinutes], StepTimes]) -> "Step":
+        """This step with its worked times found by ``work_out`` when they are first asked for."""
+        step = self.model_copy()
+        step._work_out = work_out
+        return step
 
 
 class Procedure(Strict):

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, time
+from functools import partial
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -178,8 +179,7 @@ class Shop:
     def _for_kind(self, kind: PartKind, step: Step) -> Step:
         if not step.times_are_worked:
             return step
-        times = self.figures.minutes(kind, step.written_minutes)
-        return step.model_copy(update={"written_minutes": times})
+        return step.timed_by(partial(self.figures.minutes, kind))
 
     def route_steps(self, kind: PartKind) -> list[tuple[Procedure, Step]]:
         """Every step of a kind's route in order."""
@@ -248,9 +248,7 @@ def procedure_files(folder: Path) -> list[Path]:
     return sorted(path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml"))
 
 
-def put_together(
-    folder: Path, file: ShopFile, procedures: Mapping[str, Procedure], figures: Figures | None = None
-) -> Shop:
+def put_together(folder: Path, file: ShopFile, procedures: Mapping[str, Procedure], figures: Figures) -> Shop:
     """The shop of a shop file and its procedures."""
     parts: dict[str, Part] = {}
     for kind in file.part_kinds:
@@ -270,5 +268,5 @@ def put_together(
         consumables={item.id: item for item in file.consumables},
         lots={lot.mark: lot for lot in file.lots},
         hazards=hazards_of(file),
-        figures=figures or Figures({kind.id: kind for kind in file.part_kinds}, folder),
+        figures=figures,
     )

@@ -53,7 +53,7 @@ class Deed:
 def walk(folder: str, says: Connection, again: Deed | None) -> None:
     """Tap until killed. ``again`` was announced by the last walker and never confirmed."""
     with patch(
-        "kiosk.bench.load_shop", lambda _: SHOP
+        "kiosk.bench.open_shop", lambda _: SHOP
     ):  # read once, before the fork: it is not what is killed
         bench = Bench(Path(folder), Noon(), watch=True)
     if again is not None:

@@ -20,7 +20,7 @@ def open_sitting(context: Context, hands: str) -> Bodies:
         bodies.append(e.SittingOpened(people=tuple(ids)))
     else:
         bodies += [e.PersonCame(person=one) for one in ids if one not in sitting.people]
-    if hands not in ("", NOBODY.id):
+    if hands not in ("", NOBODY):
         bodies.append(e.ScreenTaken(person=hands))
     return bodies
 
@@ -28,7 +28,7 @@ def open_sitting(context: Context, hands: str) -> Bodies:
 def hands_at_first(people: Sequence[Person]) -> str:
     """Who has the screen before anybody has said: the builder, unless a PIN guards their hands."""
     builder = next((person for person in people if person.role == "builder"), None)
-    return builder.id if builder is not None and builder.pin is None else NOBODY.id
+    return builder.id if builder is not None and builder.pin is None else NOBODY
 
 
 def _known(context: Context, person_id: str) -> Person:

@@ -1,10 +1,8 @@
 """Acts on what is around the work: the room's air, the stock, trial strips, notes."""
 
-from kiosk.numbers.trial import check_strip
 from kiosk.record import events as e
 from kiosk.record.context import Context
 from kiosk.record.rules.door import Bodies, Refused, act
-from kiosk.record.strips import strip_of
 
 COLDEST_F, HOTTEST_F = -40.0, 140.0  # what a workshop's thermometer can show
 MOST_IN_STOCK = 1_000_000.0
@@ -39,6 +37,9 @@ def count_stock(context: Context, consumable: str, left: float) -> Bodies:
 @act("an adult")
 def record_trial(context: Context, strip: e.TrialBent) -> Bodies:
     """A trial strip was bent and measured."""
+    from kiosk.numbers.trial import check_strip  # rarely wanted, and all of bends behind it
+    from kiosk.record.strips import strip_of
+
     check_strip(strip_of(strip))
     return [strip]
 
