@@ -21,17 +21,18 @@ _CONDITION_FIRST = re.compile(r"^(If|When|After|Before|While|Until|Unless|Where|
 _CONDITION_LATE = re.compile(r"\b(if|when|unless|until)\b")
 
 _VERB_LIST = """
-    add align allow apply ask assemble bend blow bolt bore brush buck carry center centre chamfer
-    change check choose clamp clean close coat collect compare cool copy count cover cut deburr
-    degrease dimple discard divide draw dress drill drive dry feed file fill find fit flange fluff
-    flush flute fold form gather glue go grind guide hammer hang heat hold hook insert inspect join
-    keep label lay leave lift load lock look loosen make mark mask measure mix move note nudge open
-    paint photograph pick pin place plane polish pour prepare press prime pull punch push put raise
-    rasp read record release remove repeat return rinse rivet roll rotate round rout route rub sand
-    saw say scrape scribe scuff seal set shake shape shear shim show shrink sight slide slit smooth
-    sort spray spread square squeeze stack stamp stand start step stir stop store straighten stretch
-    sweep swing tack tag take tap test tighten touch trace transfer trim true try turn unclamp
-    vacuum wait warm wash wear weigh wet wipe work wrap write
+    add align allow apply ask assemble bag bend blow bolt bore brush buck carry cement center centre
+    chamfer change check choose clamp clean close coat collect compare cool copy count cover crimp
+    cut deburr degrease dimple discard divide draw dress drill drive dry feed file fill find finish
+    fit flange fluff flush flute fold form gather glue go grind guide hammer hang heat hem hold hook
+    insert inspect iron join keep label lace lay leave lift load lock look loosen make mark mask
+    measure mix move notch note nudge open paint photograph pick pin place plane polish pour prepare
+    press prime pull punch push put raise rasp read record release remove repeat return rinse rivet
+    roll rotate round rout route rub run sand saw say scrape screw scribe scuff seal set sew shake
+    shape shear shim show shrink sight slide slit smooth solder sort spray spread square squeeze
+    stack stamp stand start steam step stir stop store straighten stretch sweat sweep swing tack tag
+    take tap test tie tighten torque touch trace transfer trim true try turn unclamp vacuum wait
+    warm wash wear weigh weld wet wind wipe wire work wrap write
 """
 VERBS = frozenset(_VERB_LIST.split())
 # Words that let the reader decide what was meant (ASD-STE100; DOE-STD-1029).
