@@ -15,6 +15,8 @@ def is_adult(context: Context, person: Person) -> bool:
 def may_not_do(context: Context, step: Step) -> str:
     """Why the one with the screen may not do a step, in plain words; empty when they may."""
     person = context.doer
+    if person.id == NOBODY:
+        return "nobody has the screen yet: F4, choose your name, then F7"
     if person not in context.people:
         return f"{person.name} is not at the bench"
     if person.role != "builder":

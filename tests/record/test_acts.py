@@ -468,7 +468,7 @@ def test_no_hands_without_the_pin(folder: Path, clocks: SteadyClocks) -> None:
         assert bench.doer.id == "pip"
     bench.leave("pip")
     assert bench.doer.id == "nobody"
-    with pytest.raises(NotAllowed, match="Nobody is not at the bench"):
+    with pytest.raises(NotAllowed, match="nobody has the screen yet"):
         bench.skip("FB-NR", "because")
     with pytest.raises(NotAllowed):
         bench.close_sitting("")

@@ -13,7 +13,7 @@ from typing import Any, Concatenate, Literal, ParamSpec
 from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult, may_not_do, still_in_room
-from kiosk.record.context import Context
+from kiosk.record.context import NOBODY, Context
 from kiosk.shop.procedure import Step
 
 Bodies = list[e.AnyBody]
@@ -74,6 +74,8 @@ def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
     doer = context.doer
     if who in ("anybody", "as the rule says"):
         return
+    if doer.id == NOBODY:
+        raise NotAllowed("nobody has the screen yet", "F4, choose your name, then F7")
     if doer not in context.people:
         raise NotAllowed(f"{doer.name} is not at the bench", "press F4 and say who is here")
     if who == "the builder" and doer.role != "builder":
