@@ -98,7 +98,8 @@ class _Reader:
     def _answer(self, body: e.Answered) -> str:
         """The question, the answer, and what was wanted."""
         asked = body.ask or body.check.replace("-", " ") + ":"
-        wanted = f" (wanted: {body.wanted})" if body.wanted else ""
+        about = body.lot or (f"wanted: {body.wanted}" if body.wanted else "")
+        wanted = f" ({about})" if about else ""
         return f"{asked} {body.text}{wanted}{'' if body.passed else ' OUT OF LIMITS'}"
 
     def _step(self, event: Event, body: e.StepFinished) -> Entry:

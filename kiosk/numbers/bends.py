@@ -255,7 +255,7 @@ def bend_deduction(
 
 
 def radius_column(thickness_in: float) -> int:
-    """Index of the printed column that covers a sheet: the first at or above it, an older alias included."""
+    """Index of the printed column that covers a sheet: the first at or above it."""
     return bisect_left(RADIUS_COLUMNS_IN, thickness_in - 1e-9)
 
 

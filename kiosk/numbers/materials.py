@@ -7,9 +7,6 @@ from dataclasses import dataclass
 
 from kiosk.numbers.result import require
 
-# Thickness steps that are the same sheet under an older and a newer name.
-THICKNESS_ALIASES_IN = {0.051: 0.050, 0.064: 0.063, 0.072: 0.071, 0.081: 0.080, 0.091: 0.090, 0.102: 0.100}
-
 
 @dataclass(frozen=True)
 class SheetProperties:

@@ -153,6 +153,7 @@ class Answered(Body):
     passed: bool = True
     ask: str = ""  # the question as it was put, and what was wanted, with its unit
     wanted: str = ""
+    lot: str = ""  # what the lot that was named is, and its certificate, as the shop's list had it then
 
 
 class StepFinished(Body):

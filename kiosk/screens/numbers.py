@@ -11,7 +11,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.cutting import Sheet
 from kiosk.numbers.materials import SHEET
-from kiosk.numbers.result import Calculator, Parameter
+from kiosk.numbers.result import Calculator, Parameter, split_unit
 from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
 from kiosk.record.rows import made
@@ -43,8 +43,9 @@ def _length(name: str, usual: str | None = None) -> Parameter:
     return Parameter(name, f"{name}_in", "in", float, (), default)
 
 
-def _angle(name: str) -> Parameter:
-    return Parameter(name, f"{name}_deg", "deg", float, (), inspect.Parameter.empty)
+def _named(argument: str) -> tuple[str, str, str]:
+    name, unit = split_unit(argument)
+    return name, argument, unit
 
 
 CUTTING = (
@@ -53,15 +54,13 @@ CUTTING = (
     _length("kerf", "0"),
     _length("trim", "0"),
 )
-TRIAL = (
-    Parameter("alloy", "alloy", "", str, tuple(SHEET), inspect.Parameter.empty),
-    _length("thickness"),
-    _length("inside_radius"),
-    _length("flat_length"),
-    _length("leg_a"),
-    _length("leg_b"),
-    _angle("angle"),
-    _angle("set_angle"),
+# A strip is recorded by its figures, each named after its unit, and its alloy.
+TRIAL = tuple(
+    Parameter("alloy", "alloy", "", str, tuple(SHEET), inspect.Parameter.empty)
+    if argument == "alloy"
+    else Parameter(*_named(argument), float, (), inspect.Parameter.empty)
+    for argument in TrialBent.model_fields
+    if argument not in ("version", "kind")
 )
 
 

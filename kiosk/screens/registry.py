@@ -35,6 +35,7 @@ PLACES = (
     Place("board", "Board", "f3", "board:BoardScreen"),
     Place("people", "People", "f4", "people:PeopleScreen", shown="wide"),
     Place("numbers", "Numbers", "f9", "numbers:NumbersScreen", shown="key"),
+    Place("stock", "Stock", "f11", "stock:StockScreen", shown="key"),
     Place("close-up", "Close up", "f10", "close_up:CloseUpScreen"),
     Place("forecast", "Finished when", "", "forecast:ForecastScreen", shown="key"),
 )

@@ -496,7 +496,8 @@ class Figures:
         title = wanted.dimension.replace("_", " ").capitalize()
         if dimension.worked is None:
             return StepNumber(title, f"{dimension.shown}, from the plans", (), None, None, "")
-        found = Quantity(title, dimension.worked.value, dimension.worked.unit)
+        words = dimension.worked.name  # what it is and where it comes from: "Flutes as laid out"
+        found = Quantity(words[:1].upper() + words[1:], dimension.worked.value, dimension.worked.unit)
         return _of_quantity(found, dimension.result.warnings if dimension.result else (), dimension.result)
 
 

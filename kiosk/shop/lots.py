@@ -25,3 +25,11 @@ def lot_fits(lot: Lot, check: LotCheck, kind: PartKind) -> bool:
 def lots_for(shop: Shop, check: LotCheck, kind: PartKind) -> tuple[str, ...]:
     """The marks of the lots that fit, in the order of the shop file."""
     return tuple(lot.mark for lot in shop.lots.values() if lot_fits(lot, check, kind))
+
+
+def lot_words(shop: Shop, mark: str) -> str:
+    """What a lot is, and under which certificate it came."""
+    lot = shop.lots.get(mark)
+    if lot is None:
+        return ""
+    return f"{lot.name}, certificate {lot.certificate}" if lot.certificate else lot.name

@@ -211,12 +211,11 @@ class Limits(Strict):
 
 
 class Conditions(Strict):
-    """What the room must be like: degrees Fahrenheit, relative humidity in percent, noise, daylight."""
+    """What the room must be like: degrees Fahrenheit, relative humidity in percent; and if it is loud."""
 
     temperature_f: Limits | None = None
     humidity_percent: Limits | None = None
     loud: bool = False
-    daylight: bool = False
 
 
 class Step(Strict):

@@ -24,7 +24,7 @@ MOST_NODES = 50_000
 DEEPEST = 32
 
 Location = tuple[str | int, ...]
-Position = tuple[int, int]  # line and column, from 1
+LineAndColumn = tuple[int, int]  # line and column, from 1
 Model = TypeVar("Model", bound=BaseModel)
 
 _BaseLoader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -42,11 +42,11 @@ class Document:
 
     file: str
     data: Any = None
-    values: dict[Location, Position] = field(default_factory=dict)
-    keys: dict[Location, Position] = field(default_factory=dict)
+    values: dict[Location, LineAndColumn] = field(default_factory=dict)
+    keys: dict[Location, LineAndColumn] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
-    def position(self, location: Location, *, key: bool = False) -> Position:
+    def position(self, location: Location, *, key: bool = False) -> LineAndColumn:
         """Line and column of a value (or its key), or of the nearest thing around it that exists."""
         if key and location in self.keys:
             return self.keys[location]
@@ -124,7 +124,7 @@ def _guard(document: Document, text: str) -> bool:
         mark = event.start_mark
         here = (mark.line + 1, mark.column + 1) if mark else (1, 1)
 
-        def refuse(wrong: str, mend: str, here: Position = here) -> None:
+        def refuse(wrong: str, mend: str, here: LineAndColumn = here) -> None:
             document.faults.append(Fault(document.file, *here, wrong, mend))
 
         if isinstance(event, yaml.DocumentStartEvent):

@@ -270,6 +270,10 @@ def _may_leave(who: Who, there: Situation) -> bool:
     return _here(who) and _old(who.hands) >= 18
 
 
+def _with_odile(who: Who) -> bool:
+    return ADULT in who.here and len(who.here) > 1
+
+
 def _may_undo(who: Who, there: Situation) -> bool:
     """The builder did it, so it is the builder's to take back."""
     return _builder(who, there)
@@ -320,7 +324,7 @@ TABLE: dict[str, Row] = {
     "second_look": Row.of(_second_looker, _hold, lambda at: (["FB-NR"], "odile", "lines agree")),
     "come": Row.of(_anybody, _nothing, lambda at: ("odile",)),
     # That the last one may not leave is no question of rights: they close up instead.
-    "leave": Row.of(_may_leave, _nothing, lambda at: ("odile",), lambda who: ADULT in who.here and len(who.here) > 1),
+    "leave": Row.of(_may_leave, _nothing, lambda at: ("odile",), _with_odile),
     "hand_over": Row.of(_anybody, _nothing, lambda at: ("odile",)),
 }  # fmt: skip
 

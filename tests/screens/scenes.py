@@ -105,6 +105,8 @@ SCENES = (
     Scene("numbers", ("f9",)),
     Scene("number-dialog", ("f9", *["down"] * 3, "enter", *".064", "enter")),
     Scene("number-worked", ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter")),
+    Scene("stock", ("f11",)),
+    Scene("stock-dialog", ("f11", "down", "enter", *"1.2")),
     Scene("forecast", ("f3", "f12")),
     Scene("forecast-plot", ("f3", "f12", "enter"), plotted=True),
     Scene("past-forecasts", ("f3", "f12", "f7")),

@@ -16,7 +16,7 @@ from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Piece, State, Work
 from kiosk.shop.figures import read_number
-from kiosk.shop.lots import lot_fits
+from kiosk.shop.lots import lot_fits, lot_words
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
 from kiosk.shop.shop import Shop
@@ -208,6 +208,7 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
             passed=passed,
             ask=check.ask,
             wanted=wanted_words(context.shop, context.shop.kind_of(mark), check),
+            lot=lot_words(context.shop, shown) if isinstance(check, LotCheck) else "",
         )
     ]
 

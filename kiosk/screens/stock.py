@@ -1,0 +1,69 @@
+"""The stock: how much of each consumable is left, what to order, and a count when it is counted."""
+
+from functools import partial
+
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import ChoiceScreen, words
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
+from kiosk.shop.figures import read_number
+from kiosk.shop.shop import Consumable
+
+
+class StockScreen(KioskScreen):
+    """One line a consumable; what runs low says so."""
+
+    NAME = "stock"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.at = 0
+
+    @property
+    def _page(self) -> int:
+        return max(3, self.body_rows - 2)
+
+    def draw(self) -> Drawn:
+        """A page of consumables; count the one that is chosen."""
+        items = list(self.bench.shop.consumables.values())
+        lines = self.lines()
+        if not items:
+            lines.add("No consumable is on the shop's list.", BOLD)
+            return Drawn(lines, [Action("BACK TO THE PLACE", BIG, lambda: self.kiosk.go("place"))])
+        self.at = max(0, min(self.at, len(items) - 1))
+        first = self.at - self.at % self._page
+        pages = -(-len(items) // self._page)
+        lines.raw(f"Stock   page {first // self._page + 1} of {pages}", BOLD)
+        for place, item in enumerate(items[first : first + self._page], first):
+            pointer = "▶" if place == self.at else " "
+            lines.raw(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN)
+        chosen = items[self.at]
+        actions = [
+            Action(f"COUNT {chosen.name.upper()}", BIG, lambda: self._count(chosen)),
+            Action("Up", "up", partial(self._move, -1), repeats=True),
+            Action("Down", "down", partial(self._move, 1), repeats=True),
+            Action("Page on", "right", partial(self._move, self._page), repeats=True),
+        ]
+        return Drawn(lines, actions)
+
+    def _words(self, item: Consumable) -> str:
+        left = self._left(item)
+        low = "  ORDER" if left < item.order_below else ""
+        days = f" ({item.lead_days} days to come)" if low and item.lead_days else ""
+        gone = "  USED UP" if left <= 0 else ""
+        return f"{item.name}: {left:g} {item.unit}{gone or low}{days}"
+
+    def _left(self, item: Consumable) -> float:
+        return self.bench.state.stock.get(item.id, item.left)
+
+    def _move(self, by: int) -> None:
+        self.at += by
+
+    def _count(self, item: Consumable) -> None:
+        def counted(text: str) -> None:
+            self.bench.count_stock(item.id, read_number(text, item.unit), tap=self.tap)
+            self.kiosk.say(f"Saved. {item.name}: {self._left(item):g} {item.unit}.")
+
+        title = f"How much {item.name} is left, in {item.unit}?"
+        detail = [f"On record: {self._left(item):g} {item.unit}"]
+        self.kiosk.ask(ChoiceScreen[str](title, [], words=words("Type it:"), detail=detail), counted)
