@@ -12,9 +12,10 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.journal import Clocks
+from kiosk.record.state import Piece
 from kiosk.screens.app import KioskApp
 from kiosk.screens.target import Target
-from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, YesNoCheck
+from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
 from tests.screen_rows import rows_of
 
 
@@ -35,6 +36,27 @@ def good_answer(bench: Bench, check: Any, mark: str) -> str:
     limits = bench.shop.figures.limits(kind, check)
     ends = [end for end in (limits.low, limits.high) if end is not None]
     return f"{sum(ends) / len(ends):.5f}"
+
+
+def next_step(bench: Bench, mark: str) -> Step:
+    """The step at which a part stands."""
+    step = bench.position(mark).step
+    assert step is not None, f"{mark} stands at no step"
+    return step
+
+
+def piece_of(bench: Bench, work: str, mark: str) -> Piece:
+    """A part in work that is in hand."""
+    piece = bench.state.works[work].piece(mark)
+    assert piece is not None, f"{mark} is not in this work"
+    return piece
+
+
+def undo_newest(bench: Bench) -> None:
+    """Take back what can be taken back first."""
+    newest = bench.latest_undoable()
+    assert newest is not None, "nothing can be taken back"
+    bench.undo(newest.event)
 
 
 def do_step(bench: Bench, marks: list[str]) -> None:

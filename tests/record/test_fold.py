@@ -3,6 +3,7 @@
 import random
 import shutil
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 from hypothesis import HealthCheck, given, settings
@@ -77,7 +78,8 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
         elif deed == 4:
             bench.close_sitting("so far")
         elif deed == 5:
-            chance.choice([bench.come, bench.leave])(chance.choice(["pip", "odile"]))
+            passes: tuple[Callable[[str], None], ...] = (bench.come, bench.leave)
+            chance.choice(passes)(chance.choice(["pip", "odile"]))
         elif deed == 6:
             bench.skip(mark, "not needed")
         else:
