@@ -140,6 +140,7 @@ def test_every_example_gives_what_it_prints(module: ModuleType) -> None:
     for one in found:
         runner.run(one, out=report.append)
     assert not runner.failures, "".join(report)
+    assert bool(runner.tries) == (">>> " in inspect.getsource(module))
 
 
 def test_there_are_examples_to_run() -> None:
