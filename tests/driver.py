@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+import time
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
 from textual import events
+from textual.message import Message
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.journal import Clocks
+from kiosk.record.state import Piece
 from kiosk.screens.app import KioskApp
 from kiosk.screens.target import Target
-from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, YesNoCheck
+from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
 from tests.screen_rows import rows_of
+
+LONGEST_WAIT_S = 60.0  # for what takes milliseconds: only a fault takes as long, however busy the machine
 
 
 def good_answer(bench: Bench, check: Any, mark: str) -> str:
@@ -35,6 +41,27 @@ def good_answer(bench: Bench, check: Any, mark: str) -> str:
     limits = bench.shop.figures.limits(kind, check)
     ends = [end for end in (limits.low, limits.high) if end is not None]
     return f"{sum(ends) / len(ends):.5f}"
+
+
+def next_step(bench: Bench, mark: str) -> Step:
+    """The step at which a part stands."""
+    step = bench.position(mark).step
+    assert step is not None, f"{mark} stands at no step"
+    return step
+
+
+def piece_of(bench: Bench, work: str, mark: str) -> Piece:
+    """A part in work that is in hand."""
+    piece = bench.state.works[work].piece(mark)
+    assert piece is not None, f"{mark} is not in this work"
+    return piece
+
+
+def undo_newest(bench: Bench) -> None:
+    """Take back what can be taken back first."""
+    newest = bench.latest_undoable()
+    assert newest is not None, "nothing can be taken back"
+    bench.undo(newest.event)
 
 
 def do_step(bench: Bench, marks: list[str]) -> None:
@@ -65,6 +92,47 @@ class TapsClock:
         self.at += seconds
 
 
+class _Happening:
+    """How many messages came to anything on the screen, but for those that waiting sends itself."""
+
+    def __init__(self) -> None:
+        self.count = 0
+
+    def __call__(self, message: Message) -> None:
+        if not isinstance(message, events.Callback):
+            self.count += 1
+
+
+_happening = _Happening()
+
+
+@asynccontextmanager
+async def running(app: KioskApp, size: tuple[int, int]) -> AsyncIterator[Pilot[None]]:
+    """The app without a terminal, drawn and at rest."""
+    async with app.run_test(size=size, message_hook=_happening) as pilot:
+        await settled(app, pilot)
+        yield pilot
+
+
+async def settled(app: KioskApp, pilot: Pilot[None]) -> None:
+    """Wait until nothing happens any more: the keys are done, and what they led to is drawn."""
+    deadline = time.monotonic() + LONGEST_WAIT_S
+    quiet = 0
+    while quiet < 2 and app.is_running:
+        assert time.monotonic() < deadline, "the screen does not come to rest"
+        before = _happening.count
+        await pilot.pause(0)  # every widget works off what it was sent, and the screen is drawn
+        quiet = quiet + 1 if _happening.count == before else 0
+
+
+async def shown(app: KioskApp, pilot: Pilot[None], words: str) -> None:
+    """Wait until these words stand on the screen."""
+    deadline = time.monotonic() + LONGEST_WAIT_S
+    while words not in "\n".join(screen_text(app)):
+        assert time.monotonic() < deadline, f"{words!r} was not shown"
+        await pilot.pause(0.02)
+
+
 def with_app(
     folder: Path,
     walk: Callable[[KioskApp, Pilot[None]], Awaitable[None]],
@@ -77,8 +145,7 @@ def with_app(
         bench = Bench(folder, clocks, watch=True)
         app = KioskApp(bench, taps_clock=TapsClock())
         try:
-            async with app.run_test(size=size) as pilot:
-                await pilot.pause(0.05)
+            async with running(app, size) as pilot:
                 await walk(app, pilot)
         finally:
             bench.close()
@@ -92,19 +159,28 @@ def pass_time(app: KioskApp, seconds: float = 1.0) -> None:
     app.taps.clock.go(seconds)
 
 
-async def press(app: KioskApp, pilot: Pilot[None], *keys: str) -> None:
-    """Press keys, a second apart."""
+async def press(app: KioskApp, pilot: Pilot[None], *keys: str, apart_s: float = 1.0) -> None:
+    """Press keys so long apart, each when what the one before led to is done."""
     for key in keys:
-        pass_time(app)
-        await pilot.press(key)
-    await pilot.pause(0.06)
+        pass_time(app, apart_s)
+        send(app, key)
+        await settled(app, pilot)
 
 
-async def tap(app: KioskApp, pilot: Pilot[None], label: str) -> None:
+async def tap(app: KioskApp, pilot: Pilot[None], label: str, apart_s: float = 1.0) -> None:
     """Tap the target on which these words stand."""
-    pass_time(app)
-    assert await pilot.click(target(app, label))
-    await pilot.pause(0.06)
+    pass_time(app, apart_s)
+    found = target(app, label)
+    at = (found.region.x + found.region.width // 2, found.region.y + found.region.height // 2)
+    assert app.get_widget_at(*at)[0] is found, f"{label!r} is covered"
+    await touch(app, pilot, at)
+
+
+async def touch(app: KioskApp, pilot: Pilot[None], at: tuple[int, int]) -> None:
+    """Put a finger down on a column and row and lift it, as a terminal tells it."""
+    for event in (events.MouseDown, events.MouseUp):
+        app.post_message(event(None, *at, 0, 0, 1, False, False, False, *at))
+        await settled(app, pilot)
 
 
 def target(app: KioskApp, label: str) -> Target:
@@ -116,17 +192,24 @@ def target(app: KioskApp, label: str) -> Target:
     raise AssertionError(f"no target {label!r} in {[one.action and one.action.label for one in seen]}")
 
 
-def burst(app: KioskApp, *keys: str) -> None:
+def send(app: KioskApp, *keys: str) -> None:
     """Keys that the terminal reads together: none waits until the one before is done."""
     for key in keys:
         character = {"enter": "\r", "space": " "}.get(key, key if len(key) == 1 else None)
         app.post_message(events.Key(key.lower() if len(key) == 1 else key, character))
 
 
+async def burst(app: KioskApp, pilot: Pilot[None], *keys: str) -> None:
+    """A held or bouncing key, or a scanner: keys in one burst, a while after the last press."""
+    pass_time(app)
+    send(app, *keys)
+    await settled(app, pilot)
+
+
 async def type_fast(app: KioskApp, pilot: Pilot[None], text: str) -> None:
     """A scanner: characters in one burst, then Enter."""
-    burst(app, *text, "enter")
-    await pilot.pause(0.15)
+    send(app, *text, "enter")
+    await settled(app, pilot)
 
 
 def screen_text(app: KioskApp) -> list[str]:

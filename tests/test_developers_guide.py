@@ -27,7 +27,9 @@ def test_every_test_folder_mirrors_a_folder_or_is_named() -> None:
 
 def test_every_module_that_the_guide_names_is_there() -> None:
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    for name in set(re.findall(r"`((?:[a-z_]+/)*[a-z_]+\.(?:py|md|toml))`", text)):
+    named = set(re.findall(r"`((?:[a-z_]+/)*[a-z_]+\.(?:py|md|toml))`", text))
+    assert len(named) >= 10
+    for name in named:
         places = (
             ROOT,
             ROOT / "kiosk",

@@ -76,15 +76,15 @@ class _Reader:
             return self._decision(event, body)
         elif isinstance(body, e.HoldLooked):
             looker = self._name(body.looker)
-            words = f"Looked at before {self._words(body)}: {looker}: {body.finding}"
+            words = f"Looked at before {self._words(body).rstrip('.')}: {looker}: {body.finding}"
             return self._made(event, "second look", body.marks, words)
         elif isinstance(body, e.LookedOver):
             return self._made(event, "look over", (body.mark,), f"Looked over: {self._words(body)}")
         elif isinstance(body, e.StepSkipped):
-            words = f"Skipped: {self._words(body)}. Reason: {body.reason}"
+            words = f"Skipped: {self._words(body).rstrip('.')}. Reason: {body.reason}"
             return self._made(event, "skipped", (body.mark,), words)
         elif isinstance(body, e.StepReopened):
-            words = f"To do again from: {self._words(body)}. Reason: {body.reason}"
+            words = f"To do again from: {self._words(body).rstrip('.')}. Reason: {body.reason}"
             return self._made(event, "reopened", (body.mark,), words)
         elif isinstance(body, e.PartCompleted):
             open_items = f" with open: {'; '.join(body.open_items)}" if body.open_items else ""

@@ -30,6 +30,8 @@ SNAPSHOT_EVERY = 200  # events between two snapshots
 SNAPSHOT_AGAIN = 20  # events until one that could not be kept is tried again
 _AT_ONCE = 5000  # rows of one read, so that none holds the WAL open
 _FIRST_HASH = "0" * 64
+# SQLite names a damaged table in its message, and the message itself may then be no UTF-8.
+_BROKEN = (sqlite3.Error, UnicodeDecodeError)
 
 
 class Clocks(Protocol):
@@ -60,6 +62,11 @@ def event_hash(before: str, row: Sequence[object]) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+def _in_one_line(error: Exception) -> str:
+    """SQLite's message, which may quote a whole table."""
+    return " ".join(str(error).split())
+
+
 class Journal:
     """The events on disk. One connection; every write holds the file lock."""
 
@@ -74,9 +81,10 @@ class Journal:
             except BaseException:
                 self._connection.close()
                 raise
-        except (sqlite3.Error, OSError) as error:
+        except (*_BROKEN, OSError) as error:
             raise RecordingStopped(
-                f"the record {path} cannot be opened ({error})", "check the disk, or restore a copy"
+                f"the record {path} cannot be opened ({_in_one_line(error)})",
+                "check the disk, or restore a copy",
             ) from None
 
     def _prepare(self) -> None:
@@ -112,9 +120,10 @@ class Journal:
                     if self._connection.in_transaction:
                         self._connection.execute("ROLLBACK")
                     raise
-        except (sqlite3.Error, OSError) as error:
+        except (*_BROKEN, OSError) as error:
             raise RecordingStopped(
-                f"recording stopped: {error}", "nothing is lost so far; check the disk and try again"
+                f"recording stopped: {_in_one_line(error)}",
+                "nothing is lost so far; check the disk and try again",
             ) from None
 
     def append(self, event: Event) -> None:
@@ -143,17 +152,17 @@ class Journal:
         while True:
             try:
                 rows = self._connection.execute(wanted, (seq,)).fetchall()
-            except sqlite3.Error as error:
+            except _BROKEN as error:
                 raise self._unreadable(seq, error) from None
             yield from rows
             if len(rows) < _AT_ONCE:
                 return
             seq = rows[-1][0]
 
-    def _unreadable(self, seq: int, error: sqlite3.Error) -> RecordingStopped:
+    def _unreadable(self, seq: int, error: Exception) -> RecordingStopped:
         """Says which event after a sequence number the database cannot give, where that can still be told."""
         numbers: list[int] = []
-        with contextlib.suppress(sqlite3.Error):
+        with contextlib.suppress(*_BROKEN):
             wanted = f"SELECT seq FROM event WHERE seq>? ORDER BY seq LIMIT {_AT_ONCE}"
             numbers = [number for (number,) in self._connection.execute(wanted, (seq,)).fetchall()]
         for number in numbers:
@@ -161,11 +170,12 @@ class Journal:
                 self._connection.execute(
                     f"SELECT {COLUMNS},hash FROM event WHERE seq=?", (number,)
                 ).fetchall()
-            except sqlite3.Error as worse:
+            except _BROKEN as worse:
                 return DamagedRecord(
-                    f"event {number} of the record is damaged: it cannot be read ({worse})", "restore a copy"
+                    f"event {number} of the record is damaged: it cannot be read ({_in_one_line(worse)})",
+                    "restore a copy",
                 )
-        return RecordingStopped(f"the record cannot be read ({error})", "restore a copy")
+        return RecordingStopped(f"the record cannot be read ({_in_one_line(error)})", "restore a copy")
 
     def _event(self, row: Sequence[Any]) -> Event:
         try:
@@ -232,7 +242,7 @@ class Journal:
         try:
             with self._locked():
                 self._connection.close()
-        except (sqlite3.Error, OSError):
+        except (*_BROKEN, OSError):
             self._connection.close()
 
 

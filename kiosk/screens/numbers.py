@@ -126,8 +126,8 @@ class NumbersScreen(KioskScreen):
     def _page_on(self) -> None:
         self.at = (self.at + self._page) % len(self.contents)
 
-    def _ask(self, line: NumbersLine, left: list[Parameter], given: Given) -> None:
-        """Ask for the inputs one after another, then do the work."""
+    def _ask(self, line: NumbersLine, left: list[Parameter], given: Given, refused: str = "") -> None:
+        """Ask for the inputs one after another, then do the work; say why the last text was ``refused``."""
         if not left:
             line.work(given)
             return
@@ -143,14 +143,14 @@ class NumbersScreen(KioskScreen):
             try:
                 parameter.read(text)
             except (KioskError, ValueError) as error:
-                self.kiosk.say(f"NOT DONE: {error}", trouble=True)
-                self._ask(line, left, given)
+                self._ask(line, left, given, f"NOT DONE: {error}")
             else:
                 self._ask(line, rest, {**given, parameter.name: text})
 
         own = Words[str | None]("Type it:", str)
         title = f"{line.title}: {_asks(parameter)}"
-        self.kiosk.ask(ChoiceScreen(title, choices, words=own, detail=_detail(parameter, given)), taken)
+        detail = [*([refused] if refused else []), *_detail(parameter, given)]
+        self.kiosk.ask(ChoiceScreen(title, choices, words=own, detail=detail), taken)
 
     def _work(self, calculator: Calculator, given: Given) -> None:
         result = calculator.work_out(given)

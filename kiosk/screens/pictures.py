@@ -5,6 +5,8 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from textual.pilot import Pilot
+
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from kiosk.screens.registry import PLACES
@@ -33,13 +35,20 @@ async def _save(shop: Path, into: Path, columns: int, rows: int) -> list[Path]:
         async with app.run_test(size=(columns, rows)) as pilot:
             for place in PLACES:
                 app.go(place.name)
-                await pilot.pause(0.2)
+                await _at_rest(app, pilot)
                 save(place.name)
             card = bench.place_card()
             if card.action in ("resume", "begin"):
                 app.walk(card.work or bench.start(card.marks, card.procedure, card.step))
-                await pilot.pause(0.2)
+                await _at_rest(app, pilot)
                 save("step")
     finally:
         bench.close()
     return saved
+
+
+async def _at_rest(app: KioskApp, pilot: Pilot[None]) -> None:
+    """Wait until the screen stays as it is."""
+    before = ""
+    while before != (before := app.export_screenshot()):
+        await pilot.pause(0.1)

@@ -288,6 +288,8 @@ def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> N
         document.fault(location, f"{given!r} is not a name the kiosk can use", f"write it like {example}")
     elif kind == "string_too_short":
         document.fault(location, f"{name!r} is empty", "write something or delete the line")
+    elif kind == "too_short":
+        document.fault(location, f"{name!r} is empty", "write at least one")
     elif kind == "string_type":
         document.fault(location, f"{name!r} is a list or a map here", "write one line of text")
     elif kind == "kiosk":

@@ -131,7 +131,10 @@ def test_numbers_are_worked_on_the_screen(demo_shop: Path) -> None:
 def test_a_wrong_input_on_the_screen_is_asked_again(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Any) -> None:
         await press(app, pilot, "f9", *["down"] * 4, "enter")
+        asked = screen_text(app)[0]
+        assert "thickness" in asked
         await press(app, pilot, *"thin", "enter")
-        assert "thickness" in "\n".join(screen_text(app))
+        assert screen_text(app)[0] == asked
+        assert "'thin' is not a length" in "\n".join(screen_text(app))
 
     with_app(demo_shop, walk)

@@ -1,6 +1,7 @@
 """Cutting plans: everything cut, nothing overlapping, cuttable right across, and never below the bound."""
 
 import random
+from collections.abc import Mapping
 
 import numpy as np
 import pytest
@@ -10,6 +11,9 @@ from kiosk.numbers.cutting import Blank, CuttingPlan, Sheet, cutting_list, least
 from kiosk.numbers.result import OutOfRange
 
 SHEET = Sheet(144, 48)
+
+# A variable of the exact model: its letter and the blanks it is about.
+Variable = tuple[str, int] | tuple[str, int, int]
 
 
 def random_job(chance: random.Random, kinds: int, most: int, grain: str = "mixed") -> list[Blank]:
@@ -93,12 +97,12 @@ def level_packing(blanks: list[Blank], strip_length: float, stack: float) -> int
         ((b.length_in, b.width_in) for b in blanks for _ in range(b.count)), key=lambda one: -one[1]
     )
     n = len(items)
-    names = [("y", i) for i in range(n)] + [("x", i, j) for i in range(n) for j in range(i + 1, n)]
-    names += [("q", k) for k in range(n)] + [("z", k, i) for k in range(n) for i in range(k + 1, n)]
+    names: list[Variable] = [(letter, i) for letter in ("y", "q") for i in range(n)]
+    names += [(letter, i, j) for letter in ("x", "z") for i in range(n) for j in range(i + 1, n)]
     place = {name: number for number, name in enumerate(names)}
     rows, low, high = [], [], []
 
-    def add(terms: dict[tuple[object, ...], float], at_least: float, at_most: float) -> None:
+    def add(terms: Mapping[Variable, float], at_least: float, at_most: float) -> None:
         row = np.zeros(len(names))
         for name, factor in terms.items():
             row[place[name]] += factor
@@ -110,9 +114,9 @@ def level_packing(blanks: list[Blank], strip_length: float, stack: float) -> int
         add({("y", j): 1, **{("x", i, j): 1 for i in range(j)}}, 1, 1)
         add({("q", j): 1, ("y", j): -1, **{("z", k, j): 1 for k in range(j)}}, 0, 0)
     for i in range(n):
-        fill = {("x", i, j): items[j][0] for j in range(i + 1, n)}
+        fill: dict[Variable, float] = {("x", i, j): items[j][0] for j in range(i + 1, n)}
         add({**fill, ("y", i): -(strip_length - items[i][0])}, -np.inf, 0)
-        pile = {("z", i, j): items[j][1] for j in range(i + 1, n)}
+        pile: dict[Variable, float] = {("z", i, j): items[j][1] for j in range(i + 1, n)}
         add({**pile, ("q", i): -(stack - items[i][1])}, -np.inf, 0)
     cost = np.zeros(len(names))
     for k in range(n):
@@ -125,7 +129,7 @@ def level_packing(blanks: list[Blank], strip_length: float, stack: float) -> int
         options={"mip_rel_gap": 0, "time_limit": 20},
     )
     assert result.success
-    return round(result.fun)
+    return round(float(result.fun))
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -1,5 +1,6 @@
 """Refusals name the input to blame, as the function or the data class calls it."""
 
+from collections.abc import Callable
 from dataclasses import fields
 from typing import Any
 
@@ -82,7 +83,11 @@ def test_a_rib_names_the_guilty_input(changes: dict[str, Any], argument: str) ->
 
 @pytest.mark.parametrize("name", ["24", "99999", "2012", "2445"])
 def test_a_section_is_named(name: str) -> None:
-    for refused in (lambda: naca(name), lambda: read_coordinates("wing\n0 0\n1 0")):
+    refusals: tuple[Callable[[], object], ...] = (
+        lambda: naca(name),
+        lambda: read_coordinates("wing\n0 0\n1 0"),
+    )
+    for refused in refusals:
         with pytest.raises(OutOfRange) as caught:
             refused()
         assert caught.value.argument == "section"

@@ -135,6 +135,7 @@ def test_rivets_and_flutes_stay_clear_of_cut_outs() -> None:
     cut = lay_out(naca("2412", points=2000), inputs(cut_outs=(TOP, BOTTOM), rivet_pitch_in=1.25))
     for side, sign, notch in ((cut.upper, 1, TOP), (cut.lower, -1, BOTTOM)):
         front, rear = 50 * notch.station - notch.width_in / 2, 50 * notch.station + notch.width_in / 2
+        assert side.rivets_in and side.flutes_in
         for at in side.rivets_in:
             x = along(side.uncut, at, sign)[0][0]
             assert x < front - 0.4 or x > rear + 0.4  # the end distance is .5 along the flange
@@ -233,7 +234,10 @@ def test_the_svg_is_full_size(nose: Rib) -> None:
 
 
 def test_the_plot_shows_flutes(nose: Rib) -> None:
-    assert "x" in rib_plot(nose) and "\x1b" not in rib_plot(nose)
+    text = rib_plot(nose)
+    assert "\x1b" not in text
+    flutes = len(nose.upper.flutes_in) + len(nose.lower.flutes_in)
+    assert text.count("x") == flutes + 2 and "xx flute" in text  # two stand in the key
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,7 @@
 """Rivets against AC 43.13-1B, handbooks and printed tables. The source stands beside each set."""
 
+from typing import Literal
+
 import pytest
 
 from kiosk.numbers.drills import NUMBER_DRILL_IN
@@ -33,8 +35,8 @@ def test_rivet_numbers_both_ways(code: str, head: str, alloy: str, diameter: flo
     assert result.diameter_in == pytest.approx(diameter)
     assert result.length_in == pytest.approx(length)
     if code.startswith("MS") and " " not in code:
-        letters = "AD" if alloy == "2117-T" else "DD"
-        kind = "universal" if "universal" in head else "countersunk"
+        letters: Literal["AD", "DD"] = "AD" if alloy == "2117-T" else "DD"
+        kind: Literal["universal", "countersunk"] = "universal" if "universal" in head else "countersunk"
         back = rivet_code(diameter_in=diameter, length_in=length, alloy=letters, head=kind)
         assert back.code == code
 
@@ -98,7 +100,9 @@ def test_drill_series_runs_down() -> None:
         ("10-32", "tension", 20, 25, 40), ("10-32", "shear", 12, 15, 25),
     ],
 )  # fmt: skip
-def test_torque(thread: str, nut: str, low: float, high: float, most: float) -> None:
+def test_torque(
+    thread: Literal["8-36", "10-32"], nut: Literal["tension", "shear"], low: float, high: float, most: float
+) -> None:
     result = bolt_torque(thread=thread, nut=nut, drag_in_lb=4)
     found = (result.table_low_in_lb, result.table_high_in_lb, result.table_most_in_lb)
     assert found == (low, high, most)

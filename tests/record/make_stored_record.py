@@ -91,8 +91,8 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
     second = e.HoldLooked(
         marks=("CA-01", "CA-02"), procedure="clean-and-prime", step="spray", looker="odile", finding="clean"
     )
-    for body in (place, missed, second, e.RoomCleared(people=("pip",))):
-        bench.record.transact(lambda _, body=body: [body], by="wren", tap=None)
+    room = e.RoomCleared(people=("pip",))
+    bench.record.transact(lambda _: [place, missed, second, room], by="wren", tap=None)
     work = bench.start(["FB-SR"], "form-block", "check-inset")
     bench.record.transact(lambda _: [e.SittingCut()], by="wren", tap=None)
     clocks.go(600)

@@ -3,8 +3,12 @@
 import random
 import shutil
 import tempfile
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
+from unittest.mock import patch
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -13,14 +17,40 @@ from kiosk.commands.make_shop import make_shop
 from kiosk.errors import KioskError
 from kiosk.record.apply import apply, copied, fold
 from kiosk.record.state import STATE, State
+from kiosk.shop.data import data_folder
+from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import StepRef
+from kiosk.shop.shop import Shop
 from tests.conftest import SteadyClocks
 from tests.driver import good_answer
+from tests.planning.test_spare import take_to
+from tests.record.make_stored_record import every_kind
 
-_template = Path(tempfile.mkdtemp()) / "shop"
-make_shop(_template, "brambling", with_history=False)
+# Marks that can be taken through a step together.
+KINDS = (["FB-NR", "FB-MR"], ["NR-01", "NR-02", "NR-03"], ["CA-01", "CA-02"], ["BR-01"])
 
-MARKS = ["FB-NR", "BR-01", "NR-01", "NR-02", "NR-03", "CA-01", "CA-02"]
+
+@cache
+def brambling() -> Shop:
+    """The example shop, read once: it is not what is tried here."""
+    return load_shop(data_folder("scenarios") / "brambling")
+
+
+def opened(folder: Path, clocks: SteadyClocks) -> Bench:
+    """A bench on the record in a folder."""
+    with patch("kiosk.bench.load_shop", lambda _: brambling()):
+        return Bench(folder, clocks)
+
+
+@pytest.fixture(scope="module")
+def begun_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The example shop with two blocks about to be drilled, so that a walk meets every kind of step."""
+    folder = tmp_path_factory.mktemp("begun") / "shop"
+    make_shop(folder, "brambling", with_history=False)
+    bench = opened(folder, SteadyClocks())
+    take_to(bench, ["FB-NR", "FB-MR"], "form-block/pin-holes")
+    bench.close()
+    return folder
 
 
 def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> None:
@@ -28,10 +58,11 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
     chance = random.Random(seed)
 
     def begin() -> None:
-        marks = chance.sample(MARKS, chance.randint(1, 3))
+        kind = chance.choice(KINDS)
+        marks = chance.sample(kind, chance.randint(1, len(kind)))
         where = bench.position(marks[0])
         if where.procedure is not None and where.step is not None:
-            bench.start(marks[: chance.randint(1, 3)], where.procedure.id, where.step.id)
+            bench.start(marks, where.procedure.id, where.step.id)
 
     def on_work() -> None:
         if not bench.state.works:
@@ -42,6 +73,8 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
         assert step is not None
         mark = chance.choice(work.marks)
         deed = chance.randrange(9)
+        if chance.random() < 0.5:
+            bench.acknowledge(work.id)
         if deed == 0:
             bench.pause(work.id)
         elif deed == 1:
@@ -65,8 +98,9 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
             bench.put_back(work.id)
 
     def other() -> None:
-        deed = chance.randrange(8)
-        mark = chance.choice(MARKS)
+        deed = chance.randrange(12)
+        mark = chance.choice(chance.choice(KINDS))
+        person = chance.choice(["wren", "pip", "odile"])
         if deed == 0:
             bench.raise_snag(mark, "bent")
         elif deed == 1 and bench.state.open_snags():
@@ -77,9 +111,19 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
         elif deed == 4:
             bench.close_sitting("so far")
         elif deed == 5:
-            chance.choice([bench.come, bench.leave])(chance.choice(["pip", "odile"]))
+            passes: tuple[Callable[[str], None], ...] = (bench.come, bench.leave, bench.hand_over)
+            chance.choice(passes)(person)
         elif deed == 6:
             bench.skip(mark, "not needed")
+        elif deed == 7:
+            bench.note_conditions(chance.uniform(50, 90), chance.uniform(20, 80))
+        elif deed == 8:
+            bench.count_stock("primer-base", chance.random())
+        elif deed == 9:
+            bench.note("pencil blunt", mark)
+        elif deed == 10 and bench.wants_look():
+            looked_at, ref = chance.choice(bench.wants_look())
+            bench.look_over(looked_at, ref, good=chance.random() < 0.5)
         else:
             done = [
                 StepRef(procedure, step)
@@ -101,12 +145,12 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
 
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6))
-def test_fold_of_any_prefix_equals_the_state_then_and_the_snapshot(seed: int) -> None:
+def test_fold_of_any_prefix_equals_the_state_then_and_the_snapshot(begun_shop: Path, seed: int) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name) / "shop"
-        shutil.copytree(_template, folder)
+        shutil.copytree(begun_shop, folder)
         clocks = SteadyClocks()
-        bench = Bench(folder, clocks)
+        bench = opened(folder, clocks)
         random_walk(bench, clocks, seed, 60)
         events = bench.record.journal.after(0)
         live = bench.state
@@ -122,13 +166,30 @@ def test_fold_of_any_prefix_equals_the_state_then_and_the_snapshot(seed: int) ->
         assert all(work.active_s >= 0 for work in live.works.values())
         bench.close()
         # Opened again, with the snapshot and without it.
-        again = Bench(folder, clocks)
+        again = opened(folder, clocks)
         assert again.state == live
         again.record.journal.drop_snapshot()
         again.record.journal.close()
-        fresh = Bench(folder, clocks)
+        fresh = opened(folder, clocks)
         assert fresh.state == live
         fresh.close()
+
+
+def test_the_walks_make_most_kinds_of_events(begun_shop: Path, tmp_path: Path) -> None:
+    """The property above is about walks that come far enough."""
+    made: list[str] = []
+    for seed in range(8):
+        folder = tmp_path / str(seed)
+        shutil.copytree(begun_shop, folder)
+        clocks = SteadyClocks()
+        bench = opened(folder, clocks)
+        before = bench.state.seq
+        random_walk(bench, clocks, seed, 60)
+        made += [event.body.kind for event in bench.record.journal.after(before)]
+        bench.close()
+    assert len(made) > 8 * 15
+    assert len(set(made)) >= 20, sorted(every_kind() - set(made))
+    assert {"counted", "turned_to", "undone", "step_reopened", "step_finished"} <= set(made)
 
 
 def test_folding_on_leaves_the_start_as_it_was(demo_bench: Bench) -> None:

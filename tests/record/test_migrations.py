@@ -94,11 +94,15 @@ def fails(connection: sqlite3.Connection) -> None:
     raise sqlite3.OperationalError("disk I/O error")
 
 
+def add_marks(connection: sqlite3.Connection) -> None:
+    connection.execute("CREATE TABLE mark (name TEXT)")
+
+
 def test_migrations_are_applied_all_or_none_and_once(demo_shop: Path) -> None:
     connection = opened(demo_shop / "record.db")
     before = schema(connection)
     tools = Migration("tools", "CREATE TABLE tool (name TEXT);\nCREATE INDEX tool_name ON tool (name);")
-    marks = Migration("marks", lambda one: one.execute("CREATE TABLE mark (name TEXT)"))
+    marks = Migration("marks", add_marks)
     with pytest.raises(sqlite3.OperationalError):
         migrate(connection, (*MIGRATIONS, tools, Migration("broken", fails)))
     assert schema(connection) == before and recorded(connection) == NAMES

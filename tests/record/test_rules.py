@@ -3,10 +3,11 @@
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.record.events import PartCompleted
 from kiosk.record.rules import Refused
 from kiosk.shop.procedure import Procedure, StepRef
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, good_answer
+from tests.driver import do_step, good_answer, next_step, piece_of, undo_newest
 from tests.planning.test_spare import complete, take_to
 
 
@@ -76,9 +77,9 @@ def test_a_batch_moves_piece_by_piece_and_keeps_each_count(bench: Bench) -> None
     bench.turn_to(work, "NR-01")
     bench.answer(work, "NR-01", "fit", "yes")
     bench.finish(work, "NR-01")
-    assert bench.position("NR-01").step.id == "deburr-blank"
-    assert bench.position("NR-04").step.id == "tooling-holes"
-    assert bench.state.works[work].piece("NR-04").count == 2
+    assert next_step(bench, "NR-01").id == "deburr-blank"
+    assert next_step(bench, "NR-04").id == "tooling-holes"
+    assert piece_of(bench, work, "NR-04").count == 2
     assert bench.state.works[work].marks == tuple(marks[1:])
 
 
@@ -133,7 +134,7 @@ def test_rework_goes_back_and_scrap_begins_again(bench: Bench) -> None:
     bench.raise_snag("FB-NR", "pattern came off")
     back_to = StepRef("form-block", "glue-pattern")
     bench.decide_snag(bench.state.open_snags()[0].id, "rework", "glue again", back_to)
-    assert bench.position("FB-NR").step.id == "glue-pattern"
+    assert next_step(bench, "FB-NR").id == "glue-pattern"
     bench.raise_snag("FB-NR", "split")
     bench.decide_snag(bench.state.open_snags()[0].id, "scrap and remake", "split through")
     assert bench.position("FB-NR").number == 1
@@ -147,6 +148,7 @@ def test_a_skipped_step_stays_open_to_the_end(bench: Bench) -> None:
         do_step(bench, ["BR-01"])
     bench.complete("BR-01")
     body = bench.record.journal.after(0)[-1].body
+    assert isinstance(body, PartCompleted)
     assert body.open_items == ("bending-brake/check-straight skipped: checked by the maker of the bar",)
 
 
@@ -166,9 +168,8 @@ def test_undo_takes_back_the_newest_first(bench: Bench) -> None:
     started = next(e for e in bench.record.journal.after(0) if e.body.kind == "work_started")
     with pytest.raises(Refused, match="undo that first"):
         bench.undo(started.id)
-    finished = bench.latest_undoable()
-    bench.undo(finished.event)
-    assert bench.position("FB-NR").step.id == "measure-pattern"
+    undo_newest(bench)
+    assert next_step(bench, "FB-NR").id == "measure-pattern"
     work = next(iter(bench.state.works))
     assert bench.step_view(work).checks[0].answer
     kinds = [event.body.kind for event in bench.record.journal.after(0)]
@@ -181,8 +182,8 @@ def test_an_undo_keeps_a_figure_typed_since(bench: Bench) -> None:
     bench.acknowledge(work)
     bench.count(work, "FB-NR", 1)
     bench.type_draft(work, "FB-NR", "pin", "ye")
-    bench.undo(bench.latest_undoable().event)
-    piece = bench.state.works[work].piece("FB-NR")
+    undo_newest(bench)
+    piece = piece_of(bench, work, "FB-NR")
     assert (piece.count, piece.drafts) == (0, {"pin": "ye"})
 
 
@@ -217,8 +218,7 @@ def test_a_changed_procedure_applies_from_the_next_step(bench: Bench) -> None:
     steps = bench.shop.procedures["form-block"].steps
     new = steps[0].model_copy(update={"id": "look-at-grain"})
     with_steps(bench, "form-block", revision="2", steps=(new, *steps))
-    where = bench.position("FB-NR")
-    assert where.step.id == "check-inset"  # what was added before is not asked for again
+    assert next_step(bench, "FB-NR").id == "check-inset"  # what was added before is not asked for again
     changes = bench.place_card().changes
     assert "revision 1 is now 2" in changes[0] and "look-at-grain" in changes[1]
 
@@ -231,7 +231,7 @@ def test_a_vanished_step_is_a_question_never_a_guess(bench: Bench) -> None:
     assert where.step is None and where.vanished == "measure-pattern"
     assert bench.place_card().action == "question"
     bench.answer_place("FB-NR", "saw-outline")
-    assert bench.position("FB-NR").step.id == "saw-outline"
+    assert next_step(bench, "FB-NR").id == "saw-outline"
 
 
 def test_a_step_in_hand_that_vanished_is_a_question(bench: Bench) -> None:
@@ -241,7 +241,7 @@ def test_a_step_in_hand_that_vanished_is_a_question(bench: Bench) -> None:
     card = bench.place_card()
     assert card.action == "question" and card.work == work
     bench.set_aside(work)
-    assert bench.position("FB-NR").step.id == "check-inset"
+    assert next_step(bench, "FB-NR").id == "check-inset"
 
 
 def test_a_wrong_sheet_is_out(bench: Bench) -> None:
@@ -258,7 +258,9 @@ def test_a_wrong_sheet_is_out(bench: Bench) -> None:
 def test_answers_follow_the_part_kinds_dimensions(bench: Bench) -> None:
     for check_mark in ("NR-01", "MR-01"):
         kind = bench.shop.kind_of(check_mark)
-        check = bench.shop.procedures["rib-check"].step("outline").checks[2]
+        step = bench.shop.procedures["rib-check"].step("outline")
+        assert step is not None
+        check = step.checks[2]
         assert float(good_answer(bench, check, check_mark)) == pytest.approx(
             bench.shop.figures.number(kind, "rear_height", "in"), abs=1e-4
         )

@@ -1,6 +1,7 @@
 """The snapshot is a convenience: it never fails a tap, never stops a start, is never just believed."""
 
 import sqlite3
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,7 @@ import pytest
 from kiosk.bench import Bench, new_tap
 from kiosk.record import journal, snapshot
 from kiosk.record.apply import fold
+from kiosk.record.events import Event
 from kiosk.record.journal import Record
 from kiosk.record.state import STATE, State
 from tests.conftest import SteadyClocks
@@ -115,9 +117,12 @@ def test_a_start_takes_the_snapshot_and_only_the_events_after_it(
     record.close()
     read: list[int] = []
     original = journal.Journal.stream
-    monkeypatch.setattr(
-        journal.Journal, "stream", lambda self, seq=0: read.append(seq) or original(self, seq)
-    )
+
+    def stream(self: journal.Journal, seq: int = 0) -> Iterator[Event]:
+        read.append(seq)
+        return original(self, seq)
+
+    monkeypatch.setattr(journal.Journal, "stream", stream)
     again = Record(demo_shop / "record.db")
     assert read == [record.state.seq]
     again.close()

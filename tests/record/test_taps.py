@@ -2,10 +2,12 @@
 
 import ast
 import inspect
+from collections.abc import Callable
 from pathlib import Path
 
 import kiosk.bench
 from kiosk.bench import Bench, new_tap
+from kiosk.record.state import Piece
 from tests.planning.test_spare import take_to
 
 
@@ -32,9 +34,9 @@ def test_every_method_that_records_takes_the_tap_and_hands_it_on() -> None:
 def test_the_same_tap_twice_is_recorded_once(bench: Bench) -> None:
     take_to(bench, ["FB-NR"], "form-block/pin-holes")
     bench.note_conditions(68, 50)
-    taps = [
+    taps: list[Callable[[str], object]] = [
         lambda tap: bench.start(["FB-NR"], "form-block", "pin-holes", tap),
-        lambda tap: bench.acknowledge(bench.state.part("FB-NR").work, tap),
+        lambda tap: bench.acknowledge(work(), tap),
         lambda tap: bench.count(work(), "FB-NR", piece().count + 1, tap),
         lambda tap: bench.answer(work(), "FB-NR", "pin", "yes", tap),
         lambda tap: bench.note("pilot drill blunt", "FB-NR", tap),
@@ -47,7 +49,7 @@ def test_the_same_tap_twice_is_recorded_once(bench: Bench) -> None:
     def work() -> str:
         return next(iter(bench.state.works))
 
-    def piece() -> object:
+    def piece() -> Piece:
         return bench.state.works[work()].pieces[0]
 
     for number, tapped in enumerate(taps):

@@ -11,13 +11,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from textual.pilot import Pilot
-
 from kiosk.bench import Bench
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.app import KioskApp
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, press, screen_text
+from tests.driver import TapsClock, press, running, screen_text, settled
 from tests.screens.moment import NOW
 
 SIZES = ((64, 20), (80, 24), (120, 36))
@@ -144,26 +142,15 @@ async def _rows(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) ->
     app = KioskApp(bench, taps_clock=TapsClock())
     found = []
     try:
-        async with app.run_test(size=sizes[0]) as pilot:
+        async with running(app, sizes[0]) as pilot:
             await press(app, pilot, *scene.keys)
             if scene.then is not None:
                 scene.then(app)
             for size in sizes:
-                await _resize(app, pilot, size)
+                if app.size != size:
+                    await pilot.resize_terminal(*size)
+                await settled(app, pilot)
                 found.append(screen_text(app))
     finally:
         bench.close()
     return found
-
-
-async def _resize(app: KioskApp, pilot: Pilot[None], size: tuple[int, int]) -> None:
-    if app.size != size:
-        await pilot.resize_terminal(*size)
-    before: list[str] = []
-    for _ in range(40):  # until the screen has settled
-        await pilot.pause(0.03)
-        now = screen_text(app)
-        if now == before:
-            return
-        before = now
-    raise AssertionError("the screen does not come to rest")

@@ -169,3 +169,48 @@ def test_a_lot_is_chosen_by_finger_or_scanned(demo_shop: Path) -> None:
         assert app.bench.step_view(screen.work).checks[0].answer == mark
 
     with_app(demo_shop, walk)
+
+
+def _without_step(shop: Path, first: str, following: str) -> None:
+    """This shop's own form-block procedure, with a step taken out, as a later revision."""
+    shipped = data_folder("procedures") / "tooling" / "form-block.yaml"
+    text = shipped.read_text(encoding="utf-8")
+    begin, end = text.index(f"  - id: {first}\n"), text.index(f"  - id: {following}\n")
+    own = (text[:begin] + text[end:]).replace('revision: "1"', 'revision: "2"')
+    (shop / "procedures" / "form-block.yaml").write_text(own, encoding="utf-8")
+
+
+def test_where_to_go_on_is_asked_when_the_step_has_vanished(new_shop: Path) -> None:
+    bench = open_bench(new_shop)
+    do_step(bench, ["FB-NR"])
+    bench.close_sitting("")
+    bench.close()
+    _without_step(new_shop, "measure-pattern", "check-inset")
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        assert app.bench.place_card().action == "question"
+        await press(app, pilot, "enter")
+        assert "FB-NR: which step comes next?" in screen_text(app)[0]
+        assert "step 'measure-pattern' is no longer there" in "\n".join(screen_text(app))
+        await press(app, pilot, "down", "enter")
+        where = app.bench.position("FB-NR")
+        assert where.step is not None and where.step.id == "glue-pattern"
+
+    with_app(new_shop, walk)
+
+
+def test_a_step_in_hand_that_has_vanished_is_set_aside(new_shop: Path) -> None:
+    bench = open_bench(new_shop)
+    bench.start(["FB-NR"], "form-block", "measure-pattern")
+    bench.close_sitting("")
+    bench.close()
+    _without_step(new_shop, "measure-pattern", "check-inset")
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        assert app.bench.place_card().action == "question"
+        await press(app, pilot, "enter")
+        assert not app.bench.state.works
+        where = app.bench.position("FB-NR")
+        assert where.step is not None and where.step.id == "check-inset"
+
+    with_app(new_shop, walk)

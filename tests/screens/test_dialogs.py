@@ -11,16 +11,10 @@ from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page import PageScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
-from tests.driver import burst, pass_time, press, screen_text, tap, target
+from tests.driver import burst, pass_time, press, screen_text, settled, tap, target, touch
 from tests.screens.moment import with_app
 
 WORKING = ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter")  # a setback
-
-
-async def _burst(app: KioskApp, pilot: Pilot[None], *keys: str) -> None:
-    pass_time(app)
-    burst(app, *keys)
-    await pilot.pause(0.15)
 
 
 @pytest.mark.parametrize(
@@ -32,7 +26,7 @@ def test_a_burst_on_a_page_closes_it_and_does_no_more(demo_shop: Path, keys: tup
         await press(app, pilot, *WORKING)
         assert isinstance(app.screen, PageScreen)
         below = app.screen_stack[-2]
-        await _burst(app, pilot, *keys)
+        await burst(app, pilot, *keys)
         assert app.screen is below
         assert "Bench numbers" in "\n".join(screen_text(app))
         assert not app.typed
@@ -48,7 +42,7 @@ def test_a_burst_on_the_undo_dialog_takes_back_once(demo_shop: Path) -> None:
         screen = app.screen_stack[-2]
         assert isinstance(screen, WalkScreen) and isinstance(app.screen, ChoiceScreen)
         work = screen.work
-        await _burst(app, pilot, "enter", "enter", "enter")
+        await burst(app, pilot, "enter", "enter", "enter")
         assert app.screen_stack[-1] is screen
         assert app.bench.step_view(work).count == 6
 
@@ -60,20 +54,11 @@ def test_the_second_half_of_a_double_tap_is_not_for_the_screen_below(demo_shop: 
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "enter", "enter", "f6")
-        pass_time(app)
         region = target(app, "TAKE IT").region
-        at = (region.x + 2, region.y + 1)
-        await pilot.click(offset=at)
-        await pilot.pause(0.06)
-        assert isinstance(app.screen, WalkScreen)
-        pass_time(app, 0.2)
-        await pilot.click(offset=at)
-        await pilot.pause(0.06)
-        assert isinstance(app.screen, WalkScreen)
-        pass_time(app)
-        await pilot.click(offset=at)
-        await pilot.pause(0.06)
-        assert isinstance(app.screen, PlaceScreen)
+        for seconds, screen in ((1.0, WalkScreen), (0.2, WalkScreen), (1.0, PlaceScreen)):
+            pass_time(app, seconds)
+            await touch(app, pilot, (region.x + 2, region.y + 1))
+            assert isinstance(app.screen, screen)
 
     with_app(demo_shop, walk)
 
@@ -81,7 +66,7 @@ def test_the_second_half_of_a_double_tap_is_not_for_the_screen_below(demo_shop: 
 def test_the_press_that_opens_a_dialog_takes_nothing_in_it(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         before = app.bench.state.seq
-        await _burst(app, pilot, "f5", "enter", "enter")
+        await burst(app, pilot, "f5", "enter", "enter")
         assert isinstance(app.screen, ChoiceScreen)
         assert app.bench.state.seq == before
 
@@ -114,7 +99,7 @@ def test_two_choices_with_the_same_words_stay_two(demo_shop: Path) -> None:
         taken: list[int] = []
         choices = [Choice("the same", 1), Choice("the same", 2)]
         app.ask(ChoiceScreen("Which?", choices), taken.append)
-        await pilot.pause(0.06)
+        await settled(app, pilot)
         await press(app, pilot, "down", "enter")
         assert taken == [2]
 
@@ -125,7 +110,7 @@ def test_a_long_text_goes_on_over_two_pages(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         lines = [(f"Line {number} of a long text", "") for number in range(1, 31)]
         app.read("A long text", [lines])
-        await pilot.pause(0.06)
+        await settled(app, pilot)
         first = screen_text(app)
         assert "Line 1 of" in first[1] and first[-1].strip() == "Page 1 of 2"
         await tap(app, pilot, "Next page")
@@ -149,7 +134,7 @@ def test_a_figure_is_typed_by_finger_and_recorded(demo_shop: Path) -> None:
         await tap(app, pilot, "Keypad")
         assert isinstance(app.screen, KeypadScreen)
         for face in ("1", "/", "5", "⌫", "6", "4"):
-            await pilot.click(target(app, face))  # as quickly as a finger likes: each counts
+            await tap(app, pilot, face, apart_s=0.0)  # as quickly as a finger likes: each counts
         assert app.bench.step_view(screen.work).checks[0].draft == "1/64"  # kept at once
         await press(app, pilot, "escape")
         assert "half typed" in "\n".join(screen_text(app))

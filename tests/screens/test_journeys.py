@@ -15,7 +15,7 @@ from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from kiosk.views.place_card import PlaceCard
 from tests.conftest import SteadyClocks
-from tests.driver import pass_time, press, screen_text, type_fast
+from tests.driver import pass_time, press, screen_text, shown, type_fast
 from tests.screens.moment import NOW, open_bench, with_app
 
 
@@ -94,9 +94,7 @@ def test_the_same_key_twice_within_four_tenths_counts_once(demo_shop: Path) -> N
         assert isinstance(screen, WalkScreen)
         pass_time(app)
         for seconds, count in ((0.0, 6), (0.3, 6), (0.6, 7)):
-            pass_time(app, seconds)
-            await pilot.press("enter")
-            await pilot.pause(0.02)
+            await press(app, pilot, "enter", apart_s=seconds)
             assert app.bench.step_view(screen.work).count == count
 
     with_app(demo_shop, walk)
@@ -105,10 +103,8 @@ def test_the_same_key_twice_within_four_tenths_counts_once(demo_shop: Path) -> N
 def test_a_held_pedal_counts_once_however_long(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         pedal = app.bench.shop.file.screen.pedal
-        for _ in range(50):  # carries on with the step, and does not read its cautions too
-            await pilot.press(pedal)
-            pass_time(app, 0.03)
-        await pilot.pause(0.06)
+        # It carries on with the step, and does not read its cautions too.
+        await press(app, pilot, *[pedal] * 50, apart_s=0.03)
         screen = app.screen
         assert isinstance(screen, WalkScreen)
         assert app.bench.step_view(screen.work).cautions
@@ -235,9 +231,8 @@ def test_a_stale_screen_is_refused_politely(demo_shop: Path) -> None:
         finally:
             other.close()
         await press(app, pilot, "enter")
-        pass_time(app, 0.5)  # the next tap was meant for the step that has gone, too
-        await pilot.press("enter")
-        await pilot.pause(0.06)
+        # The next tap was meant for the step that has gone, too.
+        await press(app, pilot, "enter", apart_s=0.5)
         assert isinstance(app.screen, PlaceScreen)
         assert "finished or put back" in "\n".join(screen_text(app))
 
@@ -332,11 +327,7 @@ def test_another_screen_sees_a_change_by_itself(demo_shop: Path) -> None:
             other.raise_snag("NR-05", "Dent near the heel")
         finally:
             other.close()
-        for _ in range(30):
-            await pilot.pause(0.1)
-            if "Dent near the heel" in "\n".join(screen_text(app)):
-                return
-        raise AssertionError("the change was not shown")
+        await shown(app, pilot, "Dent near the heel")
 
     with_app(demo_shop, walk)
 
@@ -359,9 +350,9 @@ def test_every_target_is_big_enough_and_on_the_screen(demo_shop: Path, size: tup
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         for keys in ((), ("f2",), ("f3",), ("f4",), ("f10",), ("f1", "enter"), ("f5",)):
             await press(app, pilot, *keys)
-            for target in app.screen.query(Target):
-                if not target.region.area:
-                    continue
+            seen = [target for target in app.screen.query(Target) if target.region.area]
+            assert len(seen) >= 2, keys
+            for target in seen:
                 assert target.region.height >= 3, (keys, target.action)
                 assert target.region.width >= 12, (keys, target.action, target.region)
                 assert app.screen.region.contains_region(target.region), (keys, target.action, target.region)

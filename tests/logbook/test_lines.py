@@ -1,0 +1,168 @@
+"""What each kind of act reads like in the logbook: who, which part, in words that a stranger understands."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.logbook.entries import Entry, entries
+from kiosk.record.events import TrialBent
+from kiosk.shop.data import data_folder
+from kiosk.shop.procedure import StepRef
+from tests.conftest import SteadyClocks
+from tests.driver import do_step
+from tests.logbook.test_logbook import read_page, read_table
+from tests.planning.test_spare import take_to
+from tests.record.by_hand import change_by_hand
+
+MEASURE = "Make a form block: Measure the scale bar on the full-size pattern."
+FIRST = StepRef("form-block", "measure-pattern")
+
+
+def lines(bench: Bench) -> list[Entry]:
+    """Every entry that is no step."""
+    return [one for one in entries(bench.shop, bench.record.journal.stream()) if one.what != "step"]
+
+
+def newest(bench: Bench) -> tuple[str, tuple[str, ...], str, str]:
+    """What the newest line is, on which parts, by whom, in which words."""
+    last = lines(bench)[-1]
+    return last.what, last.marks, last.by, last.text
+
+
+def test_a_snag_and_each_way_to_decide_it(bench: Bench) -> None:
+    do_step(bench, ["FB-NR"])
+    for decision, reason in (
+        ("use as is", "away from the edge"),
+        ("rework", "measured again"),
+        ("scrap and remake", "split through"),
+    ):
+        bench.raise_snag("FB-NR", "knot in the wood")
+        assert newest(bench) == ("snag", ("FB-NR",), "Wren", "Not right: knot in the wood")
+        (snag,) = bench.state.open_snags()
+        back_to = FIRST if decision == "rework" else None
+        bench.decide_snag(snag.id, decision, reason, back_to)
+        words = f"Decided of 'knot in the wood': {decision}. Reason: {reason}. Accepted by Wren"
+        assert newest(bench) == ("decision", ("FB-NR",), "Wren", words)
+
+
+def test_a_look_over_what_a_helper_did(bench: Bench) -> None:
+    bench.hand_over("pip")
+    do_step(bench, ["FB-NR"])
+    bench.hand_over("wren")
+    bench.look_over("FB-NR", FIRST, good=True)
+    assert newest(bench) == ("look over", ("FB-NR",), "Wren", f"Looked over: {MEASURE}")
+
+
+def test_a_second_look(new_shop: Path, clocks: SteadyClocks) -> None:
+    shipped = data_folder("procedures") / "tooling" / "form-block.yaml"
+    text = shipped.read_text(encoding="utf-8")
+    text = text.replace("id: measure-pattern\n", "id: measure-pattern\n    hold_point: yes\n")
+    (new_shop / "procedures" / "form-block.yaml").write_text(text, encoding="utf-8")
+    bench = Bench(new_shop, clocks)
+    bench.come("odile")
+    bench.hold_look(["FB-NR", "FB-MR"], "odile", "lines and sizes agree")
+    found = newest(bench)
+    bench.close()
+    words = f"Looked at before {MEASURE[:-1]}: Odile: lines and sizes agree"
+    assert found == ("second look", ("FB-NR", "FB-MR"), "Wren", words)
+
+
+def test_a_step_skipped_and_one_opened_again(bench: Bench) -> None:
+    bench.skip("FB-NR", "the plans have no bar")
+    words = f"Skipped: {MEASURE} Reason: the plans have no bar"
+    assert newest(bench) == ("skipped", ("FB-NR",), "Wren", words)
+    do_step(bench, ["FB-MR"])
+    bench.reopen("FB-MR", FIRST, "read the wrong bar")
+    words = f"To do again from: {MEASURE} Reason: read the wrong bar"
+    assert newest(bench) == ("reopened", ("FB-MR",), "Wren", words)
+
+
+def test_a_part_complete_with_what_is_open(bench: Bench) -> None:
+    take_to(bench, ["BR-01"], "bending-brake/check-straight")
+    bench.skip("BR-01", "checked by the maker of the bar")
+    while not bench.position("BR-01").all_done:
+        do_step(bench, ["BR-01"])
+    bench.complete("BR-01")
+    words = (
+        "Declared complete with open: bending-brake/check-straight skipped: checked by the maker of the bar"
+    )
+    assert newest(bench) == ("part complete", ("BR-01",), "Wren", words)
+
+
+def test_a_note_on_a_part_and_on_none(bench: Bench) -> None:
+    bench.note("Good grain", "FB-NR")
+    assert newest(bench) == ("note", ("FB-NR",), "Wren", "Good grain")
+    bench.note("Ordered rivets")
+    assert newest(bench) == ("note", (), "Wren", "Ordered rivets")
+
+
+def test_a_trial_strip(bench: Bench) -> None:
+    bench.add_trial(
+        TrialBent(
+            alloy="2024-T3",
+            thickness_in=0.025,
+            inside_radius_in=0.125,
+            flat_length_in=2.0,
+            leg_a_in=1.05,
+            leg_b_in=1.08,
+            angle_deg=90.0,
+            set_angle_deg=94.0,
+        )
+    )
+    words = (
+        "Trial strip 2024-T3 0.025 over 0.125: flat 2.000, legs 1.050 and 1.080, 90.0 degrees at a setting of"
+        " 94.0"
+    )
+    assert newest(bench) == ("trial", (), "Wren", words)
+
+
+def test_an_answer_that_was_out_of_limits_says_so(bench: Bench) -> None:
+    """A step cannot end with one, but for a record that was made by hand: only its last answer stands."""
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    bench.answer(work, "FB-NR", "bar", "9-1/2")
+    (measured,) = [event for event in bench.record.journal.after(0) if event.body.kind == "answered"]
+    bench.answer(work, "FB-NR", "bar", "10")
+    bench.finish(work, "FB-NR")
+    events = bench.record.journal.after(0)
+    whole = entries(bench.shop, events)[-1].measured
+    assert len(whole) == 1 and "10" in whole[0] and "OUT OF LIMITS" not in whole[0]
+    without = [event for event in events if event.body.kind != "answered"]
+    (text,) = entries(bench.shop, [measured, *without])[-1].measured
+    assert text.startswith("FB-NR: ") and "9-1/2 (wanted: " in text and text.endswith(" OUT OF LIMITS")
+
+
+def test_the_page_and_the_table_hold_every_line(bench: Bench) -> None:
+    bench.raise_snag("FB-NR", "knot in the wood")
+    bench.skip("FB-MR", "the plans have no bar")
+    bench.note("Good grain", "FB-TR")
+    bench.note("Stays")
+    page, table = bench.write_logbook(trials=50)
+    said = {row["entry"] for row in read_table(table)}
+    assert said == {one.text for one in lines(bench)} and len(said) == 4
+    assert said <= set(read_page(page).text)
+
+
+def test_a_record_that_was_changed_is_called_broken(demo_shop: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "changed"
+    shutil.copytree(demo_shop, copy)
+    change_by_hand(copy / "record.db", "by", "somebody", 40)
+    wanted = {demo_shop: "unbroken: no entry was changed", copy: "BROKEN: entries were changed"}
+    for folder, words in wanted.items():
+        bench = Bench(folder)
+        text = " ".join(read_page(bench.write_logbook(trials=50)[0]).text)
+        bench.close()
+        assert f"The chain of entries is {words}" in text
+
+
+@pytest.mark.parametrize("exact", [True, False])
+def test_a_time_that_is_not_exact_says_so(bench: Bench, clocks: SteadyClocks, exact: bool) -> None:
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    clocks.go(7)
+    if not exact:
+        clocks.at = clocks.at.replace(year=2020)  # the machine's clock was set back meanwhile
+    bench.answer(work, "FB-NR", "bar", "10")
+    bench.finish(work, "FB-NR")
+    cells = read_page(bench.write_logbook(trials=50)[0]).text
+    assert ("7" in cells, "7 (not exact)" in cells) == (exact, not exact)

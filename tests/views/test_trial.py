@@ -1,0 +1,53 @@
+"""What the builder's own trial strips say on the step that bends the same sheet."""
+
+from kiosk.bench import Bench
+from kiosk.record.events import TrialBent
+from kiosk.shop.procedure import NumberWanted, Step
+from kiosk.shop.shop import Shop
+from kiosk.views.trial import trial_line
+
+
+def bending_step(shop: Shop, kind: str) -> Step:
+    """The first step of a kind that asks for a bend."""
+    for name in shop.kinds[kind].procedures:
+        for step in shop.procedures[name].steps:
+            for wanted in step.numbers:
+                if isinstance(wanted, NumberWanted) and wanted.calculator in ("bend_deduction", "overbend"):
+                    return step
+    raise AssertionError(f"no step of {kind} bends")
+
+
+def strip(bench: Bench, thickness_in: float, radius_in: float, alloy: str) -> TrialBent:
+    """Two legs of 1 in, set to 95 and sprung back to 90: the flat width is by FAA-H-8083-31's own formula."""
+    allowance = (0.01743 * radius_in + 0.0078 * thickness_in) * 90
+    return TrialBent(
+        alloy=alloy,
+        thickness_in=thickness_in,
+        inside_radius_in=radius_in,
+        flat_length_in=2 - 2 * (radius_in + thickness_in) + allowance,
+        leg_a_in=1.0,
+        leg_b_in=1.0,
+        angle_deg=90.0,
+        set_angle_deg=95.0,
+    )
+
+
+def test_strips_of_the_same_sheet_and_radius_are_told_on_the_step(bench: Bench) -> None:
+    kind = bench.shop.kinds["front-spar"]
+    step = bending_step(bench.shop, "front-spar")
+    alloy = bench.shop.figures.text(kind, "alloy")
+    assert trial_line(bench.shop, bench.state, kind, step) == ""
+    bench.add_trial(strip(bench, 0.025, 0.125, alloy))
+    assert trial_line(bench.shop, bench.state, kind, step) == ""  # of other sheet
+    for _ in range(2):
+        bench.add_trial(strip(bench, 0.032, 0.125, alloy))
+    said = trial_line(bench.shop, bench.state, kind, step)
+    # The handbook's allowance puts the neutral line at .0078 / .01743 of the thickness.
+    assert said.startswith("Your 2 strips: neutral 0.44")
+    assert said.endswith("set the brake to 95.0 for 90")
+
+
+def test_a_step_that_bends_nothing_says_nothing(bench: Bench) -> None:
+    kind = bench.shop.kinds["front-spar"]
+    step = next(one for one in bench.shop.procedures["spar-channel"].steps if not one.numbers)
+    assert trial_line(bench.shop, bench.state, kind, step) == ""
