@@ -1,4 +1,4 @@
-"""Moments at the example shop's bench, made by hand: for rules whose edges a walk through the bench would miss."""
+"""Moments at the example shop's bench, made by hand: for the edges that a walk through it would miss."""
 
 from collections.abc import Sequence
 from dataclasses import replace

@@ -1,4 +1,4 @@
-"""The edges of the rules: the smallest difference that turns a yes into a no, and exactly what is recorded."""
+"""The edges of the rules: the smallest difference that makes a no of a yes, and exactly what is recorded."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -12,7 +12,7 @@ from kiosk.record import events as e
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.position import position, revision_changes, skipped_steps, steps_left
-from kiosk.record.rules import Bodies, NotAllowed, Refused, parts, people, snags, steps, things
+from kiosk.record.rules import ACTS, Bodies, NotAllowed, Refused, parts, people, snags, steps, things
 from kiosk.record.rules.words import digest_of, words_of
 from kiosk.record.state import Answer, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
 from kiosk.shop.procedure import Step, StepRef
@@ -116,9 +116,9 @@ def test_a_step_that_has_gone_or_was_cut_short_takes_no_tap() -> None:
         (steps.take_up, ()),
     ):
         with pytest.raises(Refused, match="cut short"):
-            rule(now, "w", *given)  # type: ignore[operator]
+            rule(now, "w", *given)
         with pytest.raises(Refused, match="finished or put back"):
-            rule(now, "another", *given)  # type: ignore[operator]
+            rule(now, "another", *given)
 
 
 def test_a_piece_that_is_done_takes_no_more() -> None:
@@ -131,7 +131,7 @@ def test_a_piece_that_is_done_takes_no_more() -> None:
         (steps.finish, ()),
     ):
         with pytest.raises(Refused, match="FB-TR is already done at this step"):
-            rule(now, "w", "FB-TR", *given)  # type: ignore[operator]
+            rule(now, "w", "FB-TR", *given)
 
 
 def test_a_tap_that_changes_nothing_records_nothing() -> None:
@@ -189,7 +189,7 @@ def test_cautions_come_before_a_count_an_answer_and_the_end() -> None:
     unread = at_work(one, state=State(sitting=Sitting(("wren",), NOW, "a run")))
     for rule, given in ((steps.count, (1,)), (steps.answer, ("seen", "yes")), (steps.finish, ())):
         with pytest.raises(Refused, match="cautions come first"):
-            rule(unread, "w", "FB-NR", *given)  # type: ignore[operator]
+            rule(unread, "w", "FB-NR", *given)
     (read,) = steps.read_cautions(unread, "w")
     assert isinstance(read, e.CautionAcknowledged) and read.cautions == ("Mind the cat",)
 
@@ -567,7 +567,8 @@ def test_what_a_helper_did_is_looked_over_once() -> None:
 
 
 def _undoable(event: str, by: str = "wren", **touched: Any) -> Undoable:
-    return Undoable(event, f"label of {event}", by, NOW, **{"parts": {}, "works": {}, "snags": {}, **touched})
+    whole: dict[str, Any] = {"parts": {}, "works": {}, "snags": {}, **touched}
+    return Undoable(event, f"label of {event}", by, NOW, **whole)
 
 
 def test_what_something_later_stands_on_is_not_taken_back_before_it() -> None:
@@ -582,7 +583,12 @@ def test_what_something_later_stands_on_is_not_taken_back_before_it() -> None:
     now = moment(builder(), state=state)
     for event in ("1", "2", "3", "4"):
         assert kinds(parts.undo(now, event)) == ["undone"]
-    for later in ({"parts": {"FB-NR": None}}, {"works": {"w": None}}, {"snags": {"s": None}}):
+    on_each: list[dict[str, Any]] = [
+        {"parts": {"FB-NR": None}},
+        {"works": {"w": None}},
+        {"snags": {"s": None}},
+    ]
+    for later in on_each:
         more = State(undoables=(*state.undoables, _undoable("5", **later)))
         refused = 0
         for event in ("1", "2", "3", "4"):
@@ -665,7 +671,7 @@ def test_a_snag_is_decided_once_with_a_reason_and_a_known_word() -> None:
         (("rework", "so", None, "use as is"), "already decided"),
     ):
         with pytest.raises(Refused, match=why):
-            decide(*given)  # type: ignore[arg-type]
+            decide(*given)
     with pytest.raises(Refused, match="already decided"):
         snags.decide_snag(moment(builder()), "another", "rework", "so")
 
@@ -904,6 +910,61 @@ def test_a_new_revision_is_told_with_what_was_put_in_before_the_next_step() -> N
 
 
 # The door
+
+WHO = {
+    "answer": "whoever may do the step",
+    "answer_limit": "the builder",
+    "begin": "as the rule says",
+    "clear_room": "an adult",
+    "close_up": "an adult",
+    "come": "anybody",
+    "complete": "the builder",
+    "count": "whoever may do the step",
+    "count_stock": "an adult",
+    "decide_snag": "the builder",
+    "finish": "whoever may do the step",
+    "go_on_at": "the builder",
+    "hand_over": "anybody",
+    "leave": "whoever is here",
+    "look_over": "the builder",
+    "pause": "whoever is here",
+    "put_back": "whoever may do the step",
+    "raise_snag": "whoever is here",
+    "read_cautions": "whoever may do the step",
+    "read_room": "whoever is here",
+    "record_trial": "an adult",
+    "reopen": "the builder",
+    "say_how_it_stands": "whoever may do the step",
+    "second_look": "as the rule says",
+    "set_aside": "the builder",
+    "skip": "the builder",
+    "take_up": "whoever may do the step",
+    "turn_to": "whoever may do the step",
+    "type_draft": "whoever may do the step",
+    "undo": "whoever did it, or the builder",
+    "write_note": "whoever is here",
+}
+
+
+def test_every_act_goes_through_the_door_which_knows_who_may_do_it() -> None:
+    assert {act.name: act.who for act in ACTS.values()} == WHO
+    for name, act in ACTS.items():  # and what the bench calls is the one that asks
+        module = next(module for module in (parts, people, snags, steps, things) if hasattr(module, name))
+        assert getattr(module, name) is act.decide and act.name == name
+
+
+def test_until_somebody_says_who_they_are_nothing_is_done_but_that() -> None:
+    now = at_work(step(checks=[YES])).seen_by(NOBODY)
+    given: dict[str, tuple[object, ...]] = {
+        "pause": ("w",),
+        "write_note": ("dry",),
+        "read_room": (68.0, None),
+    }
+    for name, arguments in given.items():
+        with pytest.raises(NotAllowed, match="Nobody is not at the bench; press F4"):
+            ACTS[name].decide(now, *arguments)
+        assert ACTS[name].decide(now.seen_by(builder()), *arguments)
+    assert people.hand_over(now, "wren") == [e.ScreenTaken(person="wren")]
 
 
 def test_the_door_asks_for_the_step_in_hand_with_these_people_here(

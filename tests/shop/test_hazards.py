@@ -1,4 +1,4 @@
-"""The hazards: who is old enough to do what, who may be in the room, and that a shop can only raise an age."""
+"""The hazards: who is old enough for what, who may be in the room; and a shop can only raise an age."""
 
 import pytest
 

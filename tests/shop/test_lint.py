@@ -1,4 +1,4 @@
-"""Each warning of the linter on a step that departs from one practice alone, and none on one that does not."""
+"""Each warning of the linter, on a step that departs from one practice alone; none on one that does not."""
 
 import json
 from pathlib import Path

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, time
 
 import pytest
+from pydantic import ValidationError
 
 from kiosk.shop.parts import Part
 from kiosk.shop.shop import Consumable, Person, QuietHours, Screen, Tool
@@ -46,6 +47,33 @@ def test_what_is_left_out_of_a_shop_file_means_what_it_says() -> None:
         )
     )
     assert (bare.put_away, bare.tools, bare.hazards, bare.quiet_hours) == (2.0, (), (), ())
+
+
+def test_there_can_be_none_of_a_thing_and_never_less() -> None:
+    tool = {"id": "rule", "name": "steel rule"}
+    item = {"id": "mat", "name": "scuff mats", "unit": "mats", "left": 0}
+    assert Tool.model_validate({**tool, "have": 0}).have == 0
+    empty = Consumable.model_validate({**item, "order_below": 0, "lead_days": 0})
+    assert (empty.left, empty.order_below, empty.lead_days) == (0, 0, 0)
+    with pytest.raises(ValidationError):
+        Tool.model_validate({**tool, "have": -1})
+    for field, value in (("left", -0.5), ("order_below", -0.5), ("lead_days", -1)):
+        with pytest.raises(ValidationError):
+            Consumable.model_validate({**item, field: value})
+
+
+@pytest.mark.parametrize("field", ["people", "part_kinds"])
+def test_a_shop_has_somebody_and_something_to_make(field: str) -> None:
+    whole = brambling().file.model_dump(by_alias=True, exclude_unset=True)
+    with pytest.raises(ValidationError):
+        type(brambling().file).model_validate({**whole, field: []})
+
+
+def test_what_was_worked_out_meanwhile_makes_it_no_other_shop() -> None:
+    used, new = (replace(brambling(), _steps={}, _marks={}) for _ in range(2))
+    used.route_steps(used.kinds["nose-rib"])
+    assert used.marks_of("nose-rib") and used == new
+    assert "_steps" not in repr(used) and "_marks" not in repr(used)
 
 
 @pytest.mark.parametrize(
