@@ -113,3 +113,17 @@ def test_a_folder_that_cannot_be_written_is_said_plainly(demo_bench: Bench, tmp_
     blocked.write_text("x")
     with pytest.raises(KioskError, match="cannot be written"):
         demo_bench.write_logbook(blocked / "logbook", trials=50)
+
+
+def test_an_answer_out_of_limits_says_so_and_one_within_does_not(bench: Bench) -> None:
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    bench.acknowledge(work)
+    bench.answer(work, "FB-NR", "bar", "9-1/2")
+    out = bench.record.journal.after(0)
+    bench.answer(work, "FB-NR", "bar", "10")
+    bench.finish(work, "FB-NR")
+    (good,) = [one for one in entries(bench.shop, bench.record.journal.stream()) if one.what == "step"]
+    assert len(good.measured) == 1 and good.measured[0].endswith(" 10 (wanted: 9.980 to 10.020 in)")
+    finished = bench.record.journal.after(0)[-1]
+    (bad,) = [one for one in entries(bench.shop, [*out, finished]) if one.what == "step"]
+    assert bad.measured[0].endswith(") OUT OF LIMITS") and " 9-1/2 (wanted" in bad.measured[0]

@@ -1,0 +1,260 @@
+"""Slips that once went through the whole suite unseen: each is made in a copy, and its test has to fail.
+
+Run by hand, not by pytest: ``python -m tests.mutation.known_mutants [word …]`` tries those whose name holds
+every word, all when there is none. A text that is no longer there, or a test that fails in a copy without a
+slip, is said too: then a row here has to follow the code.
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+_COPIED = ("kiosk", "tests", "procedures", "scenarios", "pyproject.toml", "README.md", "DEVELOPERS.md")
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One slip: a text of a file under ``kiosk/``, what stands there instead, and the test that sees it."""
+
+    name: str
+    file: str
+    text: str
+    instead: str
+    test: str
+
+
+AUTHORITY = "tests/record/test_authority.py"
+READINESS = "tests/record/test_readiness.py"
+EDGES = "tests/record/test_rule_edges.py"
+
+MUTANTS = (
+    Mutant(
+        "minimum age",
+        "record/authority.py",
+        "if age < hazard.min_age_operate and",
+        "if False and",
+        f"{AUTHORITY}::test_a_hazard_is_for_those_old_enough_and_for_nobody_younger",
+    ),
+    Mutant(
+        "not yet",
+        "record/authority.py",
+        "if tag in person.not_yet:",
+        "if False:",
+        f"{AUTHORITY}::test_what_somebody_does_not_do_yet_is_barred_at_any_age",
+    ),
+    Mutant(
+        "raised age to do it",
+        "shop/shop.py",
+        "max(hazard.min_age_operate, raised.min_age_operate or 0)",
+        "hazard.min_age_operate",
+        "tests/shop/test_hazards.py",
+    ),
+    Mutant(
+        "raised age to be in the room",
+        "shop/shop.py",
+        "max(hazard.min_age_present, raised.min_age_present or 0)",
+        "hazard.min_age_present",
+        "tests/shop/test_hazards.py",
+    ),
+    Mutant(
+        "a helper with the builder is alone",
+        "record/authority.py",
+        'if step.who == "helper with the builder" and not any(',
+        'if step.who == "helper with the builder" and False and not any(',
+        f"{AUTHORITY}::test_a_helper_with_the_builder_needs_the_builder_at_the_bench",
+    ),
+    Mutant(
+        "PIN",
+        "record/rules/people.py",
+        "if not hmac.compare_digest(person.pin.encode(), pin.encode()):",
+        "if False:",
+        f"{AUTHORITY}::test_a_pin_guards_the_hands_and_the_coming_of_a_builder",
+    ),
+    Mutant(
+        "a newcomer inherits a cleared room",
+        "record/apply.py",
+        "people=(*state.sitting.people, body.person), cleared=())",
+        "people=(*state.sitting.people, body.person))",
+        f"{AUTHORITY}::test_a_room_is_to_be_cleared_again_when_somebody_comes",
+    ),
+    Mutant(
+        "missing tool",
+        "record/readiness.py",
+        "if tool is None or tool.have < 1:",
+        "if tool is None:",
+        f"{READINESS}::test_a_tool_that_is_not_there_stops_the_step",
+    ),
+    Mutant(
+        "used-up stock",
+        "record/readiness.py",
+        "if left <= 0:",
+        "if False:",
+        f"{READINESS}::test_what_is_used_up_stops_the_step",
+    ),
+    Mutant(
+        "expired stock",
+        "record/readiness.py",
+        "item.expires is not None and item.expires < context.today",
+        "False",
+        f"{READINESS}::test_what_is_past_its_date_stops_the_step_from_the_day_after",
+    ),
+    Mutant(
+        "temperature",
+        "record/readiness.py",
+        "(step.conditions.temperature_f, state.temperature_f,",
+        "(None, state.temperature_f,",
+        f"{READINESS}::test_the_rooms_air_must_be_read_and_within_both_limits",
+    ),
+    Mutant(
+        "humidity",
+        "record/readiness.py",
+        "(step.conditions.humidity_percent, state.humidity_percent,",
+        "(None, state.humidity_percent,",
+        f"{READINESS}::test_the_rooms_air_must_be_read_and_within_both_limits",
+    ),
+    Mutant(
+        "sheet of the wrong alloy",
+        "shop/lots.py",
+        "lot.alloy == material.alloy",
+        "True",
+        f"{READINESS}::test_a_sheet_of_another_alloy_is_out_though_its_thickness_is_right",
+    ),
+    Mutant(
+        "a helper completes a part",
+        "record/rules/parts.py",
+        '@act("the builder")\ndef complete(',
+        '@act("whoever is here")\ndef complete(',
+        f"{EDGES}::test_a_part_is_completed_by_the_builder_and_looked_over_first",
+    ),
+    Mutant(
+        "a part completed with unlooked work",
+        "record/rules/parts.py",
+        "if context.state.part(mark).wants_look:",
+        "if False:",
+        f"{EDGES}::test_a_part_is_completed_by_the_builder_and_looked_over_first",
+    ),
+    Mutant(
+        "a second look without a finding",
+        "record/rules/parts.py",
+        "if not finding.strip():",
+        "if False:",
+        f"{AUTHORITY}::test_a_second_look_is_an_adults_who_is_here_and_says_what_was_seen",
+    ),
+    Mutant(
+        "put back after counting",
+        "record/rules/steps.py",
+        "if any(piece.touched for piece in work.pieces):",
+        "if False:",
+        f"{EDGES}::test_what_was_begun_on_is_not_put_back_as_not_begun",
+    ),
+    Mutant(
+        "all finger taps dead",
+        "screens/target.py",
+        "self.post_message(self.Pressed(self.action))",
+        "pass",
+        "tests/screens/test_targets.py::test_the_row_of_places_leads_everywhere",
+    ),
+    Mutant(
+        "pedal key ignored",
+        "screens/base.py",
+        "if key == self.kiosk.taps.pedal:",
+        "if False:",
+        "tests/screens/test_scanner_and_pedal.py::test_the_pedal_does_the_big_action_of_every_screen",
+    ),
+    Mutant(
+        "scanner's paste ignored",
+        "screens/base.py",
+        "            self.kiosk.typed = line.strip()\n",
+        "            pass\n",
+        "tests/screens/test_scanner_and_pedal.py::test_a_scanner_that_pastes_opens_the_part_and_presses_nothing_else",
+    ),
+    Mutant(
+        "second live screen cut off",
+        "record/presence.py",
+        "alive = True",
+        "alive = False",
+        "tests/record/test_presence.py::test_a_second_screen_joins_and_cuts_nothing_off",
+    ),
+    Mutant(
+        "what is half done is not said at closing",
+        "views/close_up.py",
+        'must_not.append(f"{marks_in_full([piece.mark for piece in touched])} is half done: {step.do}")',
+        "pass",
+        "tests/views/test_close_up.py",
+    ),
+    Mutant(
+        "OUT OF LIMITS dropped from the logbook",
+        "logbook/entries.py",
+        "{'' if body.passed else ' OUT OF LIMITS'}",
+        "",
+        "tests/logbook/test_logbook.py::test_an_answer_out_of_limits_says_so_and_one_within_does_not",
+    ),
+    Mutant(
+        "linter returns nothing",
+        "shop/lint.py",
+        '    """Note a warning for each departure from checklist practice."""\n',
+        "    return\n",
+        "tests/shop/test_lint.py",
+    ),
+)
+
+
+def copy_tree(to: Path) -> None:
+    """A copy to make slips in."""
+    for name in _COPIED:
+        here = ROOT / name
+        if here.is_dir():
+            shutil.copytree(here, to / name, ignore=shutil.ignore_patterns("__pycache__"))
+        else:
+            shutil.copy(here, to / name)
+
+
+def passes(tree: Path, *tests: str) -> bool:
+    """True when these tests pass in a tree."""
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+    # No compiled files: two slips within a second could be taken for one another.
+    environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}
+    done = subprocess.run(command, cwd=tree, env=environment, capture_output=True, text=True, check=False)
+    if done.returncode not in (0, 1):  # no such test, or pytest itself failed
+        raise RuntimeError(done.stdout + done.stderr)
+    return done.returncode == 0
+
+
+def try_mutant(tree: Path, mutant: Mutant) -> bool:
+    """True when the test fails with the slip. Raises LookupError when its text is not there once."""
+    path = tree / "kiosk" / mutant.file
+    before = path.read_text(encoding="utf-8")
+    if before.count(mutant.text) != 1:
+        raise LookupError(f"kiosk/{mutant.file} holds {mutant.text!r} {before.count(mutant.text)} times")
+    path.write_text(before.replace(mutant.text, mutant.instead), encoding="utf-8")
+    try:
+        return not passes(tree, mutant.test)
+    finally:
+        path.write_text(before, encoding="utf-8")
+
+
+def main(words: list[str]) -> int:
+    """Try the mutants whose name holds every word; gives 1 when one survived."""
+    chosen = [mutant for mutant in MUTANTS if all(word in mutant.name for word in words)]
+    survived = 0
+    with tempfile.TemporaryDirectory() as name:
+        tree = Path(name)
+        copy_tree(tree)
+        if not passes(tree, *dict.fromkeys(mutant.test for mutant in chosen)):
+            print("the tests fail without any slip")
+            return 1
+        for mutant in chosen:
+            killed = try_mutant(tree, mutant)
+            survived += not killed
+            print(f"{'killed' if killed else 'SURVIVED':<8}  {mutant.name:<40}  {mutant.test}", flush=True)
+    print(f"{len(chosen) - survived} of {len(chosen)} killed")
+    return 1 if survived else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

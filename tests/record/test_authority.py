@@ -1,0 +1,200 @@
+"""Who may do a step and who may be in the room: ages to the day, rights, presence, PINs, second looks."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.record.authority import is_adult, may_not_do, must_leave_room, still_in_room
+from kiosk.record.context import NOBODY
+from kiosk.record.rules import NotAllowed, Refused, parts
+from kiosk.shop.hazards import HAZARDS
+from kiosk.shop.procedure import StepRef
+from tests.conftest import SteadyClocks
+from tests.planning.test_spare import complete, take_to
+from tests.record.moments import born, brambling, builder, helper, moment, step, with_steps
+
+AGED = [row for row in HAZARDS.values() if 0 < row.min_age_operate <= 18]
+FOR_A_TRAINED_ADULT = [row.tag for row in HAZARDS.values() if row.min_age_operate > 18]
+
+
+def plain_shop() -> object:
+    """The example shop with the kiosk's own ages."""
+    return replace(brambling(), hazards=HAZARDS)
+
+
+@pytest.mark.parametrize("hazard", AGED, ids=lambda hazard: hazard.tag)
+def test_a_hazard_is_for_those_old_enough_and_for_nobody_younger(hazard) -> None:  # type: ignore[no-untyped-def]
+    age, tagged = hazard.min_age_operate, step(hazards=("EYES", hazard.tag))
+    shop = replace(brambling(), hazards=HAZARDS)
+    assert may_not_do(moment(helper(born=born(age)), shop=shop), tagged) == ""
+    bar = may_not_do(moment(helper(born=born(age, -1)), shop=shop), tagged)  # birthday tomorrow
+    assert bar == f"Pip is too young for {hazard.tag} ({age} and over)"
+    assert may_not_do(moment(builder(born=born(age, -1)), shop=shop), tagged) == bar.replace("Pip", "Wren")
+
+
+@pytest.mark.parametrize("tag", FOR_A_TRAINED_ADULT)
+def test_what_a_trained_adult_does_alone_is_for_a_builder_of_age(tag: str) -> None:
+    tagged = step(hazards=(tag,))
+    assert may_not_do(moment(builder()), tagged) == ""
+    assert may_not_do(moment(builder(born=born(18))), tagged) == ""
+    assert "too young" in may_not_do(moment(builder(born=born(18, -1))), tagged)
+    assert "too young" in may_not_do(moment(helper(born=born(70))), tagged)
+    onlooker = helper(born=born(70))
+    assert must_leave_room(moment(builder(), onlooker), tagged) == [onlooker]
+
+
+def test_a_raised_age_is_the_one_that_counts() -> None:
+    # The example shop raises SHEAR_HAND from 16 to 18.
+    shear = step(hazards=("SHEAR_HAND",))
+    assert may_not_do(moment(helper(born=born(17))), shear) == "Pip is too young for SHEAR_HAND (18 and over)"
+    assert may_not_do(moment(helper(born=born(18))), shear) == ""
+
+
+def test_what_somebody_does_not_do_yet_is_barred_at_any_age() -> None:
+    wary = helper(born=born(40), not_yet=("PRESS",))
+    assert may_not_do(moment(wary), step(hazards=("EYES", "PRESS"))) == "Pip does not do PRESS work yet"
+    assert may_not_do(moment(wary), step(hazards=("EYES", "DRILL"))) == ""
+    assert may_not_do(moment(builder(not_yet=("PRESS",))), step(hazards=("PRESS",)))
+
+
+def test_a_helper_with_the_builder_needs_the_builder_at_the_bench() -> None:
+    together = step(who="helper with the builder")
+    alone = moment(helper(), helper(id="odile", name="Odile"))
+    assert may_not_do(alone, together) == "the builder must be at the bench for this step"
+    assert may_not_do(moment(helper(), builder()), together) == ""
+    assert may_not_do(moment(builder()), together) == ""
+
+
+def test_a_builders_step_is_no_helpers_though_the_builder_looks_on() -> None:
+    assert may_not_do(moment(helper(), builder()), step(who="builder")) == "only the builder does this step"
+    assert may_not_do(moment(builder(), helper()), step(who="builder")) == ""
+    assert may_not_do(moment(helper()), step(who="anyone")) == ""
+
+
+def test_whoever_is_not_at_the_bench_does_nothing_there() -> None:
+    here = moment(builder())
+    assert may_not_do(here.seen_by(helper()), step()) == "Pip is not at the bench"
+    assert may_not_do(here.seen_by(NOBODY), step()) == "Nobody is not at the bench"
+
+
+def test_one_is_an_adult_from_the_eighteenth_birthday() -> None:
+    now = moment(builder())
+    assert is_adult(now, builder())
+    assert is_adult(now, helper(born=born(18)))
+    assert not is_adult(now, helper(born=born(18, -1)))
+    assert not is_adult(now, NOBODY)
+
+
+def test_the_room_is_left_by_those_too_young_and_never_by_the_doer() -> None:
+    router = step(hazards=("EYES", "ROUTER"))  # 16 to be in the room
+    young, old = helper(born=born(16, -1)), helper(id="odile", name="Odile", born=born(16))
+    assert must_leave_room(moment(builder(), young, old), router) == [young]
+    assert must_leave_room(moment(young, old), router) == []
+    assert still_in_room(moment(builder(), young, cleared=["odile"]), router) == [young]
+    assert still_in_room(moment(builder(), young, old, cleared=["pip"]), router) == []
+    assert must_leave_room(moment(builder(), young), step(hazards=("DRILL",))) == []
+
+
+def test_before_the_sitting_opens_nobody_has_been_said_to_be_out() -> None:
+    now = moment(builder(), helper(born=born(12)))
+    now.state.sitting = None
+    assert [one.id for one in still_in_room(now, step(hazards=("ROUTER",)))] == ["pip"]
+
+
+def test_a_room_is_to_be_cleared_again_when_somebody_comes(bench: Bench) -> None:
+    take_to(bench, ["FB-NR"], "form-block/saw-outline")
+    saw = StepRef("form-block", "saw-outline")
+    bench.come("pip")
+    bench.clear_room(saw)
+    bench.come("odile")
+    with pytest.raises(NotAllowed, match="Pip must be out of the room"):
+        bench.start(["FB-NR"], "form-block", "saw-outline")
+    bench.clear_room(saw)
+    bench.leave("odile")  # who goes lets nobody in
+    bench.start(["FB-NR"], "form-block", "saw-outline")
+
+
+def _with_pins(shop: Path) -> Path:
+    path = shop / "shop.yaml"
+    text = path.read_text(encoding="utf-8")
+    text = text.replace("name: Wren, role: builder", 'name: Wren, role: builder, pin: "4711"', 1)
+    text = text.replace("name: Odile, role: helper", 'name: Odile, role: helper, pin: "2906"', 1)
+    path.write_text(text, encoding="utf-8")
+    return shop
+
+
+def test_a_pin_guards_the_hands_and_the_coming_of_a_builder(new_shop: Path, clocks: SteadyClocks) -> None:
+    bench = Bench(_with_pins(new_shop), clocks)
+    assert bench.doer is NOBODY  # until somebody says who they are
+    with pytest.raises(NotAllowed, match="Nobody is not at the bench"):
+        bench.start(["FB-NR"], "form-block", "measure-pattern")
+    for wrong in ("", "4712", "2906", "47110"):
+        with pytest.raises(NotAllowed, match="Wren's PIN is not right"):
+            bench.hand_over("wren", wrong)
+    bench.hand_over("wren", "4711")
+    assert bench.doer_id == "wren"
+    bench.hand_over("wren")  # whose hands are on the screen already
+    bench.start(["FB-NR"], "form-block", "measure-pattern")
+    bench.hand_over("pip")  # without a PIN of their own
+    with pytest.raises(NotAllowed, match="PIN"):
+        bench.hand_over("odile")
+    bench.come("odile")  # a helper's presence lets nobody do more
+    bench.leave("pip")
+    bench.close()
+
+
+def test_a_builder_who_comes_to_helpers_gives_the_pin(new_shop: Path, clocks: SteadyClocks) -> None:
+    bench = Bench(_with_pins(new_shop), clocks)
+    bench.hand_over("wren", "4711")
+    bench.start(["FB-NR"], "form-block", "measure-pattern")
+    bench.hand_over("pip")
+    bench.hand_over("wren", "4711")
+    bench.come("pip")
+    bench.hand_over("odile", "2906")
+    bench.leave("wren")
+    with pytest.raises(NotAllowed, match="Wren's PIN"):
+        bench.come("wren")
+    bench.come("wren", "4711")
+    assert "wren" in [one.id for one in bench.people]
+    bench.close()
+
+
+def test_a_second_look_is_an_adults_who_is_here_and_says_what_was_seen(bench: Bench) -> None:
+    complete(bench, "BR-01")
+    take_to(bench, ["FS-01"], "spar-channel/bend-first")
+    bench.come("odile")
+    bench.come("pip")
+    assert [one.id for one in bench.who_may_look()] == ["odile"]
+    for looker, finding, why in (
+        ("odile", "  ", "a look ends in what was seen"),
+        ("pip", "straight", "Pip is too young"),
+        ("wren", "straight", "the same person cannot give both"),
+        ("nobody at all", "straight", "nobody by that name"),
+    ):
+        with pytest.raises(Refused, match=why):
+            bench.hold_look(["FS-01"], looker, finding)
+        assert bench.state.part("FS-01").looked == ()
+    bench.hold_look(["FS-01"], "odile", "  sight lines agree ")
+    event = bench.record.journal.after(0)[-1]
+    assert (event.body.looker, event.body.finding) == ("odile", "sight lines agree")  # type: ignore[union-attr]
+    assert bench.state.part("FS-01").looked == (StepRef("spar-channel", "bend-first"),)
+
+
+def test_a_second_look_is_given_where_one_is_asked_for() -> None:
+    held = step(id="held", hold_point=True)
+    plain = step(id="plain")
+    shop, _ = with_steps(brambling(), "form-block", plain, held)
+    odile = helper(id="odile", name="Odile")
+    now = moment(builder(), odile, shop=shop)
+    with pytest.raises(Refused, match="no second look is asked for here"):
+        parts.second_look(now, ["FB-NR"], "odile", "good")
+    shop, _ = with_steps(brambling(), "form-block", held, plain)
+    bodies = parts.second_look(moment(builder(), odile, shop=shop), ["FB-NR"], "odile", "good")
+    assert [body.kind for body in bodies] == ["procedure_kept", "hold_looked"]
+    with pytest.raises(NotAllowed, match="only the builder"):  # who may not do the step shows it to nobody
+        shop, _ = with_steps(
+            brambling(), "form-block", step(id="held", hold_point=True, who="builder"), plain
+        )
+        parts.second_look(moment(helper(), odile, shop=shop), ["FB-NR"], "odile", "good")

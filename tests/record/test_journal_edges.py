@@ -1,0 +1,86 @@
+"""The journal and its rows at their edges: what is read, what an event is given, when a snapshot is kept."""
+
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.record import journal
+from kiosk.record.journal import Journal, Record
+from kiosk.record.stopped import DamagedRecord
+from tests.conftest import SteadyClocks
+from tests.record.by_hand import append_by_hand
+
+
+def test_the_events_are_read_from_the_first_or_after_a_number(demo_shop: Path) -> None:
+    opened = Journal(demo_shop / "record.db")
+    numbers = [event.seq for event in opened.stream()]
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert [event.seq for event in opened.stream(40)] == numbers[40:]
+    assert [event.seq for event in opened.after(len(numbers) - 1)] == numbers[-1:]
+    assert opened.after(len(numbers)) == []
+    opened.close()
+
+
+@pytest.mark.parametrize("rows", [1, 2, 3, 7])
+def test_events_are_read_a_few_at_a_time_and_none_twice(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch, rows: int
+) -> None:
+    opened = Journal(demo_shop / "record.db")
+    whole = opened.after(0)
+    monkeypatch.setattr(journal, "_AT_ONCE", rows)
+    assert opened.after(0) == whole
+    assert opened.first_bad_event() is None
+    opened.close()
+
+
+def test_a_newer_looking_event_whose_hash_does_not_fit_is_named_with_its_kind(demo_shop: Path) -> None:
+    body = {"version": 1, "kind": "note_written", "text": "dry", "mark": "", "colour": "red"}
+    seq = append_by_hand(demo_shop / "record.db", body, own_hash="0" * 64)
+    with pytest.raises(DamagedRecord) as caught:
+        Record(demo_shop / "record.db")
+    said = f"event {seq} of the record, note_written, is damaged: its hash does not fit; restore a copy"
+    assert str(caught.value) == said
+
+
+def test_each_event_has_its_number_run_and_hand_and_the_first_the_id_of_the_tap(bench: Bench) -> None:
+    bench.hand_over("odile")
+    bench.note("dry", tap="the tap")
+    events = bench.record.journal.after(0)
+    opened, *_, note = events
+    assert [event.seq for event in events] == list(range(1, len(events) + 1))
+    assert opened.id == "the tap" and note.id not in ("", "the tap")  # the first of what the tap recorded
+    assert {event.by for event in events} == {"odile"}
+    assert {event.run for event in events} == {bench.record.run}
+    assert not any(event.clock_ran_back for event in events)  # in one moment no clock ran back
+    assert {event.monotonic_s for event in events} == {1000.0}
+
+
+def test_a_screen_that_sees_nothing_new_says_so(new_shop: Path, clocks: SteadyClocks) -> None:
+    wall, tablet = Record(new_shop / "record.db", clocks), Bench(new_shop, clocks)
+    assert not wall.refresh()
+    tablet.note("dry")
+    assert wall.refresh() and wall.state == tablet.state
+    assert not wall.refresh()
+    wall.journal.write_snapshot(wall.state)
+    assert not tablet.refresh()  # a snapshot is no event
+    tablet.close()
+    wall.close()
+
+
+def test_a_snapshot_is_kept_every_two_hundred_events_and_at_the_end(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    bench = Bench(new_shop, clocks)
+    kept: list[int] = []
+    for number in range(401):
+        bench.note(f"note {number}")
+        found = bench.record.journal.read_snapshot()
+        if found is not None and found.seq not in kept:
+            kept.append(found.seq)
+    assert kept == [200, 400]
+    bench.close()
+    again = Journal(new_shop / "record.db")
+    last = again.read_snapshot()
+    assert last is not None and last.seq == 402  # the sitting was opened too
+    again.close()

@@ -1,0 +1,178 @@
+"""The shop put together: ages to the day, and what is found by id, mark or what was typed."""
+
+from dataclasses import replace
+from datetime import date, time
+
+import pytest
+from pydantic import ValidationError
+
+from kiosk.shop.parts import Part
+from kiosk.shop.shop import Consumable, Person, QuietHours, Screen, Tool
+from tests.record.moments import brambling, step, with_steps
+
+
+@pytest.mark.parametrize(
+    ("day", "years"),
+    [
+        (date(2026, 6, 13), 12),
+        (date(2026, 6, 14), 13),  # the birthday itself
+        (date(2026, 6, 15), 13),
+        (date(2026, 5, 31), 12),
+        (date(2026, 7, 1), 13),
+        (date(2013, 6, 14), 0),
+    ],
+)
+def test_an_age_changes_on_the_birthday(day: date, years: int) -> None:
+    assert Person(id="pip", name="Pip", role="helper", born=date(2013, 6, 14)).age(day) == years
+
+
+def test_one_born_on_a_leap_day_is_not_older_before_its_end() -> None:
+    person = Person(id="pip", name="Pip", role="helper", born=date(2012, 2, 29))
+    assert [person.age(day) for day in (date(2030, 2, 28), date(2030, 3, 1))] == [17, 18]
+
+
+def test_an_adult_whose_birthday_is_not_given_counts_as_eighteen() -> None:
+    assert Person(id="odile", name="Odile", role="helper").age(date(2027, 5, 8)) == 18
+
+
+def test_what_is_left_out_of_a_shop_file_means_what_it_says() -> None:
+    assert Tool(id="rule", name="steel rule").have == 1
+    item = Consumable(id="mat", name="scuff mats", left=2, unit="mats")
+    assert (item.order_below, item.lead_days, item.expires) == (0, 0, None)
+    assert Screen().pedal == "pagedown"
+    assert brambling().file.model_fields_set >= {"people", "quiet_hours"}
+    bare = type(brambling().file).model_validate(
+        brambling().file.model_dump(
+            by_alias=True, include={"aeroplane", "people", "part_kinds"}, exclude_unset=True
+        )
+    )
+    assert (bare.put_away, bare.tools, bare.hazards, bare.quiet_hours) == (2.0, (), (), ())
+
+
+def test_there_can_be_none_of_a_thing_and_never_less() -> None:
+    tool = {"id": "rule", "name": "steel rule"}
+    item = {"id": "mat", "name": "scuff mats", "unit": "mats", "left": 0}
+    assert Tool.model_validate({**tool, "have": 0}).have == 0
+    empty = Consumable.model_validate({**item, "order_below": 0, "lead_days": 0})
+    assert (empty.left, empty.order_below, empty.lead_days) == (0, 0, 0)
+    with pytest.raises(ValidationError):
+        Tool.model_validate({**tool, "have": -1})
+    for field, value in (("left", -0.5), ("order_below", -0.5), ("lead_days", -1)):
+        with pytest.raises(ValidationError):
+            Consumable.model_validate({**item, field: value})
+
+
+@pytest.mark.parametrize("field", ["people", "part_kinds"])
+def test_a_shop_has_somebody_and_something_to_make(field: str) -> None:
+    whole = brambling().file.model_dump(by_alias=True, exclude_unset=True)
+    with pytest.raises(ValidationError):
+        type(brambling().file).model_validate({**whole, field: []})
+
+
+def test_what_was_worked_out_meanwhile_makes_it_no_other_shop() -> None:
+    used, new = (replace(brambling(), _steps={}, _marks={}) for _ in range(2))
+    used.route_steps(used.kinds["nose-rib"])
+    assert used.marks_of("nose-rib") and used == new
+    assert "_steps" not in repr(used) and "_marks" not in repr(used)
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"), [("8:05", time(8, 5)), ("21:30", time(21, 30)), ("08:00", time(8))]
+)
+def test_a_time_of_day_is_read_with_or_without_its_nought(written: str, meant: time) -> None:
+    assert QuietHours.model_validate({"start": written, "end": "23:00"}).start == meant
+
+
+def test_the_marks_of_a_kind_are_in_the_order_of_the_file() -> None:
+    shop = brambling()
+    assert shop.marks_of("nose-rib") == tuple(
+        mark for mark, part in shop.parts.items() if part.kind == "nose-rib"
+    )
+    assert len(shop.marks_of("nose-rib")) > 1
+    assert shop.marks_of("no such kind") == ()
+    assert shop.marks_of("nose-rib")[0] == "NR-01"  # and the second time too
+
+
+def test_a_step_for_a_dimension_that_a_kind_has_not_is_left_out() -> None:
+    shop, procedure = with_steps(
+        brambling(),
+        "rib-blank",
+        step(id="always"),
+        step(id="never", only_if="no_such"),
+        step(id="has", only_if="thickness"),
+    )
+    kind = shop.kinds["nose-rib"]
+    assert shop.figures.has(kind, "thickness")
+    assert [one.id for one in shop.steps_for(kind, procedure)] == ["always", "has"]
+    assert shop.steps_for(kind, procedure) is shop.steps_for(kind, procedure)  # worked out once
+    again = procedure.model_copy(update={"steps": (step(id="other"),)})
+    assert [one.id for one in shop.steps_for(kind, again)] == ["other"]
+
+
+def test_a_route_is_every_step_of_every_stage_in_order() -> None:
+    shop = brambling()
+    kind = shop.kinds["nose-rib"]
+    found = shop.route_steps(kind)
+    assert [one.id for one, _ in found] == [
+        name for name in kind.procedures for _ in shop.steps_for(kind, shop.procedures[name])
+    ]
+    assert all(one.step(entry.id) is not None for one, entry in found)
+
+
+def test_a_step_is_found_by_its_procedure_and_id_alone() -> None:
+    shop = brambling()
+    blank = shop.procedures["rib-blank"]
+    for one in blank.steps:
+        procedure, found = shop.find_step("rib-blank", one.id)
+        assert procedure is blank and found is one
+    assert shop.find_step("rib-blank", "no-such") == (blank, None)
+    assert shop.find_step("no-such", blank.steps[0].id) == (None, None)
+
+
+def test_worked_times_are_those_of_the_parts_kind() -> None:
+    shop = brambling()
+    procedure, worked = next(
+        (procedure, one)
+        for procedure in shop.procedures.values()
+        for one in procedure.steps
+        if one.times_are_worked
+    )
+    kinds = [kind for kind in shop.kinds.values() if procedure.id in kind.procedures]
+    for kind in kinds:
+        mark = shop.marks_of(kind.id)[0]
+        _, found = shop.find_step(procedure.id, worked.id, mark)
+        assert found is not None and not found.times_are_worked
+        own = shop.figures.minutes(kind, worked.written_minutes)
+        assert found.minutes == (own.set_up, own.each, own.put_away)
+    _, unknown = shop.find_step(procedure.id, worked.id, "NO-99")
+    assert unknown is worked
+    _, none = shop.find_step(procedure.id, worked.id)
+    assert none is worked
+
+
+@pytest.mark.parametrize(
+    ("typed", "mark"),
+    [
+        ("NR-01", "NR-01"),
+        (" nr-01 ", "NR-01"),
+        ("nr 01", "NR-01"),
+        ("nr01", "NR-01"),
+        ("NR-99", None),
+        ("", None),
+    ],
+)
+def test_a_mark_is_found_as_it_is_typed(typed: str, mark: str | None) -> None:
+    assert brambling().find_part(typed) == mark
+
+
+def test_a_mark_that_could_be_two_is_neither() -> None:
+    two = {mark: Part(mark=mark, kind="nose-rib") for mark in ("A-11", "A1-1")}
+    assert replace(brambling(), parts=two).find_part("a11") is None
+    assert replace(brambling(), parts=two).find_part("a1-1") == "A1-1"
+
+
+def test_tools_and_consumables_are_named_where_they_are_on_the_list() -> None:
+    shop = brambling()
+    one = step(tools=("micrometer", "no-such"), consumables=("no-such", "sandpaper"))
+    assert shop.tool_names(one) == ("micrometer",)
+    assert shop.consumable_names(one) == ("fine sandpaper",)

@@ -1,0 +1,58 @@
+"""Closing up: what may not be left as it is stands first, with its reason; what may is said too."""
+
+import pytest
+
+from kiosk.record.state import Answer, PartState, Piece, State, StepDone, Work
+from kiosk.shop.procedure import Step
+from kiosk.views.close_up import CloseUp, close_up
+from tests.record.moments import NOW, brambling, builder, moment, step, with_steps
+
+
+def leaving(one: Step, *pieces: Piece) -> CloseUp:
+    """What closing up says with this step in hand."""
+    shop, _ = with_steps(brambling(), "form-block", one, step(id="last", do="Look it over"))
+    work = Work("w", "form-block", "1", one.id, "wren", pieces, pieces[0].mark, NOW)
+    state = State(works={"w": work}, parts={piece.mark: PartState(piece.mark, work="w") for piece in pieces})
+    return close_up(moment(builder(), state=state, shop=shop))
+
+
+CLEAN, COUNTED = Piece("FB-NR"), Piece("FB-MR", count=2)
+ANSWERED = Piece("FB-TR", answers={"seen": Answer("yes", None, True)})
+
+
+@pytest.mark.parametrize(
+    ("stop", "pieces", "must_not", "may"),
+    [
+        ("between pieces", (CLEAN, COUNTED), ("FB-MR is half done: Drill it",), ()),
+        ("between pieces", (CLEAN, COUNTED, ANSWERED), ("FB-MR, FB-TR is half done: Drill it",), ()),
+        ("between pieces", (CLEAN,), (), ("FB-NR: Drill it",)),
+        ("anywhere", (CLEAN,), (), ("FB-NR: Drill it",)),
+        ("anywhere", (COUNTED,), (), ("FB-MR: Drill it 2 of 3 holes are kept.",)),
+        ("only when finished", (CLEAN,), ("FB-NR: Drill it Finish it, or put it back as not begun.",), ()),
+        ("go straight on", (CLEAN,), ("FB-NR: Drill it The next step must follow at once.",), ()),
+    ],
+)
+def test_a_step_in_hand_may_be_left_as_its_procedure_says(
+    stop: str, pieces: tuple[Piece, ...], must_not: tuple[str, ...], may: tuple[str, ...]
+) -> None:
+    view = leaving(step(do="Drill it", stop=stop, repeat={"of": "holes", "times": "3"}), *pieces)
+    assert (view.must_not, view.may) == (must_not, may)
+
+
+def test_the_tools_in_hand_are_to_be_put_away_and_the_next_sitting_begins_with_the_step() -> None:
+    view = leaving(step(do="Drill it", tools=("micrometer", "no-such")), CLEAN)
+    assert view.put_away == ("micrometer",)
+    assert "FB-NR" in view.next_step and "drill it" in view.next_step.lower()
+
+
+def test_a_part_whose_next_step_must_follow_at_once_is_not_left() -> None:
+    shop, _ = with_steps(
+        brambling(), "form-block", step(id="glue", stop="go straight on"), step(id="press", do="Press it")
+    )
+    passes = {"form-block": {"glue": StepDone(NOW, "wren", "1")}}
+    state = State(parts={mark: PartState(mark, passes=passes) for mark in ("FB-NR", "FB-MR")})
+    view = close_up(moment(builder(), state=state, shop=shop))
+    assert len(view.must_not) == 1
+    assert "FB-MR" in view.must_not[0] and view.must_not[0].endswith("cannot wait. Next: Press it")
+    done = State(parts={"FB-NR": PartState("FB-NR", passes=passes, completed_at=NOW)})
+    assert close_up(moment(builder(), state=done, shop=shop)).must_not == ()
