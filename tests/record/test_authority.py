@@ -7,7 +7,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.authority import is_adult, may_not_do, must_leave_room, still_in_room
-from kiosk.record.context import NOBODY
+from kiosk.record.context import nobody
 from kiosk.record.rules import NotAllowed, Refused, parts
 from kiosk.shop.hazards import HAZARDS
 from kiosk.shop.procedure import StepRef
@@ -76,7 +76,7 @@ def test_a_builders_step_is_no_helpers_though_the_builder_looks_on() -> None:
 def test_whoever_is_not_at_the_bench_does_nothing_there() -> None:
     here = moment(builder())
     assert may_not_do(here.seen_by(helper()), step()) == "Pip is not at the bench"
-    assert may_not_do(here.seen_by(NOBODY), step()) == "Nobody is not at the bench"
+    assert may_not_do(here.seen_by(nobody()), step()).startswith("nobody has the screen yet")
 
 
 def test_one_is_an_adult_from_the_eighteenth_birthday() -> None:
@@ -84,7 +84,7 @@ def test_one_is_an_adult_from_the_eighteenth_birthday() -> None:
     assert is_adult(now, builder())
     assert is_adult(now, helper(born=born(18)))
     assert not is_adult(now, helper(born=born(18, -1)))
-    assert not is_adult(now, NOBODY)
+    assert not is_adult(now, nobody())
 
 
 def test_the_room_is_left_by_those_too_young_and_never_by_the_doer() -> None:
@@ -127,8 +127,8 @@ def _with_pins(shop: Path) -> Path:
 
 def test_a_pin_guards_the_hands_and_the_coming_of_a_builder(new_shop: Path, clocks: SteadyClocks) -> None:
     bench = Bench(_with_pins(new_shop), clocks)
-    assert bench.doer is NOBODY  # until somebody says who they are
-    with pytest.raises(NotAllowed, match="Nobody is not at the bench"):
+    assert bench.doer is nobody()  # until somebody says who they are
+    with pytest.raises(NotAllowed, match="nobody has the screen yet"):
         bench.start(["FB-NR"], "form-block", "measure-pattern")
     for wrong in ("", "4712", "2906", "47110"):
         with pytest.raises(NotAllowed, match="Wren's PIN is not right"):

@@ -9,7 +9,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record import events as e
-from kiosk.record.context import NOBODY, Context
+from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.position import position, revision_changes, skipped_steps, steps_left
 from kiosk.record.rules import ACTS, Bodies, NotAllowed, Refused, parts, people, snags, steps, things
@@ -687,14 +687,14 @@ def test_a_sitting_opens_with_those_who_are_there_and_a_second_screen_joins_it()
     assert people.open_sitting(now, "pip") == [e.PersonCame(person="pip"), e.ScreenTaken(person="pip")]
     now.state.sitting = None
     assert people.open_sitting(now, "") == [e.SittingOpened(people=("wren", "pip"))]
-    assert people.open_sitting(now, NOBODY.id) == [e.SittingOpened(people=("wren", "pip"))]
+    assert people.open_sitting(now, NOBODY) == [e.SittingOpened(people=("wren", "pip"))]
 
 
 def test_the_screen_is_the_builders_at_first_unless_a_pin_guards_it() -> None:
     assert people.hands_at_first([helper(), builder()]) == "wren"
-    assert people.hands_at_first([helper(), builder(pin="4711")]) == NOBODY.id
-    assert people.hands_at_first([helper()]) == NOBODY.id
-    assert people.hands_at_first([]) == NOBODY.id
+    assert people.hands_at_first([helper(), builder(pin="4711")]) == NOBODY
+    assert people.hands_at_first([helper()]) == NOBODY
+    assert people.hands_at_first([]) == NOBODY
 
 
 def _with_all(now: Context, *more: Person) -> Context:
@@ -954,14 +954,14 @@ def test_every_act_goes_through_the_door_which_knows_who_may_do_it() -> None:
 
 
 def test_until_somebody_says_who_they_are_nothing_is_done_but_that() -> None:
-    now = at_work(step(checks=[YES])).seen_by(NOBODY)
+    now = at_work(step(checks=[YES])).seen_by(nobody())
     given: dict[str, tuple[object, ...]] = {
         "pause": ("w",),
         "write_note": ("dry",),
         "read_room": (68.0, None),
     }
     for name, arguments in given.items():
-        with pytest.raises(NotAllowed, match="Nobody is not at the bench; press F4"):
+        with pytest.raises(NotAllowed, match="nobody has the screen yet; F4"):
             ACTS[name].decide(now, *arguments)
         assert ACTS[name].decide(now.seen_by(builder()), *arguments)
     assert people.hand_over(now, "wren") == [e.ScreenTaken(person="wren")]

@@ -141,7 +141,7 @@ def test_worked_times_are_those_of_the_parts_kind() -> None:
     for kind in kinds:
         mark = shop.marks_of(kind.id)[0]
         _, found = shop.find_step(procedure.id, worked.id, mark)
-        assert found is not None and not found.times_are_worked
+        assert found is not None and worked.times_are_worked
         own = shop.figures.minutes(kind, worked.written_minutes)
         assert found.minutes == (own.set_up, own.each, own.put_away)
     _, unknown = shop.find_step(procedure.id, worked.id, "NO-99")
