@@ -32,7 +32,7 @@ def _run(arguments: argparse.Namespace) -> int:
     from kiosk.record.events import TrialBent
     from kiosk.record.rows import made
     from kiosk.record.strips import strip_of
-    from kiosk.shop.figures import read_number
+    from kiosk.shop.measures import read_number
     from kiosk.views.text import trial_text
     from kiosk.views.trial import trial_fit, trials_by_sheet
 

@@ -12,7 +12,7 @@ from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
-from kiosk.shop.figures import read_number
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person

@@ -6,7 +6,7 @@ from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import ChoiceScreen, words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
-from kiosk.shop.figures import read_number
+from kiosk.shop.measures import read_number
 from kiosk.shop.shop import Consumable
 
 

@@ -9,7 +9,8 @@ from collections.abc import Iterator, Mapping
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Quantity
 from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figures import Figures, read_number
+from kiosk.shop.figures import Figures
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted
 from kiosk.shop.reader import Document, Location

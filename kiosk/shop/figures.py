@@ -7,17 +7,17 @@ input out of range is a :class:`FigureFault` that names the guilty field.
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
-from kiosk.numbers.units import UNIT_SUFFIXES, parse_length_in
+from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.faults import nearest
+from kiosk.shop.measures import MeasureLimits, read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import (
     CountCheck,
@@ -76,37 +76,6 @@ class UnknownDimension(FigureFault):
 
 
 @dataclass(frozen=True)
-class MeasureLimits:
-    """The limits of a measurement in its unit; an open end is None."""
-
-    low: float | None
-    high: float | None
-
-    def within(self, value: float) -> bool:
-        """True when the value lies within the limits, a hair of rounding allowed."""
-        slack = 1e-9 + 1e-9 * abs(value)
-        return (self.low is None or value >= self.low - slack) and (
-            self.high is None or value <= self.high + slack
-        )
-
-    def words(self, unit: str) -> str:
-        """The limits for a screen or the logbook: ``0.609 to 0.641 in``. Whatever is shown would pass."""
-
-        def number(value: float, inward: Callable[[float], int]) -> str:
-            places = 3 if unit != "in" or abs(value * 1000 - round(value * 1000)) < 1e-6 else 4
-            scale: int = 10**places
-            hair = 1e-6 if inward is math.ceil else -1e-6  # what binary arithmetic leaves over
-            rounded = inward(value * scale - hair) / scale
-            return f"{rounded:.{places}f}" if unit == "in" else f"{rounded:g}"
-
-        if self.low is None:
-            return f"at most {number(self.high or 0.0, math.floor)} {unit}"
-        if self.high is None:
-            return f"at least {number(self.low, math.ceil)} {unit}"
-        return f"{number(self.low, math.ceil)} to {number(self.high, math.floor)} {unit}"
-
-
-@dataclass(frozen=True)
 class Dimension:
     """One dimension of a part kind: as typed, or as worked out with its working."""
 
@@ -132,25 +101,6 @@ class StepNumber:
     result: Result | None
     value: float | None
     unit: str
-
-
-def read_number(text: str, unit: str) -> float:
-    """Read a typed or written number in a unit; lengths in any way the trade writes them.
-
-    Raises KioskError with an example. ``nan`` and infinity are no numbers at a bench.
-    """
-    if unit == "in":
-        negative = text.strip().startswith("-")
-        value = parse_length_in(text.strip().lstrip("-"))
-        return -value if negative else value
-    cleaned = text.strip().removesuffix(unit).strip()
-    try:
-        number = float(cleaned)
-    except ValueError:
-        number = math.nan
-    if not math.isfinite(number):
-        raise KioskError(f"{text!r} is not a number", "type digits, such as 12 or 12.5")
-    return number
 
 
 class Figures:

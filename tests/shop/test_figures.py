@@ -12,8 +12,9 @@ from kiosk.numbers.cutting import Sheet
 from kiosk.record.state import State
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import Fault
-from kiosk.shop.figures import FigureFault, Figures, read_number
+from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.load import load, load_shop
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.shop import Shop

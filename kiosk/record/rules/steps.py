@@ -15,8 +15,8 @@ from kiosk.record.readiness import blocks
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Piece, State, Work
-from kiosk.shop.figures import read_number
 from kiosk.shop.lots import lot_fits, lot_words
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
 from kiosk.shop.shop import Shop
