@@ -110,7 +110,7 @@ class Figures:
         self, kinds: Mapping[str, PartKind], folder: Path, known: Mapping[str, float] | None = None
     ) -> None:
         self._kinds = kinds
-        # Numbers that a laid-out rib gave, so that a start need not lay it out again: see kept.py.
+        # What a laid-out rib gave, and times that were worked out: kept for the next start (kept.py).
         self.known: dict[str, float] = dict(known or {})
         self._folder = folder  # coordinate files of sections lie in it
         self._dimensions: dict[tuple[str, str], Dimension] = {}
@@ -429,10 +429,14 @@ class Figures:
     def _time(self, kind: PartKind, name: str, written: float | Elsewhere) -> float:
         if isinstance(written, float):
             return written
+        key = f"{kind.id} {name} {written!r}"
+        if key in self.known:
+            return self.known[key]
         with _within_place(name):
             value = self.number(kind, written, "min")
             if not 0 <= value <= LONGEST_MINUTES:
                 raise FigureFault(f"{value:g} min is not a time from 0 to 60 days", "correct its inputs")
+        self.known[key] = value
         return value
 
     def step_number(self, kind: PartKind, wanted: NumberWanted | DimensionShown) -> StepNumber:

@@ -16,6 +16,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from kiosk.errors import KioskError
 from kiosk.shop.data import data_folder
 from kiosk.shop.figures import Figures
 from kiosk.shop.procedure import Procedure
@@ -38,7 +39,7 @@ def open_shop(folder: Path) -> Shop:
     loaded = load(folder)
     shop = usable(loaded)
     if before is not None and before == _content(folder):  # nobody saved a file meanwhile
-        shop.figures.lay_out_ribs()  # what takes longest of all: once for these files
+        _learn(shop)
         _write(folder, before, {**loaded.plain, "known": shop.figures.known})
     return shop
 
@@ -60,6 +61,15 @@ def _content(folder: Path) -> str | None:
     except OSError:
         return None
     return digest.hexdigest()
+
+
+def _learn(shop: Shop) -> None:
+    """What takes longest of all, once for these files: the ribs laid out, and the times worked out."""
+    shop.figures.lay_out_ribs()
+    for kind in shop.kinds.values():
+        for _, step in shop.route_steps(kind):
+            with suppress(KioskError):  # left to who asks for it
+                _ = step.minutes
 
 
 def _beside(folder: Path) -> list[Path]:
