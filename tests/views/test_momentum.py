@@ -1,11 +1,12 @@
 """Momentum in plain words: counted by local days, told without praise or blame."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 from kiosk.record.state import Left, Sitting, State
 from kiosk.views.momentum import momentum, momentum_words
+from tests.conftest import local_time
 
-NOON = datetime(2027, 5, 8, 12, 0, tzinfo=UTC)
+NOON = local_time(2027, 5, 8, 12)
 
 
 def test_days_and_hours_of_the_last_four_weeks() -> None:
