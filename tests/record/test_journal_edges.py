@@ -1,5 +1,7 @@
 """The journal and its rows at their edges: what is read, what an event is given, when a snapshot is kept."""
 
+import shutil
+import sqlite3
 from pathlib import Path
 from types import ModuleType
 
@@ -10,7 +12,7 @@ from kiosk.record import apply, events, journal, lessons, state, upcasters
 from kiosk.record.events import NoteWritten
 from kiosk.record.journal import Journal, Record
 from kiosk.record.snapshot import fold_code
-from kiosk.record.stopped import DamagedRecord
+from kiosk.record.stopped import DamagedRecord, NewerRecord
 from kiosk.shop import procedure
 from tests.conftest import SteadyClocks
 from tests.record.by_hand import append_by_hand
@@ -45,6 +47,23 @@ def test_a_newer_looking_event_whose_hash_does_not_fit_is_named_with_its_kind(de
         Record(demo_shop / "record.db")
     said = f"event {seq} of the record, note_written, is damaged: its hash does not fit; restore a copy"
     assert str(caught.value) == said
+
+
+def test_of_several_unknown_fields_the_first_is_named(demo_shop: Path) -> None:
+    body = {"version": 1, "kind": "note_written", "text": "dry", "mark": "", "colour": "red", "weight": 1}
+    append_by_hand(demo_shop / "record.db", body)
+    with pytest.raises(NewerRecord, match="has a field 'colour' this kiosk does not know"):
+        Record(demo_shop / "record.db")
+
+
+def test_a_record_whose_folder_has_gone_is_let_go_of_without_a_fault(tmp_path: Path) -> None:
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    opened = Journal(folder / "record.db")
+    shutil.rmtree(folder)  # the card was pulled out
+    opened.close()
+    with pytest.raises(sqlite3.ProgrammingError):
+        opened.has("anything")  # closed all the same
 
 
 def test_each_event_has_its_number_run_and_hand_and_the_first_the_id_of_the_tap(bench: Bench) -> None:
