@@ -8,24 +8,21 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.record.authority import is_adult, may_not_do, must_leave_room, still_in_room
 from kiosk.record.context import nobody
+from kiosk.record.events import HoldLooked
 from kiosk.record.rules import NotAllowed, Refused, parts
-from kiosk.shop.hazards import HAZARDS
+from kiosk.record.state import PartState, State, StepDone
+from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.planning.test_spare import complete, take_to
-from tests.record.moments import born, brambling, builder, helper, moment, step, with_steps
+from tests.record.moments import NOW, born, brambling, builder, helper, moment, step, with_steps
 
 AGED = [row for row in HAZARDS.values() if 0 < row.min_age_operate <= 18]
 FOR_A_TRAINED_ADULT = [row.tag for row in HAZARDS.values() if row.min_age_operate > 18]
 
 
-def plain_shop() -> object:
-    """The example shop with the kiosk's own ages."""
-    return replace(brambling(), hazards=HAZARDS)
-
-
 @pytest.mark.parametrize("hazard", AGED, ids=lambda hazard: hazard.tag)
-def test_a_hazard_is_for_those_old_enough_and_for_nobody_younger(hazard) -> None:  # type: ignore[no-untyped-def]
+def test_a_hazard_is_for_those_old_enough_and_for_nobody_younger(hazard: Hazard) -> None:
     age, tagged = hazard.min_age_operate, step(hazards=("EYES", hazard.tag))
     shop = replace(brambling(), hazards=HAZARDS)
     assert may_not_do(moment(helper(born=born(age)), shop=shop), tagged) == ""
@@ -193,6 +190,19 @@ def test_a_second_look_is_given_where_one_is_asked_for() -> None:
     shop, _ = with_steps(brambling(), "form-block", held, plain)
     bodies = parts.second_look(moment(builder(), odile, shop=shop), ["FB-NR"], "odile", "good")
     assert [body.kind for body in bodies] == ["procedure_kept", "hold_looked"]
+    batch = moment(builder(), odile, shop=shop)
+    (_, looked) = parts.second_look(batch, ["FB-NR", "FB-MR"], "odile", "good")
+    assert isinstance(looked, HoldLooked) and looked.marks == ("FB-NR", "FB-MR")
+    done = PartState("FB-MR", passes={"form-block": {"held": StepDone(NOW, "wren", "1")}})
+    ahead = moment(builder(), odile, shop=shop, state=State(parts={"FB-MR": done}))
+    for marks, why in (
+        (["FB-NR", "FB-MR"], "FB-MR is not at this step"),
+        (["FB-MR", "FB-NR"], "no second look"),
+    ):
+        with pytest.raises(Refused, match=why):
+            parts.second_look(ahead, marks, "odile", "good")
+    with pytest.raises(Refused, match="NR-01 is not at this step"):
+        parts.second_look(batch, ["FB-NR", "NR-01"], "odile", "good")
     with pytest.raises(NotAllowed, match="only the builder"):  # who may not do the step shows it to nobody
         shop, _ = with_steps(
             brambling(), "form-block", step(id="held", hold_point=True, who="builder"), plain

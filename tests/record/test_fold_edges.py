@@ -449,6 +449,8 @@ def test_a_part_that_goes_back_leaves_the_batch_it_was_in(decision: str) -> None
         assert (one.work, one.passes, one.remade) == (None, done("cut"), 2)
     else:
         assert one == PartState("FB-NR", remade=3)
+    three = happen(with_snag(working(Piece("FB-NR"), Piece("FB-MR"), Piece("FB-TR"))), body)
+    assert (three.works["w"].marks, three.works["w"].turned_to) == (("FB-MR", "FB-TR"), "FB-MR")
     alone = happen(with_snag(working(Piece("FB-NR"))), body)
     assert alone.works == {} and alone.parts["FB-NR"].work is None
     idle = happen(with_snag(part(passes=done("cut", "glue"))), body)
@@ -551,7 +553,6 @@ def test_a_batch_teaches_what_one_of_it_took() -> None:
     state = happen(working(), pieces)
     assert state.times[PieceTime(SAW)].sum_y == pytest.approx(math.log(5))
     assert planned_minutes(State(), pieces) == 4.0
-    assert planned_minutes(State(), finished(each_minutes=2.0)) == 2.0
     set_up = happen(
         working(), finished("A", "B", active_s=600.0, each_minutes=2.0, set_up_minutes=4.0, family="f")
     )
@@ -559,6 +560,12 @@ def test_a_batch_teaches_what_one_of_it_took() -> None:
     assert happen(working(), finished("FB-NR", active_s=600.0), by="pip").times.keys() >= {
         PieceTime(SAW, "pip")
     }
+
+
+def test_a_time_of_no_named_part_is_that_of_one() -> None:
+    assert planned_minutes(State(), finished(each_minutes=2.0)) == 2.0
+    state = happen(State(), finished(active_s=600.0, each_minutes=2.0))
+    assert state.times[PieceTime(SAW)].sum_y == pytest.approx(math.log(10))
 
 
 def test_a_step_without_a_set_up_or_a_family_teaches_its_piece_from_the_first() -> None:
@@ -575,7 +582,7 @@ def test_a_step_without_a_set_up_or_a_family_teaches_its_piece_from_the_first() 
 
 
 @pytest.mark.parametrize(
-    ("active_s", "exact", "learnt"), [(5.0, True, 2), (4.9, True, 0), (300.0, False, 0), (0.0, True, 0)]
+    ("active_s", "exact", "learnt"), [(5.0, True, 2), (4.99, True, 0), (300.0, False, 0), (0.0, True, 0)]
 )
 def test_a_tap_through_and_a_broken_time_teach_nothing(active_s: float, exact: bool, learnt: int) -> None:
     state = happen(working(), finished("FB-NR", active_s=active_s, exact=exact, each_minutes=2.0))

@@ -1,13 +1,19 @@
 """The journal and its rows at their edges: what is read, what an event is given, when a snapshot is kept."""
 
+import shutil
+import sqlite3
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record import journal
+from kiosk.record import apply, events, journal, lessons, state, upcasters
+from kiosk.record.events import NoteWritten
 from kiosk.record.journal import Journal, Record
-from kiosk.record.stopped import DamagedRecord
+from kiosk.record.snapshot import fold_code
+from kiosk.record.stopped import DamagedRecord, NewerRecord
+from kiosk.shop import procedure
 from tests.conftest import SteadyClocks
 from tests.record.by_hand import append_by_hand
 
@@ -43,17 +49,34 @@ def test_a_newer_looking_event_whose_hash_does_not_fit_is_named_with_its_kind(de
     assert str(caught.value) == said
 
 
+def test_of_several_unknown_fields_the_first_is_named(demo_shop: Path) -> None:
+    body = {"version": 1, "kind": "note_written", "text": "dry", "mark": "", "colour": "red", "weight": 1}
+    append_by_hand(demo_shop / "record.db", body)
+    with pytest.raises(NewerRecord, match="has a field 'colour' this kiosk does not know"):
+        Record(demo_shop / "record.db")
+
+
+def test_a_record_whose_folder_has_gone_is_let_go_of_without_a_fault(tmp_path: Path) -> None:
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    opened = Journal(folder / "record.db")
+    shutil.rmtree(folder)  # the card was pulled out
+    opened.close()
+    with pytest.raises(sqlite3.ProgrammingError):
+        opened.has("anything")  # closed all the same
+
+
 def test_each_event_has_its_number_run_and_hand_and_the_first_the_id_of_the_tap(bench: Bench) -> None:
     bench.hand_over("odile")
     bench.note("dry", tap="the tap")
-    events = bench.record.journal.after(0)
-    opened, *_, note = events
-    assert [event.seq for event in events] == list(range(1, len(events) + 1))
+    found = bench.record.journal.after(0)
+    opened, *_, note = found
+    assert [event.seq for event in found] == list(range(1, len(found) + 1))
     assert opened.id == "the tap" and note.id not in ("", "the tap")  # the first of what the tap recorded
-    assert {event.by for event in events} == {"odile"}
-    assert {event.run for event in events} == {bench.record.run}
-    assert not any(event.clock_ran_back for event in events)  # in one moment no clock ran back
-    assert {event.monotonic_s for event in events} == {1000.0}
+    assert {event.by for event in found} == {"odile"}
+    assert {event.run for event in found} == {bench.record.run}
+    assert not any(event.clock_ran_back for event in found)  # in one moment no clock ran back
+    assert {event.monotonic_s for event in found} == {1000.0}
 
 
 def test_a_screen_that_sees_nothing_new_says_so(new_shop: Path, clocks: SteadyClocks) -> None:
@@ -84,3 +107,33 @@ def test_a_snapshot_is_kept_every_two_hundred_events_and_at_the_end(
     last = again.read_snapshot()
     assert last is not None and last.seq == 402  # the sitting was opened too
     again.close()
+
+
+def test_a_record_of_one_event_keeps_its_snapshot_and_one_of_none_has_none(tmp_path: Path) -> None:
+    record = Record(tmp_path / "record.db", SteadyClocks())
+    record.close()
+    record = Record(tmp_path / "record.db", SteadyClocks())
+    assert record.journal.read_snapshot() is None
+    record.transact(lambda _: [NoteWritten(text="dry")], by="wren", tap=None)
+    record.close()
+    again = Journal(tmp_path / "record.db")
+    found = again.read_snapshot()
+    assert found is not None and found.seq == 1
+    again.close()
+
+
+@pytest.mark.parametrize("module", [apply, events, lessons, state, upcasters, procedure])
+def test_a_snapshot_made_by_other_code_is_not_used(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, module: ModuleType
+) -> None:
+    bench.note("dry")
+    bench.record.journal.write_snapshot(bench.state)
+    assert bench.record.journal.read_snapshot() == bench.state
+    newer = tmp_path / "newer.py"
+    newer.write_bytes(Path(str(module.__file__)).read_bytes() + b"# changed\n")
+    monkeypatch.setattr(module, "__file__", str(newer))
+    fold_code.cache_clear()
+    assert bench.record.journal.read_snapshot() is None
+    monkeypatch.undo()
+    fold_code.cache_clear()
+    assert bench.record.journal.read_snapshot() == bench.state

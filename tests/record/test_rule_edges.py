@@ -849,6 +849,7 @@ def test_a_part_stands_after_the_last_of_what_was_done_on_it() -> None:
     assert done.all_done and not done.completed and done.stage == 1
     finished = position(_three(), _done("a", completed_at=NOW), "FB-NR")
     assert finished.completed and not finished.all_done and finished.step is None
+    assert (finished.stage, finished.number, finished.of) == (0, 0, 0)
 
 
 def _two_stages() -> Shop:

@@ -129,6 +129,11 @@ def second_look(context: Context, marks: Sequence[str], looker_id: str, finding:
     where = position(context.shop, context.state, marks[0])
     if where.procedure is None or where.step is None or not where.step.hold_point:
         raise Refused("no second look is asked for here", "go on")
+    for mark in marks[1:]:
+        other = position(context.shop, context.state, mark)
+        if (other.procedure, other.step) != (where.procedure, where.step):
+            # Its look would be on record before anybody could have seen it there.
+            raise Refused(f"{mark} is not at this step", "look at it when it is")
     ask_for_step(context, where.step)
     looker = context.shop.people.get(looker_id)
     if looker is None:
