@@ -6,6 +6,8 @@ from datetime import date, datetime, timedelta
 from kiosk.planning.spare import SpareAnswer
 from kiosk.record.state import State
 from kiosk.views.place_card import PlaceCard
+from kiosk.views.preparing import preparation_words
+from kiosk.views.suggestion import suggestion_words
 
 LONG_GAP_DAYS = 7  # beyond this, a small step is offered
 SMALL_MINUTES = 10
@@ -66,9 +68,11 @@ def momentum_words(
         if small.suggestions:
             first = small.suggestions[0]
             if card is None or (first.procedure, first.step) != (card.procedure, card.step):
-                beginning = f"{one.days_since} days since. Small beginning, {first.minutes} min: {first.what}"
+                what = suggestion_words(first).what
+                beginning = f"{one.days_since} days since. Small beginning, {first.minutes} min: {what}"
         elif small.prepare:
-            beginning = f"{one.days_since} days since. Small beginning: {small.prepare[0]}"
+            what = preparation_words(small.prepare[0])
+            beginning = f"{one.days_since} days since. Small beginning: {what}"
     if one.written_step and (card is None or one.written_step != card.next_step):
         meant = f"You meant to begin with {one.written_step}"
     if one.days_since is not None:

@@ -10,7 +10,8 @@ from pathlib import Path
 import yaml
 
 from kiosk.bench import Bench
-from kiosk.planning.choose.exact import Option, choose
+from kiosk.planning.choose.exact import choose
+from kiosk.planning.choose.option import Option
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import Family

@@ -18,6 +18,7 @@ from kiosk.planning.forecast.simulation import (
     forecast,
     past_weeks,
 )
+from kiosk.record.context import Context
 from kiosk.record.state import PartState, PieceTime, State, Times
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
@@ -31,6 +32,12 @@ SITTING_DAYS = (1, 3, 5)  # within a week
 @pytest.fixture(scope="module")
 def shop() -> Shop:
     return load_shop(data_folder("scenarios") / "brambling")
+
+
+def moment(shop: Shop, state: State) -> Context:
+    """The builder at the bench, with nobody else."""
+    wren = shop.people["wren"]
+    return Context(shop, state, NOW, 0.0, "", [wren], wren)
 
 
 class Builder:
@@ -105,8 +112,7 @@ class Builder:
 
 def made_by(builder: Builder, trials: int = 150) -> tuple[Forecast, State]:
     state = builder.record()
-    doer = builder.shop.people["wren"]
-    return forecast(builder.shop, state, now=NOW, doer=doer, trials=trials), state
+    return forecast(moment(builder.shop, state), trials=trials), state
 
 
 def hits(shop: Shop, builders: range, *, later: float = 1.0) -> int:
@@ -159,10 +165,9 @@ def test_few_weeks_widen_the_interval() -> None:
 
 def test_what_ifs_move_the_date_the_right_way(shop: Shop) -> None:
     state = Builder(shop, 3).record()
-    doer = shop.people["wren"]
 
     def middle(what_if: WhatIf) -> float:
-        one = forecast(shop, state, now=NOW, doer=doer, what_if=what_if, trials=300)
+        one = forecast(moment(shop, state), what_if=what_if, trials=300)
         assert one.days is not None
         return one.days.p50
 
@@ -185,7 +190,7 @@ def test_two_half_hours_more_gain_what_arithmetic_says(shop: Shop) -> None:
 
 
 def test_a_short_record_gives_no_date(shop: Shop) -> None:
-    one = forecast(shop, State(), now=NOW, doer=shop.people["wren"], trials=100)
+    one = forecast(moment(shop, State()), trials=100)
     assert one.days is None and one.too_short and one.hours.p50 > 0
 
 

@@ -3,7 +3,7 @@
 import itertools
 import random
 
-from kiosk.planning.choose.exact import Option
+from kiosk.planning.choose.option import Option
 from kiosk.planning.choose.with_helper import HelperOption, choose_pair
 from tests.planning.test_slot import random_shop
 

@@ -9,7 +9,8 @@ import pytest
 
 from kiosk.planning.choose.exact import choose
 from kiosk.planning.spare import spare
-from kiosk.planning.work.find_work import Found, find
+from kiosk.planning.work.find_work import find_work
+from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.options import OptionMaker
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
@@ -71,19 +72,13 @@ def random_state(shop: Shop, chance: random.Random, now: datetime) -> State:
     return state
 
 
-def some_of(found: Found, chance: random.Random) -> Found:
+def some_of(found: FoundWork, chance: random.Random) -> FoundWork:
     """A few candidates with a few options each, so that everything can be tried."""
     picked = chance.sample(found.candidates, min(5, len(found.candidates)))
     made = []
     for candidate in picked:
         places = sorted(chance.sample(range(len(candidate.options)), min(5, len(candidate.options))))
-        made.append(
-            replace(
-                candidate,
-                options=tuple(candidate.options[place] for place in places),
-                shapes=tuple(candidate.shapes[place] for place in places),
-            )
-        )
+        made.append(replace(candidate, options=tuple(candidate.options[place] for place in places)))
     return replace(found, candidates=tuple(made))
 
 
@@ -96,7 +91,7 @@ def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: S
         quiet_in = int((MONDAY_EVENING - now).total_seconds() / 60) + 25
         wren = shop.people["wren"]
         context = Context(shop, random_state(shop, chance, now), now, 0.0, "", [wren], wren)
-        found = find(context, minutes, quiet_in if quiet_in < minutes else None)
+        found = find_work(context, minutes, quiet_in if quiet_in < minutes else None)
         few = some_of(found, chance)
         options = [list(candidate.options) for candidate in few.candidates]
         limited += any(not option.usual for of_one in options for option in of_one)
@@ -134,7 +129,7 @@ def test_leaving_out_like_groups_loses_nothing(
 
     def worth() -> tuple[int, int]:
         wren, now = big.people["wren"], MONDAY_EVENING - timedelta(hours=8)
-        found = find(Context(big, State(), now, 0.0, "", [wren], wren), minutes)
+        found = find_work(Context(big, State(), now, 0.0, "", [wren], wren), minutes)
         options = [candidate.options for candidate in found.candidates]
         chosen = choose(options, found.set_up, minutes, found.free)
         assert chosen.exact

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from kiosk.planning.choose.exact import Chosen, Option, choose
+from kiosk.planning.choose.exact import Chosen, choose
+from kiosk.planning.choose.option import Option
 from kiosk.shop.procedure import Family
 
 Shop = tuple[list[list[Option]], dict[Family, int], int, frozenset[Family]]

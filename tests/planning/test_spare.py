@@ -3,7 +3,7 @@
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.planning.work.find_work import find
+from kiosk.planning.work.find_work import find_work
 from kiosk.record.rules import Refused
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
@@ -91,12 +91,12 @@ def test_every_suggestion_can_be_begun_as_offered(demo_bench: Bench) -> None:
 
 def offered(bench: Bench, minutes: int) -> set[str]:
     """Every mark that the planner could choose from."""
-    found = find(bench.context, minutes)
+    found = find_work(bench.context, minutes)
     return {mark for candidate in found.candidates for mark in candidate.marks}
 
 
 def test_held_parts_and_parts_that_need_tooling_are_not_offered(demo_bench: Bench) -> None:
-    found = find(demo_bench.context, 120)
+    found = find_work(demo_bench.context, 120)
     offered = {mark for candidate in found.candidates for mark in candidate.marks}
     assert "NR-06" not in offered  # held by a snag
     assert not any(mark.startswith("NJ") for mark in offered)  # ribs and spar are not finished

@@ -14,7 +14,7 @@ BATCH_WEIGHT = 3.0  # set-ups that this counts for
 
 
 @dataclass(frozen=True)
-class StepWork:
+class StepToDo:
     """One step with how many pieces are still to go through it."""
 
     procedure: Procedure
@@ -23,7 +23,7 @@ class StepWork:
 
 
 @dataclass(frozen=True)
-class SetUpWork:
+class SetUpToDo:
     """A family of steps with how often it will be set up still."""
 
     procedure: Procedure
@@ -37,10 +37,10 @@ class Remaining:
 
     parts: int
     open_parts: int
-    steps: tuple[StepWork, ...]
-    set_ups: tuple[SetUpWork, ...]
+    steps: tuple[StepToDo, ...]
+    set_ups: tuple[SetUpToDo, ...]
     # What one scrapped part costs again, by kind: how many parts are open, and its whole route.
-    routes: tuple[tuple[int, tuple[StepWork, ...]], ...]
+    routes: tuple[tuple[int, tuple[StepToDo, ...]], ...]
 
 
 def scope_of(shop: Shop, kind_id: str | None) -> frozenset[str]:
@@ -77,7 +77,7 @@ def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
             ref = procedure.ref(step)
             pieces[ref] = pieces.get(ref, 0) + 1
             steps[ref] = (procedure, step)
-    works = tuple(StepWork(*steps[ref], count) for ref, count in pieces.items())
+    works = tuple(StepToDo(*steps[ref], count) for ref, count in pieces.items())
     return Remaining(
         parts=parts,
         open_parts=sum(open_of.values()),
@@ -87,19 +87,19 @@ def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
     )
 
 
-def _route(shop: Shop, kind_id: str) -> tuple[StepWork, ...]:
-    return tuple(StepWork(procedure, step, 1) for procedure, step in shop.route_steps(shop.kinds[kind_id]))
+def _route(shop: Shop, kind_id: str) -> tuple[StepToDo, ...]:
+    return tuple(StepToDo(procedure, step, 1) for procedure, step in shop.route_steps(shop.kinds[kind_id]))
 
 
-def _set_ups(state: State, works: tuple[StepWork, ...]) -> tuple[SetUpWork, ...]:
+def _set_ups(state: State, works: tuple[StepToDo, ...]) -> tuple[SetUpToDo, ...]:
     """How often each family will be set up: its pieces, by as many to a set-up as the record shows."""
-    families: dict[Family, list[StepWork]] = {}
+    families: dict[Family, list[StepToDo]] = {}
     for work in works:
         if work.step.minutes.set_up > 0:
             families.setdefault(work.procedure.family_of(work.step), []).append(work)
     batch = pieces_a_set_up(state.times)
     return tuple(
-        SetUpWork(
+        SetUpToDo(
             members[0].procedure,
             max((work.step for work in members), key=lambda step: step.minutes.set_up),
             math.ceil(sum(work.pieces for work in members) / batch),

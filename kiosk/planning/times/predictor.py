@@ -11,9 +11,10 @@ from kiosk.planning.times.durations import (
     Duration,
     predict,
 )
+from kiosk.record.context import Context
 from kiosk.record.state import MOST_REPEATS, PieceTime, PutAwayTime, SetUpTime, State, Times
 from kiosk.shop.procedure import Procedure, Step, StepRef
-from kiosk.shop.shop import Person, Shop
+from kiosk.shop.shop import Shop
 
 PRIOR_BIAS = math.log(1.2)  # people underestimate (Buehler, Griffin & Ross 1994); the sign is learnt
 BIAS_WEIGHT = 4.0
@@ -54,11 +55,14 @@ def learnt_weight(shop: Shop, state: State) -> float:
 class Predictor:
     """Keeps what it worked out, so that a plan over many parts asks once for each step."""
 
-    def __init__(self, shop: Shop, state: State, doer: Person, today: date | None = None) -> None:
-        self.today = today
-        self.state = state
-        self.doer = doer
-        self.bias = learnt_bias(shop, state)
+    def __init__(self, context: Context, *, forgetting: bool = True) -> None:
+        """Predicts for the one with the screen. Without ``forgetting`` a long break costs no practice: for
+        work that lies far ahead."""
+        self.context = context
+        self.today = context.today if forgetting else None
+        self.state = context.state
+        self.doer = context.doer
+        self.bias = learnt_bias(context.shop, context.state)
         self._pieces: dict[tuple[StepRef, float], Duration] = {}
 
     def piece(self, procedure: Procedure, step: Step) -> Duration:
