@@ -52,7 +52,9 @@ def test_stated_chances_come_true_in_a_simulated_shop(pieces: int) -> None:
             times = times.plus(math.exp(chance.gauss(mean, spread)), repeat)
         duration = predict(5, times)
         minutes = duration.median_minutes * pieces * chance.uniform(0.7, 1.8)
-        stated += chance_of_fitting([PredictedPieces(duration, pieces)], 0, minutes, seed=chance.randrange(10**6))
+        stated += chance_of_fitting(
+            [PredictedPieces(duration, pieces)], 0, minutes, seed=chance.randrange(10**6)
+        )
         evening = chance.gauss(0, 0.15)
         took = sum(math.exp(chance.gauss(mean + evening, spread)) for _ in range(pieces))
         fitted += took <= minutes
