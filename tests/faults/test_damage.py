@@ -12,10 +12,10 @@ FLIPS = 150
 
 def opened_after(path: Path, seed: int) -> tuple[str, object]:
     """How the record opens with one bit wrong: the state, or what is said."""
-    chance = random.Random(seed)
+    random_numbers = random.Random(seed)
     damaged = bytearray(path.read_bytes())
-    place = chance.randrange(len(damaged))
-    damaged[place] ^= 1 << chance.randrange(8)
+    place = random_numbers.randrange(len(damaged))
+    damaged[place] ^= 1 << random_numbers.randrange(8)
     copy = path.with_name(f"damaged-{seed}.db")
     copy.write_bytes(damaged)
     try:

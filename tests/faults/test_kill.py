@@ -26,11 +26,11 @@ _PROCESSES.set_forkserver_preload(["tests.faults.walker"])
 
 def kill_often(folder: Path, seed: int, kills: int) -> dict[str, int]:
     """Kill a walker again and again; gives how many taps of each kind were acknowledged."""
-    chance = random.Random(seed)
+    random_numbers = random.Random(seed)
     done: dict[str, int] = {}
     again: Deed | None = None
     for _ in range(kills):
-        acknowledged, seq, again = _walk_and_kill(folder, chance.uniform(0.0, LONGEST_S), again)
+        acknowledged, seq, again = _walk_and_kill(folder, random_numbers.uniform(0.0, LONGEST_S), again)
         _hold(folder, acknowledged, seq)
         for deed in acknowledged:
             done[deed.kind] = done.get(deed.kind, 0) + 1

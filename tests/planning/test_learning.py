@@ -41,22 +41,22 @@ def test_a_value_taken_out_again_leaves_nothing_behind() -> None:
 @pytest.mark.parametrize("pieces", [1, 6])
 def test_stated_chances_come_true_in_a_simulated_shop(pieces: int) -> None:
     """Truths drawn from the model's own prior: of the slots stated at a chance, so many fit."""
-    chance = random.Random(3)
+    random_numbers = random.Random(3)
     stated = fitted = 0.0
     runs = 1500
     for _ in range(runs):
-        spread = 0.35 * math.sqrt(3 / chance.gammavariate(3, 1.0))
-        mean = math.log(5) + chance.gauss(0, spread / math.sqrt(2))
+        spread = 0.35 * math.sqrt(3 / random_numbers.gammavariate(3, 1.0))
+        mean = math.log(5) + random_numbers.gauss(0, spread / math.sqrt(2))
         times = Times()
         for repeat in range(1, 5):
-            times = times.plus(math.exp(chance.gauss(mean, spread)), repeat)
+            times = times.plus(math.exp(random_numbers.gauss(mean, spread)), repeat)
         duration = predict(5, times)
-        minutes = duration.median_minutes * pieces * chance.uniform(0.7, 1.8)
+        minutes = duration.median_minutes * pieces * random_numbers.uniform(0.7, 1.8)
         stated += chance_of_fitting(
-            [PredictedPieces(duration, pieces)], 0, minutes, seed=chance.randrange(10**6)
+            [PredictedPieces(duration, pieces)], 0, minutes, seed=random_numbers.randrange(10**6)
         )
-        evening = chance.gauss(0, 0.15)
-        took = sum(math.exp(chance.gauss(mean + evening, spread)) for _ in range(pieces))
+        evening = random_numbers.gauss(0, 0.15)
+        took = sum(math.exp(random_numbers.gauss(mean + evening, spread)) for _ in range(pieces))
         fitted += took <= minutes
     # The spread of the count is at most 0.5 / sqrt(1500) = .013; three of them, and .01 for the simulation.
     assert stated / runs == pytest.approx(fitted / runs, abs=0.05)
@@ -64,24 +64,26 @@ def test_stated_chances_come_true_in_a_simulated_shop(pieces: int) -> None:
 
 def reliability(runs: int) -> list[tuple[int, float, int]]:
     """Slots in five bins of the stated chance: how many, how many were to fit, how many did."""
-    chance = random.Random(8)
+    random_numbers = random.Random(8)
     bins = [[0, 0.0, 0] for _ in range(5)]
     for _ in range(runs):
         tasks, truth = [], []
-        for _ in range(chance.randint(1, 4)):
-            estimate, pieces = chance.uniform(2, 15), chance.choice([1, 1, 2, 6])
-            spread = 0.35 * math.sqrt(3 / chance.gammavariate(3, 1.0))
-            mean = math.log(estimate) + chance.gauss(0, spread / math.sqrt(2))
+        for _ in range(random_numbers.randint(1, 4)):
+            estimate, pieces = random_numbers.uniform(2, 15), random_numbers.choice([1, 1, 2, 6])
+            spread = 0.35 * math.sqrt(3 / random_numbers.gammavariate(3, 1.0))
+            mean = math.log(estimate) + random_numbers.gauss(0, spread / math.sqrt(2))
             times = Times()
-            for repeat in range(1, chance.randint(1, 7)):
-                times = times.plus(math.exp(chance.gauss(mean, spread)), repeat)
+            for repeat in range(1, random_numbers.randint(1, 7)):
+                times = times.plus(math.exp(random_numbers.gauss(mean, spread)), repeat)
             tasks.append(PredictedPieces(predict(estimate, times), pieces))
             truth.append((mean, spread, pieces))
-        minutes = sum(task.duration.median_minutes * task.pieces for task in tasks) * chance.uniform(0.6, 2.0)
-        stated = chance_of_fitting(tasks, 0, minutes, seed=chance.randrange(10**6))
-        evening = chance.gauss(0, 0.15)
+        minutes = sum(task.duration.median_minutes * task.pieces for task in tasks) * random_numbers.uniform(
+            0.6, 2.0
+        )
+        stated = chance_of_fitting(tasks, 0, minutes, seed=random_numbers.randrange(10**6))
+        evening = random_numbers.gauss(0, 0.15)
         took = sum(
-            math.exp(chance.gauss(mean + evening, spread))
+            math.exp(random_numbers.gauss(mean + evening, spread))
             for mean, spread, pieces in truth
             for _ in range(pieces)
         )

@@ -25,23 +25,23 @@ MARKS = ["FB-NR", "BR-01", "NR-01", "NR-02", "NR-03", "CA-01", "CA-02"]
 
 def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> None:
     """Taps as a careless person makes them; refusals are part of the walk."""
-    chance = random.Random(seed)
+    random_numbers = random.Random(seed)
 
     def begin() -> None:
-        marks = chance.sample(MARKS, chance.randint(1, 3))
+        marks = random_numbers.sample(MARKS, random_numbers.randint(1, 3))
         where = bench.position(marks[0])
         if where.procedure is not None and where.step is not None:
-            bench.start(marks[: chance.randint(1, 3)], where.procedure.id, where.step.id)
+            bench.start(marks[: random_numbers.randint(1, 3)], where.procedure.id, where.step.id)
 
     def on_work() -> None:
         if not bench.state.works:
             return
-        work = chance.choice(sorted(bench.state.works.values(), key=lambda one: one.id))
+        work = random_numbers.choice(sorted(bench.state.works.values(), key=lambda one: one.id))
         procedure = bench.shop.procedures[work.procedure]
         step = procedure.step(work.step)
         assert step is not None
-        mark = chance.choice(work.marks)
-        deed = chance.randrange(9)
+        mark = random_numbers.choice(work.marks)
+        deed = random_numbers.randrange(9)
         if deed == 0:
             bench.pause(work.id)
         elif deed == 1:
@@ -49,11 +49,13 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
         elif deed == 2:
             bench.acknowledge(work.id)
         elif deed == 3:
-            bench.count(work.id, mark, chance.randint(0, 4))
+            bench.count(work.id, mark, random_numbers.randint(0, 4))
         elif deed == 4:
             bench.turn_to(work.id, mark)
         elif deed == 5 and step.checks:
-            bench.type_draft(work.id, mark, chance.choice(step.checks).id, str(chance.random())[:4])
+            bench.type_draft(
+                work.id, mark, random_numbers.choice(step.checks).id, str(random_numbers.random())[:4]
+            )
         elif deed in (6, 7):
             bench.acknowledge(work.id)
             if step.repeat is not None:
@@ -65,19 +67,21 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
             bench.put_back(work.id)
 
     def other() -> None:
-        deed = chance.randrange(8)
-        mark = chance.choice(MARKS)
+        deed = random_numbers.randrange(8)
+        mark = random_numbers.choice(MARKS)
         if deed == 0:
             bench.raise_snag(mark, "bent")
         elif deed == 1 and bench.state.open_snags():
-            snag = chance.choice(bench.state.open_snags())
-            bench.decide_snag(snag.id, chance.choice(["use as is", "rework", "scrap and remake"]), "so it is")
+            snag = random_numbers.choice(bench.state.open_snags())
+            bench.decide_snag(
+                snag.id, random_numbers.choice(["use as is", "rework", "scrap and remake"]), "so it is"
+            )
         elif deed in (2, 3) and bench.state.undoables:
-            bench.undo(chance.choice(bench.state.undoables[-3:]).event)
+            bench.undo(random_numbers.choice(bench.state.undoables[-3:]).event)
         elif deed == 4:
             bench.close_sitting("so far")
         elif deed == 5:
-            chance.choice([bench.come, bench.leave])(chance.choice(["pip", "odile"]))
+            random_numbers.choice([bench.come, bench.leave])(random_numbers.choice(["pip", "odile"]))
         elif deed == 6:
             bench.skip(mark, "not needed")
         else:
@@ -87,14 +91,14 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
                 for step in steps
             ]
             if done:
-                bench.reopen(mark, chance.choice(done), "not so")
+                bench.reopen(mark, random_numbers.choice(done), "not so")
 
     for _ in range(taps):
-        clocks.go(chance.choice([0.1, 2, 15]))
-        if chance.random() < 0.02:
+        clocks.go(random_numbers.choice([0.1, 2, 15]))
+        if random_numbers.random() < 0.02:
             clocks.at = clocks.at.replace(year=1970)  # a small computer booted with the wrong clock
         try:
-            chance.choice([begin, on_work, on_work, on_work, other])()
+            random_numbers.choice([begin, on_work, on_work, on_work, other])()
         except KioskError:
             continue
 
