@@ -1,8 +1,12 @@
 """The slot chooser is exact: the same worth as brute force and as an independent solver (HiGHS)."""
 
 import itertools
+import os
 import random
+import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -213,3 +217,24 @@ def test_more_minutes_or_more_to_do_are_never_worth_less(seed: int) -> None:
     assert choose(candidates, set_up, limit + 5, free).worth >= worth
     assert choose([*candidates, [Option(3, 9, ("a",))]], set_up, limit, free).worth >= worth
     assert choose(candidates, set_up, limit, free | {"a"}).worth >= worth
+
+
+def test_the_search_goes_the_same_way_at_every_start() -> None:
+    """Not by the order of a set of words, which Python shuffles anew for each process."""
+    code = (
+        "import random; from kiosk.planning.choose.exact import choose;"
+        "from tests.planning.test_slot import limited_shop; random_numbers = random.Random(23);"
+        "print([choose(*limited_shop(random_numbers, 12, 60)).branches for _ in range(150)])"
+    )
+    ways = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            cwd=Path(__file__).parents[2],
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("0", "2")
+    }
+    assert len(ways) == 1

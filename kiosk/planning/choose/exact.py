@@ -154,7 +154,7 @@ class _Search:
             for place in range(len(self.candidates[twice])):
                 ways.setdefault(self._way((twice, place)), set()).add((twice, place))
             taken = {self._way(pair) for pair in picks if pair[0] == twice}
-            for way in taken:
+            for way in sorted(taken):  # in the same order at every start
                 others = {pair for name, pairs in ways.items() if name != way for pair in pairs}
                 self.branch(replace(decided, banned=decided.banned | others))
             if set(ways) - taken:
