@@ -63,7 +63,8 @@ class Plan:
         for stretch in self.stretches:
             fixed += stretch.waiting_minutes + stretch.head_start
             for procedure, step in stretch.steps:
-                work.append(PredictedPieces(predictor.piece(procedure, step), len(stretch.marks)))
+                duration = predictor.piece(procedure, step, stretch.kind)
+                work.append(PredictedPieces(duration, len(stretch.marks)))
                 family = procedure.family_of(step)
                 if family not in out:
                     out.add(family)

@@ -87,7 +87,7 @@ def reason_for(stretch: Stretch, free: frozenset[Family], predictor: Predictor) 
         return SetUpOut(stretch.family)
     if len(stretch.marks) > 1:
         return OneSetUp(len(stretch.marks))
-    duration = predictor.piece(*stretch.steps[0])
+    duration = predictor.piece(*stretch.steps[0], stretch.kind)
     if duration.observed >= FEWEST_SEEN:
         return Usual(duration.median_minutes, duration.observed)
     return StepsBefore(stretch.steps_left) if stretch.steps_left > 1 else LastStep()

@@ -41,6 +41,7 @@ def stretch_of(shop: Shop, *steps: str) -> Stretch:
     procedure = shop.procedures["form-block"]
     found = [step for step in procedure.steps if step.id in steps]
     return Stretch(
+        kind="block-nose",
         marks=("FB-NR",),
         steps=tuple((procedure, step) for step in found),
         work=None,

@@ -205,14 +205,17 @@ def work_minutes(
     trials: int,
 ) -> list[float]:
     """Simulated minutes of all the work left, one for each trial; None takes the record's own scrap rate."""
-    pieces = [(predictor.piece(work.procedure, work.step), work.pieces) for work in left.steps]
+    pieces = [(predictor.piece(work.procedure, work.step, work.kind), work.pieces) for work in left.steps]
     for again in left.set_ups:
         set_up = predictor.set_up(again.procedure, again.step)
         if set_up is not None:
             pieces.append((set_up, again.times))
     fixed = sum(again.times * again.step.minutes.put_away for again in left.set_ups)
     routes = [
-        (open_parts, sum(predictor.piece(work.procedure, work.step).median_minutes for work in route))
+        (
+            open_parts,
+            sum(predictor.piece(work.procedure, work.step, work.kind).median_minutes for work in route),
+        )
         for open_parts, route in left.routes
     ]
     shop, state = predictor.context.shop, predictor.context.state

@@ -13,6 +13,7 @@ from kiosk.shop.shop import Shop
 class Stretch:
     """Like parts through one or more steps in one go, to where they can be left: an option in full."""
 
+    kind: str
     marks: tuple[str, ...]
     steps: tuple[tuple[Procedure, Step], ...]
     work: str | None  # the work in hand that it goes on with
@@ -93,6 +94,7 @@ class Candidate:
         option = self.options[place]
         spoils = [at for at in self.spoils_at[: option.pieces] if at is not None]
         return Stretch(
+            kind=self.like.kind,
             marks=self.marks[-option.pieces :] if from_end else self.marks[: option.pieces],
             steps=self.like.chain[: option.steps],
             work=self.like.work,

@@ -16,7 +16,7 @@ from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
-from kiosk.record.state import Piece, Work
+from kiosk.record.state import Piece, PieceTime, Work
 from kiosk.shop.procedure import Family, Procedure, Step, Wait
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
@@ -69,16 +69,16 @@ class OptionMaker:
         self.stops_of = stops_of
         self.quiet_in = quiet_in
         self.set_up: dict[Family, int] = {}
-        self._minutes: dict[tuple[str, str], float] = {}
-        self._costed: set[tuple[str, str]] = set()
+        self._minutes: dict[PieceTime, float] = {}
+        self._costed: set[PieceTime] = set()
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
         procedure, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
         if procedure is None or step is None or self.stops_of(procedure, step):
             return None
-        each = self.predictor.planned(procedure, step)
         piece = work.piece(work.turned_to) or work.pieces[0]
+        each = self.predictor.planned(procedure, step, self.shop.parts[piece.mark].kind)
         done = work.active_s / 60.0 / each
         if step.repeat is not None:
             done = piece.count / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
@@ -109,8 +109,9 @@ class OptionMaker:
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
 
-        Groups with the same steps and as many parts differ only by the road behind them, so those with the
-        longer road are never worth less; of such groups no more are needed than fit in the slot at all.
+        Groups with the same steps and times and as many parts differ only by the road behind them, so those
+        with the longer road are never worth less; of such groups no more are needed than fit in the slot at
+        all.
         """
         alike: dict[tuple[object, ...], list[LikeParts]] = {}
         kept: list[LikeParts] = []
@@ -118,11 +119,11 @@ class OptionMaker:
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
-                steps = tuple((procedure.id, step.id) for procedure, step in one.chain)
+                steps = tuple(self.predictor.learnt_as(*in_chain, one.kind) for in_chain in one.chain)
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
                 alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():
-            least = math.ceil(self._minutes_of(*members[0].chain[0])) + CHANGE_OVER_MINUTES
+            least = math.ceil(self._minutes_of(members[0].kind, *members[0].chain[0])) + CHANGE_OVER_MINUTES
             members.sort(key=lambda one: -one.road)
             kept += members[: max(1, self.minutes // least)]
         return kept
@@ -221,12 +222,12 @@ class OptionMaker:
         loud = False
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
-            each += self._minutes_of(procedure, step)
+            each += self._minutes_of(like.kind, procedure, step)
             if length <= like.gap_after:
                 before_gap = each
             loud = loud or step.conditions.loud
             end_by = self.quiet_in if loud else None
-            family = self._family_of(procedure, step)
+            family = self._family_of(like.kind, procedure, step)
             families = families if family in families else (*families, family)
             if step.stop == "go straight on":
                 continue  # this is no place to leave it
@@ -256,7 +257,7 @@ class OptionMaker:
             first = math.ceil(reach.before_gap * count) + CHANGE_OVER_MINUTES if reach.over_gap else 0
             start_by = None
             if any(spoils):
-                start_by = self._start_by(like.marks[:count], spoils, like.chain[: reach.steps], count)
+                start_by = self._start_by(like.kind, like.marks[:count], spoils, like.chain[: reach.steps])
             if start_by is not None and start_by < 0:
                 continue
             yield Option(
@@ -275,10 +276,10 @@ class OptionMaker:
 
     def _start_by(
         self,
+        kind_id: str,
         marks: Sequence[str],
         spoils: Sequence[datetime | None],
         chain: Sequence[tuple[Procedure, Step]],
-        count: int,
     ) -> int | None:
         """Minutes into the slot by which the chain must begin, so that no clock on a part runs out first."""
         latest: list[float] = []
@@ -293,21 +294,21 @@ class OptionMaker:
                     if (procedure.id, step.id) == (clock.procedure, clock.step):
                         latest.append((clock.until - self.now).total_seconds() / 60 - lead)
                         break
-                    lead += self._minutes_of(procedure, step) * count
+                    lead += self._minutes_of(kind_id, procedure, step) * len(marks)
         if not latest or min(latest) >= self.minutes:
             return None
         return math.floor(min(latest))
 
-    def _minutes_of(self, procedure: Procedure, step: Step) -> float:
-        key = (procedure.id, step.id)
+    def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
+        key = self.predictor.learnt_as(procedure, step, kind_id)
         if key not in self._minutes:
-            self._minutes[key] = self.predictor.planned(procedure, step)
+            self._minutes[key] = self.predictor.planned(procedure, step, kind_id)
         return self._minutes[key]
 
-    def _family_of(self, procedure: Procedure, step: Step) -> Family:
+    def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts."""
         family = procedure.family_of(step)
-        key = (procedure.id, step.id)
+        key = self.predictor.learnt_as(procedure, step, kind_id)
         if key not in self._costed:
             self._costed.add(key)
             self.set_up[family] = max(
