@@ -169,15 +169,13 @@ class Bench:
         from kiosk.planning.forecast.simulation import forecast_table
         from kiosk.views.forecast_text import WHAT_IFS
 
-        return forecast_table(
-            self.shop, self.state, WHAT_IFS, now=self.now, doer=self.builder, kind_id=kind, trials=trials
-        )
+        return forecast_table(self.context.seen_by(self.builder), WHAT_IFS, kind_id=kind, trials=trials)
 
     def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
         """Hours left and finish date with one what-if."""
         from kiosk.planning.forecast.simulation import forecast
 
-        return forecast(self.shop, self.state, now=self.now, doer=self.builder, kind_id=kind, what_if=what_if)
+        return forecast(self.context.seen_by(self.builder), kind_id=kind, what_if=what_if)
 
     def back_test(self) -> BackTest:
         """How the forecasts of past weeks did."""

@@ -132,7 +132,7 @@ class _Player:
     def __init__(self, bench: Bench, clocks: PlayedClocks) -> None:
         self.bench = bench
         self.clocks = clocks
-        self.chance = random.Random(12)
+        self.random_numbers = random.Random(12)
 
     def sitting(self, past: PastSitting) -> None:
         for person in past.people:
@@ -198,11 +198,11 @@ class _Player:
             pieces = [batch[0]] if together else batch
             for mark in pieces:
                 minutes = step.minutes.each * (len(batch) if together else 1)
-                self.clocks.go(minutes * self.chance.lognormvariate(0.1, 0.25))
+                self.clocks.go(minutes * self.random_numbers.lognormvariate(0.1, 0.25))
                 sitting = self.bench.state.sitting
                 family = self.bench.shop.procedures[procedure].family_of(step)
                 if sitting is not None and family not in sitting.families:
-                    self.clocks.go(step.minutes.set_up * self.chance.lognormvariate(0.1, 0.25))
+                    self.clocks.go(step.minutes.set_up * self.random_numbers.lognormvariate(0.1, 0.25))
                 if step.repeat is not None:
                     kind = self.bench.shop.kind_of(mark)
                     self.bench.count(work, mark, self.bench.shop.figures.count(kind, step.repeat))
@@ -222,7 +222,7 @@ class _Player:
         limits = self.bench.shop.figures.limits(kind, check)
         low = limits.low if limits.low is not None else (limits.high or 0.0)
         high = limits.high if limits.high is not None else low
-        value = low + (high - low) * self.chance.uniform(0.3, 0.7)
+        value = low + (high - low) * self.random_numbers.uniform(0.3, 0.7)
         return f"{value:.4f}" if check.unit == "in" else f"{value:.1f}"
 
     def _leave(self, left: LeftOff) -> None:

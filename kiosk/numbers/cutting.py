@@ -179,9 +179,9 @@ def _packings(
     stack: int,
     across: bool,
 ) -> Iterator[list[list[_OpenStrip]]]:
-    chance = random.Random(20)
+    random_numbers = random.Random(20)
     for attempt in range(TRIES):
-        jitter = 0.0 if attempt < 3 else chance.uniform(0.02, 0.30)
+        jitter = 0.0 if attempt < 3 else random_numbers.uniform(0.02, 0.30)
         items: list[tuple[float, str, int, int]] = []
         for blank, allowed in zip(blanks, sizes, strict=True):
             # Along the strip and across it, for each allowed way round.
@@ -197,8 +197,8 @@ def _packings(
                 elif attempt == 2:
                     way = max(ways, key=lambda one: (strip_length // one[0]) * (stack // one[1]))
                 else:
-                    way = chance.choice(ways) if chance.random() < 0.5 else ways[0]
-                weight = way[1] * (1 + chance.uniform(-jitter, jitter))
+                    way = random_numbers.choice(ways) if random_numbers.random() < 0.5 else ways[0]
+                weight = way[1] * (1 + random_numbers.uniform(-jitter, jitter))
                 items.append((weight, blank.name, way[0], way[1]))
         else:
             items.sort(key=lambda item: (-item[0], item[1], -item[2]))

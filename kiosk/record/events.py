@@ -174,6 +174,9 @@ class StepFinished(Body):
     day: str = ""  # the local date it was done on
     wants_look: bool = False  # done by a helper: the builder looks it over
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
+    of_kind: str = (
+        ""  # the part kind that its times are learnt for; empty: they are learnt for the step alone
+    )
 
 
 class WorkPaused(Body):

@@ -5,13 +5,23 @@ A lesson is one value added to the sums in ``State.times``. An undo takes the sa
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from kiosk.record.events import StepFinished
 from kiosk.record.state import Learnt, PieceTime, PutAwayTime, SetUpTime, State, Timed, Times
-from kiosk.shop.procedure import Family, StepRef
+from kiosk.shop.procedure import Family, Procedure, Step, StepRef
 
 LONGEST_PUT_AWAY_MINUTES = 20.0  # longer between the last step and closing up is something else
 SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
+
+
+def times_follow_kind(procedure: Procedure, step: Step) -> bool:
+    """True when a step takes other times on other part kinds, and so they are learnt for each kind.
+
+    A step as it applies to a kind has its times worked out; the procedure's own says how they are written.
+    """
+    written = procedure.step(step.id)
+    return written is not None and written.times_are_worked
 
 
 def family_of(body: StepFinished) -> Family | None:
@@ -40,8 +50,8 @@ def lessons_of_step(state: State, body: StepFinished, by: str) -> tuple[Learnt, 
     """
     if not body.exact:
         return ()
-    step = StepRef(body.procedure, body.step)
-    known = state.times.get(PieceTime(step))
+    of_all = PieceTime(StepRef(body.procedure, body.step), of_kind=body.of_kind or None)
+    known = state.times.get(of_all)
     pieces = max(1, len(body.marks))
     minutes = body.active_s / 60.0
     family = family_of(body)
@@ -49,7 +59,7 @@ def lessons_of_step(state: State, body: StepFinished, by: str) -> tuple[Learnt, 
         usual = math.exp(known.sum_y / known.count) if known else body.each_minutes
         return _lesson(state, SetUpTime(family), minutes - usual * pieces)
     each = minutes / pieces
-    return _lesson(state, PieceTime(step), each) + _lesson(state, PieceTime(step, by), each)
+    return _lesson(state, of_all, each) + _lesson(state, replace(of_all, person=by), each)
 
 
 def lessons_of_closing(state: State, run: str, monotonic_s: float) -> tuple[Learnt, ...]:

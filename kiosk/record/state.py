@@ -180,10 +180,15 @@ class Confirmation:
 
 @dataclass(frozen=True)
 class PieceTime:
-    """The time of one piece at a step: one person's, or everybody's when no person is named."""
+    """The time of one piece at a step: one person's, or everybody's when no person is named.
+
+    ``of_kind`` is the part kind where the step's times follow from it: the same step then takes other times
+    on other kinds.
+    """
 
     step: StepRef
     person: str | None = None
+    of_kind: str | None = None
     kind: Literal["piece"] = "piece"
 
 

@@ -3,11 +3,13 @@
 from functools import partial
 
 from kiosk.planning.spare import LONGEST_MINUTES, MOST_CHOICES, SHORTEST_MINUTES, SpareAnswer
-from kiosk.planning.suggest import Suggestion
-from kiosk.planning.times.chance import in_words
+from kiosk.planning.suggestion import Suggestion
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
+from kiosk.views.suggestion import suggestion_words
+from kiosk.views.wording import chance_in_words
 
 USUAL_MINUTES = (5, 10, 15, 30, 60)
 KEPT_S = 300
@@ -53,43 +55,44 @@ class SpareScreen(KioskScreen):
         lines.big(typed, caption="minutes to spare. Type a number or tap one.")
         if answer.suggestions:
             lines.add(
-                f"Fits {in_words(answer.chance)}: about {answer.total_minutes} min with"
+                f"Fits {chance_in_words(answer.chance)}: about {answer.total_minutes} min with"
                 f" {answer.set_up_minutes} for setting up and putting away.",
                 PLAIN,
                 importance=4,
             )
         else:
             lines.add("Nothing can be finished in that time. Worth doing all the same:", BOLD)
-            for text in answer.prepare:
-                lines.add(text, PLAIN, indent="- ", most=2)
-            if answer.next_slot:
-                lines.add(f"The next slot begins with {answer.next_slot}", PLAIN, importance=3, most=2)
+            for one in answer.prepare:
+                lines.add(preparation_words(one), PLAIN, indent="- ", most=2)
+            if answer.next_slot is not None:
+                begins = next_slot_words(answer.next_slot)
+                lines.add(f"The next slot begins with {begins}", PLAIN, importance=3, most=2)
         for number, suggestion in enumerate(choices):
             self._add_suggestion(lines, answer, number, suggestion)
         for suggestion in answer.helper_does:
             name = self.bench.shop.people[suggestion.by].name
-            lines.add(f"{name} meanwhile: {suggestion.what}  {suggestion.minutes} min", BOLD, most=2)
+            what = suggestion_words(suggestion).what
+            lines.add(f"{name} meanwhile: {what}  {suggestion.minutes} min", BOLD, most=2)
         more = len(answer.suggestions) - MOST_CHOICES
         if more > 0:
             lines.add(f"and {more} more that fit", QUIET, importance=6)
         if answer.suggestions and answer.minutes <= 5:
-            for text in answer.prepare[:2]:
-                lines.add(text, QUIET, importance=5, indent="- ", most=1)
+            for one in answer.prepare[:2]:
+                lines.add(preparation_words(one), QUIET, importance=5, indent="- ", most=1)
         if not answer.exact:
             lines.add("There are too many ways to look at all of them.", QUIET, importance=6, most=1)
-        for text in answer.not_now[:3]:
-            lines.add(f"Not now: {text}", QUIET, importance=7, most=1)
+        for waiting in answer.not_now[:3]:
+            lines.add(f"Not now: {not_now_words(waiting)}", QUIET, importance=7, most=1)
         return lines
 
     def _add_suggestion(self, lines: Lines, answer: SpareAnswer, number: int, suggestion: Suggestion) -> None:
         here = number == self.at
         pointer = "▶" if here else " "
         instead = number >= len(answer.suggestions)
-        lead = f"or, fits {in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
-        lines.add(
-            f"{pointer}{lead}{suggestion.what}  {suggestion.minutes} min", ACCENT if here else BOLD, most=2
-        )
-        lines.add(f"Why: {suggestion.why}; {suggestion.left_as}.", PLAIN, importance=1, indent="    ", most=1)
+        lead = f"or, fits {chance_in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
+        said = suggestion_words(suggestion)
+        lines.add(f"{pointer}{lead}{said.what}  {suggestion.minutes} min", ACCENT if here else BOLD, most=2)
+        lines.add(said.reason, PLAIN, importance=1, indent="    ", most=1)
         if here and suggestion.fetch:
             lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
 

@@ -5,7 +5,16 @@ from dataclasses import dataclass
 from datetime import date
 
 from kiosk.planning.forecast.past_forecasts import BackTest
-from kiosk.planning.forecast.simulation import Forecast, WhatIf
+from kiosk.planning.forecast.simulation import (
+    FEWEST_PIECES,
+    FEWEST_WEEKS,
+    FewPieces,
+    FewWeeks,
+    Forecast,
+    NothingDone,
+    TooShort,
+    WhatIf,
+)
 
 FEW_WEEKS = 5  # of past forecasts, before their hits say anything
 
@@ -51,11 +60,12 @@ def forecast_words(one: Forecast) -> ForecastWords:
         return ForecastWords(scope, dates=("Nothing is left to do but to complete the parts.",))
     hours = f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}."
     if one.days is None:
+        why = too_short_words(one.too_short) if one.too_short is not None else ""
         paces = tuple(
             f"at {hours_a_week} h a week: about {one.hours.p50 / hours_a_week:.0f} weeks"
             for hours_a_week in (1, 2, 4)
         )
-        return ForecastWords(scope, hours, (f"No date can be given: {one.too_short}.",), paces)
+        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces)
     dates = tuple(
         f"Finished {words}: {day(one.date_at(days))}"
         for words, days in (
@@ -66,9 +76,38 @@ def forecast_words(one: Forecast) -> ForecastWords:
     )
     rests_on = (
         f"Rests on {one.weeks_seen} weeks of {one.minutes_a_week / 60:.1f} h at the bench.",
-        f"Takes for granted: {one.assumes}; {one.scrap_percent:.0f} % of parts made again.",
+        f"Takes for granted: {assumed_words(one)}; {one.scrap_percent:.0f} % of parts made again.",
     )
     return ForecastWords(scope, hours, dates, rests_on=rests_on)
+
+
+def too_short_words(too_short: TooShort) -> str:
+    """Why the record is too short for a date."""
+    match too_short:
+        case FewWeeks(weeks):
+            return f"only {weeks} whole weeks are on record; {FEWEST_WEEKS} are needed for a date"
+        case FewPieces(pieces):
+            return f"only {pieces} timed pieces are on record; {FEWEST_PIECES} are needed for a date"
+        case NothingDone(weeks):
+            return f"nothing was done in the last {weeks} weeks"
+
+
+def assumed_words(one: Forecast) -> str:
+    """What a forecast takes for granted, but for the scrap rate that the record shows."""
+    parts = [f"the last {one.weeks_seen} weeks go on as they were"]
+    if not one.whole:
+        parts.append("nothing else is worked on")
+    if one.what_if.half_hours_a_week:
+        parts.append(f"{one.what_if.half_hours_a_week} more half hours a week")
+    if one.what_if.helper_saturdays:
+        parts.append(
+            f"a helper on Saturdays, who may do {one.helped_share:.0%} of it"
+            if one.helped_share
+            else "no helper may do any of it"
+        )
+    if one.what_if.scrap_percent is not None:
+        parts.append(f"{one.what_if.scrap_percent:g} % of parts made again")
+    return "; ".join(parts)
 
 
 def forecast_lines(one: Forecast) -> list[str]:

@@ -70,10 +70,16 @@ def momentum_words(
     if one.long_gap and small is not None:
         if small.suggestions:
             first = small.suggestions[0]
+            from kiosk.views.suggestion import suggestion_words  # only after a long gap
+
             if card is None or (first.procedure, first.step) != (card.procedure, card.step):
-                beginning = f"{one.days_since} days since. Small beginning, {first.minutes} min: {first.what}"
+                what = suggestion_words(first).what
+                beginning = f"{one.days_since} days since. Small beginning, {first.minutes} min: {what}"
         elif small.prepare:
-            beginning = f"{one.days_since} days since. Small beginning: {small.prepare[0]}"
+            from kiosk.views.preparing import preparation_words
+
+            what = preparation_words(small.prepare[0])
+            beginning = f"{one.days_since} days since. Small beginning: {what}"
     if one.written_step and (card is None or one.written_step != card.next_step):
         meant = f"You meant to begin with {one.written_step}"
     if one.days_since is not None:

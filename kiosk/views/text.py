@@ -9,6 +9,7 @@ if TYPE_CHECKING:  # one command prints one of these: the rest of the arithmetic
     from kiosk.numbers.rib import Rib
     from kiosk.numbers.trial import TrialFit
     from kiosk.planning.spare import SpareAnswer
+    from kiosk.planning.suggestion import Suggestion
     from kiosk.record.state import State
     from kiosk.shop.shop import Shop
     from kiosk.views.board import BoardRow, KindCount
@@ -47,39 +48,47 @@ def place_card_text(card: PlaceCard) -> str:
 
 def spare_text(answer: SpareAnswer) -> str:
     """The spare-minutes answer in lines."""
-    from kiosk.planning.times.chance import in_words
+    from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
+    from kiosk.views.suggestion import suggestion_words
+    from kiosk.views.wording import chance_in_words
 
     lines = [f"You have {answer.minutes} minutes."]
     if answer.suggestions:
         lines[0] += (
             f" These take about {answer.total_minutes},"
             f" with {answer.set_up_minutes} for setting up and putting away;"
-            f" they fit {in_words(answer.chance)}."
+            f" they fit {chance_in_words(answer.chance)}."
         )
     else:
         lines[0] += " Nothing can be finished in that time. Worth doing all the same:"
     if not answer.exact:
         lines[0] += " (There are too many ways to look at all of them.)"
     for number, suggestion in enumerate(answer.suggestions, 1):
-        lines.append(f"{number}. {suggestion.what} [{suggestion.minutes} min]")
-        lines.append(f"   Why: {suggestion.why}; {suggestion.left_as}.")
-        if suggestion.fetch:
-            lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
+        lines += _suggestion_lines(f"{number}.", suggestion, f"{suggestion.minutes} min")
     for suggestion in answer.instead:
-        lines.append(f"Or: {suggestion.what} [{suggestion.minutes} min, fits {in_words(suggestion.chance)}]")
-        lines.append(f"   Why: {suggestion.why}; {suggestion.left_as}.")
-        if suggestion.fetch:
-            lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
+        fits = f"{suggestion.minutes} min, fits {chance_in_words(suggestion.chance)}"
+        lines += _suggestion_lines("Or:", suggestion, fits)
     for suggestion in answer.helper_does:
-        lines.append(f"{suggestion.by} meanwhile: {suggestion.what} [{suggestion.minutes} min]")
+        what = suggestion_words(suggestion).what
+        lines.append(f"{suggestion.by} meanwhile: {what} [{suggestion.minutes} min]")
     if not answer.suggestions or answer.minutes <= 5:
-        lines += [f"- {text}" for text in answer.prepare]
-        if answer.next_slot:
-            lines.append(f"The next slot begins with {answer.next_slot}")
+        lines += [f"- {preparation_words(one)}" for one in answer.prepare]
+        if answer.next_slot is not None:
+            lines.append(f"The next slot begins with {next_slot_words(answer.next_slot)}")
     if answer.not_now:
         lines.append("Not now:")
-        lines += [f"  {text}" for text in answer.not_now[:4]]
+        lines += [f"  {not_now_words(one)}" for one in answer.not_now[:4]]
     return "\n".join(lines)
+
+
+def _suggestion_lines(lead: str, suggestion: Suggestion, minutes: str) -> list[str]:
+    from kiosk.views.suggestion import suggestion_words
+
+    said = suggestion_words(suggestion)
+    lines = [f"{lead} {said.what} [{minutes}]", f"   {said.reason}"]
+    if suggestion.fetch:
+        lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
+    return lines
 
 
 def board_text(rows: list[BoardRow], counts: list[KindCount]) -> str:

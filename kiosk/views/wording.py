@@ -1,5 +1,6 @@
 """Times, counts and marks in the words that every screen uses."""
 
+import math
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
@@ -58,6 +59,21 @@ def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
     if minutes < estimate_minutes:
         return f"about {estimate_minutes - minutes:.0f} min left"
     return f"{minutes - estimate_minutes:.0f} min over the estimate"
+
+
+def chance_in_words(chance: float) -> str:
+    """A chance as a builder says it."""
+    tenths = math.floor(chance * 10 + 0.25)
+    if tenths >= 10:
+        return "nearly always"
+    if tenths <= 0:
+        return "hardly ever"
+    return f"{tenths} times in 10"
+
+
+def id_in_words(name: str) -> str:
+    """The id of a step or of a family as it is read: ``drive-home`` is drive home."""
+    return name.replace("-", " ")
 
 
 def time_of_day(moment: datetime) -> str:

@@ -10,7 +10,8 @@ from pathlib import Path
 import yaml
 
 from kiosk.bench import Bench
-from kiosk.planning.choose.exact import Option, choose
+from kiosk.planning.choose.exact import choose
+from kiosk.planning.choose.option import Option
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import Family
@@ -60,15 +61,21 @@ def main() -> None:
     for count in (100, 500, 5000):
         taken = []
         for seed in range(20):
-            chance = random.Random(seed)
+            random_numbers = random.Random(seed)
             families = [f"family {number}" for number in range(12)]
             candidates = []
             for _ in range(count):
-                minutes = chance.randint(2, 30)
+                minutes = random_numbers.randint(2, 30)
                 candidates.append(
-                    [Option(minutes, minutes * chance.randint(100, 150), (chance.choice(families),))]
+                    [
+                        Option(
+                            minutes,
+                            minutes * random_numbers.randint(100, 150),
+                            (random_numbers.choice(families),),
+                        )
+                    ]
                 )
-            set_up: dict[Family, int] = {family: chance.randint(2, 15) for family in families}
+            set_up: dict[Family, int] = {family: random_numbers.randint(2, 15) for family in families}
             began = time.perf_counter()
             choose(candidates, set_up, 120)
             taken.append((time.perf_counter() - began) * 1e3)

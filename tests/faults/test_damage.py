@@ -13,10 +13,10 @@ FIRST_PAGE = 4096  # bytes: SQLite's header and the names of the tables (sqlite.
 
 def opened_after(path: Path, seed: int, within: int | None = None) -> tuple[str, object]:
     """How the record opens with one bit wrong, among its first bytes if told: the state, or what is said."""
-    chance = random.Random(seed)
+    random_numbers = random.Random(seed)
     damaged = bytearray(path.read_bytes())
-    place = chance.randrange(within or len(damaged))
-    damaged[place] ^= 1 << chance.randrange(8)
+    place = random_numbers.randrange(within or len(damaged))
+    damaged[place] ^= 1 << random_numbers.randrange(8)
     copy = path.with_name(f"damaged-{seed}.db")
     copy.write_bytes(damaged)
     try:

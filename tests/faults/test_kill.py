@@ -27,11 +27,11 @@ _PROCESSES.set_forkserver_preload(["tests.faults.walker"])
 
 def kill_often(folder: Path, seed: int, kills: int) -> dict[str, int]:
     """Kill a walker again and again; gives how many taps of each kind were acknowledged."""
-    chance = random.Random(seed)
+    random_numbers = random.Random(seed)
     done: dict[str, int] = {}
     again: Deed | None = None
     for _ in range(kills):
-        taps, seconds = chance.randint(0, MOST_TAPS), chance.uniform(0.0, LONGEST_S)
+        taps, seconds = random_numbers.randint(0, MOST_TAPS), random_numbers.uniform(0.0, LONGEST_S)
         acknowledged, seq, again = _walk_and_kill(folder, taps, seconds, again)
         _hold(folder, acknowledged, seq)
         for deed in acknowledged:

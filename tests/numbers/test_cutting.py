@@ -16,15 +16,15 @@ SHEET = Sheet(144, 48)
 Variable = tuple[str, int] | tuple[str, int, int]
 
 
-def random_job(chance: random.Random, kinds: int, most: int, grain: str = "mixed") -> list[Blank]:
+def random_job(random_numbers: random.Random, kinds: int, most: int, grain: str = "mixed") -> list[Blank]:
     grains = ["along", "across", "any"] if grain == "mixed" else [grain]
     return [
         Blank(
             f"blank {number}",
-            round(chance.uniform(3, 40), 2),
-            round(chance.uniform(1, 16), 2),
-            chance.randint(1, most),
-            chance.choice(grains),  # type: ignore[arg-type]
+            round(random_numbers.uniform(3, 40), 2),
+            round(random_numbers.uniform(1, 16), 2),
+            random_numbers.randint(1, most),
+            random_numbers.choice(grains),  # type: ignore[arg-type]
         )
         for number in range(kinds)
     ]
@@ -146,10 +146,10 @@ def test_equals_an_exact_solver_on_small_jobs(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(10))
 def test_the_bound_does_not_depend_on_order_or_scale(seed: int) -> None:
-    chance = random.Random(seed)
-    blanks = random_job(chance, 8, 6)
+    random_numbers = random.Random(seed)
+    blanks = random_job(random_numbers, 8, 6)
     bound = least_sheets(blanks, SHEET)
-    shuffled = chance.sample(blanks, len(blanks))
+    shuffled = random_numbers.sample(blanks, len(blanks))
     assert least_sheets(shuffled, SHEET) == bound
     doubled = [Blank(b.name, 2 * b.length_in, 2 * b.width_in, b.count, b.grain) for b in blanks]
     assert least_sheets(doubled, Sheet(288, 96)) == bound

@@ -13,24 +13,26 @@ from kiosk.planning.times.student_t import quantile
 TRUE_FACTOR, TRUE_SPRING = 0.42, 0.957
 
 
-def bent(chance: random.Random, angle_set: float, noise_in: float, noise_deg: float) -> TrialStrip:
+def bent(random_numbers: random.Random, angle_set: float, noise_in: float, noise_deg: float) -> TrialStrip:
     """A strip as it comes off a brake with a known factor, measured with errors."""
-    angle = angle_set * TRUE_SPRING + chance.gauss(0, noise_deg)
+    angle = angle_set * TRUE_SPRING + random_numbers.gauss(0, noise_deg)
     allowance = math.radians(angle) * (0.125 + TRUE_FACTOR * 0.032)
     legs = 1.0, 1.5
-    flat = sum(legs) - 2 * setback_in(0.032, 0.125, angle) + allowance + chance.gauss(0, noise_in)
+    flat = sum(legs) - 2 * setback_in(0.032, 0.125, angle) + allowance + random_numbers.gauss(0, noise_in)
     return TrialStrip(flat, *legs, angle, angle_set, 0.032, 0.125)
 
 
 @pytest.mark.parametrize("strips", [2, 3, 5])
 def test_the_interval_holds_the_truth_nineteen_times_in_twenty(strips: int) -> None:
-    chance = random.Random(strips)
+    random_numbers = random.Random(strips)
     runs, held, spring_held = 2000, 0, 0
     for _ in range(runs):
-        made = [bent(chance, chance.choice([45, 60, 94, 94]), 0.006, 0.0) for _ in range(strips)]
+        made = [
+            bent(random_numbers, random_numbers.choice([45, 60, 94, 94]), 0.006, 0.0) for _ in range(strips)
+        ]
         fitted = fit(made, quantile)
         held += fitted.neutral_factor.low <= TRUE_FACTOR <= fitted.neutral_factor.high
-        spring = fit([bent(chance, 94, 0.0, 0.4) for _ in range(strips)], quantile).springback_factor
+        spring = fit([bent(random_numbers, 94, 0.0, 0.4) for _ in range(strips)], quantile).springback_factor
         spring_held += spring.low <= TRUE_SPRING <= spring.high
     # 95 % of 2,000 is 1,900; the binomial spread is 9.7, so four of them either way.
     assert abs(held - 1900) <= 39
@@ -46,8 +48,8 @@ def test_one_strip_works_and_says_how_little_it_knows() -> None:
 
 
 def test_the_real_part_and_the_brake_setting_follow() -> None:
-    chance = random.Random(5)
-    fitted = fit([bent(chance, 94, 0.0, 0.0) for _ in range(4)], quantile)
+    random_numbers = random.Random(5)
+    fitted = fit([bent(random_numbers, 94, 0.0, 0.0) for _ in range(4)], quantile)
     width = flat_width_from_trials(fitted, (0.75, 5.694, 0.75), (90, 90), 0.032, 0.125)
     exact = flat_layout((0.75, 5.694, 0.75), (90, 90), 0.032, 0.125, TRUE_FACTOR).width_in
     assert width.value == pytest.approx(exact, abs=1e-6)

@@ -18,6 +18,7 @@ from kiosk.planning.forecast.simulation import (
     forecast,
     past_weeks,
 )
+from kiosk.record.context import Context
 from kiosk.record.state import PartState, PieceTime, State, Times
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
@@ -33,27 +34,33 @@ def shop() -> Shop:
     return load_shop(data_folder("scenarios") / "brambling")
 
 
+def moment(shop: Shop, state: State) -> Context:
+    """The builder at the bench, with nobody else."""
+    wren = shop.people["wren"]
+    return Context(shop, state, NOW, 0.0, "", [wren], wren)
+
+
 class Builder:
     """A simulated builder with a known truth: how far the estimates are out, and a rhythm of sittings."""
 
     def __init__(self, shop: Shop, seed: int, *, later: float = 1.0) -> None:
         self.shop = shop
-        self.chance = random.Random(seed)
+        self.random_numbers = random.Random(seed)
         self.later = later  # work gets so many times slower after the record ends
-        bias = self.chance.gauss(math.log(1.2), 0.3)
+        bias = self.random_numbers.gauss(math.log(1.2), 0.3)
         left = remaining(shop, State(), scope_of(shop, None))
         self.mean = {
             work.procedure.ref(work.step): math.log(work.step.minutes.each)
             + bias
-            + self.chance.gauss(0.0, 0.25)
+            + self.random_numbers.gauss(0.0, 0.25)
             for work in left.steps
         }
-        self.week_mean = self.chance.uniform(90, 240)
+        self.week_mean = self.random_numbers.uniform(90, 240)
 
     def week(self) -> list[float]:
         """Seven days of a week."""
-        total = self.chance.gammavariate(4.0, self.week_mean / 4.0)
-        parts = [self.chance.expovariate(1.0) for _ in SITTING_DAYS]
+        total = self.random_numbers.gammavariate(4.0, self.week_mean / 4.0)
+        parts = [self.random_numbers.expovariate(1.0) for _ in SITTING_DAYS]
         days = [0.0] * WEEK
         for day, part in zip(SITTING_DAYS, parts, strict=True):
             days[day] = total * part / sum(parts)
@@ -68,10 +75,10 @@ class Builder:
                     state.minutes_by_day[day.isoformat()] = minutes
         first = NOW.date() - timedelta(days=weeks * WEEK)
         state.minutes_by_day[first.isoformat()] = 1.0
-        keys = self.chance.sample(sorted(self.mean), 15)
+        keys = self.random_numbers.sample(sorted(self.mean), 15)
         for number in range(pieces):
             key = keys[number % len(keys)]
-            minutes = math.exp(self.mean[key] + self.chance.gauss(0.0, 0.35))
+            minutes = math.exp(self.mean[key] + self.random_numbers.gauss(0.0, 0.35))
             for of in (PieceTime(key), PieceTime(key, "wren")):
                 seen = state.times.get(of, Times())
                 state.times[of] = seen.plus(minutes, seen.count + 1)
@@ -83,16 +90,16 @@ class Builder:
         minutes = 0.0
         for work in left.steps:
             mean = self.mean[work.procedure.ref(work.step)]
-            minutes += sum(math.exp(mean + self.chance.gauss(0.0, 0.35)) for _ in range(work.pieces))
+            minutes += sum(math.exp(mean + self.random_numbers.gauss(0.0, 0.35)) for _ in range(work.pieces))
         for again in left.set_ups:
-            spread = self.chance.gauss(0.0, 0.3)
+            spread = self.random_numbers.gauss(0.0, 0.3)
             minutes += again.times * (
                 again.step.minutes.set_up * math.exp(spread) + again.step.minutes.put_away
             )
-        scrap = self.chance.betavariate(0.5, 20.0)
+        scrap = self.random_numbers.betavariate(0.5, 20.0)
         for parts, route in left.routes:
             again_minutes = sum(math.exp(self.mean[w.procedure.ref(w.step)]) for w in route)
-            minutes += sum(again_minutes for _ in range(parts) if self.chance.random() < scrap)
+            minutes += sum(again_minutes for _ in range(parts) if self.random_numbers.random() < scrap)
         minutes *= self.later
         day = 0
         while True:
@@ -105,8 +112,7 @@ class Builder:
 
 def made_by(builder: Builder, trials: int = 150) -> tuple[Forecast, State]:
     state = builder.record()
-    doer = builder.shop.people["wren"]
-    return forecast(builder.shop, state, now=NOW, doer=doer, trials=trials), state
+    return forecast(moment(builder.shop, state), trials=trials), state
 
 
 def hits(shop: Shop, builders: range, *, later: float = 1.0) -> int:
@@ -134,13 +140,13 @@ def test_the_same_measure_finds_a_forecaster_who_is_wrong(shop: Shop) -> None:
 def test_weeks_agree_with_renewal_theory() -> None:
     """Work W at weekly means m with standard deviation s: mean W/m + (s^2 + m^2) / (2 m^2) weeks and standard
     deviation sqrt(W s^2 / m^3) (renewal theory; Cox, Renewal Theory, from memory, high)."""
-    chance = random.Random(1)
-    weeks = [max(0.0, chance.gauss(150, 60)) for _ in range(4000)]
+    random_numbers = random.Random(1)
+    weeks = [max(0.0, random_numbers.gauss(150, 60)) for _ in range(4000)]
     mean, spread = statistics.fmean(weeks), statistics.pstdev(weeks)
     work = 6000.0
     # All of a week's minutes on its last day, so that a finish is a whole number of weeks.
     as_days = [(0.0,) * 6 + (week,) for week in weeks]
-    days = days_to_finish([work] * 4000, as_days, NOW.date(), chance)
+    days = days_to_finish([work] * 4000, as_days, NOW.date(), random_numbers)
     found = [day / WEEK for day in days]
     assert statistics.fmean(found) == pytest.approx(
         work / mean + (spread**2 + mean**2) / (2 * mean**2), rel=0.01
@@ -149,20 +155,19 @@ def test_weeks_agree_with_renewal_theory() -> None:
 
 
 def test_few_weeks_widen_the_interval() -> None:
-    chance = random.Random(2)
+    random_numbers = random.Random(2)
     few = [[0.0] * 6 + [minutes] for minutes in (100.0, 150.0, 200.0, 250.0)]
     many = few * 3
-    wide = days_to_finish([6000.0] * 800, few, NOW.date(), chance)
-    narrow = days_to_finish([6000.0] * 800, many, NOW.date(), chance)
+    wide = days_to_finish([6000.0] * 800, few, NOW.date(), random_numbers)
+    narrow = days_to_finish([6000.0] * 800, many, NOW.date(), random_numbers)
     assert statistics.pstdev(wide) > 1.3 * statistics.pstdev(narrow)
 
 
 def test_what_ifs_move_the_date_the_right_way(shop: Shop) -> None:
     state = Builder(shop, 3).record()
-    doer = shop.people["wren"]
 
     def middle(what_if: WhatIf) -> float:
-        one = forecast(shop, state, now=NOW, doer=doer, what_if=what_if, trials=300)
+        one = forecast(moment(shop, state), what_if=what_if, trials=300)
         assert one.days is not None
         return one.days.p50
 
@@ -176,16 +181,16 @@ def test_what_ifs_move_the_date_the_right_way(shop: Shop) -> None:
 def test_two_half_hours_more_gain_what_arithmetic_says(shop: Shop) -> None:
     """With steady weeks of m minutes and e more, the date comes (m + e) / m sooner."""
     week = [0.0, 60.0, 0.0, 60.0, 0.0, 60.0, 0.0]
-    chance = random.Random(1)
-    usual = statistics.fmean(days_to_finish([18_000.0] * 50, [week] * 8, NOW.date(), chance))
+    random_numbers = random.Random(1)
+    usual = statistics.fmean(days_to_finish([18_000.0] * 50, [week] * 8, NOW.date(), random_numbers))
     more = statistics.fmean(
-        days_to_finish([18_000.0] * 50, [week] * 8, NOW.date(), chance, extra_a_week=60.0)
+        days_to_finish([18_000.0] * 50, [week] * 8, NOW.date(), random_numbers, extra_a_week=60.0)
     )
     assert usual / more == pytest.approx((180 + 60) / 180, rel=0.01)
 
 
 def test_a_short_record_gives_no_date(shop: Shop) -> None:
-    one = forecast(shop, State(), now=NOW, doer=shop.people["wren"], trials=100)
+    one = forecast(moment(shop, State()), trials=100)
     assert one.days is None and one.too_short and one.hours.p50 > 0
 
 
@@ -229,7 +234,7 @@ def test_expected_hits_are_the_exact_binomial_ones(count: int, share: float) -> 
 def rhythm(
     seed: int, weeks: int, *, slower_after: int | None = None
 ) -> tuple[dict[str, float], dict[str, float]]:
-    chance = random.Random(seed)
+    random_numbers = random.Random(seed)
     start = date(2026, 1, 5)
     minutes: dict[str, float] = {}
     planned: dict[str, float] = {}
@@ -237,8 +242,8 @@ def rhythm(
         slower = 3.0 if slower_after is not None and week >= slower_after else 1.0
         for day in SITTING_DAYS:
             name = (start + timedelta(days=WEEK * week + day)).isoformat()
-            minutes[name] = chance.lognormvariate(4.0, 0.5)
-            planned[name] = minutes[name] / slower / math.exp(0.25 + chance.gauss(0.0, 0.25))
+            minutes[name] = random_numbers.lognormvariate(4.0, 0.5)
+            planned[name] = minutes[name] / slower / math.exp(0.25 + random_numbers.gauss(0.0, 0.25))
     return minutes, planned
 
 

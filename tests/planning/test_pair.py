@@ -3,23 +3,24 @@
 import itertools
 import random
 
-from kiosk.planning.choose.exact import Option
+from kiosk.planning.choose.option import Option
 from kiosk.planning.choose.with_helper import HelperOption, choose_pair
 from tests.planning.test_slot import random_shop
 
 Held = list[list[frozenset[str]]]
 
 
-def random_pair(chance: random.Random) -> tuple[tuple[object, ...], Held, list[HelperOption]]:
-    shop = random_shop(chance, 4, 40)
+def random_pair(random_numbers: random.Random) -> tuple[tuple[object, ...], Held, list[HelperOption]]:
+    shop = random_shop(random_numbers, 4, 40)
     names = [f"thing {number}" for number in range(4)]
 
     def some() -> frozenset[str]:
-        return frozenset(name for name in names if chance.random() < 0.25)
+        return frozenset(name for name in names if random_numbers.random() < 0.25)
 
     held = [[some() for _ in options] for options in shop[0]]
     helper = [
-        HelperOption(chance.randint(0, 80), some(), chance.randint(0, 6)) for _ in range(chance.randint(0, 8))
+        HelperOption(random_numbers.randint(0, 80), some(), random_numbers.randint(0, 6))
+        for _ in range(random_numbers.randint(0, 8))
     ]
     return shop, held, helper
 
@@ -46,9 +47,9 @@ def brute_force(shop: tuple[object, ...], held: Held, helper: list[HelperOption]
 
 
 def test_equals_brute_force_on_a_thousand_random_pairs() -> None:
-    chance = random.Random(31)
+    random_numbers = random.Random(31)
     for _ in range(1000):
-        shop, held, helper = random_pair(chance)
+        shop, held, helper = random_pair(random_numbers)
         candidates, set_up, limit, free = shop
         pair = choose_pair(candidates, held, set_up, limit, free, helper)  # type: ignore[arg-type]
         assert (None if pair is None else pair.worth) == brute_force(shop, held, helper)
@@ -58,10 +59,10 @@ def test_equals_brute_force_on_a_thousand_random_pairs() -> None:
 
 
 def test_most_of_the_helpers_options_need_not_be_tried() -> None:
-    chance = random.Random(32)
+    random_numbers = random.Random(32)
     tried = offered = 0
     for _ in range(200):
-        shop, held, helper = random_pair(chance)
+        shop, held, helper = random_pair(random_numbers)
         candidates, set_up, limit, free = shop
         pair = choose_pair(candidates, held, set_up, limit, free, helper)  # type: ignore[arg-type]
         if pair is not None:

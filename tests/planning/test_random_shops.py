@@ -9,7 +9,8 @@ import pytest
 
 from kiosk.planning.choose.exact import choose
 from kiosk.planning.spare import spare
-from kiosk.planning.work.find_work import Found, find
+from kiosk.planning.work.find_work import find_work
+from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.options import OptionMaker
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
@@ -29,11 +30,11 @@ def shop() -> Shop:
     return load_shop(data_folder("scenarios") / "brambling")
 
 
-def random_state(shop: Shop, chance: random.Random, now: datetime) -> State:
+def random_state(shop: Shop, random_numbers: random.Random, now: datetime) -> State:
     """Parts somewhere along their routes, most tooling complete, clocks on the parts of some kinds."""
     with_clock = {
-        kind: (chance.choice(["must_pass", "within"]), chance.randint(1, 90))
-        for kind in chance.sample(sorted(shop.kinds), 4)
+        kind: (random_numbers.choice(["must_pass", "within"]), random_numbers.randint(1, 90))
+        for kind in random_numbers.sample(sorted(shop.kinds), 4)
     }
     state = State(temperature_f=68.0, humidity_percent=55.0, conditions_at=now)
     for mark, part in shop.parts.items():
@@ -43,17 +44,17 @@ def random_state(shop: Shop, chance: random.Random, now: datetime) -> State:
             for name in kind.procedures
             for step in shop.steps_for(kind, shop.procedures[name])
         ]
-        if kind.tooling and chance.random() < 0.7:
+        if kind.tooling and random_numbers.random() < 0.7:
             state.parts[mark] = PartState(mark, completed_at=now)
             continue
-        if chance.random() < 0.4:
+        if random_numbers.random() < 0.4:
             continue
-        far = chance.randrange(len(route))
+        far = random_numbers.randrange(len(route))
         passes: dict[str, dict[str, StepDone]] = {}
         for procedure, step in route[:far]:
             passes.setdefault(procedure.id, {})[step.id] = StepDone(now, "wren", procedure.revision)
         clocks: tuple[ClockSet, ...] = ()
-        if part.kind in with_clock and chance.random() < 0.7:
+        if part.kind in with_clock and random_numbers.random() < 0.7:
             procedure, step = route[far]
             word, minutes = with_clock[part.kind]
             clocks = (
@@ -71,33 +72,27 @@ def random_state(shop: Shop, chance: random.Random, now: datetime) -> State:
     return state
 
 
-def some_of(found: Found, chance: random.Random) -> Found:
+def some_of(found: FoundWork, random_numbers: random.Random) -> FoundWork:
     """A few candidates with a few options each, so that everything can be tried."""
-    picked = chance.sample(found.candidates, min(5, len(found.candidates)))
+    picked = random_numbers.sample(found.candidates, min(5, len(found.candidates)))
     made = []
     for candidate in picked:
-        places = sorted(chance.sample(range(len(candidate.options)), min(5, len(candidate.options))))
-        made.append(
-            replace(
-                candidate,
-                options=tuple(candidate.options[place] for place in places),
-                shapes=tuple(candidate.shapes[place] for place in places),
-            )
-        )
+        places = sorted(random_numbers.sample(range(len(candidate.options)), min(5, len(candidate.options))))
+        made.append(replace(candidate, options=tuple(candidate.options[place] for place in places)))
     return replace(found, candidates=tuple(made))
 
 
 def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: Shop) -> None:
-    chance = random.Random(41)
+    random_numbers = random.Random(41)
     limited = 0
     for _ in range(250):
-        now = MONDAY_EVENING + timedelta(minutes=chance.randint(-300, 20))
-        minutes = chance.randint(5, 120)
+        now = MONDAY_EVENING + timedelta(minutes=random_numbers.randint(-300, 20))
+        minutes = random_numbers.randint(5, 120)
         quiet_in = int((MONDAY_EVENING - now).total_seconds() / 60) + 25
         wren = shop.people["wren"]
-        context = Context(shop, random_state(shop, chance, now), now, 0.0, "", [wren], wren)
-        found = find(context, minutes, quiet_in if quiet_in < minutes else None)
-        few = some_of(found, chance)
+        context = Context(shop, random_state(shop, random_numbers, now), now, 0.0, "", [wren], wren)
+        found = find_work(context, minutes, quiet_in if quiet_in < minutes else None)
+        few = some_of(found, random_numbers)
         options = [list(candidate.options) for candidate in few.candidates]
         limited += any(not option.usual for of_one in options for option in of_one)
         whole = {name: few.set_up.get(name, 0) for of in options for one in of for name in one.families}
@@ -108,14 +103,15 @@ def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: S
 
 
 def test_an_answer_always_fits_and_never_mixes_hands(shop: Shop) -> None:
-    chance = random.Random(42)
+    random_numbers = random.Random(42)
     for _ in range(25):
-        now = MONDAY_EVENING + timedelta(minutes=chance.randint(-300, 20))
+        now = MONDAY_EVENING + timedelta(minutes=random_numbers.randint(-300, 20))
         people = [
-            shop.people[name] for name in ("wren", *chance.sample(["pip", "odile"], chance.randint(0, 2)))
+            shop.people[name]
+            for name in ("wren", *random_numbers.sample(["pip", "odile"], random_numbers.randint(0, 2)))
         ]
-        minutes = chance.randint(3, 120)
-        state = random_state(shop, chance, now)
+        minutes = random_numbers.randint(3, 120)
+        state = random_state(shop, random_numbers, now)
         answer = spare(Context(shop, state, now, 0.0, "", people, people[0]), minutes)
         assert answer.total_minutes <= minutes or not answer.suggestions
         marks = [mark for one in (*answer.suggestions, *answer.helper_does) for mark in one.marks]
@@ -134,7 +130,7 @@ def test_leaving_out_like_groups_loses_nothing(
 
     def worth() -> tuple[int, int]:
         wren, now = big.people["wren"], MONDAY_EVENING - timedelta(hours=8)
-        found = find(Context(big, State(), now, 0.0, "", [wren], wren), minutes)
+        found = find_work(Context(big, State(), now, 0.0, "", [wren], wren), minutes)
         options = [candidate.options for candidate in found.candidates]
         chosen = choose(options, found.set_up, minutes, found.free)
         assert chosen.exact

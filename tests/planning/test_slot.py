@@ -1,33 +1,38 @@
 """The slot chooser is exact: the same worth as brute force and as an independent solver (HiGHS)."""
 
 import itertools
+import os
 import random
+import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from kiosk.planning.choose.exact import Chosen, Option, choose
+from kiosk.planning.choose.exact import Chosen, choose
+from kiosk.planning.choose.option import Option
 from kiosk.shop.procedure import Family
 
 Shop = tuple[list[list[Option]], dict[Family, int], int, frozenset[Family]]
 
 
-def random_shop(chance: random.Random, most: int, longest: int) -> Shop:
-    families = "abcdef"[: chance.randint(1, 6)]
+def random_shop(random_numbers: random.Random, most: int, longest: int) -> Shop:
+    families = "abcdef"[: random_numbers.randint(1, 6)]
     candidates = []
-    for _ in range(chance.randint(0, most)):
-        names, minutes, worth, options = [chance.choice(families)], 0, 0, []
-        for _ in range(chance.randint(1, 3)):
-            minutes += chance.randint(0, 9)
-            worth += chance.randint(0, 60)
+    for _ in range(random_numbers.randint(0, most)):
+        names, minutes, worth, options = [random_numbers.choice(families)], 0, 0, []
+        for _ in range(random_numbers.randint(1, 3)):
+            minutes += random_numbers.randint(0, 9)
+            worth += random_numbers.randint(0, 60)
             options.append(Option(minutes, worth, tuple(dict.fromkeys(names))))
-            names.append(chance.choice(families))
+            names.append(random_numbers.choice(families))
         candidates.append(options)
-    set_up: dict[Family, int] = {family: chance.randint(0, 12) for family in families}
-    free: frozenset[Family] = frozenset(family for family in families if chance.random() < 0.2)
-    return candidates, set_up, chance.randint(0, longest), free
+    set_up: dict[Family, int] = {family: random_numbers.randint(0, 12) for family in families}
+    free: frozenset[Family] = frozenset(family for family in families if random_numbers.random() < 0.2)
+    return candidates, set_up, random_numbers.randint(0, longest), free
 
 
 def cost_and_worth(shop: Shop, taken: list[Option]) -> tuple[int, int]:
@@ -88,9 +93,9 @@ def check_feasible(shop: Shop, chosen: Chosen) -> None:
 
 
 def test_equals_brute_force_on_two_thousand_random_shops() -> None:
-    chance = random.Random(11)
+    random_numbers = random.Random(11)
     for _ in range(2000):
-        shop = random_shop(chance, 5, 40)
+        shop = random_shop(random_numbers, 5, 40)
         chosen = choose(*shop)
         check_feasible(shop, chosen)
         assert chosen.worth == brute_force(shop)
@@ -99,23 +104,23 @@ def test_equals_brute_force_on_two_thousand_random_shops() -> None:
 # With limits: what spoils, what is loud, what waits
 
 
-def limited_shop(chance: random.Random, most: int, longest: int) -> Shop:
+def limited_shop(random_numbers: random.Random, most: int, longest: int) -> Shop:
     """A random shop in which about half of the candidates have a limit or a wait somewhere."""
-    candidates, set_up, limit, free = random_shop(chance, most, longest)
-    quiet = chance.randint(0, limit)
+    candidates, set_up, limit, free = random_shop(random_numbers, most, longest)
+    quiet = random_numbers.randint(0, limit)
     made = []
     for options in candidates:
-        rule = chance.random()
-        start_by = chance.randint(0, limit)
-        waits = chance.randint(1, 15)
+        rule = random_numbers.random()
+        start_by = random_numbers.randint(0, limit)
+        waits = random_numbers.randint(1, 15)
         changed = []
         for place, option in enumerate(options):
             if rule < 0.2:
                 option = replace(option, start_by=start_by)
-            elif rule < 0.4 and (place or chance.random() < 0.5):
+            elif rule < 0.4 and (place or random_numbers.random() < 0.5):
                 option = replace(option, end_by=quiet)  # the first step may be quiet, those after it loud
             elif rule < 0.55:
-                option = replace(option, waits=waits, after=chance.randint(0, option.minutes))
+                option = replace(option, waits=waits, after=random_numbers.randint(0, option.minutes))
             elif rule < 0.6:
                 option = replace(option, waits=waits, after=option.minutes)
             changed.append(option)
@@ -173,9 +178,9 @@ def brute_force_with_limits(shop: Shop, *, any_order: bool = False) -> int:
 
 
 def test_equals_brute_force_on_two_thousand_shops_with_limits() -> None:
-    chance = random.Random(21)
+    random_numbers = random.Random(21)
     for _ in range(2000):
-        shop = limited_shop(chance, 5, 40)
+        shop = limited_shop(random_numbers, 5, 40)
         chosen = choose(*shop)
         assert chosen.exact
         taken = [(number, shop[0][number][place]) for number, place in sorted(chosen.options.items())]
@@ -186,9 +191,9 @@ def test_equals_brute_force_on_two_thousand_shops_with_limits() -> None:
 
 def test_the_order_of_limits_is_the_best_order_when_nothing_is_set_up() -> None:
     """Earliest limit first loses to no other order (exchange argument; Jackson 1955, from memory, high)."""
-    chance = random.Random(22)
+    random_numbers = random.Random(22)
     for _ in range(300):
-        candidates, set_up, minutes, free = limited_shop(chance, 4, 30)
+        candidates, set_up, minutes, free = limited_shop(random_numbers, 4, 30)
         shop = (candidates, dict.fromkeys(set_up, 0), minutes, free)
         by_start = any(option.start_by is not None for options in candidates for option in options)
         if not by_start:  # a start is no end: the order by limit is then a rule, not an optimum
@@ -196,9 +201,9 @@ def test_the_order_of_limits_is_the_best_order_when_nothing_is_set_up() -> None:
 
 
 def test_equals_an_independent_solver_on_two_hundred_larger_shops() -> None:
-    chance = random.Random(12)
+    random_numbers = random.Random(12)
     for _ in range(200):
-        shop = random_shop(chance, 30, 120)
+        shop = random_shop(random_numbers, 30, 120)
         chosen = choose(*shop)
         check_feasible(shop, chosen)
         assert chosen.worth == solver(shop)
@@ -206,9 +211,30 @@ def test_equals_an_independent_solver_on_two_hundred_larger_shops() -> None:
 
 @pytest.mark.parametrize("seed", range(30))
 def test_more_minutes_or_more_to_do_are_never_worth_less(seed: int) -> None:
-    chance = random.Random(seed)
-    candidates, set_up, limit, free = random_shop(chance, 20, 60)
+    random_numbers = random.Random(seed)
+    candidates, set_up, limit, free = random_shop(random_numbers, 20, 60)
     worth = choose(candidates, set_up, limit, free).worth
     assert choose(candidates, set_up, limit + 5, free).worth >= worth
     assert choose([*candidates, [Option(3, 9, ("a",))]], set_up, limit, free).worth >= worth
     assert choose(candidates, set_up, limit, free | {"a"}).worth >= worth
+
+
+def test_the_search_goes_the_same_way_at_every_start() -> None:
+    """Not by the order of a set of words, which Python shuffles anew for each process."""
+    code = (
+        "import random; from kiosk.planning.choose.exact import choose;"
+        "from tests.planning.test_slot import limited_shop; random_numbers = random.Random(23);"
+        "print([choose(*limited_shop(random_numbers, 12, 60)).branches for _ in range(150)])"
+    )
+    ways = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            cwd=Path(__file__).parents[2],
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("0", "2")
+    }
+    assert len(ways) == 1

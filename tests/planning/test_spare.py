@@ -1,10 +1,19 @@
 """Spare minutes: only what is ready, only what fits, only what can be left, and a reason for each."""
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.planning.work.find_work import find
+from kiosk.planning.preparing import ReadAhead
+from kiosk.planning.reasons import Spoils
+from kiosk.planning.work.find_work import find_work
+from kiosk.record.context import Context
 from kiosk.record.rules import Refused
+from kiosk.shop.procedure import Step
+from kiosk.views.preparing import preparation_words
+from kiosk.views.suggestion import suggestion_words
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 
@@ -36,20 +45,23 @@ def complete(bench: Bench, mark: str) -> None:
 def test_what_is_offered_fits_and_has_a_reason(demo_bench: Bench, minutes: int) -> None:
     answer = demo_bench.spare(minutes)
     assert answer.total_minutes <= minutes
+    assert answer.suggestions or minutes < 12
     for suggestion in answer.suggestions:
-        assert suggestion.why and suggestion.left_as and suggestion.minutes > 0
-    assert answer.suggestions or answer.prepare
+        said = suggestion_words(suggestion)
+        assert said.what and said.why and said.left_as and suggestion.minutes > 0
+    assert answer.prepare
 
 
 def test_nothing_fitting_still_prepares(new_shop_bench: Bench) -> None:
     answer = new_shop_bench.spare(3)
     assert not answer.suggestions
-    assert any(text.startswith("Read ahead") for text in answer.prepare)
+    assert any(isinstance(one, ReadAhead) for one in answer.prepare)
 
 
 def test_what_runs_out_before_more_can_come_is_to_be_ordered(bench: Bench, clocks: SteadyClocks) -> None:
     def orders() -> list[str]:
-        return [text for text in bench.spare(3).prepare if text.startswith("Order")]
+        said = map(preparation_words, bench.spare(3).prepare)
+        return [text for text in said if text.startswith("Order")]
 
     assert orders() == []
     bench.count_stock("primer-base", 0.1)
@@ -80,7 +92,9 @@ def test_what_could_be_done_instead_is_something_else_and_fits(demo_bench: Bench
 
 
 def test_every_suggestion_can_be_begun_as_offered(demo_bench: Bench) -> None:
-    for suggestion in demo_bench.spare(120).suggestions:
+    suggestions = demo_bench.spare(120).suggestions
+    assert suggestions
+    for suggestion in suggestions:
         if suggestion.work is None:
             work = demo_bench.start(suggestion.marks, suggestion.procedure, suggestion.step)
         else:
@@ -91,12 +105,12 @@ def test_every_suggestion_can_be_begun_as_offered(demo_bench: Bench) -> None:
 
 def offered(bench: Bench, minutes: int) -> set[str]:
     """Every mark that the planner could choose from."""
-    found = find(bench.context, minutes)
+    found = find_work(bench.context, minutes)
     return {mark for candidate in found.candidates for mark in candidate.marks}
 
 
 def test_held_parts_and_parts_that_need_tooling_are_not_offered(demo_bench: Bench) -> None:
-    found = find(demo_bench.context, 120)
+    found = find_work(demo_bench.context, 120)
     offered = {mark for candidate in found.candidates for mark in candidate.marks}
     assert "NR-06" not in offered  # held by a snag
     assert not any(mark.startswith("NJ") for mark in offered)  # ribs and spar are not finished
@@ -116,16 +130,18 @@ def test_quiet_hours_keep_loud_work_away(bench: Bench, clocks: SteadyClocks) -> 
 
 def test_loud_work_that_would_run_into_quiet_hours_is_not_offered(bench: Bench, clocks: SteadyClocks) -> None:
     take_to(bench, ["FB-NR"], "form-block/saw-outline")
-    clocks.at = local_time(2027, 5, 10, 20, 10)  # quiet hours begin at 20:30
-    for minutes in (15, 30, 60, 120):
-        loud_until = 0
-        for suggestion in bench.spare(minutes).suggestions:
-            procedure = bench.shop.procedures[suggestion.procedure]
-            step = procedure.step(suggestion.step)
-            assert step is not None
-            if step.conditions.loud:
-                loud_until = bench.spare(minutes).total_minutes
-        assert loud_until <= 20
+    leave_only(bench, {"FB-NR"})
+    closing_up = bench.spare(3).total_minutes  # makes no noise
+    quiet = local_time(2027, 5, 10, 20, 30)
+    begun = set()
+    for before in range(5, 120, 5):
+        clocks.at = quiet - timedelta(minutes=before)
+        answer = bench.spare(120)
+        if answer.suggestions:
+            begun.add(before)
+            assert answer.suggestions[0].stretch.steps[0][1].conditions.loud
+            assert answer.total_minutes - closing_up <= before
+    assert begun and begun == set(range(min(begun), 120, 5)) and min(begun) > 5
 
 
 def test_what_spoils_comes_first(bench: Bench, clocks: SteadyClocks) -> None:
@@ -140,7 +156,7 @@ def test_what_spoils_comes_first(bench: Bench, clocks: SteadyClocks) -> None:
     bench.note_conditions(68, 55)
     answer = bench.spare(120)
     assert answer.suggestions[0].marks == tuple(clips)
-    assert answer.suggestions[0].why.startswith("it spoils after")
+    assert isinstance(answer.suggestions[0].reason, Spoils)
     clocks.go(240)
     with pytest.raises(Refused, match="ran out"):
         bench.start(["CA-01"], "clean-and-prime", "mix")
@@ -161,14 +177,14 @@ def test_a_wait_within_the_slot_is_filled_with_other_work(bench: Bench, clocks: 
     take_to(bench, ["FB-NR"], "form-block/glue-pattern")
     leave_only(bench, {"FB-NR", "FB-MR"})
     answer = bench.spare(80)
-    waits = [one for one in answer.suggestions if "do the others meanwhile" in one.what]
+    waits = [one for one in answer.suggestions if one.stretch.gap_after]
     assert waits and waits[0].marks == ("FB-NR",)
     assert [one.marks for one in answer.suggestions] == [("FB-NR",), ("FB-MR",)]
     assert answer.total_minutes <= 80
     assert answer.chance > 0.5
     # In a slot too short for the wait, the block is left gluing.
     short = [one for one in bench.spare(25).suggestions if one.marks == ("FB-NR",)]
-    assert all("meanwhile" not in one.what for one in short)
+    assert [one.stretch.gap_after for one in short] == [0]
 
 
 def test_a_clock_that_runs_out_within_the_slot_is_used_at_its_end(bench: Bench, clocks: SteadyClocks) -> None:
@@ -188,17 +204,45 @@ def test_a_clock_that_runs_out_within_the_slot_is_used_at_its_end(bench: Bench, 
 def test_a_stretch_that_cannot_be_left_is_only_offered_whole(bench: Bench) -> None:
     complete(bench, "FB-NR")
     take_to(bench, ["NR-01"], "rib-forming/pin-blank")
+    leave_only(bench, {"NR-01"})
+    ends: dict[int, list[str]] = {}
     for minutes in range(3, 121, 3):
         for suggestion in bench.spare(minutes).suggestions:
-            if suggestion.procedure == "rib-forming" and suggestion.step == "pin-blank":
-                assert suggestion.left_as == "leave it with 'drive home' done" or "unpin" in suggestion.what
+            assert suggestion.marks == ("NR-01",) and suggestion.step == "pin-blank"
+            last = suggestion.stretch.steps[-1][1]
+            assert last.stop != "go straight on"
+            ends[minutes] = [step.id for _, step in suggestion.stretch.steps]
+    assert min(ends) > 12  # pinning alone takes three
+    assert all(
+        steps[:4] == ["pin-blank", "first-pass", "second-pass", "drive-home"] for steps in ends.values()
+    )
 
 
-def test_a_helper_is_offered_only_what_they_may_do(demo_bench: Bench) -> None:
-    demo_bench.hand_over("pip")
-    for suggestion in demo_bench.spare(60).suggestions:
-        step = demo_bench.shop.procedures[suggestion.procedure].step(suggestion.step)
-        assert step is not None and step.who != "builder"
-        assert all(demo_bench.shop.hazards[tag].min_age_operate <= 13 or tag for tag in step.hazards)
-        for tag in step.hazards:
-            assert demo_bench.shop.hazards[tag].min_age_operate <= demo_bench.doer.age(demo_bench.now.date())
+def steps_found(context: Context, minutes: int) -> dict[str, Step]:
+    """Every step that the planner could offer the one with the screen."""
+    found = find_work(context, minutes)
+    return {
+        str(procedure.ref(step)): step
+        for candidate in found.candidates
+        for place in range(len(candidate.options))
+        for procedure, step in candidate.stretch(place).steps
+    }
+
+
+def test_a_helper_is_offered_only_what_they_may_do(bench: Bench) -> None:
+    take_to(bench, ["FB-NR"], "form-block/saw-outline")
+    take_to(bench, ["NR-01"], "rib-blank/mark-blank")
+    builders = steps_found(bench.context, 60)
+    assert any(step.who == "builder" for step in builders.values())  # there is something to leave out
+    bench.hand_over("pip")
+    helpers = steps_found(bench.context, 60)
+    assert helpers and not any(step.who == "builder" for step in helpers.values())
+    offered = {f"{one.procedure}/{one.step}" for one in bench.spare(60).suggestions}
+    assert offered and offered <= set(helpers)
+    # A step that a helper may do, until the shop raises the age of its hazard above theirs.
+    assert "rib-blank/mark-blank" in helpers
+    hazards = bench.shop.hazards
+    raised = {**hazards, "GRAPHITE": replace(hazards["GRAPHITE"], min_age_operate=15)}
+    context = replace(bench.context, shop=replace(bench.shop, hazards=raised))
+    assert "rib-blank/mark-blank" not in steps_found(context, 60)
+    assert "rib-blank/mark-blank" in steps_found(context.seen_by(bench.shop.people["wren"]), 60)

@@ -55,11 +55,11 @@ def begun_shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> None:
     """Taps as a careless person makes them; refusals are part of the walk."""
-    chance = random.Random(seed)
+    random_numbers = random.Random(seed)
 
     def begin() -> None:
-        kind = chance.choice(KINDS)
-        marks = chance.sample(kind, chance.randint(1, len(kind)))
+        kind = random_numbers.choice(KINDS)
+        marks = random_numbers.sample(kind, random_numbers.randint(1, len(kind)))
         where = bench.position(marks[0])
         if where.procedure is not None and where.step is not None:
             bench.start(marks, where.procedure.id, where.step.id)
@@ -67,13 +67,13 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
     def on_work() -> None:
         if not bench.state.works:
             return
-        work = chance.choice(sorted(bench.state.works.values(), key=lambda one: one.id))
+        work = random_numbers.choice(sorted(bench.state.works.values(), key=lambda one: one.id))
         procedure = bench.shop.procedures[work.procedure]
         step = procedure.step(work.step)
         assert step is not None
-        mark = chance.choice(work.marks)
-        deed = chance.randrange(9)
-        if chance.random() < 0.5:
+        mark = random_numbers.choice(work.marks)
+        deed = random_numbers.randrange(9)
+        if random_numbers.random() < 0.5:
             bench.acknowledge(work.id)
         if deed == 0:
             bench.pause(work.id)
@@ -82,11 +82,13 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
         elif deed == 2:
             bench.acknowledge(work.id)
         elif deed == 3:
-            bench.count(work.id, mark, chance.randint(0, 4))
+            bench.count(work.id, mark, random_numbers.randint(0, 4))
         elif deed == 4:
             bench.turn_to(work.id, mark)
         elif deed == 5 and step.checks:
-            bench.type_draft(work.id, mark, chance.choice(step.checks).id, str(chance.random())[:4])
+            bench.type_draft(
+                work.id, mark, random_numbers.choice(step.checks).id, str(random_numbers.random())[:4]
+            )
         elif deed in (6, 7):
             bench.acknowledge(work.id)
             if step.repeat is not None:
@@ -98,32 +100,34 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
             bench.put_back(work.id)
 
     def other() -> None:
-        deed = chance.randrange(12)
-        mark = chance.choice(chance.choice(KINDS))
-        person = chance.choice(["wren", "pip", "odile"])
+        deed = random_numbers.randrange(12)
+        mark = random_numbers.choice(random_numbers.choice(KINDS))
+        person = random_numbers.choice(["wren", "pip", "odile"])
         if deed == 0:
             bench.raise_snag(mark, "bent")
         elif deed == 1 and bench.state.open_snags():
-            snag = chance.choice(bench.state.open_snags())
-            bench.decide_snag(snag.id, chance.choice(["use as is", "rework", "scrap and remake"]), "so it is")
+            snag = random_numbers.choice(bench.state.open_snags())
+            bench.decide_snag(
+                snag.id, random_numbers.choice(["use as is", "rework", "scrap and remake"]), "so it is"
+            )
         elif deed in (2, 3) and bench.state.undoables:
-            bench.undo(chance.choice(bench.state.undoables[-3:]).event)
+            bench.undo(random_numbers.choice(bench.state.undoables[-3:]).event)
         elif deed == 4:
             bench.close_sitting("so far")
         elif deed == 5:
             passes: tuple[Callable[[str], None], ...] = (bench.come, bench.leave, bench.hand_over)
-            chance.choice(passes)(person)
+            random_numbers.choice(passes)(person)
         elif deed == 6:
             bench.skip(mark, "not needed")
         elif deed == 7:
-            bench.note_conditions(chance.uniform(50, 90), chance.uniform(20, 80))
+            bench.note_conditions(random_numbers.uniform(50, 90), random_numbers.uniform(20, 80))
         elif deed == 8:
-            bench.count_stock("primer-base", chance.random())
+            bench.count_stock("primer-base", random_numbers.random())
         elif deed == 9:
             bench.note("pencil blunt", mark)
         elif deed == 10 and bench.wants_look():
-            looked_at, ref = chance.choice(bench.wants_look())
-            bench.look_over(looked_at, ref, good=chance.random() < 0.5)
+            looked_at, ref = random_numbers.choice(bench.wants_look())
+            bench.look_over(looked_at, ref, good=random_numbers.random() < 0.5)
         else:
             done = [
                 StepRef(procedure, step)
@@ -131,14 +135,14 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
                 for step in steps
             ]
             if done:
-                bench.reopen(mark, chance.choice(done), "not so")
+                bench.reopen(mark, random_numbers.choice(done), "not so")
 
     for _ in range(taps):
-        clocks.go(chance.choice([0.1, 2, 15]))
-        if chance.random() < 0.02:
+        clocks.go(random_numbers.choice([0.1, 2, 15]))
+        if random_numbers.random() < 0.02:
             clocks.at = clocks.at.replace(year=1970)  # a small computer booted with the wrong clock
         try:
-            chance.choice([begin, on_work, on_work, on_work, other])()
+            random_numbers.choice([begin, on_work, on_work, on_work, other])()
         except KioskError:
             continue
 

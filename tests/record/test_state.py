@@ -4,7 +4,7 @@ import pytest
 
 from kiosk.planning.forecast.remaining import pieces_a_set_up, timed_pieces
 from kiosk.record.events import StepFinished
-from kiosk.record.lessons import family_of
+from kiosk.record.lessons import family_of, lessons_of_step
 from kiosk.record.state import (
     STATE,
     PartState,
@@ -23,6 +23,8 @@ SAW = StepRef("form-block", "saw-outline")
 EVERY_TIME: list[Timed] = [
     PieceTime(SAW),
     PieceTime(SAW, "wren"),
+    PieceTime(SAW, of_kind="block-nose"),
+    PieceTime(SAW, "wren", "block-nose"),
     SetUpTime("pattern-table"),
     SetUpTime(SAW),
     PutAwayTime(),
@@ -31,8 +33,8 @@ EVERY_TIME: list[Timed] = [
 
 def test_the_set_up_of_a_step_of_its_own_is_not_taken_for_a_piece() -> None:
     times = {of: Times().plus(5, 1) for of in EVERY_TIME}
-    assert timed_pieces(times) == 1
-    assert pieces_a_set_up(times) == (4 * 3 + 1 + 2) / (3 + 2)  # four to a set-up, counted for three
+    assert timed_pieces(times) == 2
+    assert pieces_a_set_up(times) == (4 * 3 + 2 + 2) / (3 + 2)  # four to a set-up, counted for three
 
 
 def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:
@@ -55,3 +57,19 @@ def test_a_recorded_family_is_the_steps_own_only_when_it_is_that_step(
         work="w", marks=("FB-NR",), procedure=SAW.procedure, revision="1", step=SAW.step, family=written
     )
     assert family_of(body) == meant
+
+
+@pytest.mark.parametrize("kind", ["", "main-rib"])
+def test_a_finished_step_teaches_the_time_of_its_kind_where_the_record_names_one(kind: str) -> None:
+    """An older record names none: its times are those of the step alone."""
+    body = StepFinished(
+        work="w",
+        marks=("MR-01",),
+        procedure=SAW.procedure,
+        revision="1",
+        step=SAW.step,
+        active_s=240.0,
+        of_kind=kind,
+    )
+    learnt = [lesson.of for lesson in lessons_of_step(State(), body, "wren")]
+    assert learnt == [PieceTime(SAW, of_kind=kind or None), PieceTime(SAW, "wren", kind or None)]

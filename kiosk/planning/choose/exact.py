@@ -18,49 +18,12 @@ relaxation only drops cost and the branches cover every answer, so the result is
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from kiosk.planning.choose.table import Entry, Group, Member, Rows, fill, greatest, taken_in_time, way_back
+from kiosk.planning.choose.option import Option, in_order, set_up_of
+from kiosk.planning.choose.stages import Spoiling, Stages
+from kiosk.planning.choose.table import Alternatives, ChargedOption
 from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 200
-
-
-@dataclass(frozen=True)
-class Option:
-    """One way to take up a candidate: whole minutes without set-up, worth, and families in order of use.
-
-    ``start_by`` and ``end_by`` are minutes from the slot's beginning. ``waits`` minutes pass between the
-    first part and the ``after`` minutes of it; with nothing before (``after`` equal to ``minutes``) it is a
-    clock that runs already. What must end by a time may not wait as well.
-    """
-
-    minutes: int
-    worth: int
-    families: tuple[Family, ...]
-    start_by: int | None = None
-    end_by: int | None = None
-    waits: int = 0
-    after: int = 0
-
-    @property
-    def usual(self) -> bool:
-        """True when it has neither a limit nor a wait."""
-        return not self.waits and self.start_by is None and self.end_by is None
-
-    @property
-    def first(self) -> int:
-        """Minutes before the wait: all of them where there is none."""
-        return self.minutes - self.after
-
-    def limit(self, slot_minutes: int) -> int | None:
-        """When its first part must be over; None when that does not matter."""
-        limits = []
-        if self.start_by is not None:
-            limits.append(self.start_by + self.first)
-        if self.end_by is not None:
-            limits.append(self.end_by)
-        if self.waits and self.first:
-            limits.append(slot_minutes - self.waits - self.after)
-        return min(limits) if limits else None
 
 
 @dataclass(frozen=True)
@@ -94,43 +57,6 @@ def choose(
     exact = search.branches < most_branches
     bound = search.best.worth if exact else search.bound
     return replace(search.best, branches=search.branches, exact=exact, bound=bound)
-
-
-def set_up_of(families: Iterable[Family], set_up: Mapping[Family, int], free: frozenset[Family]) -> int:
-    """Minutes to set up and put away families, those that are out already for nothing."""
-    return sum(set_up.get(name, 0) for name in families if name not in free)
-
-
-def in_order(
-    picked: Iterable[tuple[int, Option]], set_up: Mapping[Family, int], minutes: int, free: frozenset[Family]
-) -> bool:
-    """True when the options with limits can be done in the order of their limits, set-ups at first use.
-
-    ``picked`` is candidate number and option. At most one may wait.
-    """
-    waiting = 0
-    limited: list[tuple[int, int, Option]] = []
-    for number, option in picked:
-        if option.waits:
-            waiting += 1
-            if waiting > 1 or option.waits + option.after > minutes:
-                return False
-        limit = option.limit(minutes)
-        if limit is not None:
-            limited.append((limit, number, option))
-    clock = 0
-    out = set(free)
-    for limit, _, option in sorted(limited, key=lambda entry: entry[:2]):
-        for family in option.families:
-            if family not in out:
-                out.add(family)
-                clock += set_up.get(family, 0)
-        if option.start_by is not None and clock > option.start_by:
-            return False
-        clock += option.first
-        if clock > limit:
-            return False
-    return True
 
 
 @dataclass(frozen=True)
@@ -209,7 +135,8 @@ class _Search:
         early = min(
             left, self.quiet_at - sum(option.first for _, option in kept if option.end_by is not None)
         )
-        bound, picks = self._relaxed(left, early, self.free | opened, decided, kept)
+        stages = self._stages(left, self.free | opened, decided, kept)
+        bound, picks = stages.best(left, early, self.set_up)
         bound += sum(option.worth for _, option in kept) - len(opened)
         if self.branches == 1:
             self.bound = bound
@@ -227,7 +154,7 @@ class _Search:
             for place in range(len(self.candidates[twice])):
                 ways.setdefault(self._way((twice, place)), set()).add((twice, place))
             taken = {self._way(pair) for pair in picks if pair[0] == twice}
-            for way in taken:
+            for way in sorted(taken):  # in the same order at every start
                 others = {pair for name, pairs in ways.items() if name != way for pair in pairs}
                 self.branch(replace(decided, banned=decided.banned | others))
             if set(ways) - taken:
@@ -278,13 +205,13 @@ class _Search:
         """Further families of an option that waits, where nothing else in the table pays for them."""
         return tuple(name for name in option.families[1:] if name not in self.paid_elsewhere)
 
-    def _entry(self, pair: tuple[int, int], free: frozenset[Family]) -> Entry:
+    def _charged(self, pair: tuple[int, int], free: frozenset[Family]) -> ChargedOption:
         option = self._option(pair)
         if not option.waits:
-            return Entry(pair, option.minutes, option.worth)
+            return ChargedOption(pair, option.minutes, option.worth)
         own = [name for name in self._own(option) if name not in free]
         minutes = option.minutes + set_up_of(own, self.set_up, free)
-        return Entry(pair, minutes, option.worth - len(own))
+        return ChargedOption(pair, minutes, option.worth - len(own))
 
     def _offer(self, picked: dict[int, int], families: set[Family]) -> None:
         """Keep the picked options with all their set-ups, if they fit and are better."""
@@ -317,74 +244,37 @@ class _Search:
             found.append(place)
         return found
 
-    def _relaxed(
+    def _stages(
         self,
         minutes: int,
-        early: int,
         free: frozenset[Family],
         decided: _Decided,
         kept: Sequence[tuple[int, Option]],
-    ) -> tuple[int, list[tuple[int, int]]]:
-        """Best worth when each option pays for its first family only, and which options give it."""
-        loud: dict[Family | None, list[Member]] = {}
-        others: dict[Family | None, list[Member]] = {}
-        spoils: list[tuple[int, int, list[Entry]]] = []
+    ) -> Stages:
+        """Everything that this branch may take beside what it keeps, by stage of the table."""
+        loud: dict[Family | None, list[Alternatives]] = {}
+        others: dict[Family | None, list[Alternatives]] = {}
+        spoiling: list[Spoiling] = []
         may_wait = not any(option.waits for _, option in kept)
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
                 continue
-            usual: list[Entry] = []
-            ways: dict[str, list[Entry]] = {}
+            ways: dict[str, list[ChargedOption]] = {}
             for place in self._allowed(number, minutes, decided, kept):
-                option = options[place]
-                if option.usual:
-                    usual.append(Entry((number, place), option.minutes, option.worth))
-                else:
-                    pair = (number, place)
-                    ways.setdefault(self._way(pair), []).append(self._entry(pair, free))
+                pair = (number, place)
+                ways.setdefault(self._way(pair), []).append(self._charged(pair, free))
             first = options[0].families[0]
             if "spoils" in ways:
-                ends = [self._option(entry.pair).limit(self.minutes) or 0 for entry in ways["spoils"]]
-                spoils.append((max(ends), number, ways["spoils"]))
+                ends = [self._option(one.pair).limit(self.minutes) or 0 for one in ways["spoils"]]
+                spoiling.append(Spoiling(max(ends), number, ways["spoils"]))
             if "loud" in ways:
                 paid = first in free or first in self.usual_families
-                loud.setdefault(None if paid else first, []).append(Member(tuple(ways["loud"])))
-            waiting = ways.get("waits", []) if may_wait else []
+                loud.setdefault(None if paid else first, []).append(Alternatives(tuple(ways["loud"])))
+            usual, waiting = ways.get("any time", []), ways.get("waits", []) if may_wait else []
             if usual or waiting:
-                member = Member(tuple(usual), tuple(waiting))
-                others.setdefault(None if first in free else first, []).append(member)
-        # Loud things first, within their minutes; then what spoils, whose start the loud is not taken to
-        # delay; then everything else.
-        early = max(0, early)
-        loud_stage = fill(Rows([0] * (early + 1)), self._groups(loud))
-        row = loud_stage.rows.best
-        row = row + [row[-1]] * (minutes - early)
-        # In the order of the candidates' latest ends, everything up to one must be over by its end: that much
-        # is true of every plan, whichever of the options are taken.
-        steps: list[tuple[list[int], list[tuple[Entry, list[int], int]]]] = []
-        for end, _, entries in sorted(spoils, key=lambda one: one[:2]):
-            latest = minutes if loud else min(end, minutes)
-            taken = [(entry, taken_in_time(row, entry, latest), latest) for entry in entries]
-            steps.append((row, taken))
-            row = greatest(row, [made for _, made, _ in taken])
-        last_stage = fill(Rows(row), self._groups(others))
-        best = last_stage.rows.best[minutes]
-        picked: list[tuple[int, int]] = []
-        at, value, _ = way_back(last_stage, minutes, best, True, picked)
-        for before, taken in reversed(steps):
-            if before[at] == value:
-                continue
-            entry, end = next((entry, end) for entry, made, end in taken if made[at] == value)
-            picked.append(entry.pair)
-            at, value = min(at, end) - entry.minutes, value - entry.worth
-        way_back(loud_stage, min(at, early), value, False, picked)
-        return best, picked
-
-    def _groups(self, members: Mapping[Family | None, Sequence[Member]]) -> list[Group]:
-        return [
-            Group(0, 0, of_family) if family is None else Group(self.set_up.get(family, 0), 1, of_family)
-            for family, of_family in members.items()
-        ]
+                of_one = Alternatives(tuple(usual), tuple(waiting))
+                others.setdefault(None if first in free else first, []).append(of_one)
+        return Stages(loud, spoiling, others)
 
 
 def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:

@@ -7,7 +7,8 @@ is in the builder's minutes. Exact over that.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from kiosk.planning.choose.exact import Chosen, Option, choose
+from kiosk.planning.choose.exact import Chosen, choose
+from kiosk.planning.choose.option import Option
 from kiosk.shop.procedure import Family
 
 BRANCHES = 40  # of the search for the builder's set, for each thing the helper could do

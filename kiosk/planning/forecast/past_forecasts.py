@@ -89,7 +89,10 @@ def _past(minutes: Mapping[str, float], planned: Mapping[str, float], made_on: d
 
 
 def week_drawn(
-    weeks: Sequence[float], ratios: Sequence[float], chance: random.Random, trials: int = TRIALS
+    weeks: Sequence[float],
+    ratios: Sequence[float],
+    random_numbers: random.Random,
+    trials: int = TRIALS,
 ) -> list[float]:
     """Simulated planned minutes of the next week from past weeks' minutes and log ratios real to planned."""
     rate = Rate(weeks)
@@ -99,8 +102,9 @@ def week_drawn(
     own = math.sqrt(squares / (3 + len(ratios)))
     drawn = []
     for _ in range(trials):
-        ratio = centre + own * math.sqrt(1 + 1 / weight) * chance.gauss(0.0, 1.0)
-        drawn.append(weeks[chance.randrange(len(weeks))] * rate.drawn(chance) / math.exp(ratio))
+        ratio = centre + own * math.sqrt(1 + 1 / weight) * random_numbers.gauss(0.0, 1.0)
+        minutes = weeks[random_numbers.randrange(len(weeks))] * rate.drawn(random_numbers)
+        drawn.append(minutes / math.exp(ratio))
     return drawn
 
 

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import steps_left
 from kiosk.record.state import PieceTime, SetUpTime, State, Timed, Times
 from kiosk.shop.procedure import Family, Procedure, Step, StepRef
@@ -14,16 +15,20 @@ BATCH_WEIGHT = 3.0  # set-ups that this counts for
 
 
 @dataclass(frozen=True)
-class StepWork:
-    """One step with how many pieces are still to go through it."""
+class StepToDo:
+    """One step with how many pieces are still to go through it.
+
+    Where its times follow from the part kind, those of that kind alone; else ``kind`` is that of the first.
+    """
 
     procedure: Procedure
     step: Step
+    kind: str
     pieces: int
 
 
 @dataclass(frozen=True)
-class SetUpWork:
+class SetUpToDo:
     """A family of steps with how often it will be set up still."""
 
     procedure: Procedure
@@ -37,10 +42,10 @@ class Remaining:
 
     parts: int
     open_parts: int
-    steps: tuple[StepWork, ...]
-    set_ups: tuple[SetUpWork, ...]
+    steps: tuple[StepToDo, ...]
+    set_ups: tuple[SetUpToDo, ...]
     # What one scrapped part costs again, by kind: how many parts are open, and its whole route.
-    routes: tuple[tuple[int, tuple[StepWork, ...]], ...]
+    routes: tuple[tuple[int, tuple[StepToDo, ...]], ...]
 
 
 def scope_of(shop: Shop, kind_id: str | None) -> frozenset[str]:
@@ -62,8 +67,9 @@ def scope_of(shop: Shop, kind_id: str | None) -> frozenset[str]:
 
 def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
     """Everything still to do on the parts of these kinds."""
-    pieces: dict[StepRef, int] = {}
-    steps: dict[StepRef, tuple[Procedure, Step]] = {}
+    pieces: dict[tuple[StepRef, str], int] = {}
+    steps: dict[tuple[StepRef, str], tuple[Procedure, Step, str]] = {}
+    follows: dict[StepRef, bool] = {}
     open_of: dict[str, int] = {}
     parts = 0
     for mark, part in shop.parts.items():
@@ -75,9 +81,12 @@ def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
         open_of[part.kind] = open_of.get(part.kind, 0) + 1
         for procedure, step in steps_left(shop, state, mark):
             ref = procedure.ref(step)
-            pieces[ref] = pieces.get(ref, 0) + 1
-            steps[ref] = (procedure, step)
-    works = tuple(StepWork(*steps[ref], count) for ref, count in pieces.items())
+            if ref not in follows:
+                follows[ref] = times_follow_kind(procedure, step)
+            key = (ref, part.kind if follows[ref] else "")
+            pieces[key] = pieces.get(key, 0) + 1
+            steps.setdefault(key, (procedure, step, part.kind))
+    works = tuple(StepToDo(*steps[key], count) for key, count in pieces.items())
     return Remaining(
         parts=parts,
         open_parts=sum(open_of.values()),
@@ -87,19 +96,21 @@ def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
     )
 
 
-def _route(shop: Shop, kind_id: str) -> tuple[StepWork, ...]:
-    return tuple(StepWork(procedure, step, 1) for procedure, step in shop.route_steps(shop.kinds[kind_id]))
+def _route(shop: Shop, kind_id: str) -> tuple[StepToDo, ...]:
+    return tuple(
+        StepToDo(procedure, step, kind_id, 1) for procedure, step in shop.route_steps(shop.kinds[kind_id])
+    )
 
 
-def _set_ups(state: State, works: tuple[StepWork, ...]) -> tuple[SetUpWork, ...]:
+def _set_ups(state: State, works: tuple[StepToDo, ...]) -> tuple[SetUpToDo, ...]:
     """How often each family will be set up: its pieces, by as many to a set-up as the record shows."""
-    families: dict[Family, list[StepWork]] = {}
+    families: dict[Family, list[StepToDo]] = {}
     for work in works:
         if work.step.minutes.set_up > 0:
             families.setdefault(work.procedure.family_of(work.step), []).append(work)
     batch = pieces_a_set_up(state.times)
     return tuple(
-        SetUpWork(
+        SetUpToDo(
             members[0].procedure,
             max((work.step for work in members), key=lambda step: step.minutes.set_up),
             math.ceil(sum(work.pieces for work in members) / batch),

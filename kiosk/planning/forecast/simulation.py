@@ -9,8 +9,8 @@ block bootstrap that keeps the days of the week; the rate carries a Student t fo
 import math
 import random
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from kiosk.planning.forecast.remaining import Remaining, remaining, scope_of, timed_pieces
 from kiosk.planning.times.durations import PRIOR_WEIGHT, Duration
@@ -18,14 +18,13 @@ from kiosk.planning.times.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, 
 from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context
 from kiosk.record.state import State
-from kiosk.shop.shop import Person, Shop
 
 TRIALS = 1000
 SEED = 5
 WEEK = 7
 MOST_WEEKS = 12  # of the past; what lies further back tells little of now
 FEWEST_WEEKS = 4
-FEWEST_STEPS = 10
+FEWEST_PIECES = 10
 BIAS_SPREAD = 0.3  # between shops, of the log ratio of real to estimated minutes
 LONGEST_DAYS = 365 * 60
 WIDEST = 6.0  # a Student t draw is held within this
@@ -58,10 +57,36 @@ class Spread:
 
 
 @dataclass(frozen=True)
+class FewWeeks:
+    """Too few whole weeks are on record for a date."""
+
+    weeks: int
+
+
+@dataclass(frozen=True)
+class FewPieces:
+    """Too few pieces are timed for a date."""
+
+    pieces: int
+
+
+@dataclass(frozen=True)
+class NothingDone:
+    """Nothing was done in the weeks that a date would rest on."""
+
+    weeks: int
+
+
+TooShort = FewWeeks | FewPieces | NothingDone
+
+
+@dataclass(frozen=True)
 class Forecast:
     """Hours left and finish date for a scope. ``days`` is None when the record is too short to say."""
 
     scope: str
+    whole: bool  # the aeroplane; else one kind with what it needs, and nothing else is worked on
+    what_if: WhatIf
     made_on: date
     counted_from: date  # the newest day on record: today or yesterday
     parts: int
@@ -73,8 +98,8 @@ class Forecast:
     weeks_seen: int
     minutes_a_week: float
     scrap_percent: float
-    assumes: str
-    too_short: str = ""
+    helped_share: float  # of the work, 0 to 1, that a helper may do: 0 unless the what-if asks
+    too_short: TooShort | None = None
 
     @property
     def nearly_last_day(self) -> int:
@@ -87,60 +112,55 @@ class Forecast:
 
 
 def forecast(
-    shop: Shop,
-    state: State,
-    *,
-    now: datetime,
-    doer: Person,
-    kind_id: str | None = None,
-    what_if: WhatIf | None = None,
-    trials: int = TRIALS,
+    context: Context, *, kind_id: str | None = None, what_if: WhatIf | None = None, trials: int = TRIALS
 ) -> Forecast:
-    """The forecast for a part kind with all it needs, or for the aeroplane when ``kind_id`` is None."""
+    """The forecast for a part kind with all it needs, or for the aeroplane when ``kind_id`` is None.
+
+    It is for the hands of the context's doer.
+    """
     asked = (("", what_if or WhatIf()),)
-    return forecast_table(shop, state, asked, now=now, doer=doer, kind_id=kind_id, trials=trials)[0][1]
+    return forecast_table(context, asked, kind_id=kind_id, trials=trials)[0][1]
 
 
 def forecast_table(
-    shop: Shop,
-    state: State,
+    context: Context,
     what_ifs: Sequence[tuple[str, WhatIf]],
     *,
-    now: datetime,
-    doer: Person,
     kind_id: str | None = None,
     trials: int = TRIALS,
 ) -> list[tuple[str, Forecast]]:
     """One forecast for each what-if, all with the same draws, so that they differ by the what-if alone."""
+    shop, state = context.shop, context.state
     left = remaining(shop, state, scope_of(shop, kind_id))
-    predictor = Predictor(shop, state, doer)
-    today = now.astimezone().date()
-    weeks = past_weeks(state.minutes_by_day, today)
-    newest = newest_day(state.minutes_by_day, today)
-    too_short = _too_short(state, weeks)
+    predictor = Predictor(context, forgetting=False)
+    weeks = past_weeks(state.minutes_by_day, context.today)
+    newest = newest_day(state.minutes_by_day, context.today)
+    too_short = _too_short(state, weeks) if left.steps else None
     longer = max(0.0, HALF_HOUR - TAKE_UP_MINUTES - predictor.closing(shop.file.put_away))
     seen, sound = _scrap(state)
     # The work depends on the scrap rate alone; what is drawn after it goes on from the same place.
     drawn: dict[float | None, tuple[list[float], object]] = {}
     table = []
     for name, what_if in what_ifs:
-        chance = random.Random(SEED)
+        random_numbers = random.Random(SEED)
         scrap = what_if.scrap_percent
         if scrap not in drawn:
-            drawn[scrap] = (
-                work_minutes(shop, state, left, predictor, scrap, chance, trials),
-                chance.getstate(),
-            )
+            work = work_minutes(left, predictor, scrap, random_numbers, trials)
+            drawn[scrap] = work, random_numbers.getstate()
         work, place = drawn[scrap]
-        chance.setstate(place)  # type: ignore[arg-type]
-        helped = _helped_share(shop, state, left, doer, now) if what_if.helper_saturdays else 0.0
+        random_numbers.setstate(place)  # type: ignore[arg-type]
+        helped = _helped_share(context, left) if what_if.helper_saturdays else 0.0
         days: list[int] = []
-        if not too_short and left.steps:
+        if too_short is None and left.steps:
             extra = what_if.half_hours_a_week * longer
-            days = days_to_finish(work, weeks, newest, chance, extra_a_week=extra, helped_share=helped)
+            days = days_to_finish(
+                work, weeks, newest, random_numbers, extra_a_week=extra, helped_share=helped
+            )
         made = Forecast(
             scope=shop.file.aeroplane.name if kind_id is None else shop.kinds[kind_id].name,
-            made_on=today,
+            whole=kind_id is None,
+            what_if=what_if,
+            made_on=context.today,
             counted_from=newest,
             parts=left.parts,
             open_parts=left.open_parts,
@@ -151,39 +171,20 @@ def forecast_table(
             weeks_seen=len(weeks),
             minutes_a_week=sum(map(sum, weeks)) / len(weeks) if weeks else 0.0,
             scrap_percent=100 * seen / (seen + sound) if scrap is None else scrap,
-            assumes=_assumes(kind_id, len(weeks), what_if, helped),
-            too_short=too_short if left.steps else "",
+            helped_share=helped,
+            too_short=too_short,
         )
         table.append((name, made))
     return table
 
 
-def _too_short(state: State, weeks: Sequence[Sequence[float]]) -> str:
-    seen = timed_pieces(state.times)
+def _too_short(state: State, weeks: Sequence[Sequence[float]]) -> TooShort | None:
     if len(weeks) < FEWEST_WEEKS:
-        return f"only {len(weeks)} whole weeks are on record; {FEWEST_WEEKS} are needed for a date"
-    if seen < FEWEST_STEPS:
-        return f"only {seen} timed pieces are on record; {FEWEST_STEPS} are needed for a date"
-    if not any(map(sum, weeks)):
-        return f"nothing was done in the last {len(weeks)} weeks"
-    return ""
-
-
-def _assumes(kind_id: str | None, weeks: int, what_if: WhatIf, helped: float) -> str:
-    parts = [f"the last {weeks} weeks go on as they were"]
-    if kind_id is not None:
-        parts.append("nothing else is worked on")
-    if what_if.half_hours_a_week:
-        parts.append(f"{what_if.half_hours_a_week} more half hours a week")
-    if what_if.helper_saturdays:
-        parts.append(
-            f"a helper on Saturdays, who may do {helped:.0%} of it"
-            if helped
-            else "no helper may do any of it"
-        )
-    if what_if.scrap_percent is not None:
-        parts.append(f"{what_if.scrap_percent:g} % of parts made again")
-    return "; ".join(parts)
+        return FewWeeks(len(weeks))
+    seen = timed_pieces(state.times)
+    if seen < FEWEST_PIECES:
+        return FewPieces(seen)
+    return None if any(map(sum, weeks)) else NothingDone(len(weeks))
 
 
 # The work
@@ -197,60 +198,62 @@ def _scrap(state: State) -> tuple[float, float]:
 
 
 def work_minutes(
-    shop: Shop,
-    state: State,
     left: Remaining,
     predictor: Predictor,
     scrap_percent: float | None,
-    chance: random.Random,
+    random_numbers: random.Random,
     trials: int,
 ) -> list[float]:
     """Simulated minutes of all the work left, one for each trial; None takes the record's own scrap rate."""
-    pieces = [(predictor.piece(work.procedure, work.step), work.pieces) for work in left.steps]
+    pieces = [(predictor.piece(work.procedure, work.step, work.kind), work.pieces) for work in left.steps]
     for again in left.set_ups:
         set_up = predictor.set_up(again.procedure, again.step)
         if set_up is not None:
             pieces.append((set_up, again.times))
     fixed = sum(again.times * again.step.minutes.put_away for again in left.set_ups)
     routes = [
-        (open_parts, sum(predictor.piece(work.procedure, work.step).median_minutes for work in route))
+        (
+            open_parts,
+            sum(predictor.piece(work.procedure, work.step, work.kind).median_minutes for work in route),
+        )
         for open_parts, route in left.routes
     ]
+    shop, state = predictor.context.shop, predictor.context.state
     bias_spread = BIAS_SPREAD / math.sqrt(BIAS_WEIGHT + learnt_weight(shop, state))
     scrap = _scrap(state)
     totals = []
     for _ in range(trials):
-        shared = chance.gauss(0.0, bias_spread)
-        total = fixed + sum(_draw(duration, count, shared, chance) for duration, count in pieces)
-        rate = chance.betavariate(*scrap) if scrap_percent is None else scrap_percent / 100
+        shared = random_numbers.gauss(0.0, bias_spread)
+        total = fixed + sum(_draw(duration, count, shared, random_numbers) for duration, count in pieces)
+        rate = random_numbers.betavariate(*scrap) if scrap_percent is None else scrap_percent / 100
         for open_parts, route_minutes in routes:
-            total += _scrapped(open_parts, rate, chance) * route_minutes * math.exp(shared)
+            total += _scrapped(open_parts, rate, random_numbers) * route_minutes * math.exp(shared)
         totals.append(total)
     return totals
 
 
-def _draw(duration: Duration, pieces: int, shared: float, chance: random.Random) -> float:
+def _draw(duration: Duration, pieces: int, shared: float, random_numbers: random.Random) -> float:
     """Minutes of so many pieces: their unknown mean once, then their sum as that of lognormals."""
-    stretch = math.sqrt(duration.degrees / chance.gammavariate(duration.degrees / 2, 2.0))
-    unknown = max(-WIDEST, min(WIDEST, chance.gauss(0.0, 1.0) * stretch))
+    widening = math.sqrt(duration.degrees / random_numbers.gammavariate(duration.degrees / 2, 2.0))
+    unknown = max(-WIDEST, min(WIDEST, random_numbers.gauss(0.0, 1.0) * widening))
     share = PRIOR_WEIGHT / (PRIOR_WEIGHT + duration.observed)  # what the shop's own bias still counts for
     mean = duration.location + share * shared + duration.scale * math.sqrt(duration.common) * unknown
-    square = min(1.0, duration.scale**2 * (1 - duration.common) * stretch**2)
+    square = min(1.0, duration.scale**2 * (1 - duration.common) * widening**2)
     one = math.exp(mean + square / 2)
     wide = one * math.sqrt((math.exp(square) - 1) * pieces)
     if pieces < 3:
-        return sum(math.exp(mean + math.sqrt(square) * chance.gauss(0.0, 1.0)) for _ in range(pieces))
-    return max(0.2 * one * pieces, one * pieces + wide * chance.gauss(0.0, 1.0))
+        return sum(math.exp(mean + math.sqrt(square) * random_numbers.gauss(0.0, 1.0)) for _ in range(pieces))
+    return max(0.2 * one * pieces, one * pieces + wide * random_numbers.gauss(0.0, 1.0))
 
 
-def _scrapped(parts: int, rate: float, chance: random.Random) -> int:
+def _scrapped(parts: int, rate: float, random_numbers: random.Random) -> int:
     """How many parts have to be made again, remade ones of remade ones included."""
     if rate <= 0:
         return 0
     rate = min(rate, 0.9)
     found = 0
     for _ in range(parts):
-        while chance.random() < rate:
+        while random_numbers.random() < rate:
             found += 1
     return found
 
@@ -298,9 +301,10 @@ class Rate:
         self.degrees = max(1, count - 1)
         self.spread = math.sqrt(square / self.degrees / count) / mean if mean else 0.0
 
-    def drawn(self, chance: random.Random) -> float:
+    def drawn(self, random_numbers: random.Random) -> float:
         """One draw: the exponential of a Student t for so few weeks."""
-        draw = chance.gauss(0.0, 1.0) / math.sqrt(chance.gammavariate(self.degrees / 2, 2.0) / self.degrees)
+        normal = random_numbers.gauss(0.0, 1.0)
+        draw = normal / math.sqrt(random_numbers.gammavariate(self.degrees / 2, 2.0) / self.degrees)
         return math.exp(max(-WIDEST, min(WIDEST, draw)) * self.spread)
 
 
@@ -308,7 +312,7 @@ def days_to_finish(
     work: Sequence[float],
     weeks: Sequence[Sequence[float]],
     newest: date,
-    chance: random.Random,
+    random_numbers: random.Random,
     *,
     extra_a_week: float = 0.0,
     helped_share: float = 0.0,
@@ -324,10 +328,10 @@ def days_to_finish(
     saturday = (SATURDAY - (newest + timedelta(days=1)).weekday()) % WEEK
     days = []
     for minutes in work:
-        faster = rate.drawn(chance)
+        faster = rate.drawn(random_numbers)
         left, to_help, day = minutes, helped_share * minutes, 0
         while left > 0 and day < LONGEST_DAYS:
-            week = weeks[chance.randrange(count)]
+            week = weeks[random_numbers.randrange(count)]
             for place, of_day in enumerate(week):
                 done = of_day * faster
                 if place == WEEK // 2:
@@ -344,15 +348,15 @@ def days_to_finish(
     return days
 
 
-def _helped_share(shop: Shop, state: State, left: Remaining, builder: Person, now: datetime) -> float:
+def _helped_share(context: Context, left: Remaining) -> float:
     """The largest share of the minutes left that one of the shop's helpers may do beside the builder."""
     total = sum(work.pieces * work.step.minutes.each for work in left.steps)
     shares = [
         sum(work.pieces * work.step.minutes.each for work in left.steps if not may_not_do(beside, work.step))
         / total
-        for helper in shop.file.people
+        for helper in context.shop.file.people
         if helper.role == "helper" and total > 0
-        for beside in [Context(shop, state, now, 0.0, "", (builder, helper), helper)]
+        for beside in [replace(context, people=(context.doer, helper), doer=helper)]
     ]
     return max(shares, default=0.0)
 

@@ -1,6 +1,8 @@
 """Predicted times for one person in one shop: pieces, set-ups and putting away, learnt from the record."""
 
 import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import date
 
 from kiosk.planning.times.durations import (
@@ -11,9 +13,11 @@ from kiosk.planning.times.durations import (
     Duration,
     predict,
 )
+from kiosk.record.context import Context
+from kiosk.record.lessons import times_follow_kind
 from kiosk.record.state import MOST_REPEATS, PieceTime, PutAwayTime, SetUpTime, State, Times
 from kiosk.shop.procedure import Procedure, Step, StepRef
-from kiosk.shop.shop import Person, Shop
+from kiosk.shop.shop import Shop
 
 PRIOR_BIAS = math.log(1.2)  # people underestimate (Buehler, Griffin & Ross 1994); the sign is learnt
 BIAS_WEIGHT = 4.0
@@ -31,46 +35,95 @@ NOTHING_SEEN = Times()
 def learnt_bias(shop: Shop, state: State) -> float:
     """How far this shop's times lie above the estimates, on the log scale, drawn towards the usual."""
     weight, total = BIAS_WEIGHT, BIAS_WEIGHT * PRIOR_BIAS
-    for procedure in shop.procedures.values():
-        for step in procedure.steps:
-            seen = state.times.get(PieceTime(procedure.ref(step)))
-            if seen is not None and not step.times_are_worked and step.minutes.each > 0:
-                share = seen.count / (seen.count + 2.0)
-                weight += share
-                total += share * (seen.sum_y / seen.count - math.log(step.minutes.each))
+    for seen in _steps_seen(shop, state):
+        weight += seen.share
+        total += seen.share * seen.over
     return total / weight
 
 
 def learnt_weight(shop: Shop, state: State) -> float:
     """How many kinds of step the learnt bias rests on, those seen often counting more."""
-    return sum(
-        seen.count / (seen.count + 2.0)
-        for procedure in shop.procedures.values()
-        for step in procedure.steps
-        if (seen := state.times.get(PieceTime(procedure.ref(step)))) is not None
-    )
+    return sum(seen.share for seen in _steps_seen(shop, state))
+
+
+@dataclass(frozen=True)
+class _StepSeen:
+    """A step that the record holds times of: how many pieces, and how far the log minutes lie over the
+    estimate's in the mean."""
+
+    pieces: int
+    over: float
+
+    @property
+    def share(self) -> float:
+        """What it counts for, 0 to 1."""
+        return self.pieces / (self.pieces + 2.0)
+
+
+def _steps_seen(shop: Shop, state: State) -> Iterator[_StepSeen]:
+    for procedure in shop.procedures.values():
+        for step in procedure.steps:
+            seen = [
+                (estimate, times)
+                for of, estimate in _estimates(shop, procedure, step)
+                if estimate > 0 and (times := state.times.get(of)) is not None
+            ]
+            pieces = sum(times.count for _, times in seen)
+            if pieces:
+                over = sum(
+                    times.count / pieces * (times.sum_y / times.count - math.log(estimate))
+                    for estimate, times in seen
+                )
+                yield _StepSeen(pieces, over)
+
+
+def _estimates(shop: Shop, procedure: Procedure, step: Step) -> Iterator[tuple[PieceTime, float]]:
+    """Everything that a step's times are learnt as, with the estimate of each."""
+    ref = procedure.ref(step)
+    if not times_follow_kind(procedure, step):
+        yield PieceTime(ref), step.minutes.each
+        return
+    for kind in shop.kinds.values():
+        if procedure.id in kind.procedures:
+            for own in shop.steps_for(kind, procedure):
+                if own.id == step.id:
+                    yield PieceTime(ref, of_kind=kind.id), own.minutes.each
 
 
 class Predictor:
     """Keeps what it worked out, so that a plan over many parts asks once for each step."""
 
-    def __init__(self, shop: Shop, state: State, doer: Person, today: date | None = None) -> None:
-        self.today = today
-        self.state = state
-        self.doer = doer
-        self.bias = learnt_bias(shop, state)
-        self._pieces: dict[tuple[StepRef, float], Duration] = {}
+    def __init__(self, context: Context, *, forgetting: bool = True) -> None:
+        """Predicts for the one with the screen. Without ``forgetting`` a long break costs no practice: for
+        work that lies far ahead."""
+        self.context = context
+        self.today = context.today if forgetting else None
+        self.state = context.state
+        self.doer = context.doer
+        self.bias = learnt_bias(context.shop, context.state)
+        self._pieces: dict[PieceTime, Duration] = {}
+        self._follows: dict[StepRef, bool] = {}
 
-    def piece(self, procedure: Procedure, step: Step) -> Duration:
-        """One piece at a step, by this person: their own times first, everybody's behind them."""
-        ref, estimate = procedure.ref(step), step.minutes.each
-        if (ref, estimate) not in self._pieces:
-            self._pieces[ref, estimate] = self._piece(ref, estimate)
-        return self._pieces[ref, estimate]
+    def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
+        """What the times of a step are learnt as, on a part of this kind."""
+        ref = procedure.ref(step)
+        if ref not in self._follows:
+            self._follows[ref] = times_follow_kind(procedure, step)
+        return PieceTime(ref, of_kind=kind_id if self._follows[ref] else None)
 
-    def _piece(self, ref: StepRef, estimate: float) -> Duration:
-        pooled = self.state.times.get(PieceTime(ref), NOTHING_SEEN)
-        own = self.state.times.get(PieceTime(ref, self.doer.id), NOTHING_SEEN)
+    def piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
+        """One piece of a kind at a step, by this person: their own times first, everybody's behind them.
+
+        ``step`` is as it applies to that kind.
+        """
+        of = self.learnt_as(procedure, step, kind_id)
+        if of not in self._pieces:
+            self._pieces[of] = self._piece(of, step.minutes.each)
+        return self._pieces[of]
+
+    def _piece(self, of: PieceTime, estimate: float) -> Duration:
+        pooled = self.state.times.get(of, NOTHING_SEEN)
+        own = self.state.times.get(replace(of, person=self.doer.id), NOTHING_SEEN)
         bias = self.bias
         if self.doer.role != "builder" and own.count == 0:
             bias += HELPER_BIAS
@@ -94,10 +147,10 @@ class Predictor:
         away = (self.today - date.fromisoformat(own.last_day)).days
         return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
 
-    def planned(self, procedure: Procedure, step: Step) -> float:
+    def planned(self, procedure: Procedure, step: Step, kind_id: str) -> float:
         """Minutes a piece to plan with: more cautious where the step cannot be left half way."""
         steady = step.stop in ("only when finished", "go straight on")
-        return self.piece(procedure, step).quantile_minutes(STEADY_CHANCE if steady else EASY_CHANCE)
+        return self.piece(procedure, step, kind_id).quantile_minutes(STEADY_CHANCE if steady else EASY_CHANCE)
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
         """Setting up a step's family; None when it needs none."""

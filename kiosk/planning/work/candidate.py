@@ -1,78 +1,110 @@
 """A candidate for a slot: like parts at one step, the ways to take it up, and what each stands for."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from kiosk.planning.choose.exact import Option
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.planning.choose.option import Option
+from kiosk.shop.procedure import Family, Procedure, Step
+from kiosk.shop.shop import Shop
 
 
 @dataclass(frozen=True)
-class Plan:
-    """What an option stands for: which parts, through which steps, and why it is worth it."""
+class Stretch:
+    """Like parts through one or more steps in one go, to where they can be left: an option in full."""
 
+    kind: str
     marks: tuple[str, ...]
     steps: tuple[tuple[Procedure, Step], ...]
+    work: str | None  # the work in hand that it goes on with
     minutes: int
     waiting_minutes: int  # sat out within it
     gap_minutes: int  # of a wait that other things fill
     gap_after: int  # steps before that wait; 0 when the wait runs already
     limit: int | None  # minutes into the slot when its first part must be over
     spoils_at: datetime | None
-    opens: int
-    ends_part: bool
+    opens: int  # unfinished parts that wait for these
+    steps_left: int  # on each part, these included
     head_start: float  # minutes already done of it, as a negative number
+
+    @property
+    def family(self) -> Family:
+        """The family that it begins with."""
+        return self.steps[0][0].family_of(self.steps[0][1])
+
+    @property
+    def ends_part(self) -> bool:
+        """True when nothing is left to do on the parts after it."""
+        return len(self.steps) == self.steps_left
+
+    @property
+    def ready_in(self) -> int:
+        """Minutes until it can begin, where its wait runs already; 0 when it can begin now."""
+        return 0 if self.gap_after else self.gap_minutes
+
+    def holds(self, shop: Shop) -> frozenset[str]:
+        """What nobody else can have meanwhile: its parts, and the tools of which there is only one."""
+        tools = {f"tool {name}" for _, step in self.steps for name in step.tools if shop.tools[name].have < 2}
+        return frozenset({f"part {mark}" for mark in self.marks} | tools)
+
+
+@dataclass(frozen=True)
+class LikeParts:
+    """Parts of one kind at one step, and how far they could go on: what the options are made from."""
+
+    kind: str
+    marks: tuple[str, ...]
+    left: Sequence[tuple[Procedure, Step]]  # every step still to do on them
+    chain: tuple[tuple[Procedure, Step], ...]  # those that can follow one another now
+    road: float  # the work still behind them, 0 to 1
+    gap_after: int = 0  # steps of the chain before a wait that other things fill; 0: none
+    runs: tuple[int, ...] = ()  # for each mark, the minutes left of a wait that runs already
+    work: str | None = None  # when they are in hand
+    head_start: float = 0.0
+    unlike_others: bool = False  # something of it spoils, or others wait for it
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """Like parts at one step that can be taken up now; ``shapes`` says what each option stands for."""
+    """Like parts at one step that can be taken up now, and the ways to do it."""
 
-    marks: tuple[str, ...]
-    chain: tuple[tuple[Procedure, Step], ...]
-    work: str | None
+    like: LikeParts
     options: tuple[Option, ...]
-    shapes: tuple["Shape", ...]
     spoils_at: tuple[datetime | None, ...]
     opens: int
-    steps_left: int
-    head_start: float
     slot_minutes: int
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """The parts, in the order in which they are taken."""
+        return self.like.marks
 
     @property
     def procedure(self) -> Procedure:
         """The procedure of the first step."""
-        return self.chain[0][0]
+        return self.like.chain[0][0]
 
     @property
     def step(self) -> Step:
         """The first step."""
-        return self.chain[0][1]
+        return self.like.chain[0][1]
 
-    def plan(self, place: int, *, from_end: bool = False) -> Plan:
+    def stretch(self, place: int, *, from_end: bool = False) -> Stretch:
         """What the option at a place stands for, on the first parts or on the last ones."""
-        shape, option = self.shapes[place], self.options[place]
-        spoils = [at for at in self.spoils_at[: shape.pieces] if at is not None]
-        return Plan(
-            marks=self.marks[-shape.pieces :] if from_end else self.marks[: shape.pieces],
-            steps=self.chain[: shape.steps],
+        option = self.options[place]
+        spoils = [at for at in self.spoils_at[: option.pieces] if at is not None]
+        return Stretch(
+            kind=self.like.kind,
+            marks=self.marks[-option.pieces :] if from_end else self.marks[: option.pieces],
+            steps=self.like.chain[: option.steps],
+            work=self.like.work,
             minutes=option.minutes,
-            waiting_minutes=shape.sat_out,
+            waiting_minutes=option.sat_out,
             gap_minutes=option.waits,
-            gap_after=shape.gap_after,
+            gap_after=option.gap_after,
             limit=option.limit(self.slot_minutes),
             spoils_at=min(spoils) if spoils else None,
             opens=self.opens,
-            ends_part=shape.steps == self.steps_left,
-            head_start=self.head_start,
+            steps_left=len(self.like.left),
+            head_start=self.like.head_start,
         )
-
-
-@dataclass(frozen=True)
-class Shape:
-    """How much of a candidate an option takes: pieces, steps, minutes sat out, steps before a wait."""
-
-    pieces: int
-    steps: int
-    sat_out: int
-    gap_after: int

@@ -1,62 +1,92 @@
-"""What can be done now: parts at the same step gathered into candidates; what cannot be begun, and why."""
+"""Finds what can be done now, parts at the same step gathered into candidates; and what cannot, and why."""
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
+from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.options import OptionMaker
-from kiosk.planning.work.worth import Road
+from kiosk.planning.work.road import Road
 from kiosk.record.context import Context
 from kiosk.record.position import Position, position
 from kiosk.record.readiness import Block, part_blocks, step_blocks
-from kiosk.record.state import State
 from kiosk.shop.procedure import Family, Procedure, Step
-from kiosk.shop.shop import Shop
+
+StopsOf = Callable[[Procedure, Step], list[Block]]
 
 
-@dataclass(frozen=True)
-class NotNow:
-    """Parts whose next step cannot begin now, with the reason."""
-
-    marks: tuple[str, ...]
-    procedure: Procedure
-    step: Step
-    block: Block
-
-
-@dataclass(frozen=True)
-class Found:
-    """Everything the planner looks at: what can be done, what cannot, and the cost of each set-up."""
-
-    candidates: tuple[Candidate, ...]
-    not_now: tuple[NotNow, ...]
-    set_up: Mapping[Family, int]
-    free: frozenset[Family]
-    minutes: int  # the window they were looked for in
-
-
-def find(
+def find_work(
     context: Context, minutes: int, quiet_in: int | None = None, predictor: Predictor | None = None
-) -> Found:
+) -> FoundWork:
     """Everything that could be taken up now within ``minutes``, and what could not and why.
 
     What makes noise must end within ``quiet_in`` minutes where that is given.
     """
-    shop, state, now = context.shop, context.state, context.now
-    road = Road(shop, state)
-    groups: dict[tuple[str, str, str], list[str]] = {}
-    later: dict[tuple[str, str, str], list[tuple[int, str]]] = {}
-    not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = {}
-    step_stops: dict[tuple[str, str], list[Block]] = {}
+    stops_of = _remembered(context)
+    gathered = _gathered(context, minutes, stops_of)
+    predictor = predictor or Predictor(context)
+    maker = OptionMaker(context, minutes, Road(context.shop, context.state), stops_of, quiet_in, predictor)
+    return FoundWork(
+        context=context,
+        predictor=predictor,
+        candidates=tuple(_candidates(context, gathered, maker)),
+        not_now=tuple(
+            NotNow(tuple(marks), procedure, step, block)
+            for marks, procedure, step, block in gathered.not_now.values()
+        ),
+        set_up=maker.set_up,
+        free=_out_on_bench(context),
+        minutes=minutes,
+    )
+
+
+def _remembered(context: Context) -> StopsOf:
+    """What stops a step whatever the part, each asked for once."""
+    known: dict[tuple[str, str], list[Block]] = {}
 
     def stops_of(procedure: Procedure, step: Step) -> list[Block]:
         key = (procedure.id, step.id)
-        if key not in step_stops:
-            step_stops[key] = step_blocks(context, step)
-        return step_stops[key]
+        if key not in known:
+            known[key] = step_blocks(context, step)
+        return known[key]
 
+    return stops_of
+
+
+@dataclass(frozen=True)
+class _Gathered:
+    """Marks by kind, procedure and step: ready now, and ready within the slot; and those that must wait."""
+
+    ready: dict[tuple[str, str, str], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
+        default_factory=dict
+    )
+
+
+def _gathered(context: Context, minutes: int, stops_of: StopsOf) -> _Gathered:
+    """Every part that is not in hand, by where it stands and whether it can go on."""
+    found = _Gathered()
+    for mark, procedure, step, stops in _standing(context, stops_of):
+        key = (context.shop.parts[mark].kind, procedure.id, step.id)
+        if not stops:
+            found.ready.setdefault(key, []).append(mark)
+            continue
+        wait = _wait_left(context, stops)
+        if wait is not None and wait < minutes and not stops_of(procedure, step):
+            found.later.setdefault(key, []).append((wait, mark))
+        blocked = found.not_now.setdefault(
+            (procedure.id, step.id, stops[0].kind), ([], procedure, step, stops[0])
+        )
+        blocked[0].append(mark)
+    return found
+
+
+def _standing(context: Context, stops_of: StopsOf) -> Iterator[tuple[str, Procedure, Step, list[Block]]]:
+    """Each part that is not in hand and has a next step: which, and what stops it."""
+    shop, state = context.shop, context.state
     # Parts of a kind that nobody has touched, that no snag holds and that hold no other part stand alike.
     alike: dict[str, tuple[Position, list[Block]]] = {}
     held = {snag.mark for snag in state.open_snags()}
@@ -72,53 +102,36 @@ def find(
                 stops = stops or stops_of(where.procedure, where.step)
             if plain:
                 alike[part.kind] = (where, stops)
-        if where.procedure is None or where.step is None:
-            continue
-        if not plain and state.part(mark).work in state.works:
-            continue
-        key = (part.kind, where.procedure.id, where.step.id)
-        ends = [
-            math.ceil((stop.until - now).total_seconds() / 60) for stop in stops if stop.until is not None
-        ]
-        waits_only = bool(stops) and len(ends) == len(stops) and stops[0].kind == "wait"
-        if waits_only and max(ends) < minutes and not stops_of(where.procedure, where.step):
-            later.setdefault(key, []).append((max(ends), mark))
-        if stops:
-            blocked = not_now.setdefault(
-                (where.procedure.id, where.step.id, stops[0].kind),
-                ([], where.procedure, where.step, stops[0]),
-            )
-            blocked[0].append(mark)
-        else:
-            groups.setdefault(key, []).append(mark)
+        in_hand = not plain and state.part(mark).work in state.works
+        if where.procedure is not None and where.step is not None and not in_hand:
+            yield mark, where.procedure, where.step, stops
 
-    predictor = predictor or Predictor(shop, state, context.doer, context.today)
-    builder = OptionMaker(shop, state, road, minutes, now, stops_of, quiet_in, predictor)
-    # A step that somebody else at the bench has begun is theirs to go on with.
+
+def _wait_left(context: Context, stops: list[Block]) -> int | None:
+    """Whole minutes until a part can go on, when a wait is all that stops it."""
+    if stops[0].kind != "wait" or any(stop.until is None for stop in stops):
+        return None
+    ends = (stop.until for stop in stops if stop.until is not None)
+    return max(math.ceil((end - context.now).total_seconds() / 60) for end in ends)
+
+
+def _candidates(context: Context, gathered: _Gathered, maker: OptionMaker) -> list[Candidate]:
+    """What is in hand, what is ready and what will be; a step that somebody else has begun is theirs."""
     others = {person.id for person in context.people if person.id != context.doer.id}
-    candidates = [
-        builder.in_hand(work)
-        for work in state.works.values()
+    found = [
+        maker.in_hand(work)
+        for work in context.state.works.values()
         if work.status != "unknown" and work.by not in others
     ]
-    candidates += [
-        builder.made(one) for one in builder.needed([builder.prepared(m) for m in groups.values()])
-    ]
-    candidates += [builder.waiting(waits) for waits in later.values()]
-    free = _out_on_bench(shop, state)
-    return Found(
-        candidates=tuple(candidate for candidate in candidates if candidate is not None),
-        not_now=tuple(
-            NotNow(tuple(marks), procedure, step, block) for marks, procedure, step, block in not_now.values()
-        ),
-        set_up=builder.set_up,
-        free=free,
-        minutes=minutes,
-    )
+    ready = [maker.like_parts(marks) for marks in gathered.ready.values()]
+    found += [maker.candidate(like) for like in maker.needed(ready)]
+    found += [maker.waiting(waits) for waits in gathered.later.values()]
+    return [candidate for candidate in found if candidate is not None]
 
 
-def _out_on_bench(shop: Shop, state: State) -> frozenset[Family]:
+def _out_on_bench(context: Context) -> frozenset[Family]:
     """Families that are set up now: those of steps in hand in this sitting."""
+    shop, state = context.shop, context.state
     if state.sitting is None:
         return frozenset()
     found: set[Family] = set()

@@ -4,20 +4,20 @@ An option ends only where the work can safely be left. It may go on over one wai
 """
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from kiosk.planning.choose.exact import Option
+from kiosk.planning.choose.option import Option
 from kiosk.planning.times.predictor import Predictor
-from kiosk.planning.work.candidate import Candidate, Shape
-from kiosk.planning.work.worth import Road
+from kiosk.planning.work.candidate import Candidate, LikeParts
+from kiosk.planning.work.road import Road
+from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
-from kiosk.record.state import Piece, State, Work
+from kiosk.record.state import Piece, PieceTime, Work
 from kiosk.shop.procedure import Family, Procedure, Step, Wait
-from kiosk.shop.shop import Shop
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
@@ -35,15 +35,17 @@ LONGEST_DRYING = 300  # minutes of it that count
 
 
 @dataclass(frozen=True)
-class Prepared:
-    """A group of like parts before its options are made."""
+class _Reach:
+    """How far along its chain a candidate may be taken: to one place where it can be left."""
 
-    marks: tuple[str, ...]
-    left: Sequence[tuple[Procedure, Step]]  # every step still to do on them
-    chain: tuple[tuple[Procedure, Step], ...]
-    gap_after: int
-    road: float
-    unlike_others: bool  # something of it spoils, or others wait for it
+    steps: int
+    each: float  # minutes a piece up to here
+    before_gap: float  # of them, those before the wait that other things fill
+    families: tuple[Family, ...]
+    end_by: int | None  # when quiet hours begin, for what is loud
+    over_gap: bool
+    waiting: float  # minutes sat out
+    drying: float  # minutes of the wait that it starts
 
 
 class OptionMaker:
@@ -51,90 +53,89 @@ class OptionMaker:
 
     def __init__(
         self,
-        shop: Shop,
-        state: State,
-        road: Road,
+        context: Context,
         minutes: int,
-        now: datetime,
+        road: Road,
         stops_of: Callable[[Procedure, Step], list[Block]],
         quiet_in: int | None,
         predictor: Predictor,
     ) -> None:
         self.predictor = predictor
-        self.shop = shop
-        self.state = state
+        self.shop = context.shop
+        self.state = context.state
+        self.now = context.now
         self.road = road
         self.minutes = minutes
-        self.now = now
         self.stops_of = stops_of
         self.quiet_in = quiet_in
         self.set_up: dict[Family, int] = {}
-        self._minutes: dict[tuple[str, str], float] = {}
-        self._costed: set[tuple[str, str]] = set()
+        self._minutes: dict[PieceTime, float] = {}
+        self._costed: set[PieceTime] = set()
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
         procedure, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
         if procedure is None or step is None or self.stops_of(procedure, step):
             return None
-        each = self.predictor.planned(procedure, step)
         piece = work.piece(work.turned_to) or work.pieces[0]
+        each = self.predictor.planned(procedure, step, self.shop.parts[piece.mark].kind)
         done = work.active_s / 60.0 / each
         if step.repeat is not None:
             done = piece.count / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
         marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
-        left = steps_left(self.shop, self.state, piece.mark)
-        return self._candidate(marks, left, [(procedure, step)], head_start=-done * each, work=work.id)
+        like = self._like(marks, steps_left(self.shop, self.state, piece.mark), [(procedure, step)])
+        return self.candidate(replace(like, head_start=-done * each, work=work.id))
 
-    def prepared(self, marks: list[str]) -> Prepared:
+    def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = {mark: self._spoils_at(mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] or self.now + timedelta(days=9999), mark))
         left = steps_left(self.shop, self.state, marks[0])
         chain, gap = self._chain(marks[0], left, may_wait=True)
-        kind_id = self.shop.parts[marks[0]].kind
-        return Prepared(
-            tuple(marks),
-            left,
-            tuple(chain),
-            gap,
-            self._share_of_road(kind_id, left),
-            any(spoil.values()) or self.shop.kinds[kind_id].tooling,
-        )
+        like = self._like(marks, left, chain)
+        unlike = any(spoil.values()) or self.shop.kinds[like.kind].tooling
+        return replace(like, gap_after=gap, unlike_others=unlike)
 
-    def needed(self, groups: Sequence[Prepared]) -> list[Prepared]:
+    def _like(
+        self,
+        marks: Sequence[str],
+        left: Sequence[tuple[Procedure, Step]],
+        chain: Sequence[tuple[Procedure, Step]],
+    ) -> LikeParts:
+        kind_id = self.shop.parts[marks[0]].kind
+        return LikeParts(kind_id, tuple(marks), left, tuple(chain), self._share_of_road(kind_id, left))
+
+    def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
 
-        Groups with the same steps and as many parts differ only by the road behind them, so those with the
-        longer road are never worth less; of such groups no more are needed than fit in the slot at all.
+        Groups with the same steps and times and as many parts differ only by the road behind them, so those
+        with the longer road are never worth less; of such groups no more are needed than fit in the slot at
+        all.
         """
-        alike: dict[tuple[object, ...], list[Prepared]] = {}
-        kept: list[Prepared] = []
+        alike: dict[tuple[object, ...], list[LikeParts]] = {}
+        kept: list[LikeParts] = []
         for one in groups:
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
-                steps = tuple((procedure.id, step.id) for procedure, step in one.chain)
+                steps = tuple(self.predictor.learnt_as(*in_chain, one.kind) for in_chain in one.chain)
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
                 alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():
-            least = math.ceil(self._minutes_of(*members[0].chain[0])) + CHANGE_OVER_MINUTES
+            least = math.ceil(self._minutes_of(members[0].kind, *members[0].chain[0])) + CHANGE_OVER_MINUTES
             members.sort(key=lambda one: -one.road)
             kept += members[: max(1, self.minutes // least)]
         return kept
 
-    def made(self, one: Prepared) -> Candidate | None:
-        """The candidate of a group."""
-        return self._candidate(one.marks, one.left, one.chain, gap_after=one.gap_after)
-
     def waiting(self, waits: Sequence[tuple[int, str]]) -> Candidate | None:
         """Like parts whose wait ends within the slot: something for its end."""
         ordered = sorted(waits)
-        marks = tuple(mark for _, mark in ordered)
+        marks = [mark for _, mark in ordered]
         left = steps_left(self.shop, self.state, marks[0])
         chain, _ = self._chain(marks[0], left, may_wait=False)
-        return self._candidate(marks, left, chain, runs=tuple(minutes for minutes, _ in ordered))
+        like = self._like(marks, left, chain)
+        return self.candidate(replace(like, runs=tuple(minutes for minutes, _ in ordered)))
 
     def _chain(
         self, mark: str, left: Sequence[tuple[Procedure, Step]], *, may_wait: bool
@@ -198,94 +199,87 @@ class OptionMaker:
         ends = [clock.until for clock in self.state.part(mark).clocks if clock.kind == "within"]
         return min(ends) if ends else None
 
-    def _candidate(
-        self,
-        marks: tuple[str, ...],
-        left: Sequence[tuple[Procedure, Step]],
-        chain: Sequence[tuple[Procedure, Step]],
-        *,
-        head_start: float = 0.0,
-        work: str | None = None,
-        gap_after: int = 0,
-        runs: tuple[int, ...] = (),
-    ) -> Candidate | None:
-        """``gap_after`` steps a wait has to pass; ``runs`` is, for each mark, what of its wait is left."""
-        if not chain:
+    def candidate(self, like: LikeParts) -> Candidate | None:
+        """Like parts with their options; None when there is none."""
+        if not like.chain:
             return None
-        kind_id = self.shop.parts[marks[0]].kind
-        all_at_once = work is not None and chain[0][1].batch == "together"
-        counts = [len(marks)] if all_at_once else _counts(len(marks))
-        road = self._share_of_road(kind_id, left)
-        spoils = tuple(self._spoils_at(mark) for mark in marks[: counts[-1]])
-        opens = self.road.opens(kind_id) if self.shop.kinds[kind_id].tooling else 0
-        options: list[Option] = []
-        shapes: list[Shape] = []
-        waits_within = any(step.waits for _, step in chain)
-        spoils_within = any(spoils)
-        gap = self._wait_minutes(marks[0], chain, gap_after) if gap_after else 0.0
+        all_at_once = like.work is not None and like.chain[0][1].batch == "together"
+        counts = [len(like.marks)] if all_at_once else _counts(len(like.marks))
+        spoils = tuple(self._spoils_at(mark) for mark in like.marks[: counts[-1]])
+        opens = self.road.opens(like.kind) if self.shop.kinds[like.kind].tooling else 0
+        options = [
+            option
+            for reach in self._reaches(like)
+            for option in self._options(like, reach, counts, spoils, opens)
+        ]
+        return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
+
+    def _reaches(self, like: LikeParts) -> Iterator[_Reach]:
+        """Every place along the chain where the work can be left."""
+        mark = like.marks[0]
+        waits_within = any(step.waits for _, step in like.chain)
         each = before_gap = 0.0
         loud = False
         families: tuple[Family, ...] = ()
-        for length, (procedure, step) in enumerate(chain, 1):
-            each += self._minutes_of(procedure, step)
-            if length <= gap_after:
+        for length, (procedure, step) in enumerate(like.chain, 1):
+            each += self._minutes_of(like.kind, procedure, step)
+            if length <= like.gap_after:
                 before_gap = each
             loud = loud or step.conditions.loud
             end_by = self.quiet_in if loud else None
-            family = self._family_of(procedure, step)
+            family = self._family_of(like.kind, procedure, step)
             families = families if family in families else (*families, family)
             if step.stop == "go straight on":
                 continue  # this is no place to leave it
-            over_gap = 0 < gap_after < length
-            if end_by is not None and (over_gap or runs):
+            over_gap = 0 < like.gap_after < length
+            if end_by is not None and (over_gap or like.runs):
                 continue  # loud after a wait, with quiet hours ahead, is for another evening
-            waiting = self._sat_out(marks[0], chain[:length], gap_after) if waits_within else 0.0
-            drying = self._drying(marks[0], procedure, step) if step.waits else 0.0
-            for count in counts:
-                total = math.ceil(each * count + waiting + head_start - 1e-9) + CHANGE_OVER_MINUTES
-                if total > self.minutes:
-                    break
-                waits = math.ceil(gap) if over_gap else (runs[count - 1] if runs else 0)
-                first = math.ceil(before_gap * count) + CHANGE_OVER_MINUTES if over_gap else 0
-                after = max(1, total - first) if waits else 0
-                start_by = None
-                if spoils_within:
-                    start_by = self._start_by(marks[:count], spoils, chain[:length], count)
-                if start_by is not None and start_by < 0:
-                    continue
-                worth = (total - CHANGE_OVER_MINUTES - waiting) * (WORTH_A_MINUTE + WORTH_ROAD * road)
-                if spoils_within and any(spoils[:count]):
-                    worth += WORTH_SPOILS + WORTH_SPOILS_EACH * count
-                if work is not None:
-                    worth += WORTH_IN_HAND
-                if opens:
-                    worth += WORTH_OPENS * min(opens, 10) * length / 10
-                if length == len(left):
-                    worth += WORTH_ENDS_PART * count
-                worth += WORTH_A_MINUTE_DRYING * drying
-                options.append(Option(total, round(worth), families, start_by, end_by, waits, after))
-                shapes.append(Shape(count, length, round(waiting), gap_after if over_gap else 0))
-        if not options:
-            return None
-        return Candidate(
-            marks,
-            tuple(chain),
-            work,
-            tuple(options),
-            tuple(shapes),
-            spoils,
-            opens,
-            len(left),
-            head_start,
-            self.minutes,
-        )
+            waiting = self._sat_out(mark, like.chain[:length], like.gap_after) if waits_within else 0.0
+            drying = self._drying(mark, procedure, step) if step.waits else 0.0
+            yield _Reach(length, each, before_gap, families, end_by, over_gap, waiting, drying)
+
+    def _options(
+        self,
+        like: LikeParts,
+        reach: _Reach,
+        counts: Sequence[int],
+        spoils: Sequence[datetime | None],
+        opens: int,
+    ) -> Iterator[Option]:
+        """So many of the parts as far along as that, as long as it fits in the slot."""
+        gap = self._wait_minutes(like.marks[0], like.chain, like.gap_after) if reach.over_gap else 0.0
+        for count in counts:
+            total = math.ceil(reach.each * count + reach.waiting + like.head_start - 1e-9)
+            total += CHANGE_OVER_MINUTES
+            if total > self.minutes:
+                break
+            waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
+            first = math.ceil(reach.before_gap * count) + CHANGE_OVER_MINUTES if reach.over_gap else 0
+            start_by = None
+            if any(spoils):
+                start_by = self._start_by(like.kind, like.marks[:count], spoils, like.chain[: reach.steps])
+            if start_by is not None and start_by < 0:
+                continue
+            yield Option(
+                minutes=total,
+                worth=_worth(like, reach, count, total, spoils=any(spoils[:count]), opens=opens),
+                families=reach.families,
+                start_by=start_by,
+                end_by=reach.end_by,
+                waits=waits,
+                after=max(1, total - first) if waits else 0,
+                pieces=count,
+                steps=reach.steps,
+                sat_out=round(reach.waiting),
+                gap_after=like.gap_after if reach.over_gap else 0,
+            )
 
     def _start_by(
         self,
+        kind_id: str,
         marks: Sequence[str],
         spoils: Sequence[datetime | None],
         chain: Sequence[tuple[Procedure, Step]],
-        count: int,
     ) -> int | None:
         """Minutes into the slot by which the chain must begin, so that no clock on a part runs out first."""
         latest: list[float] = []
@@ -300,21 +294,21 @@ class OptionMaker:
                     if (procedure.id, step.id) == (clock.procedure, clock.step):
                         latest.append((clock.until - self.now).total_seconds() / 60 - lead)
                         break
-                    lead += self._minutes_of(procedure, step) * count
+                    lead += self._minutes_of(kind_id, procedure, step) * len(marks)
         if not latest or min(latest) >= self.minutes:
             return None
         return math.floor(min(latest))
 
-    def _minutes_of(self, procedure: Procedure, step: Step) -> float:
-        key = (procedure.id, step.id)
+    def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
+        key = self.predictor.learnt_as(procedure, step, kind_id)
         if key not in self._minutes:
-            self._minutes[key] = self.predictor.planned(procedure, step)
+            self._minutes[key] = self.predictor.planned(procedure, step, kind_id)
         return self._minutes[key]
 
-    def _family_of(self, procedure: Procedure, step: Step) -> Family:
+    def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts."""
         family = procedure.family_of(step)
-        key = (procedure.id, step.id)
+        key = self.predictor.learnt_as(procedure, step, kind_id)
         if key not in self._costed:
             self._costed.add(key)
             self.set_up[family] = max(
@@ -326,6 +320,21 @@ class OptionMaker:
         """The work still behind a part, as a share of the longest road there is."""
         minutes = sum(step.minutes.each for _, step in left)
         return min(1.0, (minutes + self.road.tail(kind_id)) / self.road.longest)
+
+
+def _worth(like: LikeParts, reach: _Reach, count: int, total: int, *, spoils: bool, opens: int) -> int:
+    """What it is worth to take so many parts so far in ``total`` minutes."""
+    worth = (total - CHANGE_OVER_MINUTES - reach.waiting) * (WORTH_A_MINUTE + WORTH_ROAD * like.road)
+    if spoils:
+        worth += WORTH_SPOILS + WORTH_SPOILS_EACH * count
+    if like.work is not None:
+        worth += WORTH_IN_HAND
+    if opens:
+        worth += WORTH_OPENS * min(opens, 10) * reach.steps / 10
+    if reach.steps == len(like.left):
+        worth += WORTH_ENDS_PART * count
+    worth += WORTH_A_MINUTE_DRYING * reach.drying
+    return round(worth)
 
 
 def _counts(parts: int) -> list[int]:

@@ -10,6 +10,7 @@ from datetime import timedelta
 from kiosk.record import events as e
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
+from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
@@ -267,8 +268,15 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         wants_look=context.doer.role != "builder",
         clocks=_clocks(context, work, step, judged),
         text=text,
+        of_kind=_learnt_for(context.shop, procedure, step, marks),
     )
     return [*first, finished]
+
+
+def _learnt_for(shop: Shop, procedure: Procedure, step: Step, marks: Sequence[str]) -> str:
+    """The part kind that a step's time is learnt for; empty where its times do not follow from one."""
+    kinds = {shop.parts[mark].kind for mark in marks}
+    return kinds.pop() if times_follow_kind(procedure, step) and len(kinds) == 1 else ""
 
 
 def _timed_exactly(context: Context, work: Work) -> bool:

@@ -1,0 +1,88 @@
+"""One way to take up a candidate, in the numbers that the choice is made by, and what limits it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from kiosk.shop.procedure import Family
+
+
+@dataclass(frozen=True)
+class Option:
+    """One way to take up a candidate: whole minutes without set-up, worth, and families in order of use.
+
+    ``start_by`` and ``end_by`` are minutes from the slot's beginning. ``waits`` minutes pass between the
+    first part and the ``after`` minutes of it; with nothing before (``after`` equal to ``minutes``) it is a
+    clock that runs already. What must end by a time may not wait as well.
+
+    The last four say how much of the candidate it takes; the choice does not look at them.
+    """
+
+    minutes: int
+    worth: int
+    families: tuple[Family, ...]
+    start_by: int | None = None
+    end_by: int | None = None
+    waits: int = 0
+    after: int = 0
+    pieces: int = 1
+    steps: int = 1
+    sat_out: int = 0  # minutes of waiting within it that nothing else fills
+    gap_after: int = 0  # steps before the wait that other things fill; 0 when it runs already
+
+    @property
+    def usual(self) -> bool:
+        """True when it has neither a limit nor a wait."""
+        return not self.waits and self.start_by is None and self.end_by is None
+
+    @property
+    def first(self) -> int:
+        """Minutes before the wait: all of them where there is none."""
+        return self.minutes - self.after
+
+    def limit(self, slot_minutes: int) -> int | None:
+        """When its first part must be over; None when that does not matter."""
+        limits = []
+        if self.start_by is not None:
+            limits.append(self.start_by + self.first)
+        if self.end_by is not None:
+            limits.append(self.end_by)
+        if self.waits and self.first:
+            limits.append(slot_minutes - self.waits - self.after)
+        return min(limits) if limits else None
+
+
+def set_up_of(families: Iterable[Family], set_up: Mapping[Family, int], free: frozenset[Family]) -> int:
+    """Minutes to set up and put away families, those that are out already for nothing."""
+    return sum(set_up.get(name, 0) for name in families if name not in free)
+
+
+def in_order(
+    picked: Iterable[tuple[int, Option]], set_up: Mapping[Family, int], minutes: int, free: frozenset[Family]
+) -> bool:
+    """True when the options with limits can be done in the order of their limits, set-ups at first use.
+
+    ``picked`` is candidate number and option. At most one may wait.
+    """
+    waiting = 0
+    limited: list[tuple[int, int, Option]] = []
+    for number, option in picked:
+        if option.waits:
+            waiting += 1
+            if waiting > 1 or option.waits + option.after > minutes:
+                return False
+        limit = option.limit(minutes)
+        if limit is not None:
+            limited.append((limit, number, option))
+    clock = 0
+    out = set(free)
+    for limit, _, option in sorted(limited, key=lambda entry: entry[:2]):
+        for family in option.families:
+            if family not in out:
+                out.add(family)
+                clock += set_up.get(family, 0)
+        if option.start_by is not None and clock > option.start_by:
+            return False
+        clock += option.first
+        if clock > limit:
+            return False
+    return True

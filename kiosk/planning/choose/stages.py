@@ -1,0 +1,104 @@
+"""The relaxed choice of one branch: loud things first, then what spoils, then everything else.
+
+Each option pays for the family of its first step only, and but for these three stages no order is looked at.
+So the worth it gives is never less than that of any plan the branch holds.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from kiosk.planning.choose.table import (
+    Alternatives,
+    ChargedOption,
+    Row,
+    Rows,
+    SharedSetUp,
+    fill,
+    greatest,
+    taken_in_time,
+    way_back,
+)
+from kiosk.shop.procedure import Family
+
+ByFamily = Mapping[Family | None, Sequence[Alternatives]]  # None: what is charged no set-up
+
+
+@dataclass(frozen=True)
+class Spoiling:
+    """A candidate's options that spoil, with the latest end of any of them."""
+
+    latest_end: int
+    number: int
+    options: Sequence[ChargedOption]
+
+
+@dataclass(frozen=True)
+class Stages:
+    """What one branch may take, by the stage of the table that it belongs to."""
+
+    loud: ByFamily
+    spoiling: Sequence[Spoiling]
+    others: ByFamily
+
+    def best(
+        self, minutes: int, early: int, set_up: Mapping[Family, int]
+    ) -> tuple[int, list[tuple[int, int]]]:
+        """The best worth in ``minutes``, with what is loud in the first ``early`` of them; and what gives it.
+
+        What spoils is not taken to begin later for the loud things before it.
+        """
+        early = max(0, early)
+        loud = fill(Rows([0] * (early + 1)), _set_ups(self.loud, set_up))
+        row = loud.rows.best
+        row = row + [row[-1]] * (minutes - early)
+        turns = self._turns(row, minutes)
+        last = fill(Rows(turns[-1].after if turns else row), _set_ups(self.others, set_up))
+        best = last.rows.best[minutes]
+        picked: list[tuple[int, int]] = []
+        at, value, _ = way_back(last, minutes, best, True, picked)
+        for turn in reversed(turns):
+            at, value = turn.way_back(at, value, picked)
+        way_back(loud, min(at, early), value, False, picked)
+        return best, picked
+
+    def _turns(self, row: Row, minutes: int) -> list["_Turn"]:
+        """What spoils, taken into the row in the order of the candidates' latest ends.
+
+        Everything up to one must be over by its end: that much is true of every plan, whichever of the
+        options are taken.
+        """
+        turns: list[_Turn] = []
+        for one in sorted(self.spoiling, key=lambda one: (one.latest_end, one.number)):
+            end = minutes if self.loud else min(one.latest_end, minutes)
+            taken = [taken_in_time(row, option, end) for option in one.options]
+            turns.append(_Turn(row, end, one.options, taken, greatest(row, taken)))
+            row = turns[-1].after
+        return turns
+
+
+@dataclass(frozen=True)
+class _Turn:
+    """One candidate that spoils, as it was taken into the row."""
+
+    before: Row
+    end: int
+    options: Sequence[ChargedOption]
+    taken: Sequence[Row]
+    after: Row
+
+    def way_back(self, at: int, value: int, picked: list[tuple[int, int]]) -> tuple[int, int]:
+        """The place and value before it, with what was taken noted."""
+        if self.before[at] == value:
+            return at, value
+        option = next(
+            option for option, row in zip(self.options, self.taken, strict=True) if row[at] == value
+        )
+        picked.append(option.pair)
+        return min(at, self.end) - option.minutes, value - option.worth
+
+
+def _set_ups(by_family: ByFamily, set_up: Mapping[Family, int]) -> list[SharedSetUp]:
+    return [
+        SharedSetUp(0, 0, of_family) if family is None else SharedSetUp(set_up.get(family, 0), 1, of_family)
+        for family, of_family in by_family.items()
+    ]

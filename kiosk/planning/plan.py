@@ -1,0 +1,116 @@
+"""One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from kiosk.planning.choose.exact import Chosen, choose
+from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
+from kiosk.planning.work.candidate import Stretch
+from kiosk.planning.work.found_work import FoundWork
+from kiosk.shop.procedure import Family
+
+WANTED_CHANCE = 0.75  # that the whole fits; what can be left anywhere loses little by running over
+QUICK_TRIALS = TRIALS // 4  # where several plans are compared
+TIGHTENINGS = 3  # how often a plan is made smaller to reach it
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What one person does in the slot."""
+
+    found: FoundWork
+    chosen: Chosen
+    from_end: bool = False  # the helper takes the last of like parts, the builder the first
+
+    @classmethod
+    def alone(cls, found: FoundWork, number: int, place: int, *, from_end: bool = False) -> "Plan":
+        """A plan of one option and nothing else."""
+        option = found.candidates[number].options[place]
+        minutes = found.minutes_alone(option)
+        return cls(found, Chosen({number: place}, option.worth, minutes, option.families), from_end)
+
+    @cached_property
+    def stretches(self) -> list[Stretch]:
+        """What is done, in order."""
+        picked = self.chosen.options.items()
+        found = [
+            self.found.candidates[number].stretch(place, from_end=self.from_end) for number, place in picked
+        ]
+        return sorted(found, key=_order)
+
+    @property
+    def set_up_minutes(self) -> int:
+        """Of its minutes, those for setting up and putting away."""
+        return self.chosen.minutes - sum(stretch.minutes for stretch in self.stretches)
+
+    @property
+    def idle_minutes(self) -> int:
+        """Of a wait that nothing else in the plan fills, set-ups included."""
+        gaps = [
+            stretch.gap_minutes - (self.chosen.minutes - stretch.minutes)
+            for stretch in self.stretches
+            if stretch.gap_minutes
+        ]
+        return max([0, *gaps])
+
+    def chance(self, minutes: int, trials: int = TRIALS) -> float:
+        """The chance that the whole of it fits in the minutes."""
+        predictor = self.found.predictor
+        work: list[PredictedPieces] = []
+        fixed = float(self.idle_minutes)
+        out: set[Family] = set(self.found.free)
+        for stretch in self.stretches:
+            fixed += stretch.waiting_minutes + stretch.head_start
+            for procedure, step in stretch.steps:
+                duration = predictor.piece(procedure, step, stretch.kind)
+                work.append(PredictedPieces(duration, len(stretch.marks)))
+                family = procedure.family_of(step)
+                if family not in out:
+                    out.add(family)
+                    set_up = predictor.set_up(procedure, step)
+                    if set_up is not None:
+                        work.append(PredictedPieces(set_up))
+                    fixed += step.minutes.put_away
+        return chance_of_fitting(work, fixed, minutes, trials=trials)
+
+
+def _order(stretch: Stretch) -> tuple[int, float, int, str]:
+    """What has a limit in the slot by its limit, what spoils later, what is in hand, what cannot be left half
+    way, then the rest; what still has to wait comes last."""
+    first = stretch.marks[0]
+    if stretch.ready_in:
+        return 5, 0.0, 0, first
+    if stretch.limit is not None:
+        return 0, float(stretch.limit), 0, first
+    if stretch.spoils_at is not None:
+        return 1, stretch.spoils_at.timestamp(), -stretch.minutes, first
+    steady = any(step.stop in ("only when finished", "go straight on") for _, step in stretch.steps)
+    rank = 2 if stretch.work is not None else (3 if steady else 4)
+    return rank, math.inf, -stretch.minutes, first
+
+
+def best_plan(found: FoundWork, minutes: int) -> Plan:
+    """The plan of greatest worth, no longer than ``minutes``."""
+    options = [candidate.options for candidate in found.candidates]
+    return Plan(found, choose(options, found.set_up, min(minutes, found.minutes), found.free))
+
+
+def likely_plan(found: FoundWork, minutes: int) -> Plan:
+    """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it."""
+    best: tuple[Plan, float] | None = None
+    limit = minutes
+    for _ in range(TIGHTENINGS):
+        plan = best_plan(found, limit)
+        chance = plan.chance(minutes, QUICK_TRIALS)
+        if chance >= WANTED_CHANCE or not plan.chosen.options:
+            if plan.chosen.options or best is None:
+                return plan
+            break
+        if best is None or chance > best[1]:
+            best = (plan, chance)
+        limit = min(limit, plan.chosen.minutes) - max(1, minutes // 8)
+        if limit <= 0:
+            break
+    assert best is not None
+    return best[0]

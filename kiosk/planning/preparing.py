@@ -1,0 +1,118 @@
+"""What prepares the next slot, and what that begins with. ``views/preparing.py`` puts it in words."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from kiosk.record.context import Context
+from kiosk.record.position import position
+from kiosk.shop.procedure import Step
+
+
+@dataclass(frozen=True)
+class ReadAhead:
+    """Read the next step of a part."""
+
+    mark: str
+    step: Step
+
+
+@dataclass(frozen=True)
+class LayOut:
+    """Lay out the tools of that step, by name."""
+
+    tools: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CheckStock:
+    """See that there is enough of what that step uses up, by name."""
+
+    consumables: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LookOver:
+    """Look over so many things that a helper did."""
+
+    things: int
+
+
+@dataclass(frozen=True)
+class DecideSnags:
+    """Decide what becomes of so many snags, of which this is the first."""
+
+    snags: int
+    mark: str
+    text: str
+
+
+@dataclass(frozen=True)
+class OrderLow:
+    """Order what is running low: names, with the days that each takes to come."""
+
+    items: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class OrderExpiring:
+    """Order what will be past its date before a new one could come."""
+
+    item: str
+    expires: date
+
+
+Preparation = ReadAhead | LayOut | CheckStock | LookOver | DecideSnags | OrderLow | OrderExpiring
+
+
+@dataclass(frozen=True)
+class NextSlot:
+    """What the next longer slot would begin with: a part's next step, or its completion without one."""
+
+    mark: str
+    step: Step | None
+
+
+def preparations(context: Context) -> Iterator[Preparation]:
+    """Small things that help the next slot, for when little or nothing fits."""
+    shop, state = context.shop, context.state
+    mark = _here(context)
+    step = position(shop, state, mark).step
+    if step is not None:
+        yield ReadAhead(mark, step)
+        if tools := shop.tool_names(step):
+            yield LayOut(tools)
+        if used := shop.consumable_names(step):
+            yield CheckStock(used)
+    if waiting := sum(len(part.wants_look) for part in state.parts.values()):
+        yield LookOver(waiting)
+    if snags := state.open_snags():
+        yield DecideSnags(len(snags), snags[0].mark, snags[0].text)
+    items = shop.consumables.values()
+    low = [item for item in items if state.stock.get(item.id, item.left) < item.order_below]
+    if low:
+        yield OrderLow(tuple((item.name, item.lead_days) for item in low))
+    for item in items:
+        if item.expires is not None and (item.expires - context.today).days <= item.lead_days:
+            yield OrderExpiring(item.name, item.expires)
+
+
+def next_slot(context: Context) -> NextSlot | None:
+    """What the next longer slot would begin with; None when nothing can be said."""
+    mark = _here(context)
+    where = position(context.shop, context.state, mark)
+    return NextSlot(mark, where.step) if where.step is not None or where.all_done else None
+
+
+def _here(context: Context) -> str:
+    """The mark that is in hand or that the work was last on, else the first that is not complete."""
+    shop, state = context.shop, context.state
+    work = state.works.get(state.last_work or "") or next(iter(state.works.values()), None)
+    if work is not None and work.turned_to in shop.parts:
+        return work.turned_to
+    for done in reversed(state.confirmations):
+        for mark in done.marks:
+            if mark in shop.parts and state.part(mark).completed_at is None:
+                return mark
+    open_parts = [mark for mark in shop.parts if state.part(mark).completed_at is None]
+    return open_parts[0] if open_parts else next(iter(shop.parts))

@@ -1,0 +1,93 @@
+"""Why a stretch is worth doing now. Each is a fact; ``views/suggestion.py`` puts it in words."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Stretch
+from kiosk.shop.procedure import Family
+
+FEWEST_SEEN = 3  # pieces, before a usual time is told
+
+
+@dataclass(frozen=True)
+class Spoils:
+    """It goes to waste if it is not begun by then."""
+
+    at: datetime
+
+
+@dataclass(frozen=True)
+class InHand:
+    """It is the step in hand."""
+
+
+@dataclass(frozen=True)
+class Opens:
+    """So many parts wait for this tooling."""
+
+    parts: int
+
+
+@dataclass(frozen=True)
+class EndsPart:
+    """Nothing is left to do on these parts after it."""
+
+    marks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SetUpOut:
+    """Its set-up is out on the bench already."""
+
+    family: Family
+
+
+@dataclass(frozen=True)
+class OneSetUp:
+    """So many parts go through for one set-up."""
+
+    parts: int
+
+
+@dataclass(frozen=True)
+class Usual:
+    """It takes about so long, by the last pieces that were timed."""
+
+    minutes: float
+    pieces: int
+
+
+@dataclass(frozen=True)
+class StepsBefore:
+    """So many steps still lie before the part."""
+
+    steps: int
+
+
+@dataclass(frozen=True)
+class LastStep:
+    """It is the part's last step."""
+
+
+Reason = Spoils | InHand | Opens | EndsPart | SetUpOut | OneSetUp | Usual | StepsBefore | LastStep
+
+
+def reason_for(stretch: Stretch, free: frozenset[Family], predictor: Predictor) -> Reason:
+    """The reason that weighs most. ``free`` families are out on the bench already."""
+    if stretch.spoils_at is not None:
+        return Spoils(stretch.spoils_at)
+    if stretch.work is not None:
+        return InHand()
+    if stretch.opens:
+        return Opens(stretch.opens)
+    if stretch.ends_part:
+        return EndsPart(stretch.marks)
+    if stretch.family in free:
+        return SetUpOut(stretch.family)
+    if len(stretch.marks) > 1:
+        return OneSetUp(len(stretch.marks))
+    duration = predictor.piece(*stretch.steps[0], stretch.kind)
+    if duration.observed >= FEWEST_SEEN:
+        return Usual(duration.median_minutes, duration.observed)
+    return StepsBefore(stretch.steps_left) if stretch.steps_left > 1 else LastStep()

@@ -1,0 +1,69 @@
+"""One stretch as it is offered to one person. ``views/suggestion.py`` puts it in words."""
+
+from dataclasses import dataclass
+
+from kiosk.planning.plan import Plan
+from kiosk.planning.reasons import Reason, reason_for
+from kiosk.planning.work.candidate import Stretch
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """One thing to do in the slot, by one person, with the reason."""
+
+    stretch: Stretch
+    by: str
+    for_helper: bool  # to be told in a helper's words
+    reason: Reason
+    fetch: tuple[str, ...]  # the names of its tools, then of what it uses up
+    chance: float  # that it fits: of a set, that the whole set does
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        """The parts, in order."""
+        return self.stretch.marks
+
+    @property
+    def procedure(self) -> str:
+        """The id of the procedure that it begins in."""
+        return self.stretch.steps[0][0].id
+
+    @property
+    def step(self) -> str:
+        """The id of the step that it begins with."""
+        return self.stretch.steps[0][1].id
+
+    @property
+    def work(self) -> str | None:
+        """The work in hand that it goes on with."""
+        return self.stretch.work
+
+    @property
+    def minutes(self) -> int:
+        """Without set-ups."""
+        return self.stretch.minutes
+
+    @property
+    def ready_in(self) -> int:
+        """Minutes until it can begin, where its wait still runs."""
+        return self.stretch.ready_in
+
+
+def suggestions(plan: Plan, chance: float) -> tuple[Suggestion, ...]:
+    """Everything in a plan, in order, as it is offered to the one whose plan it is."""
+    shop, person = plan.found.context.shop, plan.found.context.doer
+    found = []
+    for stretch in plan.stretches:
+        tools = dict.fromkeys(name for _, step in stretch.steps for name in shop.tool_names(step))
+        used = dict.fromkeys(name for _, step in stretch.steps for name in shop.consumable_names(step))
+        found.append(
+            Suggestion(
+                stretch=stretch,
+                by=person.id,
+                for_helper=person.role == "helper",
+                reason=reason_for(stretch, plan.found.free, plan.found.predictor),
+                fetch=(*tools, *used),
+                chance=chance,
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,57 @@
+"""What was found to do, for one person and one slot, with what cannot be begun and why."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from kiosk.planning.choose.option import Option, in_order, set_up_of
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Candidate
+from kiosk.record.context import Context
+from kiosk.record.readiness import Block
+from kiosk.shop.procedure import Family, Procedure, Step
+
+
+@dataclass(frozen=True)
+class NotNow:
+    """Parts whose next step cannot begin now, with the reason."""
+
+    marks: tuple[str, ...]
+    procedure: Procedure
+    step: Step
+    block: Block
+
+
+@dataclass(frozen=True)
+class FoundWork:
+    """Everything to choose from: what can be done, what cannot, and the cost of each set-up."""
+
+    context: Context  # whose hands it is for
+    predictor: Predictor
+    candidates: tuple[Candidate, ...]
+    not_now: tuple[NotNow, ...]
+    set_up: Mapping[Family, int]
+    free: frozenset[Family]
+    minutes: int  # the window they were looked for in
+
+    def minutes_alone(self, option: Option) -> int:
+        """Minutes of an option that nothing else is done beside, set-ups included."""
+        return option.minutes + set_up_of(option.families, self.set_up, self.free)
+
+    def fits_alone(self, option: Option, minutes: int) -> bool:
+        """True when an option fits in the minutes by itself, without a wait to fill."""
+        fits = not option.waits and self.minutes_alone(option) <= minutes
+        return fits and in_order([(0, option)], self.set_up, minutes, self.free)
+
+    def without(self, taken: frozenset[str], *, from_end: bool = False) -> "FoundWork":
+        """The same with only those options that hold nothing of what is taken."""
+        if not taken:
+            return self
+        left = []
+        for candidate in self.candidates:
+            kept = tuple(
+                option
+                for place, option in enumerate(candidate.options)
+                if not candidate.stretch(place, from_end=from_end).holds(self.context.shop) & taken
+            )
+            left.append(replace(candidate, options=kept))
+        return replace(self, candidates=tuple(left))

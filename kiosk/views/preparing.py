@@ -1,0 +1,45 @@
+"""In words: what prepares the next slot, what that begins with, and why the rest must wait."""
+
+from kiosk.planning.preparing import (
+    CheckStock,
+    DecideSnags,
+    LayOut,
+    LookOver,
+    NextSlot,
+    OrderExpiring,
+    OrderLow,
+    Preparation,
+    ReadAhead,
+)
+from kiosk.planning.work.found_work import NotNow
+from kiosk.shop.parts import marks_in_full
+
+
+def preparation_words(one: Preparation) -> str:
+    """A small thing to do for the next slot, in one line, verb first."""
+    match one:
+        case ReadAhead(mark, step):
+            return f"Read ahead: {mark}, {step.do}"
+        case LayOut(tools):
+            return f"Lay out: {', '.join(tools)}"
+        case CheckStock(consumables):
+            return f"Check stock: {', '.join(consumables)}"
+        case LookOver(things):
+            return f"Look over {things} thing{'s' if things > 1 else ''} a helper did"
+        case DecideSnags(snags, mark, text):
+            return f"Decide {snags} snag{'s' if snags > 1 else ''}: first {mark}, {text}"
+        case OrderLow(items):
+            named = (f"{name} ({days} days to come)" if days else name for name, days in items)
+            return f"Order: {', '.join(named)}"
+        case OrderExpiring(item, expires):
+            return f"Order: {item}, good until {expires.isoformat()}"
+
+
+def next_slot_words(one: NextSlot) -> str:
+    """What the next slot begins with, to go after "The next slot begins with"."""
+    return f"{one.mark}: {one.step.do if one.step is not None else 'look it over and complete it'}"
+
+
+def not_now_words(one: NotNow) -> str:
+    """Parts and why their next step cannot begin, to go after "Not now:"."""
+    return f"{marks_in_full(one.marks)}: {one.block.text}"

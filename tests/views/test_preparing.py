@@ -1,0 +1,55 @@
+"""What prepares the next slot, and why the rest must wait, in words."""
+
+from datetime import date
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.planning.preparing import (
+    CheckStock,
+    DecideSnags,
+    LayOut,
+    LookOver,
+    NextSlot,
+    OrderExpiring,
+    OrderLow,
+    Preparation,
+)
+from kiosk.planning.work.found_work import NotNow
+from kiosk.record.readiness import Block
+from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
+
+
+@pytest.mark.parametrize(
+    ("one", "words"),
+    [
+        (LayOut(("steel rule", "calipers")), "Lay out: steel rule, calipers"),
+        (CheckStock(("epoxy primer base",)), "Check stock: epoxy primer base"),
+        (LookOver(1), "Look over 1 thing a helper did"),
+        (LookOver(3), "Look over 3 things a helper did"),
+        (DecideSnags(1, "NR-06", "crack"), "Decide 1 snag: first NR-06, crack"),
+        (DecideSnags(2, "NR-06", "crack"), "Decide 2 snags: first NR-06, crack"),
+        (OrderLow((("primer", 21), ("rivets", 0))), "Order: primer (21 days to come), rivets"),
+        (OrderExpiring("primer", date(2028, 3, 31)), "Order: primer, good until 2028-03-31"),
+    ],
+)
+def test_each_preparation_has_its_words(one: Preparation, words: str) -> None:
+    assert preparation_words(one) == words
+
+
+def test_the_next_step_is_read_ahead_and_begins_the_next_slot(bench: Bench) -> None:
+    answer = bench.spare(3)
+    do = bench.shop.procedures["form-block"].steps[0].do
+    mark = next(iter(bench.shop.parts))
+    assert bench.position(mark).step is not None
+    assert preparation_words(answer.prepare[0]) == f"Read ahead: {mark}, {do}"
+    assert answer.next_slot is not None and next_slot_words(answer.next_slot) == f"{mark}: {do}"
+    assert next_slot_words(NextSlot(mark, None)) == f"{mark}: look it over and complete it"
+
+
+def test_why_the_rest_must_wait_names_the_parts_and_the_reason(bench: Bench) -> None:
+    procedure = bench.shop.procedures["form-block"]
+    waiting = NotNow(("NR-01", "NR-02", "NR-03"), procedure, procedure.steps[0], Block("snag", "held: crack"))
+    assert not_now_words(waiting) == "NR-01, NR-02, NR-03: held: crack"
+    sizes = [len(one.marks) for one in bench.spare(3).not_now]
+    assert len(sizes) > 2 and sizes == sorted(sizes, reverse=True)

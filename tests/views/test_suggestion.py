@@ -1,0 +1,146 @@
+"""A suggestion in words: each reason, each way to leave it, and what is said to a helper."""
+
+from dataclasses import replace
+
+import pytest
+
+from kiosk.planning.reasons import (
+    EndsPart,
+    InHand,
+    LastStep,
+    OneSetUp,
+    Opens,
+    Reason,
+    SetUpOut,
+    Spoils,
+    StepsBefore,
+    Usual,
+    reason_for,
+)
+from kiosk.planning.suggestion import Suggestion
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Stretch
+from kiosk.record.context import Context
+from kiosk.record.state import PieceTime, State, Times
+from kiosk.shop.data import data_folder
+from kiosk.shop.load import load_shop
+from kiosk.shop.procedure import StepRef
+from kiosk.shop.shop import Shop
+from kiosk.views.suggestion import left_as_words, suggestion_words, why_words
+from tests.conftest import local_time
+
+NOW = local_time(2027, 5, 8, 12)
+
+
+@pytest.fixture(scope="module")
+def shop() -> Shop:
+    return load_shop(data_folder("scenarios") / "brambling")
+
+
+def stretch_of(shop: Shop, *steps: str) -> Stretch:
+    procedure = shop.procedures["form-block"]
+    found = [step for step in procedure.steps if step.id in steps]
+    return Stretch(
+        kind="block-nose",
+        marks=("FB-NR",),
+        steps=tuple((procedure, step) for step in found),
+        work=None,
+        minutes=9,
+        waiting_minutes=0,
+        gap_minutes=0,
+        gap_after=0,
+        limit=None,
+        spoils_at=None,
+        opens=0,
+        steps_left=7,
+        head_start=0.0,
+    )
+
+
+@pytest.mark.parametrize(
+    ("reason", "words"),
+    [
+        (Spoils(local_time(2027, 5, 8, 14, 5)), "it spoils after Sat 14:05"),
+        (InHand(), "it is the step you have in hand"),
+        (Opens(26), "26 parts wait for this tool"),
+        (EndsPart(("NR-01", "NR-02")), "it finishes NR-01, NR-02"),
+        (SetUpOut("bending-brake"), "the set-up is out already (bending brake)"),
+        (
+            SetUpOut(StepRef("form-block", "saw-outline")),
+            "the set-up is out already (form block/saw outline)",
+        ),
+        (OneSetUp(6), "6 parts for one set-up"),
+        (Usual(4.6, 5), "it takes you about 5 min by your last 5"),
+        (StepsBefore(7), "7 steps still lie before this part"),
+        (LastStep(), "it is the last step of this part"),
+    ],
+)
+def test_each_reason_has_its_words(reason: Reason, words: str) -> None:
+    assert why_words(reason) == words
+
+
+def test_the_reason_that_weighs_most_is_given(shop: Shop) -> None:
+    wren = shop.people["wren"]
+    plain = stretch_of(shop, "measure-pattern")
+    family = plain.family
+    state = State()
+    context = Context(shop, state, NOW, 0.0, "", [wren], wren)
+
+    def of(stretch: Stretch, *free: object) -> Reason:
+        return reason_for(stretch, frozenset(free), Predictor(context))  # type: ignore[arg-type]
+
+    # From the least to the greatest: each goes before all that were given so far.
+    assert of(replace(plain, steps_left=2)) == StepsBefore(2)
+    ref = StepRef("form-block", "measure-pattern")
+    state.times[PieceTime(ref)] = Times().plus(4, 1).plus(4, 2).plus(4, 3)
+    state.times[PieceTime(ref, "wren")] = state.times[PieceTime(ref)]
+    usual = of(plain)
+    assert isinstance(usual, Usual) and usual.pieces == 3
+    stretch = replace(plain, marks=("FB-NR", "FB-MR"))
+    assert of(stretch) == OneSetUp(2)
+    assert of(stretch, family) == SetUpOut(family)
+    stretch = replace(stretch, steps_left=1)
+    assert of(stretch, family) == EndsPart(stretch.marks)
+    stretch = replace(stretch, opens=5)
+    assert of(stretch, family) == Opens(5)
+    stretch = replace(stretch, work="w")
+    assert of(stretch, family) == InHand()
+    assert of(replace(stretch, spoils_at=NOW), family) == Spoils(NOW)
+
+
+def test_how_it_can_be_left_follows_from_the_last_step(shop: Shop) -> None:
+    step = shop.procedures["form-block"].steps[0]
+    said = {
+        stop: left_as_words(step.model_copy(update={"stop": stop}))
+        for stop in ("anywhere", "between pieces", "only when finished")
+    }
+    assert said == {
+        "anywhere": "can be left at any moment",
+        "between pieces": "can be left after each piece",
+        "only when finished": "leave it with 'measure pattern' done",
+    }
+
+
+def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:
+    def said(stretch: Stretch, *, for_helper: bool = False) -> str:
+        one = Suggestion(stretch, "wren", for_helper, InHand(), (), 1.0)
+        return suggestion_words(one).what
+
+    one = stretch_of(shop, "measure-pattern")
+    step = one.steps[0][1]
+    assert said(one) == f"FB-NR: {step.do}"
+    assert step.plain and said(one, for_helper=True) == f"FB-NR: {step.plain}"
+    assert said(replace(one, gap_minutes=20)) == f"FB-NR: {step.do} Its wait ends in 20 min."
+    both = stretch_of(shop, "measure-pattern", "check-inset")
+    on = "Go on to step 'check inset' (2 steps)."
+    assert said(both) == f"FB-NR: {step.do} {on}"
+    assert said(replace(both, waiting_minutes=15)) == f"FB-NR: {step.do} 15 min of it is waiting. {on}"
+    assert said(replace(both, gap_after=1, gap_minutes=30)) == (
+        f"FB-NR: {step.do} It waits 30 min after 'measure pattern':"
+        " do the others meanwhile, then go on to 'check inset'."
+    )
+
+
+def test_why_and_how_it_is_left_are_one_line(shop: Shop) -> None:
+    one = Suggestion(stretch_of(shop, "measure-pattern"), "wren", False, InHand(), (), 1.0)
+    assert suggestion_words(one).reason.startswith("Why: it is the step you have in hand; ")
