@@ -58,6 +58,18 @@ class Bench:
         """Before anybody has said otherwise the builder is here, with the screen if no PIN guards it."""
         self._waiting_people: tuple[str, ...] = (self.builder.id,)
         self.doer_id = people.hands_at_first([self.builder])
+        self._sitting = self._sitting_now
+
+    @property
+    def _sitting_now(self) -> int:
+        """The number of the open sitting; 0 while none is."""
+        return self.state.sittings if self.state.sitting is not None else 0
+
+    def _follow_sitting(self) -> None:
+        """Once a sitting is closed, on whatever screen, nobody here is still who they were."""
+        if self._sitting not in (0, self._sitting_now):
+            self._come_in()
+        self._sitting = self._sitting_now
 
     def _note_cut(self) -> None:
         """When a sitting is open and no screen is alive that could hold it, it was cut short."""
@@ -111,7 +123,9 @@ class Bench:
 
     def refresh(self) -> bool:
         """Take in what another screen wrote. True when something changed."""
-        return self.record.refresh()
+        changed = self.record.refresh()
+        self._follow_sitting()
+        return changed
 
     def place_card(self) -> PlaceCard:
         """Where the work stands and what to do next."""
@@ -237,6 +251,10 @@ class Bench:
         """Decide and record in one transaction, opening the sitting first where none is open."""
 
         def decide(state: State) -> list[AnyBody]:
+            hands = self.doer_id
+            self._follow_sitting()
+            if self.doer_id != hands:
+                raise Refused("the sitting was closed on another screen", "F4, choose your name, then F7")
             context = self.context
             bodies = rule(context, *args, **kwargs)
             if not bodies or state.sitting is not None:
@@ -244,7 +262,9 @@ class Bench:
             given = "" if self.doer_id == people.hands_at_first([self.builder]) else self.doer_id
             return [*people.open_sitting(context, given), *bodies]
 
-        return self.record.transact(decide, by=self.doer_id, tap=tap)
+        events = self.record.transact(decide, by=self.doer_id, tap=tap)
+        self._sitting = self._sitting_now
+        return events
 
     def start(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
         """Begin a step on parts; gives the id of the work."""
@@ -389,10 +409,10 @@ class Bench:
 
     def hand_over(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """The screen now belongs to this person. Raises NotAllowed when their PIN is wanted and not right."""
+        people.hand_over(self.context, person, pin)  # also for a tap that was recorded: it gave no PIN yet
         if self.state.sitting is not None:
             self._do(tap, people.hand_over, person, pin)
         else:
-            people.hand_over(self.context, person, pin)
             if person not in self._waiting_people:
                 self._waiting_people = (*self._waiting_people, person)
         self.doer_id = person

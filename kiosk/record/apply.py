@@ -51,9 +51,17 @@ def copied(state: State) -> State:
 
 def apply(state: State, event: e.Event) -> None:
     """Take one event into the state."""
+    _seen(state, event.by)
     _APPLY[type(event.body)](state, event, event.body)
     state.seq = event.seq
     state.last_at = event.at
+
+
+def _seen(state: State, person: str) -> None:
+    """Somebody was seen at a screen: whatever an adult said before, they are not out of the room."""
+    if state.sitting is not None and person in state.sitting.cleared:
+        cleared = tuple(one for one in state.sitting.cleared if one != person)
+        state.sitting = replace(state.sitting, cleared=cleared)
 
 
 def _remember(
@@ -138,7 +146,8 @@ def _person_went(state: State, event: e.Event, body: e.PersonWent) -> None:
 
 
 def _screen_taken(state: State, event: e.Event, body: e.ScreenTaken) -> None:
-    """Whose hands a screen has is the screen's own to know; the record only tells of it."""
+    """Whose hands a screen has is the screen's own to know; but who takes one is in the room again."""
+    _seen(state, body.person)
 
 
 def _procedure_kept(state: State, event: e.Event, body: e.ProcedureKept) -> None:
@@ -385,6 +394,7 @@ def _looked(state: State, event: e.Event, body: e.Looked) -> None:
     if work is None or work.status != "unknown":
         return
     if body.verdict == "not started":
+        _remember(state, event, f"{work.step} put back", marks=work.marks, works=(work.id,))
         _release(state, work)
     else:
         state.works[work.id] = _running(work, event)
@@ -416,7 +426,16 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
         break
     standing = {StepRef(name, step_id) for name, done in passes.items() for step_id in done}
     wants_look = tuple(one for one in part.wants_look if one in standing)
-    return replace(part, passes=passes, placed={}, completed_at=None, clocks=(), wants_look=wants_look)
+    looked = {one: looker for one, looker in part.looked.items() if one in standing}
+    return replace(
+        part,
+        passes=passes,
+        placed={},
+        completed_at=None,
+        clocks=(),
+        looked=looked,
+        wants_look=wants_look,
+    )
 
 
 def _step_reopened(state: State, event: e.Event, body: e.StepReopened) -> None:
@@ -481,7 +500,9 @@ def _hold_looked(state: State, event: e.Event, body: e.HoldLooked) -> None:
     _remember(state, event, f"look at {', '.join(body.marks)}", marks=body.marks)
     for mark in body.marks:
         part = state.part(mark)
-        state.parts[mark] = replace(part, looked=(*part.looked, StepRef(body.procedure, body.step)))
+        state.parts[mark] = replace(
+            part, looked={**part.looked, StepRef(body.procedure, body.step): body.looker}
+        )
 
 
 def _looked_over(state: State, event: e.Event, body: e.LookedOver) -> None:
@@ -494,7 +515,8 @@ def _looked_over(state: State, event: e.Event, body: e.LookedOver) -> None:
 
 def _room_cleared(state: State, event: e.Event, body: e.RoomCleared) -> None:
     if state.sitting is not None:
-        state.sitting = replace(state.sitting, cleared=body.people)
+        cleared = dict.fromkeys((*state.sitting.cleared, *body.people))
+        state.sitting = replace(state.sitting, cleared=tuple(cleared))
 
 
 def _note_written(state: State, event: e.Event, body: e.NoteWritten) -> None:

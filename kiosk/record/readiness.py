@@ -49,8 +49,12 @@ def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -
         elif clock.kind == "within" and now > clock.until:
             found.append(Block("late", f"{clock.what} ran out {_clock_text(clock.until)}: {clock.if_missed}"))
     found += _needs(context.shop, state, mark, procedure)
-    if step.hold_point and procedure.ref(step) not in part.looked:
-        found.append(Block("look", f"a second person looks at {mark} before this step"))
+    if step.hold_point:
+        looker = part.looked.get(procedure.ref(step))
+        if looker is None:
+            found.append(Block("look", f"a second person looks at {mark} before this step"))
+        elif looker == context.doer.id:
+            found.append(Block("look", f"{context.doer.name} gave {mark} the second look: another does it"))
     return found
 
 

@@ -116,7 +116,8 @@ class PartState:
     clocks: tuple[ClockSet, ...] = ()
     # The last value measured, by step and by check.
     measured: Annotated[dict[StepRef, dict[str, float]], AsPairs()] = field(default_factory=dict)
-    looked: tuple[StepRef, ...] = ()
+    # Who gave the second look before a step, by step.
+    looked: Annotated[dict[StepRef, str], AsPairs()] = field(default_factory=dict)
     wants_look: tuple[StepRef, ...] = ()  # done by a helper, for the builder to look over
     completed_at: datetime | None = None
     remade: int = 0

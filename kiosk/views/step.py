@@ -7,7 +7,7 @@ from kiosk.errors import KioskError
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
-from kiosk.record.rules.steps import cautions_to_read, open_on_piece, wanted_words
+from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
 from kiosk.record.state import Work
 from kiosk.shop.figures import StepNumber
 from kiosk.shop.lots import lots_for
@@ -157,7 +157,7 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
                 ask=check.ask,
                 wanted=wanted_words(shop, kind, check),
                 answer=answer.text if answer else "",
-                passed=answer.passed if answer else False,
+                passed=answer is not None and still_passes(shop, check, mark, answer),
                 draft=piece.drafts.get(check.id, ""),
                 choices=choices,
             )

@@ -172,11 +172,11 @@ def test_a_second_look_is_an_adults_who_is_here_and_says_what_was_seen(bench: Be
     ):
         with pytest.raises(Refused, match=why):
             bench.hold_look(["FS-01"], looker, finding)
-        assert bench.state.part("FS-01").looked == ()
+        assert bench.state.part("FS-01").looked == {}
     bench.hold_look(["FS-01"], "odile", "  sight lines agree ")
     event = bench.record.journal.after(0)[-1]
     assert (event.body.looker, event.body.finding) == ("odile", "sight lines agree")  # type: ignore[union-attr]
-    assert bench.state.part("FS-01").looked == (StepRef("spar-channel", "bend-first"),)
+    assert bench.state.part("FS-01").looked == {StepRef("spar-channel", "bend-first"): "odile"}
 
 
 def test_a_second_look_is_given_where_one_is_asked_for() -> None:

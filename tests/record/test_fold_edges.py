@@ -92,7 +92,7 @@ def test_a_sitting_opens_with_its_people_and_they_come_and_go() -> None:
     for body in (e.PersonCame(person="pip"), e.PersonWent(person="pip"), e.RoomCleared(people=("pip",))):
         assert happen(State(), body).sitting is None
     cleared = happen(state, e.RoomCleared(people=("odile",)))
-    assert cleared.sitting is not None and cleared.sitting.cleared == ("odile",)
+    assert cleared.sitting is not None and cleared.sitting.cleared == ("pip", "odile")  # both are out
 
 
 def test_closing_up_stops_the_clocks_that_run_and_keeps_the_note() -> None:
@@ -404,9 +404,9 @@ def test_looks_are_kept_and_taken_off() -> None:
     looked = e.HoldLooked(
         marks=("FB-NR", "FB-MR"), procedure="form-block", step="saw", looker="odile", finding="good"
     )
-    state = happen(part(looked=(StepRef("form-block", "glue"),)), looked)
-    assert state.parts["FB-NR"].looked == (StepRef("form-block", "glue"), SAW)
-    assert state.parts["FB-MR"].looked == (SAW,)
+    state = happen(part(looked={StepRef("form-block", "glue"): "wren"}), looked)
+    assert state.parts["FB-NR"].looked == {StepRef("form-block", "glue"): "wren", SAW: "odile"}
+    assert state.parts["FB-MR"].looked == {SAW: "odile"}
     over = e.LookedOver(mark="FB-NR", procedure="form-block", step="saw")
     glue = StepRef("form-block", "glue")
     assert happen(part(wants_look=(SAW, glue, SAW)), over).parts["FB-NR"].wants_look == (glue,)

@@ -289,9 +289,10 @@ def test_a_hold_point_waits_for_a_look_at_this_very_step() -> None:
     held = step(hold_point=True)
     said = "a second person looks at FB-NR before this step"
     for looked, found in (
-        ((), [said]),
-        ((StepRef("form-block", "other"),), [said]),
-        ((StepRef("form-block", "try"),), []),
+        ({}, [said]),
+        ({StepRef("form-block", "other"): "odile"}, [said]),
+        ({StepRef("form-block", "try"): "odile"}, []),
+        ({StepRef("form-block", "try"): "wren"}, ["Wren gave FB-NR the second look: another does it"]),
     ):
         state = State(parts={"FB-NR": PartState("FB-NR", looked=looked)})
         assert texts(_part(moment(builder(), state=state), held)) == found

@@ -39,7 +39,9 @@ def test_the_set_up_of_a_step_of_its_own_is_not_taken_for_a_piece() -> None:
 
 def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:
     state = State(times={of: Times().plus(5 + number, 1) for number, of in enumerate(EVERY_TIME)})
-    state.parts["FB-NR"] = PartState("FB-NR", measured={SAW: {"gap": 0.5}}, looked=(SAW,), wants_look=(SAW,))
+    state.parts["FB-NR"] = PartState(
+        "FB-NR", measured={SAW: {"gap": 0.5}}, looked={SAW: "odile"}, wants_look=(SAW,)
+    )
     state.sitting = Sitting(("wren",), SteadyClocks().at, "run", families=("pattern-table", SAW))
     again = STATE.validate_json(STATE.dump_json(state))
     assert again == state

@@ -109,7 +109,7 @@ def test_a_second_look_is_given_by_somebody_else(new_shop: Path) -> None:
         assert [choice.label for choice in app.screen.choices] == ["Odile"]
         await tap(app, pilot, "Odile")
         await tap(app, pilot, "Lines and sizes agree")
-        assert app.bench.state.part("FB-NR").looked == (StepRef("form-block", "check-inset"),)
+        assert app.bench.state.part("FB-NR").looked == {StepRef("form-block", "check-inset"): "odile"}
         await tap(app, pilot, "BEGIN")
         assert isinstance(app.screen, WalkScreen)
 

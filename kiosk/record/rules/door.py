@@ -6,7 +6,7 @@ all of them: a test walks it against every person and situation, so that a new a
 """
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Concatenate, Literal, ParamSpec
 
@@ -14,7 +14,7 @@ from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult, may_not_do, still_in_room
 from kiosk.record.context import NOBODY, Context
-from kiosk.shop.procedure import Step
+from kiosk.shop.procedure import Step, StepRef
 
 Bodies = list[e.AnyBody]
 P = ParamSpec("P")
@@ -91,8 +91,26 @@ def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
         if work is None:
             raise Refused("this step was finished or put back on another screen", "look at the place card")
         _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
-        if step is not None:
-            ask_for_step(context, step)
+        if step is None:
+            if doer.role != "builder":
+                raise NotAllowed("this step is no longer in its procedure", "ask the builder")
+            return
+        ask_for_step(context, step)
+        ref = StepRef(work.procedure, work.step)
+        seen = [mark for mark in work.marks if context.state.part(mark).looked.get(ref) == doer.id]
+        if step.hold_point and seen:
+            raise NotAllowed(f"{doer.name} gave the second look at {seen[0]}", "hand the screen over")
+
+
+def require_parts(context: Context, marks: Sequence[str]) -> None:
+    """Refuse marks that no part of the shop has, none at all, and one twice. Raises Refused."""
+    if not marks:
+        raise Refused("no part is chosen", "choose one on the board")
+    for number, mark in enumerate(marks):
+        if mark not in context.shop.parts:
+            raise Refused(f"no part is marked {mark!r}", "choose one on the board")
+        if mark in marks[:number]:
+            raise Refused(f"{mark} is there twice", "choose each part once")
 
 
 def ask_for_step(context: Context, step: Step) -> None:

@@ -6,7 +6,7 @@ from kiosk.record import events as e
 from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.position import position, skipped_steps
-from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step
+from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step, require_parts
 from kiosk.record.rules.steps import dropped
 from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
@@ -19,6 +19,7 @@ def skip(context: Context, mark: str, reason: str) -> Bodies:
     """Leave out the part's next step, with a reason; it stays open to the end."""
     if not reason.strip():
         raise Refused("a skipped step needs a reason", "type why")
+    require_parts(context, [mark])
     where = position(context.shop, context.state, mark)
     if where.procedure is None or where.step is None:
         raise Refused(f"{mark} has no next step", "look at the board")
@@ -63,6 +64,7 @@ def _kept_by_id(context: Context, procedure_id: str) -> tuple[str, Bodies]:
 @act("the builder")
 def go_on_at(context: Context, mark: str, step_id: str) -> Bodies:
     """Where to go on, when the step the part stood on has vanished from its procedure."""
+    require_parts(context, [mark])
     where = position(context.shop, context.state, mark)
     if not where.vanished or where.procedure is None:
         raise Refused(f"{mark} has no open question", "look at the board")
@@ -78,6 +80,7 @@ def go_on_at(context: Context, mark: str, step_id: str) -> Bodies:
 @act("the builder")
 def answer_limit(context: Context, mark: str) -> Bodies:
     """A time limit was missed and the builder did what the procedure says for that case."""
+    require_parts(context, [mark])
     where = position(context.shop, context.state, mark)
     if where.procedure is None or where.step is None:
         raise Refused(f"{mark} has no next step", "look at the board")
@@ -93,6 +96,7 @@ def answer_limit(context: Context, mark: str) -> Bodies:
 @act("the builder")
 def complete(context: Context, mark: str) -> Bodies:
     """Declare a part finished. What was skipped on it is listed in the event."""
+    require_parts(context, [mark])
     where = position(context.shop, context.state, mark)
     if where.completed:
         raise Refused(f"{mark} is already complete", "choose another part")
@@ -126,6 +130,7 @@ def who_may_look(context: Context) -> list[Person]:
 @act("as the rule says")
 def second_look(context: Context, marks: Sequence[str], looker_id: str, finding: str) -> Bodies:
     """A second person, an adult who is here, looked before a step that cannot be undone."""
+    require_parts(context, marks)
     where = position(context.shop, context.state, marks[0])
     if where.procedure is None or where.step is None or not where.step.hold_point:
         raise Refused("no second look is asked for here", "go on")

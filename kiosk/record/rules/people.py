@@ -40,7 +40,8 @@ def _known(context: Context, person_id: str) -> Person:
 
 def _require_pin(context: Context, person: Person, pin: str) -> None:
     """A person's own PIN, unless their hands are on the screen already. Raises NotAllowed."""
-    if person.pin is None or person.id == context.doer.id:
+    on_screen = person.id == context.doer.id and person in context.people
+    if person.pin is None or on_screen:
         return
     if not hmac.compare_digest(person.pin.encode(), pin.encode()):
         raise NotAllowed(f"{person.name}'s PIN is not right", "type it again")
@@ -52,7 +53,8 @@ def come(context: Context, person_id: str, pin: str = "") -> Bodies:
     person = _known(context, person_id)
     if person in context.people:
         return []
-    if person.role == "builder" and context.doer.role != "builder":
+    builder_lets_them_in = context.doer.role == "builder" and context.doer in context.people
+    if person.role == "builder" and not builder_lets_them_in:
         _require_pin(context, person, pin)
     return [e.PersonCame(person=person_id)]
 

@@ -27,6 +27,20 @@ def raise_snag(context: Context, mark: str, text: str) -> Bodies:
     ]
 
 
+def _require_there(context: Context, mark: str, ref: StepRef) -> None:
+    """Refuse a step that the part neither has on record nor stands at: there is nothing to work again."""
+    if mark not in context.shop.parts:
+        return
+    part = context.state.part(mark)
+    work = context.state.works.get(part.work or "")
+    where = position(context.shop, context.state, mark)
+    here = [work.ref] if work is not None else []
+    if where.procedure is not None and where.step is not None:
+        here.append(where.procedure.ref(where.step))
+    if ref.step not in part.passes.get(ref.procedure, {}) and ref not in here:
+        raise Refused(f"{mark} has no record of {ref.step or 'that step'}", "choose the step to go back to")
+
+
 @act("the builder")
 def decide_snag(
     context: Context, snag_id: str, decision: str, reason: str, back_to: StepRef | None = None
@@ -42,6 +56,7 @@ def decide_snag(
     again = StepRef("", "")
     if decision == "rework":
         again = back_to or StepRef(snag.procedure, snag.step)
+        _require_there(context, snag.mark, again)
     return [
         e.SnagDecided(
             snag=snag_id,

@@ -7,15 +7,16 @@ import uuid
 from collections.abc import Sequence
 from datetime import timedelta
 
+from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks
-from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
+from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_parts
 from kiosk.record.rules.words import kept
-from kiosk.record.state import Piece, State, Work
+from kiosk.record.state import Answer, Piece, State, Work
 from kiosk.shop.lots import lot_fits, lot_words
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
@@ -28,13 +29,15 @@ LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock 
 @act("as the rule says")
 def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
     """Begin one step on one part or a batch that stands at the same step."""
-    if not marks:
-        raise Refused("no part is chosen", "choose one on the board")
+    require_parts(context, marks)
     procedure, step = context.shop.find_step(ref.procedure, ref.step)
     if procedure is None or step is None:
         raise Refused(f"{ref} is no longer in the procedures", "choose again")
     if len(marks) > 1 and step.batch == "no":
         raise Refused("this step takes one part at a time", "choose one part")
+    if step.batch == "together" and len({context.shop.parts[mark].kind for mark in marks}) > 1:
+        # What is measured on one holds for all: so they must be wanted alike.
+        raise Refused("parts of two kinds do not go through together", "choose parts of one kind")
     for mark in marks:
         where = position(context.shop, context.state, mark)
         if where.procedure is not procedure or where.step is None or where.step.id != step.id:
@@ -142,6 +145,9 @@ def type_draft(context: Context, work_id: str, mark: str, check_id: str, text: s
     """A figure is half typed."""
     work = _live(context, work_id)
     piece = _piece(work, mark)
+    _, step = step_of(context.shop, work)
+    _require_read(context, step)
+    check_of(step, check_id)
     if piece.drafts.get(check_id, "") == text:
         return []
     return [e.DraftTyped(work=work_id, mark=mark, check=check_id, text=text[:40])]
@@ -230,9 +236,21 @@ def open_on_piece(shop: Shop, step: Step, piece: Piece) -> list[str]:
         given = piece.answers.get(check.id)
         if given is None:
             found.append(check.ask)
-        elif not given.passed:
-            found.append(f"{check.ask} {given.text}: not as wanted. Measure again or raise a snag")
+        elif not still_passes(shop, check, piece.mark, given):
+            found.append(_not_as_wanted(check, given))
     return found
+
+
+def _not_as_wanted(check: Check, given: Answer) -> str:
+    return f"{check.ask} {given.text}: not as wanted. Measure again or raise a snag"
+
+
+def still_passes(shop: Shop, check: Check, mark: str, given: Answer) -> bool:
+    """True when an answer was as wanted when it was given and still is: figures are corrected meanwhile."""
+    try:
+        return given.passed and judge(shop, check, mark, given.text)[1]
+    except KioskError:
+        return False  # the lot is no longer on the list, or the figure can no longer be worked out
 
 
 @act("whoever may do the step")
@@ -245,6 +263,14 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
     together = step.batch == "together"
     judged = work.pieces[0] if together else piece
     still_open = open_on_piece(context.shop, step, judged)
+    if together:  # one answer holds for all, but a wrong one on any of them stands
+        still_open += [
+            _not_as_wanted(check, given)
+            for other in work.pieces[1:]
+            for check in step.checks
+            if (given := other.answers.get(check.id)) is not None
+            and not still_passes(context.shop, check, other.mark, given)
+        ]
     if still_open:
         raise Refused(f"still open: {still_open[0]}", "answer it first")
     marks = work.marks if together else (mark,)
