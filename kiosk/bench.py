@@ -53,12 +53,12 @@ class Bench:
         self._come_in()
         if self.presence is not None:
             self._note_cut()
+        self._sitting = self._sitting_now
 
     def _come_in(self) -> None:
         """Before anybody has said otherwise the builder is here, with the screen if no PIN guards it."""
         self._waiting_people: tuple[str, ...] = (self.builder.id,)
         self.doer_id = people.hands_at_first([self.builder])
-        self._sitting = self._sitting_now
 
     @property
     def _sitting_now(self) -> int:
