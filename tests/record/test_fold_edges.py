@@ -520,6 +520,9 @@ def test_what_was_planned_for_a_day_does_not_go_below_nothing() -> None:
     state = happen(working(Piece("FB-NR")), finished("FB-NR", each_minutes=3.0, day="2027-05-08"))
     state.planned_by_day["2027-05-08"] = 1.0
     assert happen(state, e.Undone(event="event 1")).planned_by_day["2027-05-08"] == 0.0
+    state = happen(working(Piece("FB-NR")), finished("FB-NR", each_minutes=0.5, day="2027-05-08"))
+    state.planned_by_day.clear()
+    assert happen(state, e.Undone(event="event 1")).planned_by_day["2027-05-08"] == 0.0
 
 
 def test_folding_counts_the_events_and_keeps_when_the_last_was() -> None:
