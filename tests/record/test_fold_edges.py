@@ -25,7 +25,6 @@ from kiosk.record.state import (
     Snag,
     State,
     StepDone,
-    Times,
     Work,
 )
 from kiosk.shop.procedure import StepRef
@@ -520,6 +519,9 @@ def test_what_was_planned_for_a_day_does_not_go_below_nothing() -> None:
     state = happen(working(Piece("FB-NR")), finished("FB-NR", each_minutes=3.0, day="2027-05-08"))
     state.planned_by_day["2027-05-08"] = 1.0
     assert happen(state, e.Undone(event="event 1")).planned_by_day["2027-05-08"] == 0.0
+    state = happen(working(Piece("FB-NR")), finished("FB-NR", each_minutes=0.5, day="2027-05-08"))
+    state.planned_by_day.clear()
+    assert happen(state, e.Undone(event="event 1")).planned_by_day["2027-05-08"] == 0.0
 
 
 def test_folding_counts_the_events_and_keeps_when_the_last_was() -> None:
@@ -620,7 +622,8 @@ def test_what_was_learnt_is_taken_out_with_its_own_value_and_no_more() -> None:
     state = happen(state, finished("FB-MR", active_s=120.0))
     one = happen(state, e.Undone(event="event 2")).times[PieceTime(SAW)]
     assert one.count == 1 and one.sum_y == pytest.approx(math.log(5))
-    state.times.pop(PieceTime(SAW, "wren"))  # not there any more: the others still are taken out
-    left = happen(state, e.Undone(event="event 2")).times
-    assert left[PieceTime(SAW)].count == 1
-    assert Times().plus(5, 1).less(Times()).count == 1
+    for gone, other in ((None, "wren"), ("wren", None)):
+        rest = happen(state, e.NoteWritten(text="a copy to take it out of"))
+        rest.times.pop(PieceTime(SAW, gone))  # not there any more: the other is taken out still
+        left = happen(rest, e.Undone(event="event 2")).times
+        assert left[PieceTime(SAW, other)].count == 1 and PieceTime(SAW, gone) not in left

@@ -49,6 +49,16 @@ def test_a_newer_looking_event_whose_hash_does_not_fit_is_named_with_its_kind(de
     assert str(caught.value) == said
 
 
+def test_a_sound_body_of_another_kind_than_its_row_says_is_damage(demo_shop: Path) -> None:
+    seq = append_by_hand(
+        demo_shop / "record.db", {"version": 1, "kind": "work_paused", "work": "w"}, kind="work_resumed"
+    )
+    with pytest.raises(
+        DamagedRecord, match=f"event {seq} .*work_resumed.* its body is of kind 'work_paused'"
+    ):
+        Record(demo_shop / "record.db")
+
+
 def test_of_several_unknown_fields_the_first_is_named(demo_shop: Path) -> None:
     body = {"version": 1, "kind": "note_written", "text": "dry", "mark": "", "colour": "red", "weight": 1}
     append_by_hand(demo_shop / "record.db", body)
@@ -106,6 +116,9 @@ def test_a_snapshot_is_kept_every_two_hundred_events_and_at_the_end(
     again = Journal(new_shop / "record.db")
     last = again.read_snapshot()
     assert last is not None and last.seq == 402  # the sitting was opened too
+    before = again.data_version()
+    Record(new_shop / "record.db", clocks).close()  # nothing new: nothing to write
+    assert again.data_version() == before
     again.close()
 
 

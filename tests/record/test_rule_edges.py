@@ -301,7 +301,8 @@ def test_a_held_part_is_not_finished_and_holds_a_batch_that_goes_together() -> N
     together = COUNTED.model_copy(update={"batch": "together"})
 
     def held() -> State:
-        return State(snags={"s": Snag("s", "FB-MR", "split", NOW, "wren", "", "")})
+        both = [Snag(id, "FB-MR", id, NOW, "wren", "", "") for id in ("split", "dented")]
+        return State(snags={one.id: one for one in both})
 
     assert _finish(at_work(COUNTED, done, other, state=held())).marks == ("FB-NR",)
     for one, mark in ((COUNTED, "FB-MR"), (together, "FB-NR")):
@@ -460,7 +461,7 @@ def test_a_part_is_completed_by_the_builder_and_looked_over_first() -> None:
         done = _done("a", "b", "c", completed_at=NOW)
         parts.complete(moment(builder(), state=done, shop=_three()), "FB-NR")
     held = _done("a", "b", "c")
-    held.snags["s"] = Snag("s", "FB-NR", "split", NOW, "wren", "", "")
+    held.snags = {id: Snag(id, "FB-NR", id, NOW, "wren", "", "") for id in ("split", "dented")}
     with pytest.raises(Refused, match="FB-NR is held: split"):
         parts.complete(moment(builder(), state=held, shop=_three()), "FB-NR")
 
@@ -599,6 +600,9 @@ def test_what_something_later_stands_on_is_not_taken_back_before_it() -> None:
                 refused += 1
         assert refused == 1
         assert kinds(parts.undo(moment(builder(), state=more), "5")) == ["undone"]
+    two = State(undoables=(_undoable("1", parts={"FB-NR": None}), _undoable("2", parts={"FB-NR": None})))
+    with pytest.raises(Refused, match="'label of 2' came after it"):
+        parts.undo(moment(builder(), state=two), "1")
     with pytest.raises(Refused, match="cannot be taken back any more"):
         parts.undo(now, "0")
     assert parts.latest_undoable(state) == state.undoables[-1]

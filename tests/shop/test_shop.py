@@ -67,6 +67,7 @@ def test_a_shop_has_somebody_and_something_to_make(field: str) -> None:
     whole = brambling().file.model_dump(by_alias=True, exclude_unset=True)
     with pytest.raises(ValidationError):
         type(brambling().file).model_validate({**whole, field: []})
+    assert type(brambling().file).model_validate({**whole, field: whole[field][:1]})
 
 
 def test_what_was_worked_out_meanwhile_makes_it_no_other_shop() -> None:
@@ -81,6 +82,12 @@ def test_what_was_worked_out_meanwhile_makes_it_no_other_shop() -> None:
 )
 def test_a_time_of_day_is_read_with_or_without_its_nought(written: str, meant: time) -> None:
     assert QuietHours.model_validate({"start": written, "end": "23:00"}).start == meant
+
+
+@pytest.mark.parametrize("written", ["half nine", "25:00", "8"])
+def test_what_is_no_time_of_day_is_said_to_be_none(written: str) -> None:
+    with pytest.raises(ValidationError, match="is not a time of day"):
+        QuietHours.model_validate({"start": written, "end": "23:00"})
 
 
 def test_the_marks_of_a_kind_are_in_the_order_of_the_file() -> None:
@@ -144,6 +151,10 @@ def test_worked_times_are_those_of_the_parts_kind() -> None:
         assert found is not None and worked.times_are_worked
         own = shop.figures.minutes(kind, worked.written_minutes)
         assert found.minutes == (own.set_up, own.each, own.put_away)
+    # One that the kind does not have can still be in hand, from before its file was changed.
+    other, lone = with_steps(shop, procedure.id, worked.model_copy(update={"only_if": "no_such"}))
+    _, kept = other.find_step(lone.id, worked.id, shop.marks_of(kinds[0].id)[0])
+    assert kept is not None and kept.minutes.each > 0
     _, unknown = shop.find_step(procedure.id, worked.id, "NO-99")
     assert unknown is worked
     _, none = shop.find_step(procedure.id, worked.id)
