@@ -7,9 +7,9 @@ record of ten years ago still reads, and an older kiosk refuses a newer one's by
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal, get_args
+from typing import Annotated, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 # Nothing unknown is dropped, and no number is taken that JSON cannot say.
 _RECORDED = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
@@ -99,7 +99,7 @@ class WorkStarted(Body):
 
     kind: Literal["work_started"] = "work_started"
     work: str
-    marks: tuple[str, ...]
+    marks: Annotated[tuple[str, ...], Field(min_length=1)]
     procedure: str
     revision: str
     step: str

@@ -5,13 +5,18 @@ import fcntl
 from pathlib import Path
 from typing import IO
 
+from kiosk.errors import KioskError
+
 
 class Presence:
     """Holds a lock for as long as this screen runs."""
 
     def __init__(self, folder: Path, run: str) -> None:
         self._folder = folder
-        folder.mkdir(exist_ok=True)
+        try:
+            folder.mkdir(exist_ok=True)
+        except FileExistsError:
+            raise KioskError(f"{folder} is a file, not a folder", "move it away") from None
         self._path = folder / run
         self._handle: IO[str] = self._path.open("w")
         fcntl.flock(self._handle, fcntl.LOCK_EX)

@@ -277,10 +277,15 @@ def _look_back(shop: Shop, state: State, now: datetime) -> list[LookBack]:
         _, step = shop.find_step(done.procedure, done.step)
         text = step.do if step else done.step
         newer = found[-1] if found else None
+        # What was reopened since is to do again: nothing is to be found true of it.
+        passes = {mark: state.part(mark).passes.get(done.procedure, {}) for mark in done.marks}
+        marks = tuple(mark for mark in done.marks if done.step in passes[mark])
+        if not marks:
+            continue
         if newer is not None and (newer.procedure, newer.step) == (done.procedure, done.step):
-            found[-1] = replace(newer, marks=done.marks + newer.marks)
+            found[-1] = replace(newer, marks=marks + newer.marks)
         elif len(found) == SHOWN_CONFIRMATIONS:
             break
         else:
-            found.append(LookBack(done.marks, done.procedure, done.step, text, ago(done.at, now)))
+            found.append(LookBack(marks, done.procedure, done.step, text, ago(done.at, now)))
     return found[::-1]

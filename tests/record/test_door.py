@@ -190,6 +190,15 @@ def test_after_a_cut_put_back_is_undone_before_what_came_before_it(new_shop: Pat
     again.close()
 
 
+def test_what_is_to_do_again_is_not_asked_in_the_look_back(bench: Bench) -> None:
+    do_step(bench, ["FB-NR"])
+    do_step(bench, ["FB-MR"])
+    do_step(bench, ["FB-NR"])
+    bench.reopen("FB-NR", StepRef("form-block", "measure-pattern"), "not printed at full size")
+    bench.close_sitting("")
+    assert [back.marks for back in bench.place_card().look_back] == [("FB-MR",)]
+
+
 def test_marks_are_of_the_shop_and_each_is_there_once(bench: Bench) -> None:
     for marks, why in ((["FB-NR", "FB-NR"], "twice"), (["NO-1"], "no part is marked"), ([], "no part")):
         with pytest.raises(Refused, match=why):

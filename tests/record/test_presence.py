@@ -2,7 +2,10 @@
 
 from pathlib import Path
 
+import pytest
+
 from kiosk.bench import Bench
+from kiosk.errors import KioskError
 from kiosk.record.events import SittingCut
 from kiosk.record.presence import Presence
 from tests.conftest import SteadyClocks
@@ -46,3 +49,9 @@ def test_a_screen_sees_the_others_and_not_itself(tmp_path: Path) -> None:
     assert not one.others_alive()
     assert [path.name for path in (tmp_path / "screens").iterdir()] == ["one"]
     one.close()
+
+
+def test_a_file_in_the_way_of_the_screens_is_named(tmp_path: Path) -> None:
+    (tmp_path / "screens").touch()
+    with pytest.raises(KioskError, match="is a file, not a folder"):
+        Presence(tmp_path / "screens", "one")
