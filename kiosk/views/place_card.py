@@ -8,8 +8,10 @@ from kiosk.record.context import Context
 from kiosk.record.position import position, revision_changes
 from kiosk.record.readiness import blocks
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
+from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.shop import Shop
+from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import ago, next_step_words, until
 
 BigAction = Literal["look", "resume", "begin", "complete", "question", "late", "second look", "choose"]
@@ -227,9 +229,12 @@ def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> Plac
             do=f"The step {work.step!r} in hand is no longer in the procedure.",
             action="question",
         )
-    count = None
-    if step.repeat is not None:
-        count = Count(piece.count, shop.figures.count(kind, step.repeat), step.repeat.of)
+    count, blocked = None, ""
+    try:
+        if step.repeat is not None:
+            count = Count(piece.count, shop.figures.count(kind, step.repeat), step.repeat.of)
+    except FigureFault as fault:
+        blocked = fault_line(shop, fault)
     asked = {check.id: check.ask for check in step.checks}
     standing = {"unknown": "STARTED, UNKNOWN", "running": "IN HAND", "paused": "IN HAND, PAUSED"}[work.status]
     others = f" ({work.marks.index(piece.mark) + 1} of {len(work.marks)} left)" if len(work.marks) > 1 else ""
@@ -245,7 +250,8 @@ def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> Plac
         count=count,
         drafts=tuple(Draft(asked.get(key, key), text) for key, text in piece.drafts.items() if text),
         fetch=shop.tool_names(step) + shop.consumable_names(step),
-        action="look" if work.status == "unknown" else "resume",
+        blocked=blocked,
+        action="choose" if blocked else "look" if work.status == "unknown" else "resume",
     )
 
 
