@@ -122,6 +122,9 @@ class Bench:
         from kiosk.views.step import step_view
 
         work = self.work(work_id)
+        gone = [mark for mark in work.marks if mark not in self.shop.parts]
+        if gone:
+            raise Refused(f"{', '.join(gone)} is no longer in shop.yaml", "the place card asks what is so")
         try:
             return step_view(self.context, work)
         except KeyError:
@@ -215,6 +218,12 @@ class Bench:
         from kiosk.views.close_up import close_up
 
         return close_up(self.context)
+
+    def stopped_by(self) -> tuple[str, ...]:
+        """The names of those in the room who may not be there for a step in hand."""
+        from kiosk.views.barred import stopped_by
+
+        return stopped_by(self.context)
 
     def who_may_look(self) -> list[Person]:
         """Who here could give a second look."""

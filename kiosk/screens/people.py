@@ -70,9 +70,16 @@ class PeopleScreen(KioskScreen):
 
     def _come(self, person: Person) -> None:
         if person.role == "builder" and self.bench.doer.role != "builder":
-            self._with_pin(person, lambda pin: self.bench.come(person.id, pin, tap=self.tap))
+            self._with_pin(person, lambda pin: self._has_come(person, pin))
         else:
-            self.bench.come(person.id, tap=self.tap)
+            self._has_come(person)
+
+    def _has_come(self, person: Person, pin: str = "") -> None:
+        self.bench.come(person.id, pin, tap=self.tap)
+        stopped_by = self.bench.stopped_by()
+        if stopped_by:
+            names, verb = ", ".join(stopped_by), "are" if len(stopped_by) > 1 else "is"
+            self.kiosk.say(f"Stop: {names} {verb} in the room. F1 when they are out.", trouble=True)
 
     def _hand_over(self, person: Person) -> None:
         self._with_pin(person, partial(self._give, person))

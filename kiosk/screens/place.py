@@ -107,6 +107,10 @@ class PlaceScreen(KioskScreen):
             self.kiosk.walk(self.bench.start(card.marks, card.procedure, card.step, tap=self.tap))
         elif card.action in ("complete", "late", "second look"):
             self.kiosk.open_part(card.marks[0])
+        elif card.action == "room":
+            self.bench.clear_room(StepRef(card.procedure, card.step), tap=self.tap)
+        elif card.action == "who":
+            self.kiosk.go("people")
         elif card.action == "question":
             self._ask_place(card)
         else:
@@ -133,11 +137,30 @@ class PlaceScreen(KioskScreen):
         self.kiosk.ask(ChoiceScreen(title, STANDS, detail=detail), looked)
 
     def _ask_place(self, card: PlaceCard) -> None:
+        if card.work is not None and card.gone:
+            self._ask_gone(card.work, card.gone)
+            return
         if card.work is not None:
             # The step in hand is gone from its procedure; what was counted stays in the record.
             self.bench.set_aside(card.work)
             return
         self.kiosk.ask_place(card.marks)
+
+    def _ask_gone(self, work: str, gone: tuple[str, ...]) -> None:
+        names = marks_in_full(gone)
+
+        def chosen(set_aside: bool) -> None:
+            if set_aside:
+                self.bench.set_aside(work, tap=self.tap)
+            else:
+                self.kiosk.say(f"Leave with F10, put {names} back into shop.yaml, and open the kiosk again.")
+
+        choices = [
+            Choice("Set the step aside: what is recorded stays", True),
+            Choice("It should be there: put it back into the file", False),
+        ]
+        title = f"{names} no longer in shop.yaml. Which is so?"
+        self.kiosk.ask(ChoiceScreen(title, choices), chosen)
 
     def _not_so(self, card: PlaceCard) -> None:
         choices = [

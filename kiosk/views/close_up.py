@@ -60,6 +60,8 @@ def close_up(context: Context) -> CloseUp:
 
 def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
     """How far the count is; of how many only where the shop's files can tell."""
+    if piece.mark not in shop.parts:
+        return f"{piece.count} {repeat.of}"
     try:
         return f"{piece.count} of {shop.figures.count(shop.kind_of(piece.mark), repeat)} {repeat.of}"
     except FigureFault:

@@ -1,5 +1,6 @@
 """A shop's file that was changed under a step in hand: it is said, nothing is lost, and the keys work."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from kiosk.screens.close_up import CloseUpScreen
 from kiosk.screens.pictures import save_pictures
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
+from kiosk.views.close_up import close_up
 from tests.driver import do_step, next_step, press, screen_text
 from tests.screens.moment import open_bench, with_app
 
@@ -54,8 +56,7 @@ def test_a_rib_that_cannot_be_laid_out_is_said_on_the_place_card(chord_mistyped:
         assert isinstance(app.screen, SpareScreen)
         await press(app, pilot, "f1", "f10")
         assert isinstance(app.screen, CloseUpScreen)
-        assert "1 tooling holes are kept" in "\n".join(screen_text(app))
-        await press(app, pilot, "enter")
+        await press(app, pilot, "f9")
         assert not app.is_running
 
     with_app(chord_mistyped, walk)
@@ -68,6 +69,59 @@ def test_what_fits_and_the_pictures_do_without_a_rib_that_cannot_be_laid_out(
     assert "NR-01" not in [mark for one in bench.spare(15).suggestions for mark in one.marks]
     bench.close()
     assert save_pictures(chord_mistyped, tmp_path / "pictures", 80, 24)
+
+
+def test_a_count_without_its_end_is_kept_at_closing_up(demo_shop: Path) -> None:
+    change(demo_shop, "chord: 50", "chord: 5")
+    bench = open_bench(demo_shop)
+    assert any(text.endswith("5 flutes are kept.") for text in bench.close_up_view().may)
+    bench.close()
+
+
+@pytest.fixture
+def mark_gone(demo_shop: Path) -> Path:
+    """A clip angle is in hand, and then its mark is taken out of the shop's file."""
+    bench = open_bench(demo_shop)
+    where = bench.position("CA-24")
+    assert where.procedure is not None and where.step is not None
+    bench.start(["CA-23", "CA-24"], where.procedure.id, where.step.id)
+    bench.close_sitting("")
+    bench.close()
+    change(demo_shop, "last: CA-24", "last: CA-23")
+    return demo_shop
+
+
+def test_a_part_in_hand_that_is_gone_is_said_and_can_be_set_aside(mark_gone: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = app.bench.state.last_work
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert "QUESTION" in text and "CA-24 is in hand and no longer in shop.yaml" in text
+        await press(app, pilot, "enter", "down", "enter")
+        assert work in app.bench.state.works
+        assert "put CA-24 back into shop.yaml" in screen_text(app)[-1]
+        await press(app, pilot, "enter", "enter")
+        assert work not in app.bench.state.works
+        assert "CA-24" not in app.bench.place_card().title
+
+    with_app(mark_gone, walk)
+
+
+def test_the_planner_and_closing_up_do_without_a_part_that_is_gone(mark_gone: Path) -> None:
+    bench = open_bench(mark_gone)
+    assert "CA-24" not in [mark for one in bench.spare(15).suggestions for mark in one.marks]
+    assert any("CA-24" in text for text in bench.close_up_view().may)
+    assert bench.momentum_words() is not None
+    with pytest.raises(KioskError, match=r"CA-24 is no longer in shop\.yaml"):
+        bench.step_view(bench.state.last_work or "")
+    bench.close()
+
+
+def test_closing_up_keeps_the_count_on_a_part_that_is_gone(demo_shop: Path) -> None:
+    bench = open_bench(demo_shop)
+    parts = {mark: part for mark, part in bench.shop.parts.items() if mark != "NR-03"}
+    without = replace(bench.context, shop=replace(bench.shop, parts=parts))
+    assert any(text.endswith("5 flutes are kept.") for text in close_up(without).may)
+    bench.close()
 
 
 def refuse(_: KioskScreen) -> None:

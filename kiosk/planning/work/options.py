@@ -76,7 +76,8 @@ class OptionMaker:
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
         procedure, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
-        if procedure is None or step is None or self.stops_of(procedure, step):
+        gone = any(mark not in self.shop.parts for mark in work.marks)  # the place card asks what is so
+        if gone or procedure is None or step is None or self.stops_of(procedure, step):
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
         each = self.predictor.planned(procedure, step, self.shop.parts[piece.mark].kind)
