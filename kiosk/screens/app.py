@@ -219,7 +219,8 @@ class KioskApp(App[None], inherit_bindings=False):
 
         def said(text: str) -> None:
             self.bench.raise_snag(mark, text, tap=self.taps.id)
-            self.say(f"Saved. {mark} is held until you decide.")
+            who = "you decide" if self.bench.doer.role == "builder" else "the builder decides"
+            self.say(f"Saved. {mark} is held until {who}.")
 
         title = f"What is not right on {mark}?"
         self.ask(ChoiceScreen(title, same(SNAGS), words=words("Or in your words:")), said)
@@ -234,13 +235,19 @@ class KioskApp(App[None], inherit_bindings=False):
         if entry is None:
             self.say("Nothing can be taken back.")
             return
+        label = self.bench.undo_words(entry)
+        if not self.bench.may_undo(entry):
+            by = self.bench.shop.people.get(entry.by)
+            who = f"{by.name} or the builder" if by is not None and by.role != "builder" else "the builder"
+            self.say(f"Not yours to take back, but for {who}: {label}.", trouble=True)
+            return
 
         def chosen(take_back: bool) -> None:
             if take_back:
                 self.bench.undo(entry.event)
-                self.say(f"Taken back: {entry.label}. Both stay in the record.")
+                self.say(f"Taken back: {label}. Both stay in the record.")
 
-        choices = [Choice(f"Take back: {entry.label}", True), Choice("Leave it", False)]
+        choices = [Choice(f"Take back: {label}", True), Choice("Leave it", False)]
         self.ask(ChoiceScreen("Undo", choices), chosen)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar, cast
 
 from textual import events, on
@@ -13,12 +14,14 @@ from textual.widgets import Static
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
+from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
-from kiosk.screens.page_text import Lines
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.screens.target import Target, Targets
+from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import time_of_day
 
 POLL_S = 0.4  # how often another screen's changes are looked for
@@ -120,17 +123,30 @@ class KioskScreen(Screen[None]):
             return  # not composed yet, or already on its way out
         try:
             drawn = self.draw()
-        except KioskError as error:
+        except Refused as error:  # what it is about is gone
             self.kiosk.say(str(error), trouble=True)
             self.kiosk.taps.deafen(2 * SAME_TAP_S, text=True)
             self.kiosk.go("place")
             return
+        except KioskError as error:
+            drawn = self._not_drawn(error)
         self.query_one("#body", Static).update(drawn.lines.fitted(max(4, self.body_rows)))
         self._actions = drawn.actions
         self.query_one("#actions", Targets).put(drawn.actions)
         self.query_one("#places", Targets).put(self.everywhere())
         self._show_head()
         self._show_foot()
+
+    def _not_drawn(self, error: KioskError) -> Drawn:
+        """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
+        lines = self.lines()
+        lines.add("THIS PAGE CANNOT BE SHOWN", ACCENT)
+        lines.add(fault_line(self.bench.shop, error), BOLD)
+        lines.add(
+            "What is recorded is safe. Mend the file, then leave with F10 and open the kiosk again.", PLAIN
+        )
+        label, name = ("CLOSE UP", "close-up") if self.NAME == "place" else ("BACK TO THE PLACE", "place")
+        return Drawn(lines, [Action(label, BIG, partial(self.kiosk.go, name))])
 
     @property
     def body_rows(self) -> int:

@@ -16,6 +16,7 @@ from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person
+from kiosk.views.wording import id_in_words
 
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
 REASONS = ("As the plans allow", "After asking the designer", "Cannot be mended")
@@ -91,9 +92,10 @@ class PartScreen(KioskScreen):
         side = f", {hand} hand" if hand != "none" else ""
         lines.add(f"{self.mark}  {now.kind.name}{side}   drawing {now.kind.drawing}", ACCENT)
         for one in now.part.wants_look:
-            lines.add(f"LOOK OVER: {one.procedure}, {one.step}".replace("-", " "), BOLD, importance=1)
+            lines.add(self._to_look_over(one), BOLD, importance=1)
         for snag in now.snags:
-            lines.add(f"HELD: {snag.text}", BOLD)
+            decides = " The builder decides." if self.bench.may_not("decide_snag") else ""
+            lines.add(f"HELD: {snag.text}.{decides}" if decides else f"HELD: {snag.text}", BOLD)
         if now.part.remade:
             lines.add(f"Scrapped and remade {now.part.remade} times", QUIET, importance=5)
         if now.where.completed:
@@ -101,12 +103,15 @@ class PartScreen(KioskScreen):
         elif now.where.vanished:
             lines.add(f"QUESTION: the step {now.where.vanished!r} is gone from the procedure.", BOLD)
         elif now.where.all_done:
-            lines.add("ALL STEPS DONE. Look it over; completing it is your own decision.", BOLD)
+            whose = "the builder's" if self.bench.may_not("complete") else "your own"
+            lines.add(f"ALL STEPS DONE. Look it over; completing it is {whose} decision.", BOLD)
             lines.add("This says that your list is done. It approves nothing as airworthy.", PLAIN)
         else:
             self._add_next_step(lines, now)
-        for step, reason in skipped_steps(bench.state, self.mark):
-            lines.add(f"OPEN: {step} skipped, {reason}", BOLD, importance=1)
+        for ref, reason in skipped_steps(bench.state, self.mark):
+            _, step = bench.shop.find_step(ref.procedure, ref.step)
+            name = step.do if step is not None else id_in_words(ref.step)
+            lines.add(f"OPEN: skipped, {reason}: {name}", BOLD, importance=1)
         left = steps_left(bench.shop, bench.state, self.mark)
         if left:
             minutes = sum(step.minutes.each for _, step in left)
@@ -131,15 +136,25 @@ class PartScreen(KioskScreen):
             if others > 0:
                 lines.add(f"{others} more stand at this step: ← fewer, → more", QUIET, importance=3)
 
+    def _to_look_over(self, ref: StepRef) -> str:
+        _, step = self.bench.shop.find_step(ref.procedure, ref.step)
+        whose = "FOR THE BUILDER TO LOOK OVER" if self.bench.may_not("look_over") else "LOOK OVER"
+        return f"{whose}: {step.do if step is not None else id_in_words(ref.step)}"
+
     # The big target
 
     def _big(self, now: Standing) -> Action:
         """What stands on the big target: what holds the part first, then its next step."""
         where = now.where
+        may_not = self.bench.may_not
+        if now.snags and may_not("decide_snag"):
+            return self._back_to_the_board()
         if now.snags:
             return Action("DECIDE THE SNAG", BIG, lambda: self._decide(now.snags[0]))
-        if now.part.wants_look:
+        if now.part.wants_look and not may_not("look_over"):
             return Action("LOOK IT OVER", BIG, lambda: self._look_over(now.part.wants_look[0]))
+        if (where.vanished and may_not("go_on_at")) or (where.all_done and may_not("complete")):
+            return self._back_to_the_board()
         if where.vanished:
             return Action("SAY WHERE TO GO ON", BIG, lambda: self.kiosk.ask_place([self.mark]))
         if where.all_done:
@@ -159,7 +174,7 @@ class PartScreen(KioskScreen):
         """What clears the first thing that stops the next step, where the screen can."""
         kind = now.stops[0].kind
         where = now.where
-        if kind == "late":
+        if kind == "late" and not self.bench.may_not("answer_limit"):
             return Action("DONE AS IT SAYS", BIG, lambda: self.bench.answer_clock(self.mark, tap=self.tap))
         if kind == "look":
             return Action("SECOND LOOK", BIG, self._second_look)
@@ -277,11 +292,12 @@ class PartScreen(KioskScreen):
 
     def _other(self) -> None:
         kind = self.bench.shop.kind_of(self.mark)
-        choices: list[Choice[Callable[[], None]]] = [
-            Choice("Skip the next step", self._skip),
-            Choice("A recorded step is not so", self._reopen),
-            Choice("Write a note on it", self._note),
-        ]
+        choices: list[Choice[Callable[[], None]]] = []
+        if not self.bench.may_not("skip"):
+            choices.append(Choice("Skip the next step", self._skip))
+        if not self.bench.may_not("reopen"):
+            choices.append(Choice("A recorded step is not so", self._reopen))
+        choices.append(Choice("Write a note on it", self._note))
         if kind.written("section") is not None:
             choices.insert(0, Choice("See the rib laid out", lambda: self._show_rib(kind)))
         self.kiosk.ask(ChoiceScreen(f"{self.mark}: what else?", choices), lambda chosen: chosen())

@@ -5,7 +5,7 @@ from functools import partial
 
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
-from kiosk.screens.choice import ChoiceScreen, words
+from kiosk.screens.choice import Choice, ChoiceScreen, words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.shop.shop import Person
 
@@ -49,7 +49,7 @@ class PeopleScreen(KioskScreen):
             Action(
                 f"{person.name} {'IS HERE' if comes else 'GOES'}",
                 BIG,
-                lambda: self._come(person) if comes else bench.leave(person.id, tap=self.tap),
+                lambda: self._come(person) if comes else self._go(person),
             ),
             Action("Takes over", "f7", lambda: self._hand_over(person)),
             Action("Up", "up", partial(self._move, -1), repeats=True),
@@ -70,9 +70,33 @@ class PeopleScreen(KioskScreen):
 
     def _come(self, person: Person) -> None:
         if person.role == "builder" and self.bench.doer.role != "builder":
-            self._with_pin(person, lambda pin: self.bench.come(person.id, pin, tap=self.tap))
+            self._with_pin(person, lambda pin: self._has_come(person, pin))
         else:
-            self.bench.come(person.id, tap=self.tap)
+            self._has_come(person)
+
+    def _has_come(self, person: Person, pin: str = "") -> None:
+        self.bench.come(person.id, pin, tap=self.tap)
+        stopped_by = self.bench.stopped_by()
+        if stopped_by:
+            names, verb = ", ".join(stopped_by), "are" if len(stopped_by) > 1 else "is"
+            self.kiosk.say(f"Stop: {names} {verb} in the room. F1 when they are out.", trouble=True)
+
+    def _go(self, person: Person) -> None:
+        """Whoever has a step in hand that may not be left so is asked first; the last one closes up."""
+        bench = self.bench
+        must_not = bench.close_up_view().must_not
+        holds = person.id == bench.doer_id or any(work.by == person.id for work in bench.state.works.values())
+        if not (must_not and holds and len(bench.people) > 1):
+            bench.leave(person.id, tap=self.tap)
+            return
+
+        def chosen(goes: bool) -> None:
+            if goes:
+                bench.leave(person.id, tap=self.tap)
+
+        choices = [Choice("Stay and finish it", False), Choice(f"{person.name} goes all the same", True)]
+        title = f"{person.name} goes? This must not be left so"
+        self.kiosk.ask(ChoiceScreen(title, choices, detail=must_not), chosen)
 
     def _hand_over(self, person: Person) -> None:
         self._with_pin(person, partial(self._give, person))

@@ -34,7 +34,7 @@ class PlaceScreen(KioskScreen):
         """The card; one big action, and what is not so beside it."""
         card = self.bench.place_card()
         actions = [self._big(card)]
-        if card.look_back:
+        if card.look_back and not self.bench.may_not("reopen"):
             actions.append(Action("Not so", "f7", lambda: self._not_so(card)))
         actions.append(Action("Numbers", "f9", lambda: self.kiosk.go("numbers"), shown="wide"))
         if card.marks:
@@ -74,7 +74,12 @@ class PlaceScreen(KioskScreen):
         """What matters on coming back: what was confirmed, what wants a look, what went before."""
         back = self.bench.state.sitting is None
         if back and card.look_back:
-            lines.add("Look at the parts. Still true? If not, F7.", PLAIN, importance=4)
+            lines.add(
+                "Look at the parts. Still true? If not, "
+                + ("F7." if not self.bench.may_not("reopen") else "tell the builder."),
+                PLAIN,
+                importance=4,
+            )
             for done in card.look_back[::-1]:
                 lines.add(f"[x] {', '.join(done.marks)}: {done.text}", QUIET, importance=5, most=1)
         if card.to_look_over:
@@ -107,6 +112,10 @@ class PlaceScreen(KioskScreen):
             self.kiosk.walk(self.bench.start(card.marks, card.procedure, card.step, tap=self.tap))
         elif card.action in ("complete", "late", "second look"):
             self.kiosk.open_part(card.marks[0])
+        elif card.action == "room":
+            self.bench.clear_room(StepRef(card.procedure, card.step), tap=self.tap)
+        elif card.action == "who":
+            self.kiosk.go("people")
         elif card.action == "question":
             self._ask_place(card)
         else:
@@ -133,11 +142,34 @@ class PlaceScreen(KioskScreen):
         self.kiosk.ask(ChoiceScreen(title, STANDS, detail=detail), looked)
 
     def _ask_place(self, card: PlaceCard) -> None:
+        bar = self.bench.may_not("set_aside" if card.work is not None else "go_on_at")
+        if bar:
+            self.kiosk.say(f"NOT DONE: {bar}; they say where to go on.", trouble=True)
+            return
+        if card.work is not None and card.gone:
+            self._ask_gone(card.work, card.gone)
+            return
         if card.work is not None:
             # The step in hand is gone from its procedure; what was counted stays in the record.
             self.bench.set_aside(card.work)
             return
         self.kiosk.ask_place(card.marks)
+
+    def _ask_gone(self, work: str, gone: tuple[str, ...]) -> None:
+        names = marks_in_full(gone)
+
+        def chosen(set_aside: bool) -> None:
+            if set_aside:
+                self.bench.set_aside(work, tap=self.tap)
+            else:
+                self.kiosk.say(f"Leave with F10, put {names} back into shop.yaml, and open the kiosk again.")
+
+        choices = [
+            Choice("Set the step aside: what is recorded stays", True),
+            Choice("It should be there: put it back into the file", False),
+        ]
+        title = f"{names} no longer in shop.yaml. Which is so?"
+        self.kiosk.ask(ChoiceScreen(title, choices), chosen)
 
     def _not_so(self, card: PlaceCard) -> None:
         choices = [

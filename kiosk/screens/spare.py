@@ -4,6 +4,7 @@ from functools import partial
 
 from kiosk.planning.spare import LONGEST_MINUTES, MOST_CHOICES, SHORTEST_MINUTES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
+from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
@@ -60,6 +61,8 @@ class SpareScreen(KioskScreen):
                 PLAIN,
                 importance=4,
             )
+        elif self.bench.doer_id == NOBODY:
+            lines.add("Nobody has the screen yet. F4: choose your name, then F7.", BOLD)
         else:
             lines.add("Nothing can be finished in that time. Worth doing all the same:", BOLD)
             for one in answer.prepare:
@@ -101,6 +104,8 @@ class SpareScreen(KioskScreen):
         if self.typed:
             minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, int(self.typed)))
             return Action(f"FIND {minutes} MIN", BIG, partial(self._take, minutes))
+        if not choices and self.bench.doer_id == NOBODY:
+            return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices:
             return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         chosen = choices[self.at]

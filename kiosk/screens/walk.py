@@ -55,6 +55,11 @@ class WalkScreen(KioskScreen):
         view = self._view()
         lines = self.lines()
         self._add_heading(lines, view)
+        if view.barred:
+            lines.add(f"STOP: {view.barred}.", ACCENT)
+            lines.add(view.do, BOLD, most=3)
+            to_place = Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+            return Drawn(lines, [to_place, *self._always(view)])
         if view.cautions:
             self._add_cautions(lines, view)
             return Drawn(lines, self._caution_actions(view))
@@ -197,7 +202,7 @@ class WalkScreen(KioskScreen):
         except Refused:
             return False
         check = self._check(view)
-        if view.cautions or check is None or check.kind not in ("measure", "count"):
+        if view.cautions or view.barred or check is None or check.kind not in ("measure", "count"):
             return False
         allowed = FIGURE_GOES_ON if check.draft else FIGURE_BEGINS
         if character not in allowed:

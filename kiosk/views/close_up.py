@@ -4,8 +4,10 @@ from dataclasses import dataclass
 
 from kiosk.record.context import Context
 from kiosk.record.position import position
-from kiosk.record.state import State
+from kiosk.record.state import Piece, State
+from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import Repeat
 from kiosk.shop.shop import Shop
 from kiosk.views.place_card import clock_lines
 from kiosk.views.wording import next_step_words
@@ -43,8 +45,7 @@ def close_up(context: Context) -> CloseUp:
             must_not.append(f"{marks_in_full([piece.mark for piece in touched])} is half done: {step.do}")
         elif step.repeat is not None and touched:
             piece = touched[0]
-            wanted = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
-            may.append(f"{name} {piece.count} of {wanted} {step.repeat.of} are kept.")
+            may.append(f"{name} {_counted(shop, piece, step.repeat)} are kept.")
         else:
             may.append(name)
     must_not += _must_follow(shop, state)
@@ -55,6 +56,16 @@ def close_up(context: Context) -> CloseUp:
         tuple(tools),
         _next_step(shop, state),
     )
+
+
+def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
+    """How far the count is; of how many only where the shop's files can tell."""
+    if piece.mark not in shop.parts:
+        return f"{piece.count} {repeat.of}"
+    try:
+        return f"{piece.count} of {shop.figures.count(shop.kind_of(piece.mark), repeat)} {repeat.of}"
+    except FigureFault:
+        return f"{piece.count} {repeat.of}"
 
 
 def _next_step(shop: Shop, state: State) -> str:

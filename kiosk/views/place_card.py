@@ -4,15 +4,22 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
-from kiosk.record.context import Context
+from kiosk.record.authority import is_adult
+from kiosk.record.context import NOBODY, Context
 from kiosk.record.position import position, revision_changes
 from kiosk.record.readiness import blocks
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
+from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Shop
+from kiosk.views.barred import barred
+from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import ago, next_step_words, until
 
-BigAction = Literal["look", "resume", "begin", "complete", "question", "late", "second look", "choose"]
+BigAction = Literal[
+    "look", "resume", "begin", "complete", "question", "late", "second look", "room", "who", "choose"
+]
 
 
 @dataclass(frozen=True)
@@ -80,6 +87,7 @@ class PlaceCard:
     changes: tuple[str, ...] = ()
     fetch: tuple[str, ...] = ()
     blocked: str = ""
+    gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
 
     @property
     def action_label(self) -> str:
@@ -100,6 +108,8 @@ _LABELS: dict[BigAction, str] = {
     "question": "SAY WHERE TO GO ON",
     "late": "TIME RAN OUT",
     "second look": "SECOND LOOK",
+    "room": "ROOM IS CLEAR",
+    "who": "SAY WHO YOU ARE",
     "choose": "CHOOSE A PART",
 }
 
@@ -110,7 +120,7 @@ def place_card(context: Context) -> PlaceCard:
     card = _surroundings(shop, state, context.now)
     work = _work_in_hand(state)
     if work is not None:
-        return _card_of_work(card, shop, state, work)
+        return _barred(_card_of_work(card, shop, state, work), context)
     marks = _next_marks(context)
     if not marks:
         return replace(card, standing="ALL PARTS COMPLETE", action="choose")
@@ -136,6 +146,8 @@ def place_card(context: Context) -> PlaceCard:
     if stops:
         first = stops[0].kind
         action = "late" if first == "late" else "second look" if first == "look" else "choose"
+        if first == "person" and context.doer.id == NOBODY:
+            action = "who"
     return replace(
         card,
         standing="NEXT STEP",
@@ -149,6 +161,22 @@ def place_card(context: Context) -> PlaceCard:
         blocked=stops[0].text if stops else "",
         action=action,
     )
+
+
+def _barred(card: PlaceCard, context: Context) -> PlaceCard:
+    """The card of a step in hand, which may not go on with this person's hands or these people here."""
+    _, step = context.shop.find_step(card.procedure, card.step)
+    if step is None or card.blocked:
+        return card
+    bar = barred(context, step)
+    if not bar.text:
+        return card
+    action: BigAction = "choose"
+    if context.doer.id == NOBODY:
+        action = "who"
+    elif bar.by_the_room and is_adult(context, context.doer):
+        action = "room"
+    return replace(card, blocked=bar.text, action=action)
 
 
 def _surroundings(shop: Shop, state: State, now: datetime) -> PlaceCard:
@@ -213,6 +241,9 @@ def _standing_together(shop: Shop, state: State, marks: list[str]) -> tuple[str,
 
 def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> PlaceCard:
     procedure, step = shop.find_step(work.procedure, work.step)
+    gone = [mark for mark in work.marks if mark not in shop.parts]
+    if gone:
+        return _card_of_gone(card, work, gone, step)
     piece = work.piece(work.turned_to) or work.pieces[0]
     kind = shop.kind_of(piece.mark)
     where = position(shop, state, piece.mark)
@@ -227,9 +258,12 @@ def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> Plac
             do=f"The step {work.step!r} in hand is no longer in the procedure.",
             action="question",
         )
-    count = None
-    if step.repeat is not None:
-        count = Count(piece.count, shop.figures.count(kind, step.repeat), step.repeat.of)
+    count, blocked = None, ""
+    try:
+        if step.repeat is not None:
+            count = Count(piece.count, shop.figures.count(kind, step.repeat), step.repeat.of)
+    except FigureFault as fault:
+        blocked = fault_line(shop, fault)
     asked = {check.id: check.ask for check in step.checks}
     standing = {"unknown": "STARTED, UNKNOWN", "running": "IN HAND", "paused": "IN HAND, PAUSED"}[work.status]
     others = f" ({work.marks.index(piece.mark) + 1} of {len(work.marks)} left)" if len(work.marks) > 1 else ""
@@ -245,7 +279,23 @@ def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> Plac
         count=count,
         drafts=tuple(Draft(asked.get(key, key), text) for key, text in piece.drafts.items() if text),
         fetch=shop.tool_names(step) + shop.consumable_names(step),
-        action="look" if work.status == "unknown" else "resume",
+        blocked=blocked,
+        action="choose" if blocked else "look" if work.status == "unknown" else "resume",
+    )
+
+
+def _card_of_gone(card: PlaceCard, work: Work, gone: list[str], step: Step | None) -> PlaceCard:
+    """A part in hand is no longer in the shop's file: it is the builder's to say whether it should be."""
+    names = marks_in_full(gone)
+    verb = "are" if len(gone) > 1 else "is"
+    return replace(
+        card,
+        standing="QUESTION",
+        work=work.id,
+        gone=tuple(gone),
+        title=f"{marks_in_full(work.marks)}  {step.do if step else ''}".rstrip(),
+        do=f"{names} {verb} in hand and no longer in shop.yaml. What is recorded stays.",
+        action="question",
     )
 
 

@@ -13,6 +13,7 @@ from kiosk.shop.figures import StepNumber
 from kiosk.shop.lots import lots_for
 from kiosk.shop.procedure import LotCheck, Step
 from kiosk.shop.shop import Shop
+from kiosk.views.barred import barred
 from kiosk.views.trial import trial_line
 from kiosk.views.wording import STOP_WORDS
 
@@ -74,6 +75,7 @@ class StepView:
     estimate_minutes: float
     next_do: str
     held: str
+    barred: str  # why it may not go on as people stand now
 
     @property
     def can_finish(self) -> bool:
@@ -129,6 +131,7 @@ def step_view(context: Context, work: Work) -> StepView:
         estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
         next_do=following.do if following else "",
         held=held[0].text if held else "",
+        barred=barred(context, step).text,
     )
 
 

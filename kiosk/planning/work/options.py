@@ -17,6 +17,7 @@ from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, PieceTime, Work
+from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step, Wait
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
@@ -75,13 +76,17 @@ class OptionMaker:
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
         procedure, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
-        if procedure is None or step is None or self.stops_of(procedure, step):
+        gone = any(mark not in self.shop.parts for mark in work.marks)  # the place card asks what is so
+        if gone or procedure is None or step is None or self.stops_of(procedure, step):
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
         each = self.predictor.planned(procedure, step, self.shop.parts[piece.mark].kind)
         done = work.active_s / 60.0 / each
         if step.repeat is not None:
-            done = piece.count / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
+            try:
+                done = piece.count / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
+            except FigureFault:
+                return None  # nobody knows how far it is: the place card says what to mend
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
         marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
         like = self._like(marks, steps_left(self.shop, self.state, piece.mark), [(procedure, step)])

@@ -1,0 +1,34 @@
+"""Why a step in hand may not go on as people stand now: whose hands are on the screen, who is in the room."""
+
+from dataclasses import dataclass
+
+from kiosk.record.authority import may_not_do, still_in_room
+from kiosk.record.context import Context
+from kiosk.shop.procedure import Step
+
+
+@dataclass(frozen=True)
+class Barred:
+    """The reason in words, empty when there is none; and whether an adult can clear it by a look round."""
+
+    text: str = ""
+    by_the_room: bool = False
+
+
+def barred(context: Context, step: Step) -> Barred:
+    """What the door would refuse a step in hand for."""
+    bar = may_not_do(context, step)
+    if bar:
+        return Barred(bar)
+    names = ", ".join(person.name for person in still_in_room(context, step))
+    return Barred(f"{names} must be out of the room", by_the_room=True) if names else Barred()
+
+
+def stopped_by(context: Context) -> tuple[str, ...]:
+    """Who is in the room that may not be for a step in hand, by name, each once."""
+    names: dict[str, None] = {}
+    for work in context.state.works.values():
+        _, step = context.shop.find_step(work.procedure, work.step)
+        if step is not None:
+            names.update(dict.fromkeys(person.name for person in still_in_room(context, step)))
+    return tuple(names)

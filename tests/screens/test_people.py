@@ -1,0 +1,158 @@
+"""Who comes and goes, and what the screen offers to whom."""
+
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.record.readiness import next_blocks
+from kiosk.screens.app import KioskApp
+from kiosk.screens.people import PeopleScreen
+from kiosk.screens.place import PlaceScreen
+from kiosk.screens.walk import WalkScreen
+from tests.conftest import SteadyClocks
+from tests.driver import do_step, next_step, press, screen_text, tap, type_fast
+from tests.screens.moment import with_app
+
+
+def text_of(app: KioskApp) -> str:
+    """The screen as one line."""
+    return " ".join(" ".join(screen_text(app)).split())
+
+
+def begin(bench: Bench, mark: str, step: str) -> str:
+    """Take a part to a step and begin it."""
+    while next_step(bench, mark).id != step:
+        do_step(bench, [mark])
+        clocks = bench.record.clocks
+        assert isinstance(clocks, SteadyClocks)
+        clocks.go(31)  # the glue has dried
+    where = bench.position(mark)
+    assert where.procedure is not None
+    return bench.start([mark], where.procedure.id, step)
+
+
+def test_somebody_too_young_who_comes_stops_the_step_in_hand(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = begin(app.bench, "FB-NR", "saw-outline")
+        app.walk(work)
+        await press(app, pilot, "f4", "down", "enter")
+        assert "Stop: Pip is in the room. F1 when they are out." in screen_text(app)[-1]
+        app.walk(work)
+        await press(app, pilot, "f12")
+        await press(app, pilot, "f1")
+        text = text_of(app)
+        assert "NOT NOW: Pip must be out of the room" in text and "CARRY ON" not in text
+        await tap(app, pilot, "ROOM IS CLEAR")
+        assert isinstance(app.screen, PlaceScreen)
+        assert "NOT NOW" not in text_of(app)
+        await tap(app, pilot, "CARRY ON")
+        assert isinstance(app.screen, WalkScreen)
+
+    with_app(new_shop, walk)
+
+
+def test_a_step_that_somebody_too_young_came_to_says_so_on_its_page(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = begin(app.bench, "FB-NR", "saw-outline")
+        app.bench.come("pip")
+        app.walk(work)
+        await press(app, pilot, "f8")
+        text = text_of(app)
+        assert "STOP: Pip must be out of the room." in text and "I HAVE READ THESE" not in text
+        await tap(app, pilot, "TO THE PLACE")
+        assert isinstance(app.screen, PlaceScreen)
+
+    with_app(new_shop, walk)
+
+
+def test_whoever_holds_a_step_that_must_be_finished_is_asked_before_they_go(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        begin(app.bench, "FB-NR", "glue-pattern")
+        app.bench.come("pip")
+        await press(app, pilot, "f4", "enter")
+        text = text_of(app)
+        assert "Wren goes? This must not be left so" in text
+        assert "Glue the pattern on the block face" in text
+        await press(app, pilot, "enter")
+        assert [person.id for person in app.bench.people] == ["wren", "pip"]
+        await press(app, pilot, "down", "enter")  # who holds nothing goes without a question
+        assert [person.id for person in app.bench.people] == ["wren"]
+        app.bench.come("pip")
+        await press(app, pilot, "up", "enter", "down", "enter")
+        assert [person.id for person in app.bench.people] == ["pip"]
+
+    with_app(new_shop, walk)
+
+
+def test_a_helper_is_not_offered_what_only_the_builder_does(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        assert "Not so" in text_of(app)
+        app.bench.hand_over("odile")
+        waiting = next(
+            mark
+            for mark in app.bench.shop.parts
+            if app.bench.position(mark).step is not None and not next_blocks(app.bench.context, mark)
+        )
+        do_step(app.bench, [waiting])
+        assert [mark for mark, _ in app.bench.wants_look()] == [waiting]
+        app.bench.hand_over("pip")
+        await press(app, pilot, "f1")
+        assert "Not so" not in text_of(app)
+        await press(app, pilot, "f6")
+        assert isinstance(app.screen, PlaceScreen)  # no dialog
+        assert "Not yours to take back, but for Odile or the builder" in screen_text(app)[-1]
+        await type_fast(app, pilot, waiting)
+        text = text_of(app)
+        assert "FOR THE BUILDER TO LOOK OVER" in text and "LOOK IT OVER" not in text
+        await press(app, pilot, "f7")
+        text = text_of(app)
+        assert "Write a note" in text and "Skip" not in text and "is not so" not in text
+        await press(app, pilot, "escape", "f5", "enter")
+        assert f"{waiting} is held until the builder decides." in screen_text(app)[-1]
+        assert "DECIDE THE SNAG" not in text_of(app)
+
+    with_app(demo_shop, walk)
+
+
+def test_a_helper_sees_why_they_may_not_carry_on(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        begin(app.bench, "FB-NR", "saw-outline")
+        await press(app, pilot, "f1")
+        assert "CARRY ON" in text_of(app)
+        app.bench.hand_over("odile")
+        await press(app, pilot, "f1")
+        text = text_of(app)
+        assert "NOT NOW: only the builder does this step" in text and "CARRY ON" not in text
+
+    with_app(new_shop, walk)
+
+
+def test_while_nobody_has_the_screen_minutes_and_the_place_say_how_to_take_it(demo_shop: Path) -> None:
+    file = demo_shop / "shop.yaml"
+    text = file.read_text(encoding="utf-8")
+    guarded = text.replace("name: Wren, role: builder", 'name: Wren, role: builder, pin: "1234"')
+    assert guarded != text
+    file.write_text(guarded, encoding="utf-8")
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2")
+        text = text_of(app)
+        assert "F4: choose your name, then F7" in text and "Nothing can be finished" not in text
+        await tap(app, pilot, "SAY WHO YOU ARE")
+        assert isinstance(app.screen, PeopleScreen)
+        await press(app, pilot, "f1")
+        await tap(app, pilot, "SAY WHO YOU ARE")
+        assert isinstance(app.screen, PeopleScreen)
+
+    with_app(demo_shop, walk)
+
+
+def test_what_is_taken_back_is_said_in_the_words_of_the_step(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        begin(app.bench, "FB-NR", "glue-pattern")
+        await press(app, pilot, "f6")
+        text = text_of(app)
+        assert "Take back: start of \u2018Glue the pattern" in text and "glue-pattern" not in text
+
+    with_app(new_shop, walk)
