@@ -40,7 +40,8 @@ def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -
         found.append(Block("snag", f"{mark} is held: {snag.text}"))
     if part.work is not None and part.work in state.works:
         other = state.works[part.work]
-        found.append(Block("in hand", f"{mark} is in hand at {other.ref}"))
+        _, doing = context.shop.find_step(other.procedure, other.step, mark)
+        found.append(Block("in hand", f"{mark} is in hand: {doing.do if doing else other.step}"))
     for clock in part.clocks:
         if (clock.procedure, clock.step) != (procedure.id, step.id):
             continue
@@ -98,12 +99,22 @@ def _needs(shop: Shop, state: State, mark: str, procedure: Procedure) -> list[Bl
         ready = sum(1 for mark in shop.marks_of(needed) if is_completed(state, mark))
         if ready < count:
             name = shop.kinds[needed].name
+            undeclared = [mark for mark in shop.marks_of(needed) if _only_to_declare(shop, state, mark)]
+            if len(undeclared) >= count - ready:
+                marks = ", ".join(undeclared[: count - ready])
+                found.append(Block("needs", f"needs {name}: declare {marks} complete first"))
+                continue
             word = "ready" if shop.kinds[needed].tooling else "finished"
             found.append(Block("needs", f"needs {name}: {ready} of {count} {word}"))
     missing = [other for other in shop.parts[mark].made_from if not is_completed(state, other)]
     if missing:
         found.append(Block("needs", f"needs {', '.join(missing)} finished"))
     return found
+
+
+def _only_to_declare(shop: Shop, state: State, mark: str) -> bool:
+    where = position(shop, state, mark)
+    return where.all_done and not where.completed
 
 
 def is_completed(state: State, mark: str) -> bool:

@@ -8,6 +8,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.context import NOBODY
+from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import NotAllowed, Refused, parts, steps
 from kiosk.shop.hazards import HAZARDS
 from kiosk.shop.procedure import StepRef
@@ -220,3 +221,28 @@ def test_a_figure_is_half_typed_only_where_it_is_asked_and_after_the_cautions(be
     bench.acknowledge(work)
     with pytest.raises(Refused, match="no longer on the step"):
         bench.type_draft(work, "FB-NR", "another", "1")
+
+
+def test_what_only_has_to_be_declared_is_named(bench: Bench) -> None:
+    while not bench.position("BR-01").all_done:
+        where = bench.position("BR-01")
+        assert where.procedure is not None and where.step is not None
+        take_to(bench, ["BR-01"], f"{where.procedure.id}/{where.step.id}")
+        do_step(bench, ["BR-01"])
+    take_to(bench, ["FS-01"], "spar-channel/trial-strip")
+    said = [block.text for block in next_blocks(bench.context, "FS-01")]
+    assert any("declare BR-01 complete first" in text for text in said), said
+    bench.complete("BR-01")
+    assert not any("BR-01" in block.text for block in next_blocks(bench.context, "FS-01"))
+
+
+def test_what_is_gone_from_the_shop_file_is_set_aside_whatever_was_counted(bench: Bench) -> None:
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    bench.acknowledge(work)
+    bench.answer(work, "FB-NR", "bar", "254 mm")
+    with pytest.raises(Refused, match="already counted or measured"):
+        bench.set_aside(work)
+    left = {mark: part for mark, part in bench.shop.parts.items() if mark != "FB-NR"}
+    bench.shop = replace(bench.shop, parts=left)
+    bench.set_aside(work)
+    assert not bench.state.works

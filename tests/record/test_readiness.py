@@ -232,7 +232,9 @@ def test_a_snag_and_work_in_hand_hold_the_part_and_no_other() -> None:
 
 def test_a_part_in_hand_is_not_begun_again(bench: Bench) -> None:
     bench.start(["FB-NR"], "form-block", "measure-pattern")
-    assert texts(next_blocks(bench.context, "FB-NR")) == ["FB-NR is in hand at form-block/measure-pattern"]
+    assert texts(next_blocks(bench.context, "FB-NR")) == [
+        "FB-NR is in hand: Measure the scale bar on the full-size pattern."
+    ]
     assert next_blocks(bench.context, "FB-MR") == []
     with pytest.raises(Refused, match="in hand"):
         bench.start(["FB-NR"], "form-block", "measure-pattern")

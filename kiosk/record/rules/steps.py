@@ -375,10 +375,14 @@ def put_back(context: Context, work_id: str) -> Bodies:
 
 @act("the builder")
 def set_aside(context: Context, work_id: str) -> Bodies:
-    """Take parts out of a step that its procedure no longer has; what was recorded on them stays recorded."""
+    """Take parts out of a step that its procedure no longer has, or that are gone from the shop file.
+
+    What was recorded on them stays recorded.
+    """
     work = _work(context, work_id)
     procedure = context.shop.procedures.get(work.procedure)
-    if procedure is not None and procedure.step(work.step) is not None:
+    gone = any(mark not in context.shop.parts for mark in work.marks)
+    if not gone and procedure is not None and procedure.step(work.step) is not None:
         return dropped(context, work_id)
     return [e.WorkDropped(work=work_id)]
 
