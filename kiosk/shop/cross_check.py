@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.shop.faults import nearest
 from kiosk.shop.hazards import HAZARDS
-from kiosk.shop.parts import PartKind
+from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CheckRef, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.shop import ShopFile
@@ -190,6 +190,14 @@ def _check_kind(
     procedures: Procedures,
 ) -> None:
     here: Location = ("part_kinds", number)
+    for name in OF_THE_MATERIAL:
+        if name in kind.dimensions and getattr(kind.material, name) is not None:
+            document.fault(
+                (*here, "dimensions", name),
+                f"the {name} of {kind.id!r} is written twice, under material and under dimensions",
+                "write it under material only",
+                key=True,
+            )
     seen: set[str] = set()
     for place, stage in enumerate(kind.route):
         at: Location = (*here, "route", place)

@@ -7,7 +7,7 @@ from functools import partial
 from kiosk.errors import KioskError
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
-from kiosk.shop.parts import PartKind
+from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.written import Elsewhere
@@ -99,7 +99,7 @@ def _try(
         if error.dimension:
             document.fault(_location(document, kinds, error), error.wrong, error.mend)
         elif isinstance(error, UnknownDimension):
-            location = (*here, "dimensions")
+            location = (*here, "material" if error.name in OF_THE_MATERIAL else "dimensions")
             known = location in document.values
             document.fault(location if known else here, error.wrong + used_by, error.mend, key=True)
         elif of_step is not None:

@@ -18,7 +18,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.faults import nearest
 from kiosk.shop.measures import MeasureLimits, read_number
-from kiosk.shop.parts import PartKind
+from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import (
     CountCheck,
     DimensionShown,
@@ -70,7 +70,7 @@ class UnknownDimension(FigureFault):
         self.name = name
         super().__init__(
             f"part kind {kind.id!r} has no dimension {name!r}",
-            f"add {name}: … under its dimensions",
+            f"add {name}: … under its {'material' if name in OF_THE_MATERIAL else 'dimensions'}",
             kind=kind.id,
         )
 

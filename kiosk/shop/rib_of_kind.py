@@ -36,7 +36,7 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
     if missing:
         raise RibFault(
             f"part kind {kind!r} has no {', '.join(missing)}",
-            "add it under its dimensions in shop.yaml",
+            _where_to_add(missing),
             "" if "section" in missing else "section",
         )
 
@@ -72,6 +72,13 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
     except OutOfRange as error:
         name = error.argument.removesuffix("_in")
         raise RibFault(error.wrong, error.mend, _DIMENSION_OF.get(name, name)) from None
+
+
+def _where_to_add(missing: list[str]) -> str:
+    if missing == ["thickness"]:
+        return "add it under its material in shop.yaml"
+    thickness = ", thickness under its material," if "thickness" in missing else ""
+    return f"add it under its dimensions{thickness} in shop.yaml"
 
 
 _CUT_OUT = re.compile(

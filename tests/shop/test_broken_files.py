@@ -100,6 +100,9 @@ SHOP_CASES = [
     ("missing dimension", "      flange_rivets: {rib: rivets}\n", "", "    dimensions:", "no dimension 'flange_rivets'"),
     ("dimension out of range", "      bend_radius: 1/8", "      bend_radius: 20", None, "outside 0 to 10"),
     ("count that is no count", "      spar_rivets: 4", "      spar_rivets: 4.5", None, "not a count"),
+    ("two thicknesses", "      flange_width: 5/8", "      thickness: .040", None, "write it under material only"),
+    ("two alloys", "      flange_width: 5/8", "      alloy: 6061-T6", None, "write it under material only"),
+    ("no thickness", "material: {alloy: 2024-T3, thickness: .032}", "material: {alloy: 2024-T3}", None, "add thickness: … under its material"),
     ("mark twice", "{first: FS-02,", "{first: FS-01,", None, "already a 'front-spar'"),
     ("run backwards", "first: NR-01, last: NR-10", "first: NR-10, last: NR-01", None, "runs backwards"),
     ("unknown part built in", "made_from: [NR-01, FS-01]", "made_from: [NR-91, FS-01]", None, "NR-91"),
@@ -147,6 +150,7 @@ def test_a_broken_shop_is_named_by_its_line(
     [
         ("chord: 50", "chord: fifty", "chord: fifty", "fifty"),
         ("      skin: .025\n", "", 'section: "2412"', "skin"),
+        (", thickness: .025}\n    # Leading", "}\n    # Leading", "material: {alloy: 2024-T3}", "under its material"),
         ('section: "2412"', "section: wing.dat", "section: wing.dat", "cannot be read"),
         ("front_station: .025", "front_station: .9", "front_station: .9", "front to rear"),
         (".35 5/8 x 7/8 middle", ".35 5/8 x 7/8", "spar_cut_outs", "cut-out"),
