@@ -112,10 +112,20 @@ def read_cut_outs(text: str) -> tuple[CutOut, ...]:
     return tuple(found)
 
 
+def _naca_digits(name: str) -> str:
+    digits = name.upper().removeprefix("NACA").strip()
+    return digits if digits.isdigit() else ""
+
+
+def is_coordinate_file(name: str) -> bool:
+    """True when a section is read from a file, not worked out from NACA digits."""
+    return not _naca_digits(name)
+
+
 def section_named(name: str, folder: Path) -> Section:
     """NACA digits, or a file of coordinates beside shop.yaml. Raises OutOfRange."""
-    digits = name.upper().removeprefix("NACA").strip()
-    if digits.isdigit():
+    digits = _naca_digits(name)
+    if digits:
         return naca(digits)
     path = folder / name
     try:
