@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from kiosk.errors import KioskError
+from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
@@ -30,7 +31,7 @@ def check_figures(
     *,
     ribs: bool,
 ) -> None:
-    """Work out each dimension of each kind, and each number, limit, count and time of its steps.
+    """Work out each dimension and blank of each kind, and each number, limit, count and time of its steps.
 
     Without ``ribs``, what needs a rib laid out is left to `kiosk check`: it takes too long for every start.
     """
@@ -41,6 +42,8 @@ def check_figures(
                 _try(partial(figures.dimension, kind, name), (document, here), kinds)
         if ribs and kind.written("section") is not None:
             _try(partial(figures.rib, kind), (document, here), kinds)
+        for work in _of_blank(figures, kind, ribs=ribs):
+            _try(work, (document, here), kinds)
         for stage in kind.route:
             if stage.procedure not in procedures:
                 continue  # named by the cross-check
@@ -58,6 +61,17 @@ def check_figures(
                         (source, ("steps", place, *asked.place)),
                         used_by=f", which {procedure.id!r} step {step.id!r} uses",
                     )
+
+
+def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Callable[[], object]]:
+    """What the cutting list asks of a kind, each by itself: a size may have to wait for its rib."""
+    if not is_cut_from_sheet(kind):
+        return
+    yield partial(sheet_of, kind)
+    yield partial(grain_of, figures, kind)
+    for name in SIZES:
+        if kind.written(name) is not None and (ribs or not figures.needs_rib(kind, name)):
+            yield partial(size_in, figures, kind, name)
 
 
 def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
