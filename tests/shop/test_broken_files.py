@@ -157,7 +157,12 @@ def test_a_broken_shop_is_named_by_its_line(
     [
         ("chord: 50", "chord: fifty", "chord: fifty", "fifty"),
         ("      skin: .025\n", "", 'section: "2412"', "skin"),
-        (", thickness: .025}\n    # Leading", "}\n    # Leading", "material: {alloy: 2024-T3}", "under its material"),
+        (
+            ", thickness: .025}\n    # Leading",
+            "}\n    # Leading",
+            "material: {alloy: 2024-T3}",
+            "under its material",
+        ),
         ('section: "2412"', "section: wing.dat", "section: wing.dat", "cannot be read"),
         ("front_station: .025", "front_station: .9", "front_station: .9", "front to rear"),
         (".35 5/8 x 7/8 middle", ".35 5/8 x 7/8", "spar_cut_outs", "cut-out"),
