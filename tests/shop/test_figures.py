@@ -423,3 +423,46 @@ def test_every_figure_of_the_shipped_shop_has_one_home() -> None:
             for name in ("front_height", "rear_height", "blank_length", "blank_width", "flutes"):
                 assert isinstance(kind.dimensions[name], OfRib), (kind.id, name)
     assert isinstance(shop.kinds["front-spar"].dimensions["flat_width"], Worked)
+
+
+@pytest.mark.parametrize("none", ["0", "0.0", "00", "none", "{of: nose-rib, dimension: holes}", "holes"])
+def test_a_step_is_left_out_for_a_nought_wherever_it_stands(folder: Path, none: str) -> None:
+    """A form block borrows how many lightening holes its rib has; with none it is made without them."""
+    change(folder, "flange_width: 5/8", "holes: 0\n      flange_width: 5/8", "nose-rib")
+    change(folder, "flange_width: 5/8", "holes: 0\n      flange_width: 5/8", "main-rib")
+    change(folder, "lightening_holes: 3", f"lightening_holes: {none}", "main-rib")
+    assert load(folder).errors == []
+    shop = load_shop(folder)
+    for name in ("main-rib", "block-main"):
+        assert not shop.figures.has(shop.kinds[name], "lightening_holes")
+        assert all(step.only_if is None for _, step in shop.route_steps(shop.kinds[name]))
+    assert shop.figures.has(shop.kinds["block-tailplane"], "lightening_holes")
+
+
+def test_a_count_that_is_worked_out_may_be_nought_and_a_circle_ends(folder: Path) -> None:
+    change(
+        folder,
+        "lightening_holes: 3",
+        "lightening_holes: {calculator: flutes, inputs: {flange_width: 1, turning_angle: 0}}\n"
+        "      here: there\n      there: here",
+        "main-rib",
+    )
+    loaded = load(folder)
+    assert loaded.shop is not None
+    kind = loaded.shop.kinds["block-main"]
+    assert not loaded.shop.figures.has(kind, "lightening_holes")
+    assert loaded.shop.figures.has(loaded.shop.kinds["main-rib"], "here")
+    assert any("needs itself" in fault.wrong or "circle" in fault.wrong for fault in loaded.errors)
+
+
+@pytest.mark.parametrize("figure", ["", "figure: width, "])
+def test_a_single_figure_has_no_second(folder: Path, figure: str) -> None:
+    change(
+        folder,
+        "flat_width: {calculator: flat_width, ",
+        f"flat_width: {{calculator: flat_width, {figure}which: 2, ",
+        "front-spar",
+    )
+    (fault,) = (fault for fault in load(folder, lint=True).errors if "which" in f"{fault.wrong}{fault.mend}")
+    assert "one" in fault.wrong and "delete which:" in fault.mend
+    assert "which: 2" in line_of(folder, fault)
