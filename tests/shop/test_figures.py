@@ -466,3 +466,29 @@ def test_a_single_figure_has_no_second(folder: Path, figure: str) -> None:
     (fault,) = (fault for fault in load(folder, lint=True).errors if "which" in f"{fault.wrong}{fault.mend}")
     assert "one" in fault.wrong and "delete which:" in fault.mend
     assert "which: 2" in line_of(folder, fault)
+
+
+def test_plans_in_a_step_are_compared_for_every_kind_once_a_place(folder: Path) -> None:
+    """Flanging the holes takes 3.9 minutes for the main rib's three; the channel is the spars' own."""
+    for name, old, new in (
+        ("rib/rib-hole-flanging", "each: {calculator: repeated_time", "each: {plans: 9, calculator: repeated_time"),
+        (
+            "spar/spar-channel",
+            "nominal: flat_width",
+            'nominal: {plans: 1.5, calculator: flat_width, inputs: {legs: "1, 1", bend_angles: "90", '
+            "thickness: thickness, inside_radius: bend_radius}}",
+        ),
+    ):  # fmt: skip
+        text = (data_folder("procedures") / f"{name}.yaml").read_text()
+        assert old in text
+        (folder / "procedures" / f"{Path(name).name}.yaml").write_text(text.replace(old, new, 1))
+    loaded = load(folder, lint=True)
+    assert loaded.errors == []
+    time, width = loaded.faults
+    assert time.file.endswith("rib-hole-flanging.yaml") and width.file.endswith("spar-channel.yaml")
+    assert time.severity == width.severity == "warning"
+    assert time.wrong.startswith("each 9 is not what is worked out for 'main-rib', 3.9 min")
+    assert width.wrong.startswith("nominal 1.5 is not what is worked out for 'front-spar', 1.9046 in")
+    spar = (folder / "procedures" / "spar-channel.yaml").read_text().splitlines()
+    assert spar[width.line - 1][width.column - 1 :].startswith("1.5")
+    assert load(folder).faults == []
