@@ -523,7 +523,8 @@ def flat_width(
         Inside radius of every bend in inches, 0 to 10.
     neutral_factor : float, optional
         Where the neutral line lies, as a share of the thickness from the inside, 0 to 1, as trial strips
-        find it: the line lies within the sheet, and seldom beyond its middle (0.5). Left out, the handbook's empirical allowance is used.
+        find it: the line lies within the sheet, and seldom beyond its middle (0.5). Left out, the handbook's
+        empirical allowance is used.
 
     Returns
     -------

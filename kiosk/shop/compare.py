@@ -28,8 +28,9 @@ def compare_figures(
 ) -> None:
     """Warn of each typed figure that differs from the same figure as it can be worked out.
 
-    Compared are ``plans:`` with what stands beside it, in the shop file and in the procedures, a dimension with the figure of the same name of the
-    laid-out rib, and a dimension with the figure of the same name of a calculator that one of its steps asks.
+    Compared are ``plans:`` with what stands beside it, in the shop file and in the procedures, a dimension
+    with the figure of the same name of the laid-out rib, and a dimension with the figure of the same name of
+    a calculator that one of its steps asks.
     """
     for number, kind in enumerate(kinds.values()):
         for name, found, home in _worked(kind, figures, procedures):

@@ -1,6 +1,6 @@
 """Checks that need more than one field: names that must exist, routes that must end."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.shop.faults import nearest
@@ -120,8 +120,13 @@ def _check_waits(
                 )
 
 
-def check_shop(file: ShopFile, document: Document, procedures: Procedures) -> None:
-    """Note every fault in the shop file, and those that procedures show with this shop's dimensions."""
+def check_shop(
+    file: ShopFile, document: Document, procedures: Procedures, unread: Collection[str] = ()
+) -> None:
+    """Note every fault in the shop file, and those that procedures show with this shop's dimensions.
+
+    ``unread`` are the ids of procedures whose own faults are named already.
+    """
     _check_unique(file, document)
     kinds = {kind.id: kind for kind in file.part_kinds}
     for number, raised in enumerate(file.hazards):
@@ -148,7 +153,7 @@ def check_shop(file: ShopFile, document: Document, procedures: Procedures) -> No
     if not any(person.role == "builder" for person in file.people):
         document.fault(("people",), "nobody has the role builder", "give one person role: builder", key=True)
     for number, kind in enumerate(file.part_kinds):
-        _check_kind(kind, number, kinds, document, procedures)
+        _check_kind(kind, number, kinds, document, procedures, unread)
     _check_made_from(file, document)
     _check_cycles(file, document)
     _check_tools(file, document, procedures)
@@ -188,6 +193,7 @@ def _check_kind(
     kinds: Mapping[str, PartKind],
     document: Document,
     procedures: Procedures,
+    unread: Collection[str],
 ) -> None:
     here: Location = ("part_kinds", number)
     for name in OF_THE_MATERIAL:
@@ -208,7 +214,7 @@ def _check_kind(
                 "name each procedure once",
             )
         seen.add(stage.procedure)
-        if stage.procedure not in procedures:
+        if stage.procedure not in procedures and stage.procedure not in unread:
             document.fault(
                 (*at, "procedure"),
                 f"unknown procedure {stage.procedure!r}",

@@ -1,5 +1,6 @@
 """Works out every figure of a shop before anybody cuts metal, and notes each fault at the guilty line."""
 
+import difflib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
@@ -7,6 +8,7 @@ from functools import partial
 from kiosk.errors import KioskError
 from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
+from kiosk.shop.faults import nearest
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
@@ -112,6 +114,11 @@ def _try(
     except FigureFault as error:
         if error.dimension:
             document.fault(_location(document, kinds, error), error.wrong, error.mend)
+        elif isinstance(error, UnknownDimension) and of_step is not None and _misspelt(error, kinds):
+            source, at = of_step
+            mend = f"{nearest(error.name, kinds[error.kind].names)} If not, {error.mend} in {document.file}"
+            # Worded without the kind: one fault for all kinds on whose route the step stands.
+            source.fault((*at, *error.place), f"no part kind has a dimension {error.name!r}", mend)
         elif isinstance(error, UnknownDimension):
             location = (*here, "material" if error.name in OF_THE_MATERIAL else "dimensions")
             known = location in document.values
@@ -123,6 +130,13 @@ def _try(
             document.fault(here, error.wrong, error.mend)
     except KioskError as error:
         document.fault(here, error.wrong, error.mend)
+
+
+def _misspelt(error: UnknownDimension, kinds: Mapping[str, PartKind]) -> bool:
+    """True when no kind has the dimension that a step names, but its own has one that is nearly called so."""
+    if any(kind.written(error.name) is not None for kind in kinds.values()):
+        return False
+    return bool(difflib.get_close_matches(error.name, kinds[error.kind].names, 1, 0.8))
 
 
 def _location(document: Document, kinds: Mapping[str, PartKind], error: FigureFault) -> Location:

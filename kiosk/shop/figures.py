@@ -476,7 +476,7 @@ def _chosen(result: Result, written: Worked) -> Quantity:
     if written.figure is None:
         if written.which != 1:
             raise FigureFault(
-                f"which: {written.which} asks for one of a list, but {written.calculator} gives one figure here",
+                f"which: {written.which} asks for one of a list; {written.calculator} gives one figure here",
                 "delete which:, or name the list under figure:",
                 place=("which",),
             )

@@ -68,7 +68,7 @@ def test_the_largest_and_least_numbers_are_refused_or_answered(
 
 
 def test_a_rib_a_cutting_plan_a_trial_and_coordinates_take_numbers_alone() -> None:
-    rib = {one.name: 1.0 for one in fields(RibInputs) if one.default is MISSING}
+    rib: dict[str, Any] = {one.name: 1.0 for one in fields(RibInputs) if one.default is MISSING}
     refused: dict[str, Callable[[], object]] = {
         "skin_in": lambda: lay_out(naca("2412"), RibInputs(**{**rib, "skin_in": math.nan})),
         "width_in": lambda: plan_cuts([Blank("rib", 10, math.inf, 1)], Sheet(144, 48)),

@@ -64,6 +64,20 @@ PROCEDURE_CASES = [
     ("list for text", "title: Test work", "title: [Test, work]", 2, "is a list or a map"),
     ("empty title", "title: Test work", 'title: ""', 2, "is empty"),
     ("bad id", "id: test-work", "id: Test Work", 1, "not a name the kiosk can use"),
+    ("a number that is no map", "      - {calculator: setback, inputs: {thickness: .025, inside_radius: 1/8}}", "      - setback", 18, "write it as {key: value}"),
+    ("a list that is none", "tools: [hand-shear]", "tools: hand-shear", 16, "write it as [first, second]"),
+    ("an empty limit", 'nominal: "1"', 'nominal: ""', 20, "'nominal' is empty"),
+    ("a list for a limit", 'nominal: "1"', "nominal: [1]", 20, "'nominal' is a list or a map"),
+    ("a comma without quotes", "thickness: .025,", "thickness: .025, .032, .040,", 18, "put the text in quotes"),
+    ("a number and a dimension", "{calculator: setback,", "{calculator: setback, dimension: chord,", 18, "unknown key 'dimension'; use one of calculator, inputs"),
+    ("two homes", 'nominal: "1"', "nominal: {of: x, dimension: y, calculator: z}", 20, "calculator and of stand here; delete all but one"),
+    ("a misspelt home", 'nominal: "1"', "nominal: {off: x, dimension: y}", 20, "unknown key 'off'; did you mean 'of'?"),
+    ("a misspelt calculator", 'nominal: "1"', "nominal: {calculater: x, inputs: {}}", 20, "did you mean 'calculator'?"),
+    ("a dimension of nobody", 'nominal: "1"', "nominal: {dimension: y}", 20, "'of' is missing"),
+    ("inputs of nothing", 'nominal: "1"', "nominal: {inputs: {a: b}}", 20, "'calculator' is missing"),
+    ("plans alone", 'nominal: "1"', "nominal: {plans: 5.5}", 20, "plans: stands alone"),
+    ("an empty map", 'nominal: "1"', "nominal: {}", 20, "nothing is written here"),
+    ("a key of another home", 'nominal: "1"', "nominal: {rib: flutes, dimension: y}", 20, "unknown key 'dimension'; use one of plans, rib"),
     ("no steps", PROCEDURE[PROCEDURE.index("steps:") :], "steps: []\n", 7, "'steps' is empty"),
 ]  # fmt: skip
 
@@ -218,3 +232,26 @@ def test_not_utf8_and_empty_files_are_refused(folder: Path) -> None:
     first, second = load(folder).errors
     assert first.line == 2 and "UTF-8" in str(first)
     assert "empty" in str(second)
+
+
+def test_a_fault_in_a_procedure_is_the_only_one(folder: Path) -> None:
+    for broken in ("steps:\n", "steps: [\n"):
+        (folder / "procedures" / "test-work.yaml").write_text(
+            PROCEDURE.replace("steps:\n", broken, 1).replace("do: Cut", "doo: Cut")
+        )
+        path = folder / "shop.yaml"
+        path.write_text(
+            path.read_text().replace("      - procedure: deburr\n", "      - procedure: test-work\n", 1)
+        )
+        errors = load(folder).errors
+        assert errors and all(fault.file.endswith("test-work.yaml") for fault in errors), errors
+
+
+def test_a_dimension_that_a_step_misspells_is_blamed_on_the_step(folder: Path) -> None:
+    text = (data_folder("procedures") / "spar" / "spar-channel.yaml").read_text()
+    path = folder / "procedures" / "spar-channel.yaml"
+    path.write_text(text.replace("nominal: flat_width", "nominal: flat_widht", 1))
+    (fault,) = load(folder).errors
+    assert fault.file.endswith("spar-channel.yaml")
+    assert path.read_text().splitlines()[fault.line - 1][fault.column - 1 :].startswith("flat_widht")
+    assert fault.mend.startswith("did you mean 'flat_width'?") and "under its dimensions in" in fault.mend

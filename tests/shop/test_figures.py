@@ -471,7 +471,7 @@ def test_a_single_figure_has_no_second(folder: Path, figure: str) -> None:
 def test_plans_in_a_step_are_compared_for_every_kind_once_a_place(folder: Path) -> None:
     """Flanging the holes takes 3.9 minutes for the main rib's three; the channel is the spars' own."""
     for name, old, new in (
-        ("rib/rib-hole-flanging", "each: {calculator: repeated_time", "each: {plans: 9, calculator: repeated_time"),
+        ("rib/rib-hole-flanging", "each: {calculator:", "each: {plans: 9, calculator:"),
         (
             "spar/spar-channel",
             "nominal: flat_width",
