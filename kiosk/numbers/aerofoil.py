@@ -154,6 +154,8 @@ def read_coordinates(text: str, name: str = "") -> Section:
             continue
         try:
             x, y = float(cells[0]), float(cells[1])
+            if not (math.isfinite(x) and math.isfinite(y)):
+                raise ValueError
         except (ValueError, IndexError):
             if points:
                 raise OutOfRange(

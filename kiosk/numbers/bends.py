@@ -522,8 +522,9 @@ def flat_width(
     inside_radius_in : float
         Inside radius of every bend in inches, 0 to 10.
     neutral_factor : float, optional
-        Where the neutral line lies, as a share of the thickness from the inside, as trial strips find it.
-        Left out, the handbook's empirical allowance is used.
+        Where the neutral line lies, as a share of the thickness from the inside, 0 to 1, as trial strips
+        find it: the line lies within the sheet, and seldom beyond its middle (0.5). Left out, the handbook's
+        empirical allowance is used.
 
     Returns
     -------
@@ -547,6 +548,12 @@ def flat_width(
     >>> round(flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032, 0.125).width_in, 3)
     7.003
     """
+    require(
+        neutral_factor is None or 0 <= neutral_factor <= 1,
+        "neutral_factor",
+        f"the neutral line at {neutral_factor} of the thickness lies outside the sheet",
+        "give 0 to 1, as trial strips find it, or leave it out",
+    )
     layout = flat_layout(legs_in, bend_angles_deg, thickness_in, inside_radius_in, neutral_factor)
     return FlatWidth(
         width_in=layout.width_in,

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from kiosk.numbers.result import require
+from kiosk.numbers.result import require, require_finite
 
 Grain = Literal["along", "across", "any"]
 PER_INCH = 1000
@@ -111,6 +111,9 @@ def plan_cuts(blanks: Sequence[Blank], sheet: Sheet, kerf_in: float = 0.0) -> Cu
     Raises OutOfRange when a blank does not fit the sheet as its grain demands; its ``argument`` is the field
     of Blank that is guilty.
     """
+    require_finite({"kerf_in": kerf_in, **vars(sheet)})
+    for blank in blanks:
+        require_finite(vars(blank))
     require(
         0 <= kerf_in <= 1, "kerf_in", f"a kerf of {kerf_in} in is outside 0 to 1", "a router's is its bit"
     )

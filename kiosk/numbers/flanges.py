@@ -59,7 +59,7 @@ def flutes(
     flute_width_in : float, default 0.5
         Width of a flute along the edge (the chord of its arc) in inches, twice its depth or more.
     flute_depth_in : float, default 0.09375
-        Depth of a flute in inches, above 0 to half its width.
+        Depth of a flute in inches, above 0 to half its width; deep enough to take something up.
 
     Returns
     -------
@@ -105,6 +105,7 @@ def flutes(
     )
     excess = flange_width_in * math.radians(turning_angle_deg)
     each = flute_uptake_in(flute_width_in, flute_depth_in)
+    require(each > 0, "flute_depth_in", "the flute is too shallow to take anything up", "give a deeper flute")
     warnings: tuple[str, ...] = ()
     if turning_angle_deg > 120:
         warnings = ("A nose this round is usually cut into tabs: follow the plans.",)

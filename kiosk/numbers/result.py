@@ -10,6 +10,7 @@ working.
 import dataclasses
 import functools
 import inspect
+import math
 import types
 import typing
 from collections.abc import Callable, Mapping
@@ -59,6 +60,24 @@ def require(condition: bool, argument: str, wrong: str, mend: str) -> None:
     """
     if not condition:
         raise OutOfRange(wrong, mend, argument)
+
+
+def require_finite(arguments: Mapping[str, object]) -> None:
+    """Refuse ``nan`` and infinity among arguments by name, in lists too: they are no numbers at a bench.
+
+    Raises
+    ------
+    OutOfRange
+        Naming the argument.
+    """
+    for argument, value in arguments.items():
+        for one in value if isinstance(value, tuple) else (value,):
+            require(
+                not isinstance(one, float) or math.isfinite(one),
+                argument,
+                f"{split_unit(argument)[0]} {one} is not a number",
+                "write it in digits, such as 12 or 12.5",
+            )
 
 
 def split_unit(name: str) -> tuple[str, str]:
@@ -372,15 +391,21 @@ def calculator(
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Make a function a calculator: what it returns then carries its inputs and its words.
 
-    The signature stays the function's own, so that a type checker and ``help`` see it.
+    The signature stays the function's own, so that a type checker and ``help`` see it. An input that is not
+    finite never reaches the function: the call raises OutOfRange, naming it.
     """
 
     def make(function: Callable[P, R]) -> Callable[P, R]:
         @functools.wraps(function)
         def work(*args: P.args, **kwargs: P.kwargs) -> R:
-            made = function(*args, **kwargs)
             given = signature.bind(*args, **kwargs)
             given.apply_defaults()
+            require_finite(given.arguments)
+            try:
+                made = function(*args, **kwargs)
+            except (OverflowError, ZeroDivisionError):  # finite, but beyond what a number can hold
+                raise OutOfRange(*_TOO_FAR) from None
+            _require_answer(made)
             inputs = tuple(
                 Quantity(one.name.replace("_", " "), value, one.unit)
                 for one in about.parameters
@@ -394,6 +419,18 @@ def calculator(
         return work
 
     return make
+
+
+_TOO_FAR = ("an input is too large or too small to work with", "give sizes as they are at a bench")
+
+
+def _require_answer(made: Result) -> None:
+    """Refuse an answer that ran out of the numbers there are."""
+    for one in made.figures():
+        value = getattr(made, one.field)
+        for item in value if isinstance(value, tuple) else (value,):
+            if isinstance(item, float) and not math.isfinite(item):
+                raise OutOfRange(*_TOO_FAR)
 
 
 def _plain(value: object) -> Value | None:

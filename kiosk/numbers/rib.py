@@ -15,7 +15,7 @@ from kiosk.numbers.aerofoil import Point, Section, line_length
 from kiosk.numbers.bends import deduction_in
 from kiosk.numbers.cut_outs import CutOut, Edge, check_depths, flange_pieces, notched, opening
 from kiosk.numbers.flanges import flute_uptake_in
-from kiosk.numbers.result import OutOfRange, require
+from kiosk.numbers.result import OutOfRange, require, require_finite
 
 POINTS_A_SIDE = 120
 
@@ -97,6 +97,7 @@ def lay_out(section: Section, inputs: RibInputs) -> Rib:
 
     Raises OutOfRange when the inputs do not make one; its ``argument`` is the guilty field of RibInputs.
     """
+    require_finite(vars(inputs))
     require(1 <= inputs.chord_in <= 200, "chord_in", "the chord is outside 1 to 200 in", "give it in inches")
     for argument, holds in (
         ("front_station", inputs.front_station >= 0.005),

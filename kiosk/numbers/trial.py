@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from kiosk.numbers.bends import LARGEST_ANGLE_DEG, flat_layout, setback_in
-from kiosk.numbers.result import require
+from kiosk.numbers.result import require, require_finite
 
 QuantileOfT = Callable[[float, int], float]  # Student t: chance, degrees of freedom
 
@@ -80,6 +80,8 @@ def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
     or for one that cannot be; its ``argument`` is then the guilty field of TrialStrip.
     """
     require(len(strips) >= 1, "strips", "no strip is given", "bend one and measure it")
+    for strip in strips:
+        require_finite(vars(strip))
     for strip in strips:
         check_strip(strip)
     turns = [math.radians(strip.angle_deg) for strip in strips]

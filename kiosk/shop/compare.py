@@ -9,10 +9,10 @@ from collections.abc import Iterator, Mapping
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Quantity
 from kiosk.shop.cross_check import Procedures
-from kiosk.shop.figures import Figures
+from kiosk.shop.figures import Figures, Place
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import NumberWanted
+from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.rib_of_kind import RIB_FIGURES
 from kiosk.shop.written import Elsewhere, OfRib
@@ -26,21 +26,16 @@ _DECIMALS = re.compile(r"\.(\d+)")
 def compare_figures(
     kinds: Mapping[str, PartKind], figures: Figures, document: Document, procedures: Procedures
 ) -> None:
-    """Warn of each typed dimension that differs from the same figure as it can be worked out.
+    """Warn of each typed figure that differs from the same figure as it can be worked out.
 
-    Compared are ``plans:`` with what stands beside it, a dimension with the figure of the same name of the
-    laid-out rib, and a dimension with the figure of the same name of a calculator that one of its steps asks.
+    Compared are ``plans:`` with what stands beside it, in the shop file and in the procedures, a dimension
+    with the figure of the same name of the laid-out rib, and a dimension with the figure of the same name of
+    a calculator that one of its steps asks.
     """
     for number, kind in enumerate(kinds.values()):
         for name, found, home in _worked(kind, figures, procedures):
             typed = _typed(kind, name)
-            if typed is None or isinstance(found.value, str):
-                continue
-            try:
-                given = read_number(typed, found.unit or "count")
-            except KioskError:
-                continue  # named where a step uses it
-            if abs(given - found.value) <= _rounding(typed, found.unit, from_rib=home == "rib"):
+            if typed is None or not _differs(typed, found, from_rib=home == "rib"):
                 continue
             location: Location = ("part_kinds", number, "dimensions", name)
             plans: Location = (*location, "plans")
@@ -50,6 +45,66 @@ def compare_figures(
                 "correct it or what it is worked out from; the plans decide",
                 warning=True,
             )
+    _compare_in_steps(kinds, figures, procedures)
+
+
+def _compare_in_steps(kinds: Mapping[str, PartKind], figures: Figures, procedures: Procedures) -> None:
+    """``plans:`` in a step, for every kind on whose route it stands; one warning a place."""
+    warned: set[tuple[str, Location]] = set()
+    for kind in kinds.values():
+        for stage in kind.route:
+            if stage.procedure not in procedures:
+                continue
+            procedure, source = procedures[stage.procedure]
+            for number, step in enumerate(procedure.steps):
+                if step.only_if is not None and not figures.has(kind, step.only_if):
+                    continue
+                for place, written in _written_in(step):
+                    location: Location = ("steps", number, *place, "plans")
+                    if written.plans is None or (source.file, location) in warned:
+                        continue
+                    try:
+                        found = figures.worked(kind, "", written)
+                    except KioskError:
+                        continue  # named elsewhere
+                    if found.worked is None or not _differs(
+                        written.plans, found.worked, from_rib=isinstance(written, OfRib)
+                    ):
+                        continue
+                    warned.add((source.file, location))
+                    source.fault(
+                        location,
+                        f"{place[-1]} {written.plans} is not what is worked out for {kind.id!r}, "
+                        f"{_exactly(found.worked)} ({found.home})",
+                        "correct it or what it is worked out from; the plans decide",
+                        warning=True,
+                    )
+
+
+def _written_in(step: Step) -> Iterator[tuple[Place, Elsewhere]]:
+    """Every figure of a step that names where it comes from, and where in the step it stands."""
+    for number, check in enumerate(step.checks):
+        for name in ("want", "low", "high", "nominal", "plus", "minus"):
+            written = getattr(check, name, None)
+            if isinstance(written, Elsewhere):
+                yield ("checks", number, name), written
+    if step.repeat is not None and isinstance(step.repeat.times, Elsewhere):
+        yield ("repeat", "times"), step.repeat.times
+    for name in ("set_up", "each", "put_away"):
+        written = getattr(step.written_minutes, name)
+        if isinstance(written, Elsewhere):
+            yield ("minutes", name), written
+
+
+def _differs(typed: str, found: Quantity, *, from_rib: bool) -> bool:
+    """True when the typed figure is another than the worked one, by more than it was rounded."""
+    if isinstance(found.value, str):
+        return False
+    try:
+        given = read_number(typed, found.unit or "count")
+    except KioskError:
+        return False  # named where a step uses it
+    return abs(given - found.value) > _rounding(typed, found.unit, from_rib=from_rib)
 
 
 def _typed(kind: PartKind, name: str) -> str | None:

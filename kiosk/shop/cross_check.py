@@ -1,11 +1,11 @@
 """Checks that need more than one field: names that must exist, routes that must end."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.shop.faults import nearest
 from kiosk.shop.hazards import HAZARDS
-from kiosk.shop.parts import PartKind
+from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CheckRef, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.shop import ShopFile
@@ -120,8 +120,13 @@ def _check_waits(
                 )
 
 
-def check_shop(file: ShopFile, document: Document, procedures: Procedures) -> None:
-    """Note every fault in the shop file, and those that procedures show with this shop's dimensions."""
+def check_shop(
+    file: ShopFile, document: Document, procedures: Procedures, unread: Collection[str] = ()
+) -> None:
+    """Note every fault in the shop file, and those that procedures show with this shop's dimensions.
+
+    ``unread`` are the ids of procedures whose own faults are named already.
+    """
     _check_unique(file, document)
     kinds = {kind.id: kind for kind in file.part_kinds}
     for number, raised in enumerate(file.hazards):
@@ -148,7 +153,7 @@ def check_shop(file: ShopFile, document: Document, procedures: Procedures) -> No
     if not any(person.role == "builder" for person in file.people):
         document.fault(("people",), "nobody has the role builder", "give one person role: builder", key=True)
     for number, kind in enumerate(file.part_kinds):
-        _check_kind(kind, number, kinds, document, procedures)
+        _check_kind(kind, number, kinds, document, procedures, unread)
     _check_made_from(file, document)
     _check_cycles(file, document)
     _check_tools(file, document, procedures)
@@ -188,8 +193,17 @@ def _check_kind(
     kinds: Mapping[str, PartKind],
     document: Document,
     procedures: Procedures,
+    unread: Collection[str],
 ) -> None:
     here: Location = ("part_kinds", number)
+    for name in OF_THE_MATERIAL:
+        if name in kind.dimensions and getattr(kind.material, name) is not None:
+            document.fault(
+                (*here, "dimensions", name),
+                f"the {name} of {kind.id!r} is written twice, under material and under dimensions",
+                "write it under material only",
+                key=True,
+            )
     seen: set[str] = set()
     for place, stage in enumerate(kind.route):
         at: Location = (*here, "route", place)
@@ -200,7 +214,7 @@ def _check_kind(
                 "name each procedure once",
             )
         seen.add(stage.procedure)
-        if stage.procedure not in procedures:
+        if stage.procedure not in procedures and stage.procedure not in unread:
             document.fault(
                 (*at, "procedure"),
                 f"unknown procedure {stage.procedure!r}",

@@ -1,13 +1,16 @@
 """Works out every figure of a shop before anybody cuts metal, and notes each fault at the guilty line."""
 
+import difflib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 
 from kiosk.errors import KioskError
+from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
+from kiosk.shop.faults import nearest
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
-from kiosk.shop.parts import PartKind
+from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.written import Elsewhere
@@ -30,7 +33,7 @@ def check_figures(
     *,
     ribs: bool,
 ) -> None:
-    """Work out each dimension of each kind, and each number, limit, count and time of its steps.
+    """Work out each dimension and blank of each kind, and each number, limit, count and time of its steps.
 
     Without ``ribs``, what needs a rib laid out is left to `kiosk check`: it takes too long for every start.
     """
@@ -41,6 +44,8 @@ def check_figures(
                 _try(partial(figures.dimension, kind, name), (document, here), kinds)
         if ribs and kind.written("section") is not None:
             _try(partial(figures.rib, kind), (document, here), kinds)
+        for work in _of_blank(figures, kind, ribs=ribs):
+            _try(work, (document, here), kinds)
         for stage in kind.route:
             if stage.procedure not in procedures:
                 continue  # named by the cross-check
@@ -58,6 +63,17 @@ def check_figures(
                         (source, ("steps", place, *asked.place)),
                         used_by=f", which {procedure.id!r} step {step.id!r} uses",
                     )
+
+
+def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Callable[[], object]]:
+    """What the cutting list asks of a kind, each by itself: a size may have to wait for its rib."""
+    if not is_cut_from_sheet(kind):
+        return
+    yield partial(sheet_of, kind)
+    yield partial(grain_of, figures, kind)
+    for name in SIZES:
+        if kind.written(name) is not None and (ribs or not figures.needs_rib(kind, name)):
+            yield partial(size_in, figures, kind, name)
 
 
 def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
@@ -98,8 +114,13 @@ def _try(
     except FigureFault as error:
         if error.dimension:
             document.fault(_location(document, kinds, error), error.wrong, error.mend)
+        elif isinstance(error, UnknownDimension) and of_step is not None and _misspelt(error, kinds):
+            source, at = of_step
+            mend = f"{nearest(error.name, kinds[error.kind].names)} If not, {error.mend} in {document.file}"
+            # Worded without the kind: one fault for all kinds on whose route the step stands.
+            source.fault((*at, *error.place), f"no part kind has a dimension {error.name!r}", mend)
         elif isinstance(error, UnknownDimension):
-            location = (*here, "dimensions")
+            location = (*here, "material" if error.name in OF_THE_MATERIAL else "dimensions")
             known = location in document.values
             document.fault(location if known else here, error.wrong + used_by, error.mend, key=True)
         elif of_step is not None:
@@ -109,6 +130,13 @@ def _try(
             document.fault(here, error.wrong, error.mend)
     except KioskError as error:
         document.fault(here, error.wrong, error.mend)
+
+
+def _misspelt(error: UnknownDimension, kinds: Mapping[str, PartKind]) -> bool:
+    """True when no kind has the dimension that a step names, but its own has one that is nearly called so."""
+    if any(kind.written(error.name) is not None for kind in kinds.values()):
+        return False
+    return bool(difflib.get_close_matches(error.name, kinds[error.kind].names, 1, 0.8))
 
 
 def _location(document: Document, kinds: Mapping[str, PartKind], error: FigureFault) -> Location:

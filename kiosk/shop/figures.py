@@ -18,7 +18,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.faults import nearest
 from kiosk.shop.measures import MeasureLimits, read_number
-from kiosk.shop.parts import PartKind
+from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import (
     CountCheck,
     DimensionShown,
@@ -38,7 +38,7 @@ _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
 _UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and can be read as a plain number
 MOST_COUNTED = 10_000
 LONGEST_MINUTES = 86_400.0  # 60 days
-NOT_THERE = frozenset({"0", "none", "no", ""})
+NOT_THERE = frozenset({"none", "no", ""})
 
 Place = tuple[str | int, ...]
 Figure = str | Elsewhere  # as written
@@ -70,7 +70,7 @@ class UnknownDimension(FigureFault):
         self.name = name
         super().__init__(
             f"part kind {kind.id!r} has no dimension {name!r}",
-            f"add {name}: … under its dimensions",
+            f"add {name}: … under its {'material' if name in OF_THE_MATERIAL else 'dimensions'}",
             kind=kind.id,
         )
 
@@ -121,11 +121,19 @@ class Figures:
     # Dimensions
 
     def has(self, kind: PartKind, name: str) -> bool:
-        """True when the kind gives the dimension and it is not none, no or 0."""
-        written = kind.written(name)
-        if written is None:
+        """True when the kind gives the dimension and it is not none, no or 0, wherever its value stands."""
+        if kind.written(name) is None:
             return False
-        return not isinstance(written, str) or written.strip().lower() not in NOT_THERE
+        home, own_name = self._home(kind, name)
+        written = home.written(own_name)
+        if written is None:
+            return True  # another name for one that is not there: named where it is worked out
+        typed = written if isinstance(written, str) else written.plans
+        if typed is not None:
+            return not _is_nothing(typed)
+        with suppress(FigureFault):  # named where it is worked out; a figure in a unit is there
+            return self.number(kind, name, "count") != 0
+        return True
 
     def dimension(self, kind: PartKind, name: str) -> Dimension:
         """One dimension. Raises FigureFault."""
@@ -305,16 +313,19 @@ class Figures:
         return FigureFault(wrong, error.mend, place=place)
 
     def _home(self, kind: PartKind, name: str) -> tuple[PartKind, str]:
-        """Where a dimension is given that another one only names."""
+        """Where a dimension is given that another one only names; in a circle, where it closes."""
         written = kind.written(name)
-        while True:
-            if isinstance(written, OfKind) and written.plans is None:
+        seen: set[tuple[str, str]] = set()
+        while (kind.id, name) not in seen:
+            seen.add((kind.id, name))
+            if isinstance(written, OfKind) and written.plans is None and written.of in self._kinds:
                 kind, name = self._kinds[written.of], written.dimension
             elif isinstance(written, str) and _A_NAME.match(written) and kind.written(written) is not None:
                 name = written
             else:
-                return kind, name
+                break
             written = kind.written(name)
+        return kind, name
 
     def _input(self, kind: PartKind, parameter: Parameter, text: str) -> object:
         if parameter.is_list:
@@ -463,12 +474,24 @@ def _of_quantity(found: Quantity, warnings: tuple[str, ...], result: Result | No
 def _chosen(result: Result, written: Worked) -> Quantity:
     """The figure that was asked for. Raises FigureFault."""
     if written.figure is None:
+        if written.which != 1:
+            raise FigureFault(
+                f"which: {written.which} asks for one of a list; {written.calculator} gives one figure here",
+                "delete which:, or name the list under figure:",
+                place=("which",),
+            )
         return result.headline
     try:
         return result.figure(written.figure, written.which)
     except KeyError:
         names = [one.name for one in result.figures()]
         if written.figure in names:
+            if not next(one.is_list for one in result.figures() if one.name == written.figure):
+                raise FigureFault(
+                    f"{written.calculator} gives one {written.figure} here at most, not {written.which}",
+                    "delete which: or name another figure",
+                    place=("which",),
+                ) from None
             raise FigureFault(
                 f"{written.calculator} gives no {written.figure} {written.which} here",
                 "give a lower which:",
@@ -494,6 +517,16 @@ def _in_unit(kind: PartKind, dimension: Dimension, unit: str) -> float:
             dimension=dimension.name,
         )
     return float(value)
+
+
+def _is_nothing(text: str) -> bool:
+    """True for none, no, and 0 however it is written."""
+    if text.strip().lower() in NOT_THERE:
+        return True
+    for unit in ("count", "in"):
+        with suppress(KioskError):
+            return read_number(text, unit) == 0
+    return False
 
 
 def _read(text: str, unit: str) -> float:

@@ -1,7 +1,8 @@
 """What was read from a shop's files, kept beside them, so that a start need not read YAML nor check it again.
 
-What is kept is the plain data of files without an error. It is found again only by the bytes of every file
-and of the code that reads and checks them, and the models are built from it as from the files themselves.
+What is kept is the plain data of files without an error. It is found again only by the bytes of every file,
+of the coordinates that its sections name, and of the code that reads and checks them; the models are built
+from it as from the files themselves.
 Whatever does not fit, or is damaged, is as good as not there.
 """
 
@@ -10,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -23,7 +25,6 @@ from kiosk.shop.procedure import Procedure
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
 KEPT_FILE = Path(".cache") / "shop.json"
-LARGEST_BESIDE = 1024 * 1024  # bytes: a file of coordinates is far smaller
 _CODE = ("shop", "numbers")  # the packages whose code reads the files and checks them
 
 
@@ -38,9 +39,11 @@ def open_shop(folder: Path) -> Shop:
 
     loaded = load(folder)
     shop = usable(loaded)
-    if before is not None and before == _content(folder):  # nobody saved a file meanwhile
-        _learn(shop)
-        _write(folder, before, {**loaded.plain, "known": shop.figures.known})
+    sections = {name: _digest_of(folder / name) for name in _coordinate_files(shop)}
+    _learn(shop)
+    if before is not None and before == _content(folder) and _unchanged(folder, sections):
+        # Nobody saved a file meanwhile.
+        _write(folder, before, {**loaded.plain, "known": shop.figures.known, "sections": sections})
     return shop
 
 
@@ -51,16 +54,40 @@ def _content(folder: Path) -> str | None:
     files = [(f"code/{part}", path) for part in _CODE for path in sorted((package / part).glob("*.py"))]
     files += [("shipped", path) for path in procedure_files(shipped)]
     files += [("own", path) for path in procedure_files(own)]
-    files += [("shop", path) for path in _beside(folder)]
+    files.append(("shop", folder / SHOP_FILE))
     digest = hashlib.sha256()
-    try:
-        for where, path in files:
-            with path.open("rb") as handle:  # whatever its size: too large a file is refused by the reader
-                digest.update(f"{where}/{path.name}\0".encode())
-                digest.update(hashlib.file_digest(handle, "sha256").digest())
-    except OSError:
-        return None
+    for where, path in files:
+        of_file = _digest_of(path)
+        if of_file is None:
+            return None
+        digest.update(f"{where}/{path.name}\0{of_file}\0".encode())
     return digest.hexdigest()
+
+
+def _digest_of(path: Path) -> str | None:
+    """A digest of a file's bytes, whatever its size; None when it cannot be read."""
+    try:
+        with path.open("rb") as handle:
+            return hashlib.file_digest(handle, "sha256").hexdigest()
+    except (OSError, ValueError):  # ValueError: no name that a file can have
+        return None
+
+
+def _coordinate_files(shop: Shop) -> list[str]:
+    """The file of every section that is read from one, as the shop file names it."""
+    from kiosk.shop.rib_of_kind import is_coordinate_file
+
+    names: set[str] = set()
+    for kind in shop.kinds.values():
+        with suppress(KioskError):  # a kind without a section, or one that `kiosk check` names
+            name = shop.figures.dimension(kind, "section").shown
+            if is_coordinate_file(name):
+                names.add(name)
+    return sorted(names)
+
+
+def _unchanged(folder: Path, sections: Mapping[str, str | None]) -> bool:
+    return all(_digest_of(folder / name) == digest for name, digest in sections.items())
 
 
 def _learn(shop: Shop) -> None:
@@ -70,17 +97,6 @@ def _learn(shop: Shop) -> None:
         for _, step in shop.route_steps(kind):
             with suppress(KioskError):  # left to who asks for it
                 _ = step.minutes
-
-
-def _beside(folder: Path) -> list[Path]:
-    """The shop file, and what lies beside it that a section may be read from."""
-    found = [folder / SHOP_FILE]
-    with suppress(OSError):
-        for path in sorted(folder.iterdir()):
-            small = path.is_file() and path.stat().st_size <= LARGEST_BESIDE
-            if small and path.name != SHOP_FILE and not path.name.startswith((".", "record.")):
-                found.append(path)
-    return found
 
 
 def _seal(content: str, text: str) -> str:
@@ -93,6 +109,8 @@ def _read(folder: Path, content: str) -> Shop | None:
         if seal != _seal(content, text):
             return None
         plain = json.loads(text)
+        if not _unchanged(folder, plain["sections"]):
+            return None
         file = ShopFile.model_validate(plain["shop"])
         procedures = [Procedure.model_validate(data) for data in plain["procedures"]]
         known = {str(name): float(value) for name, value in plain["known"].items()}

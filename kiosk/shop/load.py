@@ -32,7 +32,9 @@ class Loaded:
 
 def _load_procedures(
     folder: Path, shown_from: Path, *, lint: bool
-) -> tuple[dict[str, tuple[Procedure, Document]], list[Fault]]:
+) -> tuple[dict[str, tuple[Procedure, Document]], list[Fault], set[str]]:
+    """The procedures of a folder, the faults in them, and the ids of those that could not be read."""
+    unread: set[str] = set()
     found: dict[str, tuple[Procedure, Document]] = {}
     faults: list[Fault] = []
     for path in procedure_files(folder):
@@ -42,7 +44,10 @@ def _load_procedures(
             shown = str(path)
         document = read_document(path, shown)
         procedure = validate(document, Procedure)
-        if procedure is not None:
+        if procedure is None:
+            given = document.data.get("id") if isinstance(document.data, dict) else None
+            unread.add(given if isinstance(given, str) else path.stem)
+        else:
             if procedure.id in found:
                 first = found[procedure.id][1]
                 document.fault(
@@ -54,7 +59,7 @@ def _load_procedures(
             if lint:
                 lint_procedure(procedure, document)
         faults += document.faults
-    return found, faults
+    return found, faults, unread
 
 
 def check_shipped_procedures() -> list[Fault]:
@@ -67,9 +72,9 @@ def load(folder: Path, *, lint: bool = False) -> Loaded:
     """Read a shop folder with the shipped procedures behind its own. Never raises for bad content."""
     loaded = Loaded()
     shipped_folder = data_folder(PROCEDURES_FOLDER)
-    shipped, faults = _load_procedures(shipped_folder, shipped_folder.parent, lint=False)
+    shipped, faults, _ = _load_procedures(shipped_folder, shipped_folder.parent, lint=False)
     loaded.faults += faults
-    own, faults = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, lint=lint)
+    own, faults, unread = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, lint=lint)
     loaded.faults += faults
     procedures = {**shipped, **own}
 
@@ -79,7 +84,7 @@ def load(folder: Path, *, lint: bool = False) -> Loaded:
     if file is not None:
         kinds = {kind.id: kind for kind in file.part_kinds}
         figures = Figures(kinds, folder)
-        check_shop(file, document, procedures)
+        check_shop(file, document, procedures, unread)
         check_figures(kinds, figures, document, procedures, ribs=lint)
         if lint:
             compare_figures(kinds, figures, document, procedures)

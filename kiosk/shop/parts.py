@@ -11,6 +11,7 @@ from kiosk.shop.written import Elsewhere, Written
 
 _NUMBERED = re.compile(r"^(?P<stem>.*?)(?P<number>\d+)$")
 Hand = Literal["left", "right", "none"]
+OF_THE_MATERIAL = ("alloy", "thickness")  # dimensions whose one home is the material
 
 
 class Material(Strict):
@@ -84,7 +85,7 @@ class PartKind(Strict):
     @property
     def names(self) -> tuple[str, ...]:
         """The names of all dimensions, those from the material included."""
-        own = [name for name in ("alloy", "thickness") if self.written(name) is not None]
+        own = [name for name in OF_THE_MATERIAL if self.written(name) is not None]
         return tuple(dict.fromkeys([*self.dimensions, *own]))
 
     @property

@@ -74,12 +74,13 @@ class DimensionShown(Strict):
 
 
 def _shown(value: Any) -> str:
-    named = "dimension" in value if isinstance(value, dict) else isinstance(value, DimensionShown)
-    return "dimension" if named else "calculator"
+    if isinstance(value, dict):
+        return "DimensionShown" if "dimension" in value and "calculator" not in value else "NumberWanted"
+    return type(value).__name__ if isinstance(value, DimensionShown) else "NumberWanted"
 
 
 Shown = Annotated[
-    Annotated[NumberWanted, Tag("calculator")] | Annotated[DimensionShown, Tag("dimension")],
+    Annotated[NumberWanted, Tag("NumberWanted")] | Annotated[DimensionShown, Tag("DimensionShown")],
     Discriminator(_shown),
 ]
 

@@ -209,6 +209,16 @@ def _index(document: Document, node: yaml.Node, location: Location) -> None:
                     Fault(document.file, *here, "a key is a list or a map", "use a plain word as the key")
                 )
                 continue
+            if node.flow_style and value_node.start_mark.index == key_node.end_mark.index:
+                document.faults.append(
+                    Fault(
+                        document.file,
+                        *here,
+                        f"{key!r} stands after a comma and has no value",
+                        "put the text in quotes: inside { } a comma ends it",
+                    )
+                )
+                break  # the further ones are of the same text
             if key in seen:
                 document.faults.append(
                     Fault(
@@ -263,14 +273,19 @@ def _close_to(model: type[BaseModel], location: Location) -> list[str]:
 
 def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> None:
     location = _written_location(document, detail["loc"])
-    name = str(detail["loc"][-1]) if detail["loc"] else ""
     kind = detail["type"]
+    name = (
+        str(detail["loc"][-1])
+        if kind in ("missing", "extra_forbidden")
+        else _written_name(document, location)
+    )
     context = detail.get("ctx", {})
     given = detail["input"]
     if kind == "extra_forbidden":
-        known = _known_keys(model, location)
-        comma = "put the text in quotes: inside { } a comma ends it"
-        mend = comma if " " in name else nearest(name, known)
+        models = _models_at(model, location[:-1])
+        chosen = [one for one in models if one.__name__ in detail["loc"]] or models  # the union's own choice
+        known = {key for one in chosen for key in _keys(one)}
+        mend = "delete it: it does not go with the other keys here" if name in known else nearest(name, known)
         document.fault(location, f"unknown key {name!r}", mend, key=True)
     elif kind == "missing":
         document.fault(location, f"{name!r} is missing here", f"add a line {name}: …")
@@ -290,13 +305,17 @@ def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> N
         document.fault(location, f"{name!r} is empty", "write something or delete the line")
     elif kind == "too_short":
         document.fault(location, f"{name!r} is empty", "write at least one")
+    elif kind in ("model_type", "dict_type"):
+        document.fault(location, f"{name!r} is no map of keys and values here", "write it as {key: value}")
+    elif kind in ("tuple_type", "list_type"):
+        document.fault(location, f"{name!r} is no list here", "write it as [first, second]")
     elif kind == "string_type":
         document.fault(location, f"{name!r} is a list or a map here", "write one line of text")
     elif kind == "kiosk":
         document.fault(location, str(context["wrong"]), str(context["mend"]))
     else:
         written = given if isinstance(given, str) else type(given).__name__
-        wrong = f"{written!r} does not fit {str(location[-1]) if location else 'here'!r}"
+        wrong = f"{written!r} does not fit {name or 'here'!r}"
         document.fault(location, wrong, detail["msg"][:1].lower() + detail["msg"][1:])
 
 
@@ -308,6 +327,14 @@ def _written_location(document: Document, location: tuple[int | str, ...]) -> Lo
         if (*written, part) in document.values or (*written, part) in document.keys or last:
             written = (*written, part)
     return written
+
+
+def _written_name(document: Document, location: Location) -> str:
+    """The nearest key that stands in the file; a union's own words and places in a list do not."""
+    for number in range(len(location), 0, -1):
+        if location[:number] in document.keys:
+            return str(location[number - 1])
+    return ""
 
 
 def _models_at(model: type[BaseModel], location: Location) -> list[type[BaseModel]]:

@@ -36,7 +36,7 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
     if missing:
         raise RibFault(
             f"part kind {kind!r} has no {', '.join(missing)}",
-            "add it under its dimensions in shop.yaml",
+            _where_to_add(missing),
             "" if "section" in missing else "section",
         )
 
@@ -74,6 +74,13 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
         raise RibFault(error.wrong, error.mend, _DIMENSION_OF.get(name, name)) from None
 
 
+def _where_to_add(missing: list[str]) -> str:
+    if missing == ["thickness"]:
+        return "add it under its material in shop.yaml"
+    thickness = ", thickness under its material," if "thickness" in missing else ""
+    return f"add it under its dimensions{thickness} in shop.yaml"
+
+
 _CUT_OUT = re.compile(
     r"^(?P<station>\S+)\s+(?P<width>.+?)\s+x\s+(?P<depth>.+?)\s+(?P<edge>top|bottom|middle)$"
 )
@@ -105,10 +112,20 @@ def read_cut_outs(text: str) -> tuple[CutOut, ...]:
     return tuple(found)
 
 
+def _naca_digits(name: str) -> str:
+    digits = name.upper().removeprefix("NACA").strip()
+    return digits if digits.isdigit() else ""
+
+
+def is_coordinate_file(name: str) -> bool:
+    """True when a section is read from a file, not worked out from NACA digits."""
+    return not _naca_digits(name)
+
+
 def section_named(name: str, folder: Path) -> Section:
     """NACA digits, or a file of coordinates beside shop.yaml. Raises OutOfRange."""
-    digits = name.upper().removeprefix("NACA").strip()
-    if digits.isdigit():
+    digits = _naca_digits(name)
+    if digits:
         return naca(digits)
     path = folder / name
     try:

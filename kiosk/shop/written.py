@@ -7,9 +7,10 @@ figure as the plans print it: that one is used, and `kiosk check` compares the t
 
 from typing import Annotated, Any
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import BeforeValidator, Discriminator, Field, Tag
 
-from kiosk.shop.fields import Minutes, Name, Strict, Text
+from kiosk.shop.faults import nearest
+from kiosk.shop.fields import Minutes, Name, Strict, Text, fault
 
 
 class Worked(Strict):
@@ -48,6 +49,32 @@ def _form(value: Any) -> str:
     return "text"
 
 
+_HOMES = {"calculator": Worked, "rib": OfRib, "of": OfKind}
+_BESIDE = frozenset({"inputs", "figure", "which", "plans", "dimension"})
+
+
+def _one_home(value: Any) -> Any:
+    """A map that names one home; any other is one fault, not one for each key that the guess lacks."""
+    if not isinstance(value, dict):
+        return value
+    named = [key for key in _HOMES if key in value]
+    if len(named) > 1:
+        raise fault(f"a figure has one home, but {' and '.join(named)} stand here", "delete all but one")
+    if not value:
+        raise fault("nothing is written here", f"write a value, or {_WHERE_FROM}")
+    if not named:
+        strange = next((key for key in value if key not in _BESIDE), None)
+        if strange is not None:
+            raise fault(f"unknown key {strange!r}", nearest(str(strange), _HOMES))
+        if "dimension" in value:
+            raise fault("'of' is missing here", "add of: and the part kind that has the dimension")
+        if set(value) == {"plans"}:
+            raise fault("plans: stands alone here", f"write the value alone, or add {_WHERE_FROM}")
+        raise fault("'calculator' is missing here", "add calculator: and its name")
+    return value
+
+
+_WHERE_FROM = "where it comes from: calculator:, rib:, or of: and dimension:"
 Elsewhere = Worked | OfRib | OfKind
 Written = Annotated[
     Annotated[Text, Tag("text")]
@@ -55,6 +82,7 @@ Written = Annotated[
     | Annotated[OfRib, Tag("OfRib")]
     | Annotated[OfKind, Tag("OfKind")],
     Discriminator(_form),
+    BeforeValidator(_one_home),
 ]
 WrittenMinutes = Annotated[
     Annotated[Minutes, Tag("text")]
@@ -62,4 +90,5 @@ WrittenMinutes = Annotated[
     | Annotated[OfRib, Tag("OfRib")]
     | Annotated[OfKind, Tag("OfKind")],
     Discriminator(_form),
+    BeforeValidator(_one_home),
 ]

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from kiosk.numbers.cutting import Blank, CuttingPlan, Grain, Sheet, plan_cuts
-from kiosk.numbers.result import OutOfRange
+from kiosk.numbers.cutting import Blank, CuttingPlan, Sheet, plan_cuts
 from kiosk.record.state import State
+from kiosk.shop.blanks import blank_of, is_cut_from_sheet
 from kiosk.shop.shop import Shop
 
 
@@ -23,35 +23,18 @@ def cutting_plans(
     """A plan for each alloy and thickness. A part whose route is begun counts as cut, unless all are asked.
 
     Kinds that give ``blank_length`` and ``blank_width`` are cut from sheet; ``grain`` is along, across or
-    any. Raises OutOfRange when a blank does not fit.
+    any. Raises FigureFault when a blank cannot be worked out and OutOfRange when one does not fit.
     """
     wanted: dict[tuple[str, float], list[Blank]] = {}
     for kind in shop.kinds.values():
-        if kind.written("blank_length") is None or kind.written("blank_width") is None:
-            continue
-        if kind.material.alloy is None or kind.material.thickness is None:
+        if not is_cut_from_sheet(kind):
             continue
         count = sum(1 for mark in shop.marks_of(kind.id) if whole_roster or not state.part(mark).passes)
         if count:
-            blank = Blank(
-                kind.id,
-                shop.figures.number(kind, "blank_length", "in"),
-                shop.figures.number(kind, "blank_width", "in"),
-                count,
-                _grain(shop.figures.text(kind, "grain", "any"), kind.id),
-            )
-            wanted.setdefault((kind.material.alloy, kind.material.thickness), []).append(blank)
+            found = blank_of(shop.figures, kind)
+            blank = Blank(kind.id, found.length_in, found.width_in, count, found.grain)
+            wanted.setdefault((found.alloy, found.thickness_in), []).append(blank)
     return [
         MaterialPlan(alloy, thickness, plan_cuts(blanks, sheet, kerf_in))
         for (alloy, thickness), blanks in sorted(wanted.items())
     ]
-
-
-def _grain(text: str, kind: str) -> Grain:
-    if text == "along":
-        return "along"
-    if text == "across":
-        return "across"
-    if text == "any":
-        return "any"
-    raise OutOfRange(f"grain {text!r} of {kind!r} is not known", "write along, across or any")

@@ -37,6 +37,25 @@ def test_json_carries_the_whole_result(capsys: pytest.CaptureFixture[str]) -> No
         (["setback", "thickness=thin", "inside_radius=1/8"], "not a length"),
         (["setback", "thickness=.064", "inside_radius=1/8", "bend_angle=178"], "outside 0 to 175"),
         (["setback", "thickness"], "write it like"),
+        (
+            [
+                "flat_width",
+                "legs=1, 2",
+                "bend_angles=90",
+                "thickness=.032",
+                "inside_radius=1/8",
+                "neutral_factor=nan",
+            ],
+            "neutral_factor nan is not a number",
+        ),
+        (
+            ["sheet_weight", "area=inf", "thickness=.032", "alloy=2024-T3", "--json"],
+            "area inf is not a number",
+        ),
+        (
+            ["flutes", "flange_width=1/8", "turning_angle=45", "flute_width=.032", "flute_depth=.0000000001"],
+            "too shallow",
+        ),
         (["setback", "thick=.064"], "its inputs are"),
         (["setback", "thickness=.064", "thickness=.032", "inside_radius=1/8"], "thickness is given twice"),
         (["minimum_radius", "thickness=.032", "alloy=brass"], "use one of 2024-O"),

@@ -1,7 +1,9 @@
 """Refusals name the input to blame, as the function or the data class calls it."""
 
+import json
+import math
 from collections.abc import Callable
-from dataclasses import fields
+from dataclasses import MISSING, fields
 from typing import Any
 
 import pytest
@@ -10,6 +12,7 @@ from kiosk.numbers import CALCULATORS, OutOfRange
 from kiosk.numbers.aerofoil import naca, read_coordinates
 from kiosk.numbers.cut_outs import CutOut
 from kiosk.numbers.cutting import Blank, Sheet, plan_cuts
+from kiosk.numbers.result import Parameter
 from kiosk.numbers.rib import RibInputs, lay_out
 from kiosk.numbers.trial import TrialStrip, fit
 from tests.published.values import BAD, GOOD, REFUSES_NOTHING
@@ -29,6 +32,62 @@ def test_a_refusal_names_the_guilty_argument(name: str, argument: str, value: An
     assert caught.value.argument == argument
     assert caught.value.mend
     assert about.parameter_of(argument) is not None
+
+
+NO_NUMBERS = (math.nan, math.inf, -math.inf)
+NUMBERS_OF = [
+    (name, one)
+    for name, about in CALCULATORS.items()
+    for one in about.parameters
+    if one.kind in (float, tuple)
+]
+
+
+@pytest.mark.parametrize("value", NO_NUMBERS)
+@pytest.mark.parametrize(("name", "parameter"), NUMBERS_OF, ids=lambda one: getattr(one, "name", one))
+def test_what_is_no_number_never_reaches_a_formula(name: str, parameter: Parameter, value: float) -> None:
+    good = GOOD[name].get(parameter.argument)
+    given = (*(good or (1.0,))[:-1], value) if parameter.is_list else value
+    with pytest.raises(OutOfRange) as caught:
+        CALCULATORS[name].work({**GOOD[name], parameter.argument: given})
+    assert caught.value.argument == parameter.argument
+    assert "is not a number" in caught.value.wrong
+
+
+@pytest.mark.parametrize("value", [1e308, 1e-308, 5e-324, -1e308, 0.0])
+@pytest.mark.parametrize(("name", "parameter"), NUMBERS_OF, ids=lambda one: getattr(one, "name", one))
+def test_the_largest_and_least_numbers_are_refused_or_answered(
+    name: str, parameter: Parameter, value: float
+) -> None:
+    given = (value,) * len(GOOD[name].get(parameter.argument, (0,))) if parameter.is_list else value
+    try:
+        made = CALCULATORS[name].work({**GOOD[name], parameter.argument: given})
+    except OutOfRange:
+        return
+    json.dumps(made.as_data(), allow_nan=False)
+
+
+def test_a_rib_a_cutting_plan_a_trial_and_coordinates_take_numbers_alone() -> None:
+    rib: dict[str, Any] = {one.name: 1.0 for one in fields(RibInputs) if one.default is MISSING}
+    refused: dict[str, Callable[[], object]] = {
+        "skin_in": lambda: lay_out(naca("2412"), RibInputs(**{**rib, "skin_in": math.nan})),
+        "width_in": lambda: plan_cuts([Blank("rib", 10, math.inf, 1)], Sheet(144, 48)),
+        "trim_in": lambda: plan_cuts([Blank("rib", 10, 5, 1)], Sheet(144, 48, math.nan)),
+        "kerf_in": lambda: plan_cuts([Blank("rib", 10, 5, 1)], Sheet(144, 48), math.nan),
+        "leg_a_in": lambda: fit([TrialStrip(2, math.nan, 1, 90, 94, 0.032, 0.125)], lambda _, __: 2.0),
+        "section": lambda: read_coordinates("wing\n" + "1 0\n" * 10 + "nan 0\n"),
+    }
+    for argument, work in refused.items():
+        with pytest.raises(OutOfRange) as caught:
+            work()
+        assert caught.value.argument == argument
+
+
+@pytest.mark.parametrize("factor", [7.0, -3.0, 1.001])
+def test_the_neutral_line_lies_within_the_sheet(factor: float) -> None:
+    with pytest.raises(OutOfRange, match="outside the sheet") as caught:
+        CALCULATORS["flat_width"].work({**GOOD["flat_width"], "neutral_factor": factor})
+    assert caught.value.argument == "neutral_factor"
 
 
 def test_what_is_missing_or_cannot_be_read_is_named_too() -> None:

@@ -64,6 +64,20 @@ PROCEDURE_CASES = [
     ("list for text", "title: Test work", "title: [Test, work]", 2, "is a list or a map"),
     ("empty title", "title: Test work", 'title: ""', 2, "is empty"),
     ("bad id", "id: test-work", "id: Test Work", 1, "not a name the kiosk can use"),
+    ("a number that is no map", "      - {calculator: setback, inputs: {thickness: .025, inside_radius: 1/8}}", "      - setback", 18, "write it as {key: value}"),
+    ("a list that is none", "tools: [hand-shear]", "tools: hand-shear", 16, "write it as [first, second]"),
+    ("an empty limit", 'nominal: "1"', 'nominal: ""', 20, "'nominal' is empty"),
+    ("a list for a limit", 'nominal: "1"', "nominal: [1]", 20, "'nominal' is a list or a map"),
+    ("a comma without quotes", "thickness: .025,", "thickness: .025, .032, .040,", 18, "put the text in quotes"),
+    ("a number and a dimension", "{calculator: setback,", "{calculator: setback, dimension: chord,", 18, "unknown key 'dimension'; use one of calculator, inputs"),
+    ("two homes", 'nominal: "1"', "nominal: {of: x, dimension: y, calculator: z}", 20, "calculator and of stand here; delete all but one"),
+    ("a misspelt home", 'nominal: "1"', "nominal: {off: x, dimension: y}", 20, "unknown key 'off'; did you mean 'of'?"),
+    ("a misspelt calculator", 'nominal: "1"', "nominal: {calculater: x, inputs: {}}", 20, "did you mean 'calculator'?"),
+    ("a dimension of nobody", 'nominal: "1"', "nominal: {dimension: y}", 20, "'of' is missing"),
+    ("inputs of nothing", 'nominal: "1"', "nominal: {inputs: {a: b}}", 20, "'calculator' is missing"),
+    ("plans alone", 'nominal: "1"', "nominal: {plans: 5.5}", 20, "plans: stands alone"),
+    ("an empty map", 'nominal: "1"', "nominal: {}", 20, "nothing is written here"),
+    ("a key of another home", 'nominal: "1"', "nominal: {rib: flutes, dimension: y}", 20, "unknown key 'dimension'; use one of plans, rib"),
     ("no steps", PROCEDURE[PROCEDURE.index("steps:") :], "steps: []\n", 7, "'steps' is empty"),
 ]  # fmt: skip
 
@@ -100,6 +114,16 @@ SHOP_CASES = [
     ("missing dimension", "      flange_rivets: {rib: rivets}\n", "", "    dimensions:", "no dimension 'flange_rivets'"),
     ("dimension out of range", "      bend_radius: 1/8", "      bend_radius: 20", None, "outside 0 to 10"),
     ("count that is no count", "      spar_rivets: 4", "      spar_rivets: 4.5", None, "not a count"),
+    ("two thicknesses", "      flange_width: 5/8", "      thickness: .040", None, "write it under material only"),
+    ("two alloys", "      flange_width: 5/8", "      alloy: 6061-T6", None, "write it under material only"),
+    ("no thickness", "material: {alloy: 2024-T3, thickness: .032}", "material: {alloy: 2024-T3}", None, "add thickness: … under its material"),
+    ("a blank length that is none", "      blank_length: 11 ft 8", "      blank_length: 11 feet 8", None, "'11 feet 8' is not a length"),
+    ("a blank width that is none", "      blank_width: flat_width", "      blank_width: wide", None, "'wide' is not a length"),
+    ("a blank of no size", "      blank_length: 11 ft 8", "      blank_length: 0", None, "no blank"),
+    ("an unknown grain", "      grain: along", "      grain: sideways", None, "write along, across or any"),
+    ("a blank without a width", "      blank_width: flat_width\n", "", "      blank_length: 11 ft 8", "without blank_width"),
+    ("a blank without a length", "      blank_length: 11 ft 8\n", "", "      blank_width: flat_width", "without blank_length"),
+    ("a blank without an alloy", "{alloy: 2024-T3, thickness: .032}", "{thickness: .032}", "      blank_length: 11 ft 8", "no alloy, so it is not on the cutting list"),
     ("mark twice", "{first: FS-02,", "{first: FS-01,", None, "already a 'front-spar'"),
     ("run backwards", "first: NR-01, last: NR-10", "first: NR-10, last: NR-01", None, "runs backwards"),
     ("unknown part built in", "made_from: [NR-01, FS-01]", "made_from: [NR-91, FS-01]", None, "NR-91"),
@@ -147,6 +171,12 @@ def test_a_broken_shop_is_named_by_its_line(
     [
         ("chord: 50", "chord: fifty", "chord: fifty", "fifty"),
         ("      skin: .025\n", "", 'section: "2412"', "skin"),
+        (
+            ", thickness: .025}\n    # Leading",
+            "}\n    # Leading",
+            "material: {alloy: 2024-T3}",
+            "under its material",
+        ),
         ('section: "2412"', "section: wing.dat", "section: wing.dat", "cannot be read"),
         ("front_station: .025", "front_station: .9", "front_station: .9", "front to rear"),
         (".35 5/8 x 7/8 middle", ".35 5/8 x 7/8", "spar_cut_outs", "cut-out"),
@@ -202,3 +232,26 @@ def test_not_utf8_and_empty_files_are_refused(folder: Path) -> None:
     first, second = load(folder).errors
     assert first.line == 2 and "UTF-8" in str(first)
     assert "empty" in str(second)
+
+
+def test_a_fault_in_a_procedure_is_the_only_one(folder: Path) -> None:
+    for broken in ("steps:\n", "steps: [\n"):
+        (folder / "procedures" / "test-work.yaml").write_text(
+            PROCEDURE.replace("steps:\n", broken, 1).replace("do: Cut", "doo: Cut")
+        )
+        path = folder / "shop.yaml"
+        path.write_text(
+            path.read_text().replace("      - procedure: deburr\n", "      - procedure: test-work\n", 1)
+        )
+        errors = load(folder).errors
+        assert errors and all(fault.file.endswith("test-work.yaml") for fault in errors), errors
+
+
+def test_a_dimension_that_a_step_misspells_is_blamed_on_the_step(folder: Path) -> None:
+    text = (data_folder("procedures") / "spar" / "spar-channel.yaml").read_text()
+    path = folder / "procedures" / "spar-channel.yaml"
+    path.write_text(text.replace("nominal: flat_width", "nominal: flat_widht", 1))
+    (fault,) = load(folder).errors
+    assert fault.file.endswith("spar-channel.yaml")
+    assert path.read_text().splitlines()[fault.line - 1][fault.column - 1 :].startswith("flat_widht")
+    assert fault.mend.startswith("did you mean 'flat_width'?") and "under its dimensions in" in fault.mend

@@ -423,3 +423,72 @@ def test_every_figure_of_the_shipped_shop_has_one_home() -> None:
             for name in ("front_height", "rear_height", "blank_length", "blank_width", "flutes"):
                 assert isinstance(kind.dimensions[name], OfRib), (kind.id, name)
     assert isinstance(shop.kinds["front-spar"].dimensions["flat_width"], Worked)
+
+
+@pytest.mark.parametrize("none", ["0", "0.0", "00", "none", "{of: nose-rib, dimension: holes}", "holes"])
+def test_a_step_is_left_out_for_a_nought_wherever_it_stands(folder: Path, none: str) -> None:
+    """A form block borrows how many lightening holes its rib has; with none it is made without them."""
+    change(folder, "flange_width: 5/8", "holes: 0\n      flange_width: 5/8", "nose-rib")
+    change(folder, "flange_width: 5/8", "holes: 0\n      flange_width: 5/8", "main-rib")
+    change(folder, "lightening_holes: 3", f"lightening_holes: {none}", "main-rib")
+    assert load(folder).errors == []
+    shop = load_shop(folder)
+    for name in ("main-rib", "block-main"):
+        assert not shop.figures.has(shop.kinds[name], "lightening_holes")
+        assert all(step.only_if is None for _, step in shop.route_steps(shop.kinds[name]))
+    assert shop.figures.has(shop.kinds["block-tailplane"], "lightening_holes")
+
+
+def test_a_count_that_is_worked_out_may_be_nought_and_a_circle_ends(folder: Path) -> None:
+    change(
+        folder,
+        "lightening_holes: 3",
+        "lightening_holes: {calculator: flutes, inputs: {flange_width: 1, turning_angle: 0}}\n"
+        "      here: there\n      there: here",
+        "main-rib",
+    )
+    loaded = load(folder)
+    assert loaded.shop is not None
+    kind = loaded.shop.kinds["block-main"]
+    assert not loaded.shop.figures.has(kind, "lightening_holes")
+    assert loaded.shop.figures.has(loaded.shop.kinds["main-rib"], "here")
+    assert any("needs itself" in fault.wrong or "circle" in fault.wrong for fault in loaded.errors)
+
+
+@pytest.mark.parametrize("figure", ["", "figure: width, "])
+def test_a_single_figure_has_no_second(folder: Path, figure: str) -> None:
+    change(
+        folder,
+        "flat_width: {calculator: flat_width, ",
+        f"flat_width: {{calculator: flat_width, {figure}which: 2, ",
+        "front-spar",
+    )
+    (fault,) = (fault for fault in load(folder, lint=True).errors if "which" in f"{fault.wrong}{fault.mend}")
+    assert "one" in fault.wrong and "delete which:" in fault.mend
+    assert "which: 2" in line_of(folder, fault)
+
+
+def test_plans_in_a_step_are_compared_for_every_kind_once_a_place(folder: Path) -> None:
+    """Flanging the holes takes 3.9 minutes for the main rib's three; the channel is the spars' own."""
+    for name, old, new in (
+        ("rib/rib-hole-flanging", "each: {calculator:", "each: {plans: 9, calculator:"),
+        (
+            "spar/spar-channel",
+            "nominal: flat_width",
+            'nominal: {plans: 1.5, calculator: flat_width, inputs: {legs: "1, 1", bend_angles: "90", '
+            "thickness: thickness, inside_radius: bend_radius}}",
+        ),
+    ):  # fmt: skip
+        text = (data_folder("procedures") / f"{name}.yaml").read_text()
+        assert old in text
+        (folder / "procedures" / f"{Path(name).name}.yaml").write_text(text.replace(old, new, 1))
+    loaded = load(folder, lint=True)
+    assert loaded.errors == []
+    time, width = loaded.faults
+    assert time.file.endswith("rib-hole-flanging.yaml") and width.file.endswith("spar-channel.yaml")
+    assert time.severity == width.severity == "warning"
+    assert time.wrong.startswith("each 9 is not what is worked out for 'main-rib', 3.9 min")
+    assert width.wrong.startswith("nominal 1.5 is not what is worked out for 'front-spar', 1.9046 in")
+    spar = (folder / "procedures" / "spar-channel.yaml").read_text().splitlines()
+    assert spar[width.line - 1][width.column - 1 :].startswith("1.5")
+    assert load(folder).faults == []

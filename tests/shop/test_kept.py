@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.numbers.aerofoil import naca
 from kiosk.shop import load as reading
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import ShopFaults
@@ -62,6 +63,34 @@ def test_an_edit_is_seen_at_the_next_start(folder: Path, edit: Callable[[Path], 
     after = open_shop(folder)
     assert after == load_shop(folder)
     assert (after.file, after.procedures) != (before.file, before.procedures)
+
+
+def coordinates_of(digits: str) -> str:
+    section = naca(digits, 100)
+    points = [*reversed(section.upper), *section.lower[1:]]
+    return "\n".join([section.name, *(f"{x:.6f} {y:.6f}" for x, y in points)])
+
+
+@pytest.mark.parametrize("name", ["wing.dat", "sections/wing.dat", "../wing.dat", ".wing.dat", "record.dat"])
+def test_edited_coordinates_of_a_section_are_seen_at_the_next_start(
+    folder: Path, reads: list[Path], name: str
+) -> None:
+    wing = folder / name
+    wing.parent.mkdir(exist_ok=True)
+    wing.write_text(coordinates_of("2412"))
+    path = folder / "shop.yaml"
+    path.write_text(path.read_text().replace('section: "2412"', f"section: {name}"))
+
+    def height() -> float:
+        shop = open_shop(folder)
+        return shop.figures.number(shop.kinds["nose-rib"], "front_height", "in")
+
+    before = height()
+    assert height() == before
+    assert len(reads) == 1, "coordinates that stand as they stood are no reason to read YAML"
+    wing.write_text(coordinates_of("2409"))
+    assert height() < before
+    assert len(reads) == 2
 
 
 def test_a_fault_is_said_at_every_start_and_never_kept(folder: Path) -> None:
