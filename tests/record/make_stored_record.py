@@ -54,7 +54,7 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     bench.acknowledge(batch)
     bench.turn_to(batch, "NR-04")
     bench.count(batch, "NR-04", 2)
-    bench.type_draft(batch, "NR-04", "gap", "0.0")
+    bench.type_draft(batch, "NR-04", "web", "0.0")
     bench.count(batch, "NR-04", 3)
     undoable = bench.latest_undoable()
     assert undoable is not None
