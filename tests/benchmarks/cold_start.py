@@ -96,6 +96,7 @@ def fill(folder: Path) -> None:
     card = bench.place_card()
     assert card.work is not None
     bench.take_up(card.work)
+    bench.acknowledge(card.work)
     number = 0
     while bench.state.seq < EVENTS:
         number += 1
