@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar, cast
 
+from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
 from textual.screen import Screen
@@ -42,7 +43,7 @@ class KioskScreen(Screen[None]):
 
     AUTO_FOCUS = None
     NAME: ClassVar[str] = ""
-    HINT: ClassVar[str] = "Type or scan a part mark to go to it."
+    HINT: ClassVar[str] = "Type or scan a part mark."
     inherit_bindings = False
 
     def __init__(self) -> None:
@@ -175,7 +176,11 @@ class KioskScreen(Screen[None]):
         if self.kiosk.typed:
             text, trouble = f"Find: {self.kiosk.typed}▌  Enter to go there", False
         foot.set_class(trouble and bool(text), "trouble")
-        foot.update(text or self._hint())
+        text = text or self._hint()
+        # What does not fit in one line takes a second, from the gap above the places: no target for a
+        # finger on this step moves.
+        self.set_class(cell_len(text) > self.app.size.width - 2, "-long-foot")
+        foot.update(text)
 
     def _hint(self) -> str:
         """The foot's text when there is no message: the keys that have no target at this width."""

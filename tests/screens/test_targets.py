@@ -13,6 +13,7 @@ from kiosk.screens.part import PartScreen
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
+from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from tests.driver import press, screen_text, tap, target
 from tests.screens.moment import with_app
@@ -164,3 +165,20 @@ def test_undo_is_offered_everywhere_and_can_be_left(demo_shop: Path) -> None:
         assert "Both stay in the record" in screen_text(app)[-1]
 
     with_app(demo_shop, walk)
+
+
+def test_a_message_is_read_to_its_end(new_shop: Path) -> None:
+    """What is wrong stands first in it and how to mend it last: neither may be cut off."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        before = [target.region for target in app.screen.query("#actions Target").results(Target)]
+        message = "Pip is too young for ROUTER (18 and over); hand the screen over, or choose this"
+        app.say(message, trouble=True)
+        assert isinstance(app.screen, PlaceScreen)
+        app.screen.show()
+        await pilot.pause()
+        assert message in " ".join("\n".join(screen_text(app)).split())
+        after = [target.region for target in app.screen.query("#actions Target").results(Target)]
+        assert before == after  # nothing that a finger is on its way to has moved
+
+    with_app(new_shop, walk, size=(73, 20))
