@@ -13,7 +13,7 @@ from kiosk.record.events import AnyBody, Event, SittingCut, TrialBent
 from kiosk.record.journal import Clocks, Record
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
-from kiosk.record.rules import ACTS, Bodies, Refused, parts, people, snags, steps, things
+from kiosk.record.rules import Bodies, Refused, parts, people, snags, steps, things, why_not
 from kiosk.record.state import State, Undoable, Work
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -239,24 +239,15 @@ class Bench:
 
         return stopped_by(self.context)
 
-    def may_not(self, act: str) -> str:
-        """Why the one with the screen may not do an act that is only the builder's, whatever it is done on.
-
-        Empty when they may, or when it is no such act.
-        """
-        if ACTS[act].who != "the builder" or self.doer.role == "builder":
-            return ""
-        return "the builder does this"
+    def may_not(self, act: str, *args: object) -> str:
+        """Why the one with the screen may not do an act, in plain words; empty when the door lets them."""
+        return why_not(self.context, act, *args)
 
     def undo_words(self, entry: Undoable) -> str:
         """What the undo key would take back, in the words of its step."""
         from kiosk.views.undo_words import undo_words
 
         return undo_words(self.shop, self.state, entry)
-
-    def may_undo(self, entry: Undoable) -> bool:
-        """True when the one with the screen may take this back."""
-        return entry.by == self.doer_id or self.doer.role == "builder"
 
     def who_may_look(self) -> list[Person]:
         """Who here could give a second look."""

@@ -215,3 +215,9 @@ async def type_fast(app: KioskApp, pilot: Pilot[None], text: str) -> None:
 def screen_text(app: KioskApp) -> list[str]:
     """The rows of the screen as text."""
     return rows_of(app.export_screenshot())
+
+
+def foot_text(app: KioskApp) -> str:
+    """The foot of the screen as it is read, over however many lines it takes."""
+    rows = app.screen.query_one("#foot").region.height
+    return " ".join(row.strip() for row in screen_text(app)[-rows:])

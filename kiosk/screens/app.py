@@ -236,7 +236,7 @@ class KioskApp(App[None], inherit_bindings=False):
             self.say("Nothing can be taken back.")
             return
         label = self.bench.undo_words(entry)
-        if not self.bench.may_undo(entry):
+        if self.bench.may_not("undo", entry.event):
             by = self.bench.shop.people.get(entry.by)
             who = f"{by.name} or the builder" if by is not None and by.role != "builder" else "the builder"
             self.say(f"Not yours to take back, but for {who}: {label}.", trouble=True)

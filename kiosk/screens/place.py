@@ -144,7 +144,7 @@ class PlaceScreen(KioskScreen):
     def _ask_place(self, card: PlaceCard) -> None:
         bar = self.bench.may_not("set_aside" if card.work is not None else "go_on_at")
         if bar:
-            self.kiosk.say(f"NOT DONE: {bar}; they say where to go on.", trouble=True)
+            self.kiosk.say(f"NOT DONE: {bar}. The builder says where to go on.", trouble=True)
             return
         if card.work is not None and card.gone:
             self._ask_gone(card.work, card.gone)

@@ -246,3 +246,18 @@ def test_what_is_gone_from_the_shop_file_is_set_aside_whatever_was_counted(bench
     bench.shop = replace(bench.shop, parts=left)
     bench.set_aside(work)
     assert not bench.state.works
+
+
+def test_what_a_screen_offers_is_asked_at_the_same_door(bench: Bench) -> None:
+    do_step(bench, ["FB-NR"])
+    done = bench.state.undoables[-1].event
+    assert [bench.may_not(act) for act in ("skip", "close_up", "raise_snag")] == [""] * 3
+    bench.come("pip")
+    bench.hand_over("pip")
+    assert bench.may_not("skip") == "only the builder does this"
+    assert bench.may_not("close_up") == "an adult does this"
+    assert bench.may_not("undo", done) == "it was not you who did it"
+    assert bench.may_not("raise_snag") == ""
+    bench.note("pencil blunt", "FB-NR")
+    bench.raise_snag("FB-NR", "split")
+    assert bench.may_not("undo", bench.state.undoables[-1].event) == ""

@@ -15,7 +15,7 @@ from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from kiosk.views.place_card import PlaceCard
 from tests.conftest import SteadyClocks
-from tests.driver import pass_time, press, screen_text, shown, type_fast
+from tests.driver import foot_text, pass_time, press, screen_text, shown, type_fast
 from tests.screens.moment import NOW, open_bench, with_app
 
 
@@ -52,7 +52,7 @@ def test_a_figure_outside_its_limits_is_kept_but_not_done(demo_shop: Path) -> No
         view = app.bench.step_view(screen.work)
         assert view.checks[0].state_word == "OUT"
         assert not view.can_finish
-        assert "not as wanted" in screen_text(app)[-1]
+        assert "not as wanted" in foot_text(app)
         await press(app, pilot, *"1/64", "enter")
         assert app.bench.step_view(screen.work).can_finish
 
@@ -82,7 +82,7 @@ def test_scanning_a_mark_opens_the_part_and_presses_nothing_else(demo_shop: Path
 def test_an_unknown_mark_is_said_with_the_nearest(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await type_fast(app, pilot, "NR-99")
-        assert "No part is marked 'NR-99'" in screen_text(app)[-1]
+        assert "No part is marked 'NR-99'" in foot_text(app)
 
     with_app(demo_shop, walk)
 
@@ -300,7 +300,7 @@ def test_a_helper_begins_what_is_meant_for_them(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         app.bench.come("pip")
         await press(app, pilot, "f2")
-        assert "F7 Pip begins theirs" in screen_text(app)[-1]
+        assert "F7 Pip begins theirs" in foot_text(app)
         screen = app.screen
         assert isinstance(screen, SpareScreen)
         helper = screen.answer().helper_does[0]

@@ -11,7 +11,7 @@ from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, next_step, press, screen_text, tap, type_fast
+from tests.driver import do_step, foot_text, next_step, press, screen_text, tap, type_fast
 from tests.screens.moment import with_app
 
 
@@ -37,7 +37,7 @@ def test_somebody_too_young_who_comes_stops_the_step_in_hand(new_shop: Path) -> 
         work = begin(app.bench, "FB-NR", "saw-outline")
         app.walk(work)
         await press(app, pilot, "f4", "down", "enter")
-        assert "Stop: Pip is in the room. F1 when they are out." in screen_text(app)[-1]
+        assert "Stop: Pip is in the room. F1 when they are out." in foot_text(app)
         app.walk(work)
         await press(app, pilot, "f12")
         await press(app, pilot, "f1")
@@ -101,7 +101,7 @@ def test_a_helper_is_not_offered_what_only_the_builder_does(demo_shop: Path) -> 
         assert "Not so" not in text_of(app)
         await press(app, pilot, "f6")
         assert isinstance(app.screen, PlaceScreen)  # no dialog
-        assert "Not yours to take back, but for Odile or the builder" in screen_text(app)[-1]
+        assert "Not yours to take back, but for Odile or the builder" in foot_text(app)
         await type_fast(app, pilot, waiting)
         text = text_of(app)
         assert "FOR THE BUILDER TO LOOK OVER" in text and "LOOK IT OVER" not in text
@@ -109,7 +109,7 @@ def test_a_helper_is_not_offered_what_only_the_builder_does(demo_shop: Path) -> 
         text = text_of(app)
         assert "Write a note" in text and "Skip" not in text and "is not so" not in text
         await press(app, pilot, "escape", "f5", "enter")
-        assert f"{waiting} is held until the builder decides." in screen_text(app)[-1]
+        assert f"{waiting} is held until the builder decides." in foot_text(app)
         assert "DECIDE THE SNAG" not in text_of(app)
 
     with_app(demo_shop, walk)

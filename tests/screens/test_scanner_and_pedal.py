@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 from kiosk.screens.app import KioskApp
 from kiosk.screens.part import PartScreen
 from kiosk.screens.walk import WalkScreen
-from tests.driver import press, screen_text
+from tests.driver import foot_text, press
 from tests.screens.moment import with_app
 
 
@@ -29,7 +29,7 @@ def test_a_pasted_mark_that_is_on_no_part_is_said(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         app.post_message(events.Paste("NR-99"))
         await pilot.pause(0.1)
-        assert "No part is marked 'NR-99'" in screen_text(app)[-1]
+        assert "No part is marked 'NR-99'" in foot_text(app)
 
     with_app(demo_shop, walk)
 

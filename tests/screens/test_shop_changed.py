@@ -15,7 +15,7 @@ from kiosk.screens.pictures import save_pictures
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
 from kiosk.views.close_up import close_up
-from tests.driver import do_step, next_step, press, screen_text
+from tests.driver import do_step, foot_text, next_step, press, screen_text
 from tests.screens.moment import open_bench, with_app
 
 WRONG = "a piece of the upper flange between cut-outs is only 0.90 in long"
@@ -98,7 +98,7 @@ def test_a_part_in_hand_that_is_gone_is_said_and_can_be_set_aside(mark_gone: Pat
         assert "QUESTION" in text and "CA-24 is in hand and no longer in shop.yaml" in text
         await press(app, pilot, "enter", "down", "enter")
         assert work in app.bench.state.works
-        assert "put CA-24 back into shop.yaml" in screen_text(app)[-1]
+        assert "put CA-24 back into shop.yaml" in foot_text(app)
         await press(app, pilot, "enter", "enter")
         assert work not in app.bench.state.works
         assert "CA-24" not in app.bench.place_card().title

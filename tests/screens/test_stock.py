@@ -5,7 +5,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from kiosk.screens.app import KioskApp
-from tests.driver import press, screen_text, with_app
+from tests.driver import foot_text, press, screen_text, with_app
 
 
 def test_a_count_is_recorded_and_what_runs_low_says_so(new_shop: Path) -> None:
@@ -27,7 +27,7 @@ def test_what_is_no_amount_is_refused_in_one_line(new_shop: Path) -> None:
         await press(app, pilot, "f11")
         for typed in ("nan", "-1", "lots", "1e9"):
             await press(app, pilot, "enter", *typed, "enter")
-            assert "NOT DONE" in screen_text(app)[-1], typed
+            assert "NOT DONE" in foot_text(app), typed
         assert "pattern-glue" not in app.bench.state.stock
 
     with_app(new_shop, walk)
@@ -37,7 +37,7 @@ def test_a_child_does_not_count_the_stock(new_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         app.bench.hand_over("pip")
         await press(app, pilot, "f11", "enter", "5", "enter")
-        assert "an adult does this" in screen_text(app)[-1]
+        assert "an adult does this" in foot_text(app)
         assert not app.bench.state.stock
 
     with_app(new_shop, walk)

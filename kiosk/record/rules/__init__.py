@@ -5,7 +5,7 @@ may do it; the rules themselves are by subject: steps, parts, snags, people, thi
 """
 
 from kiosk.record.rules import parts, people, snags, steps, things
-from kiosk.record.rules.door import ACTS, Act, Bodies, NotAllowed, Refused, Who
+from kiosk.record.rules.door import ACTS, Act, Bodies, NotAllowed, Refused, Who, why_not
 
 __all__ = [
     "ACTS",
@@ -19,4 +19,5 @@ __all__ = [
     "snags",
     "steps",
     "things",
+    "why_not",
 ]

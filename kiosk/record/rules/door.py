@@ -102,6 +102,18 @@ def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
             raise NotAllowed(f"{doer.name} gave the second look at {seen[0]}", "hand the screen over")
 
 
+def why_not(context: Context, name: str, *args: Any) -> str:
+    """Why the door would not let this person do an act, in plain words; empty where it would.
+
+    What the rule itself then finds is not asked: this is for a screen that offers only what may be done.
+    """
+    try:
+        _ask(context, ACTS[name].who, args)
+    except NotAllowed as error:
+        return error.wrong
+    return ""
+
+
 def require_parts(context: Context, marks: Sequence[str]) -> None:
     """Refuse marks that no part of the shop has, none at all, and one twice. Raises Refused."""
     if not marks:
