@@ -279,7 +279,9 @@ class WalkScreen(KioskScreen):
     def _choose_lot(self, view: StepView, check: CheckView) -> None:
         lots = self.bench.shop.lots
         choices = [Choice(f"{mark}  {lots[mark].name}", mark) for mark in check.choices]
-        dialog = ChoiceScreen(check.ask, choices, words=words("Or scan or type its mark:"))
+        none = f"Nothing in shop.yaml fits: {check.wanted}. Add what you have to its lots."
+        detail = () if choices else (none,)
+        dialog = ChoiceScreen(check.ask, choices, detail=detail, words=words("Or scan or type its mark:"))
         self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _move(self, view: StepView, check: CheckView | None, by: int) -> None:

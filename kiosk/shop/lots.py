@@ -27,6 +27,14 @@ def lots_for(shop: Shop, check: LotCheck, kind: PartKind) -> tuple[str, ...]:
     return tuple(lot.mark for lot in shop.lots.values() if lot_fits(lot, check, kind))
 
 
+def wanted_lot_words(check: LotCheck, kind: PartKind) -> str:
+    """What is asked for, in words: for a sheet its alloy and thickness too."""
+    material = kind.material
+    if check.of != "sheet" or material.alloy is None or material.thickness is None:
+        return check.of
+    return f"{material.alloy} {material.thickness:.3f} {check.of}"
+
+
 def lot_words(shop: Shop, mark: str) -> str:
     """What a lot is, and under which certificate it came."""
     lot = shop.lots.get(mark)

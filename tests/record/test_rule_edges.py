@@ -236,7 +236,7 @@ def test_an_answer_is_judged_by_its_limits(check: str, text: str, value: float |
     assert given.value == (pytest.approx(value) if value is not None else None)
     asked = next(one for one in CHECKS.checks if one.id == check)
     assert given.ask == asked.ask
-    wanted = {"seen": "yes", "dent": "no", "holes": "3", "sheet": "the mark of a sheet"}
+    wanted = {"seen": "yes", "dent": "no", "holes": "3", "sheet": "a 2024-T3 0.025 sheet"}
     assert given.wanted == wanted.get(check, given.wanted) and given.wanted
     if check == "gap":
         assert "0.01" in given.wanted and "0.02" in given.wanted
@@ -249,7 +249,7 @@ def test_an_answer_is_judged_by_its_limits(check: str, text: str, value: float |
         ("seen", "", "the answer is yes or no"),
         ("holes", " ", "nothing is typed yet"),
         ("gap", "", "nothing is typed yet"),
-        ("sheet", "PR-01", "no sheet is marked 'PR-01'; use one of SH-01, SH-02, SH-03"),
+        ("sheet", "PR-01", "no sheet is marked 'PR-01'; use one of SH-01, SH-02$"),
         ("sheet", "SH-77", "no sheet is marked 'SH-77'"),
         ("gone", "yes", "this check is no longer on the step"),
     ],

@@ -7,6 +7,7 @@ import pytest
 from textual.pilot import Pilot
 
 from kiosk.errors import KioskError
+from kiosk.record.rules import Refused
 from kiosk.screens.app import KioskApp
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.board import BoardScreen
@@ -16,6 +17,7 @@ from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
 from kiosk.views.close_up import close_up
 from tests.driver import do_step, foot_text, next_step, press, screen_text
+from tests.planning.test_spare import complete, take_to
 from tests.screens.moment import open_bench, with_app
 
 WRONG = "a piece of the upper flange between cut-outs is only 0.90 in long"
@@ -145,3 +147,30 @@ def test_a_screen_that_cannot_be_drawn_shows_why_and_can_be_left(
         assert isinstance(app.screen, CloseUpScreen)
 
     with_app(demo_shop, walk)
+
+
+def test_a_thicker_spar_without_a_sheet_says_which_one_to_add(new_shop: Path) -> None:
+    named = "drawing: BRM-W-201\n    material: {alloy: 2024-T3, thickness: "
+    change(new_shop, f"{named}.032", f"{named}.040")
+    bench = open_bench(new_shop)
+    complete(bench, "BR-01")
+    take_to(bench, ["FS-01"], "spar-channel/choose-sheet")
+    work = bench.start(["FS-01"], "spar-channel", "choose-sheet")
+    bench.acknowledge(work)
+    check = bench.step_view(work).checks[0]
+    assert (check.wanted, check.choices) == ("a 2024-T3 0.040 sheet", ())
+    with pytest.raises(Refused, match=r"add the 2024-T3 0\.040 sheet to the lots in shop\.yaml"):
+        bench.answer(work, "FS-01", check.id, "SH-99")
+    bench.close_sitting("")
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.take_up(work)
+        app.bench.acknowledge(work)
+        app.walk(work)
+        await pilot.pause()
+        await press(app, pilot, "enter")
+        shown = " ".join("\n".join(screen_text(app)).split())
+        assert "Nothing in shop.yaml fits: a 2024-T3 0.040 sheet. Add what you have to its lots." in shown
+
+    with_app(new_shop, walk)

@@ -17,7 +17,7 @@ from kiosk.record.readiness import blocks
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_parts
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, State, Work
-from kiosk.shop.lots import lot_fits, lot_words
+from kiosk.shop.lots import lot_fits, lot_words, lots_for, wanted_lot_words
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
@@ -168,7 +168,7 @@ def wanted_words(shop: Shop, kind: PartKind, check: Check) -> str:
     if isinstance(check, CountCheck):
         return f"{shop.figures.count(kind, check)}"
     if isinstance(check, LotCheck):
-        return f"the mark of a {check.of}"
+        return f"a {wanted_lot_words(check, kind)}"
     return shop.figures.limits(kind, check).words(check.unit)
 
 
@@ -183,8 +183,10 @@ def judge(shop: Shop, check: Check, mark: str, text: str) -> tuple[float | None,
     if isinstance(check, LotCheck):
         lot = shop.lots.get(text.upper())
         if lot is None or lot.of != check.of:
-            known = [mark for mark, lot in shop.lots.items() if lot.of == check.of]
-            raise Refused(f"no {check.of} is marked {text!r}", f"use one of {', '.join(known) or 'none'}")
+            known = lots_for(shop, check, kind)
+            wanted = wanted_lot_words(check, kind)
+            mend = f"use one of {', '.join(known)}" if known else f"add the {wanted} to the lots in shop.yaml"
+            raise Refused(f"no {check.of} is marked {text!r}", mend)
         return None, lot_fits(lot, check, kind)
     if not text:
         raise Refused("nothing is typed yet", "type the figure")
