@@ -241,6 +241,9 @@ def try_mutant(tree: Path, mutant: Mutant) -> bool:
 def main(words: list[str]) -> int:
     """Try the mutants whose name holds every word; gives 1 when one survived."""
     chosen = [mutant for mutant in MUTANTS if all(word in mutant.name for word in words)]
+    if not chosen:
+        print(f"no mutant has a name with {' '.join(words)}")
+        return 2
     survived = 0
     with tempfile.TemporaryDirectory() as name:
         tree = Path(name)
