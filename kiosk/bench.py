@@ -175,11 +175,12 @@ class Bench:
         """Where one part stands."""
         return position(self.shop, self.state, mark)
 
-    def spare(self, minutes: int) -> SpareAnswer:
-        """The best use of a few minutes."""
+    def spare(self, minutes: int, hands: Person | None = None) -> SpareAnswer:
+        """The best use of a few minutes, for whoever has the screen or for other hands."""
         from kiosk.planning.spare import spare
 
-        return spare(self.context, minutes)
+        context = self.context
+        return spare(context if hands is None else context.seen_by(hands), minutes)
 
     def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
         """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""

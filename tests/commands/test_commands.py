@@ -41,6 +41,19 @@ def test_new_takes_no_file_for_a_folder(tmp_path: Path, capsys: pytest.CaptureFi
     assert (tmp_path / "mine").read_text() == "a letter"
 
 
+def test_spare_is_for_the_builder_also_where_a_pin_guards_the_screen(
+    demo_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["spare", "12", str(demo_shop)]) == 0
+    without = capsys.readouterr().out
+    file = demo_shop / "shop.yaml"
+    text = file.read_text(encoding="utf-8")
+    assert "role: builder}" in text
+    file.write_text(text.replace("role: builder}", 'role: builder, pin: "2468"}', 1), encoding="utf-8")
+    assert main(["spare", "12", str(demo_shop)]) == 0
+    assert capsys.readouterr().out == without
+
+
 def test_spare_answers_and_says_why(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["spare", "12", str(demo_shop)]) == 0
     out = capsys.readouterr().out
