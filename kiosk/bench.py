@@ -248,7 +248,7 @@ class Bench:
         """What the undo key would take back, in the words of its step."""
         from kiosk.views.undo_words import undo_words
 
-        return undo_words(self.shop, self.state, entry)
+        return undo_words(self.shop, entry)
 
     def who_may_look(self) -> list[Person]:
         """Who here could give a second look."""

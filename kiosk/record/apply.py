@@ -67,18 +67,20 @@ def _seen(state: State, person: str) -> None:
 def _remember(
     state: State,
     event: e.Event,
-    label: str,
+    phrase: str,
     *,
+    step: StepRef | None = None,
     marks: Iterable[str] = (),
     works: Iterable[str] = (),
     snags: Iterable[str] = (),
     learnt: tuple[Learnt, ...] = (),
     planned: tuple[str, float] | None = None,
 ) -> None:
-    """Keep what is there now, so that this event can be taken back."""
+    """Keep what is there now, so that this event can be taken back; ``{step}`` in the phrase is the step."""
     entry = Undoable(
         event=event.id,
-        label=label,
+        phrase=phrase,
+        step=step,
         by=event.by,
         at=event.at,
         parts={mark: state.parts.get(mark) for mark in marks},
@@ -155,7 +157,8 @@ def _procedure_kept(state: State, event: e.Event, body: e.ProcedureKept) -> None
 
 
 def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
-    _remember(state, event, f"start of {body.step}", marks=body.marks, works=(body.work,))
+    ref = StepRef(body.procedure, body.step)
+    _remember(state, event, "start of {step}", step=ref, marks=body.marks, works=(body.work,))
     state.works[body.work] = Work(
         id=body.work,
         procedure=body.procedure,
@@ -240,7 +243,8 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     _remember(
         state,
         event,
-        f"{body.step} done on {', '.join(body.marks)}",
+        f"{{step}} done on {', '.join(body.marks)}",
+        step=StepRef(body.procedure, body.step),
         marks=body.marks,
         works=(body.work,),
         learnt=learnt,
@@ -385,7 +389,7 @@ def _release(state: State, work: Work) -> None:
 def _work_dropped(state: State, event: e.Event, body: e.WorkDropped) -> None:
     work = state.works.get(body.work)
     if work is not None:
-        _remember(state, event, f"{work.step} put back", marks=work.marks, works=(work.id,))
+        _remember(state, event, "{step} put back", step=work.ref, marks=work.marks, works=(work.id,))
         _release(state, work)
 
 
@@ -394,7 +398,7 @@ def _looked(state: State, event: e.Event, body: e.Looked) -> None:
     if work is None or work.status != "unknown":
         return
     if body.verdict == "not started":
-        _remember(state, event, f"{work.step} put back", marks=work.marks, works=(work.id,))
+        _remember(state, event, "{step} put back", step=work.ref, marks=work.marks, works=(work.id,))
         _release(state, work)
     else:
         state.works[work.id] = _running(work, event)
@@ -402,7 +406,8 @@ def _looked(state: State, event: e.Event, body: e.Looked) -> None:
 
 
 def _step_skipped(state: State, event: e.Event, body: e.StepSkipped) -> None:
-    _remember(state, event, f"{body.step} skipped on {body.mark}", marks=(body.mark,))
+    ref = StepRef(body.procedure, body.step)
+    _remember(state, event, f"{{step}} skipped on {body.mark}", step=ref, marks=(body.mark,))
     part = state.part(body.mark)
     done = dict(part.passes.get(body.procedure, {}))
     done[body.step] = StepDone(event.at, event.by, body.revision, skipped=body.reason)
@@ -439,7 +444,8 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
 
 
 def _step_reopened(state: State, event: e.Event, body: e.StepReopened) -> None:
-    _remember(state, event, f"{body.step} reopened on {body.mark}", marks=(body.mark,))
+    ref = StepRef(body.procedure, body.step)
+    _remember(state, event, f"{{step}} reopened on {body.mark}", step=ref, marks=(body.mark,))
     state.parts[body.mark] = _back_to(state.part(body.mark), body.procedure, body.step)
 
 
@@ -450,7 +456,8 @@ def _place_answered(state: State, event: e.Event, body: e.PlaceAnswered) -> None
 
 
 def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None:
-    _remember(state, event, f"time limit of {body.step} on {body.mark}", marks=(body.mark,))
+    ref = StepRef(body.procedure, body.step)
+    _remember(state, event, f"time limit of {{step}} on {body.mark}", step=ref, marks=(body.mark,))
     part = state.part(body.mark)
     clocks = tuple(
         clock

@@ -45,6 +45,12 @@ def must_leave_room(context: Context, step: Step) -> list[Person]:
     ]
 
 
+def room_to_clear(context: Context, step: Step) -> str:
+    """Who has to go out before a step, in plain words; empty when nobody has."""
+    names = ", ".join(person.name for person in still_in_room(context, step))
+    return f"{names} must be out of the room" if names else ""
+
+
 def still_in_room(context: Context, step: Step) -> list[Person]:
     """Of those, the ones that no adult has said are out."""
     sitting = context.state.sitting

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Literal
 
-from kiosk.record.authority import may_not_do, still_in_room
+from kiosk.record.authority import may_not_do, room_to_clear
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.state import State
@@ -80,9 +80,9 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
     bar = may_not_do(context, step)
     if bar:
         found.append(Block("person", bar))
-    staying = [person.name for person in still_in_room(context, step)]
-    if staying:
-        found.append(Block("room", f"{', '.join(staying)} must be out of the room"))
+    to_clear = room_to_clear(context, step)
+    if to_clear:
+        found.append(Block("room", to_clear))
     if step.conditions.loud:
         quiet = quiet_until(shop, context.now)
         if quiet is not None:

@@ -266,7 +266,7 @@ class Undoable:
     """What an undo of one event would put back; None means that it was not there before."""
 
     event: str
-    label: str
+    phrase: str  # what happened; ``{step}`` stands for the step, where it was at one
     by: str
     at: datetime
     parts: dict[str, PartState | None]
@@ -274,6 +274,16 @@ class Undoable:
     snags: dict[str, Snag | None]
     learnt: tuple[Learnt, ...] = ()
     planned: tuple[str, float] | None = None  # day and minutes that the event added to what was planned
+    step: StepRef | None = None
+
+    def said(self, step_words: str) -> str:
+        """What happened, with these words for the step."""
+        return self.phrase if self.step is None else self.phrase.replace("{step}", step_words)
+
+    @property
+    def label(self) -> str:
+        """What happened, the step by its id."""
+        return self.said(self.step.step if self.step is not None else "")
 
 
 @dataclass

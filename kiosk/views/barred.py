@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from kiosk.record.authority import may_not_do, still_in_room
+from kiosk.record.authority import may_not_do, room_to_clear, still_in_room
 from kiosk.record.context import Context
 from kiosk.shop.procedure import Step
 
@@ -20,8 +20,8 @@ def barred(context: Context, step: Step) -> Barred:
     bar = may_not_do(context, step)
     if bar:
         return Barred(bar)
-    names = ", ".join(person.name for person in still_in_room(context, step))
-    return Barred(f"{names} must be out of the room", by_the_room=True) if names else Barred()
+    to_clear = room_to_clear(context, step)
+    return Barred(to_clear, by_the_room=bool(to_clear))
 
 
 def stopped_by(context: Context) -> tuple[str, ...]:

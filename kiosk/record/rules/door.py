@@ -12,9 +12,9 @@ from typing import Any, Concatenate, Literal, ParamSpec
 
 from kiosk.errors import KioskError
 from kiosk.record import events as e
-from kiosk.record.authority import is_adult, may_not_do, still_in_room
+from kiosk.record.authority import is_adult, may_not_do, room_to_clear
 from kiosk.record.context import NOBODY, Context
-from kiosk.shop.procedure import Step, StepRef
+from kiosk.shop.procedure import Step
 
 Bodies = list[e.AnyBody]
 P = ParamSpec("P")
@@ -96,8 +96,7 @@ def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
                 raise NotAllowed("this step is no longer in its procedure", "ask the builder")
             return
         ask_for_step(context, step)
-        ref = StepRef(work.procedure, work.step)
-        seen = [mark for mark in work.marks if context.state.part(mark).looked.get(ref) == doer.id]
+        seen = [mark for mark in work.marks if context.state.part(mark).looked.get(work.ref) == doer.id]
         if step.hold_point and seen:
             raise NotAllowed(f"{doer.name} gave the second look at {seen[0]}", "hand the screen over")
 
@@ -130,7 +129,6 @@ def ask_for_step(context: Context, step: Step) -> None:
     bar = may_not_do(context, step)
     if bar:
         raise NotAllowed(bar, "hand the screen over, or choose something else")
-    staying = still_in_room(context, step)
-    if staying:
-        names = ", ".join(person.name for person in staying)
-        raise NotAllowed(f"{names} must be out of the room", "an adult says when they are")
+    to_clear = room_to_clear(context, step)
+    if to_clear:
+        raise NotAllowed(to_clear, "an adult says when they are")

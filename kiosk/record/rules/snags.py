@@ -5,7 +5,7 @@ import uuid
 from kiosk.record import events as e
 from kiosk.record.context import Context
 from kiosk.record.position import position
-from kiosk.record.rules.door import Bodies, Refused, act
+from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 from kiosk.shop.procedure import StepRef
 
 DECISIONS = ("use as is", "rework", "scrap and remake")
@@ -16,8 +16,7 @@ def raise_snag(context: Context, mark: str, text: str) -> Bodies:
     """Something is not right on a part: it is held."""
     if not text.strip():
         raise Refused("a snag needs a few words", "say what is not right")
-    if mark not in context.shop.parts:
-        raise Refused(f"no part is marked {mark!r}", "choose one on the board")
+    require_parts(context, [mark])
     work = context.state.works.get(context.state.part(mark).work or "")
     where = position(context.shop, context.state, mark)
     procedure = work.procedure if work else (where.procedure.id if where.procedure else "")

@@ -2,7 +2,7 @@
 
 from kiosk.record import events as e
 from kiosk.record.context import Context
-from kiosk.record.rules.door import Bodies, Refused, act
+from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 
 COLDEST_F, HOTTEST_F = -40.0, 140.0  # what a workshop's thermometer can show
 MOST_IN_STOCK = 1_000_000.0
@@ -49,6 +49,6 @@ def write_note(context: Context, text: str, mark: str = "") -> Bodies:
     """A free note, on a part or on the whole."""
     if not text.strip():
         return []
-    if mark and mark not in context.shop.parts:
-        raise Refused(f"no part is marked {mark!r}", "choose one on the board")
+    if mark:
+        require_parts(context, [mark])
     return [e.NoteWritten(text=text.strip(), mark=mark)]
