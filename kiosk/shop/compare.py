@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Quantity
 from kiosk.shop.cross_check import Procedures
+from kiosk.shop.figure_check import steps_on_route
 from kiosk.shop.figures import Figures, Place
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
@@ -52,33 +53,28 @@ def _compare_in_steps(kinds: Mapping[str, PartKind], figures: Figures, procedure
     """``plans:`` in a step, for every kind on whose route it stands; one warning a place."""
     warned: set[tuple[str, Location]] = set()
     for kind in kinds.values():
-        for stage in kind.route:
-            if stage.procedure not in procedures:
-                continue
-            procedure, source = procedures[stage.procedure]
-            for number, step in enumerate(procedure.steps):
-                if step.only_if is not None and not figures.has(kind, step.only_if):
+        for on_route in steps_on_route(kind, figures, procedures):
+            source = on_route.source
+            for place, written in _written_in(on_route.step):
+                location: Location = (*on_route.location, *place, "plans")
+                if written.plans is None or (source.file, location) in warned:
                     continue
-                for place, written in _written_in(step):
-                    location: Location = ("steps", number, *place, "plans")
-                    if written.plans is None or (source.file, location) in warned:
-                        continue
-                    try:
-                        found = figures.worked(kind, "", written)
-                    except KioskError:
-                        continue  # named elsewhere
-                    if found.worked is None or not _differs(
-                        written.plans, found.worked, from_rib=isinstance(written, OfRib)
-                    ):
-                        continue
-                    warned.add((source.file, location))
-                    source.fault(
-                        location,
-                        f"{place[-1]} {written.plans} is not what is worked out for {kind.id!r}, "
-                        f"{_exactly(found.worked)} ({found.home})",
-                        "correct it or what it is worked out from; the plans decide",
-                        warning=True,
-                    )
+                try:
+                    found = figures.worked(kind, "", written)
+                except KioskError:
+                    continue  # named elsewhere
+                if found.worked is None or not _differs(
+                    written.plans, found.worked, from_rib=isinstance(written, OfRib)
+                ):
+                    continue
+                warned.add((source.file, location))
+                source.fault(
+                    location,
+                    f"{place[-1]} {written.plans} is not what is worked out for {kind.id!r}, "
+                    f"{_exactly(found.worked)} ({found.home})",
+                    "correct it or what it is worked out from; the plans decide",
+                    warning=True,
+                )
 
 
 def _written_in(step: Step) -> Iterator[tuple[Place, Elsewhere]]:
@@ -137,34 +133,29 @@ def _asked_by_steps(
     kind: PartKind, figures: Figures, procedures: Procedures
 ) -> Iterator[tuple[str, Quantity, str]]:
     seen: set[str] = set()
-    for stage in kind.route:
-        if stage.procedure not in procedures:
-            continue
-        for step in procedures[stage.procedure][0].steps:
-            if step.only_if is not None and not figures.has(kind, step.only_if):
+    for on_route in steps_on_route(kind, figures, procedures):
+        for wanted in on_route.step.numbers:
+            if not isinstance(wanted, NumberWanted):
                 continue
-            for wanted in step.numbers:
-                if not isinstance(wanted, NumberWanted):
+            used = {item.strip() for text in wanted.inputs.values() for item in text.split(",")}
+            try:
+                result = figures.step_number(kind, wanted).result
+            except KioskError:
+                continue
+            if result is None:
+                continue
+            named = {one.name: one for one in result.figures() if not one.is_list}
+            for name in kind.dimensions:
+                if name in used or name in seen or not isinstance(kind.dimensions[name], str):
                     continue
-                used = {item.strip() for text in wanted.inputs.values() for item in text.split(",")}
-                try:
-                    result = figures.step_number(kind, wanted).result
-                except KioskError:
+                if name == result.calculator:
+                    found = result.headline
+                elif name in named and getattr(result, named[name].field) is not None:
+                    found = result.figure(name)
+                else:
                     continue
-                if result is None:
-                    continue
-                named = {one.name: one for one in result.figures() if not one.is_list}
-                for name in kind.dimensions:
-                    if name in used or name in seen or not isinstance(kind.dimensions[name], str):
-                        continue
-                    if name == result.calculator:
-                        found = result.headline
-                    elif name in named and getattr(result, named[name].field) is not None:
-                        found = result.figure(name)
-                    else:
-                        continue
-                    seen.add(name)
-                    yield name, found, result.title.lower()
+                seen.add(name)
+                yield name, found, result.title.lower()
 
 
 def _rounding(typed: str, unit: str, *, from_rib: bool) -> float:

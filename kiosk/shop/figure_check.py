@@ -46,23 +46,38 @@ def check_figures(
             _try(partial(figures.rib, kind), (document, here), kinds)
         for work in _of_blank(figures, kind, ribs=ribs):
             _try(work, (document, here), kinds)
-        for stage in kind.route:
-            if stage.procedure not in procedures:
-                continue  # named by the cross-check
-            procedure, source = procedures[stage.procedure]
-            for place, step in enumerate(procedure.steps):
-                if step.only_if is not None and not figures.has(kind, step.only_if):
+        for on_route in steps_on_route(kind, figures, procedures):
+            for asked in _asked_of(figures, kind, on_route.step):
+                if not ribs and any(figures.needs_rib(kind, one) for one in asked.written):
                     continue
-                for asked in _asked_of(figures, kind, step):
-                    if not ribs and any(figures.needs_rib(kind, one) for one in asked.written):
-                        continue
-                    _try(
-                        asked.work,
-                        (document, here),
-                        kinds,
-                        (source, ("steps", place, *asked.place)),
-                        used_by=f", which {procedure.id!r} step {step.id!r} uses",
-                    )
+                _try(
+                    asked.work,
+                    (document, here),
+                    kinds,
+                    (on_route.source, (*on_route.location, *asked.place)),
+                    used_by=f", which {on_route.procedure!r} step {on_route.step.id!r} uses",
+                )
+
+
+@dataclass(frozen=True)
+class StepOnRoute:
+    """A step that a kind goes through, and where it is written."""
+
+    procedure: str
+    step: Step
+    source: Document
+    location: Location
+
+
+def steps_on_route(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[StepOnRoute]:
+    """Each step of the kind's route that it does not leave out; unknown procedures are named elsewhere."""
+    for stage in kind.route:
+        if stage.procedure not in procedures:
+            continue
+        procedure, source = procedures[stage.procedure]
+        for number, step in enumerate(procedure.steps):
+            if step.only_if is None or figures.has(kind, step.only_if):
+                yield StepOnRoute(procedure.id, step, source, ("steps", number))
 
 
 def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Callable[[], object]]:
