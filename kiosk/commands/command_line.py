@@ -31,13 +31,17 @@ COMMAND_MODULES = (
 )
 
 
-def find_commands() -> tuple[Command, ...]:
-    """Every command, in the order of the help."""
-    return tuple(import_module(f"kiosk.commands.{name}").COMMAND for name in COMMAND_MODULES)
+def find_commands(names: Sequence[str] = COMMAND_MODULES) -> tuple[Command, ...]:
+    """The commands of these names; every one, in the order of the help, when none are given."""
+    return tuple(import_module(f"kiosk.commands.{name}").COMMAND for name in names)
 
 
-def make_parser() -> argparse.ArgumentParser:
-    """The parser of the whole command line; it puts the chosen command into ``arguments.command``."""
+def make_parser(argv: Sequence[str] = ()) -> argparse.ArgumentParser:
+    """The parser of the command line; it puts the chosen command into ``arguments.command``.
+
+    When ``argv`` begins with a command's name, only that command is loaded.
+    """
+    named = [name for name in argv[:1] if name in COMMAND_MODULES]
     parser = argparse.ArgumentParser(
         prog="kiosk",
         description="A wall kiosk for the bench of a home-built metal aeroplane. It keeps your place.",
@@ -46,7 +50,7 @@ def make_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"kiosk {__version__}")
     parser.set_defaults(command=None)
     chosen = parser.add_subparsers(metavar="COMMAND")
-    for command in find_commands():
+    for command in find_commands(named or COMMAND_MODULES):
         own = chosen.add_parser(
             command.name, help=command.help, description=command.description or command.help
         )
@@ -91,7 +95,7 @@ def _run(argv: Sequence[str]) -> int:
         if not _is_text(argument):
             read_as = sys.getfilesystemencoding()
             raise Misused(f"{argument!a} cannot be read as {read_as} text", f"write it in UTF-8; {SET_UTF_8}")
-    parser = make_parser()
+    parser = make_parser(argv)
     arguments = parser.parse_args(argv)
     command: Command | None = arguments.command
     if command is None:

@@ -29,6 +29,14 @@ def test_every_module_of_the_list_is_the_command_of_its_name() -> None:
     assert tuple(command.name for command in find_commands()) == COMMAND_MODULES
 
 
+def test_only_the_command_that_is_named_is_loaded() -> None:
+    code = (
+        "import sys\nfrom kiosk.commands.command_line import main\nmain(['spare', '12', 'nowhere'])\n"
+        "assert 'kiosk.commands.spare' in sys.modules and 'kiosk.commands.logbook' not in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, stderr=subprocess.DEVNULL)
+
+
 def test_every_command_is_in_the_list() -> None:
     folder = Path(__file__).parent.parent.parent / "kiosk" / "commands"
     made = {path.stem for path in folder.glob("*.py") if "COMMAND = Command(" in path.read_text("utf-8")}
