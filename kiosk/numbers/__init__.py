@@ -1,4 +1,4 @@
-"""Bench arithmetic for light sheet metal: bends, flanges, flanged holes, rivets, weight, times.
+"""Bench arithmetic for light sheet metal: bends, flanges, holes, rivets, joints, bolts, sizes, weight, times.
 
 Pure functions, no input or output, nothing imported from the rest of the kiosk but its error. A calculator
 takes numbers whose names end in their unit and returns a result whose fields do too:
@@ -32,15 +32,18 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from kiosk.numbers.bends import *  # noqa: F403
+    from kiosk.numbers.bolts import *  # noqa: F403
     from kiosk.numbers.catalogue import CALCULATORS as CALCULATORS
     from kiosk.numbers.flanges import *  # noqa: F403
     from kiosk.numbers.holes import *  # noqa: F403
+    from kiosk.numbers.joints import *  # noqa: F403
     from kiosk.numbers.nomenclature import NOMENCLATURE as NOMENCLATURE
     from kiosk.numbers.result import Calculator as Calculator
     from kiosk.numbers.result import OutOfRange as OutOfRange
     from kiosk.numbers.result import Quantity as Quantity
     from kiosk.numbers.result import Result as Result
     from kiosk.numbers.rivets import *  # noqa: F403
+    from kiosk.numbers.sizes import *  # noqa: F403
     from kiosk.numbers.times import *  # noqa: F403
     from kiosk.numbers.units import *  # noqa: F403
     from kiosk.numbers.weight import *  # noqa: F403

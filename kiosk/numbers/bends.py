@@ -8,13 +8,16 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, sheet_of
+from kiosk.numbers.materials import RADIUS_COLUMNS_IN, RADIUS_MULTIPLES, RADIUS_TABLE, alloy_named, sheet_of
 from kiosk.numbers.result import Quantity, Result, calculator, figure, require
 
 __all__ = [
     "BendAllowance",
     "BendDeduction",
     "FlatWidth",
+    "JBend",
+    "Joggle",
+    "LegAngle",
     "MinimumRadius",
     "Overbend",
     "ReliefHole",
@@ -23,6 +26,9 @@ __all__ = [
     "bend_allowance",
     "bend_deduction",
     "flat_width",
+    "j_bend",
+    "joggle",
+    "leg_angle",
     "minimum_radius",
     "overbend",
     "relief_hole",
@@ -38,7 +44,8 @@ class FlatLayout:
     width_in: float
     flats_in: tuple[float, ...]
     tangent_lines_in: tuple[float, ...]
-    sight_lines_in: tuple[float, ...]
+    sight_lines_in: tuple[float, ...]  # the leg before the bend under the nose
+    far_sight_lines_in: tuple[float, ...]  # the leg after the bend under the nose
     far_tangent_lines_in: tuple[float, ...]
 
 
@@ -283,7 +290,7 @@ def minimum_radius(thickness_in: float, alloy: str) -> MinimumRadius:
     thickness_in : float
         Sheet thickness in inches, above 0 to 0.258.
     alloy : str
-        Alloy and temper as the table prints them, such as ``2024-T3``.
+        Alloy and temper of the table, such as ``2024-T3``; ``clad 2024-T3`` takes the same radius.
 
     Returns
     -------
@@ -305,19 +312,14 @@ def minimum_radius(thickness_in: float, alloy: str) -> MinimumRadius:
     ----------
     .. [1] FAA AC 43.13-1B, Table 4-6, recommended radii for 90-degree bends in aluminum alloys.
     """
-    require(
-        alloy in RADIUS_MULTIPLES,
-        "alloy",
-        f"alloy {alloy!r} is not in the table",
-        f"use one of {', '.join(RADIUS_MULTIPLES)}",
-    )
+    core = alloy_named(alloy, RADIUS_MULTIPLES)
     require(
         0 < thickness_in <= RADIUS_COLUMNS_IN[-1],
         "thickness_in",
         f"thickness {thickness_in} in is beyond the table (0.258 in)",
         "ask the designer",
     )
-    low, high = RADIUS_MULTIPLES[alloy][radius_column(thickness_in)]
+    low, high = RADIUS_MULTIPLES[core][radius_column(thickness_in)]
     return MinimumRadius(
         radius_in=high * thickness_in,
         lowest_in=low * thickness_in,
@@ -359,10 +361,14 @@ class Overbend(Result):
     title="Bend to",
     formula="wanted angle / K; K = (2 Ri/T + 1) / (2 Rf/T + 1); Ri/Rf = 4 X^3 - 3 X + 1; X = Ri Y / (E T)",
     source="elastic springback of a plastic sheet, textbook closed form (from memory, high)",
-    holds="X below 0.5; measured springback is usually a little less: bend a trial strip",
+    holds="X below 0.5 and a bend under the tool of no more than 175 degrees; a trial strip decides",
 )
 def overbend(
-    thickness_in: float, inside_radius_in: float, alloy: str, bend_angle_deg: float = 90.0
+    thickness_in: float,
+    inside_radius_in: float,
+    alloy: str,
+    bend_angle_deg: float = 90.0,
+    yield_psi: float | None = None,
 ) -> Overbend:
     """Angle to bend to, so that the sheet springs back to the wanted angle.
 
@@ -376,6 +382,9 @@ def overbend(
         Alloy and temper, such as ``2024-T3``; gives yield and modulus.
     bend_angle_deg : float, default 90
         The angle wanted after release, degrees from flat, 0 to below 175.
+    yield_psi : float, optional
+        Yield of the sheet in psi, 3,000 to 90,000, where its certificate gives it. Left out, the alloy's
+        specified minimum is used, and a sheet that is stronger springs back further.
 
     Returns
     -------
@@ -386,7 +395,8 @@ def overbend(
     Raises
     ------
     OutOfRange
-        When an input is outside its range, the alloy is unknown, or the sheet would only flex.
+        When an input is outside its range, the alloy is unknown, the sheet would only flex, or would have to
+        be bent beyond 175 degrees.
 
     Notes
     -----
@@ -405,16 +415,32 @@ def overbend(
         "a sharp bend has no springback figure",
         "give the inside radius",
     )
-    ratio = springback_radius_ratio(
-        inside_radius_in, thickness_in, sheet.yield_psi, sheet.elastic_modulus_psi
+    require(
+        yield_psi is None or 3_000 <= yield_psi <= 90_000,
+        "yield_psi",
+        f"a yield of {yield_psi} psi is no aluminium sheet's",
+        "give 3,000 to 90,000 psi, as the certificate says, or leave it out",
     )
+    strength = sheet.yield_psi if yield_psi is None else yield_psi
+    ratio = springback_radius_ratio(inside_radius_in, thickness_in, strength, sheet.elastic_modulus_psi)
     final_radius = inside_radius_in / ratio
     factor = (2 * inside_radius_in / thickness_in + 1) / (2 * final_radius / thickness_in + 1)
+    angle = bend_angle_deg / factor
+    require(
+        angle <= LARGEST_ANGLE_DEG,
+        "inside_radius_in",
+        f"it would have to be bent {angle:.0f} degrees: so round a bend springs nearly flat",
+        "use a smaller radius, or roll it",
+    )
+    warnings = (
+        () if yield_psi is not None else (f"Worked with the least yield of {alloy}: {strength:,.0f} psi.",)
+    )
     return Overbend(
-        angle_deg=bend_angle_deg / factor,
-        over_deg=bend_angle_deg / factor - bend_angle_deg,
+        angle_deg=angle,
+        over_deg=angle - bend_angle_deg,
         released_radius_in=final_radius,
         springback_factor=factor,
+        warnings=warnings,
     )
 
 
@@ -463,12 +489,14 @@ def flat_layout(
     for flat, allowance in zip(flats[:-1], allowances, strict=True):
         tangents.append(at + flat)
         at += flat + allowance
+    far_tangents = tuple(a + b for a, b in zip(tangents, allowances, strict=True))
     return FlatLayout(
         width_in=at + flats[-1],
         flats_in=tuple(flats),
         tangent_lines_in=tuple(tangents),
         sight_lines_in=tuple(tangent + inside_radius_in for tangent in tangents),
-        far_tangent_lines_in=tuple(a + b for a, b in zip(tangents, allowances, strict=True)),
+        far_sight_lines_in=tuple(far - inside_radius_in for far in far_tangents),
+        far_tangent_lines_in=far_tangents,
     )
 
 
@@ -480,16 +508,32 @@ class FlatWidth(Result):
     flats_in: tuple[float, ...]
     tangent_lines_in: tuple[float, ...]
     sight_lines_in: tuple[float, ...]
+    far_sight_lines_in: tuple[float, ...]
     far_tangent_lines_in: tuple[float, ...]
 
     @property
     def beside(self) -> tuple[Quantity, ...]:
-        """The flats, then every line in the order to scribe it."""
-        bends = zip(self.tangent_lines_in, self.sight_lines_in, self.far_tangent_lines_in, strict=True)
+        """The flats, then every line in the order to scribe it; a sight line says which leg it is for."""
+        bends = zip(
+            self.tangent_lines_in,
+            self.sight_lines_in,
+            self.far_sight_lines_in,
+            self.far_tangent_lines_in,
+            strict=True,
+        )
         lines = [
             Quantity(f"bend {number} {name}", at, "in")
             for number, places in enumerate(bends, 1)
-            for name, at in zip(("tangent line", "sight line", "far tangent line"), places, strict=True)
+            for name, at in zip(
+                (
+                    "tangent line",
+                    f"sight line, leg {number} under the nose",
+                    f"sight line, leg {number + 1} under the nose",
+                    "far tangent line",
+                ),
+                places,
+                strict=True,
+            )
         ]
         flats = tuple(Quantity(f"flat {n}", flat, "in") for n, flat in enumerate(self.flats_in, 1))
         return (*flats, *sorted(lines, key=lambda one: float(one.value)))
@@ -500,7 +544,7 @@ class FlatWidth(Result):
     title="Flat width",
     formula="each leg less its setbacks, added up, and a bend allowance for each bend",
     source=HANDBOOK + "; sight line one radius from the tangent line under the brake's nose",
-    holds="legs outside, corner to corner; 0 to 175 degrees a bend; the first leg under the nose",
+    holds="legs outside, corner to corner (a zee's free flange from the far face); 0 to 175 degrees a bend",
 )
 def flat_width(
     legs_in: tuple[float, ...],
@@ -529,9 +573,10 @@ def flat_width(
     Returns
     -------
     FlatWidth
-        ``width_in`` is the sum of the flats and the allowances [1]_; ``tangent_lines_in``,
-        ``sight_lines_in`` (one radius into the bend, for the leg that lies under the nose) and
-        ``far_tangent_lines_in`` are measured from the edge of the first leg.
+        ``width_in`` is the sum of the flats and the allowances [1]_. All lines are measured from the edge of
+        the first leg: ``tangent_lines_in``, ``far_tangent_lines_in``, and the sight lines one radius into
+        the bend from the tangent line that goes under the nose: ``sight_lines_in`` when the leg before the
+        bend lies under the nose, ``far_sight_lines_in`` when the leg after it does.
 
     Raises
     ------
@@ -545,8 +590,14 @@ def flat_width(
 
     Examples
     --------
-    >>> round(flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032, 0.125).width_in, 3)
+    >>> worked = flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032, 0.125)
+    >>> round(worked.width_in, 3)
     7.003
+
+    The second bend with the web under the nose, and with the second flange under it:
+
+    >>> round(worked.sight_lines_in[1], 3), round(worked.far_sight_lines_in[1], 3)
+    (6.317, 6.285)
     """
     require(
         neutral_factor is None or 0 <= neutral_factor <= 1,
@@ -560,6 +611,7 @@ def flat_width(
         flats_in=layout.flats_in,
         tangent_lines_in=layout.tangent_lines_in,
         sight_lines_in=layout.sight_lines_in,
+        far_sight_lines_in=layout.far_sight_lines_in,
         far_tangent_lines_in=layout.far_tangent_lines_in,
         warnings=("Bend across the grain where you can: bends along it crack sooner.",),
     )
@@ -606,6 +658,188 @@ def sight_line(inside_radius_in: float, tangent_line_in: float) -> SightLine:
     require(inside_radius_in >= 0, "inside_radius_in", "the radius is below nothing", "check it")
     require(tangent_line_in >= 0, "tangent_line_in", "the tangent line is below nothing", "check it")
     return SightLine(sight_line_in=tangent_line_in + inside_radius_in)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LegAngle(Result):
+    """How far to bend from flat for an angle between the legs."""
+
+    bend_angle_deg: float
+
+
+@calculator(
+    subject="bends",
+    title="Bend angle from flat",
+    formula="180 less the angle between the legs",
+    source="FAA-H-8083-31 ch. 4 (bend angle = 180 - angle between flanges)",
+    holds="0 to 180 degrees; the same sum leads back",
+)
+def leg_angle(between_legs_deg: float) -> LegAngle:
+    """Bend angle, which counts from flat, for an angle that is given between the legs; and back.
+
+    Parameters
+    ----------
+    between_legs_deg : float
+        Angle between the two legs in degrees, above 5 to 180 (flat sheet).
+
+    Returns
+    -------
+    LegAngle
+        ``bend_angle_deg`` from flat [1]_. A bend below 90 degrees leaves an open angle, one above a closed.
+
+    Raises
+    ------
+    OutOfRange
+        When the angle is outside its range.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-31, chapter 4, bend angle.
+
+    Examples
+    --------
+    >>> leg_angle(120).bend_angle_deg
+    60
+    """
+    require(
+        180 - LARGEST_ANGLE_DEG < between_legs_deg <= 180,
+        "between_legs_deg",
+        f"{between_legs_deg:g} degrees between the legs is outside 5 to 180",
+        "measure it between the legs",
+    )
+    return LegAngle(bend_angle_deg=180 - between_legs_deg)
+
+
+@dataclass(frozen=True, kw_only=True)
+class JBend(Result):
+    """The flat sheet's width for a flange turned right back, and where the bend begins and ends on it."""
+
+    width_in: float
+    tangent_line_in: float
+    far_tangent_line_in: float
+    allowance_in: float
+
+
+@calculator(
+    subject="bends",
+    title="Flat width of a J-bend or open hem",
+    formula="(leg - R - T) + (return - R - T) + allowance for 180 degrees",
+    source=HANDBOOK + "; lengths overall, to the outside of the round",
+    holds="a flange turned right back; a bend this tight needs the least radius of the alloy all the more",
+)
+def j_bend(leg_in: float, return_in: float, thickness_in: float, inside_radius_in: float) -> JBend:
+    """Width of the flat sheet for a flange that is turned back through 180 degrees.
+
+    Parameters
+    ----------
+    leg_in : float
+        Long leg overall in inches, from its edge to the outside of the round.
+    return_in : float
+        The leg turned back overall in inches, from its edge to the outside of the round.
+    thickness_in : float
+        Sheet thickness in inches, above 0 to 0.26.
+    inside_radius_in : float
+        Inside radius in inches, above 0 to 10; half the gap between the legs.
+
+    Returns
+    -------
+    JBend
+        ``width_in`` of the flat sheet [1]_; both tangent lines from the edge of the long leg, and the
+        allowance between them.
+
+    Raises
+    ------
+    OutOfRange
+        When a leg is shorter than its round, or an input is outside its range.
+
+    Notes
+    -----
+    A setback has no meaning at 180 degrees: the corner of the legs lies nowhere. The lengths are therefore
+    overall. The empirical allowance is published for any bend to 180 degrees.
+
+    References
+    ----------
+    .. [1] Bend allowance for any bend from 1 to 180 degrees: FAA-H-8083-31, chapter 4.
+
+    Examples
+    --------
+    >>> round(j_bend(1.0, 0.5, 0.032, 0.125).width_in, 4)
+    1.6231
+    """
+    check_bend(thickness_in, inside_radius_in, 0.0)
+    require(inside_radius_in > 0, "inside_radius_in", "the legs touch", "give half the gap between the legs")
+    back = inside_radius_in + thickness_in
+    for argument, leg in (("leg_in", leg_in), ("return_in", return_in)):
+        require(leg >= back, argument, f"a leg of {leg:g} in is shorter than its round", "make it longer")
+    allowance = empirical_allowance_in(thickness_in, inside_radius_in, 180)
+    return JBend(
+        width_in=leg_in - back + return_in - back + allowance,
+        tangent_line_in=leg_in - back,
+        far_tangent_line_in=leg_in - back + allowance,
+        allowance_in=allowance,
+    )
+
+
+JOGGLE_LENGTHS = 3.0  # of the depth, at least
+
+
+@dataclass(frozen=True, kw_only=True)
+class Joggle(Result):
+    """How long a joggle must at least be, its slope, and what it takes of the sheet."""
+
+    least_length_in: float
+    slope_deg: float
+    extra_length_in: float = figure("longer than it looks by")
+
+
+@calculator(
+    subject="bends",
+    title="Least length of a joggle",
+    formula="3 x depth; slope = atan(depth / length); extra = sqrt(length^2 + depth^2) - length",
+    source="3 x depth: common practice, no source; the rest is plain geometry",
+    holds="2024-T3; radii as for any bend; the plans' joggle wins",
+)
+def joggle(depth_in: float, length_in: float = 0.0) -> Joggle:
+    """How long a joggle must be at least, and how much sheet it takes.
+
+    Parameters
+    ----------
+    depth_in : float
+        Offset in inches, above 0 to 0.5: the sheet it goes over, and the primer.
+    length_in : float, default 0
+        Length of the slope along the part in inches; 0 takes the least.
+
+    Returns
+    -------
+    Joggle
+        ``least_length_in`` is three times the depth [1]_; ``slope_deg`` and ``extra_length_in`` are for the
+        length that was given [2]_. A warning says when that is too short.
+
+    Raises
+    ------
+    OutOfRange
+        When the depth is outside its range or the length is negative.
+
+    References
+    ----------
+    .. [1] Common practice, no source.
+    .. [2] Derived: plain geometry.
+
+    Examples
+    --------
+    >>> round(joggle(0.032).least_length_in, 3)
+    0.096
+    """
+    require(0 < depth_in <= 0.5, "depth_in", f"a depth of {depth_in} in is outside 0 to 1/2", "measure it")
+    require(length_in >= 0, "length_in", "the length is below nothing", "check it")
+    least = JOGGLE_LENGTHS * depth_in
+    length = length_in or least
+    return Joggle(
+        least_length_in=least,
+        slope_deg=math.degrees(math.atan2(depth_in, length)),
+        extra_length_in=math.hypot(length, depth_in) - length,
+        warnings=("Shorter than three times its depth.",) if length < least - 1e-9 else (),
+    )
 
 
 RELIEF_SMALL_IN, RELIEF_LARGE_IN = 1 / 8, 3 / 16

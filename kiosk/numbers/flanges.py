@@ -10,10 +10,14 @@ from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Result, calculator, figure, require
 
 __all__ = [
+    "ConePattern",
     "EdgeStretch",
     "Flutes",
+    "StretchRadius",
+    "cone_pattern",
     "edge_stretch",
     "flutes",
+    "stretch_radius",
 ]
 
 
@@ -178,3 +182,119 @@ def edge_stretch(flange_width_in: float, bend_line_radius_in: float, alloy: str)
         (f"Over the {limit:g} % specified elongation of {alloy}: expect cracks.",) if stretch > limit else ()
     )
     return EdgeStretch(stretch_percent=stretch, specified_elongation_percent=float(limit), warnings=warnings)
+
+
+@dataclass(frozen=True, kw_only=True)
+class StretchRadius(Result):
+    """The tightest curve that a stretched flange can follow, and the elongation it rests on."""
+
+    least_radius_in: float
+    specified_elongation_percent: float
+
+
+@calculator(
+    subject="flanges",
+    title="Least radius of a stretched flange",
+    formula="flange width x (1 + 1 / specified elongation)",
+    source="derived: edge stretch w / (R - w) kept within the specified elongation of the alloy",
+    holds="inward-curved (stretched) flange; file the edge smooth first; the plans' radius wins",
+)
+def stretch_radius(flange_width_in: float, alloy: str) -> StretchRadius:
+    """The least radius of the bend line at which a stretched flange's edge stays within its elongation.
+
+    Parameters
+    ----------
+    flange_width_in : float
+        Width of the flange in inches, above 0.
+    alloy : str
+        Alloy and temper, such as ``2024-T3``; gives the specified elongation.
+
+    Returns
+    -------
+    StretchRadius
+        ``least_radius_in`` of the bend line [1]_, and the elongation [2]_.
+
+    Raises
+    ------
+    OutOfRange
+        When the flange has no width or the alloy is unknown.
+
+    References
+    ----------
+    .. [1] Derived: ``edge_stretch`` solved for the radius.
+    .. [2] Specified minimum elongation of the sheet, mill data sheet.
+
+    Examples
+    --------
+    >>> round(stretch_radius(0.625, "2024-T3").least_radius_in, 3)
+    6.875
+    """
+    require(flange_width_in > 0, "flange_width_in", "the flange has no width", "give the flange width")
+    limit = float(sheet_of(alloy).elongation_percent)
+    return StretchRadius(
+        least_radius_in=flange_width_in * (1 + 100 / limit), specified_elongation_percent=limit
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ConePattern(Result):
+    """The sector of sheet that rolls up into a cone."""
+
+    outer_radius_in: float
+    inner_radius_in: float
+    sector_deg: float
+
+
+@calculator(
+    subject="flanges",
+    title="Flat pattern of a cone, outer radius",
+    formula="slant x large / (large - small); slant = hypot(height, half the difference)",
+    source="plain geometry: radial-line development of a right cone",
+    holds="sizes at the sheet's mid-line, no allowance for the lap",
+)
+def cone_pattern(large_diameter_in: float, small_diameter_in: float, height_in: float) -> ConePattern:
+    """The sector to cut for a right cone or a frustum.
+
+    Parameters
+    ----------
+    large_diameter_in : float
+        Diameter of the large end in inches, at the middle of the sheet's thickness.
+    small_diameter_in : float
+        Diameter of the small end in inches, 0 for a pointed cone, below the large one.
+    height_in : float
+        Height between the ends in inches, above 0.
+
+    Returns
+    -------
+    ConePattern
+        ``outer_radius_in`` and ``inner_radius_in`` of the sector, and its angle ``sector_deg`` in degrees
+        [1]_. The lap is to be added.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] Derived: radial-line development, plain geometry.
+
+    Examples
+    --------
+    A cone as high as makes a 3-4-5 triangle:
+
+    >>> worked = cone_pattern(6, 0, 4)
+    >>> worked.outer_radius_in, worked.sector_deg
+    (5.0, 216.0)
+    """
+    require(
+        0 <= small_diameter_in < large_diameter_in,
+        "small_diameter_in",
+        "the small end is not smaller than the large one",
+        "give 0 for a pointed cone; a straight pipe has no cone",
+    )
+    require(height_in > 0, "height_in", "the cone has no height", "give the height between the ends")
+    large, small = large_diameter_in / 2, small_diameter_in / 2
+    slant = math.hypot(height_in, large - small)
+    outer = slant * large / (large - small)
+    return ConePattern(outer_radius_in=outer, inner_radius_in=outer - slant, sector_deg=360 * large / outer)

@@ -35,6 +35,16 @@ def _check_slant(flange_slant_in: float, cut_out_in: float, mend: str) -> None:
     require(flange_slant_in < cut_out_in / 2, "flange_slant_in", "the flange is too wide for this hole", mend)
 
 
+def _check_sheet(thickness_in: float) -> None:
+    """Refuse what is no sheet. Raises OutOfRange."""
+    require(
+        0 < thickness_in <= 0.26,
+        "thickness_in",
+        f"thickness {thickness_in} in is outside 0 to 0.26 in",
+        "these rules are for sheet",
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class FlangedHole(Result):
     """The hole to cut, and what it becomes: the opening of its die, its height and its edge's stretch."""
@@ -126,7 +136,7 @@ class FlangingDies(Result):
 @calculator(
     subject="holes",
     title="Flanging dies",
-    formula="opening = cut-out + 2 x slant + 2 x sheet; pilot = cut-out - clearance; cone = 180 - 2 x angle",
+    formula="opening = cut-out + 2 x slant; pilot = cut-out - clearance; cone = 180 - 2 x angle",
     source="FAA-H-8083-31 ch. 4 (pilot the hole's size, shoulder the flange's width and angle); derived cone",
     holds="flange angle 1 to 90 degrees",
 )
@@ -135,7 +145,7 @@ def flanging_dies(
     flange_slant_in: float,
     thickness_in: float,
     flange_angle_deg: float = 45.0,
-    pilot_clearance_in: float = 0.004,
+    pilot_clearance_in: float = 0.010,
 ) -> FlangingDies:
     """Sizes of a pair of dies that flange a hole.
 
@@ -146,17 +156,19 @@ def flanging_dies(
     flange_slant_in : float
         Width of the flange along its slope in inches, above 0 and below half the cut-out.
     thickness_in : float
-        Sheet thickness in inches.
+        Sheet thickness in inches, above 0 to 0.26.
     flange_angle_deg : float, default 45
         Degrees the flange is bent from flat, 1 to 90.
-    pilot_clearance_in : float, default 0.004
-        How much smaller the male die's pilot is than the hole, in inches on the diameter.
+    pilot_clearance_in : float, default 0.010
+        How much smaller the male die's pilot is than the hole, in inches on the diameter, 0 to 1/16: more
+        than hole and pilot may be off together, so that every good pilot enters every good hole.
 
     Returns
     -------
     FlangingDies
-        ``opening_in`` of the female die at its face; ``male_pilot_in`` and ``male_shoulder_in`` [1]_;
-        ``male_cone_deg`` is the included angle; ``female_chamfer_in`` is measured down from the face [2]_.
+        ``opening_in`` of the female die at its face, the same as ``flanged_hole`` gives: the cone's mid-line
+        meets the web there [2]_; ``male_pilot_in`` and ``male_shoulder_in`` [1]_; ``male_cone_deg`` is the
+        included angle; ``female_chamfer_in`` is measured down from the face.
 
     Raises
     ------
@@ -171,8 +183,15 @@ def flanging_dies(
     """
     angle = _flange_angle_rad(flange_angle_deg)
     _check_slant(flange_slant_in, cut_out_in, "check both")
+    _check_sheet(thickness_in)
+    require(
+        0 <= pilot_clearance_in <= 1 / 16,
+        "pilot_clearance_in",
+        f"a clearance of {pilot_clearance_in:g} in is outside 0 to 1/16",
+        "give what the pilot is smaller than the hole",
+    )
     return FlangingDies(
-        opening_in=cut_out_in + 2 * flange_slant_in + 2 * thickness_in,
+        opening_in=cut_out_in + 2 * flange_slant_in,
         male_pilot_in=cut_out_in - pilot_clearance_in,
         male_cone_deg=180 - 2 * flange_angle_deg,
         female_chamfer_in=flange_slant_in * math.sin(angle) + thickness_in,
@@ -209,9 +228,9 @@ def press_force(
     cut_out_in : float
         Diameter of the hole before flanging in inches.
     flange_slant_in : float
-        Width of the flange along its slope in inches, above 0.
+        Width of the flange along its slope in inches, above 0 and below half the cut-out.
     thickness_in : float
-        Sheet thickness in inches.
+        Sheet thickness in inches, above 0 to 0.26.
     alloy : str
         Alloy and temper, such as ``2024-T3``; gives the yield.
     flange_angle_deg : float, default 45
@@ -225,7 +244,7 @@ def press_force(
     Raises
     ------
     OutOfRange
-        When the angle is outside its range or the alloy is unknown.
+        When an input is outside its range or the alloy is unknown.
 
     Notes
     -----
@@ -238,6 +257,8 @@ def press_force(
     """
     strength = sheet_of(alloy).yield_psi
     angle = _flange_angle_rad(flange_angle_deg)
+    _check_slant(flange_slant_in, cut_out_in, "check both")
+    _check_sheet(thickness_in)
     mean = press_force_mean_lbf(cut_out_in, flange_slant_in, thickness_in, strength, angle)
     return PressForce(force_lbf=2 * mean, mean_lbf=mean)
 
@@ -292,8 +313,13 @@ def hole_spacing(
     Returns
     -------
     HoleSpacing
-        ``between_in`` two flanges and ``to_edge_in`` from a flange [1]_. Either is negative where there is no
-        room at all.
+        ``between_in`` two flanges and ``to_edge_in`` from a flange [1]_. A warning says when either is less
+        than the plans want.
+
+    Raises
+    ------
+    OutOfRange
+        When two flanges would overlap, or one would reach over the web's edge.
 
     References
     ----------
@@ -310,6 +336,18 @@ def hole_spacing(
     opening = cut_out_in + 2 * flange_slant_in
     between = centre_distance_in - opening
     edge = centre_to_edge_in - opening / 2
+    require(
+        between >= 0,
+        "centre_distance_in",
+        f"the flanges overlap by {-between:.3f} in",
+        "move the holes apart or make them smaller",
+    )
+    require(
+        edge >= 0,
+        "centre_to_edge_in",
+        f"the flange reaches {-edge:.3f} in over the edge of the web",
+        "move the hole inward or make it smaller",
+    )
     warnings = tuple(
         f"{name} is under {least_web_in:g} in: look at the plans."
         for name, room in (("The web between holes", between), ("The web to the edge", edge))

@@ -3,6 +3,7 @@
 Published radius charts disagree by a factor of up to two, so a radius always carries the table it came from.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kiosk.numbers.result import require
@@ -55,7 +56,19 @@ RADIUS_MULTIPLES: dict[str, tuple[tuple[float, float], ...]] = {
 }
 
 
+def alloy_named(written: str, table: Mapping[str, object]) -> str:
+    """An alloy as a table writes it: capitals or not, clad or bare.
+
+    Clad sheet is formed by the figures of its core: AC 43.13-1B Table 4-6 note 1 lets it be bent a little
+    tighter, never asks for more. Raises OutOfRange when the table has no such alloy.
+    """
+    core = written.strip().upper().removeprefix("ALCLAD").removeprefix("CLAD").strip()
+    require(
+        core in table, "alloy", f"alloy {written!r} is not in the table", f"use one of {', '.join(table)}"
+    )
+    return core
+
+
 def sheet_of(alloy: str) -> SheetProperties:
     """The properties of an alloy's sheet. Raises OutOfRange when the table has none."""
-    require(alloy in SHEET, "alloy", f"alloy {alloy!r} is not in the table", f"use one of {', '.join(SHEET)}")
-    return SHEET[alloy]
+    return SHEET[alloy_named(alloy, SHEET)]

@@ -1,4 +1,4 @@
-"""Solid rivets: names both ways, diameter, length, shop head, drill, edge and pitch, rows, joints.
+"""Solid rivets: names both ways, diameter, length, shop head, drill, edge and pitch, rows, flush heads.
 
 Diameters are named in 32nds of an inch and lengths in 16ths, as the part number does.
 """
@@ -12,32 +12,34 @@ from kiosk.numbers.drills import LETTER_DRILL_IN, NUMBER_DRILL_IN
 from kiosk.numbers.result import OutOfRange, Result, calculator, figure, require
 
 __all__ = [
-    "BoltTorque",
     "DeburrLimit",
     "FlushRivet",
-    "JointShear",
+    "OversizeEdge",
     "RivetCode",
     "RivetDiameter",
+    "RivetField",
     "RivetGrip",
     "RivetLength",
     "RivetName",
+    "RivetPerimeter",
     "RivetRow",
     "RivetSpacing",
+    "RivetSubstitute",
     "ShopHead",
-    "SpliceRivets",
-    "bolt_torque",
     "deburr_limit",
     "flush_rivet",
-    "joint_shear",
+    "oversize_edge",
     "rivet_code",
     "rivet_diameter",
+    "rivet_field",
     "rivet_grip",
     "rivet_length",
     "rivet_name",
+    "rivet_perimeter",
     "rivet_row",
     "rivet_spacing",
+    "rivet_substitute",
     "shop_head",
-    "splice_rivets",
 ]
 
 # Diameter in 32nds -> drill. Sizes from a naval manual and a 1940s repair manual; decimals standard series.
@@ -45,6 +47,8 @@ RIVET_DRILL: dict[int, str] = {2: "#51", 3: "#40", 4: "#30", 5: "#21", 6: "#11",
 # Diameter in 32nds -> nominal hole in inches (MIL-HDBK-5, from memory, high; recovered from AC 43.13-1B
 # Table 4-10, whose every cell they reproduce).
 NOMINAL_HOLE_IN: dict[int, float] = {3: 0.096, 4: 0.1285, 5: 0.159, 6: 0.191, 8: 0.257}
+
+SHORTEST_IN, LONGEST_IN = 1 / 8, 2.0  # of a rivet, as its part number counts it
 
 HEADS = {"20470": "universal head", "20426": "100 degree countersunk head"}
 # Alloy letters -> alloy and the mark on the head (FAA-H-8083-31 ch. 4).
@@ -55,10 +59,8 @@ ALLOYS = {
     "DD": ("2024-T", "two raised dashes"),
     "B": ("5056", "raised cross"),
 }
-SHEAR_AD_PSI = 30_000  # driven 2117-T3, on the nominal hole's area (MIL-HDBK-5)
-SHEET_BEARING_PSI = 60_000  # ultimate of the sheet in AC 43.13-1B Table 4-10
 _CODE = re.compile(
-    r"^(?:MS|AN)?\s*(?P<head>20470|20426|470|426)\s*(?P<alloy>AD|DD|A|B|D)\s*(?P<diameter>\d+)"
+    r"^(?:MS|AN)?\s*(?P<head>20470|20426|470|426)\s*(?P<alloy>AD|DD|A|B|D)\s*-?\s*(?P<diameter>\d+)"
     r"\s*-\s*(?P<length>\d+(?:\.5|-5)?)$"
 )
 
@@ -103,8 +105,8 @@ def rivet_name(code: str) -> RivetName:
     Parameters
     ----------
     code : str
-        A part number such as ``MS20470AD4-4``; ``AN470AD4-4``, ``470AD4-4`` and half lengths
-        (``MS20470AD4-3.5``) are read too.
+        A part number such as ``MS20470AD4-4``; ``AN470AD4-4``, ``470AD4-4``, ``MS20470AD-4-4`` and half
+        lengths (``MS20470AD4-3.5``) are read too. The length is 2 to 32 sixteenths.
 
     Returns
     -------
@@ -135,12 +137,19 @@ def rivet_name(code: str) -> RivetName:
     head = match["head"].rjust(5, "_").replace("__", "20")  # AN470 became MS20470
     size = int(match["diameter"])
     require(size in RIVET_DRILL, "code", f"no rivet is {size}/32 in thick", "the first number counts 32nds")
+    length_in = float(match["length"].replace("-5", ".5")) / 16
+    require(
+        SHORTEST_IN <= length_in <= LONGEST_IN,
+        "code",
+        f"no rivet is {match['length']}/16 in long",
+        "the number after the dash counts 16ths, 2 to 32",
+    )
     alloy, mark = ALLOYS[match["alloy"]]
     counted = "overall, head included" if head == "20426" else "under the head"
     return RivetName(
         rivet=f"{HEADS[head]}, {alloy}",
         diameter_in=size / 32,
-        length_in=float(match["length"].replace("-5", ".5")) / 16,
+        length_in=length_in,
         alloy=alloy,
         mark=mark,
         drill=RIVET_DRILL[size],
@@ -203,7 +212,7 @@ def rivet_code(
     size = size_of(diameter_in)
     dash = length_in * 16
     require(
-        2 <= dash <= 32 and abs(dash * 2 - round(dash * 2)) < 0.05,
+        SHORTEST_IN <= length_in <= LONGEST_IN and abs(dash * 2 - round(dash * 2)) < 0.05,
         "length_in",
         f"length {length_in:g} in is no standard step",
         "lengths go by 1/16, half steps by 1/32",
@@ -601,20 +610,26 @@ def rivet_row(
     return RivetRow(pitch_in=pitch, rivets=spaces + 1, warnings=tuple(warnings))
 
 
+# Least sheet, in thousandths, that takes a machine countersink for a 100 degree head, by diameter in 32nds.
+COUNTERSINK_FROM_IN: dict[int, float] = {3: 0.040, 4: 0.050, 5: 0.064, 6: 0.072, 8: 0.072}
+DIMPLE_TO_IN = 0.040
+
+
 @dataclass(frozen=True, kw_only=True)
 class FlushRivet(Result):
-    """How to let a flush head in, and from which sheet it may be countersunk."""
+    """How to let a flush head in, and between which sheets each way holds."""
 
     way: str
-    countersink_from_in: float
+    countersink_from_in: float = figure("countersink sheet from")
+    dimple_to_in: float = figure("dimple sheet to")
 
 
 @calculator(
     subject="rivets",
     title="Flush rivet",
-    formula="machine countersink where the sheet is as thick as the head; else dimple (sheet to .040)",
-    source="US Army manual countersink table (3/32: .040, 1/8: .050); AC 65-15A ch. 5 (dimple to .040)",
-    holds="100 degree heads, 3/32 and 1/8; a knife edge is not allowed",
+    formula="machine countersink from the table's sheet on; dimple sheet to .040; neither between them",
+    source="TM 9-2320-363-34-2 Table 4 (least sheet); AC 65-15A ch. 5 (dimple to .040)",
+    holds="100 degree heads, 3/32 to 1/4; a knife edge is not allowed",
 )
 def flush_rivet(thickness_in: float, diameter_in: float) -> FlushRivet:
     """Countersink or dimple, by sheet thickness.
@@ -624,22 +639,23 @@ def flush_rivet(thickness_in: float, diameter_in: float) -> FlushRivet:
     thickness_in : float
         Thickness of the outer sheet in inches, above 0.
     diameter_in : float
-        Diameter of the shank in inches: 3/32 or 1/8.
+        Diameter of the shank in inches: 3/32, 1/8, 5/32, 3/16 or 1/4.
 
     Returns
     -------
     FlushRivet
         ``way`` is ``'countersink'`` or ``'dimple'`` [2]_; ``countersink_from_in`` is the least sheet that may
-        be machine countersunk [1]_.
+        be machine countersunk [1]_, ``dimple_to_in`` the thickest that dimples well.
 
     Raises
     ------
     OutOfRange
-        When no limit is tabulated for the diameter, or the sheet has no thickness.
+        When no limit is tabulated for the diameter, the sheet has no thickness, or it is too thin to
+        countersink and too thick to dimple.
 
     References
     ----------
-    .. [1] US Army manual, countersink table.
+    .. [1] US Army TM 9-2320-363-34-2, Table 4, minimum sheet for a 100 degree machine countersink.
     .. [2] FAA AC 65-15A, chapter 5, dimpling of sheet to .040.
 
     Examples
@@ -647,142 +663,319 @@ def flush_rivet(thickness_in: float, diameter_in: float) -> FlushRivet:
     >>> flush_rivet(0.032, 3 / 32).way
     'dimple'
     """
-    least = {3: 0.040, 4: 0.050}.get(size_of(diameter_in))
+    least = COUNTERSINK_FROM_IN.get(size_of(diameter_in))
     if least is None:
         raise OutOfRange("no countersink limit is tabulated for this size", "ask the designer", "diameter_in")
-    if thickness_in >= least - 1e-9:
-        return FlushRivet(way="countersink", countersink_from_in=least)
     require(thickness_in > 0, "thickness_in", "the sheet has no thickness", "measure it")
-    return FlushRivet(way="dimple", countersink_from_in=least)
-
-
-def rivets_per_inch(thickness_in: float, size: int) -> float:
-    """AD protruding rivets for each inch of width in one row of splice, as AC 43.13-1B Table 4-10 gives them.
-
-    The sheet's 60 ksi over the rivet's 30 ksi shear on the nominal hole, but never fewer than 1 / 1.6 holes.
-    Derived: reproduces all printed cells within 0.07.
-    """
-    hole = NOMINAL_HOLE_IN[size]
-    return max(thickness_in * SHEET_BEARING_PSI / (SHEAR_AD_PSI * math.pi / 4 * hole**2), 1 / (1.6 * hole))
+    countersunk = thickness_in >= least - 1e-9
+    require(
+        countersunk or thickness_in <= DIMPLE_TO_IN + 1e-9,
+        "thickness_in",
+        f"sheet {thickness_in:g} in is too thin to countersink (from {least:g}) and too thick to dimple"
+        f" (to {DIMPLE_TO_IN:g})",
+        "use a protruding head or a smaller rivet: ask the designer",
+    )
+    return FlushRivet(
+        way="countersink" if countersunk else "dimple",
+        countersink_from_in=least,
+        dimple_to_in=DIMPLE_TO_IN,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
-class SpliceRivets(Result):
-    """How many rivets a splice needs on each side, and the table's figure for an inch of it."""
+class RivetPerimeter(Result):
+    """How many rivets go round a plate, and the rows and pitches they stand in."""
 
     rivets: int = figure(unit="rivets")
-    rivets_per_inch: float = figure("an inch, from the table")
+    outer_row: int = figure("in the outer row", unit="rivets")
+    long_pitch_in: float = figure("pitch along the length")
+    short_pitch_in: float = figure("pitch along the width")
 
 
 @calculator(
     subject="rivets",
-    title="Rivets in a splice",
-    formula="width x rivets an inch (Table 4-10) x 0.75 for a single lap joint, rounded up",
-    source="AC 43.13-1B Table 4-10 and its note c, page 4-27 example",
-    holds="2017, clad 2017 and clad 2024-T3 with AD rivets; a repair rule, the plans come first",
+    title="Rivets round a plate",
+    formula="a rectangle of rivets at the edge distance, and one more inside it for a second row",
+    source="plain division; rows 2.5 diameters apart (naval structural-mechanic manual)",
+    holds="square-cornered plates; the plans' pattern wins",
 )
-def splice_rivets(
-    thickness_in: float, width_in: float, diameter_in: float, single_lap: Literal["yes", "no"] = "yes"
-) -> SpliceRivets:
-    """How many rivets on each side of a splice.
+def rivet_perimeter(
+    length_in: float,
+    width_in: float,
+    end_in: float,
+    diameter_in: float,
+    wanted_pitch_in: float,
+    rows: int = 1,
+) -> RivetPerimeter:
+    """How many rivets go round a plate in one row or in two.
 
     Parameters
     ----------
-    thickness_in : float
-        Sheet thickness in inches, 0.016 to 0.128.
+    length_in : float
+        Length of the plate in inches.
     width_in : float
-        Width of the splice across the load in inches.
+        Width of the plate in inches.
+    end_in : float
+        From each edge to the centre of the outer row, in inches.
     diameter_in : float
-        Diameter of the shank in inches: 3/32, 1/8, 5/32, 3/16 or 1/4.
-    single_lap : {'yes', 'no'}, default 'yes'
-        Whether it is a single lap joint, which needs three quarters of the table's rivets.
+        Diameter of the shank in inches: 1/16, 3/32, 1/8, 5/32, 3/16 or 1/4.
+    wanted_pitch_in : float
+        The largest pitch wanted, in inches, 3 diameters or more.
+    rows : int, default 1
+        One row, or two that are 2.5 diameters apart.
 
     Returns
     -------
-    SpliceRivets
-        ``rivets`` on each side of the splice, rounded up, and ``rivets_per_inch`` of width [1]_.
+    RivetPerimeter
+        ``rivets`` in all, ``outer_row`` those of the outer rectangle, and the pitches of that row after the
+        spaces are made equal [1]_. A warning says when the edge distance is under two diameters.
 
     Raises
     ------
     OutOfRange
-        When the sheet or the rivet is not in the table.
-
-    Notes
-    -----
-    The table is reproduced by the sheet's 60 ksi over the rivet's 30 ksi shear on the nominal hole, but never
-    fewer than one rivet in 1.6 holes.
+        When an input is outside its range, or the plate has no room for the rows.
 
     References
     ----------
-    .. [1] FAA AC 43.13-1B, Table 4-10 and its note c, and the example on page 4-27.
+    .. [1] Plain division: each side's spaces are rounded up, a corner rivet counted once. Rows 2.5 diameters
+       apart: naval structural-mechanic manual.
 
     Examples
     --------
-    The circular's own example, clad .032 and ten inches wide:
+    A plate of 10 by 5 with two rows of 1/8 rivets at an inch:
 
-    >>> splice_rivets(0.032, 10, 1 / 8).rivets
-    37
+    >>> rivet_perimeter(10, 5, 0.25, 1 / 8, wanted_pitch_in=1.0, rows=2).rivets
+    56
     """
-    size = size_of(diameter_in)
-    require(size in NOMINAL_HOLE_IN, "diameter_in", "this size is not in the table", "use 3/32 to 1/4")
+    size_of(diameter_in)
+    require(rows in (1, 2), "rows", f"{rows} rows are not covered", "give 1 or 2")
     require(
-        0.016 <= thickness_in <= 0.128,
-        "thickness_in",
-        f"sheet {thickness_in} in is not in the table",
-        ".016 to .128",
+        wanted_pitch_in >= 3 * diameter_in - 1e-9,
+        "wanted_pitch_in",
+        "the pitch is under 3 diameters",
+        "give a longer pitch",
     )
-    each = rivets_per_inch(thickness_in, size)
-    share = 0.75 if single_lap == "yes" else 1.0
-    return SpliceRivets(
-        rivets=math.ceil(width_in * round(each, 1) * share - 1e-9),
-        rivets_per_inch=each,
+    require(end_in > 0, "end_in", "the row stands on the edge", "give the edge distance")
+    counts, pitches = [], (0.0, 0.0)
+    for row in range(rows):
+        inset = end_in + row * 2.5 * diameter_in
+        sides = (length_in - 2 * inset, width_in - 2 * inset)
+        for argument, side in zip(("length_in", "width_in"), sides, strict=True):
+            require(side > 0, argument, "the plate has no room for the rows", "check the plate and its edges")
+        spaces = [math.ceil(side / wanted_pitch_in - 1e-9) for side in sides]
+        counts.append(2 * sum(spaces))
+        if row == 0:
+            pitches = (sides[0] / spaces[0], sides[1] / spaces[1])
+    warnings = ("The edge distance is under 2 diameters.",) if end_in < 2 * diameter_in - 1e-9 else ()
+    return RivetPerimeter(
+        rivets=sum(counts),
+        outer_row=counts[0],
+        long_pitch_in=pitches[0],
+        short_pitch_in=pitches[1],
+        warnings=warnings,
     )
 
 
 @dataclass(frozen=True, kw_only=True)
-class JointShear(Result):
-    """What a joint's rivets carry in shear, together and each."""
+class RivetField(Result):
+    """How many rivets fill a plate in rows, and how many rows there are."""
 
-    shear_lb: float
-    each_lb: float
+    rivets: int = figure(unit="rivets")
+    rows: int = figure(unit="rows")
+    in_a_row: int = figure("in a row", unit="rivets")
 
 
 @calculator(
     subject="rivets",
-    title="Shear of a joint",
-    formula="rivets x 30,000 psi x area of the nominal hole",
-    source="MIL-HDBK-5 (driven 2117-T3 on the nominal hole's area); sheet bearing is not checked here",
-    holds="AD rivets in single shear",
+    title="Rivets in a field",
+    formula="(spaces along the length + 1) x (spaces along the width + 1), spaces rounded up",
+    source="plain division",
+    holds="rows square to each other; the plans' pattern wins",
 )
-def joint_shear(count: int, diameter_in: float) -> JointShear:
-    """Ultimate shear of the rivets of a joint.
+def rivet_field(
+    length_in: float, width_in: float, end_in: float, diameter_in: float, wanted_pitch_in: float
+) -> RivetField:
+    """How many rivets fill a plate with rows both ways.
 
     Parameters
     ----------
-    count : int
-        How many rivets, 1 or more.
+    length_in : float
+        Length of the plate in inches.
+    width_in : float
+        Width of the plate in inches.
+    end_in : float
+        From each edge to the centre of the first row, in inches.
     diameter_in : float
-        Diameter of the shank in inches: 3/32, 1/8, 5/32, 3/16 or 1/4.
+        Diameter of the shank in inches: 1/16, 3/32, 1/8, 5/32, 3/16 or 1/4.
+    wanted_pitch_in : float
+        The largest pitch wanted both ways, in inches, 3 diameters or more.
 
     Returns
     -------
-    JointShear
-        ``shear_lb`` of all rivets in pounds, and ``each_lb`` [1]_. Whether the sheet bears it is not checked.
+    RivetField
+        ``rivets`` in all, the ``rows`` and how many are ``in_a_row`` [1]_.
 
     Raises
     ------
     OutOfRange
-        When an input is outside its range.
+        When an input is outside its range, or the plate has no room for two rows.
 
     References
     ----------
-    .. [1] MIL-HDBK-5, driven 2117-T3 rivets on the nominal hole's area.
+    .. [1] Plain division, the spaces rounded up.
+
+    Examples
+    --------
+    >>> rivet_field(10, 5, 0.25, 1 / 8, wanted_pitch_in=1.0).rivets
+    66
+    """
+    size_of(diameter_in)
+    require(
+        wanted_pitch_in >= 3 * diameter_in - 1e-9,
+        "wanted_pitch_in",
+        "the pitch is under 3 diameters",
+        "give a longer pitch",
+    )
+    require(end_in > 0, "end_in", "the row stands on the edge", "give the edge distance")
+    counts = []
+    for argument, whole in (("length_in", length_in), ("width_in", width_in)):
+        side = whole - 2 * end_in
+        require(side > 0, argument, "the plate has no room for two rows", "check the plate and its edges")
+        counts.append(math.ceil(side / wanted_pitch_in - 1e-9) + 1)
+    return RivetField(rivets=counts[0] * counts[1], rows=counts[1], in_a_row=counts[0])
+
+
+@dataclass(frozen=True, kw_only=True)
+class OversizeEdge(Result):
+    """What edge distance is left, in diameters of the next larger rivet."""
+
+    edge_diameters: float
+    next_diameter_in: float = figure("next larger rivet")
+    least_edge_in: float = figure("its least edge distance")
+
+
+@calculator(
+    subject="rivets",
+    title="Edge distance after going one size up, in diameters",
+    formula="edge distance / diameter of the next larger rivet; at least 2 (2.5 flush)",
+    source="AC 43.13-1B 4-57b (next larger rivet only where its own edge distance is kept)",
+    holds="a hole enlarged about its own centre",
+)
+def oversize_edge(
+    edge_in: float, diameter_in: float, head: Literal["universal", "countersunk"] = "universal"
+) -> OversizeEdge:
+    """Whether a spoiled hole may take the next larger rivet, by its edge distance.
+
+    Parameters
+    ----------
+    edge_in : float
+        From the hole's centre to the nearest edge in inches, above 0.
+    diameter_in : float
+        Diameter of the rivet that was meant, in inches: 1/16, 3/32, 1/8, 5/32 or 3/16.
+    head : {'universal', 'countersunk'}, default 'universal'
+        Shape of the manufactured head; countersunk is 100 degrees.
+
+    Returns
+    -------
+    OversizeEdge
+        ``edge_diameters`` counts diameters of ``next_diameter_in`` [1]_; a warning says when they are too
+        few. ``least_edge_in`` is what the larger rivet asks for.
+
+    Raises
+    ------
+    OutOfRange
+        When no rivet is of this diameter, there is none larger here, or there is no edge distance.
+
+    References
+    ----------
+    .. [1] FAA AC 43.13-1B, paragraph 4-57b.
+
+    Examples
+    --------
+    A row laid out at bare two diameters of 3/32 cannot take 1/8:
+
+    >>> worked = oversize_edge(3 / 16, 3 / 32)
+    >>> worked.edge_diameters, worked.warnings
+    (1.5, ('Too near the edge for the next larger rivet: ask the designer.',))
     """
     size = size_of(diameter_in)
-    require(size in NOMINAL_HOLE_IN, "diameter_in", "this size is not in the table", "use 3/32 to 1/4")
-    require(count >= 1, "count", "no rivet carries nothing", "give a count")
-    each = SHEAR_AD_PSI * math.pi / 4 * NOMINAL_HOLE_IN[size] ** 2
-    return JointShear(shear_lb=count * each, each_lb=each)
+    require(edge_in > 0, "edge_in", "there is no edge distance", "measure it from the hole's centre")
+    larger = [one for one in RIVET_DRILL if one > size]
+    require(bool(larger), "diameter_in", "there is no larger rivet here", "ask the designer")
+    next_in = larger[0] / 32
+    least = (2.0 if head == "universal" else 2.5) * next_in
+    warnings = (
+        ("Too near the edge for the next larger rivet: ask the designer.",) if edge_in < least - 1e-9 else ()
+    )
+    return OversizeEdge(
+        edge_diameters=edge_in / next_in,
+        next_diameter_in=next_in,
+        least_edge_in=least,
+        warnings=warnings,
+    )
+
+
+# AC 43.13-1B 4-57b: the largest of each alloy, in 32nds, that 2117 a size larger may replace.
+_REPLACED_BY_2117 = {"D": 6, "DD": 5}
+
+
+@dataclass(frozen=True, kw_only=True)
+class RivetSubstitute(Result):
+    """The diameter of the 2117 rivet that may stand in for a harder one."""
+
+    diameter_in: float
+    drill: str
+
+
+@calculator(
+    subject="rivets",
+    title="2117 (AD) rivet in place of a harder one",
+    formula="1/32 larger; for 2017 (D) to 3/16 and 2024 (DD) to 5/32",
+    source="AC 43.13-1B 4-57b",
+    holds="general repairs only; the plans or the designer say whether it may be",
+)
+def rivet_substitute(diameter_in: float, alloy: Literal["D", "DD"]) -> RivetSubstitute:
+    """Diameter of the 2117 rivet that the circular lets replace a 2017 or 2024 rivet.
+
+    Parameters
+    ----------
+    diameter_in : float
+        Diameter of the rivet to replace in inches: 3/32 to 3/16 of 2017, to 5/32 of 2024.
+    alloy : {'D', 'DD'}
+        Letters of its alloy: 2017-T or 2024-T.
+
+    Returns
+    -------
+    RivetSubstitute
+        ``diameter_in`` of the 2117 rivet [1]_ and its ``drill``. A warning says what else must hold.
+
+    Raises
+    ------
+    OutOfRange
+        When the rivet is larger than the circular lets replace, or no rivet is of this diameter.
+
+    References
+    ----------
+    .. [1] FAA AC 43.13-1B, paragraph 4-57b.
+
+    Examples
+    --------
+    >>> rivet_substitute(1 / 8, "DD").diameter_in
+    0.15625
+    """
+    size = size_of(diameter_in)
+    largest = _REPLACED_BY_2117[alloy]
+    require(
+        3 <= size <= largest,
+        "diameter_in",
+        f"the circular lets 2117 replace {ALLOYS[alloy][0]} from 3/32 to {largest}/32 in",
+        "ask the designer",
+    )
+    return RivetSubstitute(
+        diameter_in=(size + 1) / 32,
+        drill=RIVET_DRILL.get(size + 1, ""),
+        warnings=("Its own edge distance and pitch must be kept. The plans or the designer decide.",),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -823,76 +1016,3 @@ def deburr_limit(thickness_in: float) -> DeburrLimit:
     """
     require(thickness_in > 0, "thickness_in", "the sheet has no thickness", "measure it")
     return DeburrLimit(depth_in=min(thickness_in / 10, 0.032))
-
-
-# AC 43.13-1B Table 7-1, inch-pounds, cadmium-plated steel, oil-free threads: low, high, most.
-_TORQUE = {
-    ("8-36", "tension"): (12, 15, 20),
-    ("8-36", "shear"): (7, 9, 12),
-    ("10-32", "tension"): (20, 25, 40),
-    ("10-32", "shear"): (12, 15, 25),
-}
-
-
-@dataclass(frozen=True, kw_only=True)
-class BoltTorque(Result):
-    """The torque to set, drag included, and the table's range without it."""
-
-    torque_in_lb: float
-    table_low_in_lb: int
-    table_high_in_lb: int
-    table_most_in_lb: int
-
-
-@calculator(
-    subject="rivets",
-    title="Bolt torque",
-    formula="the middle of the table's range, plus the friction drag of a locking nut",
-    source="AC 43.13-1B Table 7-1",
-    holds="8-36 and 10-32 (AN3), cadmium-plated, oil-free; the plans come first",
-)
-def bolt_torque(
-    thread: Literal["8-36", "10-32"], nut: Literal["tension", "shear"] = "tension", drag_in_lb: float = 0.0
-) -> BoltTorque:
-    """Torque to set on a small bolt's nut.
-
-    Parameters
-    ----------
-    thread : {'8-36', '10-32'}
-        Size of the thread; 10-32 is AN3.
-    nut : {'tension', 'shear'}, default 'tension'
-        Kind of nut.
-    drag_in_lb : float, default 0
-        Friction drag of a locking nut in inch-pounds, 0 to below the table's most.
-
-    Returns
-    -------
-    BoltTorque
-        ``torque_in_lb`` in inch-pounds is the middle of ``table_low_in_lb`` and ``table_high_in_lb`` [1]_
-        with the drag added; ``table_most_in_lb`` is the table's limit.
-
-    Raises
-    ------
-    OutOfRange
-        When the drag is negative or more than the bolt may have.
-
-    References
-    ----------
-    .. [1] FAA AC 43.13-1B, Table 7-1, cadmium-plated steel, oil-free threads.
-
-    Examples
-    --------
-    >>> bolt_torque("10-32", drag_in_lb=4).torque_in_lb
-    26.5
-    """
-    low, high, most = _TORQUE[(thread, nut)]
-    require(
-        0 <= drag_in_lb < most, "drag_in_lb", "the drag is more than the bolt may have", "use another nut"
-    )
-    return BoltTorque(
-        torque_in_lb=(low + high) / 2 + drag_in_lb,
-        table_low_in_lb=low,
-        table_high_in_lb=high,
-        table_most_in_lb=most,
-        warnings=("Add the drag of the nut you have in hand.",),
-    )

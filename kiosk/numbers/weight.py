@@ -7,12 +7,16 @@ from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Result, calculator, figure, require
 
 __all__ = [
+    "CentreOfGravity",
     "DewPoint",
     "PrimerNeeded",
     "SheetWeight",
+    "TankVolume",
+    "centre_of_gravity",
     "dew_point",
     "primer_needed",
     "sheet_weight",
+    "tank_volume",
 ]
 
 CUBIC_INCHES_PER_LITRE = 61.0237  # 1000 cm3 / 2.54^3
@@ -169,10 +173,11 @@ def primer_needed(
 
 @dataclass(frozen=True, kw_only=True)
 class DewPoint(Result):
-    """The dew point, and how warm the surface should be."""
+    """The dew point, how warm the surface should be, and how far it is above the dew point."""
 
     dew_point_f: float
     surface_at_least_f: float
+    above_dew_point_f: float | None = figure("surface is above the dew point by", unit="F")
 
 
 @calculator(
@@ -182,7 +187,7 @@ class DewPoint(Result):
     source="Magnus formula (from memory, high); surface 5 F above it, general coating practice",
     holds="32 to 120 F, 1 to 100 % humidity",
 )
-def dew_point(temperature_f: float, humidity_percent: float) -> DewPoint:
+def dew_point(temperature_f: float, humidity_percent: float, surface_f: float | None = None) -> DewPoint:
     """Dew point of the air, and the coldest surface to coat in it.
 
     Parameters
@@ -191,11 +196,15 @@ def dew_point(temperature_f: float, humidity_percent: float) -> DewPoint:
         Temperature of the air in degrees Fahrenheit, 32 to 120.
     humidity_percent : float
         Relative humidity in percent, 1 to 100.
+    surface_f : float, optional
+        Temperature of the part's surface in degrees Fahrenheit, 0 to 200, where it was read.
 
     Returns
     -------
     DewPoint
-        ``dew_point_f`` in degrees Fahrenheit [1]_; ``surface_at_least_f`` is 5 degrees warmer [2]_.
+        ``dew_point_f`` in degrees Fahrenheit [1]_; ``surface_at_least_f`` is 5 degrees warmer [2]_. With the
+        surface's own temperature ``above_dew_point_f`` says how far that is above the dew point, and a
+        warning when it is not far enough.
 
     Raises
     ------
@@ -227,4 +236,128 @@ def dew_point(temperature_f: float, humidity_percent: float) -> DewPoint:
     celsius = (temperature_f - 32) / 1.8
     g = math.log(humidity_percent / 100) + 17.62 * celsius / (243.12 + celsius)
     dew_f = 243.12 * g / (17.62 - g) * 1.8 + 32
-    return DewPoint(dew_point_f=dew_f, surface_at_least_f=dew_f + 5)
+    above = None if surface_f is None else surface_f - dew_f
+    require(
+        surface_f is None or 0 <= surface_f <= 200,
+        "surface_f",
+        "the surface is outside 0 to 200 F",
+        "give degrees F, or leave it out",
+    )
+    warnings = () if above is None or above >= 5 else ("Do not coat: the surface is too near the dew point.",)
+    return DewPoint(
+        dew_point_f=dew_f, surface_at_least_f=dew_f + 5, above_dew_point_f=above, warnings=warnings
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class CentreOfGravity(Result):
+    """Where the pieces balance together, and what they weigh."""
+
+    arm_in: float
+    weight_lb: float
+
+
+@calculator(
+    subject="weight",
+    title="Centre of gravity, from the datum",
+    formula="sum of each weight x its arm, over the sum of the weights",
+    source="FAA-H-8083-1 ch. 2 and 3 (moment = weight x arm; CG = total moment / total weight)",
+    holds="arms from one datum, behind it counted plus, all in one line",
+)
+def centre_of_gravity(weights_lb: tuple[float, ...], arms_in: tuple[float, ...]) -> CentreOfGravity:
+    """Where several pieces balance together.
+
+    Parameters
+    ----------
+    weights_lb : tuple of float
+        Weight of each piece in pounds, above 0. One at least.
+    arms_in : tuple of float
+        Where each piece balances, in inches from one datum; before the datum is minus.
+
+    Returns
+    -------
+    CentreOfGravity
+        ``arm_in`` from the datum [1]_ and the ``weight_lb`` of all.
+
+    Raises
+    ------
+    OutOfRange
+        When there is no piece, one weighs nothing, or there are not as many arms as weights.
+
+    References
+    ----------
+    .. [1] FAA-H-8083-1, weight and balance theory: centre of gravity = total moment / total weight.
+
+    Examples
+    --------
+    The handbook's board: 100 lb at 50, 100 lb at 90 and 200 lb at 150 inches balance at 110:
+
+    >>> centre_of_gravity((100, 100, 200), (50, 90, 150)).arm_in
+    110.0
+    """
+    require(len(weights_lb) >= 1, "weights_lb", "there is no piece", "give each piece's weight")
+    require(
+        len(arms_in) == len(weights_lb),
+        "arms_in",
+        f"{len(weights_lb)} weights and {len(arms_in)} arms",
+        "give one arm for each weight",
+    )
+    require(all(one > 0 for one in weights_lb), "weights_lb", "a piece weighs nothing", "weigh it")
+    whole = sum(weights_lb)
+    moment = sum(weight * arm for weight, arm in zip(weights_lb, arms_in, strict=True))
+    return CentreOfGravity(arm_in=moment / whole, weight_lb=whole)
+
+
+CUBIC_INCHES_PER_GALLON = 231.0  # US liquid gallon, by definition (NIST Handbook 44, Appendix C)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TankVolume(Result):
+    """What a tank holds."""
+
+    volume_gal: float
+    volume_l: float
+
+
+@calculator(
+    subject="weight",
+    title="Tank volume, US gallons",
+    formula="length x width x mean depth / 231",
+    source="NIST Handbook 44 Appendix C (a US gallon is 231 cubic inches)",
+    holds="inside sizes; nothing taken off for baffles, sump or the room to expand",
+)
+def tank_volume(length_in: float, width_in: float, depth_in: float) -> TankVolume:
+    """What a tank of plain shape holds.
+
+    Parameters
+    ----------
+    length_in : float
+        Inside length in inches, above 0.
+    width_in : float
+        Inside width in inches, above 0.
+    depth_in : float
+        Mean inside depth in inches, above 0.
+
+    Returns
+    -------
+    TankVolume
+        ``volume_gal`` in US gallons and ``volume_l`` in litres [1]_. Leave room to expand as the plans say.
+
+    Raises
+    ------
+    OutOfRange
+        When a size is not above nothing.
+
+    References
+    ----------
+    .. [1] NIST Handbook 44, Appendix C: a US gallon is 231 cubic inches.
+
+    Examples
+    --------
+    >>> round(tank_volume(23.1, 10, 10).volume_gal, 6)
+    10.0
+    """
+    for argument, size in (("length_in", length_in), ("width_in", width_in), ("depth_in", depth_in)):
+        require(0 < size <= 1_000, argument, f"a size of {size} in is outside 0 to 1,000", "measure it")
+    volume = length_in * width_in * depth_in
+    return TankVolume(volume_gal=volume / CUBIC_INCHES_PER_GALLON, volume_l=volume / CUBIC_INCHES_PER_LITRE)

@@ -38,6 +38,8 @@ UNIT_WORDS = {
     "F": "degrees fahrenheit",
     "in-lb": "inch-pound",
     "min": "minute",
+    "psi": "psi",
+    "lb": "pound",
 }
 
 

@@ -76,9 +76,10 @@ def test_overbend_is_a_few_degrees_for_usual_sheet() -> None:
 def test_channel_lines_in_scribing_order() -> None:
     worked = flat_width((1, 2, 1), (90, 90), 0.032, 1 / 8)
     lines = {line.name: float(line.value) for line in worked.beside if line.name.startswith("bend")}
-    assert len(lines) == 6
+    assert len(lines) == 8
     assert lines["bend 1 tangent line"] == pytest.approx(0.8430, abs=1e-4)
-    assert lines["bend 1 sight line"] == pytest.approx(0.9680, abs=1e-4)
+    assert lines["bend 1 sight line, leg 1 under the nose"] == pytest.approx(0.9680, abs=1e-4)
+    assert lines["bend 1 sight line, leg 2 under the nose"] == pytest.approx(0.9366, abs=1e-4)
     assert lines["bend 1 far tangent line"] == pytest.approx(1.0616, abs=1e-4)
     assert lines["bend 2 tangent line"] == pytest.approx(2.7476, abs=1e-4)
     assert lines["bend 2 far tangent line"] == pytest.approx(2.9661, abs=1e-4)
@@ -89,6 +90,24 @@ def test_channel_lines_in_scribing_order() -> None:
 def test_a_leg_shorter_than_its_setbacks_is_refused() -> None:
     with pytest.raises(OutOfRange, match="leg 2"):
         flat_layout((1, 0.2, 1), (90, 90), 0.040, 0.16)
+
+
+def test_a_bend_that_springs_nearly_flat_is_refused() -> None:
+    # By the closed form alone 3 in round in .032 asks for 1,042 degrees.
+    with pytest.raises(OutOfRange, match="1042 degrees") as refused:
+        overbend(0.032, 3.0, "2024-T3")
+    assert refused.value.argument == "inside_radius_in"
+
+
+def test_a_stronger_sheet_is_bent_further() -> None:
+    # The certificate's yield instead of the least that is specified.
+    least = overbend(0.032, 0.125, "2024-T3")
+    assert least.warnings and overbend(0.032, 0.125, "2024-T3", yield_psi=42_000).angle_deg == least.angle_deg
+    assert overbend(0.032, 0.125, "2024-T3", yield_psi=50_000).angle_deg > least.angle_deg
+
+
+def test_an_alloy_is_found_however_it_is_written() -> None:
+    assert minimum_radius(0.032, "clad 2024-t3").radius_in == minimum_radius(0.032, "2024-T3").radius_in
 
 
 legs_of = st.lists(st.floats(1.0, 10.0), min_size=2, max_size=6)

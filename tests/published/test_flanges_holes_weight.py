@@ -71,8 +71,10 @@ def test_at_ninety_degrees_the_strain_is_the_hole_expansion_ratio() -> None:
 
 
 def test_dies_agree_with_the_hole() -> None:
-    result = flanging_dies(cut_out_in=2.0, flange_slant_in=0.25, thickness_in=0.0)
+    result = flanging_dies(cut_out_in=2.0, flange_slant_in=0.25, thickness_in=0.025)
     assert result.opening_in == pytest.approx(2.5)
+    hole = flanged_hole(3.0, 0.25, "2024-T3")
+    assert flanging_dies(hole.cut_out_in, 0.25, 0.025).opening_in == hole.die_opening_in
     assert result.male_cone_deg == 90
 
 

@@ -16,6 +16,9 @@ from kiosk.numbers.bends import (
     bend_deduction,
     empirical_allowance_in,
     flat_width,
+    j_bend,
+    joggle,
+    leg_angle,
     minimum_radius,
     overbend,
     relief_hole,
@@ -23,28 +26,36 @@ from kiosk.numbers.bends import (
     sight_line,
     springback_radius_ratio,
 )
+from kiosk.numbers.bolts import Thread, bolt_grip, bolt_torque
 from kiosk.numbers.catalogue import CALCULATORS
-from kiosk.numbers.flanges import edge_stretch, flutes
+from kiosk.numbers.flanges import cone_pattern, edge_stretch, flutes, stretch_radius
 from kiosk.numbers.holes import flanged_hole, flanging_dies, hole_spacing, press_force_mean_lbf
-from kiosk.numbers.result import Result
+from kiosk.numbers.joints import joint_strength, splice_rivets
+from kiosk.numbers.result import OutOfRange, Result
 from kiosk.numbers.rivets import (
-    bolt_torque,
     deburr_limit,
-    drill_in,
     flush_rivet,
-    joint_shear,
+    oversize_edge,
     rivet_diameter,
+    rivet_field,
     rivet_grip,
     rivet_length,
     rivet_name,
+    rivet_perimeter,
     rivet_row,
     rivet_spacing,
-    rivets_per_inch,
+    rivet_substitute,
     shop_head,
-    splice_rivets,
 )
+from kiosk.numbers.sizes import drill_for, drill_size, sheet_gauge, size_in, tap_drill
 from kiosk.numbers.times import repeated_time
-from kiosk.numbers.weight import dew_point, primer_needed, sheet_weight
+from kiosk.numbers.weight import (
+    centre_of_gravity,
+    dew_point,
+    primer_needed,
+    sheet_weight,
+    tank_volume,
+)
 
 P = ParamSpec("P")
 
@@ -111,8 +122,12 @@ TABLE_4_6 = {
 }
 COLUMNS = (0.016, 0.032, 0.064, 0.128, 0.182, 0.258)
 
-# AC 43.13-1B Table 4-10, rivets an inch for 3/32 1/8 5/32 3/16 1/4, to one decimal; '-' is blank. The formula
-# behind it reproduces every cell within 0.07: the table's own rounding is not everywhere to nearest.
+# AC 43.13-1B Tables 4-9 (first two columns), 4-10 and 4-11: rivets an inch for 3/32 1/8 5/32 3/16 1/4, to one
+# decimal; '-' is a dash.
+TABLE_4_9 = {
+    0.016: "6.5 4.9", 0.020: "6.9 4.9", 0.025: "8.6 4.9", 0.032: "11.1 6.2", 0.036: "12.5 7.0",
+    0.040: "13.8 7.7", 0.051: "- 9.8", 0.064: "- 12.3",
+}  # fmt: skip
 TABLE_4_10 = {
     0.016: "6.5 4.9 - - -",
     0.020: "6.5 4.9 3.9 - -",
@@ -120,15 +135,61 @@ TABLE_4_10 = {
     0.032: "8.9 4.9 3.9 3.3 -",
     0.036: "10.0 5.6 3.9 3.3 2.4",
     0.040: "11.1 6.2 4.0 3.3 2.4",
+    0.051: "- 7.9 5.1 3.6 2.4",
+    0.064: "- 9.9 6.5 4.5 2.5",
+    0.081: "- 12.5 8.1 5.7 3.1",
+    0.091: "- - 9.1 6.3 3.5",
+    0.102: "- - 10.3 7.1 3.9",
+    0.128: "- - 12.9 8.9 4.9",
+}
+TABLE_4_11 = {
+    0.016: "6.3 4.7 - - -",
+    0.020: "6.3 4.7 3.8 - -",
+    0.025: "6.3 4.7 3.8 - -",
+    0.032: "6.3 4.7 3.8 3.2 -",
+    0.036: "7.1 4.7 3.8 3.2 2.4",
+    0.040: "7.9 4.7 3.8 3.2 2.4",
+    0.051: "10.1 5.6 3.8 3.2 2.4",
+    0.064: "12.7 7.0 4.6 3.2 2.4",
+    0.081: "- 8.9 5.8 4.0 2.4",
+    0.091: "- 10.0 6.5 4.5 2.5",
+    0.102: "- 11.2 7.3 5.1 2.8",
+    0.128: "- - 9.2 6.4 3.5",
+}
+SPLICE_TABLES: dict[Literal["4-9", "4-10", "4-11"], dict[float, str]] = {
+    "4-9": TABLE_4_9,
+    "4-10": TABLE_4_10,
+    "4-11": TABLE_4_11,
 }
 
-# AC 43.13-1B Table 7-1, inch-pounds: thread and nut -> low, high, most.
-TABLE_7_1: dict[tuple[Literal["8-36", "10-32"], Literal["tension", "shear"]], tuple[int, int, int]] = {
-    ("8-36", "tension"): (12, 15, 20),
-    ("8-36", "shear"): (7, 9, 12),
-    ("10-32", "tension"): (20, 25, 40),
-    ("10-32", "shear"): (12, 15, 25),
+# AC 43.13-1B Table 7-1, inch-pounds: recommended and most, tension nut, then shear nut.
+TABLE_7_1: dict[Thread, str] = {
+    "8-36": "12-15 20 7-9 12",
+    "10-32": "20-25 40 12-15 25",
+    "1/4-28": "50-70 100 30-40 60",
+    "5/16-24": "100-140 225 60-85 140",
+    "3/8-24": "160-190 390 95-110 240",
+    "8-32": "12-15 20 7-9 12",
+    "10-24": "20-25 35 12-15 21",
+    "1/4-20": "40-50 75 25-30 45",
+    "5/16-18": "80-90 160 48-55 100",
+    "3/8-16": "160-185 275 95-100 170",
 }
+
+# American wire (Brown and Sharpe) gauge, a comparison table of gauges, four decimals.
+BROWN_AND_SHARPE = {
+    0: 0.3249, 1: 0.2893, 2: 0.2576, 3: 0.2294, 4: 0.2043, 5: 0.1819, 6: 0.1620, 7: 0.1443, 8: 0.1285,
+    9: 0.1144, 10: 0.1019, 11: 0.0907, 12: 0.0808, 13: 0.0720, 14: 0.0641, 15: 0.0571, 16: 0.0508,
+    17: 0.0453, 18: 0.0403, 19: 0.0359, 20: 0.0320, 21: 0.0285, 22: 0.0253, 23: 0.0226, 24: 0.0201,
+    25: 0.0179, 26: 0.0159, 27: 0.0142, 28: 0.0126,
+}  # fmt: skip
+
+# Drills for 75 percent of thread, tap charts: thread -> decimal of the drill.
+TAP_CHART = {
+    "4-40": 0.089, "4-48": 0.0935, "6-32": 0.1065, "6-40": 0.113, "8-32": 0.136, "8-36": 0.136,
+    "10-24": 0.1495, "10-32": 0.159, "12-24": 0.177, "12-28": 0.182, "1/4-20": 0.201, "1/4-28": 0.213,
+    "5/16-18": 0.257, "5/16-24": 0.2656, "3/8-16": 0.3125, "3/8-24": 0.332,
+}  # fmt: skip
 
 # NACA 2412, four-decimal lofting table (percent of the chord): station, upper, lower.
 NACA_2412 = [
@@ -237,6 +298,23 @@ def _bends() -> Iterator[Value]:
     yield Value("overbend", "2024-T3 .025 R 1/8 set angle", "neutral line's length kept, worked apart",
                 "derived", 90 * (after + 0.0125) / (0.125 + 0.0125), 1e-9,
                 of(overbend, thickness_in=0.025, inside_radius_in=0.125, alloy="2024-T3"))  # fmt: skip
+    yield Value("leg_angle", "120 between the legs", "FAA-H-8083-31 ch. 4, L-bracket", "printed", 60, 0,
+                of(leg_angle, between_legs_deg=120))  # fmt: skip
+    yield Value(
+        "j_bend",
+        "1.0 and .5 of .032, R 1/8",
+        derived,
+        "derived",
+        1.6231,
+        0.0001,
+        of(j_bend, leg_in=1.0, return_in=0.5, thickness_in=0.032, inside_radius_in=1 / 8),
+    )
+    yield Value("joggle", ".032 deep, at its least length", "derived: hypot(.096, .032) - .096", "derived",
+                0.00519, 0.00001, of(joggle, "extra_length_in", depth_in=0.032))  # fmt: skip
+    channel = "worked by hand: far tangent line less the radius"
+    yield Value("flat_width", "front spar, second bend, flange under the nose", channel, "derived", 6.2855,
+                0.001, lambda: flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032,
+                                          0.125).far_sight_lines_in[1])  # fmt: skip
     folding = "FAA-H-8083-31 ch. 4, box folding"
     yield Value("relief_hole", ".040 R 3/32", folding, "printed", 0.1875, 1e-9,
                 of(relief_hole, thickness_in=0.040, inside_radius_in=3 / 32))  # fmt: skip
@@ -247,12 +325,19 @@ def _bends() -> Iterator[Value]:
 
 
 def _rivets() -> Iterator[Value]:
-    for thickness, row in TABLE_4_10.items():
-        for size, cell in zip((3, 4, 5, 6, 8), row.split(), strict=True):
-            if cell != "-":
-                yield Value("splice_rivets", f"an inch, {thickness} and {size}/32", "AC 43.13-1B Table 4-10",
-                            "printed", float(cell), 0.07,
-                            partial(rivets_per_inch, thickness, size))  # fmt: skip
+    for table, rows in SPLICE_TABLES.items():
+        for thickness, row in rows.items():
+            for size, cell in zip((3, 4, 5, 6, 8), row.split(), strict=False):
+                if cell != "-":
+                    yield Value("splice_rivets", f"an inch, {thickness} and {size}/32",
+                                f"AC 43.13-1B Table {table}", "printed", float(cell), 0,
+                                of(splice_rivets, "rivets_per_inch", thickness_in=thickness, width_in=1.0,
+                                   diameter_in=size / 32, table=table))  # fmt: skip
+    frame = "AC 43.13-1B page 4-41, all of the table's rivets, no share taken"
+    for width, rivets in ((0.6, 4), (2.0, 13)):
+        yield Value("splice_rivets", f".040, {width} in", frame, "printed", rivets, 0,
+                    of(splice_rivets, thickness_in=0.040, width_in=width, diameter_in=1 / 8,
+                       single_lap="no"))  # fmt: skip
     splice = "AC 43.13-1B page 4-27, splice example"
     yield Value("splice_rivets", "clad .032, 10 in", splice, "printed", 37, 0,
                 of(splice_rivets, thickness_in=0.032, width_in=10, diameter_in=1 / 8))  # fmt: skip
@@ -290,36 +375,89 @@ def _rivets() -> Iterator[Value]:
                     of(rivet_spacing, diameter_in=1 / 8, head=head))  # fmt: skip
     yield Value("rivet_spacing", "pitch", "naval structural-mechanic manual, 3 D", "printed", 3 / 8, 1e-9,
                 of(rivet_spacing, "least_pitch_in", diameter_in=1 / 8))  # fmt: skip
-    army = "US Army manual, countersink table, least sheet"
-    for diameter, least in ((3 / 32, 0.040), (1 / 8, 0.050)):
+    army = "US Army TM 9-2320-363-34-2 Table 4, least sheet"
+    for diameter, least in (
+        (3 / 32, 0.040),
+        (1 / 8, 0.050),
+        (5 / 32, 0.064),
+        (3 / 16, 0.072),
+        (1 / 4, 0.072),
+    ):
         yield Value("flush_rivet", f"{diameter:.4f}", army, "printed", least, 0.0005,
                     partial(_thinnest_countersunk, diameter))  # fmt: skip
     for diameter, printed, off in ((3 / 32, 217, 1.0), (1 / 8, 388, 2.0), (5 / 32, 596, 1.0)):
-        yield Value("joint_shear", f"AD {diameter:.4f}", "MIL-HDBK-5, driven AD rivets, second-hand",
-                    "memory",
-                    printed, off, of(joint_shear, count=1, diameter_in=diameter))  # fmt: skip
-    for drill, printed in (("#52", 0.0635), ("#41", 0.096), ("#30", 0.1285), ("#22", 0.157), ("#12", 0.189)):
-        yield Value("drill", f"drill {drill}", repair + ", drill table", "printed", printed, 0.0001,
-                    partial(drill_in, drill))  # fmt: skip
+        yield Value("joint_strength", f"AD {diameter:.4f}", "MIL-HDBK-5, driven AD rivets, second-hand",
+                    "memory", printed, off,
+                    of(joint_strength, "each_shear_lb", count=1, diameter_in=diameter,
+                       thickness_in=0.064))  # fmt: skip
     for thickness, printed in ((0.040, 0.004), (0.5, 0.032)):
         yield Value("deburr_limit", f"{thickness}", "MIL-R-47196A, a tenth or .032", "printed", printed, 1e-9,
                     of(deburr_limit, thickness_in=thickness))  # fmt: skip
-    for (thread, nut), (low, high, most) in TABLE_7_1.items():
-        for name, printed in (("low", low), ("high", high), ("most", most)):
-            yield Value("bolt_torque", f"{thread} {nut} {name}", "AC 43.13-1B Table 7-1", "printed", printed,
-                        0, of(bolt_torque, f"table_{name}_in_lb", thread=thread, nut=nut,
-                        drag_in_lb=4))  # fmt: skip
+    for thread, cells in TABLE_7_1.items():
+        wanted, most, shear_wanted, shear_most = cells.split()
+        nuts: dict[Literal["tension", "shear"], tuple[str, str]] = {
+            "tension": (wanted, most), "shear": (shear_wanted, shear_most),
+        }  # fmt: skip
+        for nut, (recommended, limit) in nuts.items():
+            low, high = recommended.split("-")
+            for name, text in (("low", low), ("high", high), ("most", limit)):
+                yield Value("bolt_torque", f"{thread} {nut} {name}", "AC 43.13-1B Table 7-1", "printed",
+                            float(text), 0, of(bolt_torque, f"table_{name}_in_lb", thread=thread, nut=nut,
+                            drag_in_lb=4))  # fmt: skip
+    grips = "catalogue grips"
+    bolts: tuple[tuple[Literal["AN4", "AN5", "AN6"], float], ...] = (
+        ("AN4", 1 + 3 / 16), ("AN5", 2 + 7 / 16), ("AN6", 1 + 7 / 16),
+    )  # fmt: skip
+    for bolt, grip in bolts:
+        yield Value("bolt_grip", f"{bolt}, {grip} in", grips, "printed", grip, 1e-9,
+                    of(bolt_grip, "grip_in", stack_in=grip, bolt=bolt))  # fmt: skip
+    yield Value("rivet_perimeter", "10 x 5, two rows of 1/8 at 1 in", "derived: counted on a drawing",
+                "derived", 56, 0, of(rivet_perimeter, length_in=10, width_in=5, end_in=0.25,
+                diameter_in=1 / 8, wanted_pitch_in=1.0, rows=2))  # fmt: skip
+    yield Value("rivet_field", "10 x 5 at 1 in", "derived: 11 x 6 counted", "derived", 66, 0,
+                of(rivet_field, length_in=10, width_in=5, end_in=0.25, diameter_in=1 / 8,
+                   wanted_pitch_in=1.0))  # fmt: skip
+    margin = "derived from AC 43.13-1B 4-57b: 2 D of the smaller rivet left"
+    for small, printed in ((3, 1.50), (4, 1.60), (5, 5 / 3)):
+        yield Value("oversize_edge", f"2 D of {small}/32", margin, "derived", printed, 0.005,
+                    of(oversize_edge, edge_in=small / 16, diameter_in=small / 32))  # fmt: skip
+    letters: tuple[tuple[Literal["D", "DD"], float], ...] = (("D", 3 / 16), ("DD", 5 / 32))
+    for alloy, largest in letters:
+        yield Value("rivet_substitute", f"{alloy} {largest}", "AC 43.13-1B 4-57b, 1/32 greater", "printed",
+                    largest + 1 / 32, 1e-9,
+                    of(rivet_substitute, diameter_in=largest, alloy=alloy))  # fmt: skip
     yield Value("rivet_row", "24 in between the ends, 1 in", "plain division", "derived", 1.0, 1e-9,
                 of(rivet_row, length_in=25, end_in=0.5, diameter_in=1 / 8, wanted_pitch_in=1.0))  # fmt: skip
 
 
 def _thinnest_countersunk(diameter_in: float) -> float:
     """The least sheet, to a thousandth, that the calculator lets be machine countersunk."""
-    return next(
-        n / 1000
-        for n in range(10, 100)
-        if flush_rivet(thickness_in=n / 1000, diameter_in=diameter_in).way == "countersink"
-    )
+    return next(n / 1000 for n in range(10, 100) if _flush_way(n / 1000, diameter_in) == "countersink")
+
+
+def _flush_way(thickness_in: float, diameter_in: float) -> str:
+    """The way, or nothing for a sheet between the two."""
+    try:
+        return flush_rivet(thickness_in=thickness_in, diameter_in=diameter_in).way
+    except OutOfRange:
+        return ""
+
+
+def _sizes() -> Iterator[Value]:
+    table = "comparison table of gauges, A.W.G. or B. & S. (some entries cut, not rounded)"
+    for gauge, printed in BROWN_AND_SHARPE.items():
+        yield Value("sheet_gauge", f"gauge {gauge}", table, "printed", printed, 0.0001,
+                    of(sheet_gauge, gauge=gauge))  # fmt: skip
+    for tap, printed in TAP_CHART.items():
+        yield Value("tap_drill", tap, "tap and drill chart, 75 % of thread", "printed", printed, 0.00005,
+                    of(tap_drill, "diameter_in", tap=tap))  # fmt: skip
+    old = "a 1940s structural repair manual, drill table"
+    for drill, printed in (("#52", 0.0635), ("#41", 0.096), ("#30", 0.1285), ("#22", 0.157), ("#12", 0.189)):
+        yield Value("drill_size", drill, old, "printed", printed, 0.0001, of(drill_size, drill=drill))
+        yield Value("drill_for", drill, old, "printed", printed, 0.0001,
+                    of(drill_for, "diameter_in", diameter_in=printed))  # fmt: skip
+    yield Value("size_in", "25.4 mm", "the international inch, by definition", "printed", 1.0, 1e-12,
+                of(size_in, size="25.4 mm"))  # fmt: skip
 
 
 def _sections() -> Iterator[Value]:
@@ -376,7 +514,8 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
                 of(flanged_hole, "edge_stretch_percent", finished_hole_in=2.5, flange_slant_in=0.25,
                    alloy="5052-O", flange_angle_deg=90))  # fmt: skip
     yield Value("flanging_dies", "opening for 2.0, slant .25", "derived: cone at 45 degrees", "derived", 2.5,
-                1e-6, of(flanging_dies, cut_out_in=2.0, flange_slant_in=0.25, thickness_in=0.0))  # fmt: skip
+                1e-6, of(flanging_dies, cut_out_in=2.0, flange_slant_in=0.25,
+                         thickness_in=0.025))  # fmt: skip
     yield Value("press_force", "2024-T3 .025, hole 2.0", "derived: work of bending and stretching", "derived",
                 640, 6.4, partial(press_force_mean_lbf, 2.0, 0.25, 0.025, 47_000, 0.7853982))  # fmt: skip
     yield Value("hole_spacing", "6 in between centres", "derived: plain geometry", "derived", 6 - 3.354,
@@ -393,6 +532,29 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
                 0.2, of(primer_needed, area_ft2=100))  # fmt: skip
     yield Value("dew_point", "20 C, 60 % (in C)", "Magnus formula tables", "memory", 12.0, 0.05,
                 lambda: (dew_point(68, 60).dew_point_f - 32) / 1.8)  # fmt: skip
+    board = "FAA-H-8083-1, the loaded board (from memory, high)"
+    yield Value(
+        "centre_of_gravity",
+        "100, 100, 200 lb at 50, 90, 150",
+        board,
+        "memory",
+        110,
+        1e-9,
+        of(centre_of_gravity, weights_lb=(100.0, 100.0, 200.0), arms_in=(50.0, 90.0, 150.0)),
+    )
+    yield Value("tank_volume", "231 cubic inches", "NIST Handbook 44 Appendix C", "printed", 1.0, 1e-9,
+                of(tank_volume, length_in=7, width_in=11, depth_in=3))  # fmt: skip
+    yield Value("tank_volume", "litres in a gallon", "NIST Handbook 44 Appendix C (3.785 412)", "printed",
+                3.785412, 0.00001, of(tank_volume, "volume_l", length_in=7, width_in=11,
+                depth_in=3))  # fmt: skip
+    triangle = "derived: a 3-4-5 triangle"
+    yield Value("cone_pattern", "6 across, 4 high", triangle, "derived", 5.0, 1e-12,
+                of(cone_pattern, large_diameter_in=6, small_diameter_in=0, height_in=4))  # fmt: skip
+    yield Value("cone_pattern", "its sector", triangle, "derived", 216.0, 1e-9,
+                of(cone_pattern, "sector_deg", large_diameter_in=6, small_diameter_in=0,
+                   height_in=4))  # fmt: skip
+    yield Value("stretch_radius", "5/8 of 2024-T3", "derived: w / (R - w) = 10 %", "derived", 6.875, 1e-9,
+                of(stretch_radius, flange_width_in=0.625, alloy="2024-T3"))  # fmt: skip
     by_hand = "derived: worked by hand"
     for count, each, once, total in ((11, 1.5, 5.0, 21.5), (0, 4.0, 10.0, 10.0), (24, 0.25, 0.0, 6.0)):
         yield Value("repeated_time", f"{count} of {each:g} min, {once:g} once", by_hand, "derived", total,
@@ -407,12 +569,19 @@ def _grips() -> Iterator[Value]:
                     of(rivet_grip, sheets_in=sheets))  # fmt: skip
 
 
-VALUES: tuple[Value, ...] = (*_bends(), *_rivets(), *_sections(), *_flanges_holes_weight_times(), *_grips())
+VALUES: tuple[Value, ...] = (
+    *_bends(),
+    *_rivets(),
+    *_sizes(),
+    *_sections(),
+    *_flanges_holes_weight_times(),
+    *_grips(),
+)
 
 
 # What each calculator takes, and what it refuses, naming the guilty argument.
 
-REFUSES_NOTHING = {"hole_spacing"}  # any sizes have a distance; too little is warned of
+REFUSES_NOTHING: set[str] = set()
 
 SHEET_AND_BEND = ("bend_allowance", "setback", "bend_deduction", "overbend")
 RIVETS_BY_DIAMETER = (
@@ -421,7 +590,11 @@ RIVETS_BY_DIAMETER = (
     "rivet_spacing",
     "rivet_row",
     "splice_rivets",
-    "joint_shear",
+    "joint_strength",
+    "rivet_perimeter",
+    "rivet_field",
+    "oversize_edge",
+    "rivet_substitute",
 )
 
 # Inputs that each calculator takes.
@@ -465,7 +638,36 @@ GOOD: dict[str, dict[str, Any]] = {
     "rivet_row": {"length_in": 25.0, "end_in": 0.5, "diameter_in": 0.125, "wanted_pitch_in": 1.0},
     "flush_rivet": {"thickness_in": 0.032, "diameter_in": 0.125},
     "splice_rivets": {"thickness_in": 0.032, "width_in": 10.0, "diameter_in": 0.125},
-    "joint_shear": {"count": 5, "diameter_in": 0.125},
+    "joint_strength": {"count": 5, "diameter_in": 0.125, "thickness_in": 0.032},
+    "rivet_perimeter": {
+        "length_in": 10.0,
+        "width_in": 5.0,
+        "end_in": 0.25,
+        "diameter_in": 0.125,
+        "wanted_pitch_in": 1.0,
+    },
+    "rivet_field": {
+        "length_in": 10.0,
+        "width_in": 5.0,
+        "end_in": 0.25,
+        "diameter_in": 0.125,
+        "wanted_pitch_in": 1.0,
+    },
+    "oversize_edge": {"edge_in": 0.25, "diameter_in": 0.125},
+    "rivet_substitute": {"diameter_in": 0.125, "alloy": "DD"},
+    "leg_angle": {"between_legs_deg": 120.0},
+    "j_bend": {"leg_in": 1.0, "return_in": 0.5, "thickness_in": 0.032, "inside_radius_in": 0.125},
+    "joggle": {"depth_in": 0.032},
+    "stretch_radius": {"flange_width_in": 0.625, "alloy": "2024-T3"},
+    "cone_pattern": {"large_diameter_in": 6.0, "small_diameter_in": 2.0, "height_in": 4.0},
+    "bolt_grip": {"stack_in": 0.25},
+    "drill_size": {"drill": "#30"},
+    "drill_for": {"diameter_in": 0.128},
+    "tap_drill": {"tap": "10-32"},
+    "sheet_gauge": {"gauge": 20},
+    "size_in": {"size": "5/32"},
+    "centre_of_gravity": {"weights_lb": (1.0, 2.0), "arms_in": (0.0, 3.0)},
+    "tank_volume": {"length_in": 20.0, "width_in": 10.0, "depth_in": 8.0},
     "deburr_limit": {"thickness_in": 0.032},
     "bolt_torque": {"thread": "10-32"},
     "sheet_weight": {"area_in2": 144.0, "thickness_in": 0.032, "alloy": "2024-T3"},
@@ -520,12 +722,65 @@ BAD: list[tuple[str, str, Any]] = [
     ("rivet_row", "length_in", 1.0),
     ("rivet_row", "wanted_pitch_in", 0.0),
     ("rivet_row", "count", 5),
-    ("flush_rivet", "diameter_in", 0.1875),
+    ("flush_rivet", "diameter_in", 0.0625),
     ("flush_rivet", "thickness_in", 0.0),
+    ("flush_rivet", "thickness_in", 0.045),
     ("splice_rivets", "thickness_in", 0.2),
+    ("splice_rivets", "thickness_in", 0.01),
     ("splice_rivets", "diameter_in", 0.0625),
-    ("joint_shear", "count", 0),
-    ("joint_shear", "diameter_in", 0.0625),
+    ("splice_rivets", "diameter_in", 0.1875 + 0.0625),
+    ("splice_rivets", "width_in", 0.0),
+    ("joint_strength", "count", 0),
+    ("joint_strength", "diameter_in", 0.0625),
+    ("joint_strength", "thickness_in", 0.0),
+    ("joint_strength", "tensile_psi", 100.0),
+    ("rivet_perimeter", "rows", 3),
+    ("rivet_perimeter", "wanted_pitch_in", 0.2),
+    ("rivet_perimeter", "end_in", 0.0),
+    ("rivet_perimeter", "width_in", 0.4),
+    ("rivet_field", "wanted_pitch_in", 0.2),
+    ("rivet_field", "end_in", 0.0),
+    ("rivet_field", "length_in", 0.4),
+    ("oversize_edge", "edge_in", 0.0),
+    ("oversize_edge", "diameter_in", 0.25),
+    ("rivet_substitute", "diameter_in", 0.1875),
+    ("leg_angle", "between_legs_deg", 200.0),
+    ("leg_angle", "between_legs_deg", 4.0),
+    ("j_bend", "leg_in", 0.1),
+    ("j_bend", "return_in", 0.1),
+    ("j_bend", "thickness_in", 0.5),
+    ("j_bend", "inside_radius_in", 0.0),
+    ("joggle", "depth_in", 0.0),
+    ("joggle", "length_in", -1.0),
+    ("stretch_radius", "flange_width_in", 0.0),
+    ("stretch_radius", "alloy", "brass"),
+    ("cone_pattern", "small_diameter_in", 6.0),
+    ("cone_pattern", "height_in", 0.0),
+    ("bolt_grip", "stack_in", 0.0),
+    ("bolt_grip", "stack_in", 9.0),
+    ("bolt_grip", "washer_in", 0.5),
+    ("drill_size", "drill", "#99"),
+    ("drill_for", "diameter_in", 0.9),
+    ("tap_drill", "tap", "7-11"),
+    ("sheet_gauge", "gauge", 99),
+    ("size_in", "size", "a yard"),
+    ("centre_of_gravity", "weights_lb", (0.0, 1.0)),
+    ("centre_of_gravity", "arms_in", (0.0,)),
+    ("tank_volume", "length_in", 0.0),
+    ("tank_volume", "width_in", 0.0),
+    ("tank_volume", "depth_in", -1.0),
+    ("dew_point", "surface_f", 500.0),
+    ("overbend", "yield_psi", 1.0),
+    ("overbend", "inside_radius_in", 3.0),
+    ("flanging_dies", "thickness_in", 0.0),
+    ("flanging_dies", "pilot_clearance_in", 0.5),
+    ("press_force", "thickness_in", 0.0),
+    ("press_force", "flange_slant_in", 0.0),
+    ("hole_spacing", "centre_distance_in", 3.0),
+    ("hole_spacing", "centre_to_edge_in", 1.0),
+    ("flat_width", "neutral_factor", 1.5),
+    ("rivet_name", "code", "MS20470AD5-99"),
+    ("rivet_name", "code", "MS20470DD6-0"),
     ("deburr_limit", "thickness_in", 0.0),
     ("bolt_torque", "drag_in_lb", 50.0),
     ("sheet_weight", "area_in2", 0.0),
@@ -550,7 +805,7 @@ BAD: list[tuple[str, str, Any]] = [
 def main() -> None:
     """Print the table: calculator, printed / recalled / derived values, largest difference, sources."""
     print(f"{'calculator':<16}{'printed':>8}{'memory':>8}{'derived':>8}  nearest its limit (within), at")
-    for name in (*CALCULATORS, "drill", "section"):
+    for name in (*CALCULATORS, "section"):
         held = [value for value in VALUES if value.calculator == name]
         counts = [
             sum(1 for value in held if value.grade == grade) for grade in ("printed", "memory", "derived")
