@@ -354,6 +354,7 @@ class Overbend(Result):
     over_deg: float = figure("over the wanted angle")
     released_radius_in: float = figure("radius after release")
     springback_factor: float
+    block_face_deg: float = figure("in a form block, top face to side face")
 
 
 @calculator(
@@ -390,7 +391,8 @@ def overbend(
     -------
     Overbend
         ``angle_deg`` from flat under the tool, ``over_deg`` beyond the wanted angle, the radius after
-        release, and the springback factor K (angle after over angle before).
+        release, and the springback factor K (angle after over angle before). ``block_face_deg`` is what a
+        protractor reads in the wood of a form block that lets the flange go so far.
 
     Raises
     ------
@@ -440,6 +442,7 @@ def overbend(
         over_deg=angle - bend_angle_deg,
         released_radius_in=final_radius,
         springback_factor=factor,
+        block_face_deg=180 - angle,
         warnings=warnings,
     )
 

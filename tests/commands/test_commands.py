@@ -78,7 +78,7 @@ def test_check_exits_one_and_names_file_and_line(demo_shop: Path, capsys: pytest
     assert main(["check", str(demo_shop)]) == 0
     assert "0 faults, 0 warnings" in capsys.readouterr().out
     path = demo_shop / "shop.yaml"
-    path.write_text(path.read_text().replace("spar_rivets: 4", "spar_rivets: many"))
+    path.write_text(path.read_text().replace("spar_rivets: 5", "spar_rivets: many"))
     assert main(["check", str(demo_shop)]) == 1
     assert "shop/shop.yaml:" in capsys.readouterr().out
     assert main(["open", str(demo_shop)]) == 1

@@ -48,7 +48,7 @@ def test_every_finished_step_is_an_entry_with_who_when_and_what_was_measured(dem
     assert all(row["who"] and row["when"] and row["parts"] and row["entry"] for row in rows)
     # The question, the answer and what was wanted, as they stood when it was answered.
     assert any(
-        "Inset of the block line " in row["measured"] and "(wanted: 0.0094 to 0.0406 in)" in row["measured"]
+        "Edge radius by the gauge " in row["measured"] and "(wanted: 0.125 to 0.1406 in)" in row["measured"]
         for row in rows
     )
     text = " ".join(read_page(page).text)

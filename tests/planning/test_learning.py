@@ -223,11 +223,11 @@ def test_what_the_helper_has_in_hand_stays_theirs(demo_bench: Bench) -> None:
     demo_bench.hand_over("pip")
     work = demo_bench.start(["FB-TR"], "form-block", "measure-pattern")
     demo_bench.hand_over("wren")
-    answer = demo_bench.spare(30)
+    answer = demo_bench.spare(15)
     assert all(one.work != work for one in (*answer.suggestions, *answer.instead))
     assert [one.work for one in answer.helper_does] == [work]
     demo_bench.leave("pip")
-    again = demo_bench.spare(30)
+    again = demo_bench.spare(15)
     assert work in {one.work for one in (*again.suggestions, *again.instead)}
 
 

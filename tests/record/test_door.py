@@ -85,8 +85,7 @@ def test_a_second_look_does_not_outlive_what_it_looked_at(bench: Bench) -> None:
     at_the_second_look(bench)
     bench.hold_look(["FS-01"], "odile", "lines agree")
     bench.reopen("FS-01", StepRef("spar-channel", "sight-lines"), "rubbed out")
-    do_step(bench, ["FS-01"])
-    assert bench.position("FS-01").step is not None
+    take_to(bench, ["FS-01"], str(LOOKED_AT))
     with pytest.raises(Refused, match="a second person looks"):
         bench.start(["FS-01"], LOOKED_AT.procedure, LOOKED_AT.step)
 
@@ -229,7 +228,7 @@ def test_what_only_has_to_be_declared_is_named(bench: Bench) -> None:
         assert where.procedure is not None and where.step is not None
         take_to(bench, ["BR-01"], f"{where.procedure.id}/{where.step.id}")
         do_step(bench, ["BR-01"])
-    take_to(bench, ["FS-01"], "spar-channel/trial-strip")
+    take_to(bench, ["FS-01"], "spar-channel/choose-sheet")
     said = [block.text for block in next_blocks(bench.context, "FS-01")]
     assert any("declare BR-01 complete first" in text for text in said), said
     bench.complete("BR-01")

@@ -202,7 +202,7 @@ def test_what_must_not_be_left_so_cannot_be_closed_with_the_big_action(demo_shop
     bench.answer(work, "FB-TR", "bar", "10")
     bench.finish(work, "FB-TR")
     work = bench.start(["FB-TR"], "form-block", "check-inset")
-    bench.answer(work, "FB-TR", "inset", ".025")
+    bench.answer(work, "FB-TR", "inset", "yes")
     bench.finish(work, "FB-TR")
     bench.start(["FB-TR"], "form-block", "glue-pattern")
     bench.close_sitting("")

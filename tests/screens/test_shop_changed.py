@@ -50,7 +50,7 @@ def test_a_rib_that_cannot_be_laid_out_is_said_on_the_place_card(chord_mistyped:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         text = " ".join(" ".join(screen_text(app)).split()).replace("cut- outs", "cut-outs")
         assert "IN HAND" in text and "NR-01" in text
-        assert f"NOT NOW: new/shop.yaml:195:5: {WRONG}; move the cut-out, or make it narrower" in text
+        assert f"NOT NOW: new/shop.yaml:199:5: {WRONG}; move the cut-out, or make it narrower" in text
         assert "CARRY ON" not in text
         await press(app, pilot, "f3")
         assert isinstance(app.screen, BoardScreen)
@@ -150,7 +150,7 @@ def test_a_screen_that_cannot_be_drawn_shows_why_and_can_be_left(
 
 
 def test_a_thicker_spar_without_a_sheet_says_which_one_to_add(new_shop: Path) -> None:
-    named = "drawing: BRM-W-201\n    material: {alloy: 2024-T3, thickness: "
+    named = "drawing: BLG-W-201\n    material: {alloy: 2024-T3, thickness: "
     change(new_shop, f"{named}.032", f"{named}.040")
     bench = open_bench(new_shop)
     complete(bench, "BR-01")

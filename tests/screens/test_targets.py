@@ -61,7 +61,7 @@ def test_a_step_is_walked_by_finger(demo_shop: Path) -> None:
 
 def test_yes_and_no_are_two_targets(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        await press(app, pilot, *"MR-01", "enter", "enter")
+        await press(app, pilot, *"MR-01", "enter", "enter", "enter")  # the last: its cautions were read
         screen = app.screen
         assert isinstance(screen, WalkScreen)
         check = app.bench.step_view(screen.work).active_check

@@ -113,7 +113,7 @@ SHOP_CASES = [
     ("wrong dimension", "      flange_width: 5/8", "      flange_width: five", None, "flange_width"),
     ("missing dimension", "      flange_rivets: {rib: rivets}\n", "", "    dimensions:", "no dimension 'flange_rivets'"),
     ("dimension out of range", "      bend_radius: 1/8", "      bend_radius: 20", None, "outside 0 to 10"),
-    ("count that is no count", "      spar_rivets: 4", "      spar_rivets: 4.5", None, "not a count"),
+    ("count that is no count", "      spar_rivets: 5", "      spar_rivets: 5.5", None, "not a count"),
     ("two thicknesses", "      flange_width: 5/8", "      thickness: .040", None, "write it under material only"),
     ("two alloys", "      flange_width: 5/8", "      alloy: 6061-T6", None, "write it under material only"),
     ("no thickness", "material: {alloy: 2024-T3, thickness: .032}", "material: {alloy: 2024-T3}", None, "add thickness: … under its material"),

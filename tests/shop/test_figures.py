@@ -299,7 +299,7 @@ FAULTS = [
     ),
     (
         "a count that is none",
-        "spar_rivets: 4",
+        "spar_rivets: 5",
         "spar_rivets: nan",
         "nose-joint",
         "'nan' is not a number",
@@ -307,7 +307,7 @@ FAULTS = [
     ),
     (
         "an endless count",
-        "spar_rivets: 4",
+        "spar_rivets: 5",
         "spar_rivets: inf",
         "nose-joint",
         "'inf' is not a number",

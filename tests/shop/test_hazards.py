@@ -10,6 +10,13 @@ from tests.record.moments import brambling
 # reason in the commit. Common practice and the cautious reading of 29 CFR part 570 that hazards.py states.
 AGES = {
     "EYES": (0, 0),
+    "EARS_LOUD": (12, 0),
+    "RIVET_GUN": (18, 0),
+    "BUCK": (16, 0),
+    "LATHE": (16, 16),
+    "FLY_CUT": (18, 16),
+    "SANDER": (18, 16),
+    "WOOD_DUST": (16, 16),
     "EARS_RIVET": (16, 0),
     "VIBRATION": (16, 0),
     "ROUTER": (18, 16),
