@@ -1,103 +1,150 @@
-"""Taps at a bench for ever, each with an id, until it is killed; says before and after each tap.
+"""Taps at a bench for ever, any act that suits, until it is killed; says before and after each tap.
 
-What comes next is read off the state, so a walker goes on wherever the one before it was killed: a count, an
-answer, a finish, a snag and its decision, a note, a half-typed figure, a step opened again.
+What comes next is read off the state, so a walker goes on wherever the one before it was killed.
 """
 
-import contextlib
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
+import random
+import shutil
+import traceback
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from kiosk.bench import Bench, new_tap
+from kiosk.bench import Bench
 from kiosk.errors import KioskError
-from kiosk.record.journal import SystemClocks
-from kiosk.shop.data import data_folder
+from kiosk.record.events import AnyBody, Event
+from kiosk.record.state import State
+from kiosk.record.stopped import RecordingStopped
 from kiosk.shop.load import load_shop
-from kiosk.shop.procedure import StepRef
+from kiosk.shop.shop import Shop
+from tests.faults.deeds import PROCEDURE, Deed, Moment, next_deed
+from tests.faults.jumping_clocks import Hands, JumpingClocks
 
-PART = "FB-NR"
-STEP = StepRef("form-block", "pin-holes")
-SHOP = load_shop(data_folder("scenarios") / "brambling")
+SMALL_SHOP = Path(__file__).with_name("small_shop")
+# Recorded by no person's tap, but by a screen that finds something: in which boot, and that the power went.
+UNASKED = frozenset({"run_started", "screen_lost", "sitting_cut"})
 
 
-class Noon(SystemClocks):
-    """The machine's clocks, as if it were a Saturday at noon: no quiet hours, whenever the test runs."""
+def make_small_shop(folder: Path) -> None:
+    """A new shop with nothing done."""
+    shutil.copytree(SMALL_SHOP, folder)
 
-    def __init__(self) -> None:
-        self._ahead = datetime(2027, 5, 8, 12, 0).astimezone(UTC) - datetime.now(UTC)
 
-    def now(self) -> datetime:
-        """Wall time in UTC."""
-        return datetime.now(UTC) + self._ahead
+@cache
+def shop_of_trials(without: str = "") -> Shop:
+    """The small shop, read once for all openings; ``without`` is a step that its procedure has lost."""
+    if not without:
+        return load_shop(SMALL_SHOP)
+    shop = shop_of_trials()
+    procedure = shop.procedures[PROCEDURE]
+    kept = tuple(step for step in procedure.steps if step.id != without)
+    fewer = procedure.model_copy(update={"steps": kept})
+    return replace(shop, procedures={**shop.procedures, PROCEDURE: fewer})
+
+
+def open_bench(folder: Path, clocks: JumpingClocks | None = None, *, without: str = "") -> Bench:
+    """A screen's bench; the shop's files are not what is tried here, so they are read once."""
+    shop = shop_of_trials(without)
+    with patch("kiosk.bench.open_shop", lambda _: shop):
+        return Bench(folder, clocks or JumpingClocks(), watch=True)
 
 
 @dataclass(frozen=True)
-class Deed:
-    """One tap: the bench's method with what it is given, and the kind of event that it records."""
+class Walk:
+    """How to walk: by which luck, from where the clocks stand, and what was under way when the last fell."""
 
-    kind: str
-    method: str
-    given: tuple[Any, ...]
-    tap: str = field(default_factory=new_tap)
-
-    def do(self, bench: Bench) -> None:
-        """Tap."""
-        named = {"as_shown": True} if self.method == "looked" else {}
-        getattr(bench, self.method)(*self.given, **named, tap=self.tap)
+    seed: int
+    hands: Hands = field(default_factory=Hands)
+    asked: dict[str, int] = field(default_factory=dict)
+    again: Deed | None = None  # announced by the walker before, and never confirmed
+    without: str = ""  # a step that the procedure has lost since
+    closes_after: int = -1  # taps until the bench is let go of in order; -1 is never
 
 
-def walk(folder: str, says: Connection, again: Deed | None) -> None:
-    """Tap until killed. ``again`` was announced by the last walker and never confirmed."""
-    with patch(
-        "kiosk.bench.open_shop", lambda _: SHOP
-    ):  # read once, before the fork: it is not what is killed
-        bench = Bench(Path(folder), Noon(), watch=True)
-    if again is not None:
-        with contextlib.suppress(KioskError):  # what was in hand is unknown now, so it may be refused
-            again.do(bench)
-    says.send(("ready", None, bench.state.seq))
-    while True:
-        deed = next_deed(bench)
-        says.send(("will", deed, bench.state.seq))
+@dataclass(frozen=True)
+class Said:
+    """What a walker says of a tap: before it which events it would record, after it how the state then is."""
+
+    word: str  # opened, will, did, refused, closing, closed, fell
+    deed: Deed | None = None
+    kinds: tuple[str, ...] = ()
+    state: State | None = None
+    hands: Hands = field(default_factory=Hands)
+    asked: dict[str, int] = field(default_factory=dict)
+    why: str = ""
+
+
+class _Rehearsed(Exception):
+    """Raised in the middle of a transaction, so that it records nothing."""
+
+
+def rehearse(bench: Bench, deed: Deed) -> tuple[str, ...]:
+    """The kinds of event that a tap would record now; nothing is recorded. None of them when refused."""
+    found: list[str] = []
+    transact = bench.record.transact
+
+    def rehearsing(
+        decide: Callable[[State], Sequence[AnyBody]], *, by: str, tap: str | None, **more: Any
+    ) -> list[Event]:
+        def decided(state: State) -> Sequence[AnyBody]:
+            found[:] = [body.kind for body in decide(state)]
+            raise _Rehearsed
+
+        return transact(decided, by=by, tap=tap, **more)
+
+    with patch.object(bench.record, "transact", rehearsing):
+        try:
+            deed.do(bench)
+        except _Rehearsed:
+            return tuple(found)
+        except KioskError:
+            return ()
+    return ()
+
+
+def walk(folder: str, says: Connection, how: Walk) -> None:
+    """Tap until killed."""
+    try:
+        _walk(Path(folder), says, how)
+    except Exception:
+        says.send(Said("fell", why=traceback.format_exc()))
+
+
+def _walk(folder: Path, says: Connection, how: Walk) -> None:
+    clocks = JumpingClocks(how.hands)
+    bench = open_bench(folder, clocks, without=how.without)
+    asked = dict(how.asked)
+    at = Moment(bench, random.Random(how.seed))
+    says.send(Said("opened", state=bench.state))
+    if how.again is not None:
+        tap(bench, how.again, says, asked)
+    taps = 0
+    while taps != how.closes_after:
+        clocks.move(at.luck)
+        tap(bench, next_deed(at, asked), says, asked)
+        taps += 1
+    says.send(Said("closing"))
+    bench.close()
+    says.send(Said("closed"))
+
+
+def tap(bench: Bench, deed: Deed, says: Connection, asked: dict[str, int]) -> None:
+    """Say what is to be tapped, tap it, and say how that ended."""
+    clocks = bench.record.clocks
+    assert isinstance(clocks, JumpingClocks)
+    says.send(Said("will", deed, rehearse(bench, deed), hands=clocks.hands, asked=asked))
+    try:
         deed.do(bench)
-        says.send(("did", deed, bench.state.seq))
+    except RecordingStopped:
+        raise  # no disk is at fault here
+    except KioskError as error:
+        says.send(Said("refused", deed, state=bench.state, why=str(error)))
+    else:
+        says.send(Said("did", deed, state=bench.state))
 
 
-def next_deed(bench: Bench) -> Deed:
-    """What a builder would tap next."""
-    state = bench.state
-    unknown = [work.id for work in state.works.values() if work.status == "unknown"]
-    if unknown:
-        return Deed("looked", "looked", (unknown[0],))
-    snags = state.open_snags(PART)
-    if snags:
-        return Deed("snag_decided", "decide_snag", (snags[0].id, "use as is", "away from the edge"))
-    if state.seq % 11 == 0:
-        return Deed("note_written", "note", (f"note at {state.seq}", PART))
-    held = state.part(PART).work
-    if held is not None:
-        return _on_the_step(bench, held)
-    if STEP.step in state.part(PART).passes.get(STEP.procedure, {}):
-        return Deed("step_reopened", "reopen", (PART, STEP, "walked again"))
-    return Deed("work_started", "start", ([PART], STEP.procedure, STEP.step))
-
-
-def _on_the_step(bench: Bench, held: str) -> Deed:
-    piece = bench.state.works[held].pieces[0]
-    step = bench.shop.procedures[STEP.procedure].step(STEP.step)
-    assert step is not None and step.repeat is not None
-    if bench.step_view(held).cautions:
-        return Deed("caution_acknowledged", "acknowledge", (held,))
-    if piece.count < bench.shop.figures.count(bench.shop.kind_of(PART), step.repeat):
-        return Deed("counted", "count", (held, PART, piece.count + 1))
-    if "pin" not in piece.answers:
-        if not piece.drafts.get("pin"):
-            return Deed("draft_typed", "type_draft", (held, PART, "pin", "ye"))
-        return Deed("answered", "answer", (held, PART, "pin", "yes"))
-    if bench.state.seq % 3 == 0:
-        return Deed("snag_raised", "raise_snag", (PART, f"chipped at {bench.state.seq}"))
-    return Deed("step_finished", "finish", (held, PART))
+shop_of_trials()  # before the walkers are forked
