@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
+from kiosk.errors import KioskError
 from kiosk.record.context import Context, nobody
-from kiosk.record.events import AnyBody, Event, SittingCut, TrialBent
-from kiosk.record.journal import Clocks, Record
+from kiosk.record.events import AnyBody, Event, ScreenLost, SittingCut, TrialBent
+from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
 from kiosk.record.rules import Bodies, Refused, parts, people, snags, steps, things, why_not
 from kiosk.record.state import State, Undoable, Work
+from kiosk.record.stopped import CannotWrite, RecordBusy
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person, Shop
@@ -25,6 +28,8 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.forecast.past_forecasts import BackTest
     from kiosk.planning.forecast.simulation import Forecast, WhatIf
     from kiosk.planning.spare import SpareAnswer
+    from kiosk.record.checking import BackgroundCheck, Checked
+    from kiosk.record.close_up_copy import CloseUpCopy
     from kiosk.views.board import BoardRow, KindCount
     from kiosk.views.close_up import CloseUp
     from kiosk.views.step import StepView
@@ -41,19 +46,42 @@ class Bench:
     the id of the tap it comes from, so that a tap tried again is never recorded twice.
 
     Raises ShopFaults when the shop cannot be read, RecordingStopped when the record cannot be written, and
-    Refused when a tap is stale or against a rule; nothing is recorded then.
+    Refused when a tap is stale or against a rule; nothing is recorded then. ``watch`` is for a screen: it is
+    seen by the others, and copies the record when it closes up. ``reading`` is for what records nothing: it
+    writes nothing either, and opens where nothing can be written. ``progress`` hears of a long reading.
     """
 
-    def __init__(self, folder: Path, clocks: Clocks | None = None, *, watch: bool = False) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        clocks: Clocks | None = None,
+        *,
+        watch: bool = False,
+        reading: bool = False,
+        progress: Progress | None = None,
+    ) -> None:
         self.shop: Shop = open_shop(folder)
-        self.record = Record(folder / RECORD_FILE, clocks)
-        self.presence = Presence(folder / SCREENS_FOLDER, self.record.run) if watch else None
+        self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
+        self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
+        self._check: BackgroundCheck | None = None
+        self._copy: CloseUpCopy | None = None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
         self.builder = next(person for person in self.shop.file.people if person.role == "builder")
         self._come_in()
         if self.presence is not None:
-            self._note_cut()
+            with suppress(RecordBusy, CannotWrite):  # a screen opens all the same, and says so
+                self._note_cut()
+                self._note_lost_screens()
         self._sitting = self._sitting_now
+
+    def _present(self, folder: Path) -> Presence | None:
+        """This screen among the others; none where nothing can be written, which the screen then says."""
+        try:
+            return Presence(folder, self.record.run)
+        except OSError as error:
+            if self.record.cannot_write is not None:
+                return None
+            raise KioskError(f"{folder} cannot be written ({error.strerror})", "check the disk") from None
 
     def _come_in(self) -> None:
         """Before anybody has said otherwise the builder is here, with the screen if no PIN guards it."""
@@ -83,6 +111,18 @@ class Bench:
             return [SittingCut()] if cut else []
 
         self.record.transact(decide, by=self.doer_id, tap=None)
+
+    def _note_lost_screens(self) -> bool:
+        """What a screen had in hand that died while this one lives is unknown. True when there was such."""
+        presence = self.presence
+        if presence is None:
+            return False
+
+        def lost(state: State) -> list[AnyBody]:
+            runs = {work.run for work in state.works.values() if work.status == "running"}
+            return [ScreenLost(run=run) for run in sorted(runs) if not presence.is_alive(run)]
+
+        return bool(lost(self.state) and self.record.transact(lost, by=self.doer_id, tap=None))
 
     # What is so
 
@@ -122,8 +162,10 @@ class Bench:
         )
 
     def refresh(self) -> bool:
-        """Take in what another screen wrote. True when something changed."""
+        """Take in what another screen wrote, or left behind when it died. True when something changed."""
         changed = self.record.refresh()
+        with suppress(RecordBusy, CannotWrite):  # the next look does it
+            changed = self._note_lost_screens() or changed
         self._follow_sitting()
         return changed
 
@@ -203,6 +245,32 @@ class Bench:
         today = self.now.astimezone().date()
         return back_test(state.minutes_by_day, state.planned_by_day, today)
 
+    def begin_check(self) -> None:
+        """Check the whole record in the background; what is wrong is then in :meth:`record_trouble`."""
+        from kiosk.record.checking import BackgroundCheck  # not wanted before the first frame
+
+        if self._check is None:
+            self._check = BackgroundCheck(self.record.journal.path)
+            self._check.begin()
+
+    def check_record(self) -> Checked:
+        """Check the whole record now. Raises RecordingStopped when it cannot be read."""
+        from kiosk.record.checking import check_record
+
+        return check_record(self.record.journal.path)
+
+    def record_trouble(self) -> str:
+        """What is wrong with the record or its witness, in one line; empty when nothing is."""
+        if self.record.cannot_write is not None:
+            return str(self.record.cannot_write)
+        if self._check is not None and self._check.trouble:
+            return self._check.trouble
+        return self.record.journal.head_trouble
+
+    def copy_trouble(self) -> str:
+        """Why no copy was made at closing up, waiting until it is known; empty when one was made."""
+        return self._copy.wait() if self._copy is not None else ""
+
     def write_logbook(self, folder: Path | None = None, trials: int = 1000) -> list[Path]:
         """Print the record to the shop's logbook folder. Raises KioskError when the disk refuses."""
         # Rarely wanted, so its libraries are not loaded at every start.
@@ -218,7 +286,7 @@ class Bench:
             entries=entries(self.shop, journal.stream()),
             forecasts=self.forecasts(trials=trials),
             past=self.back_test(),
-            unbroken=journal.first_bad_event() is None,
+            unbroken=self.check_record().whole,
         )
         return write_logbook(book, folder or self.shop.folder / LOGBOOK_FOLDER)
 
@@ -277,12 +345,12 @@ class Bench:
                 raise Refused("the sitting was closed on another screen", "F4, choose your name, then F7")
             context = self.context
             bodies = rule(context, *args, **kwargs)
-            if not bodies or state.sitting is not None:
+            if not bodies or state.sitting is not None or rule is people.close_up:
                 return bodies
             given = "" if self.doer_id == people.hands_at_first([self.builder]) else self.doer_id
             return [*people.open_sitting(context, given), *bodies]
 
-        events = self.record.transact(decide, by=self.doer_id, tap=tap)
+        events = self.record.transact(decide, by=self.doer_id, tap=tap, act=rule.__name__)
         self._sitting = self._sitting_now
         return events
 
@@ -438,19 +506,30 @@ class Bench:
         self.doer_id = person
 
     def close_sitting(self, note: str, tap: str | None = None) -> None:
-        """Close up: every clock stops and the place is kept."""
-        if self.state.sitting is None:
-            return
+        """Close up: every clock stops and the place is kept. A screen then copies the record."""
+        was_open = self.state.sitting is not None
         view = self.close_up_view()
-        self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
-        self._come_in()
+        closed = self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
+        if was_open:
+            self._come_in()
+        if closed and self.presence is not None:
+            self._begin_copy()
+
+    def _begin_copy(self) -> None:
+        from kiosk.record.close_up_copy import CloseUpCopy
+
+        self._copy = CloseUpCopy(self.record.journal.path, self.now)
+        self._copy.begin()
 
     def wants_look(self) -> list[tuple[str, StepRef]]:
         """The mark and step of everything that a helper did and the builder has not looked over."""
         return [(part.mark, ref) for part in self.state.parts.values() for ref in part.wants_look]
 
     def close(self) -> None:
-        """Let go of the record."""
+        """Let go of the record, once a copy that was begun is made."""
+        if self._check is not None:
+            self._check.close()
+        self.copy_trouble()
         self.record.close()
         if self.presence is not None:
             self.presence.close()

@@ -27,6 +27,9 @@ COMMAND_MODULES = (
     "logbook",
     "forecast",
     "trial",
+    "verify",
+    "backup",
+    "restore",
     "picture",
 )
 

@@ -1,9 +1,9 @@
 """``kiosk cut``: the cutting list of the roster."""
 
 import argparse
-from contextlib import closing
 
 from kiosk.commands.command import OK, Command
+from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
 
 
@@ -18,7 +18,6 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from kiosk.bench import Bench
     from kiosk.numbers.cutting import Sheet
     from kiosk.numbers.units import parse_length_in
     from kiosk.views.cutting import cutting_plans
@@ -27,7 +26,7 @@ def _run(arguments: argparse.Namespace) -> int:
     length, _, width = arguments.sheet.partition("x")
     sheet = Sheet(parse_length_in(length), parse_length_in(width), parse_length_in(arguments.trim))
     kerf_in = parse_length_in(arguments.kerf)
-    with closing(Bench(shop_or_demo(arguments.shop))) as bench:
+    with read_shop(shop_or_demo(arguments.shop)) as bench:
         plans = cutting_plans(bench.shop, bench.state, sheet, kerf_in, whole_roster=arguments.all)
     print(cutting_text(plans))
     return OK

@@ -17,7 +17,7 @@ from kiosk.commands.make_shop import make_shop, scenario_folder
 
 DEMO = "brambling"
 MARK_FILE = ".made-by-kiosk-demo.json"
-KEPT_FOLDERS = (".cache", ".screens", "logbook")  # the kiosk fills them as it runs, in every shop
+KEPT_FOLDERS = (".cache", ".screens", "copies", "logbook")  # the kiosk fills them as it runs, in every shop
 KEPT_FILES = "record."  # and these files begin with this
 
 

@@ -1,9 +1,9 @@
 """``kiosk forecast``: hours left and the finish date."""
 
 import argparse
-from contextlib import closing
 
 from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop_or_demo, known_kind, shop_or_demo
 
 MOST_HALF_HOURS = 40  # a week
@@ -19,7 +19,6 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from kiosk.bench import Bench
     from kiosk.drawing.plot import forecast_plot
     from kiosk.planning.forecast.simulation import WhatIf
     from kiosk.views.forecast_text import back_test_lines, forecast_lines, what_if_lines
@@ -34,7 +33,7 @@ def _run(arguments: argparse.Namespace) -> int:
             f"{scrap:g} % of parts made again is outside 0 to {MOST_SCRAP_PERCENT}",
             "give a number in between",
         )
-    with closing(Bench(shop_or_demo(arguments.shop))) as bench:
+    with read_shop(shop_or_demo(arguments.shop)) as bench:
         if arguments.kind is not None:
             known_kind(bench.shop, arguments.kind)
         if half_hours or arguments.helper_saturdays or scrap is not None:

@@ -1,10 +1,10 @@
 """``kiosk logbook``: the record as others may read it."""
 
 import argparse
-from contextlib import closing
 from pathlib import Path
 
 from kiosk.commands.command import OK, Command
+from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop, existing_shop
 
 
@@ -16,9 +16,8 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from kiosk.bench import Bench
 
-    with closing(Bench(existing_shop(arguments.shop))) as bench:
+    with read_shop(existing_shop(arguments.shop)) as bench:
         for path in bench.write_logbook(arguments.into):
             print(path)
     return OK

@@ -3,10 +3,10 @@
 import codecs
 import os
 import sys
-from contextlib import closing
 from pathlib import Path
 
 from kiosk.commands.command import OK, SET_UTF_8, Misused
+from kiosk.commands.read_shop import ReadingWords, read_shop
 
 PRINTED_MINUTES = 15
 
@@ -15,10 +15,9 @@ def open_shop(folder: Path) -> int:
     """Open the shop in this folder; gives the exit code. Raises Misused on a terminal without UTF-8."""
     on_terminal = sys.stdin.isatty() and sys.stdout.isatty()
     if not on_terminal and "TEXTUAL_DRIVER" not in os.environ:
-        from kiosk.bench import Bench
         from kiosk.views.text import place_card_text, spare_text
 
-        with closing(Bench(folder)) as bench:
+        with read_shop(folder) as bench:
             print(place_card_text(bench.place_card()))
             print()
             print(spare_text(bench.spare(PRINTED_MINUTES)))
@@ -28,4 +27,4 @@ def open_shop(folder: Path) -> int:
         raise Misused(f"the screen cannot be drawn in {sys.stderr.encoding}", SET_UTF_8)
     from kiosk.screens.app import run
 
-    return run(folder)
+    return run(folder, ReadingWords())

@@ -1,9 +1,9 @@
 """``kiosk spare``: what fits in a few minutes."""
 
 import argparse
-from contextlib import closing
 
 from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
 
 
@@ -13,7 +13,6 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from kiosk.bench import Bench
     from kiosk.planning.spare import LONGEST_MINUTES, SHORTEST_MINUTES
     from kiosk.views.text import spare_text
 
@@ -22,7 +21,7 @@ def _run(arguments: argparse.Namespace) -> int:
             f"{arguments.minutes} minutes is outside {SHORTEST_MINUTES} to {LONGEST_MINUTES}",
             "give a number in between",
         )
-    with closing(Bench(shop_or_demo(arguments.shop))) as bench:
+    with read_shop(shop_or_demo(arguments.shop)) as bench:
         # Nobody has a screen here, and the builder may have a PIN: it is their aeroplane.
         print(spare_text(bench.spare(arguments.minutes, bench.builder)))
     return OK

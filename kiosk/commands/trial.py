@@ -40,7 +40,8 @@ def _run(arguments: argparse.Namespace) -> int:
     missing = ", ".join(f"--{name}" for name in FIGURES if name not in given)
     if given and missing:
         raise Misused("a strip needs all its figures", f"add {missing}")
-    with closing(Bench(existing_shop(arguments.shop))) as bench:
+    # Without figures nothing is recorded, and it opens where nothing can be.
+    with closing(Bench(existing_shop(arguments.shop), reading=not given)) as bench:
         if given:
             bench.doer_id = bench.builder.id  # whoever can write to the shop's files needs no PIN
             bench.add_trial(

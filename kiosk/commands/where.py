@@ -1,9 +1,9 @@
 """``kiosk where``: where every part stands."""
 
 import argparse
-from contextlib import closing
 
 from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop, existing_shop, known_kind
 from kiosk.shop.faults import nearest
 
@@ -15,10 +15,9 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from kiosk.bench import Bench
     from kiosk.views.text import board_text, part_text
 
-    with closing(Bench(existing_shop(arguments.shop))) as bench:
+    with read_shop(existing_shop(arguments.shop)) as bench:
         if arguments.mark:
             mark = bench.shop.find_part(arguments.mark)
             if mark is None:

@@ -136,6 +136,16 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     _leave(state, replace(event, at=at), note="", left=(), cut_short=True)
 
 
+def _screen_lost(state: State, event: e.Event, body: e.ScreenLost) -> None:
+    for work in list(state.works.values()):
+        if work.status == "running" and work.run == body.run:
+            state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)
+
+
+def _record_put_back(state: State, event: e.Event, body: e.RecordPutBack) -> None:
+    """Stands in the record; how the parts stand is as the events before it say."""
+
+
 def _person_came(state: State, event: e.Event, body: e.PersonCame) -> None:
     if state.sitting is not None and body.person not in state.sitting.people:
         state.sitting = replace(state.sitting, people=(*state.sitting.people, body.person), cleared=())
@@ -591,6 +601,8 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.SittingOpened: _sitting_opened,
     e.SittingClosed: _sitting_closed,
     e.SittingCut: _sitting_cut,
+    e.ScreenLost: _screen_lost,
+    e.RecordPutBack: _record_put_back,
     e.PersonCame: _person_came,
     e.PersonWent: _person_went,
     e.ScreenTaken: _screen_taken,

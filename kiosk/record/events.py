@@ -20,7 +20,7 @@ class Body(BaseModel):
 
     model_config = _RECORDED
 
-    version: int = 1
+    version: Annotated[int, Field(strict=True)] = 1  # JSON's true would pass for 1
 
 
 class ClockSet(BaseModel):
@@ -58,6 +58,27 @@ class SittingCut(Body):
     """The last sitting ended without closing up: a power cut, a kill or a crash."""
 
     kind: Literal["sitting_cut"] = "sitting_cut"
+
+
+class ScreenLost(Body):
+    """A screen died while another lived on: what it had in hand is unknown until a person looks."""
+
+    kind: Literal["screen_lost"] = "screen_lost"
+    run: str
+
+
+class RecordPutBack(Body):
+    """The record's file was replaced, or taken as it was, by a person who said so with a command.
+
+    What was replaced had come to event ``had``; its files are kept in the shop's folder ``kept_as``. The
+    events after the one before this entry, up to ``had``, are in those files and no longer in the record.
+    """
+
+    kind: Literal["record_put_back"] = "record_put_back"
+    how: Literal["from a copy", "as it was found", "begun anew"]
+    had: int
+    had_hash: str = ""
+    kept_as: str = ""
 
 
 class PersonCame(Body):
@@ -360,6 +381,8 @@ AnyBody = (
     SittingOpened
     | SittingClosed
     | SittingCut
+    | ScreenLost
+    | RecordPutBack
     | PersonCame
     | PersonWent
     | ScreenTaken

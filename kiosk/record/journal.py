@@ -6,32 +6,54 @@ SQLite before 3.51.3 when a checkpoint races a commit (sqlite.org/wal.html, sect
 """
 
 import contextlib
-import fcntl
-import hashlib
-import os
-import sqlite3
 import time
 import uuid
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Protocol
 
 from pydantic import ValidationError
 
+from kiosk.errors import KioskError
 from kiosk.record import apply, snapshot
+from kiosk.record.chain import event_hash, follow, hash_at, last_event, unreadable
+from kiosk.record.copies import COPIES_FOLDER, Copy, copy_of
 from kiosk.record.events import AnyBody, Event
-from kiosk.record.migrations import migrate
+from kiosk.record.head import Head, HeadFile, HeadKeeper, head_path
+from kiosk.record.lock import WAIT_S, locked
+from kiosk.record.opening import (
+    Opened,
+    connect_to_write,
+    holds_something,
+    open_to_read,
+    shared_memory_of,
+    wal_of,
+)
 from kiosk.record.rows import COLUMNS, damaged, event_of, not_made, row_of
 from kiosk.record.state import State
-from kiosk.record.stopped import DamagedRecord, NewerRecord, RecordingStopped
+from kiosk.record.stopped import (
+    RESTORE,
+    CannotWrite,
+    DamagedRecord,
+    NewerRecord,
+    RecordBusy,
+    RecordingStopped,
+    RecordRemoved,
+    TapUsed,
+)
+from kiosk.record.troubles import BROKEN, in_one_line, told
+from kiosk.record.witness import Known, known_of, refuse_foreign_wal, refuse_lost, refuse_other, what_to_do
 
 SNAPSHOT_EVERY = 200  # events between two snapshots
 SNAPSHOT_AGAIN = 20  # events until one that could not be kept is tried again
 _AT_ONCE = 5000  # rows of one read, so that none holds the WAL open
-_FIRST_HASH = "0" * 64
-# SQLite names a damaged table in its message, and the message itself may then be no UTF-8.
-_BROKEN = (sqlite3.Error, UnicodeDecodeError)
+_WORD_EVERY = 500  # events between two words of how far the reading has come
+_ACTS_KEPT = 1000  # taps whose act is remembered: far more than any press waits to be repeated
+
+
+Progress = Callable[[int, int], None]  # told how many events were read, and of how many
 
 
 class Clocks(Protocol):
@@ -56,62 +78,96 @@ class SystemClocks:
         return time.monotonic()
 
 
-def event_hash(before: str, row: Sequence[object]) -> str:
-    """The hash of an event's columns, chained to the hash of the event before it."""
-    text = "\x1f".join([before, *(str(value) for value in row)])
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
-def _in_one_line(error: Exception) -> str:
-    """SQLite's message, which may quote a whole table."""
-    return " ".join(str(error).split())
-
-
 class Journal:
     """The events on disk. One connection; every write holds the file lock."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, *, reading: bool = False) -> None:
         self.path = path
+        self.reading = reading
         self._lock_path = path.with_name(path.name + ".lock")
+        self._keeper = HeadKeeper(HeadFile(head_path(path)))
+        self._to_keep: Head | None = None  # the head of the transaction that is open
+        self._in_file = 0
+        self._private: Opened | None = None
+        self._files: dict[Path, tuple[int, int]] = {}
         try:
-            self._connection = sqlite3.connect(path, isolation_level=None, timeout=5)
-            try:
-                with self._locked():
-                    self._prepare()
-            except BaseException:
-                self._connection.close()
-                raise
-        except (*_BROKEN, OSError) as error:
-            raise RecordingStopped(
-                f"the record {path} cannot be opened ({_in_one_line(error)})",
-                "check the disk, or restore a copy",
-            ) from None
+            if reading:
+                self._open_to_read()
+            else:
+                with locked(self._lock_path):
+                    self._open_to_write()
+        except BROKEN as error:
+            raise told(error, path, f"the record {path} cannot be opened") from None
 
-    def _prepare(self) -> None:
-        run = self._connection.execute
-        run("PRAGMA journal_mode=WAL")
-        run("PRAGMA synchronous=FULL")
-        run("PRAGMA foreign_keys=ON")
-        mode = run("PRAGMA journal_mode").fetchone()[0]
-        level = run("PRAGMA synchronous").fetchone()[0]
-        if (mode, level) != ("wal", 2):
-            raise sqlite3.OperationalError(f"journal mode {mode}, synchronous {level}: not durable here")
-        migrate(self._connection)
+    def _open_to_read(self) -> None:
+        known = known_of(self.path)  # looked at first: the database is never behind it
+        refuse_lost(self.path, known)
+        refuse_foreign_wal(self.path, known)
+        self._private = open_to_read(self.path)
+        self._connection = self._private.connection
+        try:
+            self._first = refuse_other(self.path, self._connection, known).first
+        except BaseException:
+            self._private.close()
+            raise
+
+    def _open_to_write(self) -> None:
+        known = known_of(self.path)
+        refuse_lost(self.path, known)
+        refuse_foreign_wal(self.path, known, thoroughly=True)
+        all_in_file = not holds_something(wal_of(self.path))
+        if not all_in_file:
+            self._compare_before_writing(known)
+        self._connection = connect_to_write(self.path)
+        try:
+            last = refuse_other(self.path, self._connection, known)
+            self._files = self._files_now()
+        except BaseException:
+            self._connection.close()
+            raise
+        self._first = last.first
+        self._in_file = last.seq if all_in_file else 0
+        if last.seq and (known is None or not known.head.first or known.head.seq < last.seq):
+            self._keeper.tell(replace(last, in_file=self._in_file))
+
+    def _compare_before_writing(self, known: Known | None) -> None:
+        """What is refused stays as it lies: closing a connection that writes would fold the WAL in."""
+        opened = open_to_read(self.path)
+        try:
+            refuse_other(self.path, opened.connection, known)
+        finally:
+            opened.close()
+
+    def _files_now(self) -> dict[Path, tuple[int, int]]:
+        """The database, its WAL and its index, by what the disk knows them by."""
+        files = (self.path, wal_of(self.path), shared_memory_of(self.path))
+        return {path: (found.st_dev, found.st_ino) for path in files if (found := path.stat())}
+
+    def _refuse_removed(self) -> None:
+        """What is written into a file that has no name any more is gone with this process."""
+        try:
+            if self._files_now() == self._files:
+                return
+        except FileNotFoundError:
+            pass
+        raise RecordRemoved(
+            f"{self.path} was removed or replaced while the kiosk had it open", what_to_do(self.path)
+        )
 
     @contextlib.contextmanager
-    def _locked(self) -> Iterator[None]:
-        with self._lock_path.open("a") as lock:
-            fcntl.flock(lock, fcntl.LOCK_EX)
-            try:
-                yield
-            finally:
-                fcntl.flock(lock, fcntl.LOCK_UN)
+    def writing(self, wait_s: float = WAIT_S) -> Iterator[None]:
+        """A transaction that begins after every other screen's write and ends on the disk.
 
-    @contextlib.contextmanager
-    def writing(self) -> Iterator[None]:
-        """A transaction that begins after every other screen's write and ends on the disk."""
+        Raises RecordBusy when another program holds the record for longer, CannotWrite when the disk has no
+        room or takes nothing, RecordRemoved when the file is no longer there, else RecordingStopped; nothing
+        is recorded then.
+        """
+        if self.reading:
+            raise CannotWrite("the record is only read here", "open it on a screen")
         try:
-            with self._locked():
+            with locked(self._lock_path, wait_s):
+                self._refuse_removed()
+                self._to_keep = None
                 self._connection.execute("BEGIN IMMEDIATE")
                 try:
                     yield
@@ -120,19 +176,20 @@ class Journal:
                     if self._connection.in_transaction:
                         self._connection.execute("ROLLBACK")
                     raise
-        except (*_BROKEN, OSError) as error:
-            raise RecordingStopped(
-                f"recording stopped: {_in_one_line(error)}",
-                "nothing is lost so far; check the disk and try again",
-            ) from None
+                self._refuse_removed()
+        except BROKEN as error:
+            raise told(error, self.path, "recording stopped") from None
+        if self._to_keep is not None:
+            self._keeper.tell(self._to_keep)
 
     def append(self, event: Event) -> None:
         """Write one event inside :meth:`writing`. Raises NotRecordable when it could not be read back."""
         row = row_of(event)
-        before = self.hash_at(event.seq - 1)
-        self._connection.execute(
-            "INSERT INTO event VALUES (?,?,?,?,?,?,?,?,?,?)", (*row, event_hash(before, row))
-        )
+        own = event_hash(hash_at(self._connection, event.seq - 1), row)
+        self._connection.execute("INSERT INTO event VALUES (?,?,?,?,?,?,?,?,?,?)", (*row, own))
+        # Another screen may have made the first event since this one opened.
+        self._first = self._first or hash_at(self._connection, 1)
+        self._to_keep = Head(event.seq, own, self._first, self._in_file)
 
     def after(self, seq: int) -> list[Event]:
         """Every event after a sequence number, in order. Raises RecordingStopped when one cannot be read."""
@@ -152,7 +209,7 @@ class Journal:
         while True:
             try:
                 rows = self._connection.execute(wanted, (seq,)).fetchall()
-            except _BROKEN as error:
+            except BROKEN as error:
                 raise self._unreadable(seq, error) from None
             yield from rows
             if len(rows) < _AT_ONCE:
@@ -161,21 +218,11 @@ class Journal:
 
     def _unreadable(self, seq: int, error: Exception) -> RecordingStopped:
         """Says which event after a sequence number the database cannot give, where that can still be told."""
-        numbers: list[int] = []
-        with contextlib.suppress(*_BROKEN):
-            wanted = f"SELECT seq FROM event WHERE seq>? ORDER BY seq LIMIT {_AT_ONCE}"
-            numbers = [number for (number,) in self._connection.execute(wanted, (seq,)).fetchall()]
-        for number in numbers:
-            try:
-                self._connection.execute(
-                    f"SELECT {COLUMNS},hash FROM event WHERE seq=?", (number,)
-                ).fetchall()
-            except _BROKEN as worse:
-                return DamagedRecord(
-                    f"event {number} of the record is damaged: it cannot be read ({_in_one_line(worse)})",
-                    "restore a copy",
-                )
-        return RecordingStopped(f"the record cannot be read ({_in_one_line(error)})", "restore a copy")
+        for number, worse in unreadable(self._connection, seq):
+            return DamagedRecord(
+                f"event {number} of the record is damaged: it cannot be read ({in_one_line(worse)})", RESTORE
+            )
+        return told(error, self.path, "the record cannot be read")
 
     def _event(self, row: Sequence[Any]) -> Event:
         try:
@@ -194,20 +241,29 @@ class Journal:
 
     def hash_at(self, seq: int) -> str:
         """The chained hash of an event; of the beginning when there is none."""
-        row = self._connection.execute("SELECT hash FROM event WHERE seq=?", (seq,)).fetchone()
-        return row[0] if row else _FIRST_HASH
+        return hash_at(self._connection, seq)
+
+    def last(self) -> Head:
+        """The last event. Raises RecordingStopped when it cannot be read."""
+        try:
+            return last_event(self._connection)
+        except BROKEN as error:
+            raise told(error, self.path, "the record cannot be read") from None
 
     def data_version(self) -> int:
-        """Changes when another connection commits (SQLite's ``data_version``)."""
-        return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
+        """Changes when another connection commits (SQLite's ``data_version``). Raises RecordingStopped."""
+        try:
+            return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
+        except BROKEN as error:
+            raise told(error, self.path, "the record cannot be read") from None
 
     def read_snapshot(self) -> State | None:
         """The state at the last snapshot, or None when there is none that can be believed."""
         return snapshot.read(self._connection)
 
     def write_snapshot(self, current: State) -> None:
-        """Keep the state, so that start-up does not depend on how long the history is."""
-        with self.writing():
+        """Keep the state, so that start-up does not depend on how long the history is. Waits for nobody."""
+        with self.writing(wait_s=0.0):
             snapshot.write(self._connection, current, self.hash_at(current.seq))
 
     def drop_snapshot(self) -> None:
@@ -216,50 +272,96 @@ class Journal:
             self._connection.execute("DELETE FROM snapshot")
 
     def first_bad_event(self) -> int | None:
-        """The first event whose hash does not fit what stands before it, or None when all fit.
+        """The first event that does not fit what stands before it, or cannot be read; None when all do."""
+        return follow(self._connection).bad
 
-        Raises DamagedRecord, which names it, for one that the database cannot give at all.
-        """
-        before = _FIRST_HASH
-        for *row, own in self._rows(0):
-            if event_hash(before, row) != own:
-                return int(row[0])
-            before = own
-        return None
+    @property
+    def head_trouble(self) -> str:
+        """Why the head could not be kept outside the database; no tap fails for it."""
+        return self._keeper.trouble
 
-    def copy_to(self, path: Path) -> None:
-        """A consistent copy of the record, whole or not at all."""
-        half = path.with_name(path.name + ".part")
-        with sqlite3.connect(half) as target:
-            self._connection.backup(target)
-        target.close()
-        with half.open("rb+") as handle:
-            os.fsync(handle.fileno())
-        half.replace(path)
+    def copy_to(self, to: Path, at: datetime) -> Copy:
+        """A whole copy of what this connection sees, checked, in a folder or as a file of this name."""
+        return copy_of(self._connection, to, at)
 
     def close(self) -> None:
-        """Close the connection; the last one folds the WAL into the file, under the lock."""
+        """Close the connection; the WAL is folded into the file, under the lock."""
+        if self._private is not None:
+            self._private.close()
+            return
         try:
-            with self._locked():
+            with locked(self._lock_path):
+                self._fold_the_wal_in()
                 self._connection.close()
-        except (*_BROKEN, OSError):
+        except (RecordBusy, *BROKEN):
             self._connection.close()
+        self._keeper.close()
+
+    def _fold_the_wal_in(self) -> None:
+        """What is in the file itself is not lost with the WAL; the head then says so."""
+        if not holds_something(wal_of(self.path)):
+            return
+        last = last_event(self._connection)
+        busy, _, _ = self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+        if last.seq and not busy:
+            self._keeper.tell(replace(last, in_file=last.seq))
+
+
+def _watched(events: Iterator[Event], of: int, progress: Progress) -> Iterator[Event]:
+    """The same events, with word of how far they have come."""
+    for event in events:
+        if event.seq % _WORD_EVERY == 0:
+            progress(event.seq, of)
+        yield event
+    progress(of, of)
 
 
 class Record:
     """The journal together with the state folded from it. The only way in is :meth:`transact`."""
 
-    def __init__(self, path: Path, clocks: Clocks | None = None) -> None:
+    def __init__(
+        self,
+        path: Path,
+        clocks: Clocks | None = None,
+        *,
+        reading: bool = False,
+        progress: Progress | None = None,
+    ) -> None:
         self.clocks = clocks or SystemClocks()
         self.run = uuid.uuid4().hex[:12]
-        self.journal = Journal(path)
+        self._only_reading = reading
+        self.cannot_write: CannotWrite | None = None  # why nothing can be recorded for now
+        self.journal = self._opened(path)
         self._seen = self.journal.data_version()
         self.snapshot_trouble = ""  # why the last snapshot could not be kept; no tap fails for it
+        self._rescue: RecordRemoved | None = None
+        self._acts: dict[str, str] = {}  # what each of the last taps was for
         start = self.journal.read_snapshot()
-        self.state = apply.fold(self.journal.stream(start.seq if start else 0), start)
+        events = self.journal.stream(start.seq if start else 0)
+        if progress is not None:
+            events = _watched(events, self.journal.last().seq, progress)
+        self.state = apply.fold(events, start)
         self._snapshot_seq = start.seq if start else 0
         self._snapshot_due = self._snapshot_seq + SNAPSHOT_EVERY
         self._snapshot_if_due()
+
+    def _opened(self, path: Path) -> Journal:
+        """The journal to write, or only to read where the disk lets nothing be written."""
+        if not self._only_reading:
+            try:
+                return Journal(path)
+            except CannotWrite as error:
+                self.cannot_write = error
+        return Journal(path, reading=True)
+
+    def _write_again(self) -> None:
+        """The disk took nothing when the record was opened: try once more. Raises CannotWrite."""
+        if not self.journal.reading or self._only_reading:
+            return
+        writing = Journal(self.journal.path)
+        self.journal.close()
+        self.journal, self.cannot_write = writing, None
+        self._seen = -1  # another connection counts anew
 
     def refresh(self) -> bool:
         """Take in what another screen wrote. True when there was something."""
@@ -276,28 +378,64 @@ class Record:
         return bool(new)
 
     def transact(
-        self, decide: Callable[[State], Sequence[AnyBody]], *, by: str, tap: str | None
+        self, decide: Callable[[State], Sequence[AnyBody]], *, by: str, tap: str | None, act: str = ""
     ) -> list[Event]:
         """Decide on the newest state and record what was decided, all or nothing.
 
         ``decide`` sees everything that other screens wrote. It may raise to refuse. ``tap`` is made by the
         screen for one tap and is the id of its first event: when it is already recorded, nothing is written
-        twice. None is for what no person tapped. Raises NotRecordable for what could not be read back, and
-        RecordingStopped when the disk refuses; nothing is recorded then.
+        twice. None is for what no person tapped. ``act`` is what the tap is for. Raises TapUsed when the tap
+        is recorded as another act, NotRecordable for what could not be read back, and RecordingStopped when
+        the disk refuses; nothing is recorded then.
         """
+        self._write_again()
         written: list[Event] = []
-        with self.journal.writing():
-            self._catch_up()
-            if tap is not None and self.journal.has(tap):
-                return []
-            for number, body in enumerate(self._decided(decide)):
-                event = self._next_event(body, by, tap if number == 0 else None, written)
-                self.journal.append(event)
-                written.append(event)
+        try:
+            with self.journal.writing():
+                self._catch_up()
+                if tap is not None and self._is_recorded(tap, act):
+                    return []
+                for number, body in enumerate(self._decided(decide)):
+                    event = self._next_event(body, by, tap if number == 0 else None, written)
+                    self.journal.append(event)
+                    written.append(event)
+        except RecordRemoved as error:
+            raise self._rescued(error) from None
         for event in written:
             apply.apply(self.state, event)
         self._snapshot_if_due()
         return written
+
+    def _is_recorded(self, tap: str, act: str) -> bool:
+        """True when this tap is on the disk already. Raises TapUsed when it was for another act."""
+        was = self._acts.setdefault(tap, act)
+        if not self.journal.has(tap):
+            self._acts[tap] = act
+            while len(self._acts) > _ACTS_KEPT:
+                del self._acts[next(iter(self._acts))]
+            return False
+        if was != act:
+            raise TapUsed(
+                f"this press is recorded already, as {was.replace('_', ' ')}",
+                "look at the screen and press again",
+            )
+        return True
+
+    def _rescued(self, error: RecordRemoved) -> RecordRemoved:
+        """The file has no name any more but is still open: keep what is in it as a copy, once."""
+        if self._rescue is not None:
+            return self._rescue
+        folder = self.journal.path.parent / COPIES_FOLDER
+        try:
+            folder.mkdir(exist_ok=True)
+            copy = self.journal.copy_to(folder, self.clocks.now())
+        except (KioskError, OSError):
+            return error
+        self._rescue = RecordRemoved(
+            f"{error.wrong}; all {copy.seq} events are kept in {copy.path}",
+            f"leave, then: kiosk restore {copy.path} {folder.parent}",
+        )
+        return self._rescue
 
     def _decided(self, decide: Callable[[State], Sequence[AnyBody]]) -> Sequence[AnyBody]:
         try:
@@ -320,7 +458,7 @@ class Record:
         )
 
     def _snapshot_if_due(self) -> None:
-        if self.state.seq >= self._snapshot_due:
+        if self.state.seq >= self._snapshot_due and not self.journal.reading:
             self._keep_snapshot()
 
     def _keep_snapshot(self) -> None:
@@ -337,6 +475,6 @@ class Record:
 
     def close(self) -> None:
         """Keep a snapshot and close."""
-        if self.state.seq > self._snapshot_seq:
+        if self.state.seq > self._snapshot_seq and not self.journal.reading:
             self._keep_snapshot()
         self.journal.close()

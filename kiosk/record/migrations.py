@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from kiosk.record.stopped import DamagedRecord, NewerRecord, RecordingStopped
+from kiosk.record.stopped import RESTORE, DamagedRecord, NewerRecord, RecordingStopped
 
 # SQLite's user_version: 0 in a new file, 1 before migrations had names, 2 since they are recorded by name.
 NAMED = 2
@@ -72,7 +72,7 @@ def migrate(connection: sqlite3.Connection, migrations: Sequence[Migration] = MI
     Raises NewerRecord when the record has had a migration that this kiosk does not know, DamagedRecord when
     its list of them cannot be so, and RecordingStopped when the file is no record; nothing is changed then.
     """
-    if _version(connection) == NAMED and not _missing(connection, migrations):
+    if is_up_to_date(connection, migrations):
         return
     connection.execute("BEGIN IMMEDIATE")
     try:
@@ -85,6 +85,11 @@ def migrate(connection: sqlite3.Connection, migrations: Sequence[Migration] = MI
         if connection.in_transaction:
             connection.execute("ROLLBACK")
         raise
+
+
+def is_up_to_date(connection: sqlite3.Connection, migrations: Sequence[Migration] = MIGRATIONS) -> bool:
+    """True when there is nothing to bring up. Raises NewerRecord or DamagedRecord as :func:`migrate` does."""
+    return _version(connection) == NAMED and not _missing(connection, migrations)
 
 
 def recorded(connection: sqlite3.Connection) -> list[str]:
@@ -113,7 +118,7 @@ def _missing(connection: sqlite3.Connection, migrations: Sequence[Migration]) ->
     missing = [migration for migration in migrations if migration.name not in had]
     if unknown is not None and missing:
         # A newer kiosk's record has had all of ours too: this is one of our names gone wrong.
-        raise DamagedRecord(f"the record's list of migrations is damaged: {unknown!r}", "restore a copy")
+        raise DamagedRecord(f"the record's list of migrations is damaged: {unknown!r}", RESTORE)
     if unknown is not None:
         raise NewerRecord(
             f"the record was made by a newer kiosk: it has had migration {unknown!r}", "update this one"
@@ -131,7 +136,7 @@ def _begin_to_name(connection: sqlite3.Connection) -> None:
             f"the record was made by a newer kiosk: it is of format {version}", "update this one"
         )
     if version != _BEFORE_NAMES and connection.execute("SELECT 1 FROM sqlite_master").fetchone():
-        raise RecordingStopped("the file holds something else than a record", "restore a copy of the record")
+        raise RecordingStopped("the file holds something else than a record", RESTORE)
     connection.execute(_TABLE)
     for name in _FIRST if version == _BEFORE_NAMES else ():
         _note(connection, name)

@@ -2,6 +2,7 @@
 
 import contextlib
 import fcntl
+import os
 from pathlib import Path
 from typing import IO
 
@@ -9,34 +10,53 @@ from kiosk.errors import KioskError
 
 
 class Presence:
-    """Holds a lock for as long as this screen runs."""
+    """Holds a lock for as long as this screen runs; the file is named for its run."""
 
     def __init__(self, folder: Path, run: str) -> None:
         self._folder = folder
+        self._path = folder / run
         try:
             folder.mkdir(exist_ok=True)
+            self._handle = self._held()
         except FileExistsError:
             raise KioskError(f"{folder} is a file, not a folder", "move it away") from None
-        self._path = folder / run
-        self._handle: IO[str] = self._path.open("w")
-        fcntl.flock(self._handle, fcntl.LOCK_EX)
+
+    def _held(self) -> IO[str]:
+        """The file under this screen's lock. One that was swept away before it was locked is made again."""
+        while True:
+            handle = self._path.open("w")
+            fcntl.flock(handle, fcntl.LOCK_EX)
+            with contextlib.suppress(FileNotFoundError):
+                if self._path.stat().st_ino == os.fstat(handle.fileno()).st_ino:
+                    return handle
+            handle.close()
 
     def others_alive(self) -> bool:
         """True when another screen is running on this shop. Marks left by dead ones are swept away."""
-        alive = False
-        for path in self._folder.iterdir():
-            if path == self._path:
-                continue
-            with contextlib.suppress(FileNotFoundError), path.open("r+") as handle:
-                try:
-                    fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                except BlockingIOError:
-                    alive = True
-                else:
-                    path.unlink(missing_ok=True)
-        return alive
+        alive = [_is_held(path) for path in self._folder.iterdir() if path != self._path]
+        return any(alive)
+
+    def is_alive(self, run: str) -> bool:
+        """True while the screen of this run lives; its own does."""
+        return run == self._path.name or _is_held(self._folder / run)
 
     def close(self) -> None:
         """This screen goes."""
         self._path.unlink(missing_ok=True)
         self._handle.close()
+
+
+def _is_held(path: Path) -> bool:
+    """True when a screen holds this file; one that nobody holds is swept away."""
+    try:
+        with path.open("r+") as handle:
+            try:
+                fcntl.flock(
+                    handle, fcntl.LOCK_SH | fcntl.LOCK_NB
+                )  # shared: two that look do not see each other
+            except BlockingIOError:
+                return True
+            path.unlink(missing_ok=True)
+    except FileNotFoundError:
+        pass
+    return False

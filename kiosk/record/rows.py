@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from pydantic_core import PydanticSerializationError
 
 from kiosk.record.events import KINDS, AnyBody, Body, Event
-from kiosk.record.stopped import DamagedRecord, NewerRecord, NotRecordable, RecordingStopped
+from kiosk.record.stopped import RESTORE, DamagedRecord, NewerRecord, NotRecordable, RecordingStopped
 from kiosk.record.upcasters import lift, today
 
 Row = tuple[int, str, str, float, str, str, int, str, str]
@@ -111,7 +111,7 @@ def _lifted(seq: int, kind: str, text: str) -> AnyBody:
     if kind not in KINDS:
         raise _newer(seq, kind, "is of a kind this kiosk does not know")
     version = fields.get("version", 1)
-    if not isinstance(version, int) or version < 1:
+    if type(version) is not int or version < 1:  # true is a number to Python, and was never written
         raise damaged(seq, kind, f"its version is {version!r}")
     if version > today(kind):
         raise _newer(seq, kind, f"is version {version} of its kind and this kiosk knows {today(kind)}")
@@ -160,4 +160,4 @@ def _newer(seq: int, kind: str, what: str) -> NewerRecord:
 
 def damaged(seq: int, kind: str, what: str) -> DamagedRecord:
     """An event that is not what was written."""
-    return DamagedRecord(f"event {seq} of the record, {kind}, is damaged: {what}", "restore a copy")
+    return DamagedRecord(f"event {seq} of the record, {kind}, is damaged: {what}", RESTORE)

@@ -15,11 +15,19 @@ from textual.screen import Screen
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
-from kiosk.record.stopped import RecordingStopped
+from kiosk.record.journal import Progress
+from kiosk.record.stopped import (
+    DamagedRecord,
+    NotAsWitnessed,
+    RecordBusy,
+    RecordingStopped,
+    RecordRemoved,
+)
 from kiosk.screens.action import Action
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
+from kiosk.screens.lost_terminal import leaving_when_the_terminal_goes
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.registry import HOME, PLACES, place
@@ -51,6 +59,7 @@ class KioskApp(App[None], inherit_bindings=False):
         self.typed = ""  # a part mark being typed or scanned
         self.message: tuple[str, bool] = ("", False)
         self._slot_ends: float | None = None
+        self._record_trouble = ""  # told already
 
     def get_default_screen(self) -> Screen[None]:
         """The place card is the first screen, with none beneath it to be laid out."""
@@ -61,11 +70,16 @@ class KioskApp(App[None], inherit_bindings=False):
         self.call_after_refresh(_settle)
         loop = self._loop
         if loop is not None:
-            for number in (signal.SIGTERM, signal.SIGHUP):
+            for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT):
                 try:
                     loop.add_signal_handler(number, self.exit)
                 except (NotImplementedError, ValueError, RuntimeError):
                     break  # not the main thread, as in a test
+
+    def leave_from_a_thread(self) -> None:
+        """Leave, asked from outside the loop, which may be waiting for something."""
+        if self._loop is not None:
+            self._loop.call_soon_threadsafe(self.exit)
 
     # What is done and said
 
@@ -87,16 +101,32 @@ class KioskApp(App[None], inherit_bindings=False):
         return True
 
     def recording_stopped(self, error: RecordingStopped) -> None:
-        """Say over the whole screen that nothing is recorded now."""
+        """Say that nothing is recorded now: over the whole screen, unless the next press may do."""
+        if isinstance(error, RecordBusy):
+            self.say(f"NOT RECORDED: {error}", trouble=True)
+            return
         if isinstance(self.screen, PageScreen):
             return
+        lasting = isinstance(error, RecordRemoved | DamagedRecord | NotAsWitnessed)
+        safe = "" if lasting else " What was recorded before is safe."
+        again = "Check the disk, then press Enter and tap again."
         lines = [
             ("RECORDING STOPPED", ACCENT),
-            ("Your last tap is not recorded. What was recorded before is safe.", BOLD),
+            (f"Your last tap is not recorded.{safe}", BOLD),
             (str(error), PLAIN),
-            ("Check the disk, then press Enter and tap again.", BOLD),
+            ("Leave with F10, and do what it says." if lasting else again, BOLD),
         ]
         self.read("RECORDING STOPPED", [lines])
+
+    def tell_record_trouble(self) -> bool:
+        """Say once what is found wrong with the record. True when it is another thing than before."""
+        trouble = self.bench.record_trouble()
+        if trouble == self._record_trouble:
+            return False
+        self._record_trouble = trouble
+        if trouble:
+            self.say(f"THE RECORD: {trouble}", trouble=True)
+        return True
 
     def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
         """Open a dialog, and do something with what it gives; nothing when it is left."""
@@ -257,14 +287,18 @@ def _settle() -> None:
     gc.set_threshold(OBJECTS_OF_A_SCREEN)
 
 
-def run(folder: Path) -> int:
-    """Open a shop on this terminal; gives the exit code."""
-    bench = Bench(folder, watch=True)
+def run(folder: Path, progress: Progress | None = None) -> int:
+    """Open a shop on this terminal; gives the exit code. ``progress`` hears of a long record being read."""
+    bench = Bench(folder, watch=True, progress=progress)
+    bench.begin_check()
     app = KioskApp(bench)
     try:
-        app.run()
+        with leaving_when_the_terminal_goes(app.leave_from_a_thread):
+            app.run()
     finally:
         bench.close()
+    if bench.copy_trouble():
+        print(f"kiosk: closed up, but no copy was made: {bench.copy_trouble()}", file=sys.stderr)
     if app.return_code:
         print("kiosk: stopped by a fault; everything recorded is safe. Open it again.", file=sys.stderr)
     return app.return_code or 0

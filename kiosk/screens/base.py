@@ -16,7 +16,7 @@ from textual.widgets import Static
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.rules import Refused
-from kiosk.record.stopped import RecordingStopped
+from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
@@ -105,9 +105,12 @@ class KioskScreen(Screen[None]):
         if self.is_current:
             try:
                 changed = self.bench.refresh()
+            except RecordBusy:
+                return  # looked at again at the next poll
             except RecordingStopped as error:
                 self.kiosk.recording_stopped(error)
                 return
+            changed = self.kiosk.tell_record_trouble() or changed
             if changed:
                 self.show()
             else:

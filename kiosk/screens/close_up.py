@@ -1,5 +1,6 @@
 """Closing up: what may be left as it is, what may not, and a word to your later self."""
 
+from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
@@ -14,6 +15,7 @@ class CloseUpScreen(KioskScreen):
     def __init__(self) -> None:
         super().__init__()
         self.note = ""
+        self._unrecorded = False  # closing up could not be recorded: one can leave all the same
 
     def draw(self) -> Drawn:
         """The two lists, the clocks, and the note. What may not be left so is left by a key apart."""
@@ -39,14 +41,23 @@ class CloseUpScreen(KioskScreen):
         back = Action("Back", "escape", self._go_back)
         if view.must_not:
             finish = Action("GO BACK AND FINISH", BIG, self._go_back)
-            return Drawn(lines, [finish, back, Action("Leave it so", "f9", self._close_up)])
-        return Drawn(lines, [Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up), back])
+            leave = Action("Leave it so", "f9", self._close_up)
+            return Drawn(lines, [finish, back, leave, *self._leave_unrecorded()])
+        close = Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up)
+        return Drawn(lines, [close, back, *self._leave_unrecorded()])
+
+    def _leave_unrecorded(self) -> list[Action]:
+        return [Action("Leave unrecorded", "f8", self.app.exit)] if self._unrecorded else []
 
     def _go_back(self) -> None:
         self.kiosk.go("place")
 
     def _close_up(self) -> None:
-        self.bench.close_sitting(self.note)
+        try:
+            self.bench.close_sitting(self.note, tap=self.tap)
+        except RecordingStopped:
+            self._unrecorded = True
+            raise
         self.app.exit()
 
     def take_text(self, character: str) -> bool:

@@ -33,6 +33,9 @@ class Kiosk(Protocol):
     def recording_stopped(self, error: RecordingStopped) -> None:
         """Say over the whole screen that nothing is recorded now."""
 
+    def tell_record_trouble(self) -> bool:
+        """Say once what is found wrong with the record. True when it is another thing than before."""
+
     def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
         """Open a dialog, and do something with what it gives; nothing when it is left."""
 

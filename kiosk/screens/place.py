@@ -47,6 +47,9 @@ class PlaceScreen(KioskScreen):
         step = f"   step {card.number} of {card.of}" if card.number else ""
         lines.add(f"{card.standing}{step}", ACCENT)
         lines.add(card.title, BOLD)
+        trouble = self.bench.record_trouble()
+        if trouble:
+            lines.add(f"THE RECORD: {trouble}", ACCENT, most=3)
         if card.count is not None:
             lines.big(str(card.count.done), caption=f"of {card.count.wanted} {card.count.of}", importance=2)
         lines.add(card.do, BOLD, most=3)

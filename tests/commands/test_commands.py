@@ -106,4 +106,4 @@ def test_a_record_that_is_no_database_is_said_in_one_line(
     (demo_shop / "record.db").write_bytes(b"not a database" * 100)
     assert main(["open", str(demo_shop)]) == 1
     err = capsys.readouterr().err
-    assert "cannot be opened" in err and err.count("\n") == 1
+    assert "is damaged (file is not a database)" in err and err.count("\n") == 1

@@ -109,7 +109,7 @@ def test_a_copy_of_the_demo_is_a_shop_of_ones_own(demo: Path, capsys: Printed, m
         shutil.copytree(demo, own)
     assert _demo(own, "--fresh") == 2
     _refused(capsys, "the demo did not make")
-    assert (own / "record.db").exists()
+    assert (own / "shop.yaml").exists()
 
 
 @pytest.mark.parametrize("name", ["photos/mine.jpg", "procedures/mine.yaml", "shop.yaml", "records.txt"])

@@ -26,7 +26,8 @@ from kiosk.bench import RECORD_FILE, Bench
 from kiosk.commands.command_line import COMMAND_MODULES
 from kiosk.commands.command_line import main as kiosk
 from kiosk.errors import KioskError
-from kiosk.record.journal import Journal, event_hash
+from kiosk.record.chain import event_hash
+from kiosk.record.journal import Journal
 from kiosk.record.rows import COLUMNS
 from kiosk.record.state import State
 from kiosk.shop.kept import open_shop
@@ -437,14 +438,14 @@ def _facts(state: State) -> object:
 
 
 def _commanded(command: list[str]) -> tuple[int, str, str]:
-    """The exit code of a kiosk command, what it said on standard error, and the traceback if it fell."""
+    """The exit code of a kiosk command, what it said, and the traceback if it fell."""
     out, error = io.StringIO(), io.StringIO()
     try:
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(error):
             code = kiosk(command)
     except Exception:
         return 1, "", traceback.format_exc()
-    return code, error.getvalue(), ""
+    return code, error.getvalue() or out.getvalue(), ""
 
 
 def plan(count: int) -> dict[Family, int]:

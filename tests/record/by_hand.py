@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from kiosk.record.journal import event_hash
+from kiosk.record.chain import event_hash
 
 
 def append_by_hand(

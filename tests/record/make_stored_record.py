@@ -94,7 +94,9 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
     room = e.RoomCleared(people=("pip",))
     bench.record.transact(lambda _: [place, missed, second, room], by="wren", tap=None)
     work = bench.start(["FB-SR"], "form-block", "check-inset")
-    bench.record.transact(lambda _: [e.SittingCut()], by="wren", tap=None)
+    lost = e.ScreenLost(run="a tablet")
+    put_back = e.RecordPutBack(how="as it was found", had=400, had_hash="0" * 64, kept_as="record.replaced")
+    bench.record.transact(lambda _: [lost, put_back, e.SittingCut()], by="wren", tap=None)
     clocks.go(600)
     bench.looked(work, as_shown=True)
     batch = bench.state.part("NR-03").work
@@ -125,9 +127,10 @@ def make(target: Path) -> None:
         said = json.dumps(plain_facts(bench.state, events), indent=1) + "\n"
         bench.close()
         whole = Journal(shop / RECORD_FILE)
-        whole.copy_to(database)
+        whole.copy_to(database, PLAYED_ON)
         whole.close()
     with sqlite3.connect(database, isolation_level=None) as connection:
+        connection.execute("DROP TABLE copied_head")  # the record is kept, not a copy of it
         connection.execute("DELETE FROM snapshot")  # a convenience, and most of the size
         connection.execute("VACUUM")
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")

@@ -14,7 +14,7 @@ from kiosk.record.events import Event, NoteWritten, StepFinished
 from kiosk.record.journal import Journal, Record
 from kiosk.record.rules import Refused
 from kiosk.record.state import PieceTime, SetUpTime
-from kiosk.record.stopped import RecordingStopped
+from kiosk.record.stopped import RecordingStopped, TapUsed
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
@@ -52,8 +52,20 @@ def test_the_same_tap_is_recorded_once(bench: Bench) -> None:
     tap = new_tap()
     bench.start(["FB-NR"], "form-block", "measure-pattern", tap)
     before = bench.state.seq
-    bench.raise_snag("FB-NR", "chipped", tap)
+    bench.start(["FB-NR"], "form-block", "measure-pattern", tap)
     assert bench.state.seq == before
+
+
+def test_a_used_tap_is_refused_for_another_act_and_not_dropped(bench: Bench) -> None:
+    tap = new_tap()
+    bench.start(["FB-NR"], "form-block", "measure-pattern", tap)
+    before = bench.state.seq
+    with pytest.raises(TapUsed, match="recorded already, as begin; look at the screen and press again"):
+        bench.raise_snag("FB-NR", "chipped", tap)
+    assert bench.state.seq == before
+    bench.start(["FB-NR"], "form-block", "measure-pattern", tap)  # it still is what it was
+    bench.raise_snag("FB-NR", "chipped", new_tap())
+    assert bench.state.seq == before + 1
 
 
 def test_a_refused_tap_records_nothing(bench: Bench) -> None:
@@ -141,7 +153,7 @@ def test_the_first_of_a_family_in_a_sitting_teaches_its_set_up(bench: Bench, clo
 
 
 def test_a_copy_is_whole(demo_bench: Bench, tmp_path: Path) -> None:
-    demo_bench.record.journal.copy_to(tmp_path / "copy.db")
+    demo_bench.record.journal.copy_to(tmp_path / "copy.db", demo_bench.now)
     copy = Record(tmp_path / "copy.db")
     assert copy.state == demo_bench.state
     copy.close()

@@ -68,7 +68,7 @@ def test_a_name_gone_wrong_is_damage_not_a_newer_kiosk(demo_shop: Path) -> None:
     connection = opened(demo_shop / "record.db")
     connection.execute("UPDATE migration SET name='tha journal' WHERE name='the journal'")
     connection.close()
-    with pytest.raises(DamagedRecord, match="list of migrations is damaged: 'tha journal'; restore a copy"):
+    with pytest.raises(DamagedRecord, match="list of migrations is damaged: 'tha journal'; use"):
         Record(demo_shop / "record.db")
 
 

@@ -1,12 +1,14 @@
 """Which screens are alive: a second one joins the sitting, and only what no screen holds was cut short."""
 
+import fcntl
 from pathlib import Path
+from typing import IO
 
 import pytest
 
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
-from kiosk.record.events import SittingCut
+from kiosk.record.events import ScreenLost, SittingCut
 from kiosk.record.presence import Presence
 from tests.conftest import SteadyClocks
 
@@ -55,3 +57,70 @@ def test_a_file_in_the_way_of_the_screens_is_named(tmp_path: Path) -> None:
     (tmp_path / "screens").touch()
     with pytest.raises(KioskError, match="is a file, not a folder"):
         Presence(tmp_path / "screens", "one")
+
+
+def killed(bench: Bench) -> None:
+    """As SIGKILL leaves a screen: its lock is gone, its file and its work are not."""
+    assert bench.presence is not None
+    bench.presence._handle.close()
+
+
+def test_a_killed_screens_step_is_unknown_on_the_other_at_the_next_poll(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
+    own = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    other = tablet.start(["FB-MR"], "form-block", "measure-pattern")
+    wall.refresh()
+    assert not wall.refresh() and wall.state.works[other].status == "running"
+    killed(tablet)
+    assert wall.refresh()
+    assert wall.state.works[other].status == "unknown" and wall.state.works[own].status == "running"
+    assert wall.state.sitting is not None  # it goes on
+    assert isinstance(wall.record.journal.after(wall.state.seq - 1)[0].body, ScreenLost)
+    assert not wall.refresh()  # once
+    wall.looked(other, as_shown=True)
+    assert wall.state.works[other].status == "running"
+    wall.close()
+
+
+def test_a_screen_that_starts_finds_what_a_killed_one_left(new_shop: Path, clocks: SteadyClocks) -> None:
+    wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
+    own = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    other = tablet.start(["FB-MR"], "form-block", "measure-pattern")
+    killed(wall)
+    again = Bench(new_shop, clocks, watch=True)  # the tablet has not looked yet
+    assert again.state.works[own].status == "unknown" and again.state.works[other].status == "running"
+    again.close()
+    tablet.close()
+
+
+def test_work_is_whose_who_took_it_up(new_shop: Path, clocks: SteadyClocks) -> None:
+    wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
+    work = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    wall.pause(work)
+    tablet.refresh()
+    tablet.take_up(work)
+    killed(wall)
+    assert not tablet.refresh() and tablet.state.works[work].status == "running"
+    tablet.close()
+
+
+def test_a_file_swept_away_before_it_was_locked_is_made_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = fcntl.flock
+    swept: list[Path] = []
+
+    def sweep_first(handle: IO[str], how: int) -> None:
+        if how == fcntl.LOCK_EX and not swept:
+            swept.append(Path(handle.name))
+            swept[0].unlink()
+        real(handle, how)
+
+    monkeypatch.setattr(fcntl, "flock", sweep_first)
+    one = Presence(tmp_path / "screens", "one")
+    two = Presence(tmp_path / "screens", "two")
+    assert two.is_alive("one") and two.others_alive() and two.is_alive("two") and not two.is_alive("three")
+    one.close()
+    two.close()

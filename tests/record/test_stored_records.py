@@ -7,6 +7,7 @@
 import json
 import shutil
 import sqlite3
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,18 @@ from kiosk.record.journal import Record
 from tests.record.make_stored_record import every_kind
 from tests.record.plain_facts import plain_facts
 
-STORED = sorted((Path(__file__).parent / "stored").glob("*.db"))
+
+def in_order(paths: Iterable[Path]) -> list[Path]:
+    """By the number of the format: as text, format 10 comes before format 2."""
+    return sorted(paths, key=lambda path: int(path.stem.removeprefix("format-")))
+
+
+STORED = in_order((Path(__file__).parent / "stored").glob("*.db"))
+
+
+def test_the_tenth_format_comes_after_the_second() -> None:
+    named = [Path(f"format-{number}.db") for number in (10, 2, 1)]
+    assert [path.stem for path in in_order(named)] == ["format-1", "format-2", "format-10"]
 
 
 @pytest.mark.parametrize("path", STORED, ids=lambda path: path.stem)

@@ -93,7 +93,17 @@ def clear_room(context: Context, ref: StepRef) -> Bodies:
 
 @act("an adult")
 def close_up(context: Context, note: str, left: Sequence[str], next_step: str) -> Bodies:
-    """Close up: every clock stops and the place is kept."""
-    if context.state.sitting is None:
+    """Close up: every clock stops and the place is kept.
+
+    Where no sitting is open, because nothing was begun or another screen closed it, a note is kept all the
+    same, beside the one that is there.
+    """
+    note, before = note.strip(), context.state.left
+    if context.state.sitting is not None:
+        return [e.SittingClosed(note=note, left=tuple(left), next_step=next_step)]
+    if not note:
         return []
-    return [e.SittingClosed(note=note.strip(), left=tuple(left), next_step=next_step)]
+    if before is None:
+        return [e.SittingClosed(note=note)]
+    both = f"{before.note}; {note}" if before.note else note
+    return [e.SittingClosed(note=both, left=before.left, next_step=before.next_step)]

@@ -1,0 +1,40 @@
+"""``kiosk backup``: a whole copy of the record."""
+
+import argparse
+from datetime import datetime
+from pathlib import Path
+
+from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
+
+
+def _add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_shop_or_demo(parser)
+    parser.add_argument(
+        "--to",
+        type=Path,
+        metavar="DEST",
+        help="a folder, such as a memory stick, or a new file (default: copies/ in the shop folder)",
+    )
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import RECORD_FILE
+    from kiosk.record.copies import keep_copy, make_copy
+    from kiosk.record.opening import holds_something
+    from kiosk.record.witness import require_fitting
+
+    record = shop_or_demo(arguments.shop) / RECORD_FILE
+    require_fitting(record)
+    if not holds_something(record):
+        raise Misused(f"{record.parent} has no record yet", "a copy is made once something is recorded")
+    now = datetime.now().astimezone()
+    to: Path | None = arguments.to
+    if to is not None and not to.is_dir() and not to.parent.is_dir():
+        raise Misused(f"there is no folder {to.parent}", "make it first")
+    copy = keep_copy(record, now) if to is None else make_copy(record, to, now)
+    print(f"Kept {copy.seq} entries in {copy.path}. The copy was opened and is whole.")
+    return OK
+
+
+COMMAND = Command("backup", "make a whole copy of the record, and check it", _run, _add_arguments)

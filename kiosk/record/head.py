@@ -1,0 +1,167 @@
+"""The record's second witness: how far it had come, kept in a small file outside the database.
+
+A chain of hashes shows that nothing in the middle was changed; it cannot show that its end is gone, or that
+an older copy was put back. So the number and hash of the last event are also kept in ``record.head``. The
+file is written after the commit and never before it: after a power cut it may be behind the database, which
+is in order, and the database is never behind it unless something was lost.
+
+Two slots are written in turn, each with its own check sum: when a power cut tears one, the other is whole.
+"""
+
+import fcntl
+import hashlib
+import json
+import os
+import threading
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+
+from kiosk.record.troubles import in_one_line
+
+SLOT_BYTES = 512  # a sector: no disk tears one slot by writing the other
+SLOTS = 2
+NO_HASH = "0" * 64  # before the first event
+
+
+@dataclass(frozen=True)
+class Head:
+    """How far a record has come. ``first`` is the hash of its first event, and tells one record from another.
+
+    ``in_file`` is the last event known to be in the database file itself: it cannot be lost with the WAL.
+    """
+
+    seq: int = 0
+    hash: str = NO_HASH
+    first: str = ""
+    in_file: int = 0
+
+
+class HeadFile:
+    """The file. Everything here is plain text, to be read by eye too."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def read(self) -> Head | None:
+        """The newest head that is whole; None when there is none."""
+        try:
+            found = [_head_in(slot) for slot in _slots(self.path.read_bytes())]
+        except OSError:
+            return None
+        return _newest(found)
+
+    def keep(self, head: Head) -> None:
+        """Write a head to the disk, unless a newer one of this record is there. Raises OSError."""
+        self._write(head, anew=False)
+
+    def begin_anew(self, head: Head) -> None:
+        """Forget what was known and keep this. For a person who said so by a command. Raises OSError."""
+        self._write(head, anew=True)
+
+    def _write(self, head: Head, *, anew: bool) -> None:
+        fresh = not self.path.exists()
+        handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX)  # held for one write at most
+            if anew:
+                os.ftruncate(handle, 0)
+            slots = _slots(os.pread(handle, SLOTS * SLOT_BYTES, 0))
+            found = [_head_in(slot) for slot in slots]
+            known = _newest(found)
+            if known is not None and known.first == head.first:
+                head = replace(head, in_file=max(head.in_file, known.in_file))
+                if known.seq > head.seq or known == head:
+                    return
+            to = 0 if known is None or found[0] != known else 1
+            os.pwrite(handle, _slot_of(head), to * SLOT_BYTES)
+            os.fsync(handle) if fresh or anew else os.fdatasync(handle)
+        finally:
+            os.close(handle)
+        if fresh:
+            sync_folder(self.path.parent)
+
+
+class HeadKeeper:
+    """Writes the head in a thread of its own: a tap neither waits for it nor fails with it."""
+
+    def __init__(self, file: HeadFile) -> None:
+        self.file = file
+        self.trouble = ""  # why the last head could not be written
+        self._wanted: Head | None = None
+        self._ended = False
+        self._changed = threading.Condition()
+        self._thread: threading.Thread | None = None
+
+    def tell(self, head: Head) -> None:
+        """This is how far the record has come, on the disk."""
+        with self._changed:
+            self._wanted = head
+            if self._thread is None:
+                self._thread = threading.Thread(target=self._run, name="head", daemon=True)
+                self._thread.start()
+            self._changed.notify()
+
+    def close(self) -> None:
+        """Write what is still wanted, and end."""
+        with self._changed:
+            self._ended = True
+            thread = self._thread
+            self._changed.notify()
+        if thread is not None:
+            thread.join()
+
+    def _run(self) -> None:
+        while True:
+            with self._changed:
+                self._changed.wait_for(lambda: self._wanted is not None or self._ended)
+                head, self._wanted = self._wanted, None
+            if head is None:
+                return
+            try:
+                self.file.keep(head)
+            except OSError as error:
+                self.trouble = f"{self.file.path.name} cannot be written ({in_one_line(error)})"
+            else:
+                self.trouble = ""
+
+
+def head_path(record: Path) -> Path:
+    """Where the head of a record is kept."""
+    return record.with_suffix(".head")
+
+
+def sync_folder(folder: Path) -> None:
+    """Put a folder's names on the disk, after a file in it was made or renamed. Raises OSError."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _newest(found: list[Head | None]) -> Head | None:
+    whole = [head for head in found if head is not None]
+    return max(whole, key=lambda head: (head.seq, head.in_file), default=None)
+
+
+def _slots(text: bytes) -> list[bytes]:
+    return [text[at * SLOT_BYTES : (at + 1) * SLOT_BYTES] for at in range(SLOTS)]
+
+
+def _slot_of(head: Head) -> bytes:
+    fields = json.dumps(asdict(head))
+    return f"{_check_sum(fields)} {fields}".encode().ljust(SLOT_BYTES - 1) + b"\n"
+
+
+def _head_in(slot: bytes) -> Head | None:
+    try:
+        check_sum, _, fields = slot.decode().strip().partition(" ")
+        if check_sum != _check_sum(fields):
+            return None
+        return Head(**json.loads(fields))
+    except (ValueError, TypeError):
+        return None
+
+
+def _check_sum(fields: str) -> str:
+    return hashlib.sha256(fields.encode()).hexdigest()[:16]

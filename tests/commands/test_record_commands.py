@@ -1,0 +1,189 @@
+"""verify, backup and restore: what a person types when the record matters."""
+
+import shutil
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.commands import main
+from kiosk.record.presence import Presence
+from tests.conftest import SteadyClocks
+from tests.record.by_hand import change_by_hand
+
+Printed = pytest.CaptureFixture[str]
+
+
+def run(capsys: Printed, *arguments: object) -> tuple[int, str, str]:
+    code = main([str(one) for one in arguments])
+    said = capsys.readouterr()
+    return code, said.out, said.err
+
+
+def record_more(shop: Path) -> int:
+    """A sitting with three notes, which is four events; gives the last."""
+    bench = Bench(shop, SteadyClocks())
+    for number in range(3):
+        bench.note(f"later {number}")
+    bench.close()
+    return bench.state.seq
+
+
+def test_verify_says_what_is_proved_and_what_is_not(demo_shop: Path, capsys: Printed) -> None:
+    assert run(capsys, "backup", demo_shop)[0] == 0
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 0
+    assert "[x] Chain: entries 1 to" in out and "[x] End: record.head noted entry" in out
+    assert "[x] Copies: 1 whole" in out and "Not proved: The chain has no key" in out
+    assert "Head today: entry" in out
+
+
+def test_verify_names_the_event_and_leaves_with_1(demo_shop: Path, capsys: Printed) -> None:
+    change_by_hand(demo_shop / "record.db", "by", "somebody", 40)
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert (
+        code == 1 and "[!] Chain: entries 1 to 39 fit one another; event 40 is not what was recorded" in out
+    )
+
+
+def test_verify_of_a_lost_end_and_of_a_bad_copy_leaves_with_1(demo_shop: Path, capsys: Printed) -> None:
+    run(capsys, "backup", demo_shop)
+    [copy] = (demo_shop / "copies").iterdir()
+    record_more(demo_shop)
+    shutil.copy(copy, demo_shop / "record.db")
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 1 and "[!] End: " in out and "is an older copy" in out
+    copy.write_bytes(b"")
+    assert "[!] Copy " in run(capsys, "verify", demo_shop)[1]
+
+
+def test_verify_of_a_shop_without_a_record_makes_none(new_shop: Path, capsys: Printed) -> None:
+    code, out, _ = run(capsys, "verify", new_shop)
+    assert code == 0 and "no entry was made yet" in out and not (new_shop / "record.db").exists()
+
+
+@pytest.mark.parametrize("to", [None, "stick", "stick/mine.db"])
+def test_backup_makes_a_copy_where_it_is_told(
+    demo_shop: Path, tmp_path: Path, capsys: Printed, to: str | None
+) -> None:
+    (tmp_path / "stick").mkdir()
+    arguments = [] if to is None else ["--to", tmp_path / to]
+    code, out, _ = run(capsys, "backup", demo_shop, *arguments)
+    assert code == 0 and "The copy was opened and is whole" in out
+    folder = demo_shop / "copies" if to is None else tmp_path / "stick"
+    [copy] = folder.iterdir()
+    assert (copy.name == "mine.db") == (to == "stick/mine.db")
+
+
+def test_backup_where_it_cannot_is_one_line(demo_shop: Path, new_shop: Path, capsys: Printed) -> None:
+    for arguments in (
+        (new_shop,),
+        (demo_shop, "--to", demo_shop / "shop.yaml"),
+        (demo_shop, "--to", demo_shop / "no" / "where.db"),
+    ):
+        code, _, err = run(capsys, "backup", *arguments)
+        assert code != 0 and err.count("\n") == 1, err
+
+
+def test_a_backup_a_deletion_and_a_restore(demo_shop: Path, capsys: Printed) -> None:
+    run(capsys, "backup", demo_shop)
+    [copy] = (demo_shop / "copies").iterdir()
+    board = run(capsys, "where", demo_shop)[1]
+    last = record_more(demo_shop)
+    (demo_shop / "record.db").unlink()
+    for command in ("open", "where", "verify", "logbook", "backup"):
+        code, _, err = run(capsys, command, demo_shop)
+        assert code == 1 and f"is missing, and there was a record: record.head knows {last} events" in err
+        assert "kiosk restore" in err and err.count("\n") == 1
+    code, out, _ = run(capsys, "restore", demo_shop)
+    assert code == 0 and copy.name in out and f"known to have come to entry {last}" in out
+    code, _, err = run(capsys, "restore", copy.name, demo_shop)
+    assert code == 2 and "there is nobody to ask" in err and not (demo_shop / "record.db").exists()
+    code, out, _ = run(capsys, "restore", copy.name, demo_shop, "--yes")
+    assert code == 0 and f"Entries {last - 3} to {last} will no longer be in the record" in out
+    assert run(capsys, "where", demo_shop)[1] == board
+    assert run(capsys, "verify", demo_shop)[0] == 0
+
+
+@pytest.mark.parametrize(("word", "done"), [("RESTORE", True), ("restore", False), ("", False)])
+def test_the_typed_word_is_asked_for(
+    demo_shop: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch, word: str, done: bool
+) -> None:
+    run(capsys, "backup", demo_shop)
+    [copy] = (demo_shop / "copies").iterdir()
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    monkeypatch.setattr("builtins.input", lambda _: word)
+    code, out, _ = run(capsys, "restore", copy, demo_shop)
+    assert (code == 0) == done and ("Nothing was changed" in out) == (not done)
+    assert bool(list(demo_shop.glob("record.replaced-*"))) == done
+
+
+def test_restore_refuses_while_a_screen_is_alive(demo_shop: Path, capsys: Printed) -> None:
+    run(capsys, "backup", demo_shop)
+    [copy] = (demo_shop / "copies").iterdir()
+    with closing(Presence(demo_shop / ".screens", "the wall")):
+        for arguments in ((copy, demo_shop), (demo_shop, "--begin-anew"), (demo_shop, "--as-it-is")):
+            code, _, err = run(capsys, "restore", *arguments, "--yes")
+            assert code == 2 and "is open on a screen, so nothing was changed" in err
+    assert not list(demo_shop.glob("record.replaced-*"))
+
+
+def test_restore_says_what_it_was_not_told(demo_shop: Path, tmp_path: Path, capsys: Printed) -> None:
+    for arguments, words in (
+        ((tmp_path / "no.db", demo_shop), "is no copy of a record"),
+        ((tmp_path / "no.db", demo_shop, "--begin-anew"), "choose one of them"),
+        ((tmp_path / "no.db", tmp_path), "is no shop folder"),
+        ((demo_shop / "shop.yaml", demo_shop), "is no copy of a record"),
+        ((demo_shop / "record.db", demo_shop), "is the record itself"),
+    ):
+        code, _, err = run(capsys, "restore", *arguments)
+        assert code != 0 and words in err and err.count("\n") == 1, err
+
+
+def test_beginning_anew_and_going_on_keep_what_was_there(demo_shop: Path, capsys: Printed) -> None:
+    run(capsys, "backup", demo_shop)
+    [copy] = (demo_shop / "copies").iterdir()
+    kept_copy = copy.read_bytes()
+    last = record_more(demo_shop)
+    (demo_shop / "record.db").write_bytes(kept_copy)
+    assert run(capsys, "open", demo_shop)[0] == 1
+    code, out, _ = run(capsys, "restore", demo_shop, "--as-it-is", "--yes")
+    assert code == 0 and f"Entries {last - 3} to {last} will no longer be in the record" in out
+    assert run(capsys, "open", demo_shop)[0] == 0
+    (demo_shop / "record.db").write_bytes(b"")
+    code, out, _ = run(capsys, "restore", demo_shop, "--begin-anew", "--yes")
+    assert code == 0 and "every part is then at its beginning" in out
+    assert run(capsys, "verify", demo_shop)[0] == 0
+    assert len(list(demo_shop.glob("record.replaced-*"))) == 2
+
+
+@pytest.mark.parametrize(
+    "harm",
+    [
+        lambda shop: (shop / "record.db").unlink() or (shop / "record.db").mkdir(),
+        lambda shop: (shop / "record.db.lock").mkdir(),
+        lambda shop: (shop / "record.head").unlink() or (shop / "record.head").mkdir(),
+        lambda shop: (shop / "record.head").write_bytes(b"\xff" * 3000),
+        lambda shop: (shop / "copies").write_text("a letter"),
+        lambda shop: (shop / "record.db-wal").mkdir(),
+        lambda shop: (shop / "record.db").write_text("a letter"),
+        lambda shop: (shop / ".screens").write_text("a letter"),
+    ],
+)
+def test_whatever_lies_in_the_way_there_is_no_traceback(
+    demo_shop: Path, capsys: Printed, harm: Callable[[Path], object]
+) -> None:
+    for path in demo_shop.glob("record.db-*"):
+        path.unlink()
+    (demo_shop / "record.db.lock").unlink()
+    harm(demo_shop)
+    for command in ("open", "where", "verify", "backup", "logbook", "restore"):
+        code, out, err = run(capsys, command, demo_shop)
+        assert "Traceback" not in err + out and err.count("\n") <= 1
+        assert code in (0, 1, 2)
+    try:
+        Bench(demo_shop, SteadyClocks(), watch=True).close()
+    except Exception as error:
+        assert type(error).__module__.startswith("kiosk."), error

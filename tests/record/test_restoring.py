@@ -1,0 +1,222 @@
+"""Putting a copy back: what it replaces is kept whole, nothing is done by halves, and the record says so."""
+
+import shutil
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.record import restoring
+from kiosk.record.checking import check_record
+from kiosk.record.copies import check_copy, copies_in, keep_copy, make_copy
+from kiosk.record.events import RecordPutBack
+from kiosk.record.head import HeadFile, head_path
+from kiosk.record.journal import Record
+from kiosk.record.opening import wal_of
+from kiosk.record.restoring import carry_out, plan_anew, plan_as_found, plan_copy
+from kiosk.record.stopped import NotAsWitnessed, RecordingStopped
+from tests.conftest import SteadyClocks, local_time
+from tests.record.by_hand import change_by_hand
+
+AT = local_time(2027, 5, 8, 12, 3)
+
+
+@pytest.fixture
+def older(demo_shop: Path, tmp_path: Path) -> Path:
+    """A copy of the shop's record, which went on a little after it."""
+    copy = make_copy(demo_shop / "record.db", tmp_path, AT)
+    bench = Bench(demo_shop, SteadyClocks())
+    for number in range(3):
+        bench.note(f"after the copy {number}")
+    bench.close()
+    return copy.path
+
+
+def last_body(path: Path) -> object:
+    record = Record(path)
+    body = record.journal.after(record.state.seq - 1)[-1].body
+    record.close()
+    return body
+
+
+def test_a_copy_is_put_back_and_what_it_replaces_is_kept_whole(demo_shop: Path, older: Path) -> None:
+    path = demo_shop / "record.db"
+    had = Record(path)
+    state, seq = had.state, had.state.seq
+    had.close()
+    plan = plan_copy(path, older)
+    assert plan.lost == (plan.will_have.seq + 1, seq) and not plan.other
+    kept = carry_out(plan, AT, "wren")
+    assert kept is not None and kept.name == "record.replaced-2027-05-08-120300"
+    body = last_body(path)
+    assert isinstance(body, RecordPutBack)
+    assert (body.how, body.had, body.kept_as) == ("from a copy", seq, kept.name)
+    assert check_record(path).whole and check_record(path).events == plan.will_have.seq + 1
+    replaced = Record(kept / "record.db")
+    assert replaced.state == state  # nothing was lost
+    replaced.close()
+
+
+def test_what_was_only_in_the_wal_is_kept_with_what_is_replaced(
+    demo_shop: Path, older: Path, tmp_path: Path
+) -> None:
+    bench = Bench(demo_shop, SteadyClocks())
+    bench.note("only in the WAL")
+    left = tmp_path / "left"
+    shutil.copytree(demo_shop, left)
+    bench.close()
+    assert wal_of(left / "record.db").stat().st_size
+    kept = carry_out(plan_copy(left / "record.db", older), AT, "wren")
+    assert kept is not None and check_copy(kept / "record.db").seq == bench.state.seq
+    assert Record(left / "record.db").state.seq == check_copy(older).seq + 1
+
+
+def test_copies_that_go_further_than_what_is_put_back_are_no_witness_of_it(
+    demo_shop: Path, older: Path
+) -> None:
+    path = demo_shop / "record.db"
+    further = keep_copy(path, AT)
+    kept = carry_out(plan_copy(path, older), AT, "wren")
+    assert kept is not None and [copy.seq for copy in copies_in(kept / "copies")] == [further.seq]
+    assert copies_in(demo_shop / "copies") == []
+    head_path(path).unlink()  # the copies would speak now
+    Record(path).close()
+
+
+def test_a_copy_that_is_not_whole_changes_nothing(demo_shop: Path, older: Path) -> None:
+    path = demo_shop / "record.db"
+    before = path.read_bytes()
+    change_by_hand(older, "by", "somebody", 40)
+    with pytest.raises(RecordingStopped, match="is not whole: event 40"):
+        plan_copy(path, older)
+    assert path.read_bytes() == before
+
+
+def test_a_copy_of_another_record_is_known_for_it(demo_shop: Path, new_shop: Path, tmp_path: Path) -> None:
+    bench = Bench(new_shop, SteadyClocks())
+    bench.note("of another shop")
+    bench.close()
+    other = make_copy(new_shop / "record.db", tmp_path, AT)
+    assert plan_copy(demo_shop / "record.db", other.path).other
+
+
+def test_the_record_itself_is_no_copy(demo_shop: Path) -> None:
+    with pytest.raises(RecordingStopped, match="is the record itself"):
+        plan_copy(demo_shop / "record.db", demo_shop / "record.db")
+
+
+def test_a_copy_put_under_a_newer_wal_by_hand_is_taken_and_the_wal_kept(
+    demo_shop: Path, older: Path, tmp_path: Path
+) -> None:
+    """What the refusal of it says to do."""
+    bench = Bench(demo_shop, SteadyClocks())
+    bench.note("only in the WAL")
+    left = tmp_path / "left"
+    shutil.copytree(demo_shop, left)
+    bench.close()
+    path = left / "record.db"
+    shutil.copy(older, path)
+    wal = wal_of(path).read_bytes()
+    with pytest.raises(NotAsWitnessed, match="do not fit together"):
+        Record(path)
+    kept = carry_out(plan_copy(path, path), AT, "wren")
+    assert kept is not None and (kept / "record.db-wal").read_bytes() == wal
+    again = Record(path)
+    assert again.state.seq == check_copy(older).seq + 1
+    again.close()
+
+
+def test_a_lost_end_is_gone_on_with_only_when_a_person_says_so(demo_shop: Path, older: Path) -> None:
+    path = demo_shop / "record.db"
+    shutil.copy(older, path)
+    with pytest.raises(NotAsWitnessed):
+        Record(path)
+    plan = plan_as_found(path)
+    seq = plan.will_have.seq
+    assert plan.lost == (seq + 1, plan.had.seq)
+    carry_out(plan, AT, "wren")
+    body = last_body(path)
+    assert isinstance(body, RecordPutBack) and (body.how, body.had) == ("as it was found", plan.had.seq)
+    assert HeadFile(head_path(path)).read() is not None
+    assert check_record(path).whole
+
+
+def test_a_broken_chain_is_not_gone_on_with(demo_shop: Path) -> None:
+    change_by_hand(demo_shop / "record.db", "by", "somebody", 40)
+    with pytest.raises(RecordingStopped, match="cannot be gone on with: event 40"):
+        plan_as_found(demo_shop / "record.db")
+
+
+def test_beginning_anew_keeps_everything_and_says_what_was_there(demo_shop: Path, older: Path) -> None:
+    path = demo_shop / "record.db"
+    keep_copy(path, AT)
+    had = check_copy(path)
+    kept = carry_out(plan_anew(path), AT, "wren")
+    assert kept is not None and check_copy(kept / "record.db") == had and len(copies_in(kept / "copies")) == 1
+    body = last_body(path)
+    assert isinstance(body, RecordPutBack) and (body.how, body.had, body.had_hash) == (
+        "begun anew",
+        had.seq,
+        had.hash,
+    )
+    again = Record(path)
+    assert again.state.seq == 1 and not again.state.parts
+    again.close()
+
+
+def test_a_missing_record_is_put_back_from_a_copy(demo_shop: Path, older: Path) -> None:
+    path = demo_shop / "record.db"
+    path.unlink()
+    plan = plan_copy(path, older)
+    assert plan.lost is not None and not plan.other
+    carry_out(plan, AT, "wren")
+    assert check_record(path).whole
+
+
+STEPS = ["_keep_aside", "_put_witness", "sync_folder"]
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_a_power_cut_in_the_middle_leaves_the_old_record_or_a_refusal_in_words(
+    demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
+    path = demo_shop / "record.db"
+    had = check_copy(path)
+
+    def power_goes(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(restoring, step, power_goes)
+        with pytest.raises(KeyboardInterrupt):
+            carry_out(plan_copy(path, older), AT, "wren")
+    try:
+        record = Record(path)
+    except NotAsWitnessed:
+        carry_out(plan_copy(path, older), AT, "wren")
+        record = Record(path)
+    assert record.state.seq in (had.seq, check_copy(older).seq + 1)
+    record.close()
+    # Nothing was lost on the way: what was replaced is whole somewhere.
+    places = [path, *demo_shop.glob("record.replaced-*/record.db")]
+    assert had in [check_copy(place) for place in places]
+
+
+def test_a_disk_without_second_names_gets_copies(
+    demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(*_: object) -> None:
+        raise OSError("not supported")
+
+    monkeypatch.setattr("os.link", no_links)
+    had = check_copy(demo_shop / "record.db")
+    kept = carry_out(plan_copy(demo_shop / "record.db", older), AT, "wren")
+    assert kept is not None and check_copy(kept / "record.db") == had
+
+
+def test_the_copys_own_mark_does_not_come_into_the_record(demo_shop: Path, older: Path) -> None:
+    carry_out(plan_copy(demo_shop / "record.db", older), AT, "wren")
+    connection = sqlite3.connect(demo_shop / "record.db")
+    assert not connection.execute("SELECT 1 FROM sqlite_master WHERE name='copied_head'").fetchone()
+    connection.close()
