@@ -10,13 +10,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from kiosk.errors import KioskError
+from kiosk.record.belief import Doubt, jumped
 from kiosk.record.context import Context, nobody
 from kiosk.record.events import AnyBody, Event, ScreenLost, SittingCut, TrialBent
 from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
-from kiosk.record.rules import Bodies, Refused, parts, people, snags, steps, things, why_not
-from kiosk.record.state import State, Undoable, Work
+from kiosk.record.rules import Bodies, Refused, clocks, parts, people, snags, steps, things, why_not
+from kiosk.record.state import ClockReading, State, Undoable, Work
 from kiosk.record.stopped import CannotWrite, RecordBusy
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -31,6 +32,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.record.checking import BackgroundCheck, Checked
     from kiosk.record.close_up_copy import CloseUpCopy
     from kiosk.views.board import BoardRow, KindCount
+    from kiosk.views.clock_question import ClockQuestion
     from kiosk.views.close_up import CloseUp
     from kiosk.views.step import StepView
 
@@ -73,6 +75,7 @@ class Bench:
                 self._note_cut()
                 self._note_lost_screens()
         self._sitting = self._sitting_now
+        self._clock_asked: ClockReading | None = None
 
     def _present(self, folder: Path) -> Presence | None:
         """This screen among the others; none where nothing can be written, which the screen then says."""
@@ -151,14 +154,17 @@ class Bench:
     @property
     def context(self) -> Context:
         """This moment at the bench, for a rule to decide on, a view to show or the planner to plan from."""
+        clocks = self.record.reading()
         return Context(
             shop=self.shop,
             state=self.state,
-            now=self.now,
-            monotonic_s=self.record.clocks.monotonic_s(),
+            now=clocks.at,
+            monotonic_s=clocks.monotonic_s,
             run=self.record.run,
             people=self.people,
             doer=self.doer,
+            boot=clocks.boot,
+            doubt=self.record.doubt(clocks),
         )
 
     def refresh(self) -> bool:
@@ -242,8 +248,7 @@ class Bench:
         from kiosk.planning.forecast.past_forecasts import back_test
 
         state = self.state
-        today = self.now.astimezone().date()
-        return back_test(state.minutes_by_day, state.planned_by_day, today)
+        return back_test(state.minutes_by_day, state.planned_by_day, self.context.today)
 
     def begin_check(self) -> None:
         """Check the whole record in the background; what is wrong is then in :meth:`record_trouble`."""
@@ -292,7 +297,7 @@ class Bench:
 
     def momentum_words(self) -> MomentumWords:
         """What keeps the work going, for the place card."""
-        found = momentum(self.state, self.now)
+        found = momentum(self.state, self.context.today)
         small = self.spare(SMALL_MINUTES) if found.long_gap else None
         return momentum_words(found, small, self.place_card())
 
@@ -418,9 +423,41 @@ class Bench:
         """Where to go on after a step vanished from the procedure."""
         self._do(tap, parts.go_on_at, mark, step)
 
-    def answer_clock(self, mark: str, tap: str | None = None) -> None:
-        """A missed time limit was dealt with as the procedure says."""
-        self._do(tap, parts.answer_limit, mark)
+    def missed_limit(self, mark: str) -> ClockQuestion | None:
+        """The limit that ran out on a part, to be asked about; None when none did."""
+        from kiosk.views.clock_question import missed_question
+
+        return missed_question(self.context, mark)
+
+    def unknown_clock(self, mark: str) -> ClockQuestion | None:
+        """The clock on a part of which nobody knows how it stands; None when there is none."""
+        from kiosk.views.clock_question import unknown_question
+
+        return unknown_question(self.context, mark)
+
+    def clock_to_ask(self) -> Doubt | None:
+        """Why the wall clock is not believed, where this screen has not asked since it was last set."""
+        now = self.record.reading()
+        asked = self._clock_asked is not None and not jumped(self._clock_asked, now)
+        return None if asked or self.may_not("mark_clock") else self.record.doubt(now)
+
+    def clock_was_asked(self) -> None:
+        """A person at this screen is asked about the wall clock: once, until it is set again."""
+        self._clock_asked = self.record.reading()
+
+    def answer_clock(
+        self, marks: Sequence[str], did: str, *, in_time: bool = False, tap: str | None = None
+    ) -> None:
+        """A time limit was missed: what was done about it."""
+        self._do(tap, clocks.answer_limit, marks, did, in_time=in_time)
+
+    def look_at_clock(self, marks: Sequence[str], minutes: float, tap: str | None = None) -> None:
+        """Nobody knew how a clock on these parts stood: so many minutes are left, as a person saw."""
+        self._do(tap, clocks.look_at_clock, marks, minutes)
+
+    def mark_clock(self, *, right: bool, tap: str | None = None) -> None:
+        """A person says whether the wall clock is right. It is no work on a part, and opens no sitting."""
+        self.record.transact(lambda _: clocks.mark_clock(self.context, right=right), by=self.doer_id, tap=tap)
 
     def complete(self, mark: str, tap: str | None = None) -> None:
         """Declare a part finished."""

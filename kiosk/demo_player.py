@@ -92,6 +92,10 @@ class PlayedClocks:
         """Seconds since the history began."""
         return (self.at - self._began).total_seconds()
 
+    def boot(self) -> str:
+        """A boot of its own, in which both clocks go alike."""
+        return f"history from {self._began.isoformat()}"
+
     def go(self, minutes: float) -> None:
         """Let time pass."""
         self.at += timedelta(minutes=minutes)

@@ -1,5 +1,6 @@
 """Shops to test on: a copy of the example shop in mid-work, and one with nothing done yet."""
 
+import itertools
 import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -16,10 +17,14 @@ def local_time(year: int, month: int, day: int, hour: int, minute: int = 0) -> d
     return datetime(year, month, day, hour, minute).astimezone(UTC)
 
 
+_boots = itertools.count(1)
+
+
 class SteadyClocks:
-    """Clocks that a test moves."""
+    """Clocks that a test moves: those of one boot of a machine."""
 
     def __init__(self, at: datetime | None = None) -> None:
+        self.boot_id = f"boot {next(_boots)}"
         # A Saturday at noon: no quiet hours.
         self.at = at or local_time(2027, 5, 8, 12)
         self.count_s = 1000.0
@@ -29,6 +34,13 @@ class SteadyClocks:
 
     def monotonic_s(self) -> float:
         return self.count_s
+
+    def boot(self) -> str:
+        return self.boot_id
+
+    def go_to(self, at: datetime) -> None:
+        """Let time pass until then. To set the wall clock instead, set ``at``."""
+        self.go((at - self.at).total_seconds() / 60)
 
     def go(self, minutes: float) -> None:
         self.at += timedelta(minutes=minutes)

@@ -25,7 +25,7 @@ def _run(arguments: argparse.Namespace) -> int:
                     f"no part is marked {arguments.mark!r}", nearest(arguments.mark.upper(), bench.shop.parts)
                 )
             row = next(row for row in bench.board() if row.mark == mark)
-            print(part_text(bench.shop, bench.state, row))
+            print(part_text(bench.context, row))
             return OK
         if arguments.kind:
             known_kind(bench.shop, arguments.kind)

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
+from datetime import datetime, timedelta
 from typing import Any
 
 from kiosk.record import events as e
@@ -15,9 +16,12 @@ from kiosk.record.lessons import (
     unlearn,
 )
 from kiosk.record.state import (
+    FIRST_DAY,
     KEPT_CONFIRMATIONS,
     KEPT_FOR_UNDO,
+    KEPT_RUNS,
     Answer,
+    ClockReading,
     Confirmation,
     Learnt,
     Left,
@@ -54,7 +58,11 @@ def apply(state: State, event: e.Event) -> None:
     _seen(state, event.by)
     _APPLY[type(event.body)](state, event, event.body)
     state.seq = event.seq
+    if isinstance(event.body, e.RunStarted):
+        return  # nothing was done yet: what was done last lies before it
     state.last_at = event.at
+    if _clocks_of(state, event).believed:
+        state.believed_at = event.at
 
 
 def _seen(state: State, person: str) -> None:
@@ -97,6 +105,47 @@ def _put(table: dict[str, Any], key: str, value: Any) -> None:
         table.pop(key, None)
     else:
         table[key] = value
+
+
+def _clocks_of(state: State, event: e.Event) -> ClockReading:
+    """Both clocks at an event. An older kiosk's entries do not say of which boot they are."""
+    known = state.run_clocks.get(event.run)
+    if known is None:
+        return ClockReading("", event.at, event.monotonic_s, event.at.date().isoformat() >= FIRST_DAY)
+    return replace(known, at=event.at, monotonic_s=event.monotonic_s)
+
+
+def _run_started(state: State, event: e.Event, body: e.RunStarted) -> None:
+    kept = {run: known for run, known in state.run_clocks.items() if run != event.run}
+    newest = list(kept.items())[-(KEPT_RUNS - 1) :]
+    now = ClockReading(body.boot, event.at, event.monotonic_s, body.believed)
+    state.run_clocks = {**dict(newest), event.run: now}
+
+
+def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
+    """From now on the wall clock of that boot is believed, or not. Where it is right, what is dated after it
+    was dated by a clock that was wrong."""
+    now = ClockReading(body.boot, event.at, event.monotonic_s, body.right)
+    state.run_clocks = {
+        run: now if run == event.run or known.boot == body.boot else known
+        for run, known in {**state.run_clocks, event.run: now}.items()
+    }
+    if not body.right:
+        return
+    for by_day in (state.minutes_by_day, state.planned_by_day):
+        for day in [day for day in by_day if body.day and day > body.day]:
+            del by_day[day]
+    for part in list(state.parts.values()):
+        if part.clocks:
+            clocks = tuple(_doubted_if_after(clock, event.at) for clock in part.clocks)
+            state.parts[part.mark] = replace(part, clocks=clocks)
+    if state.conditions_by is not None and state.conditions_by.at > event.at:
+        state.conditions_by = replace(state.conditions_by, believed=False)
+
+
+def _doubted_if_after(clock: e.ClockSet, at: datetime) -> e.ClockSet:
+    was_set = clock.until - timedelta(minutes=clock.minutes)
+    return clock.model_copy(update={"believed": False}) if was_set > at else clock
 
 
 def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None:
@@ -183,15 +232,19 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
         touched_at=event.at,
         piece_since=event.at,
     )
+    stopped: list[tuple[str, e.ClockSet]] = []
     for mark in body.marks:
         part = state.part(mark)
-        clocks = tuple(
-            clock
-            for clock in part.clocks
-            if not (clock.procedure == body.procedure and clock.step == body.step)
-        )
-        state.parts[mark] = replace(part, work=body.work, clocks=clocks)
+        ended = [clock for clock in part.clocks if _of_step(clock, ref) and clock.ends == "begin"]
+        stopped += [(mark, clock) for clock in ended]
+        running = tuple(clock for clock in part.clocks if clock not in ended)
+        state.parts[mark] = replace(part, work=body.work, clocks=running)
+    state.works[body.work] = replace(state.works[body.work], stopped=tuple(stopped))
     state.last_work = body.work
+
+
+def _of_step(clock: e.ClockSet, ref: StepRef) -> bool:
+    return StepRef(clock.procedure, clock.step) == ref
 
 
 def _caution_acknowledged(state: State, event: e.Event, body: e.CautionAcknowledged) -> None:
@@ -258,7 +311,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         marks=body.marks,
         works=(body.work,),
         learnt=learnt,
-        planned=(body.day, planned) if body.day else None,
+        planned=(body.day, planned) if body.day >= FIRST_DAY else None,
     )
     work = state.works.get(body.work)
     pieces = _finished_pieces(work, body)
@@ -271,7 +324,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     family = family_of(body)
     if state.sitting is not None and family is not None and family not in state.sitting.families:
         state.sitting = replace(state.sitting, families=(*state.sitting.families, family))
-    if body.day:
+    if body.day >= FIRST_DAY:
         state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + body.active_s / 60.0
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
     state.last_deed = (event.run, event.monotonic_s)
@@ -309,7 +362,7 @@ def _passed(part: PartState, event: e.Event, body: e.StepFinished, values: dict[
         passes={**part.passes, body.procedure: done},
         placed={procedure: step for procedure, step in part.placed.items() if procedure != body.procedure},
         work=None,
-        clocks=part.clocks + body.clocks,
+        clocks=tuple(clock for clock in part.clocks if not _of_step(clock, ref)) + body.clocks,
         measured=measured,
         wants_look=(*part.wants_look, ref) if body.wants_look else part.wants_look,
     )
@@ -391,8 +444,11 @@ def _work_resumed(state: State, event: e.Event, body: e.WorkResumed) -> None:
 
 
 def _release(state: State, work: Work) -> None:
+    """The parts out of hand as not begun: the clocks that beginning ended run on."""
     for mark in work.marks:
-        state.parts[mark] = replace(state.part(mark), work=None)
+        part = state.part(mark)
+        again = tuple(clock for of, clock in work.stopped if of == mark and clock not in part.clocks)
+        state.parts[mark] = replace(part, work=None, clocks=part.clocks + again)
     state.works.pop(work.id, None)
 
 
@@ -422,7 +478,10 @@ def _step_skipped(state: State, event: e.Event, body: e.StepSkipped) -> None:
     done = dict(part.passes.get(body.procedure, {}))
     done[body.step] = StepDone(event.at, event.by, body.revision, skipped=body.reason)
     placed = {procedure: step for procedure, step in part.placed.items() if procedure != body.procedure}
-    state.parts[body.mark] = replace(part, passes={**part.passes, body.procedure: done}, placed=placed)
+    # There is nothing left to be in time for; what has to dry goes on drying.
+    clocks = tuple(one for one in part.clocks if one.kind == "must_pass" or not _of_step(one, ref))
+    passes = {**part.passes, body.procedure: done}
+    state.parts[body.mark] = replace(part, passes=passes, placed=placed, clocks=clocks)
 
 
 def _back_to(part: PartState, procedure: str, step: str) -> PartState:
@@ -467,14 +526,34 @@ def _place_answered(state: State, event: e.Event, body: e.PlaceAnswered) -> None
 
 def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None:
     ref = StepRef(body.procedure, body.step)
-    _remember(state, event, f"time limit of {{step}} on {body.mark}", step=ref, marks=(body.mark,))
     part = state.part(body.mark)
+    works = (part.work,) if part.work else ()
+    phrase = f"time limit of {{step}} on {body.mark}"
+    _remember(state, event, phrase, step=ref, marks=(body.mark,), works=works)
+    if body.back_to_step:
+        _out_of_hand(state, part)
+        part = _back_to(part, body.back_to_procedure, body.back_to_step)
+        state.parts[body.mark] = replace(part, work=None)
+        return
+    # An older kiosk's entry does not say which one: every limit of the step.
     clocks = tuple(
         clock
         for clock in part.clocks
-        if not (clock.kind == "within" and clock.procedure == body.procedure and clock.step == body.step)
+        if not (_of_step(clock, ref) and (clock.what == body.what if body.what else clock.kind == "within"))
     )
-    state.parts[body.mark] = replace(part, clocks=clocks)
+    state.parts[body.mark] = replace(part, clocks=(*clocks, body.again) if body.again else clocks)
+
+
+def _out_of_hand(state: State, part: PartState) -> None:
+    """The work in hand without this part; gone when it was the last."""
+    work = state.works.get(part.work or "")
+    if work is None:
+        return
+    rest = tuple(piece for piece in work.pieces if piece.mark != part.mark)
+    if rest:
+        state.works[work.id] = replace(work, pieces=rest, turned_to=rest[0].mark)
+    else:
+        del state.works[work.id]
 
 
 def _part_completed(state: State, event: e.Event, body: e.PartCompleted) -> None:
@@ -499,13 +578,7 @@ def _snag_decided(state: State, event: e.Event, body: e.SnagDecided) -> None:
     state.snags[body.snag] = replace(snag, decision=body.decision)
     if body.decision == "use as is":
         return
-    work = state.works.get(part.work or "")
-    if work is not None:
-        rest = tuple(piece for piece in work.pieces if piece.mark != snag.mark)
-        if rest:
-            state.works[work.id] = replace(work, pieces=rest, turned_to=rest[0].mark)
-        else:
-            del state.works[work.id]
+    _out_of_hand(state, part)
     if body.decision == "rework":
         part = _back_to(part, body.back_to_procedure, body.back_to_step)
         state.parts[snag.mark] = replace(part, work=None)
@@ -546,6 +619,7 @@ def _conditions_noted(state: State, event: e.Event, body: e.ConditionsNoted) -> 
     if body.humidity_percent is not None:
         state.humidity_percent = body.humidity_percent
     state.conditions_at = event.at
+    state.conditions_by = _clocks_of(state, event)
 
 
 def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
@@ -598,6 +672,8 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
 
 
 _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
+    e.RunStarted: _run_started,
+    e.ClockMarked: _clock_marked,
     e.SittingOpened: _sitting_opened,
     e.SittingClosed: _sitting_closed,
     e.SittingCut: _sitting_cut,

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cache
 
-from kiosk.record.state import State
+from kiosk.record.belief import Doubt, age_of, surely_past
+from kiosk.record.state import ClockReading, State
 from kiosk.shop.shop import Person, Shop
 
 NOBODY = "nobody"  # has the screen until somebody says who they are
@@ -28,11 +29,23 @@ class Context:
     run: str
     people: Sequence[Person]  # at the bench, or about to be when the sitting opens
     doer: Person  # whose hands are on the screen
+    boot: str = ""  # of the machine; empty where it is not known
+    doubt: Doubt | None = None  # why the wall clock is not believed
 
     @property
     def today(self) -> date:
-        """The local date."""
-        return self.now.astimezone().date()
+        """The local date; the last one that is sure, while the wall clock is not believed."""
+        sure = self.now if self.doubt is None else surely_past(self.state)
+        return sure.astimezone().date()
+
+    @property
+    def day(self) -> str:
+        """The local date to put something down under; empty while the wall clock is not believed."""
+        return "" if self.doubt is not None else self.today.isoformat()
+
+    def since(self, then: ClockReading) -> timedelta | None:
+        """How long ago something was; None where nobody knows."""
+        return age_of(then, ClockReading(self.boot, self.now, self.monotonic_s, self.doubt is None))
 
     def seen_by(self, person: Person) -> "Context":
         """The same moment with another person's hands on the screen."""

@@ -24,7 +24,11 @@ class Body(BaseModel):
 
 
 class ClockSet(BaseModel):
-    """A time that runs for a part: something must pass before a step, or a step must begin within it."""
+    """A time that runs for a part: something must pass before a step, or a step must begin or end within it.
+
+    ``boot`` and ``set_s`` say when it was set by the monotonic clock: within that boot of the machine it runs
+    by that. ``until`` is by the wall clock, for every other boot.
+    """
 
     model_config = _RECORDED
 
@@ -36,6 +40,29 @@ class ClockSet(BaseModel):
     step: str
     if_missed: str = ""
     set_by: str = ""  # the step whose end started it
+    ends: Literal["begin", "finish"] = "begin"  # of the step that it names: a limit may want it finished
+    boot: str = ""  # empty: an older kiosk did not say
+    set_s: float | None = None
+    believed: bool = True  # whether the wall clock was, when it was set
+    back_to: str = ""  # the step, in the same procedure, that a part goes back to when a limit was missed
+
+
+class RunStarted(Body):
+    """A screen or a command began to write: in which boot of the machine, and whether its wall clock was
+    believed then. Recorded before the first event of a run, and again when that changes meanwhile."""
+
+    kind: Literal["run_started"] = "run_started"
+    boot: str
+    believed: bool = True
+
+
+class ClockMarked(Body):
+    """A person looked at a wall clock that was not believed, and said whether it is right."""
+
+    kind: Literal["clock_marked"] = "clock_marked"
+    boot: str
+    right: bool
+    day: str = ""  # the local date it showed
 
 
 class SittingOpened(Body):
@@ -192,7 +219,7 @@ class StepFinished(Body):
     family: str = ""
     set_up_minutes: float = 0.0  # the procedure's estimates at the time, to tell set-up from work
     each_minutes: float = 0.0
-    day: str = ""  # the local date it was done on
+    day: str = ""  # the local date it was done on; empty: the clock was not believed
     wants_look: bool = False  # done by a helper: the builder looks it over
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
     of_kind: str = (
@@ -263,13 +290,22 @@ class PlaceAnswered(Body):
 
 
 class ClockAnswered(Body):
-    """A time limit was missed, and the builder did what the procedure says for that case."""
+    """A time limit was missed, or nobody knew how a clock stood: what was done, and how it goes on.
+
+    The part goes back to a step, or the clock runs ``again``; with neither of them the clock is done with.
+    """
 
     kind: Literal["clock_answered"] = "clock_answered"
     mark: str
     procedure: str
     step: str
     did: str
+    what: str = ""  # what ran out; empty: every limit of that step
+    until: datetime | None = None  # when it was to end
+    back_to_procedure: str = ""
+    back_to_step: str = ""
+    text: str = ""  # the person's own words, where no step was named to go back to
+    again: ClockSet | None = None
 
 
 class PartCompleted(Body):
@@ -378,7 +414,9 @@ class Undone(Body):
 
 
 AnyBody = (
-    SittingOpened
+    RunStarted
+    | ClockMarked
+    | SittingOpened
     | SittingClosed
     | SittingCut
     | ScreenLost
@@ -423,8 +461,9 @@ KINDS: dict[str, type[Body]] = {model.model_fields["kind"].default: model for mo
 class Event:
     """One line of the journal.
 
-    ``at`` is wall time in UTC for the record; ``monotonic_s`` counts within one run of one screen (``run``)
-    for durations. ``clock_ran_back`` marks an event whose wall time is before the event it follows.
+    ``at`` is wall time in UTC for the record; ``monotonic_s`` counts within one boot of the machine, for
+    durations; in an older kiosk's entries within one run of one screen (``run``). ``clock_ran_back`` marks
+    an event whose wall time is before the event it follows.
     """
 
     seq: int

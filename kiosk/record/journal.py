@@ -6,11 +6,13 @@ SQLite before 3.51.3 when a checkpoint races a commit (sqlite.org/wal.html, sect
 """
 
 import contextlib
+import subprocess
 import time
 import uuid
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -18,9 +20,10 @@ from pydantic import ValidationError
 
 from kiosk.errors import KioskError
 from kiosk.record import apply, snapshot
+from kiosk.record.belief import Doubt, doubt, jumped
 from kiosk.record.chain import event_hash, follow, hash_at, last_event, unreadable
 from kiosk.record.copies import COPIES_FOLDER, Copy, copy_of
-from kiosk.record.events import AnyBody, Event
+from kiosk.record.events import AnyBody, Event, RunStarted
 from kiosk.record.head import Head, HeadFile, HeadKeeper, head_path
 from kiosk.record.lock import WAIT_S, locked
 from kiosk.record.opening import (
@@ -32,7 +35,7 @@ from kiosk.record.opening import (
     wal_of,
 )
 from kiosk.record.rows import COLUMNS, damaged, event_of, not_made, row_of
-from kiosk.record.state import State
+from kiosk.record.state import ClockReading, State
 from kiosk.record.stopped import (
     RESTORE,
     CannotWrite,
@@ -57,13 +60,22 @@ Progress = Callable[[int, int], None]  # told how many events were read, and of 
 
 
 class Clocks(Protocol):
-    """Wall time for the record and a monotonic count for durations."""
+    """Wall time for the record, and a monotonic count for durations with the boot that it counts in."""
 
     def now(self) -> datetime:
         """Wall time in UTC."""
 
     def monotonic_s(self) -> float:
-        """Seconds that never run back within this run."""
+        """Seconds that never run back within one boot of the machine."""
+
+    def boot(self) -> str:
+        """Which boot of the machine this is; empty where that cannot be told."""
+
+
+# CLOCK_MONOTONIC stands still while a machine sleeps, and glue does not: CLOCK_BOOTTIME counts that too.
+# Where there is none, as on macOS, CLOCK_MONOTONIC counts it.
+_COUNTS_SLEEP = getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC)
+_BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 
 
 class SystemClocks:
@@ -74,8 +86,23 @@ class SystemClocks:
         return datetime.now(UTC)
 
     def monotonic_s(self) -> float:
-        """Seconds that never run back within this run."""
-        return time.monotonic()
+        """Seconds that never run back within one boot of the machine, its sleep counted in."""
+        return time.clock_gettime(_COUNTS_SLEEP)
+
+    def boot(self) -> str:
+        """Linux names each boot; elsewhere the kernel says when it was."""
+        return self._boot
+
+    @cached_property
+    def _boot(self) -> str:
+        with contextlib.suppress(OSError, UnicodeDecodeError):
+            return _BOOT_ID.read_text(encoding="ascii").strip()
+        with contextlib.suppress(OSError, subprocess.SubprocessError):
+            asked = ("sysctl", "-n", "kern.boottime")
+            said = subprocess.run(asked, capture_output=True, text=True, timeout=2, check=True).stdout
+            # "{ sec = 1700000000, usec = 0 } Tue …": the seconds alone, the rest may be worded otherwise.
+            return said.partition("sec = ")[2].partition(",")[0].strip()
+        return ""
 
 
 class Journal:
@@ -329,6 +356,9 @@ class Record:
     ) -> None:
         self.clocks = clocks or SystemClocks()
         self.run = uuid.uuid4().hex[:12]
+        # Where the machine cannot say, this run at least is all in one boot.
+        self.boot = self.clocks.boot() or f"run {self.run}"
+        self._at_start = self.reading()
         self._only_reading = reading
         self.cannot_write: CannotWrite | None = None  # why nothing can be recorded for now
         self.journal = self._opened(path)
@@ -377,16 +407,33 @@ class Record:
             apply.apply(self.state, event)
         return bool(new)
 
+    def reading(self) -> ClockReading:
+        """Both clocks now."""
+        return ClockReading(self.boot, self.clocks.now(), self.clocks.monotonic_s())
+
+    def doubt(self, now: ClockReading) -> Doubt | None:
+        """Why the wall clock is not believed; None when it is."""
+        return doubt(self.state, now, self._at_start)
+
+    def _run_started(self) -> list[AnyBody]:
+        """What says of this run how its clocks stand, where the record does not say so yet."""
+        now = self.reading()
+        believed = self.doubt(now) is None
+        known = self.state.run_clocks.get(self.run)
+        if known is not None and known.believed == believed and not jumped(known, now):
+            return []
+        return [RunStarted(boot=self.boot, believed=believed)]
+
     def transact(
         self, decide: Callable[[State], Sequence[AnyBody]], *, by: str, tap: str | None, act: str = ""
     ) -> list[Event]:
         """Decide on the newest state and record what was decided, all or nothing.
 
         ``decide`` sees everything that other screens wrote. It may raise to refuse. ``tap`` is made by the
-        screen for one tap and is the id of its first event: when it is already recorded, nothing is written
-        twice. None is for what no person tapped. ``act`` is what the tap is for. Raises TapUsed when the tap
-        is recorded as another act, NotRecordable for what could not be read back, and RecordingStopped when
-        the disk refuses; nothing is recorded then.
+        screen for one tap and is the id of the first event decided: when it is already recorded, nothing is
+        written twice. None is for what no person tapped. ``act`` is what the tap is for. Raises TapUsed when
+        the tap is recorded as another act, NotRecordable for what could not be read back, and
+        RecordingStopped when the disk refuses; nothing is recorded then.
         """
         self._write_again()
         written: list[Event] = []
@@ -395,8 +442,10 @@ class Record:
                 self._catch_up()
                 if tap is not None and self._is_recorded(tap, act):
                     return []
-                for number, body in enumerate(self._decided(decide)):
-                    event = self._next_event(body, by, tap if number == 0 else None, written)
+                decided = self._decided(decide)
+                first = self._run_started() if decided else []
+                for number, body in enumerate((*first, *decided)):
+                    event = self._next_event(body, by, tap if number == len(first) else None, written)
                     self.journal.append(event)
                     written.append(event)
         except RecordRemoved as error:

@@ -6,13 +6,28 @@ from typing import Literal
 
 from kiosk.record.authority import may_not_do, room_to_clear
 from kiosk.record.context import Context
+from kiosk.record.events import ClockSet
 from kiosk.record.position import position
-from kiosk.record.state import State
+from kiosk.record.state import ClockReading, State
+from kiosk.record.waits import ends_at, holds, seconds_left
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import DAYS, Shop
 
 BlockKind = Literal[
-    "snag", "in hand", "wait", "late", "needs", "tool", "stock", "person", "room", "look", "quiet", "room air"
+    "snag",
+    "in hand",
+    "wait",
+    "late",
+    "look at clock",  # the wall clock was changed: nobody knows how a clock on the part stands
+    "needs",
+    "tool",
+    "stock",
+    "person",
+    "room",
+    "look",
+    "quiet",
+    "room air",
+    "wall clock",  # it is not believed, and this step needs the date or the time of day
 ]
 READING_GOOD_FOR = timedelta(hours=4)  # a thermometer reading older than this is asked for again
 
@@ -33,7 +48,7 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
-    state, now = context.state, context.now
+    state = context.state
     part = state.part(mark)
     found: list[Block] = []
     for snag in state.open_snags(mark):
@@ -43,12 +58,8 @@ def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -
         _, doing = context.shop.find_step(other.procedure, other.step, mark)
         found.append(Block("in hand", f"{mark} is in hand: {doing.do if doing else other.step}"))
     for clock in part.clocks:
-        if (clock.procedure, clock.step) != (procedure.id, step.id):
-            continue
-        if clock.kind == "must_pass" and now < clock.until:
-            found.append(Block("wait", f"{clock.what} until {_clock_text(clock.until)}", clock.until))
-        elif clock.kind == "within" and now > clock.until:
-            found.append(Block("late", f"{clock.what} ran out {_clock_text(clock.until)}: {clock.if_missed}"))
+        if holds(context.shop, clock, mark, procedure, step):
+            found += _clock_blocks(context, clock)
     found += _needs(context.shop, state, mark, procedure)
     if step.hold_point:
         looker = part.looked.get(procedure.ref(step))
@@ -57,6 +68,18 @@ def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -
         elif looker == context.doer.id:
             found.append(Block("look", f"{context.doer.name} gave {mark} the second look: another does it"))
     return found
+
+
+def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
+    left, at = seconds_left(context, clock), ends_at(context, clock)
+    if left is None or at is None:
+        over = "is over" if clock.kind == "must_pass" else "ran out"
+        return [Block("look at clock", f"the clock was changed: look whether {clock.what} {over}")]
+    if clock.kind == "must_pass" and left > 0:
+        return [Block("wait", f"{clock.what} until {_clock_text(at, late=True)}", at)]
+    if clock.kind == "within" and left < 0:
+        return [Block("late", f"{clock.what} ran out {_clock_text(at)}: {clock.if_missed}")]
+    return []
 
 
 def step_blocks(context: Context, step: Step) -> list[Block]:
@@ -77,13 +100,18 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
             found.append(Block("stock", f"used up: {item.name}"))
         elif item.expires is not None and item.expires < context.today:
             found.append(Block("stock", f"expired: {item.name} ({item.expires.isoformat()})"))
+        elif item.expires is not None and context.doubt is not None:
+            in_date = f"{item.name} is in date ({item.expires.isoformat()})"
+            found.append(Block("wall clock", f"the clock is not believed: nobody knows whether {in_date}"))
     bar = may_not_do(context, step)
     if bar:
         found.append(Block("person", bar))
     to_clear = room_to_clear(context, step)
     if to_clear:
         found.append(Block("room", to_clear))
-    if step.conditions.loud:
+    if step.conditions.loud and context.doubt is not None and shop.file.quiet_hours:
+        found.append(Block("wall clock", "the clock is not believed: nobody knows whether it is quiet time"))
+    elif step.conditions.loud:
         quiet = quiet_until(shop, context.now)
         if quiet is not None:
             found.append(Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet))
@@ -163,8 +191,8 @@ def _house_times(day: date, at: time) -> tuple[datetime, datetime]:
 
 def _room_air(context: Context, step: Step) -> list[Block]:
     found: list[Block] = []
-    state, now = context.state, context.now
-    fresh = state.conditions_at is not None and now - state.conditions_at <= READING_GOOD_FOR
+    state = context.state
+    fresh = _is_fresh(context)
     for limits, value, name, unit in (
         (step.conditions.temperature_f, state.temperature_f, "temperature", "F"),
         (step.conditions.humidity_percent, state.humidity_percent, "humidity", "%"),
@@ -181,6 +209,16 @@ def _room_air(context: Context, step: Step) -> list[Block]:
     return found
 
 
+def _is_fresh(context: Context) -> bool:
+    """True while the room's reading holds. One whose age nobody knows does not."""
+    state = context.state
+    read = state.conditions_by
+    if read is None and state.conditions_at is not None:
+        read = ClockReading("", state.conditions_at, 0.0)
+    age = context.since(read) if read is not None else None
+    return age is not None and age <= READING_GOOD_FOR
+
+
 def next_blocks(context: Context, mark: str) -> list[Block]:
     """Why the part's next step cannot begin now. Empty also when there is no next step."""
     where = position(context.shop, context.state, mark)
@@ -189,5 +227,8 @@ def next_blocks(context: Context, mark: str) -> list[Block]:
     return blocks(context, mark, where.procedure, where.step)
 
 
-def _clock_text(at: datetime) -> str:
+def _clock_text(at: datetime, *, late: bool = False) -> str:
+    """A time of day in whole minutes: the one before, or the one after for what must have passed by then."""
+    if late and (at.second or at.microsecond):
+        at = at.replace(second=0, microsecond=0) + timedelta(minutes=1)
     return at.astimezone().strftime("%a %H:%M")

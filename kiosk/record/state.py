@@ -18,6 +18,8 @@ from kiosk.shop.procedure import Family, StepRef
 
 KEPT_FOR_UNDO = 20
 MOST_REPEATS = 10  # beyond this, practice is taken to bring nothing more
+KEPT_RUNS = 8  # screens and commands whose clocks are known; more do not write at a time
+FIRST_DAY = "2026-01-01"  # the year of the kiosk's first release: no true entry is older
 SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
 KEPT_CONFIRMATIONS = 24  # more than are shown: a batch confirms piece by piece, and an undo uncovers
 
@@ -31,6 +33,19 @@ class AsPairs:
             lambda table: list(table.items()), return_schema=pairs
         )
         return core_schema.no_info_after_validator_function(dict, pairs, serialization=written)
+
+
+@dataclass(frozen=True)
+class ClockReading:
+    """Both clocks at one moment: the wall's, and the monotonic one's of that boot of the machine.
+
+    ``believed`` is whether the wall clock was believed then. An empty ``boot`` is not known.
+    """
+
+    boot: str
+    at: datetime
+    monotonic_s: float
+    believed: bool = True
 
 
 @dataclass(frozen=True)
@@ -79,6 +94,7 @@ class Work:
     exact: bool = True
     touched_at: datetime | None = None
     piece_since: datetime | None = None  # when this stretch of work on the piece began
+    stopped: tuple[tuple[str, ClockSet], ...] = ()  # the clocks that beginning it ended, by mark
 
     @property
     def ref(self) -> StepRef:
@@ -294,6 +310,8 @@ class State:
 
     seq: int = 0
     last_at: datetime | None = None
+    believed_at: datetime | None = None  # the last entry under a wall clock that was believed
+    run_clocks: dict[str, ClockReading] = field(default_factory=dict)  # by run, as it last said
     parts: dict[str, PartState] = field(default_factory=dict)
     works: dict[str, Work] = field(default_factory=dict)
     snags: dict[str, Snag] = field(default_factory=dict)
@@ -306,6 +324,7 @@ class State:
     temperature_f: float | None = None
     humidity_percent: float | None = None
     conditions_at: datetime | None = None
+    conditions_by: ClockReading | None = None  # the clocks by which it was read
     trials: tuple[TrialBent, ...] = ()
     minutes_by_day: dict[str, float] = field(default_factory=dict)  # local date: active minutes
     planned_by_day: dict[str, float] = field(default_factory=dict)  # the procedures' minutes of what was done

@@ -34,6 +34,7 @@ from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.taps import Taps
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
+from kiosk.views.alarms import Level, alarms, doubt_lines, strip_words
 
 T = TypeVar("T")
 
@@ -60,6 +61,7 @@ class KioskApp(App[None], inherit_bindings=False):
         self.message: tuple[str, bool] = ("", False)
         self._slot_ends: float | None = None
         self._record_trouble = ""  # told already
+        self._rung: set[tuple[tuple[str, ...], Level]] = set()
 
     def get_default_screen(self) -> Screen[None]:
         """The place card is the first screen, with none beneath it to be laid out."""
@@ -145,6 +147,36 @@ class KioskApp(App[None], inherit_bindings=False):
     def _redraw(self) -> None:
         if isinstance(self.screen, KioskScreen):
             self.screen.show()
+
+    # The clocks
+
+    def called_out(self, width: int) -> str:
+        """What the strip says now; the bell rings once for each thing, and again when it gets worse."""
+        found = alarms(self.bench.context)
+        now = {(one.about, one.level) for one in found}
+        if now - self._rung:
+            self.bell()
+        self._rung |= now
+        if isinstance(self.screen, KioskScreen) and self.bench.clock_to_ask() is not None:
+            self.ask_clock()
+        return strip_words(found, width)
+
+    def ask_clock(self) -> None:
+        """Ask whether the wall clock is right, with nothing chosen beforehand."""
+        doubt = self.bench.context.doubt
+        if doubt is None:
+            self.say("The clock is believed.")
+            return
+        self.bench.clock_was_asked()
+
+        def said(right: bool) -> None:
+            self.bench.mark_clock(right=right, tap=self.taps.id)
+            if not right:
+                self.say("Saved. Set the machine's clock: the kiosk asks again then.", trouble=True)
+
+        choices = [Choice("It is right", True), Choice("It is wrong", False)]
+        detail = doubt_lines(doubt)
+        self.ask(ChoiceScreen("Is the clock right?", choices, detail=detail, preselected=False), said)
 
     # The slot
 

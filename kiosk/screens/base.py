@@ -20,6 +20,7 @@ from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
+from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.screens.target import Target, Targets
 from kiosk.views.fault_line import fault_line
@@ -81,6 +82,7 @@ class KioskScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Header, body, actions, places, foot."""
         yield Static(id="head", markup=False)
+        yield Strip()
         yield Static(id="body", markup=False)
         yield Targets(MOST_TARGETS, id="actions")
         yield Targets(MOST_PLACES, id="places")
@@ -99,6 +101,10 @@ class KioskScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """The terminal changed its size."""
+        self.call_after_refresh(self.show)
+
+    def on_strip_changed(self) -> None:
+        """The strip took a row, or gave it back."""
         self.call_after_refresh(self.show)
 
     def _poll(self) -> None:

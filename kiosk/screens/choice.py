@@ -19,6 +19,7 @@ T = TypeVar("T")
 ROWS_EACH = 3
 MOST_ROWS = 4  # options on the screen at a time
 LONGEST = 120  # characters of typed words
+NONE_YET = -1  # nothing is highlighted: Enter does nothing until something is chosen
 
 
 @dataclass(frozen=True)
@@ -58,12 +59,13 @@ class ChoiceScreen(Dialog[T]):
         *,
         words: Words[T] | None = None,
         detail: Sequence[str] = (),
+        preselected: bool = True,
     ) -> None:
         super().__init__(title)
         self.choices = list(choices)
         self.words = words
         self.detail = list(detail)
-        self.at = 0
+        self.at = 0 if preselected else NONE_YET
         self.typed = ""
 
     def targets(self) -> ComposeResult:
@@ -77,7 +79,7 @@ class ChoiceScreen(Dialog[T]):
 
     @property
     def _first(self) -> int:
-        return self.at - self.at % self._visible
+        return max(0, self.at) - max(0, self.at) % self._visible
 
     def lines(self, rows: int) -> Lines:
         """What it is about, and the words typed so far."""
@@ -117,6 +119,8 @@ class ChoiceScreen(Dialog[T]):
         """Which of how many."""
         if not self.choices:
             return "Type, then Enter"
+        if self.at == NONE_YET:
+            return "Choose one: nothing is chosen yet"
         pages = -(-len(self.choices) // self._visible)
         page = f", page {self._first // self._visible + 1} of {pages}"
         return f"{self.at + 1} of {len(self.choices)}{page}"
@@ -128,7 +132,7 @@ class ChoiceScreen(Dialog[T]):
         typed = self.typed.strip()
         if typed and self.words is not None:
             self.leave(Answer(self.words.make(typed), typed))
-        elif self.choices:
+        elif self.choices and self.at != NONE_YET:
             self._choose(self.choices[self.at])
 
     def _choose(self, choice: Choice[T]) -> None:

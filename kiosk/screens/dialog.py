@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.page_text import Lines
+from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
 
@@ -48,6 +49,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
     def compose(self) -> ComposeResult:
         """Title, text, targets and foot."""
         yield Static(id="head", markup=False)
+        yield Strip()
         yield Static(id="body", markup=False)
         yield from self.targets()
         yield Static(id="foot", markup=False)
@@ -63,6 +65,10 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
 
     def on_resize(self) -> None:
         """Draw again at another size."""
+        self.call_after_refresh(self.draw)
+
+    def on_strip_changed(self) -> None:
+        """The strip took a row, or gave it back."""
         self.call_after_refresh(self.draw)
 
     def draw(self) -> None:

@@ -60,6 +60,9 @@ class Kiosk(Protocol):
     def ask_place(self, marks: Sequence[str]) -> None:
         """Parts stand on a step that their procedure no longer has: ask where they go on."""
 
+    def ask_clock(self) -> None:
+        """Ask whether the wall clock is right."""
+
     def begin_slot(self, minutes: int) -> None:
         """A slot of so many minutes runs from now."""
 

@@ -4,8 +4,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from kiosk.record.position import Position, skipped_steps, steps_left
+from kiosk.record.position import Position, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
+from kiosk.record.rules.clocks import IN_TIME
 from kiosk.record.rules.snags import DECISIONS
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
@@ -13,9 +14,11 @@ from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.shop.measures import read_number
-from kiosk.shop.parts import PartKind
+from kiosk.shop.parts import PartKind, marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person
+from kiosk.views.clocks import left_words
+from kiosk.views.left import left_line
 from kiosk.views.wording import id_in_words
 
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
@@ -112,12 +115,7 @@ class PartScreen(KioskScreen):
             _, step = bench.shop.find_step(ref.procedure, ref.step)
             name = step.do if step is not None else id_in_words(ref.step)
             lines.add(f"OPEN: skipped, {reason}: {name}", BOLD, importance=1)
-        left = steps_left(bench.shop, bench.state, self.mark)
-        if left:
-            minutes = sum(step.minutes.each for _, step in left)
-            lines.add(
-                f"{len(left)} steps left, about {minutes:.0f} min by the estimates", QUIET, importance=4
-            )
+        lines.add(left_line(bench.context, self.mark), QUIET, importance=4)
         return lines
 
     def _add_next_step(self, lines: Lines, now: Standing) -> None:
@@ -159,23 +157,30 @@ class PartScreen(KioskScreen):
             return Action("SAY WHERE TO GO ON", BIG, lambda: self.kiosk.ask_place([self.mark]))
         if where.all_done:
             return Action("IT IS COMPLETE", BIG, self._complete)
+        clock = next((stop for stop in now.stops if stop.kind in ("late", "look at clock")), None)
+        if clock is not None:
+            return self._clearing(now, clock)
         work = now.work
         if work is not None:
             return Action("GO TO THE STEP", BIG, lambda: self._go_to_step(work))
         if now.stops:
-            return self._clearing(now)
+            return self._clearing(now, now.stops[0])
         if where.step is not None and where.procedure is not None:
             procedure, step = where.procedure.id, where.step.id
             many = f"{len(now.marks)} part{'s' if len(now.marks) > 1 else ''}"
             return Action(f"BEGIN ({many})", BIG, lambda: self._begin(now.marks, procedure, step))
         return self._back_to_the_board()
 
-    def _clearing(self, now: Standing) -> Action:
+    def _clearing(self, now: Standing, stop: Block) -> Action:
         """What clears the first thing that stops the next step, where the screen can."""
-        kind = now.stops[0].kind
+        kind = stop.kind
         where = now.where
         if kind == "late" and not self.bench.may_not("answer_limit"):
-            return Action("DONE AS IT SAYS", BIG, lambda: self.bench.answer_clock(self.mark, tap=self.tap))
+            return Action("SAY WHAT WAS DONE", BIG, self._answer_limit)
+        if kind == "look at clock" and not self.bench.may_not("look_at_clock"):
+            return Action("SAY HOW IT STANDS", BIG, self._look_at_clock)
+        if kind == "wall clock" and not self.bench.may_not("mark_clock"):
+            return Action("THE CLOCK", BIG, self.kiosk.ask_clock)
         if kind == "look":
             return Action("SECOND LOOK", BIG, self._second_look)
         if kind == "room" and where.procedure is not None and where.step is not None:
@@ -207,6 +212,56 @@ class PartScreen(KioskScreen):
         self.count = max(1, min(len(now.together), self.count + by))
 
     # What is asked
+
+    def _answer_limit(self) -> None:
+        """A limit ran out: what was done about it, chosen or written; nothing is chosen beforehand."""
+        asked = self.bench.missed_limit(self.mark)
+        if asked is None:
+            return
+        choices: list[Choice[bool | str]] = [Choice(asked.if_missed, False)] if asked.back_to else []
+        if asked.may_be_in_time:
+            choices.append(Choice(IN_TIME, True))
+
+        def answered(in_time: bool | str) -> None:
+            did = in_time if isinstance(in_time, str) else IN_TIME if in_time else asked.if_missed
+            self.bench.answer_clock(asked.marks, did, in_time=in_time is True, tap=self.tap)
+            self.kiosk.say("Saved. It stands in the record.")
+
+        then = f"Then back to: {asked.back_to}" if asked.back_to else "The time then runs anew."
+        dialog = ChoiceScreen[bool | str](
+            f"{asked.what} ran out on {marks_in_full(asked.marks)}. What was done?",
+            choices,
+            detail=[then] if asked.back_to else [asked.if_missed, then],
+            words=Words[bool | str]("In your words:", str),
+            preselected=False,
+        )
+        self.kiosk.ask(dialog, answered)
+
+    def _look_at_clock(self) -> None:
+        """The wall clock was changed: a person looks at the part and says how much of the time is left."""
+        asked = self.bench.unknown_clock(self.mark)
+        if asked is None:
+            return
+        if asked.is_limit:
+            choices = [Choice("It ran out: no minute is left", "0")]
+        else:
+            whole = left_words(asked.minutes * 60, up=True)
+            choices = [
+                Choice("It is over: ready for the next step", "0"),
+                Choice(f"Wait anew: all of the {whole}", f"{asked.minutes:g}"),
+            ]
+
+        def looked(text: str) -> None:
+            self.bench.look_at_clock(asked.marks, read_number(text, "min"), tap=self.tap)
+
+        dialog = ChoiceScreen(
+            f"Look at {marks_in_full(asked.marks)}: {asked.what}",
+            choices,
+            detail=["The clock was changed, so nobody knows how long it has been."],
+            words=words("Or the minutes that are left:"),
+            preselected=False,
+        )
+        self.kiosk.ask(dialog, looked)
 
     def _read_room(self) -> None:
         def temperature(first: str) -> None:

@@ -28,11 +28,19 @@ class PlaceScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
+        self._clocks_run = False
         self._kept: tuple[tuple[int, date], MomentumWords] | None = None
+
+    def tick(self) -> None:
+        """The clocks on the card go on; one that ended goes, or is too late at once."""
+        super().tick()
+        if self._clocks_run:
+            self.show()
 
     def draw(self) -> Drawn:
         """The card; one big action, and what is not so beside it."""
         card = self.bench.place_card()
+        self._clocks_run = bool(card.clocks)
         actions = [self._big(card)]
         if card.look_back and not self.bench.may_not("reopen"):
             actions.append(Action("Not so", "f7", lambda: self._not_so(card)))
@@ -113,8 +121,10 @@ class PlaceScreen(KioskScreen):
             self.kiosk.walk(card.work)
         elif card.action == "begin":
             self.kiosk.walk(self.bench.start(card.marks, card.procedure, card.step, tap=self.tap))
-        elif card.action in ("complete", "late", "second look"):
+        elif card.action in ("complete", "late", "look at clock", "second look", "room air"):
             self.kiosk.open_part(card.marks[0])
+        elif card.action == "wall clock":
+            self.kiosk.ask_clock()
         elif card.action == "room":
             self.bench.clear_room(StepRef(card.procedure, card.step), tap=self.tap)
         elif card.action == "who":

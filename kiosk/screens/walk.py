@@ -65,6 +65,9 @@ class WalkScreen(KioskScreen):
             return Drawn(lines, self._caution_actions(view))
         check = self._check(view)
         self._add_step(lines, view, check)
+        if view.too_late:
+            to_part = Action("TIME RAN OUT", BIG, partial(self.kiosk.open_part, view.too_late))
+            return Drawn(lines, [to_part, *self._always(view)])
         return Drawn(lines, self._step_actions(view, check))
 
     # What stands on the page
@@ -81,6 +84,8 @@ class WalkScreen(KioskScreen):
             importance=3,
             most=1,
         )
+        for limit in view.limits:
+            lines.add(limit, ACCENT, most=2)
 
     def _add_cautions(self, lines: Lines, view: StepView) -> None:
         for signal, text in view.cautions:

@@ -82,8 +82,8 @@ def _check_waits(
 ) -> None:
     for place, wait in enumerate(step.waits):
         here: Location = ("steps", number, "waits", place)
-        target = wait.before or wait.begin or ""
-        field = "before" if wait.before else "begin"
+        target = wait.step
+        field = "before" if wait.before else "begin" if wait.begin else "finish"
         if target not in ids:
             document.fault((*here, field), f"unknown step {target!r}", nearest(target, ids))
         elif ids[target] <= number:
@@ -91,6 +91,14 @@ def _check_waits(
                 (*here, field),
                 f"step {target!r} comes before this wait, so it can never be reached",
                 "name a later step",
+            )
+        if wait.back_to is not None and wait.back_to not in ids:
+            document.fault((*here, "back_to"), f"unknown step {wait.back_to!r}", nearest(wait.back_to, ids))
+        elif wait.back_to is not None and ids[wait.back_to] > number:
+            document.fault(
+                (*here, "back_to"),
+                f"step {wait.back_to!r} comes after the step that starts this clock",
+                "name this step or an earlier one",
             )
         if wait.from_check is not None:
             names = {
@@ -110,12 +118,12 @@ def _check_waits(
             if (
                 early.must_pass
                 and late.within
-                and early.before == late.begin
+                and early.before == late.step
                 and early.must_pass > late.within
             ):
                 document.fault(
                     ("steps", number, "waits", place, "within"),
-                    f"step {late.begin!r} can never be reached: {early.must_pass:g} min must pass first",
+                    f"step {late.step!r} can never be reached: {early.must_pass:g} min must pass first",
                     "make within longer than must_pass",
                 )
 

@@ -9,8 +9,8 @@ from pydantic_core import PydanticCustomError
 from kiosk.errors import KioskError
 from kiosk.numbers.units import parse_length_in
 
-_MINUTES = re.compile(r"^(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>min|minutes?|h|hours?|days?)?$")
-_PER_UNIT = {"m": 1.0, "h": 60.0, "d": 1440.0}
+_MINUTES = re.compile(r"^(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>s|seconds?|min|minutes?|h|hours?|days?)?$")
+_PER_UNIT = {"s": 1 / 60, "m": 1.0, "h": 60.0, "d": 1440.0}
 
 
 def fault(wrong: str, mend: str) -> PydanticCustomError:
@@ -26,10 +26,10 @@ def _length(value: Any) -> Any:
 
 
 def parse_minutes(value: Any) -> float:
-    """Read ``45``, ``30 min``, ``4 h`` or ``2 days`` as minutes, 0 to 60 days."""
+    """Read ``45``, ``90 s``, ``30 min``, ``4 h`` or ``2 days`` as minutes, 0 to 60 days."""
     match = _MINUTES.match(str(value).strip())
     if not match:
-        raise fault(f"{value!r} is not a time", "write it like 45, 30 min, 4 h or 2 days")
+        raise fault(f"{value!r} is not a time", "write it like 45, 90 s, 30 min, 4 h or 2 days")
     minutes = float(match["number"]) * _PER_UNIT[(match["unit"] or "m")[0]]
     if minutes > 86_400:
         raise fault(f"{value!r} is longer than 60 days", "write a shorter time")

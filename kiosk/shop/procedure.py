@@ -175,7 +175,9 @@ class Repeat(Strict):
 class Wait(Strict):
     """A time that runs from the end of this step.
 
-    ``must_pass`` before the step ``before`` may start; or ``within`` which the step ``begin`` must start.
+    ``must_pass`` before the step ``before`` may start; or ``within`` which the step ``begin`` must start, or
+    the step ``finish`` must be finished. A part that missed it does what ``if_missed`` says and goes back to
+    the step ``back_to``; where none is named, the builder says what was done and the clock runs anew.
     ``from_check`` (step/check) takes the minutes from an answer measured at this step or an earlier one, such
     as a data sheet's value; what is written here is then only the typical value.
     """
@@ -185,18 +187,32 @@ class Wait(Strict):
     before: Name | None = None
     within: Minutes | None = None
     begin: Name | None = None
+    finish: Name | None = None
     if_missed: Text | None = None
+    back_to: Name | None = None
     from_check: WrittenCheckRef | None = None
 
     @model_validator(mode="after")
     def _one_kind(self) -> "Wait":
         if (self.must_pass is None) == (self.within is None):
             raise fault("a wait has must_pass or within, one of the two", "delete one or add one")
-        if self.within is not None and (self.begin is None or self.if_missed is None):
-            raise fault("within needs begin: and if_missed:", "name the step to begin and what to do if late")
+        if self.within is not None and (self.begin is None) == (self.finish is None):
+            raise fault(
+                "within ends with the step at begin: or with that at finish:, one of the two",
+                "name the step that must be begun, or finished, in time",
+            )
+        if self.within is not None and self.if_missed is None:
+            raise fault("within needs if_missed:", "say what to do if late")
         if self.must_pass is not None and self.before is None:
             raise fault("must_pass needs before:", "name the step that has to wait")
+        if self.must_pass is not None and self.back_to is not None:
+            raise fault("back_to goes with within:", "delete it")
         return self
+
+    @property
+    def step(self) -> str:
+        """The step that it names, whichever kind of wait it is."""
+        return self.before or self.begin or self.finish or ""
 
     @property
     def minutes(self) -> float:

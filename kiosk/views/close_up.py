@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 from kiosk.record.context import Context
 from kiosk.record.position import position
+from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Piece, State
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Repeat
 from kiosk.shop.shop import Shop
-from kiosk.views.place_card import clock_lines
+from kiosk.views.clocks import clock_lines
 from kiosk.views.wording import next_step_words
 
 
@@ -26,7 +27,7 @@ class CloseUp:
 
 def close_up(context: Context) -> CloseUp:
     """What closing up now would leave behind."""
-    shop, state, now = context.shop, context.state, context.now
+    shop, state = context.shop, context.state
     must_not: list[str] = []
     may: list[str] = []
     tools: dict[str, None] = {}
@@ -48,11 +49,11 @@ def close_up(context: Context) -> CloseUp:
             may.append(f"{name} {_counted(shop, piece, step.repeat)} are kept.")
         else:
             may.append(name)
-    must_not += _must_follow(shop, state)
+    must_not += _must_follow(context)
     return CloseUp(
         tuple(must_not),
         tuple(may),
-        tuple(clock_lines(shop, state, now)),
+        tuple(clock_lines(context)),
         tuple(tools),
         _next_step(shop, state),
     )
@@ -86,9 +87,11 @@ def _next_step(shop: Shop, state: State) -> str:
     return ""
 
 
-def _must_follow(shop: Shop, state: State) -> list[str]:
-    """Parts whose last finished step may not be left without the next."""
-    gathered: dict[str, list[str]] = {}
+def _must_follow(context: Context) -> list[str]:
+    """Parts whose last finished step may not be left without the next, where nothing has to pass first."""
+    shop, state = context.shop, context.state
+    at_once: dict[str, list[str]] = {}
+    after_a_wait: dict[str, list[str]] = {}
     for part in state.parts.values():
         if part.work in state.works or not part.passes or part.completed_at is not None:
             continue
@@ -100,5 +103,13 @@ def _must_follow(shop: Shop, state: State) -> list[str]:
         step = procedure.step(next(reversed(done)))
         if step is not None and step.stop == "go straight on" and part.mark in shop.parts:
             following = procedure.steps[(procedure.index(step.id) or 0) + 1]
-            gathered.setdefault(following.do, []).append(part.mark)
-    return [f"{marks_in_full(marks)} cannot wait. Next: {do}" for do, marks in gathered.items()]
+            blocked = part_blocks(context, part.mark, procedure, following)
+            waits = any(block.kind in ("wait", "look at clock") for block in blocked)
+            (after_a_wait if waits else at_once).setdefault(following.do, []).append(part.mark)
+    return [
+        *(f"{marks_in_full(marks)} cannot wait. Next: {do}" for do, marks in at_once.items()),
+        *(
+            f"{marks_in_full(marks)} cannot be left: when the wait is over, at once: {do}"
+            for do, marks in after_a_wait.items()
+        ),
+    ]

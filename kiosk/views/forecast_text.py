@@ -8,6 +8,7 @@ from kiosk.planning.forecast.past_forecasts import BackTest
 from kiosk.planning.forecast.simulation import (
     FEWEST_PIECES,
     FEWEST_WEEKS,
+    ClockDoubted,
     FewPieces,
     FewWeeks,
     Forecast,
@@ -90,6 +91,8 @@ def too_short_words(too_short: TooShort) -> str:
             return f"only {pieces} timed pieces are on record; {FEWEST_PIECES} are needed for a date"
         case NothingDone(weeks):
             return f"nothing was done in the last {weeks} weeks"
+        case ClockDoubted():
+            return "the clock is not believed"
 
 
 def assumed_words(one: Forecast) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from kiosk.record.state import State
@@ -31,10 +31,9 @@ class Momentum:
         return self.days_since is not None and self.days_since >= LONG_GAP_DAYS
 
 
-def momentum(state: State, now: datetime) -> Momentum:
-    """How the work stands by the calendar, in local days."""
-    today = now.astimezone().date()
-    last = state.last_at
+def momentum(state: State, today: date) -> Momentum:
+    """How the work stands by the calendar, in local days: the last that are sure."""
+    last = state.believed_at or state.last_at
     recent = {
         day: minutes
         for day, minutes in state.minutes_by_day.items()

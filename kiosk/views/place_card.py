@@ -7,18 +7,33 @@ from typing import Literal
 from kiosk.record.authority import is_adult
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.position import position, revision_changes
-from kiosk.record.readiness import blocks
+from kiosk.record.readiness import BlockKind, blocks
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
+from kiosk.record.waits import is_near
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Shop
+from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
+from kiosk.views.clocks import clock_lines, running_clocks
 from kiosk.views.fault_line import fault_line
-from kiosk.views.wording import ago, next_step_words, until
+from kiosk.views.wording import ago, next_step_words
 
 BigAction = Literal[
-    "look", "resume", "begin", "complete", "question", "late", "second look", "room", "who", "choose"
+    "look",
+    "resume",
+    "begin",
+    "complete",
+    "question",
+    "late",
+    "look at clock",
+    "second look",
+    "room",
+    "room air",
+    "wall clock",
+    "who",
+    "choose",
 ]
 
 
@@ -88,6 +103,7 @@ class PlaceCard:
     fetch: tuple[str, ...] = ()
     blocked: str = ""
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
+    doubt: str = ""  # that the wall clock is not believed
 
     @property
     def action_label(self) -> str:
@@ -107,6 +123,9 @@ _LABELS: dict[BigAction, str] = {
     "complete": "COMPLETE THE PART",
     "question": "SAY WHERE TO GO ON",
     "late": "TIME RAN OUT",
+    "look at clock": "LOOK AT THE PART",
+    "room air": "READ THE ROOM",
+    "wall clock": "THE CLOCK",
     "second look": "SECOND LOOK",
     "room": "ROOM IS CLEAR",
     "who": "SAY WHO YOU ARE",
@@ -114,14 +133,27 @@ _LABELS: dict[BigAction, str] = {
 }
 
 
+# What stops a step, and the action that leads to where it is cleared.
+_CLEARED_BY: dict[BlockKind, BigAction] = {
+    "late": "late",
+    "look": "second look",
+    "look at clock": "look at clock",
+    "room air": "room air",
+    "wall clock": "wall clock",
+}
+
+
 def place_card(context: Context) -> PlaceCard:
     """The place card for now."""
     shop, state = context.shop, context.state
-    card = _surroundings(shop, state, context.now)
+    card = _surroundings(context)
     work = _work_in_hand(state)
+    spoiling = _spoiling(context, work)
+    if spoiling:
+        work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
         return _barred(_card_of_work(card, shop, state, work), context)
-    marks = _next_marks(context)
+    marks = spoiling or _next_marks(context)
     if not marks:
         return replace(card, standing="ALL PARTS COMPLETE", action="choose")
     where = position(shop, state, marks[0])
@@ -145,7 +177,7 @@ def place_card(context: Context) -> PlaceCard:
     action: BigAction = "begin"
     if stops:
         first = stops[0].kind
-        action = "late" if first == "late" else "second look" if first == "look" else "choose"
+        action = _CLEARED_BY.get(first, "choose")
         if first == "person" and context.doer.id == NOBODY:
             action = "who"
     return replace(
@@ -179,8 +211,35 @@ def _barred(card: PlaceCard, context: Context) -> PlaceCard:
     return replace(card, blocked=bar.text, action=action)
 
 
-def _surroundings(shop: Shop, state: State, now: datetime) -> PlaceCard:
+def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:
+    """The parts on which something spoils first, where their next step can be taken up.
+
+    They come before what was left paused or unknown, and before a running step once little time is left.
+    """
+    shop, state = context.shop, context.state
+    for one in running_clocks(context):
+        if not one.is_limit or one.left_s is None or one.left_s < 0:
+            continue
+        busy = in_hand is not None and in_hand.status == "running"
+        if busy and not is_near(one.clock, one.left_s):
+            continue
+        marks = [mark for mark in one.marks if mark in shop.parts]
+        held = [mark for mark in marks if state.part(mark).work in state.works]
+        where = position(shop, state, marks[0]) if marks and not held else None
+        if held:
+            return tuple(held)
+        if where is None or where.procedure is None or where.step is None:
+            continue
+        stops = blocks(context, marks[0], where.procedure, where.step)
+        if not stops or stops[0].kind != "wait":
+            return _standing_together(shop, state, marks)
+    return ()
+
+
+def _surroundings(context: Context) -> PlaceCard:
     """What the card says whatever there is to go on with."""
+    shop, state = context.shop, context.state
+    now = context.now if context.doubt is None else None
     left = state.left if state.sitting is None else None
     when = ""
     if left is not None:
@@ -193,7 +252,8 @@ def _surroundings(shop: Shop, state: State, now: datetime) -> PlaceCard:
         when=when,
         note=left.note if left else "",
         left=left.left if left else (),
-        clocks=tuple(clock_lines(shop, state, now)),
+        clocks=tuple(clock_lines(context)),
+        doubt=doubt_words(context.doubt) if context.doubt is not None else "",
         look_back=tuple(_look_back(shop, state, now)),
         snags=tuple(f"{snag.mark}: {snag.text}" for snag in state.open_snags()),
         to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
@@ -299,28 +359,7 @@ def _card_of_gone(card: PlaceCard, work: Work, gone: list[str], step: Step | Non
     )
 
 
-def clock_lines(shop: Shop, state: State, now: datetime) -> list[str]:
-    """Every clock that runs on a part, the most pressing first, like ones gathered."""
-    gathered: dict[tuple[str, str, datetime, str], list[str]] = {}
-    for part in state.parts.values():
-        for clock in part.clocks:
-            if clock.kind == "must_pass" and clock.until <= now:
-                continue
-            key = (clock.kind, clock.what, clock.until, clock.if_missed)
-            gathered.setdefault(key, []).append(part.mark)
-    lines = []
-    for (kind, what, at, if_missed), marks in sorted(gathered.items(), key=lambda item: item[0][2]):
-        name = marks_in_full(marks)
-        if kind == "must_pass":
-            lines.append(f"WAIT {until(at, now)}: {name}, {what}")
-        elif at >= now:
-            lines.append(f"USE WITHIN {until(at, now)}: {name}, {what}")
-        else:
-            lines.append(f"TOO LATE since {at.astimezone().strftime('%a %H:%M')}: {name}. {if_missed}")
-    return lines
-
-
-def _look_back(shop: Shop, state: State, now: datetime) -> list[LookBack]:
+def _look_back(shop: Shop, state: State, now: datetime | None) -> list[LookBack]:
     """The last steps confirmed, newest last; pieces of one batch at one step are one line."""
     found: list[LookBack] = []
     for done in reversed(state.confirmations):

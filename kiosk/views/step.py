@@ -14,8 +14,9 @@ from kiosk.shop.lots import lots_for
 from kiosk.shop.procedure import LotCheck, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
+from kiosk.views.clocks import running_clocks
 from kiosk.views.trial import trial_line
-from kiosk.views.wording import STOP_WORDS
+from kiosk.views.wording import STAY_WORDS, STOP_WORDS
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,8 @@ class StepView:
     next_do: str
     held: str
     barred: str  # why it may not go on as people stand now
+    limits: tuple[str, ...] = ()  # what runs out on the parts in hand
+    too_late: str = ""  # the mark on which it ran out
 
     @property
     def can_finish(self) -> bool:
@@ -103,6 +106,11 @@ def step_view(context: Context, work: Work) -> StepView:
     wanted = shop.figures.count(kind, step.repeat) if step.repeat else 0
     held = state.open_snags(piece.mark)
     helper = context.doer.role != "builder"
+    limits = [
+        one for one in running_clocks(context) if one.is_limit and not set(one.marks).isdisjoint(work.marks)
+    ]
+    named = (work.procedure, work.step)
+    late = [one for one in limits if one.rank[0] == 0 and (one.clock.procedure, one.clock.step) == named]
     return StepView(
         work=work.id,
         mark=piece.mark,
@@ -126,13 +134,21 @@ def step_view(context: Context, work: Work) -> StepView:
         still_open=tuple(open_on_piece(shop, step, piece)),
         tools=shop.tool_names(step),
         consumables=shop.consumable_names(step),
-        stop=STOP_WORDS[step.stop],
+        stop=_stop_words(step),
         elapsed_s=active_seconds(work, context.monotonic_s, context.run),
         estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
         next_do=following.do if following else "",
         held=held[0].text if held else "",
         barred=barred(context, step).text,
+        limits=tuple(one.words for one in limits),
+        too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
     )
+
+
+def _stop_words(step: Step) -> str:
+    """Where it may be left; one that starts a wait is not gone straight on from."""
+    waits = any(wait.must_pass for wait in step.waits)
+    return STAY_WORDS if waits and step.stop == "go straight on" else STOP_WORDS[step.stop]
 
 
 def _numbers(shop: Shop, mark: str, step: Step) -> tuple[StepNumber, ...]:

@@ -10,8 +10,7 @@ if TYPE_CHECKING:  # one command prints one of these: the rest of the arithmetic
     from kiosk.numbers.trial import TrialFit
     from kiosk.planning.spare import SpareAnswer
     from kiosk.planning.suggestion import Suggestion
-    from kiosk.record.state import State
-    from kiosk.shop.shop import Shop
+    from kiosk.record.context import Context
     from kiosk.views.board import BoardRow, KindCount
     from kiosk.views.cutting import MaterialPlan
     from kiosk.views.place_card import PlaceCard
@@ -20,6 +19,8 @@ if TYPE_CHECKING:  # one command prints one of these: the rest of the arithmetic
 def place_card_text(card: PlaceCard) -> str:
     """The place card in lines."""
     lines = [f"{card.aeroplane}: {card.standing}", card.title]
+    if card.doubt:
+        lines.append(f"{card.doubt}. `kiosk open` asks about it.")
     if card.number:
         lines.append(f"Step {card.number} of {card.of}")
     lines.append(card.do)
@@ -105,20 +106,19 @@ def board_text(rows: list[BoardRow], counts: list[KindCount]) -> str:
     return "\n".join(lines)
 
 
-def part_text(shop: Shop, state: State, row: BoardRow) -> str:
+def part_text(context: Context, row: BoardRow) -> str:
     """One part: where it stands, what is open and what is still to do."""
-    from kiosk.record.position import skipped_steps, steps_left
+    from kiosk.record.position import skipped_steps
+    from kiosk.views.left import left_line
 
+    shop, state = context.shop, context.state
     kind = shop.kind_of(row.mark)
     lines = [f"{row.mark}  {kind.name}  drawing {kind.drawing}", f"{row.state_word}  {row.where}".strip()]
     if row.reason:
         lines.append(row.reason)
     lines += [f"skipped: {ref.step} ({reason})" for ref, reason in skipped_steps(state, row.mark)]
-    left = steps_left(shop, state, row.mark)
-    if left:
-        minutes = sum(step.minutes.each for _, step in left)
-        lines.append(f"{len(left)} steps left, about {minutes:.0f} min at the bench by the estimates")
-    return "\n".join(lines)
+    lines.append(left_line(context, row.mark))
+    return "\n".join(line for line in lines if line)
 
 
 def result_text(result: Result) -> str:

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Stop
 
+STAY_WORDS = "Stay near: when the wait is over, the next step follows at once."
 STOP_WORDS: dict[Stop, str] = {
     "anywhere": "You can leave this at any moment.",
     "between pieces": "Leave it only between pieces.",
@@ -15,8 +16,10 @@ STOP_WORDS: dict[Stop, str] = {
 }
 
 
-def ago(then: datetime, now: datetime) -> str:
-    """How long ago, and when: ``3 days ago, Sat 14:10``."""
+def ago(then: datetime, now: datetime | None) -> str:
+    """How long ago, and when: ``3 days ago, Sat 14:10``. None is a clock that is not believed."""
+    if now is None:
+        return f"{then.astimezone().strftime('%a %d %b %Y %H:%M')} by the clock of then"
     gap = now - then
     day = then.astimezone().strftime("%a %H:%M")
     if gap < timedelta(0):
@@ -32,17 +35,6 @@ def ago(then: datetime, now: datetime) -> str:
     if days <= 1:
         return f"yesterday, {day}"
     return f"{days} days ago, {then.astimezone().strftime('%a %d %b %H:%M')}"
-
-
-def until(at: datetime, now: datetime) -> str:
-    """How long still, and to when: ``25 min, until 19:40``."""
-    minutes = int((at - now).total_seconds() // 60)
-    clock = at.astimezone().strftime("%H:%M" if minutes < 18 * 60 else "%a %H:%M")
-    if minutes < 0:
-        return f"ended {clock}"
-    if minutes < 90:
-        return f"{minutes + 1} min, until {clock}"
-    return f"{minutes / 60:.1f} h, until {clock}"
 
 
 def span(seconds: float) -> str:

@@ -102,7 +102,7 @@ def test_a_backup_a_deletion_and_a_restore(demo_shop: Path, capsys: Printed) -> 
     code, _, err = run(capsys, "restore", copy.name, demo_shop)
     assert code == 2 and "there is nobody to ask" in err and not (demo_shop / "record.db").exists()
     code, out, _ = run(capsys, "restore", copy.name, demo_shop, "--yes")
-    assert code == 0 and f"Entries {last - 3} to {last} will no longer be in the record" in out
+    assert code == 0 and f"Entries {last - 4} to {last} will no longer be in the record" in out
     assert run(capsys, "where", demo_shop)[1] == board
     assert run(capsys, "verify", demo_shop)[0] == 0
 
@@ -150,7 +150,7 @@ def test_beginning_anew_and_going_on_keep_what_was_there(demo_shop: Path, capsys
     (demo_shop / "record.db").write_bytes(kept_copy)
     assert run(capsys, "open", demo_shop)[0] == 1
     code, out, _ = run(capsys, "restore", demo_shop, "--as-it-is", "--yes")
-    assert code == 0 and f"Entries {last - 3} to {last} will no longer be in the record" in out
+    assert code == 0 and f"Entries {last - 4} to {last} will no longer be in the record" in out
     assert run(capsys, "open", demo_shop)[0] == 0
     (demo_shop / "record.db").write_bytes(b"")
     code, out, _ = run(capsys, "restore", demo_shop, "--begin-anew", "--yes")

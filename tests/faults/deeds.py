@@ -202,7 +202,7 @@ def _answer_limit(at: Moment) -> Deed | None:
         for part in at.bench.state.parts.values()
         if any(clock.kind == "within" and clock.until < at.bench.now for clock in part.clocks)
     ]
-    return Deed("answer_limit", "answer_clock", (at.luck.choice(late),)) if late else None
+    return Deed("answer_limit", "answer_clock", ([at.luck.choice(late)], "done again")) if late else None
 
 
 def _complete(at: Moment) -> Deed | None:

@@ -16,6 +16,7 @@ from kiosk.views.preparing import preparation_words
 from kiosk.views.suggestion import suggestion_words
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
+from tests.record.moments import step, with_steps
 
 
 def take_to(bench: Bench, marks: list[str], step: str) -> None:
@@ -25,7 +26,7 @@ def take_to(bench: Bench, marks: list[str], step: str) -> None:
         assert where.procedure is not None and where.step is not None
         for clock in bench.state.part(marks[0]).clocks:
             if clock.kind == "must_pass" and clock.step == where.step.id:
-                bench.record.clocks.at = max(bench.now, clock.until)  # type: ignore[attr-defined]
+                bench.record.clocks.go_to(max(bench.now, clock.until))  # type: ignore[attr-defined]
         if f"{where.procedure.id}/{where.step.id}" == step:
             return
         do_step(bench, marks)
@@ -67,9 +68,9 @@ def test_what_runs_out_before_more_can_come_is_to_be_ordered(bench: Bench, clock
     bench.count_stock("primer-base", 0.1)
     assert orders() == ["Order: epoxy primer base (21 days to come)"]
     bench.count_stock("primer-base", 0.8)
-    clocks.at = local_time(2028, 3, 9, 12)
+    clocks.go_to(local_time(2028, 3, 9, 12))
     assert orders() == []
-    clocks.at = local_time(2028, 3, 10, 12)  # three weeks before its date
+    clocks.go_to(local_time(2028, 3, 10, 12))  # three weeks before its date
     assert orders() == ["Order: epoxy primer base, good until 2028-03-31"]
 
 
@@ -120,9 +121,9 @@ def test_held_parts_and_parts_that_need_tooling_are_not_offered(demo_bench: Benc
 
 def test_quiet_hours_keep_loud_work_away(bench: Bench, clocks: SteadyClocks) -> None:
     take_to(bench, ["FB-NR"], "form-block/saw-outline")
-    clocks.at = local_time(2027, 5, 10, 12)  # a Monday
+    clocks.go_to(local_time(2027, 5, 10, 12))  # a Monday
     assert "FB-NR" in offered(bench, 60)
-    clocks.at = local_time(2027, 5, 10, 20, 45)
+    clocks.go_to(local_time(2027, 5, 10, 20, 45))
     assert "FB-NR" not in offered(bench, 60)
     with pytest.raises(Refused, match="quiet hours"):
         bench.start(["FB-NR"], "form-block", "saw-outline")
@@ -135,7 +136,7 @@ def test_loud_work_that_would_run_into_quiet_hours_is_not_offered(bench: Bench, 
     quiet = local_time(2027, 5, 10, 20, 30)
     begun = set()
     for before in range(5, 120, 5):
-        clocks.at = quiet - timedelta(minutes=before)
+        clocks.go_to(quiet - timedelta(minutes=before))
         answer = bench.spare(120)
         if answer.suggestions:
             begun.add(before)
@@ -160,10 +161,9 @@ def test_what_spoils_comes_first(bench: Bench, clocks: SteadyClocks) -> None:
     clocks.go(240)
     with pytest.raises(Refused, match="ran out"):
         bench.start(["CA-01"], "clean-and-prime", "mix")
-    bench.answer_clock("CA-01")
-    assert any(line.startswith("TOO LATE") for line in bench.place_card().clocks)
-    bench.note_conditions(68, 55)
-    assert bench.start(["CA-01"], "clean-and-prime", "mix")
+    bench.answer_clock(["CA-01"], "Scuffed, washed, water test repeated")
+    assert any(line.startswith("TOO LATE") for line in bench.place_card().clocks)  # the others
+    assert bench.start(["CA-01"], "clean-and-prime", "scuff")
 
 
 def leave_only(bench: Bench, marks: set[str]) -> None:
@@ -246,3 +246,45 @@ def test_a_helper_is_offered_only_what_they_may_do(bench: Bench) -> None:
     context = replace(bench.context, shop=replace(bench.shop, hazards=raised))
     assert "rib-blank/mark-blank" not in steps_found(context, 60)
     assert "rib-blank/mark-blank" in steps_found(context.seen_by(bench.shop.people["wren"]), 60)
+
+
+@pytest.mark.parametrize("ends", ["begin", "finish"])
+def test_what_has_to_be_finished_in_time_is_begun_its_own_minutes_earlier(
+    bench: Bench, clocks: SteadyClocks, ends: str
+) -> None:
+    wait = {"what": "pot", "within": "60", ends: "use", "if_missed": "Mix again."}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="mix", minutes={"each": "1"}, waits=[wait]),
+        step(id="use", minutes={"each": "20"}),
+    )
+    do_step(bench, ["FB-NR"])
+    found = find_work(bench.context, 90)
+    (candidate,) = [one for one in found.candidates if one.like.marks == ("FB-NR",)]
+    option = candidate.options[0]
+    assert option.steps == 1
+    latest = option.start_by
+    if ends == "begin":
+        assert latest == 60
+    else:
+        assert latest is not None and latest <= 60 - 20
+        clocks.go(45)  # 15 min are left for what takes 20: it is not offered to be missed
+        assert "FB-NR" not in {mark for one in bench.spare(90).suggestions for mark in one.marks}
+
+
+def test_nothing_is_planned_by_a_clock_that_is_not_believed(bench: Bench, clocks: SteadyClocks) -> None:
+    do_step(bench, ["FB-NR"])
+    clocks.go(5)
+    clocks.at += timedelta(days=30)
+    loud = {
+        procedure.id
+        for procedure in bench.shop.procedures.values()
+        for one in procedure.steps
+        if one.conditions.loud
+    }
+    for minutes in (20, 60, 120):
+        for one in bench.spare(minutes).suggestions:
+            step_of = bench.shop.procedures[one.procedure].step(one.step)
+            assert step_of is not None and not step_of.conditions.loud
+    assert loud

@@ -67,6 +67,8 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     first = StepRef("rib-blank", "choose-sheet")
     bench.decide_snag(bench.state.open_snags("MR-03")[0].id, "rework", "marked again", first)
     bench.reopen("MR-04", StepRef("rib-blank", "cut-blank"), "an edge is still proud")
+    bench.mark_clock(right=False)
+    bench.mark_clock(right=True)
     bench.count_stock("primer-base", 0.65)
     bench.note("Ordered rivets", "NR-01")
     bench.add_trial(

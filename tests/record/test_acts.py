@@ -238,6 +238,23 @@ def _late(at: Moment) -> None:
     at.clocks.go(11)
 
 
+def _clock_set(at: Moment) -> None:
+    """Somebody set the wall clock."""
+    at.clocks.at += timedelta(days=1)
+
+
+def _unknown_clock(at: Moment) -> None:
+    """A clock ran when the machine was started again, and its wall clock is not believed."""
+    at.done()
+    at.bench.record.close()
+    at.clocks.boot_id += " again"
+    at.clocks.at -= timedelta(days=9)
+    again = Bench(at.bench.shop.folder, at.clocks)
+    again.shop = at.bench.shop
+    again.doer_id = "wren"
+    at.bench = again
+
+
 def _ready(at: Moment) -> None:
     """Every step of the part is done."""
     at.done()
@@ -311,7 +328,9 @@ TABLE: dict[str, Row] = {
     "skip": Row.of(_builder, _nothing, lambda at: ("FB-NR", "not on these plans")),
     "reopen": Row.of(_builder, Moment.done, lambda at: ("FB-NR", STEP, "not so")),
     "go_on_at": Row.of(_builder, _vanished, lambda at: ("FB-NR", "glue-pattern")),
-    "answer_limit": Row.of(_builder, _late, lambda at: ("FB-NR",)),
+    "answer_limit": Row.of(_builder, _late, lambda at: (["FB-NR"], "glued again")),
+    "look_at_clock": Row.of(_adult, _unknown_clock, lambda at: (["FB-NR"], 5.0)),
+    "mark_clock": Row.of(_adult, _clock_set, lambda at: (), right=True),
     "complete": Row.of(_builder, _ready, lambda at: ("FB-NR",)),
     "decide_snag": Row.of(
         _builder,

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from kiosk.bench import Bench
-from kiosk.record.events import SittingClosed, SittingOpened
+from kiosk.record.events import RunStarted, SittingClosed, SittingOpened
 from tests.conftest import SteadyClocks
 
 
@@ -14,7 +14,7 @@ def kinds(bench: Bench) -> list[type]:
 def test_a_note_is_kept_when_nothing_was_begun(bench: Bench) -> None:
     bench.close_sitting("  order rivets ")
     assert bench.state.left is not None and bench.state.left.note == "order rivets"
-    assert kinds(bench) == [SittingClosed]  # nobody came: no sitting was opened
+    assert kinds(bench) == [RunStarted, SittingClosed]  # nobody came: no sitting was opened
     assert bench.place_card().note == "order rivets"
 
 

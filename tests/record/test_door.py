@@ -9,7 +9,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.record.context import NOBODY
 from kiosk.record.readiness import next_blocks
-from kiosk.record.rules import NotAllowed, Refused, parts, steps
+from kiosk.record.rules import NotAllowed, Refused, clocks, parts, steps
 from kiosk.shop.hazards import HAZARDS
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
@@ -205,9 +205,10 @@ def test_marks_are_of_the_shop_and_each_is_there_once(bench: Bench) -> None:
             steps.begin(bench.context, marks, StepRef("form-block", "measure-pattern"))
         with pytest.raises(Refused, match=why):
             parts.second_look(bench.context, marks, "odile", "good")
-    for act in (parts.complete, parts.answer_limit):
-        with pytest.raises(Refused, match="no part is marked"):
-            act(moment(builder()), "NO-1")
+    with pytest.raises(Refused, match="no part is marked"):
+        parts.complete(moment(builder()), "NO-1")
+    with pytest.raises(Refused, match="no part is marked"):
+        clocks.answer_limit(moment(builder()), ["NO-1"], "mixed anew")
     with pytest.raises(Refused, match="no part is marked"):
         parts.skip(moment(builder()), "NO-1", "so")
 

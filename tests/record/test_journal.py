@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench, new_tap
-from kiosk.record.events import Event, NoteWritten, StepFinished
+from kiosk.record.events import Event, NoteWritten, RunStarted, StepFinished
 from kiosk.record.journal import Journal, Record
 from kiosk.record.rules import Refused
 from kiosk.record.state import PieceTime, SetUpTime
@@ -119,8 +119,9 @@ def test_a_clock_that_runs_back_is_kept_and_marked(bench: Bench, clocks: SteadyC
     clocks.at -= timedelta(days=9000)
     clocks.count_s += 120
     bench.note("after the wrong boot")
-    *_, last = bench.record.journal.after(0)
-    assert last.clock_ran_back and last.at == clocks.at
+    *_, told, last = bench.record.journal.after(0)
+    assert isinstance(told.body, RunStarted) and not told.body.believed
+    assert told.clock_ran_back and told.at == last.at == clocks.at
     view = bench.step_view(next(iter(bench.state.works)))
     assert view.elapsed_s == pytest.approx(120)
 

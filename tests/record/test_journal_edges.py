@@ -80,8 +80,9 @@ def test_each_event_has_its_number_run_and_hand_and_the_first_the_id_of_the_tap(
     bench.hand_over("odile")
     bench.note("dry", tap="the tap")
     found = bench.record.journal.after(0)
-    opened, *_, note = found
+    told, opened, *_, note = found
     assert [event.seq for event in found] == list(range(1, len(found) + 1))
+    assert told.body.kind == "run_started" and told.id not in ("", "the tap")
     assert opened.id == "the tap" and note.id not in ("", "the tap")  # the first of what the tap recorded
     assert {event.by for event in found} == {"odile"}
     assert {event.run for event in found} == {bench.record.run}
@@ -115,7 +116,7 @@ def test_a_snapshot_is_kept_every_two_hundred_events_and_at_the_end(
     bench.close()
     again = Journal(new_shop / "record.db")
     last = again.read_snapshot()
-    assert last is not None and last.seq == 402  # the sitting was opened too
+    assert last is not None and last.seq == 403  # the run began and the sitting was opened too
     before = again.data_version()
     Record(new_shop / "record.db", clocks).close()  # nothing new: nothing to write
     assert again.data_version() == before
@@ -131,7 +132,7 @@ def test_a_record_of_one_event_keeps_its_snapshot_and_one_of_none_has_none(tmp_p
     record.close()
     again = Journal(tmp_path / "record.db")
     found = again.read_snapshot()
-    assert found is not None and found.seq == 1
+    assert found is not None and found.seq == 2  # the run began too
     again.close()
 
 

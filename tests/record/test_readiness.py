@@ -277,14 +277,26 @@ def test_a_wait_holds_until_its_minute_and_a_limit_from_the_minute_after() -> No
     assert (ran_out.text, ran_out.until) == (f"glue ran out {at}: scrape it off", None)
 
 
-def test_a_wait_is_for_its_own_step() -> None:
-    for other in ({"step": "another"}, {"procedure": "rib-blank"}):
-        assert _part(moment(builder(), state=_clock("must_pass", 5, **other)), step()) == []
-    two = _clock("must_pass", 5, step="another")
-    two.parts["FB-NR"] = replace(
-        two.parts["FB-NR"], clocks=two.parts["FB-NR"].clocks + _clock("must_pass", 5).parts["FB-NR"].clocks
-    )
-    assert len(_part(moment(builder(), state=two), step())) == 1
+def test_a_wait_is_for_its_own_step_and_those_after_it() -> None:
+    procedure = brambling().procedures["form-block"]
+    first, second, third = procedure.steps[:3]
+    for at, found in ((first, []), (second, ["wait"]), (third, ["wait"])):
+        now = moment(builder(), state=_clock("must_pass", 5, step=second.id))
+        assert [block.kind for block in part_blocks(now, "FB-NR", procedure, at)] == found
+
+
+@pytest.mark.parametrize("gone", [{"step": "renamed"}, {"procedure": "renamed"}, {"procedure": "rib-blank"}])
+def test_a_wait_whose_step_is_gone_holds_whatever_comes_next(gone: dict[str, str]) -> None:
+    """Renaming a step once let glue go that had eleven of its twelve hours to dry."""
+    for minutes, found in ((5, ["wait"]), (-1, [])):
+        now = moment(builder(), state=_clock("must_pass", minutes, **gone))
+        assert [block.kind for block in _part(now, step())] == found
+
+
+def test_a_missed_limit_is_told_before_the_step_that_it_names() -> None:
+    procedure = brambling().procedures["form-block"]
+    now = moment(builder(), state=_clock("within", -1, step=procedure.steps[2].id))
+    assert [block.kind for block in part_blocks(now, "FB-NR", procedure, procedure.steps[1])] == ["late"]
 
 
 def test_a_hold_point_waits_for_a_look_at_this_very_step() -> None:

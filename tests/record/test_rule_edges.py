@@ -12,7 +12,7 @@ from kiosk.record import events as e
 from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.position import position, revision_changes, skipped_steps, steps_left
-from kiosk.record.rules import ACTS, Bodies, NotAllowed, Refused, parts, people, snags, steps, things
+from kiosk.record.rules import ACTS, Bodies, NotAllowed, Refused, clocks, parts, people, snags, steps, things
 from kiosk.record.rules.words import digest_of, words_of
 from kiosk.record.state import Answer, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
 from kiosk.shop.procedure import Step, StepRef
@@ -366,6 +366,7 @@ def test_the_clocks_that_a_step_sets_are_as_long_as_written_or_as_measured() -> 
         step="last",
         if_missed="",
         set_by="try",
+        set_s=1000.0,
     )
     assert (life.kind, life.minutes, life.until) == ("within", 90, NOW + timedelta(minutes=90))
     assert (life.step, life.if_missed) == ("last", "mix anew")
@@ -541,21 +542,22 @@ def _limit(kind: str = "within", minutes: float = -1, procedure: str = "form-blo
 
 
 def test_a_time_limit_is_answered_once_it_was_missed() -> None:
-    (answered,) = parts.answer_limit(moment(builder(), state=_limit(), shop=_three()), "FB-NR")
+    now = moment(builder(), state=_limit(), shop=_three())
+    (answered,) = clocks.answer_limit(now, ["FB-NR"], "mixed anew")
     assert isinstance(answered, e.ClockAnswered)
-    assert (answered.step, answered.did) == ("b", "mix anew")
+    assert (answered.step, answered.did, answered.text) == ("b", "mixed anew", "mixed anew")
+    assert answered.again is not None and answered.again.until == NOW + timedelta(minutes=30)
+    for nothing in ("", "  ", "ok", "NR-03"):
+        with pytest.raises(Refused, match="nothing says what was done"):
+            clocks.answer_limit(now, ["FB-NR"], nothing)
     for state in (
         _limit(minutes=0),
         _limit(minutes=1),
         _limit(kind="must_pass"),
-        _limit(procedure="rib-blank"),
-        _limit(of="c"),
         _done("a"),
     ):
         with pytest.raises(Refused, match="no time limit was missed"):
-            parts.answer_limit(moment(builder(), state=state, shop=_three()), "FB-NR")
-    with pytest.raises(Refused, match="has no next step"):
-        parts.answer_limit(moment(builder(), state=_done("a", "b", "c"), shop=_three()), "FB-NR")
+            clocks.answer_limit(moment(builder(), state=state, shop=_three()), ["FB-NR"], "mixed anew")
 
 
 def test_what_a_helper_did_is_looked_over_once() -> None:
@@ -925,6 +927,8 @@ def test_a_new_revision_is_told_with_what_was_put_in_before_the_next_step() -> N
 WHO = {
     "answer": "whoever may do the step",
     "answer_limit": "the builder",
+    "look_at_clock": "an adult",
+    "mark_clock": "an adult",
     "begin": "as the rule says",
     "clear_room": "an adult",
     "close_up": "an adult",
@@ -960,7 +964,8 @@ WHO = {
 def test_every_act_goes_through_the_door_which_knows_who_may_do_it() -> None:
     assert {act.name: act.who for act in ACTS.values()} == WHO
     for name, act in ACTS.items():  # and what the bench calls is the one that asks
-        module = next(module for module in (parts, people, snags, steps, things) if hasattr(module, name))
+        modules = (clocks, parts, people, snags, steps, things)
+        module = next(module for module in modules if hasattr(module, name))
         assert getattr(module, name) is act.decide and act.name == name
 
 

@@ -59,7 +59,7 @@ def test_a_fault_of_the_snapshots_own_fails_no_tap_and_no_closing(
     assert bench.record.snapshot_trouble == "its own fault"
     bench.close()
     again = Record(new_shop / "record.db")
-    assert again.state.seq == 2
+    assert again.state.seq == 3
     again.close()
 
 

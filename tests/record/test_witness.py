@@ -18,6 +18,8 @@ from kiosk.record.stopped import DamagedRecord, NotAsWitnessed, RecordLost, Reco
 from tests.conftest import SteadyClocks
 
 NOTES = 30
+RUN = NOTES + 1  # what a run writes: how its clocks stand, and its notes
+WHOLE = 2 * RUN
 
 
 def note(record: Record, count: int, text: str = "note") -> None:
@@ -67,7 +69,7 @@ def refused(path: Path) -> str:
 def test_the_head_says_how_far_the_record_has_come(path: Path) -> None:
     journal = Journal(path)
     head = HeadFile(head_path(path)).read()
-    assert head == Head(2 * NOTES, journal.hash_at(2 * NOTES), journal.hash_at(1), 2 * NOTES)
+    assert head == Head(WHOLE, journal.hash_at(WHOLE), journal.hash_at(1), WHOLE)
     journal.close()
 
 
@@ -78,10 +80,10 @@ def test_a_head_that_is_behind_is_a_kill_and_in_order(path: Path, tmp_path: Path
     record.close()
     head_path(path).write_bytes(older)
     again = Record(path, SteadyClocks())
-    assert again.state.seq == 2 * NOTES + 3
+    assert again.state.seq == WHOLE + 1 + 3
     again.close()
     head = HeadFile(head_path(path)).read()
-    assert head is not None and head.seq == 2 * NOTES + 3  # and it was caught up
+    assert head is not None and head.seq == WHOLE + 1 + 3  # and it was caught up
 
 
 @pytest.mark.parametrize("slot", [0, 1])
@@ -111,7 +113,7 @@ def test_an_older_copy_put_back_is_told_with_what_is_not_in_it(path: Path) -> No
     shutil.copy(path.parent / "last-week.db", path)
     said = refused(path)
     assert said.startswith(
-        f"{path} is an older copy: it ends at event {NOTES}, and events 31 to 60 are not in it;"
+        f"{path} is an older copy: it ends at event {RUN}, and events 32 to 62 are not in it;"
     )
     assert said.endswith(f"kiosk restore {path.parent} shows what can be done")
 
@@ -120,7 +122,7 @@ def test_a_deleted_wal_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     left = killed(path, tmp_path / "left")
     wal_of(left).unlink()
     shared_memory_of(left).unlink()
-    assert f"has lost its end: it stops at event {2 * NOTES}, and events 61 to 65 are gone" in refused(left)
+    assert f"has lost its end: it stops at event {WHOLE}, and events 63 to 68 are gone" in refused(left)
 
 
 def test_a_wal_cut_short_is_a_lost_end(path: Path, tmp_path: Path) -> None:
@@ -128,7 +130,7 @@ def test_a_wal_cut_short_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     shared_memory_of(left).unlink()
     wal = wal_of(left).read_bytes()
     wal_of(left).write_bytes(wal[: len(wal) - 4096])
-    assert "has lost its end: it stops at event 64, and event 65 is gone" in refused(left)
+    assert "has lost its end: it stops at event 67, and event 68 is gone" in refused(left)
 
 
 def test_what_a_kill_leaves_opens(path: Path, tmp_path: Path) -> None:
@@ -136,7 +138,7 @@ def test_what_a_kill_leaves_opens(path: Path, tmp_path: Path) -> None:
     shared_memory_of(left).unlink()  # as after a power cut
     for reading in (True, False):
         record = Record(left, SteadyClocks(), reading=reading)
-        assert record.state.seq == 2 * NOTES + 5
+        assert record.state.seq == WHOLE + 1 + 5
         record.close()
 
 
@@ -158,15 +160,15 @@ def test_an_end_written_anew_with_a_whole_chain_is_told(path: Path) -> None:
         before = event_hash(before, row)
         connection.execute("UPDATE event SET hash=? WHERE seq=?", (before, row[0]))
     connection.close()
-    assert f"was written anew: event {2 * NOTES} is not the one that record.head knows" in refused(path)
+    assert f"was written anew: event {WHOLE} is not the one that record.head knows" in refused(path)
 
 
 def test_an_end_that_does_not_fit_names_the_event(path: Path) -> None:
     connection = sqlite3.connect(path, isolation_level=None)
     connection.execute("DROP TRIGGER event_is_never_changed")
-    connection.execute("UPDATE event SET hash='0' WHERE seq=60")
+    connection.execute("UPDATE event SET hash='0' WHERE seq=62")
     connection.close()
-    assert "is damaged: event 60 is not what was recorded: its hash does not fit" in refused(path)
+    assert "is damaged: event 62 is not what was recorded: its hash does not fit" in refused(path)
 
 
 @pytest.mark.parametrize(
@@ -180,7 +182,7 @@ def test_a_missing_or_empty_record_is_not_begun_anew(
     path: Path, lose: Callable[[Path], None], how: str
 ) -> None:
     lose(path)
-    assert f"{path} {how}, and there was a record: record.head knows 60 events" in refused(path)
+    assert f"{path} {how}, and there was a record: record.head knows 62 events" in refused(path)
     assert not path.exists() or path.stat().st_size == 0
 
 
@@ -188,7 +190,7 @@ def test_a_record_emptied_by_its_tables_is_not_begun_anew(path: Path, tmp_path: 
     path.unlink()
     Record(tmp_path / "fresh.db").close()
     shutil.copy(tmp_path / "fresh.db", path)
-    assert "holds no event, and there was a record: record.head knows 60 events" in refused(path)
+    assert "holds no event, and there was a record: record.head knows 62 events" in refused(path)
 
 
 def test_a_wal_without_its_database_is_a_witness_too(path: Path, tmp_path: Path) -> None:
@@ -208,7 +210,7 @@ def test_the_copies_are_a_witness_where_the_head_is_gone(path: Path) -> None:
     Record(path, SteadyClocks()).close()  # agrees
     head_path(path).unlink()
     shutil.copy(path.parent / "last-week.db", path)
-    assert "has lost its end: it stops at event 30, and events 31 to 60 are gone" in refused(path)
+    assert "has lost its end: it stops at event 31, and events 32 to 62 are gone" in refused(path)
 
 
 def test_last_weeks_copy_under_this_weeks_wal_is_recognised_and_left_whole(
@@ -223,7 +225,7 @@ def test_last_weeks_copy_under_this_weeks_wal_is_recognised_and_left_whole(
     assert f"kiosk restore {left} {left.parent} takes the copy" in said
     assert left.read_bytes() == copy and wal_of(left).read_bytes() == wal
     alone = open_the_file_alone(left)
-    assert last_event(alone.connection).seq == NOTES
+    assert last_event(alone.connection).seq == RUN
     alone.close()
 
 
@@ -278,7 +280,7 @@ def test_a_head_that_cannot_be_written_fails_no_tap_and_is_told(new_shop: Path, 
         bench.note(f"note {number}")
     bench.record.journal._keeper.close()
     assert "record.head cannot be written" in bench.record_trouble()
-    assert bench.state.seq == 6
+    assert bench.state.seq == 7  # the clocks, the sitting and the notes
     bench.close()
 
 
@@ -305,5 +307,5 @@ def test_a_screen_that_opened_before_the_first_event_knows_which_record_it_is(tm
     wall.close()
     tablet.close()
     again = Record(tmp_path / "record.db", SteadyClocks())
-    assert again.state.seq == 2
+    assert again.state.seq == 4
     again.close()

@@ -9,9 +9,11 @@ import asyncio
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 
 from kiosk.bench import Bench
+from kiosk.record.events import ClockSet, StepFinished
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.app import KioskApp
 from tests.conftest import SteadyClocks
@@ -65,6 +67,56 @@ def _helper_comes(bench: Bench) -> None:
     bench.close_sitting("")
 
 
+def _glue_dries(bench: Bench) -> None:
+    """A wait of half an hour begins."""
+    _spread_glue(bench)
+    work = bench.state.part("FB-TR").work
+    assert work is not None
+    bench.take_up(work)
+    bench.acknowledge(work)
+    bench.answer(work, "FB-TR", "flat", "yes")
+    bench.finish(work, "FB-TR")
+    bench.close_sitting("")
+
+
+def _limit_runs(minutes: float) -> Callable[[Bench], None]:
+    """A limit of so many minutes begins on a part."""
+
+    def before(bench: Bench) -> None:
+        clock = ClockSet(
+            what="degreased face",
+            kind="within",
+            minutes=minutes,
+            until=bench.now + timedelta(minutes=minutes),
+            procedure="rib-blank",
+            step="mark-blank",
+            if_missed="Wipe it again with a fresh cloth.",
+            ends="finish",
+            boot=bench.record.boot,
+            set_s=bench.record.clocks.monotonic_s(),
+            back_to="choose-sheet",
+        )
+        done = StepFinished(
+            work="before",
+            marks=("NR-07",),
+            procedure="rib-blank",
+            revision="1",
+            step="choose-sheet",
+            clocks=(clock,),
+        )
+        bench.record.transact(lambda _: [done], by="wren", tap=None)
+
+    return before
+
+
+def _clock_is_set(bench: Bench) -> None:
+    """Somebody sets the wall clock ten years ahead."""
+    bench.note("so far")
+    clocks = bench.record.clocks
+    assert isinstance(clocks, SteadyClocks)
+    clocks.at += timedelta(days=3653)
+
+
 def _recording_stops(app: KioskApp) -> None:
     app.recording_stopped(RecordingStopped("the disk is full", "make room on it"))
 
@@ -72,6 +124,11 @@ def _recording_stops(app: KioskApp) -> None:
 SCENES = (
     Scene("place"),
     Scene("place-after-power-cut", before=_leave_running),
+    Scene("place-wait-over", before=_glue_dries),
+    Scene("place-limit-near", before=_limit_runs(31.5)),
+    Scene("part-too-late", (*"NR-07", "enter"), before=_limit_runs(20)),
+    Scene("limit-dialog", (*"NR-07", "enter", "enter"), before=_limit_runs(20)),
+    Scene("clock-dialog", before=_clock_is_set),
     Scene("power-cut-dialog", ("enter",), before=_leave_running),
     Scene("not-so-dialog", ("f7",)),
     Scene("cautions", ("enter",)),

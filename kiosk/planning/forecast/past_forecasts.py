@@ -40,11 +40,15 @@ class PastForecast:
 
 @dataclass(frozen=True)
 class BackTest:
-    """All past forecasts that can be checked, and how many hits of them a right forecaster would have."""
+    """All past forecasts that can be checked, and how many hits of them a right forecaster would have.
+
+    A week in which nothing was done says nothing of the estimates: no hit and no miss, and counted apart.
+    """
 
     forecasts: tuple[PastForecast, ...]
     fewest: int
     most: int
+    empty: int = 0
 
     @property
     def hits(self) -> int:
@@ -63,13 +67,17 @@ def back_test(
     """Forecast every past week from those before it. ``planned_by_day`` is by local date, as minutes are."""
     days = sorted(date.fromisoformat(day) for day, minutes in minutes_by_day.items() if minutes > 0)
     found: list[PastForecast] = []
-    if days:
+    empty = 0
+    if days and days[0] < today:
         made_on = days[0] + timedelta(days=WEEK * FEWEST_WEEKS - 1)
         while made_on + timedelta(days=WEEK) <= today:
-            found.append(_past(minutes_by_day, planned_by_day, made_on))
+            if sum(weeks_to(minutes_by_day, made_on + timedelta(days=WEEK), 1)[0]) > 0:
+                found.append(_past(minutes_by_day, planned_by_day, made_on))
+            else:
+                empty += 1
             made_on += timedelta(days=WEEK)
     fewest, most = expected_hits(len(found), INTERVAL)
-    return BackTest(tuple(found), fewest, most)
+    return BackTest(tuple(found), fewest, most, empty)
 
 
 def _past(minutes: Mapping[str, float], planned: Mapping[str, float], made_on: date) -> PastForecast:

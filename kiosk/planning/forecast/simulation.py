@@ -77,7 +77,12 @@ class NothingDone:
     weeks: int
 
 
-TooShort = FewWeeks | FewPieces | NothingDone
+@dataclass(frozen=True)
+class ClockDoubted:
+    """The wall clock is not believed, so nothing is counted from today."""
+
+
+TooShort = FewWeeks | FewPieces | NothingDone | ClockDoubted
 
 
 @dataclass(frozen=True)
@@ -136,6 +141,8 @@ def forecast_table(
     weeks = past_weeks(state.minutes_by_day, context.today)
     newest = newest_day(state.minutes_by_day, context.today)
     too_short = _too_short(state, weeks) if left.steps else None
+    if left.steps and context.doubt is not None:
+        too_short = ClockDoubted()
     longer = max(0.0, HALF_HOUR - TAKE_UP_MINUTES - predictor.closing(shop.file.put_away))
     seen, sound = _scrap(state)
     # The work depends on the scrap rate alone; what is drawn after it goes on from the same place.

@@ -6,7 +6,7 @@ An option ends only where the work can safely be left. It may go on over one wai
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from kiosk.planning.choose.option import Option
 from kiosk.planning.times.predictor import Predictor
@@ -17,6 +17,7 @@ from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, PieceTime, Work
+from kiosk.record.waits import ends_at, seconds_left
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step, Wait
 
@@ -62,6 +63,7 @@ class OptionMaker:
         predictor: Predictor,
     ) -> None:
         self.predictor = predictor
+        self.context = context
         self.shop = context.shop
         self.state = context.state
         self.now = context.now
@@ -95,7 +97,7 @@ class OptionMaker:
     def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = {mark: self._spoils_at(mark) for mark in marks}
-        marks = sorted(marks, key=lambda mark: (spoil[mark] or self.now + timedelta(days=9999), mark))
+        marks = sorted(marks, key=lambda mark: (spoil[mark] is None, spoil[mark] or self.now, mark))
         left = steps_left(self.shop, self.state, marks[0])
         chain, gap = self._chain(marks[0], left, may_wait=True)
         like = self._like(marks, left, chain)
@@ -201,7 +203,8 @@ class OptionMaker:
     def _spoils_at(self, mark: str) -> datetime | None:
         if mark not in self.state.parts:
             return None
-        ends = [clock.until for clock in self.state.part(mark).clocks if clock.kind == "within"]
+        limits = [clock for clock in self.state.part(mark).clocks if clock.kind == "within"]
+        ends = [at for clock in limits if (at := ends_at(self.context, clock)) is not None]
         return min(ends) if ends else None
 
     def candidate(self, like: LikeParts) -> Candidate | None:
@@ -262,7 +265,7 @@ class OptionMaker:
             first = math.ceil(reach.before_gap * count) + CHANGE_OVER_MINUTES if reach.over_gap else 0
             start_by = None
             if any(spoils):
-                start_by = self._start_by(like.kind, like.marks[:count], spoils, like.chain[: reach.steps])
+                start_by = self._start_by(like, count, spoils, reach.steps)
             if start_by is not None and start_by < 0:
                 continue
             yield Option(
@@ -280,26 +283,29 @@ class OptionMaker:
             )
 
     def _start_by(
-        self,
-        kind_id: str,
-        marks: Sequence[str],
-        spoils: Sequence[datetime | None],
-        chain: Sequence[tuple[Procedure, Step]],
+        self, like: LikeParts, count: int, spoils: Sequence[datetime | None], steps: int
     ) -> int | None:
-        """Minutes into the slot by which the chain must begin, so that no clock on a part runs out first."""
+        """Minutes into the slot by which the chain must begin, so that no clock on a part runs out first.
+
+        A limit that wants its step finished takes that step's own minutes too, on all the parts.
+        """
         latest: list[float] = []
+        marks = like.marks[:count]
         for mark, at in zip(marks, spoils, strict=False):
             if at is None:
                 continue
             for clock in self.state.part(mark).clocks:
-                if clock.kind != "within":
+                left = seconds_left(self.context, clock) if clock.kind == "within" else None
+                if left is None:
                     continue
-                lead = 0.0
-                for procedure, step in chain:
+                lead = like.head_start  # what of the step in hand is done already
+                for procedure, step in like.chain[:steps]:
+                    minutes = self._minutes_of(like.kind, procedure, step) * count
                     if (procedure.id, step.id) == (clock.procedure, clock.step):
-                        latest.append((clock.until - self.now).total_seconds() / 60 - lead)
+                        finish = minutes if clock.ends == "finish" else 0.0
+                        latest.append(left / 60 - max(0.0, lead + finish))
                         break
-                    lead += self._minutes_of(kind_id, procedure, step) * len(marks)
+                    lead += minutes
         if not latest or min(latest) >= self.minutes:
             return None
         return math.floor(min(latest))

@@ -1,4 +1,4 @@
-"""Acts on a part: skip, reopen, go on, answer a missed limit, look, look over, complete, undo."""
+"""Acts on a part: skip, reopen, go on, look, look over, complete, undo."""
 
 from collections.abc import Sequence
 
@@ -75,22 +75,6 @@ def go_on_at(context: Context, mark: str, step_id: str) -> Bodies:
             mark=mark, procedure=where.procedure.id, revision=where.procedure.revision, step=step_id
         )
     ]
-
-
-@act("the builder")
-def answer_limit(context: Context, mark: str) -> Bodies:
-    """A time limit was missed and the builder did what the procedure says for that case."""
-    require_parts(context, [mark])
-    where = position(context.shop, context.state, mark)
-    if where.procedure is None or where.step is None:
-        raise Refused(f"{mark} has no next step", "look at the board")
-    for clock in context.state.part(mark).clocks:
-        late = clock.kind == "within" and context.now > clock.until
-        if late and (clock.procedure, clock.step) == (where.procedure.id, where.step.id):
-            return [
-                e.ClockAnswered(mark=mark, procedure=clock.procedure, step=clock.step, did=clock.if_missed)
-            ]
-    raise Refused(f"no time limit was missed on {mark}", "go on")
 
 
 @act("the builder")

@@ -17,6 +17,7 @@ from kiosk.record.readiness import blocks
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_parts
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, State, Work
+from kiosk.record.waits import is_late
 from kiosk.shop.lots import lot_fits, lot_words, lots_for, wanted_lot_words
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
@@ -280,6 +281,9 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         held = context.state.open_snags(one)
         if held:
             raise Refused(f"{one} is held: {held[0].text}", "decide the snag first")
+        for clock in context.state.part(one).clocks:
+            if is_late(context, clock) and StepRef(clock.procedure, clock.step) == work.ref:
+                raise Refused(f"{clock.what} ran out on {one}", "say on the part's page what was done")
     text, first = kept(context, procedure)
     finished = e.StepFinished(
         work=work_id,
@@ -292,7 +296,7 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         family=str(procedure.family_of(step)),
         set_up_minutes=step.minutes.set_up,
         each_minutes=step.minutes.each,
-        day=context.today.isoformat(),
+        day=context.day,
         wants_look=context.doer.role != "builder",
         clocks=_clocks(context, work, step, judged),
         text=text,
@@ -308,8 +312,11 @@ def _learnt_for(shop: Shop, procedure: Procedure, step: Step, marks: Sequence[st
 
 
 def _timed_exactly(context: Context, work: Work) -> bool:
-    """True when the time can be learnt from: no power cut, no hours unattended, no midnight in it."""
+    """True when the time can be learnt from: no power cut, no hours unattended, no midnight in it,
+    and a wall clock that is believed to tell so."""
     if not work.exact or (work.running_since_s is not None and work.run != context.run):
+        return False
+    if context.doubt is not None:
         return False
     since = (work.piece_since or work.started_at).astimezone()
     now = context.now.astimezone()
@@ -327,9 +334,14 @@ def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.C
                 minutes=minutes,
                 until=context.now + timedelta(minutes=minutes),
                 procedure=work.procedure,
-                step=wait.before or wait.begin or "",
+                step=wait.step,
                 if_missed=wait.if_missed or "",
                 set_by=step.id,
+                ends="finish" if wait.finish is not None else "begin",
+                boot=context.boot,
+                set_s=context.monotonic_s,
+                believed=context.doubt is None,
+                back_to=wait.back_to or "",
             )
         )
     return tuple(found)

@@ -1,0 +1,152 @@
+"""Acts on clocks: a limit that was missed, a clock nobody knows the stand of, and the wall clock itself."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from kiosk.record import events as e
+from kiosk.record.belief import EARLIEST
+from kiosk.record.context import Context
+from kiosk.record.position import position
+from kiosk.record.rules.door import Bodies, Refused, act, require_parts
+from kiosk.record.waits import holds, is_late, seconds_left
+from kiosk.shop.procedure import StepRef
+
+IN_TIME = "Finished in time; the tap came late"
+FEWEST_LETTERS = 3  # of words that say what was done
+
+
+@act("the builder")
+def answer_limit(context: Context, marks: Sequence[str], did: str, *, in_time: bool = False) -> Bodies:
+    """A time limit was missed: what was done about it, in the builder's words or the procedure's.
+
+    The part goes back to the step that the procedure names, where what was asked is asked again; where it
+    names none, the clock runs anew. ``in_time`` says that a step in hand was finished before its limit.
+    """
+    require_parts(context, marks)
+    if sum(character.isalpha() for character in did) < FEWEST_LETTERS:
+        raise Refused("nothing says what was done", "choose it, or type it")
+    return [_answered(context, mark, did.strip(), in_time=in_time) for mark in marks]
+
+
+def _answered(context: Context, mark: str, did: str, *, in_time: bool) -> e.ClockAnswered:
+    missed = missed_limit(context, mark)
+    if missed is None:
+        raise Refused(f"no time limit was missed on {mark}", "go on")
+    answered = e.ClockAnswered(
+        mark=mark,
+        procedure=missed.procedure,
+        step=missed.step,
+        did=did,
+        what=missed.what,
+        until=missed.until,
+    )
+    if in_time:
+        if not may_be_in_time(context, mark, missed):
+            raise Refused(f"{mark} was not in hand at that step", "say what was done instead")
+        return answered.model_copy(update={"did": IN_TIME})
+    back = _back_to(context, mark, missed)
+    if back is None:
+        return answered.model_copy(update={"again": set_anew(context, missed, missed.minutes)})
+    return answered.model_copy(
+        update={"back_to_procedure": back.procedure, "back_to_step": back.step}
+    )
+
+
+def missed_limit(context: Context, mark: str) -> e.ClockSet | None:
+    """The limit that ran out on a part, where it has to do with the step the part stands at."""
+    where = position(context.shop, context.state, mark)
+    if where.procedure is None or where.step is None:
+        return None
+    late = [
+        clock
+        for clock in context.state.part(mark).clocks
+        if is_late(context, clock) and holds(context.shop, clock, mark, where.procedure, where.step)
+    ]
+    return min(late, key=lambda clock: clock.until, default=None)
+
+
+def may_be_in_time(context: Context, mark: str, missed: e.ClockSet) -> bool:
+    """True when the step that was to be finished is in hand: its end may have come before the tap."""
+    work = context.state.works.get(context.state.part(mark).work or "")
+    named = StepRef(missed.procedure, missed.step)
+    return missed.ends == "finish" and work is not None and work.ref == named
+
+
+def _back_to(context: Context, mark: str, missed: e.ClockSet) -> StepRef | None:
+    """The step a missed limit sends a part back to: the named one, or the first done one after it."""
+    procedure = context.shop.procedures.get(missed.procedure)
+    if not missed.back_to or procedure is None or procedure.index(missed.back_to) is None:
+        return None
+    done = context.state.part(mark).passes.get(missed.procedure, {})
+    after = procedure.steps[procedure.index(missed.back_to) :]
+    first = next((step.id for step in after if step.id in done), None)
+    return StepRef(missed.procedure, first) if first is not None else None
+
+
+def set_anew(context: Context, clock: e.ClockSet, minutes: float) -> e.ClockSet:
+    """A clock like this one that runs from now."""
+    return clock.model_copy(
+        update={
+            "minutes": minutes,
+            "until": context.now + timedelta(minutes=minutes),
+            "boot": context.boot,
+            "set_s": context.monotonic_s,
+            "believed": context.doubt is None,
+        }
+    )
+
+
+def unknown_clock(context: Context, mark: str) -> e.ClockSet | None:
+    """The clock that nobody knows the stand of, where it has to do with the step a part stands at."""
+    where = position(context.shop, context.state, mark)
+    if where.procedure is None or where.step is None:
+        return None
+    for clock in context.state.part(mark).clocks:
+        if seconds_left(context, clock) is None and holds(
+            context.shop, clock, mark, where.procedure, where.step
+        ):
+            return clock
+    return None
+
+
+@act("an adult")
+def look_at_clock(context: Context, marks: Sequence[str], minutes: float) -> Bodies:
+    """The wall clock was changed, so nobody knows how a clock stands: a person looked at the parts.
+
+    ``minutes`` are left of it, 0 to all of it. A wait of which none are left is over; a limit is missed.
+    """
+    require_parts(context, marks)
+    found: Bodies = []
+    for mark in marks:
+        clock = unknown_clock(context, mark)
+        if clock is None:
+            raise Refused(f"no clock of {mark} is in doubt", "go on")
+        if not 0 <= minutes <= clock.minutes:
+            raise Refused(f"{minutes:g} min of {clock.minutes:g} cannot be left", "look at the part again")
+        again = set_anew(context, clock, minutes) if minutes else None
+        if again is None and clock.kind == "within":
+            again = set_anew(context, clock, 0).model_copy(update={"set_s": context.monotonic_s - 1.0})
+        found.append(
+            e.ClockAnswered(
+                mark=mark,
+                procedure=clock.procedure,
+                step=clock.step,
+                did=f"The clock was changed. Looked at: {minutes:g} min left",
+                what=clock.what,
+                until=clock.until,
+                again=again,
+            )
+        )
+    return found
+
+
+@act("an adult")
+def mark_clock(context: Context, *, right: bool) -> Bodies:
+    """A person looked at the wall clock and says whether it is right."""
+    if right and context.doubt is None:
+        return []
+    if right and context.now < EARLIEST:
+        shown = context.now.astimezone().strftime("%d %b %Y")
+        raise Refused(f"a clock that shows {shown} is not right", "set the machine's clock")
+    day = context.now.astimezone().date().isoformat()
+    return [e.ClockMarked(boot=context.boot, right=right, day=day)]

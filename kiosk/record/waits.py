@@ -1,0 +1,60 @@
+"""How the clocks that run on parts stand: how long is left, and which steps they hold."""
+
+from datetime import datetime, timedelta
+
+from kiosk.record.belief import JUMP
+from kiosk.record.context import Context
+from kiosk.record.events import ClockSet
+from kiosk.shop.procedure import Procedure, Step, StepRef
+from kiosk.shop.shop import Shop
+
+NEAR_SHARE = 0.2  # of a limit: from here on it is called out
+LAST_MINUTE_S = 60.0
+
+
+def seconds_left(context: Context, clock: ClockSet) -> float | None:
+    """Seconds until a clock ends, negative when it has; None when nobody knows.
+
+    Within the boot of the machine in which it was set it runs on the monotonic clock, which nobody can set.
+    In any other, on the wall clock, if that is believed now and was when the clock was set.
+    """
+    if clock.boot and clock.boot == context.boot and clock.set_s is not None:
+        return clock.set_s + clock.minutes * 60 - context.monotonic_s
+    left = clock.until - context.now
+    if context.doubt is not None or not clock.believed or left > timedelta(minutes=clock.minutes) + JUMP:
+        return None
+    return left.total_seconds()
+
+
+def ends_at(context: Context, clock: ClockSet) -> datetime | None:
+    """When a clock ends or ended, by the wall clock as it shows now; None when nobody knows."""
+    left = seconds_left(context, clock)
+    return None if left is None else context.now + timedelta(seconds=left)
+
+
+def is_late(context: Context, clock: ClockSet) -> bool:
+    """True when a limit was missed."""
+    left = seconds_left(context, clock) if clock.kind == "within" else None
+    return left is not None and left < 0
+
+
+def is_near(clock: ClockSet, left_s: float) -> bool:
+    """True in the last fifth of a limit, and in its last minute."""
+    return left_s <= max(LAST_MINUTE_S, NEAR_SHARE * clock.minutes * 60)
+
+
+def holds(shop: Shop, clock: ClockSet, mark: str, procedure: Procedure, step: Step) -> bool:
+    """True when a clock has to do with this step of a part.
+
+    A limit has, wherever the part stands: what was missed is missed before the named step is reached. A wait
+    holds the step that it names; every step after it, should the part have come past; and any step at all
+    where the named one is no longer there: it is never let go because its step was renamed.
+    """
+    if clock.kind == "within":
+        return True
+    named = StepRef(clock.procedure, clock.step)
+    here = procedure.ref(step)
+    if named == here:
+        return True
+    route = [of.ref(one) for of, one in shop.route_steps(shop.kind_of(mark))]
+    return named not in route or (here in route and route.index(named) < route.index(here))

@@ -1,0 +1,80 @@
+"""What is called out over every screen: what runs out or was missed, a wait that ended, a doubtful clock."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from kiosk.record.belief import Doubt
+from kiosk.record.context import Context
+from kiosk.record.waits import LAST_MINUTE_S, is_near
+from kiosk.shop.parts import marks_in_full
+from kiosk.views.clocks import RunningClock, every_clock, left_words
+
+TOLD_FOR_S = 300.0  # how long a wait that ended is called out
+
+Level = Literal["missed", "last minute", "near", "not known", "ended", "wall clock"]
+
+
+@dataclass(frozen=True)
+class Alarm:
+    """One thing to call out. The bell rings once for each ``about`` and ``level``."""
+
+    about: tuple[str, ...]
+    level: Level
+    words: str
+
+
+def alarms(context: Context) -> list[Alarm]:
+    """Everything that is to be called out now, the most pressing first."""
+    found = []
+    for one in every_clock(context):
+        level, words = _of_clock(one)
+        if level is not None:
+            clock = one.clock
+            about = (clock.procedure, clock.step, clock.what, clock.until.isoformat())
+            found.append(Alarm(about, level, words))
+    if context.doubt is not None:
+        found.append(Alarm((context.boot,), "wall clock", doubt_words(context.doubt)))
+    return found
+
+
+def _of_clock(one: RunningClock) -> tuple[Level | None, str]:
+    name, what, left = marks_in_full(one.marks), one.clock.what, one.left_s
+    if left is None:
+        return "not known", one.words
+    if not one.is_limit:
+        over = -TOLD_FOR_S < left <= 0
+        return ("ended", f"THE WAIT IS OVER: {name}, {what}") if over else (None, "")
+    if left < 0:
+        return "missed", one.words
+    if not is_near(one.clock, left):
+        return None, ""
+    verb = "FINISH" if one.clock.ends == "finish" else "USE"
+    words = f"{verb} NOW, {left_words(left, up=False)} left: {name}, {what}"
+    return "last minute" if left <= LAST_MINUTE_S else "near", words
+
+
+def strip_words(found: Sequence[Alarm], width: int) -> str:
+    """The strip: the most pressing in full, and how many more there are."""
+    if not found:
+        return ""
+    more = f"  (and {len(found) - 1} more)" if len(found) > 1 else ""
+    room = max(10, width - len(more))
+    first = found[0].words
+    return (first if len(first) <= room else f"{first[: room - 2]} …") + more
+
+
+def doubt_words(doubt: Doubt) -> str:
+    """That the wall clock is not believed, in one line."""
+    return f"THE CLOCK IS NOT BELIEVED: it shows {doubt.shows.astimezone().strftime('%a %d %b %Y %H:%M')}"
+
+
+def doubt_lines(doubt: Doubt) -> list[str]:
+    """What a person is told who is to say whether the wall clock is right."""
+    shows = doubt.shows.astimezone().strftime("%a %d %b %Y %H:%M")
+    lines = [f"The clock says {shows}."]
+    if doubt.last is not None:
+        lines.append(f"The last entry was {doubt.last.astimezone().strftime('%a %d %b %Y %H:%M')}.")
+    if doubt.why == "changed":
+        lines.append("The clock was changed meanwhile.")
+    return lines

@@ -1,0 +1,101 @@
+"""The clocks that run on parts, in words: how long is left, always rounded to the safe side."""
+
+import math
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from kiosk.record.context import Context
+from kiosk.record.events import ClockSet
+from kiosk.record.waits import seconds_left
+from kiosk.shop.parts import marks_in_full
+
+SHORT_S = 180  # below this, seconds are shown
+_TENTH_OF_AN_HOUR_S = 360
+
+
+@dataclass(frozen=True)
+class RunningClock:
+    """One clock and the parts it runs on; ``left_s`` is None where nobody knows how it stands."""
+
+    clock: ClockSet
+    marks: tuple[str, ...]
+    left_s: float | None
+    ends_at: datetime | None  # by the wall clock; None while that is not believed
+
+    @property
+    def is_limit(self) -> bool:
+        """True for what must be begun or finished in time; else it must pass."""
+        return self.clock.kind == "within"
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        """The most pressing first: missed, not known, running out, to be waited for."""
+        left = self.left_s
+        if left is None:
+            return 1, 0.0
+        return (0 if left < 0 else 2) if self.is_limit else 3, left
+
+    @property
+    def words(self) -> str:
+        """The clock in one line."""
+        name, clock, left = marks_in_full(self.marks), self.clock, self.left_s
+        if left is None:
+            return f"THE CLOCK WAS CHANGED: look at {name}, {clock.what}"
+        if not self.is_limit:
+            return f"WAIT {self._left_words}: {name}, {clock.what}"
+        if left < 0:
+            since = f" since {time_words(self.ends_at, up=False, day=True)}" if self.ends_at else ""
+            return f"TOO LATE{since}: {name}, {clock.what}. {clock.if_missed}"
+        verb = "FINISH" if clock.ends == "finish" else "USE"
+        return f"{verb} WITHIN {self._left_words}: {name}, {clock.what}"
+
+    @property
+    def _left_words(self) -> str:
+        left = self.left_s or 0.0
+        words = left_words(left, up=not self.is_limit)
+        if left < SHORT_S or self.ends_at is None:
+            return words
+        return f"{words}, until {time_words(self.ends_at, up=not self.is_limit, day=left >= 18 * 3600)}"
+
+
+def running_clocks(context: Context) -> list[RunningClock]:
+    """Every clock that runs on a part or was missed, the most pressing first, like ones gathered."""
+    return [one for one in every_clock(context) if one.is_limit or one.left_s is None or one.left_s > 0]
+
+
+def every_clock(context: Context) -> list[RunningClock]:
+    """The same with the waits that are over and whose step was not begun yet."""
+    gathered: dict[ClockSet, list[str]] = {}
+    for part in context.state.parts.values():
+        for clock in part.clocks:
+            gathered.setdefault(clock, []).append(part.mark)
+    found = []
+    for clock, marks in gathered.items():
+        left = seconds_left(context, clock)
+        shown = left is not None and context.doubt is None
+        ends_at = context.now + timedelta(seconds=left) if shown and left is not None else None
+        found.append(RunningClock(clock, tuple(marks), left, ends_at))
+    return sorted(found, key=lambda one: one.rank)
+
+
+def clock_lines(context: Context) -> list[str]:
+    """The running clocks in lines."""
+    return [one.words for one in running_clocks(context)]
+
+
+def left_words(seconds: float, *, up: bool) -> str:
+    """How long still: ``95 s``, ``25 min``, ``4.5 h``. A wait is rounded up, what is left of a limit down."""
+    whole = math.ceil if up else math.floor
+    if seconds < SHORT_S:
+        return f"{max(0, whole(seconds - 1e-6 if up else seconds + 1e-6))} s"
+    if seconds < 90 * 60:
+        return f"{whole(seconds / 60 + (-1e-6 if up else 1e-6))} min"
+    tenths = whole(seconds / _TENTH_OF_AN_HOUR_S + (-1e-6 if up else 1e-6))
+    return f"{tenths // 10}.{tenths % 10} h"
+
+
+def time_words(at: datetime, *, up: bool, day: bool = False) -> str:
+    """A time of day in whole minutes: the one before, or the one after for what must have passed by then."""
+    if up and (at.second or at.microsecond):
+        at = at.replace(second=0, microsecond=0) + timedelta(minutes=1)
+    return at.astimezone().strftime("%a %H:%M" if day else "%H:%M")

@@ -1,0 +1,34 @@
+"""What is left to do on one part, in a line: time at the bench, and time to wait."""
+
+import math
+
+from kiosk.record.context import Context
+from kiosk.record.position import steps_left
+from kiosk.record.rules.steps import wait_minutes
+from kiosk.record.state import Piece
+from kiosk.record.waits import seconds_left
+from kiosk.views.clocks import left_words
+
+
+def left_line(context: Context, mark: str) -> str:
+    """How many steps are left, the minutes they take by the estimates, and the waits among them."""
+    left = steps_left(context.shop, context.state, mark)
+    if not left:
+        return ""
+    minutes = sum(step.minutes.each for _, step in left)
+    line = f"{len(left)} step{'s' * (len(left) != 1)} left, about {minutes:.0f} min at the bench"
+    waiting = _running_s(context, mark) + 60 * sum(
+        wait_minutes(context.state, procedure.id, step, wait, Piece(mark))
+        for procedure, step in left
+        for wait in step.waits
+        if wait.must_pass
+    )
+    return (
+        f"{line} and {left_words(waiting, up=True)} of waiting" if waiting > 0 else f"{line} by the estimates"
+    )
+
+
+def _running_s(context: Context, mark: str) -> float:
+    """Seconds of the longest wait that runs on it already."""
+    waits = [clock for clock in context.state.part(mark).clocks if clock.kind == "must_pass"]
+    return math.ceil(max((seconds_left(context, clock) or 0.0 for clock in waits), default=0.0))

@@ -1,0 +1,32 @@
+"""The words for how long is left: a wait is never said shorter than it is, nor a limit longer."""
+
+import pytest
+
+from kiosk.views.clocks import left_words, time_words
+from tests.conftest import local_time
+
+
+@pytest.mark.parametrize(
+    ("seconds", "wait", "limit"),
+    [
+        (0.2, "1 s", "0 s"),
+        (89.6, "90 s", "89 s"),
+        (90, "90 s", "90 s"),
+        (179, "179 s", "179 s"),
+        (180, "3 min", "3 min"),
+        (181, "4 min", "3 min"),
+        (25 * 60, "25 min", "25 min"),
+        (25 * 60 + 1, "26 min", "25 min"),
+        (90 * 60, "1.5 h", "1.5 h"),
+        (4 * 3600 + 1, "4.1 h", "4.0 h"),
+    ],
+)
+def test_time_left_is_rounded_to_the_safe_side(seconds: float, wait: str, limit: str) -> None:
+    assert left_words(seconds, up=True) == wait
+    assert left_words(seconds, up=False) == limit
+
+
+def test_times_of_day_are_too() -> None:
+    at = local_time(2027, 5, 8, 16, 34).replace(second=37)
+    assert (time_words(at, up=True), time_words(at, up=False)) == ("16:35", "16:34")
+    assert time_words(at.replace(second=0), up=True) == "16:34"
