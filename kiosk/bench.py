@@ -5,19 +5,35 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from kiosk.errors import KioskError
+from kiosk.record.authority import is_adult
 from kiosk.record.belief import Doubt, jumped
-from kiosk.record.context import Context, nobody
-from kiosk.record.events import AnyBody, Event, ScreenLost, SittingCut, TrialBent
+from kiosk.record.context import NOBODY, Context, nobody
+from kiosk.record.events import AnyBody, Event, PinTried, ScreenLost, SittingCut, TrialBent
 from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
-from kiosk.record.rules import Bodies, Refused, clocks, parts, people, snags, steps, things, why_not
-from kiosk.record.state import ClockReading, State, Undoable, Work
+from kiosk.record.rules import (
+    Bodies,
+    Refused,
+    WrongPin,
+    clocks,
+    parts,
+    people,
+    snags,
+    steps,
+    things,
+    why_not,
+)
+from kiosk.record.rules.pin import seconds_to_wait
+from kiosk.record.rules.snags import NOT_SAID, Accepted
+from kiosk.record.state import ClockReading, Outsider, PinTries, State, Undoable, Work
 from kiosk.record.stopped import CannotWrite, RecordBusy
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -69,6 +85,8 @@ class Bench:
         self._copy: CloseUpCopy | None = None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
         self.builder = next(person for person in self.shop.file.people if person.role == "builder")
+        self._wrong_seen: dict[str, tuple[PinTries, float]] = {}
+        self._see_wrong_pins(self.record.clocks.monotonic_s())
         self._come_in()
         if self.presence is not None:
             with suppress(RecordBusy, CannotWrite):  # a screen opens all the same, and says so
@@ -87,9 +105,19 @@ class Bench:
             raise KioskError(f"{folder} cannot be written ({error.strerror})", "check the disk") from None
 
     def _come_in(self) -> None:
-        """Before anybody has said otherwise the builder is here, with the screen if no PIN guards it."""
-        self._waiting_people: tuple[str, ...] = (self.builder.id,)
-        self.doer_id = people.hands_at_first([self.builder])
+        """Before anybody has said otherwise the builder is here with the screen; with a PIN, nobody."""
+        self.doer_id = people.hands_at_first(self.state, [self.builder])
+        self._waiting_people: tuple[str, ...] = (self.builder.id,) if self.doer_id != NOBODY else ()
+
+    @property
+    def doer_id(self) -> str:
+        """Whose hands are on the screen, by id."""
+        return self._doer_id
+
+    @doer_id.setter
+    def doer_id(self, person: str) -> None:
+        self._doer_id = person
+        self._guarded_by = self.state.secret_of(person)
 
     @property
     def _sitting_now(self) -> int:
@@ -101,6 +129,11 @@ class Bench:
         if self._sitting not in (0, self._sitting_now):
             self._come_in()
         self._sitting = self._sitting_now
+
+    def _follow_pin(self) -> None:
+        """Who was given the screen before a PIN was set on them, or another one, has to type it."""
+        if self._guarded_by != self.state.secret_of(self.doer_id):
+            self.doer_id = NOBODY
 
     def _note_cut(self) -> None:
         """When a sitting is open and no screen is alive that could hold it, it was cut short."""
@@ -165,7 +198,15 @@ class Bench:
             doer=self.doer,
             boot=clocks.boot,
             doubt=self.record.doubt(clocks),
+            wrong_seen_s=self._see_wrong_pins(clocks.monotonic_s),
         )
+
+    def _see_wrong_pins(self, now_s: float) -> dict[str, float]:
+        """When this screen first saw the newest wrong PIN of each person, by its own clock."""
+        for person, tries in self.state.pins.items():
+            if person not in self._wrong_seen or self._wrong_seen[person][0] != tries:
+                self._wrong_seen[person] = (tries, now_s)
+        return {person: seen_s for person, (_, seen_s) in self._wrong_seen.items()}
 
     def refresh(self) -> bool:
         """Take in what another screen wrote, or left behind when it died. True when something changed."""
@@ -173,6 +214,8 @@ class Bench:
         with suppress(RecordBusy, CannotWrite):  # the next look does it
             changed = self._note_lost_screens() or changed
         self._follow_sitting()
+        self._follow_pin()
+        self._see_wrong_pins(self.record.clocks.monotonic_s())
         return changed
 
     def place_card(self) -> PlaceCard:
@@ -227,21 +270,25 @@ class Bench:
         """The best use of a few minutes, for whoever has the screen or for other hands."""
         from kiosk.planning.spare import spare
 
-        context = self.context
-        return spare(context if hands is None else context.seen_by(hands), minutes)
+        return spare(self.context if hands is None else self._at_the_bench(hands), minutes)
+
+    def _at_the_bench(self, person: Person) -> Context:
+        """This moment as it is when somebody is here with the screen in their hands."""
+        here = self.people if person in self.people else [*self.people, person]
+        return replace(self.context, people=here, doer=person)
 
     def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
         """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""
         from kiosk.planning.forecast.simulation import forecast_table
         from kiosk.views.forecast_text import WHAT_IFS
 
-        return forecast_table(self.context.seen_by(self.builder), WHAT_IFS, kind_id=kind, trials=trials)
+        return forecast_table(self._at_the_bench(self.builder), WHAT_IFS, kind_id=kind, trials=trials)
 
     def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
         """Hours left and finish date with one what-if."""
         from kiosk.planning.forecast.simulation import forecast
 
-        return forecast(self.context.seen_by(self.builder), kind_id=kind, what_if=what_if)
+        return forecast(self._at_the_bench(self.builder), kind_id=kind, what_if=what_if)
 
     def back_test(self) -> BackTest:
         """How the forecasts of past weeks did."""
@@ -323,9 +370,42 @@ class Bench:
 
         return undo_words(self.shop, entry)
 
-    def who_may_look(self) -> list[Person]:
-        """Who here could give a second look."""
-        return parts.who_may_look(self.context)
+    def who_may_look(self, mark: str) -> list[Person]:
+        """Who here could give the second look that a part waits for."""
+        return parts.who_may_look(self.context, mark)
+
+    def has_pin(self, person: str) -> bool:
+        """True when a PIN guards this person's hands."""
+        return bool(self.state.secret_of(person))
+
+    def asks_pin_to_come(self, person: Person) -> bool:
+        """True when somebody's PIN is wanted before they count as here."""
+        return self.has_pin(person.id) and not people.comes_by_a_word(self.context, person)
+
+    def asks_pin_to_take(self, person: Person) -> bool:
+        """True when somebody's PIN is wanted before they get the screen."""
+        return self.has_pin(person.id) and not people.takes_by_a_word(self.context, person)
+
+    def doer_is_adult(self) -> bool:
+        """True when an adult has the screen."""
+        return is_adult(self.context, self.doer)
+
+    def outsiders(self) -> list[Outsider]:
+        """Designers and inspectors: those of the shop file, then those entered before, newest first."""
+        listed = [Outsider(one.name, one.role, one.number) for one in self.shop.file.outside]
+        return list(dict.fromkeys([*listed, *reversed(self.state.outsiders)]))
+
+    def pin_wait_s(self, person: Person) -> float:
+        """Seconds until this person's PIN may be tried again."""
+        return seconds_to_wait(self.context, person)
+
+    def who_says_pin(self, person: Person) -> Person | None:
+        """Whose PIN is asked for before this person's is set."""
+        return people.who_says(self.context, person)
+
+    def snag_wanting(self, decision: str, reason: str, accepted: Accepted) -> snags.Wanting | None:
+        """What a decision on a snag still wants; None when it can be recorded."""
+        return snags.wanting(self.context, decision, reason, accepted)
 
     def latest_undoable(self) -> Undoable | None:
         """What the undo key would take back."""
@@ -342,21 +422,41 @@ class Bench:
         **kwargs: P.kwargs,
     ) -> list[Event]:
         """Decide and record in one transaction, opening the sitting first where none is open."""
+        opens = rule is not people.close_up  # a note at closing up opens nothing
+        act = rule.__name__
+        return self._record(tap, lambda context: rule(context, *args, **kwargs), opens=opens, act=act)
+
+    def _record(
+        self, tap: str | None, rule: Callable[[Context], Bodies], *, opens: bool, act: str
+    ) -> list[Event]:
+        """Decide and record in one transaction. A wrong PIN is recorded, and refused all the same."""
+
+        refused: list[WrongPin] = []
 
         def decide(state: State) -> list[AnyBody]:
             hands = self.doer_id
             self._follow_sitting()
             if self.doer_id != hands:
                 raise Refused("the sitting was closed on another screen", "F4, choose your name, then F7")
+            self._follow_pin()
+            if self.doer_id != hands:
+                raise Refused("a PIN was set meanwhile", "F4, choose your name, then F7")
             context = self.context
-            bodies = rule(context, *args, **kwargs)
-            if not bodies or state.sitting is not None or rule is people.close_up:
+            try:
+                bodies = rule(context)
+            except WrongPin as wrong:
+                refused.append(wrong)
+                return wrong.bodies
+            if not bodies or state.sitting is not None or not opens:
                 return bodies
-            given = "" if self.doer_id == people.hands_at_first([self.builder]) else self.doer_id
+            at_first = people.hands_at_first(state, [self.builder])
+            given = "" if self.doer_id == at_first else self.doer_id
             return [*people.open_sitting(context, given), *bodies]
 
-        events = self.record.transact(decide, by=self.doer_id, tap=tap, act=rule.__name__)
+        events = self.record.transact(decide, by=self.doer_id, tap=tap, act=act)
         self._sitting = self._sitting_now
+        if refused:
+            raise refused[0]
         return events
 
     def start(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
@@ -371,9 +471,13 @@ class Bench:
         """Carry on with a step in hand: its clock runs again."""
         self._do(tap, steps.take_up, work_id)
 
-    def acknowledge(self, work_id: str, tap: str | None = None) -> None:
-        """The cautions on the screen were read."""
-        self._do(tap, steps.read_cautions, work_id)
+    def acknowledge(
+        self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None
+    ) -> None:
+        """The cautions ``shown`` were read: a screen names them; without a screen it is all there are."""
+        if shown is None:
+            shown = [text for _, text in self.step_view(work_id).cautions]
+        self._do(tap, steps.read_cautions, work_id, shown)
 
     def turn_to(self, work_id: str, mark: str, tap: str | None = None) -> None:
         """Take another piece of the batch in hand."""
@@ -473,14 +577,25 @@ class Bench:
         decision: str,
         reason: str,
         back_to: StepRef | None = None,
+        accepted: Accepted = NOT_SAID,
         tap: str | None = None,
     ) -> None:
         """Use as is, rework, or scrap and remake."""
-        self._do(tap, snags.decide_snag, snag, decision, reason, back_to)
+        self._do(tap, snags.decide_snag, snag, decision, reason, back_to, accepted)
 
-    def hold_look(self, marks: Sequence[str], looker: str, finding: str, tap: str | None = None) -> None:
-        """A second person looked."""
-        self._do(tap, parts.second_look, marks, looker, finding)
+    def hold_look(
+        self,
+        marks: Sequence[str],
+        looker: str,
+        finding: str,
+        tap: str | None = None,
+        *,
+        pin: str = "",
+        name: str = "",
+        number: str = "",
+    ) -> None:
+        """A second person looked: somebody here, or an inspector from outside by name and number."""
+        self._do(tap, parts.second_look, marks, looker, finding, pin, name=name, number=number)
 
     def look_over(self, mark: str, ref: StepRef, *, good: bool, tap: str | None = None) -> None:
         """The builder looks over what a helper did."""
@@ -518,10 +633,22 @@ class Bench:
 
     def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """Somebody came to the bench."""
-        if self.state.sitting is not None:
-            self._do(tap, people.come, person, pin)
-        elif people.come(self.context, person, pin):
+        self._with_pin(tap, partial(people.come, person_id=person, pin=pin), people.come.__name__)
+        if self.state.sitting is None and person not in self._waiting_people:
             self._waiting_people = (*self._waiting_people, person)
+
+    def _with_pin(self, tap: str | None, rule: Callable[[Context], Bodies], act: str) -> None:
+        """An act that may ask for a PIN. While no sitting is open only the PIN is recorded."""
+        decided = []
+
+        def decide(context: Context) -> Bodies:
+            decided.append(rule(context))
+            tries: Bodies = [body for body in decided[-1] if isinstance(body, PinTried)]
+            return decided[-1] if context.state.sitting is not None else tries
+
+        self._record(tap, decide, opens=False, act=act)
+        if not decided:  # the press is on the disk already: it stands for no PIN, which is asked for again
+            self._record(None, decide, opens=False, act=act)
 
     def leave(self, person: str, tap: str | None = None) -> None:
         """Somebody left the bench. Whoever then has the screen is who has it before anybody has said."""
@@ -530,17 +657,21 @@ class Bench:
         elif people.leave(self.context, person):
             self._waiting_people = tuple(one for one in self._waiting_people if one != person)
         if self.doer_id == person:
-            self.doer_id = people.hands_at_first(self.people)
+            self.doer_id = people.hands_at_first(self.state, self.people)
 
     def hand_over(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """The screen now belongs to this person. Raises NotAllowed when their PIN is wanted and not right."""
-        people.hand_over(self.context, person, pin)  # also for a tap that was recorded: it gave no PIN yet
-        if self.state.sitting is not None:
-            self._do(tap, people.hand_over, person, pin)
-        else:
-            if person not in self._waiting_people:
-                self._waiting_people = (*self._waiting_people, person)
+        self._with_pin(tap, partial(people.hand_over, person_id=person, pin=pin), people.hand_over.__name__)
+        if self.state.sitting is None and person not in self._waiting_people:
+            self._waiting_people = (*self._waiting_people, person)
         self.doer_id = person
+
+    def set_pin(self, person: str, old: str, new: str, tap: str | None = None) -> None:
+        """Set a person's PIN, change it, or take it away when ``new`` is empty. Raises NotAllowed."""
+        decide = partial(people.set_pin, person_id=person, old=old, new=new)
+        self._record(tap, decide, opens=False, act=people.set_pin.__name__)
+        if self.doer_id == person:
+            self.doer_id = person  # who sets their own PIN here keeps the screen
 
     def close_sitting(self, note: str, tap: str | None = None) -> None:
         """Close up: every clock stops and the place is kept. A screen then copies the record."""

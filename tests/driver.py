@@ -15,13 +15,31 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.journal import Clocks
+from kiosk.record.rules.snags import Accepted
 from kiosk.record.state import Piece
 from kiosk.screens.app import KioskApp
 from kiosk.screens.target import Target
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
 from tests.screen_rows import rows_of
 
+# What a decision on a snag needs besides its reason, whatever is decided.
+ACCEPTED = Accepted(
+    by="wren",
+    role="builder",
+    plans_allow=True,
+    answer="It may be used as it is",
+    answered_by="Ada Quill",
+    answered_role="designer",
+)
 LONGEST_WAIT_S = 60.0  # for what takes milliseconds: only a fault takes as long, however busy the machine
+
+
+def set_pins(folder: Path, **pins: str) -> None:
+    """Set the PINs of these people, as ``kiosk pin`` does; the builder's last, who would be asked for it."""
+    bench = Bench(folder)
+    for person in sorted(pins, key=lambda one: bench.shop.people[one].role == "builder"):
+        bench.set_pin(person, "", pins[person])
+    bench.close()
 
 
 def good_answer(bench: Bench, check: Any, mark: str) -> str:

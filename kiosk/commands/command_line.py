@@ -30,6 +30,7 @@ COMMAND_MODULES = (
     "verify",
     "backup",
     "restore",
+    "pin",
     "picture",
 )
 

@@ -19,14 +19,17 @@ from kiosk.record.state import (
     FIRST_DAY,
     KEPT_CONFIRMATIONS,
     KEPT_FOR_UNDO,
+    KEPT_OUTSIDERS,
     KEPT_RUNS,
     Answer,
     ClockReading,
     Confirmation,
     Learnt,
     Left,
+    Outsider,
     PartState,
     Piece,
+    PinTries,
     Sitting,
     Snag,
     State,
@@ -48,7 +51,7 @@ def fold(events: Iterable[e.Event], start: State | None = None) -> State:
 def copied(state: State) -> State:
     """A copy that can be folded on without touching the original; its parts are frozen and shared."""
     twin = copy(state)
-    for name in ("parts", "works", "snags", "times", "stock", "minutes_by_day", "planned_by_day"):
+    for name in ("parts", "works", "snags", "times", "stock", "minutes_by_day", "planned_by_day", "pins"):
         setattr(twin, name, dict(getattr(state, name)))
     return twin
 
@@ -174,6 +177,9 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
             state.works[work.id] = _stopped(work, event)
     learn(state, lessons_of_closing(state, event.run, event.monotonic_s))
     state.last_deed = None
+    for person, tries in list(state.pins.items()):
+        if tries.told:
+            state.pins[person] = replace(tries, untold=0, since=None, told=False)
     _leave(state, event, note=body.note, left=body.left, cut_short=False, next_step=body.next_step)
 
 
@@ -209,6 +215,36 @@ def _person_went(state: State, event: e.Event, body: e.PersonWent) -> None:
 def _screen_taken(state: State, event: e.Event, body: e.ScreenTaken) -> None:
     """Whose hands a screen has is the screen's own to know; but who takes one is in the room again."""
     _seen(state, body.person)
+
+
+def _pin_set(state: State, event: e.Event, body: e.PinSet) -> None:
+    """A new PIN begins with no wrong tries; those of the old one are told all the same."""
+    before = state.pins.get(body.person, PinTries())
+    state.pins[body.person] = replace(before, secret=body.secret, wrong=0)
+
+
+def _pin_tried(state: State, event: e.Event, body: e.PinTried) -> None:
+    before = state.pins.get(body.person, PinTries())
+    if body.right:
+        state.pins[body.person] = replace(before, wrong=0, told=before.untold > 0)
+        return
+    state.pins[body.person] = replace(
+        before,
+        wrong=before.wrong + 1,
+        run=event.run,
+        at_s=event.monotonic_s,
+        untold=before.untold + 1,
+        since=before.since or event.at,
+        told=False,
+    )
+
+
+def _met(state: State, name: str, role: str, number: str = "") -> None:
+    """Keep who from outside gave an answer or a look, so that their name need not be typed again."""
+    if name:
+        one = Outsider(name, role, number)
+        others = tuple(other for other in state.outsiders if other != one)
+        state.outsiders = (*others, one)[-KEPT_OUTSIDERS:]
 
 
 def _procedure_kept(state: State, event: e.Event, body: e.ProcedureKept) -> None:
@@ -572,6 +608,7 @@ def _snag_decided(state: State, event: e.Event, body: e.SnagDecided) -> None:
     snag = state.snags.get(body.snag)
     if snag is None:
         return
+    _met(state, body.answered_by, body.answered_role)
     part = state.part(snag.mark)
     works = (part.work,) if part.work else ()
     _remember(state, event, f"decision on {snag.mark}", marks=(snag.mark,), works=works, snags=(body.snag,))
@@ -588,6 +625,7 @@ def _snag_decided(state: State, event: e.Event, body: e.SnagDecided) -> None:
 
 def _hold_looked(state: State, event: e.Event, body: e.HoldLooked) -> None:
     _remember(state, event, f"look at {', '.join(body.marks)}", marks=body.marks)
+    _met(state, body.looker_name, "inspector", body.looker_number)
     for mark in body.marks:
         part = state.part(mark)
         state.parts[mark] = replace(
@@ -682,6 +720,8 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.PersonCame: _person_came,
     e.PersonWent: _person_went,
     e.ScreenTaken: _screen_taken,
+    e.PinSet: _pin_set,
+    e.PinTried: _pin_tried,
     e.ProcedureKept: _procedure_kept,
     e.WorkStarted: _work_started,
     e.CautionAcknowledged: _caution_acknowledged,

@@ -1,7 +1,7 @@
 """What every decision rests on: the shop, the newest state, the clocks, and who is at the bench."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cache
 
@@ -31,6 +31,8 @@ class Context:
     doer: Person  # whose hands are on the screen
     boot: str = ""  # of the machine; empty where it is not known
     doubt: Doubt | None = None  # why the wall clock is not believed
+    # When this screen first saw the newest wrong PIN of a person, by its own clock in seconds.
+    wrong_seen_s: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def today(self) -> date:

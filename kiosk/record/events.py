@@ -129,6 +129,22 @@ class ScreenTaken(Body):
     person: str
 
 
+class PinSet(Body):
+    """A person's PIN was set, or taken away: ``secret`` is what is kept of it (``pins.py``), or empty."""
+
+    kind: Literal["pin_set"] = "pin_set"
+    person: str
+    secret: str = ""
+
+
+class PinTried(Body):
+    """Somebody typed a person's PIN, and it was right or not. What was typed is kept nowhere."""
+
+    kind: Literal["pin_tried"] = "pin_tried"
+    person: str
+    right: bool
+
+
 class ProcedureKept(Body):
     """The words of a procedure, kept before anything is done by them: a later edit changes nothing printed.
 
@@ -225,6 +241,7 @@ class StepFinished(Body):
     of_kind: str = (
         ""  # the part kind that its times are learnt for; empty: they are learnt for the step alone
     )
+    supervised_by: str = ""  # the adult at the bench who answers for a helper under age
 
 
 class WorkPaused(Body):
@@ -328,7 +345,11 @@ class SnagRaised(Body):
 
 
 class SnagDecided(Body):
-    """Use as is (with the reason and who accepted it), rework from a step, or scrap and remake."""
+    """Use as is, rework from a step, or scrap and remake: with the reason, and who accepted it.
+
+    ``accepted_by`` is a person's id, or the name of somebody from outside as it was entered. ``answer`` is
+    what the designer or an inspector said; empty where the plans allow what was decided.
+    """
 
     kind: Literal["snag_decided"] = "snag_decided"
     snag: str
@@ -337,10 +358,17 @@ class SnagDecided(Body):
     accepted_by: str
     back_to_procedure: str = ""
     back_to_step: str = ""
+    accepted_role: str = ""  # builder, designer or inspector
+    answer: str = ""
+    answered_by: str = ""  # their name as it was entered
+    answered_role: str = ""  # designer or inspector
 
 
 class HoldLooked(Body):
-    """A second person looked before a step that cannot be undone or hides what is inside."""
+    """A second person looked before a step that cannot be undone or hides what is inside.
+
+    ``looker`` is a person's id; empty for an inspector from outside, whose name and number stand as entered.
+    """
 
     kind: Literal["hold_looked"] = "hold_looked"
     marks: tuple[str, ...]
@@ -349,6 +377,9 @@ class HoldLooked(Body):
     looker: str
     finding: str
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
+    standing: str = ""  # as what they looked: builder, adult or inspector
+    looker_name: str = ""
+    looker_number: str = ""
 
 
 class LookedOver(Body):
@@ -424,6 +455,8 @@ AnyBody = (
     | PersonCame
     | PersonWent
     | ScreenTaken
+    | PinSet
+    | PinTried
     | ProcedureKept
     | WorkStarted
     | CautionAcknowledged

@@ -20,6 +20,7 @@ KEPT_FOR_UNDO = 20
 MOST_REPEATS = 10  # beyond this, practice is taken to bring nothing more
 KEPT_RUNS = 8  # screens and commands whose clocks are known; more do not write at a time
 FIRST_DAY = "2026-01-01"  # the year of the kiosk's first release: no true entry is older
+KEPT_OUTSIDERS = 6
 SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
 KEPT_CONFIRMATIONS = 24  # more than are shown: a batch confirms piece by piece, and an undo uncovers
 
@@ -151,6 +152,33 @@ class Snag:
     procedure: str
     step: str
     decision: str = ""
+
+
+@dataclass(frozen=True)
+class PinTries:
+    """What is kept of a person's PIN, and how it was tried.
+
+    ``wrong`` counts the wrong tries since it was right last; ``run`` and ``at_s`` are the screen and its
+    clock at the newest of them. ``untold`` of them the builder has not been told of, the first at ``since``;
+    ``told`` once the right one was given, until the sitting is closed.
+    """
+
+    secret: str = ""
+    wrong: int = 0
+    run: str = ""
+    at_s: float = 0.0
+    untold: int = 0
+    since: datetime | None = None
+    told: bool = False
+
+
+@dataclass(frozen=True)
+class Outsider:
+    """Somebody from outside who gave an answer or a look, as they were entered: offered again next time."""
+
+    name: str
+    role: str
+    number: str = ""
 
 
 @dataclass(frozen=True)
@@ -332,10 +360,17 @@ class State:
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
     texts: frozenset[str] = frozenset()  # the digests of the procedures whose words are kept
+    pins: dict[str, PinTries] = field(default_factory=dict)  # by person
+    outsiders: tuple[Outsider, ...] = ()  # the newest last
 
     def part(self, mark: str) -> PartState:
         """The state of a part; one that was never touched is at its beginning."""
         return self.parts.get(mark) or PartState(mark=mark)
+
+    def secret_of(self, person: str) -> str:
+        """What is kept of a person's PIN; empty when they have none."""
+        tries = self.pins.get(person)
+        return tries.secret if tries is not None else ""
 
     def open_snags(self, mark: str | None = None) -> list[Snag]:
         """Snags without a decision, on one part or on all."""

@@ -176,7 +176,7 @@ class KioskApp(App[None], inherit_bindings=False):
 
         choices = [Choice("It is right", True), Choice("It is wrong", False)]
         detail = doubt_lines(doubt)
-        self.ask(ChoiceScreen("Is the clock right?", choices, detail=detail, preselected=False), said)
+        self.ask(ChoiceScreen("Is the clock right?", choices, detail=detail), said)
 
     # The slot
 
@@ -287,10 +287,20 @@ class KioskApp(App[None], inherit_bindings=False):
         title = f"What is not right on {mark}?"
         self.ask(ChoiceScreen(title, same(SNAGS), words=words("Or in your words:")), said)
 
+    def ask_snag(self, marks: Sequence[str]) -> None:
+        """Raise a snag on one of several parts that are shown: which one is asked."""
+        if len(marks) == 1:
+            self.raise_snag(marks[0])
+        else:
+            self.ask(ChoiceScreen("Which part is not right?", same(marks)), self.raise_snag)
+
     def _snag_here(self) -> None:
-        card = self.bench.place_card()
-        if card.marks:
-            self.raise_snag(card.marks[0])
+        """On the part that is shown; where none is, none is guessed."""
+        mark = self.screen.part_shown if isinstance(self.screen, KioskScreen) else ""
+        if mark:
+            self.raise_snag(mark)
+        else:
+            self.say("Snag on which part? Type or scan its mark, then press F5 there.", trouble=True)
 
     def _undo(self) -> None:
         entry = self.bench.latest_undoable()

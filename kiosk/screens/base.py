@@ -19,6 +19,7 @@ from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
@@ -127,10 +128,18 @@ class KioskScreen(Screen[None]):
         if self.query("#head"):
             self._show_head()
 
+    @property
+    def part_shown(self) -> str:
+        """The mark of the one part that this screen is about now; empty when it is about none or several."""
+        return ""
+
     def show(self) -> None:
         """Draw the newest state."""
         if not self.query("#foot"):
             return  # not composed yet, or already on its way out
+        if is_too_small(self.app.size):
+            self._show_too_small()
+            return
         try:
             drawn = self.draw()
         except Refused as error:  # what it is about is gone
@@ -146,6 +155,17 @@ class KioskScreen(Screen[None]):
         self.query_one("#places", Targets).put(self.everywhere())
         self._show_head()
         self._show_foot()
+
+    def _show_too_small(self) -> None:
+        """Say so, and offer nothing: what is not seen is not answered."""
+        self._actions = ()
+        self.kiosk.typed = ""
+        self.query_one("#body", Static).update(TOO_SMALL)
+        for targets in self.query(Targets):
+            targets.put([])
+        self._show_head()
+        self.set_class(False, "-long-foot")
+        self.query_one("#foot", Static).update("Nothing is taken here. F10 leaves; the place is kept.")
 
     def _not_drawn(self, error: KioskError) -> Drawn:
         """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
@@ -170,7 +190,7 @@ class KioskScreen(Screen[None]):
     def _show_head(self) -> None:
         head = self.query_one("#head", Static)
         doer = self.bench.doer
-        people = ", ".join(person.name for person in self.bench.people)
+        people = ", ".join(person.name for person in self.bench.people) or "nobody yet"
         slot = self.kiosk.slot_left()
         right = f"{slot}{time_of_day(self.bench.now)}"
         left = f"{self.bench.shop.file.aeroplane.name}  at the bench: {people}"
@@ -217,6 +237,10 @@ class KioskScreen(Screen[None]):
         if self.app.screen is not self:
             return  # read together with the press that covered or left this screen
         key = event.key
+        if is_too_small(self.app.size):
+            if key == "f10":
+                self.app.exit()
+            return
         if key == self.kiosk.taps.pedal:
             self.act(BIG)
         elif key == "enter":
@@ -242,6 +266,8 @@ class KioskScreen(Screen[None]):
     def on_paste(self, event: events.Paste) -> None:
         """A scanner that the terminal delivers as a paste."""
         event.stop()
+        if is_too_small(self.app.size):
+            return
         for line in event.text.splitlines() or [event.text]:
             self.kiosk.typed = line.strip()
             self._enter()
@@ -274,7 +300,7 @@ class KioskScreen(Screen[None]):
     @on(Target.Pressed)
     def _tapped(self, message: Target.Pressed) -> None:
         message.stop()
-        if self.app.screen is self:
+        if self.app.screen is self and not is_too_small(self.app.size):
             self.do(message.action)
 
     def act(self, key: str) -> None:

@@ -19,6 +19,11 @@ class BoardScreen(KioskScreen):
         self._rows: list[BoardRow] = []
 
     @property
+    def part_shown(self) -> str:
+        """The part on the chosen line."""
+        return self._rows[self.at].mark if self._rows else ""
+
+    @property
     def _page(self) -> int:
         return max(4, self.body_rows - 2)
 

@@ -1,4 +1,8 @@
-"""Choose one of a few things, or type one's own words. For touch, keys and pedal."""
+"""Choose one of a few things, or type one's own words. For touch, keys and pedal.
+
+Nothing is chosen beforehand: Enter on an untouched dialog takes nothing. The one exception is made here, by
+``goes``: a list of places to go, where the first does no harm.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +23,6 @@ T = TypeVar("T")
 ROWS_EACH = 3
 MOST_ROWS = 4  # options on the screen at a time
 LONGEST = 120  # characters of typed words
-NONE_YET = -1  # nothing is highlighted: Enter does nothing until something is chosen
 
 
 @dataclass(frozen=True)
@@ -59,14 +62,19 @@ class ChoiceScreen(Dialog[T]):
         *,
         words: Words[T] | None = None,
         detail: Sequence[str] = (),
-        preselected: bool = True,
+        refused: str = "",
+        typed: str = "",
+        goes: bool = False,
     ) -> None:
+        """``refused`` says why what was ``typed`` is asked again; ``goes`` offers the first at once."""
         super().__init__(title)
         self.choices = list(choices)
         self.words = words
         self.detail = list(detail)
-        self.at = 0 if preselected else NONE_YET
-        self.typed = ""
+        self.refused = refused
+        self.typed = typed
+        self.at: int | None = 0 if goes and self.choices else None
+        self._said = ""
 
     def targets(self) -> ComposeResult:
         """The options above the actions."""
@@ -79,11 +87,18 @@ class ChoiceScreen(Dialog[T]):
 
     @property
     def _first(self) -> int:
-        return max(0, self.at) - max(0, self.at) % self._visible
+        at = self.at or 0
+        return at - at % self._visible
+
+    @property
+    def _is_chosen(self) -> bool:
+        return bool(self.typed.strip() and self.words is not None) or self.at is not None
 
     def lines(self, rows: int) -> Lines:
         """What it is about, and the words typed so far."""
         lines = self.empty_page()
+        if self.refused:
+            lines.add(f"NOT DONE: {self.refused}.", ACCENT)
         for text in self.detail:
             lines.add(text, BOLD, importance=1)
         if self.words is not None:
@@ -94,7 +109,7 @@ class ChoiceScreen(Dialog[T]):
     def actions(self) -> list[Action]:
         """Take, move, leave."""
         return [
-            Action("TAKE IT", BIG, self._take),
+            Action("TAKE IT" if self._is_chosen else "CHOOSE FIRST", BIG, self._take),
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
             Action("Leave", "escape", self.leave),
@@ -117,23 +132,32 @@ class ChoiceScreen(Dialog[T]):
 
     def foot(self) -> str:
         """Which of how many."""
+        if self._said:
+            return self._said
         if not self.choices:
             return "Type, then Enter"
-        if self.at == NONE_YET:
-            return "Choose one: nothing is chosen yet"
         pages = -(-len(self.choices) // self._visible)
         page = f", page {self._first // self._visible + 1} of {pages}"
+        if self.at is None:
+            return f"{len(self.choices)} to choose from{page}"
         return f"{self.at + 1} of {len(self.choices)}{page}"
 
     def _move(self, by: int) -> None:
-        self.at = max(0, min(len(self.choices) - 1, self.at + by))
+        self._said = ""
+        if self.choices:
+            self.at = 0 if self.at is None else max(0, min(len(self.choices) - 1, self.at + by))
 
     def _take(self) -> None:
         typed = self.typed.strip()
         if typed and self.words is not None:
             self.leave(Answer(self.words.make(typed), typed))
-        elif self.choices and self.at != NONE_YET:
+        elif self.at is not None:
             self._choose(self.choices[self.at])
+        elif self.choices:
+            typing = ", or type" if self.words is not None else ""
+            self._said = f"Nothing is taken. Choose one with ↑ ↓ or a finger{typing}."
+        else:
+            self._said = "Nothing is typed yet."
 
     def _choose(self, choice: Choice[T]) -> None:
         self.leave(Answer(choice.value, choice.label))
@@ -141,6 +165,7 @@ class ChoiceScreen(Dialog[T]):
     def type(self, character: str) -> None:
         """Letters type where words are asked for."""
         if self.words is not None:
+            self._said = ""
             self.typed = (self.typed + character)[:LONGEST]
             self.draw()
 

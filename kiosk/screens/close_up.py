@@ -39,6 +39,10 @@ class CloseUpScreen(KioskScreen):
         lines.add("What is loose or clamped, and what comes next? Type it:", QUIET)
         lines.add(f"{self.note}▌", ACCENT)
         back = Action("Back", "escape", self._go_back)
+        may_not = self.bench.may_not("close_up") if self.bench.state.sitting is not None else ""
+        if may_not:
+            lines.add("An adult closes up. Ask one.", ACCENT)
+            return Drawn(lines, [Action("BACK TO THE PLACE", BIG, self._go_back), back])
         if view.must_not:
             finish = Action("GO BACK AND FINISH", BIG, self._go_back)
             leave = Action("Leave it so", "f9", self._close_up)

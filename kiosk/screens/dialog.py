@@ -12,6 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action, with_key
+from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.page_text import Lines
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
@@ -77,6 +78,13 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
             return
         self.query_one("#head", Static).update(self.title_text)
         body = self.query_one("#body", Static)
+        if is_too_small(self.app.size):
+            self._actions = [Action("Leave", "escape", self.leave)]
+            for targets in self.query(Targets):
+                targets.put([])
+            body.update(TOO_SMALL)
+            self.query_one("#foot", Static).update("Nothing is taken here. Esc leaves.")
+            return
         rows = body.size.height
         body.update(self.lines(rows).fitted(max(2, rows)))
         self._actions = self.actions()
@@ -128,6 +136,8 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         action = with_key(self._actions, BIG if event.key == self.taps.pedal else event.key)
         if action is not None:
             self.press(action)
+        elif is_too_small(self.app.size):
+            return
         elif event.key == "backspace":
             self.erase()
         elif event.is_printable and event.character:

@@ -14,15 +14,23 @@ FACES = "1234567890./-"
 LONGEST = 20
 
 
+def _not_kept(text: str) -> None:
+    """For what is not kept half typed."""
+
+
 class KeypadScreen(Dialog[str]):
-    """Gives the typed figure. Every key is kept at once, so a half-typed figure survives anything."""
+    """Gives the typed figure. Every key goes to ``keep`` at once, so a half-typed figure survives."""
 
     MOST_TARGETS = len(FACES) + 2
 
-    def __init__(self, ask: str, wanted: str, text: str, keep: Callable[[str], None]) -> None:
-        super().__init__(f"{ask}: {wanted}")
+    def __init__(
+        self, title: str, text: str = "", keep: Callable[[str], None] = _not_kept, faces: str = FACES
+    ) -> None:
+        super().__init__(title)
         self.text = text
         self.keep = keep
+        self.faces = faces
+        self.said = ""  # what a press had to be told
 
     def targets(self) -> ComposeResult:
         """Fifteen keys."""
@@ -41,7 +49,7 @@ class KeypadScreen(Dialog[str]):
     def actions(self) -> list[Action]:
         """The faces, back, and OK."""
         return [
-            *(Action(face, "", partial(self.type, face), repeats=True) for face in FACES),
+            *(Action(face, "", partial(self.type, face), repeats=True) for face in self.faces),
             Action("⌫", "", self.erase, repeats=True),
             Action("OK", BIG, self._take),
             Action("Leave", "escape", self.leave, shown="key"),
@@ -49,11 +57,14 @@ class KeypadScreen(Dialog[str]):
 
     def foot(self) -> str:
         """What ends it."""
-        return "OK or Enter records it. Esc keeps it half typed."
+        if self.said:
+            return self.said
+        kept = "" if self.keep is _not_kept else " Esc keeps it half typed."
+        return f"OK or Enter records it.{kept}"
 
     def type(self, character: str) -> None:
         """The keyboard works too."""
-        self._keep((self.text + character)[:LONGEST])
+        self._keep((self.text + character).lstrip()[:LONGEST])
 
     def erase(self) -> None:
         """Take back a character."""
@@ -61,8 +72,12 @@ class KeypadScreen(Dialog[str]):
 
     def _keep(self, text: str) -> None:
         self.text = text
+        self.said = ""
         self.keep(text)
         self.draw()
 
     def _take(self) -> None:
+        if not self.text:
+            self.said = "Nothing is typed yet."
+            return
         self.leave(Answer(self.text, self.text))

@@ -57,6 +57,9 @@ class Kiosk(Protocol):
     def raise_snag(self, mark: str) -> None:
         """Ask what is not right on a part and hold it."""
 
+    def ask_snag(self, marks: Sequence[str]) -> None:
+        """Raise a snag on one of several parts that are shown: which one is asked."""
+
     def ask_place(self, marks: Sequence[str]) -> None:
         """Parts stand on a step that their procedure no longer has: ask where they go on."""
 

@@ -150,7 +150,8 @@ class NumbersScreen(KioskScreen):
         own = Words[str | None]("Type it:", str)
         title = f"{line.title}: {_asks(parameter)}"
         detail = [*([refused] if refused else []), *_detail(parameter, given)]
-        self.kiosk.ask(ChoiceScreen(title, choices, words=own, detail=detail), taken)
+        goes = line.work != self._record_trial  # a figure that is only shown does no harm
+        self.kiosk.ask(ChoiceScreen(title, choices, words=own, detail=detail, goes=goes), taken)
 
     def _work(self, calculator: Calculator, given: Given) -> None:
         result = calculator.work_out(given)

@@ -7,23 +7,22 @@ from functools import partial
 from kiosk.record.position import Position, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
 from kiosk.record.rules.clocks import IN_TIME
-from kiosk.record.rules.snags import DECISIONS
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
+from kiosk.screens.decide_snag import DecidingSnag
+from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.second_look import SecondLook
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind, marks_in_full
 from kiosk.shop.procedure import StepRef
-from kiosk.shop.shop import Person
 from kiosk.views.clocks import left_words
 from kiosk.views.left import left_line
 from kiosk.views.wording import id_in_words
 
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
-REASONS = ("As the plans allow", "After asking the designer", "Cannot be mended")
-SEEN_RIGHT = "Lines and sizes agree with the drawing"
 
 
 @dataclass(frozen=True)
@@ -49,9 +48,15 @@ class PartScreen(KioskScreen):
         super().__init__()
         self.mark = mark
         self.count = 1  # how many go together
+        self._deciding: DecidingSnag | None = None
 
     @property
     def about(self) -> str:
+        """The part."""
+        return self.mark
+
+    @property
+    def part_shown(self) -> str:
         """The part."""
         return self.mark
 
@@ -182,8 +187,13 @@ class PartScreen(KioskScreen):
         if kind == "wall clock" and not self.bench.may_not("mark_clock"):
             return Action("THE CLOCK", BIG, self.kiosk.ask_clock)
         if kind == "look":
-            return Action("SECOND LOOK", BIG, self._second_look)
-        if kind == "room" and where.procedure is not None and where.step is not None:
+            return Action("SECOND LOOK", BIG, lambda: self._second_look(now))
+        if (
+            kind == "room"
+            and not self.bench.may_not("clear_room")
+            and where.procedure is not None
+            and where.step is not None
+        ):
             ref = where.procedure.ref(where.step)
             return Action("ROOM IS CLEAR", BIG, lambda: self.bench.clear_room(ref, tap=self.tap))
         if kind == "room air":
@@ -233,7 +243,6 @@ class PartScreen(KioskScreen):
             choices,
             detail=[then] if asked.back_to else [asked.if_missed, then],
             words=Words[bool | str]("In your words:", str),
-            preselected=False,
         )
         self.kiosk.ask(dialog, answered)
 
@@ -259,7 +268,6 @@ class PartScreen(KioskScreen):
             choices,
             detail=["The clock was changed, so nobody knows how long it has been."],
             words=words("Or the minutes that are left:"),
-            preselected=False,
         )
         self.kiosk.ask(dialog, looked)
 
@@ -268,37 +276,17 @@ class PartScreen(KioskScreen):
             def humidity(second: str) -> None:
                 self.bench.note_conditions(read_number(first, "F"), read_number(second, "%"), tap=self.tap)
 
-            title = "Humidity in the room, percent"
-            choices = same(("40", "50", "60", "70"))
-            self.kiosk.ask(ChoiceScreen(title, choices, words=words("Or type:")), humidity)
+            self.kiosk.ask(KeypadScreen("Humidity in the room: percent"), humidity)
 
-        choices = same(("60", "65", "70", "75"))
-        dialog = ChoiceScreen("Temperature in the room, F", choices, words=words("Or type:"))
-        self.kiosk.ask(dialog, temperature)
+        self.kiosk.ask(KeypadScreen("Temperature in the room: F"), temperature)
 
-    def _second_look(self) -> None:
-        bench = self.bench
-        people = [Choice(person.name, person) for person in bench.who_may_look()]
-        if not people:
-            self.kiosk.say("A second person, an adult, has to be here to look: F4.", trouble=True)
-            return
-
-        def looker(person: Person) -> None:
-            def found(finding: str | None) -> None:
-                if finding is None:
-                    self.kiosk.raise_snag(self.mark)
-                else:
-                    bench.hold_look([self.mark], person.id, finding, tap=self.tap)
-
-            choices: list[Choice[str | None]] = [
-                Choice(SEEN_RIGHT, SEEN_RIGHT),
-                Choice("Not right: raise a snag", None),
-            ]
-            title = f"{person.name} looks at {self.mark}. What is seen?"
-            own = Words[str | None]("Or in words:", str)
-            self.kiosk.ask(ChoiceScreen(title, choices, words=own), found)
-
-        self.kiosk.ask(ChoiceScreen("Who looks? Not the one who does the work.", people), looker)
+    def _second_look(self, now: Standing) -> None:
+        bar = next((stop.text for stop in now.stops if stop.kind in ("person", "room")), "")
+        hold = now.where.step.hold_point if now.where.step is not None else None
+        if bar or hold is None:
+            self.kiosk.say(f"NOT DONE: {bar}", trouble=True)
+        else:
+            SecondLook(self.kiosk, self.mark, hold.by).ask()
 
     def _look_over(self, what: StepRef) -> None:
         def chosen(good: bool) -> None:
@@ -310,28 +298,10 @@ class PartScreen(KioskScreen):
         self.kiosk.ask(ChoiceScreen(title, choices, detail=[done.do if done else str(what)]), chosen)
 
     def _decide(self, snag: Snag) -> None:
-        def decided(decision: str) -> None:
-            def reasoned(reason: str) -> None:
-                if decision == "rework":
-                    self._rework_from(snag.id, reason)
-                else:
-                    self.bench.decide_snag(snag.id, decision, reason, tap=self.tap)
-
-            title = f"Why {decision}? Your name stands under it."
-            self.kiosk.ask(ChoiceScreen(title, same(REASONS), words=words("Or in your words:")), reasoned)
-
-        self.kiosk.ask(ChoiceScreen(f"{self.mark}: {snag.text}", same(DECISIONS)), decided)
-
-    def _rework_from(self, snag: str, reason: str) -> None:
-        done = self._done_steps()
-        if not done:
-            self.bench.decide_snag(snag, "rework", reason)
-            return
-
-        def chosen(step: StepRef) -> None:
-            self.bench.decide_snag(snag, "rework", reason, step, tap=self.tap)
-
-        self.kiosk.ask(ChoiceScreen("Rework from which step?", done), chosen)
+        """What was said of this snag before stays, when the dialog was left or the disk refused."""
+        if self._deciding is None or self._deciding.snag.id != snag.id:
+            self._deciding = DecidingSnag(self.kiosk, snag, self._done_steps())
+        self._deciding.go_on()
 
     def _done_steps(self) -> list[Choice[StepRef]]:
         """The steps recorded on this part by their words, newest first."""
@@ -355,7 +325,8 @@ class PartScreen(KioskScreen):
         choices.append(Choice("Write a note on it", self._note))
         if kind.written("section") is not None:
             choices.insert(0, Choice("See the rib laid out", lambda: self._show_rib(kind)))
-        self.kiosk.ask(ChoiceScreen(f"{self.mark}: what else?", choices), lambda chosen: chosen())
+        dialog = ChoiceScreen(f"{self.mark}: what else?", choices, goes=True)
+        self.kiosk.ask(dialog, lambda chosen: chosen())
 
     def _skip(self) -> None:
         title = "Why is it skipped? It stays open."

@@ -1,13 +1,15 @@
 """Who is at the bench, and whose hands are on the screen."""
 
-from collections.abc import Callable
 from functools import partial
 
+from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
-from kiosk.screens.choice import Choice, ChoiceScreen, words
+from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.pin import ask_pin
 from kiosk.shop.shop import Person
+from kiosk.views.wrong_pins import wrong_pin_lines
 
 
 class PeopleScreen(KioskScreen):
@@ -43,34 +45,35 @@ class PeopleScreen(KioskScreen):
             QUIET,
             importance=3,
         )
-        person = people[self.at]
-        comes = person.id not in here
+        return Drawn(lines, self._can_do(people[self.at]))
+
+    def _can_do(self, person: Person) -> list[Action]:
+        """Who is away comes; who is here takes over; the one with the screen goes back to the work."""
+        bench = self.bench
+        is_here = person in bench.people
+        take_over = partial(self._hand_over, person)
+        if is_here and person.id == bench.doer_id:
+            big = Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+        elif is_here or bench.doer_id == NOBODY:
+            big = Action(f"{person.name} TAKES OVER", BIG, take_over)
+        else:
+            big = Action(f"{person.name} IS HERE", BIG, partial(self._come, person))
         actions = [
-            Action(
-                f"{person.name} {'IS HERE' if comes else 'GOES'}",
-                BIG,
-                lambda: self._come(person) if comes else self._go(person),
-            ),
-            Action("Takes over", "f7", lambda: self._hand_over(person)),
+            big,
+            Action("Takes over", "f7", take_over, shown="key" if is_here else "always"),
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
         ]
-        return Drawn(lines, actions)
+        if is_here:
+            actions.append(Action("Goes", "f8", partial(self._go, person)))
+        return actions
 
     def _move(self, by: int) -> None:
         self.at += by
 
-    def _with_pin(self, person: Person, act: Callable[[str], None]) -> None:
-        """Do something for a person, asking for the PIN first where they have one."""
-        if person.pin is None or person.id == self.bench.doer_id:
-            act("")
-            return
-        dialog = ChoiceScreen[str](f"{person.name}'s PIN", [], words=words("PIN:", secret=True))
-        self.kiosk.ask(dialog, act)
-
     def _come(self, person: Person) -> None:
-        if person.role == "builder" and self.bench.doer.role != "builder":
-            self._with_pin(person, lambda pin: self._has_come(person, pin))
+        if self.bench.asks_pin_to_come(person):
+            ask_pin(self.kiosk, person, partial(self._has_come, person))
         else:
             self._has_come(person)
 
@@ -99,8 +102,12 @@ class PeopleScreen(KioskScreen):
         self.kiosk.ask(ChoiceScreen(title, choices, detail=must_not), chosen)
 
     def _hand_over(self, person: Person) -> None:
-        self._with_pin(person, partial(self._give, person))
+        if self.bench.asks_pin_to_take(person):
+            ask_pin(self.kiosk, person, partial(self._give, person))
+        else:
+            self._give(person)
 
-    def _give(self, person: Person, pin: str) -> None:
+    def _give(self, person: Person, pin: str = "") -> None:
         self.bench.hand_over(person.id, pin, tap=self.tap)
-        self.kiosk.say(f"{person.name} has the screen.")
+        told = wrong_pin_lines(self.bench.shop, self.bench.state) if person.role == "builder" else []
+        self.kiosk.say(f"{person.name} has the screen. {'. '.join(told)}".rstrip(), trouble=bool(told))

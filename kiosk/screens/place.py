@@ -46,7 +46,8 @@ class PlaceScreen(KioskScreen):
             actions.append(Action("Not so", "f7", lambda: self._not_so(card)))
         actions.append(Action("Numbers", "f9", lambda: self.kiosk.go("numbers"), shown="wide"))
         if card.marks:
-            actions.append(Action("Snag", "f5", lambda: self.kiosk.raise_snag(card.marks[0])))
+            shown = (card.shown,) if card.shown else card.marks
+            actions.append(Action("Snag", "f5", lambda: self.kiosk.ask_snag(shown)))
         return Drawn(self._card(card), actions)
 
     def _card(self, card: PlaceCard) -> Lines:
@@ -66,6 +67,9 @@ class PlaceScreen(KioskScreen):
             lines.add(f"NOT NOW: {card.blocked}", ACCENT)
         for line in card.clocks[:3]:
             lines.add(line, ACCENT, importance=1, most=2)
+        if self.bench.doer.role == "builder":
+            for line in card.wrong_pins:
+                lines.add(f"{line}.", ACCENT, importance=1, most=1)
         lines.add(card.when, PLAIN, importance=2)
         if card.note:
             lines.add(f"Your note: {card.note}", BOLD, importance=1)
@@ -95,7 +99,8 @@ class PlaceScreen(KioskScreen):
                 lines.add(f"[x] {', '.join(done.marks)}: {done.text}", QUIET, importance=5, most=1)
         if card.to_look_over:
             names = marks_in_full(card.to_look_over)
-            lines.add(f"LOOK OVER what a helper did: {names}", ACCENT, importance=2, most=1)
+            whose = "FOR THE BUILDER TO LOOK OVER" if self.bench.may_not("look_over") else "LOOK OVER"
+            lines.add(f"{whose} what a helper did: {names}", ACCENT, importance=2, most=1)
         if back:
             momentum = self._momentum()
             lines.add(momentum.small_beginning, PLAIN, importance=2, most=2)

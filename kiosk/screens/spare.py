@@ -8,6 +8,7 @@ from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.pin import ask_pin
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
 from kiosk.views.suggestion import suggestion_words
 from kiosk.views.wording import chance_in_words
@@ -42,6 +43,13 @@ class SpareScreen(KioskScreen):
         """What can be chosen: the plan's things in order, then what could be done instead."""
         answer = self.answer()
         return [*answer.suggestions, *answer.instead][:MOST_CHOICES]
+
+    @property
+    def part_shown(self) -> str:
+        """The part of the chosen suggestion, where it is of one."""
+        choices = self.choices()
+        marks = choices[self.at].marks if self.at < len(choices) else ()
+        return marks[0] if len(marks) == 1 else ""
 
     def draw(self) -> Drawn:
         """The question, the answer and the reasons; begin, and the usual numbers of minutes."""
@@ -151,7 +159,14 @@ class SpareScreen(KioskScreen):
         self.show()
 
     def _begin_theirs(self, helper: Suggestion) -> None:
-        self.bench.hand_over(helper.by)
+        person = self.bench.shop.people[helper.by]
+        if self.bench.asks_pin_to_take(person):
+            ask_pin(self.kiosk, person, partial(self._hand_to, helper))
+        else:
+            self._hand_to(helper)
+
+    def _hand_to(self, helper: Suggestion, pin: str = "") -> None:
+        self.bench.hand_over(helper.by, pin)
         self.kiosk.say(f"{self.bench.doer.name} has the screen. F4 takes it back.")
         self._begin(helper)
 

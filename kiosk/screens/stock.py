@@ -4,7 +4,7 @@ from functools import partial
 
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
-from kiosk.screens.choice import ChoiceScreen, words
+from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.shop.measures import read_number
 from kiosk.shop.shop import Consumable
@@ -38,8 +38,12 @@ class StockScreen(KioskScreen):
             pointer = "▶" if place == self.at else " "
             lines.raw(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN)
         chosen = items[self.at]
+        if self.bench.may_not("count_stock"):
+            lines.add("An adult counts the stock.", BOLD)
         actions = [
-            Action(f"COUNT {chosen.name.upper()}", BIG, lambda: self._count(chosen)),
+            Action("BACK TO THE PLACE", BIG, lambda: self.kiosk.go("place"))
+            if self.bench.may_not("count_stock")
+            else Action(f"COUNT {chosen.name.upper()}", BIG, lambda: self._count(chosen)),
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
             Action("Page on", "right", partial(self._move, self._page), repeats=True),
@@ -64,6 +68,5 @@ class StockScreen(KioskScreen):
             self.bench.count_stock(item.id, read_number(text, item.unit), tap=self.tap)
             self.kiosk.say(f"Saved. {item.name}: {self._left(item):g} {item.unit}.")
 
-        title = f"How much {item.name} is left, in {item.unit}?"
-        detail = [f"On record: {self._left(item):g} {item.unit}"]
-        self.kiosk.ask(ChoiceScreen[str](title, [], words=words("Type it:"), detail=detail), counted)
+        title = f"How much {item.name} is left? On record: {self._left(item):g} {item.unit}"
+        self.kiosk.ask(KeypadScreen(title), counted)

@@ -6,6 +6,7 @@ from functools import partial
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
@@ -13,6 +14,7 @@ from kiosk.screens.result_page import number_page
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 
+DEFERS = "The plans, the designer and local rules come before this screen."
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
 
@@ -21,12 +23,20 @@ class WalkScreen(KioskScreen):
     """The step in hand."""
 
     NAME = "walk"
-    HINT = ""
+    HINT = "The plans and the designer come before this screen."
 
     def __init__(self, work: str) -> None:
         super().__init__()
         self.work = work
         self.chosen_check = ""
+        self._pages_of: tuple[object, ...] = ()  # what the pages of cautions were made for
+        self._page = 0
+        self._shown: set[int] = set()  # the pages of cautions that were on the screen
+
+    @property
+    def part_shown(self) -> str:
+        """The piece in hand."""
+        return self._view().mark
 
     @property
     def about(self) -> str:
@@ -61,8 +71,7 @@ class WalkScreen(KioskScreen):
             to_place = Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
             return Drawn(lines, [to_place, *self._always(view)])
         if view.cautions:
-            self._add_cautions(lines, view)
-            return Drawn(lines, self._caution_actions(view))
+            return Drawn(lines, self._cautions(lines, view))
         check = self._check(view)
         self._add_step(lines, view, check)
         if view.too_late:
@@ -87,13 +96,46 @@ class WalkScreen(KioskScreen):
         for limit in view.limits:
             lines.add(limit, ACCENT, most=2)
 
+    def _cautions(self, lines: Lines, view: StepView) -> list[Action]:
+        """The cautions, on as many pages as they need, and what can be done on this one."""
+        then = self.lines()
+        then.add(f"Then: {view.do}", PLAIN)
+        needed = self.lines()
+        for signal, text in view.cautions:
+            needed.add(f"{signal}: {text}")
+        if 1 + needed.rows + then.rows <= self.body_rows:
+            self._add_cautions(lines, view)
+            return self._caution_actions(view, tuple(text for _, text in view.cautions))
+        pages = caution_pages(view.cautions, lines.width, max(1, self.body_rows - 2))
+        made_for = (view.cautions, lines.width, self.body_rows)
+        if self._pages_of != made_for:  # at another size or with other cautions nothing was shown yet
+            self._pages_of, self._page, self._shown = made_for, 0, set()
+        lines.paragraphs = lines.paragraphs[:1]
+        lines.raw(f"CAUTIONS   page {self._page + 1} of {len(pages)}", BOLD)
+        for row, style in pages[self._page].rows:
+            lines.raw(row, style)
+        if self.is_current:
+            self._shown.add(self._page)
+        shown = tuple(text for number in sorted(self._shown) for text in pages[number].ends)
+        if len(self._shown) == len(pages):
+            actions = self._caution_actions(view, shown)
+        else:
+            actions = [Action("NEXT PAGE", BIG, partial(self._turn, 1, len(pages))), *self._always(view)]
+        if self._page:
+            back = partial(self._turn, -1, len(pages))
+            actions.insert(1, Action("Page back", "left", back, repeats=True))
+        return actions
+
+    def _turn(self, by: int, pages: int) -> None:
+        self._page = max(0, min(pages - 1, self._page + by))
+
     def _add_cautions(self, lines: Lines, view: StepView) -> None:
         for signal, text in view.cautions:
             lines.gap()
             lines.add(f"{signal}: {text}", BOLD if signal == "CAUTION" else ACCENT)
         lines.gap()
         lines.add(f"Then: {view.do}", PLAIN)
-        lines.add("The plans, the designer and local rules come before this screen.", QUIET, importance=8)
+        lines.add(DEFERS, QUIET, importance=8)
 
     def _add_step(self, lines: Lines, view: StepView, check: CheckView | None) -> None:
         lines.add(view.do, BOLD, most=3)
@@ -134,9 +176,12 @@ class WalkScreen(KioskScreen):
 
     # What can be done
 
-    def _caution_actions(self, view: StepView) -> list[Action]:
+    def _caution_actions(self, view: StepView, shown: tuple[str, ...]) -> list[Action]:
+        def read() -> None:
+            self.bench.acknowledge(self.work, tap=self.tap, shown=shown)
+
         return [
-            Action("I HAVE READ THESE", BIG, lambda: self.bench.acknowledge(self.work, tap=self.tap)),
+            Action("I HAVE READ THESE", BIG, read),
             Action("Put back", "f7", self._put_back),
             *self._always(view),
         ]
@@ -272,13 +317,14 @@ class WalkScreen(KioskScreen):
         def chosen(mark: str) -> None:
             self.bench.turn_to(self.work, mark)
 
-        self.kiosk.ask(ChoiceScreen("Which piece next?", same(view.batch_marks)), chosen)
+        dialog = ChoiceScreen("Which piece next?", same(view.batch_marks), goes=True)
+        self.kiosk.ask(dialog, chosen)
 
     def _keypad(self, view: StepView, check: CheckView) -> None:
         def keep(text: str) -> None:
             self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
 
-        dialog = KeypadScreen(check.ask, check.wanted, check.draft, keep)
+        dialog = KeypadScreen(f"{check.ask}: {check.wanted}", check.draft, keep)
         self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _choose_lot(self, view: StepView, check: CheckView) -> None:
@@ -296,4 +342,5 @@ class WalkScreen(KioskScreen):
 
     def _show_working(self, view: StepView) -> None:
         pages = [number_page(number) for number in view.numbers]
+        pages.append([(DEFERS, BOLD), *((f"Source: {text}", QUIET) for text in view.sources)])
         self.kiosk.read("The working of the numbers on this step", pages)

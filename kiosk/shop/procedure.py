@@ -12,6 +12,7 @@ from kiosk.shop.written import Written, WrittenMinutes
 Who = Literal["anyone", "helper with the builder", "builder"]
 Stop = Literal["anywhere", "between pieces", "only when finished", "go straight on"]
 Batch = Literal["no", "in turn", "together"]
+Standing = Literal["builder", "adult", "inspector"]
 
 
 @dataclass(frozen=True, order=True)
@@ -235,6 +236,29 @@ class Conditions(Strict):
     loud: bool = False
 
 
+class HoldPoint(Strict):
+    """A second person looks before the step: a builder, an adult, or an inspector from outside."""
+
+    by: Standing = "adult"
+
+
+_YES, _NO = ("yes", "true", "on"), ("no", "false", "off")
+
+
+def _hold_point(value: Any) -> Any:
+    """``yes`` asks for an adult, as it did before a standing could be named."""
+    word = str(value).strip().lower()
+    if word in _YES:
+        return HoldPoint()
+    return None if word in _NO else value
+
+
+WrittenHoldPoint = Annotated[
+    HoldPoint | None,
+    BeforeValidator(_hold_point, json_schema_input_type=bool | HoldPoint),
+]
+
+
 class Step(Strict):
     """One action on a part or a batch."""
 
@@ -259,7 +283,7 @@ class Step(Strict):
     conditions: Conditions = Conditions()
     only_if: Name | None = None
     irreversible: bool = False
-    hold_point: bool = False
+    hold_point: WrittenHoldPoint = None
     _work_out: Callable[[StepMinutes], StepTimes] | None = None
 
     @property

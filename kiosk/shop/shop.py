@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 from datetime import date, time
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from kiosk.shop.fields import LengthIn, Mark, Minutes, Name, Strict, Text, fault
 from kiosk.shop.figures import Figures
@@ -48,16 +48,32 @@ class Person(Strict):
     role: Literal["builder", "helper"]
     born: date | None = None
     not_yet: tuple[str, ...] = ()
-    pin: Annotated[str, Field(pattern=r"^\d{3,8}$")] | None = None
     share: Literal["builder", "co_builder", "helper_unpaid", "paid_help", "paid_instruction", "inspector"] = (
         "builder"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _no_pin(cls, written: Any) -> Any:
+        """A PIN in a file is read by whoever can open it."""
+        if isinstance(written, dict) and "pin" in written:
+            who = written.get("id", "PERSON")
+            raise fault("a PIN does not stand in this file", f"take pin: out and run: kiosk pin SHOP {who}")
+        return written
 
     def age(self, on: date) -> int:
         """Whole years on a day; an adult whose birthday is not given counts as 18."""
         if self.born is None:
             return 18
         return on.year - self.born.year - ((on.month, on.day) < (self.born.month, self.born.day))
+
+
+class Outside(Strict):
+    """Somebody from outside who answers questions or gives second looks: offered by name on the screen."""
+
+    name: Text
+    role: Literal["designer", "inspector"]
+    number: Text = ""  # of an inspector's licence or appointment
 
 
 class QuietHours(Strict):
@@ -118,6 +134,7 @@ class ShopFile(Strict):
 
     aeroplane: Aeroplane
     people: Annotated[tuple[Person, ...], Field(min_length=1)]
+    outside: tuple[Outside, ...] = ()
     quiet_hours: tuple[QuietHours, ...] = ()
     hazards: tuple[RaisedAge, ...] = ()
     tools: tuple[Tool, ...] = ()

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
-from kiosk.record.authority import may_not_do, room_to_clear, still_in_room
+from kiosk.record.authority import room_to_clear, still_in_room
 from kiosk.record.context import Context
+from kiosk.record.rules import why_not
+from kiosk.record.state import Work
 from kiosk.shop.procedure import Step
 
 
@@ -15,13 +17,10 @@ class Barred:
     by_the_room: bool = False
 
 
-def barred(context: Context, step: Step) -> Barred:
-    """What the door would refuse a step in hand for."""
-    bar = may_not_do(context, step)
-    if bar:
-        return Barred(bar)
-    to_clear = room_to_clear(context, step)
-    return Barred(to_clear, by_the_room=bool(to_clear))
+def barred(context: Context, work: Work, step: Step) -> Barred:
+    """What the door refuses when the one with the screen would carry on with a step in hand."""
+    text = why_not(context, "take_up", work.id)
+    return Barred(text, by_the_room=bool(text) and text == room_to_clear(context, step))
 
 
 def stopped_by(context: Context) -> tuple[str, ...]:

@@ -4,10 +4,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
-from kiosk.record.authority import is_adult
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.position import position, revision_changes
 from kiosk.record.readiness import BlockKind, blocks
+from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
 from kiosk.record.waits import is_near
 from kiosk.shop.figures import FigureFault
@@ -19,6 +19,7 @@ from kiosk.views.barred import barred
 from kiosk.views.clocks import clock_lines, running_clocks
 from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import ago, next_step_words
+from kiosk.views.wrong_pins import wrong_pin_lines
 
 BigAction = Literal[
     "look",
@@ -104,6 +105,8 @@ class PlaceCard:
     blocked: str = ""
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
     doubt: str = ""  # that the wall clock is not believed
+    shown: str = ""  # the piece of a batch that is in hand
+    wrong_pins: tuple[str, ...] = ()  # what the builder is to be told of them
 
     @property
     def action_label(self) -> str:
@@ -152,7 +155,7 @@ def place_card(context: Context) -> PlaceCard:
     if spoiling:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
-        return _barred(_card_of_work(card, shop, state, work), context)
+        return _barred(_card_of_work(card, context, work), context)
     marks = spoiling or _next_marks(context)
     if not marks:
         return replace(card, standing="ALL PARTS COMPLETE", action="choose")
@@ -171,13 +174,15 @@ def place_card(context: Context) -> PlaceCard:
             card,
             standing="ALL STEPS DONE",
             do="Look the part over once more before you call it complete.",
-            action="complete",
+            action="choose" if why_not(context, "complete") else "complete",
         )
     stops = blocks(context, marks[0], where.procedure, where.step)
     action: BigAction = "begin"
     if stops:
         first = stops[0].kind
         action = _CLEARED_BY.get(first, "choose")
+        if action == "late" and why_not(context, "answer_limit"):
+            action = "choose"
         if first == "person" and context.doer.id == NOBODY:
             action = "who"
     return replace(
@@ -188,25 +193,32 @@ def place_card(context: Context) -> PlaceCard:
         title=f"{parts}  {where.procedure.title}",
         number=where.number,
         of=where.of,
-        do=where.step.do,
+        do=_words_of(context, where.step),
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=stops[0].text if stops else "",
         action=action,
     )
 
 
+def _words_of(context: Context, step: Step) -> str:
+    """The action as it is said to whoever has the screen: a helper is told in plain words."""
+    helper = context.doer.role != "builder" and context.doer.id != NOBODY
+    return (step.plain or step.do) if helper else step.do
+
+
 def _barred(card: PlaceCard, context: Context) -> PlaceCard:
     """The card of a step in hand, which may not go on with this person's hands or these people here."""
     _, step = context.shop.find_step(card.procedure, card.step)
-    if step is None or card.blocked:
+    work = context.state.works.get(card.work or "")
+    if step is None or work is None or card.blocked:
         return card
-    bar = barred(context, step)
+    bar = barred(context, work, step)
     if not bar.text:
         return card
     action: BigAction = "choose"
     if context.doer.id == NOBODY:
         action = "who"
-    elif bar.by_the_room and is_adult(context, context.doer):
+    elif bar.by_the_room and not why_not(context, "clear_room"):
         action = "room"
     return replace(card, blocked=bar.text, action=action)
 
@@ -257,6 +269,7 @@ def _surroundings(context: Context) -> PlaceCard:
         look_back=tuple(_look_back(shop, state, now)),
         snags=tuple(f"{snag.mark}: {snag.text}" for snag in state.open_snags()),
         to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
+        wrong_pins=tuple(wrong_pin_lines(shop, state)),
     )
 
 
@@ -299,7 +312,8 @@ def _standing_together(shop: Shop, state: State, marks: list[str]) -> tuple[str,
     return tuple(same)
 
 
-def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> PlaceCard:
+def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
+    shop, state = context.shop, context.state
     procedure, step = shop.find_step(work.procedure, work.step)
     gone = [mark for mark in work.marks if mark not in shop.parts]
     if gone:
@@ -308,7 +322,11 @@ def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> Plac
     kind = shop.kind_of(piece.mark)
     where = position(shop, state, piece.mark)
     card = replace(
-        card, marks=work.marks, work=work.id, changes=tuple(revision_changes(shop, state, work.marks[0]))
+        card,
+        marks=work.marks,
+        shown=piece.mark,
+        work=work.id,
+        changes=tuple(revision_changes(shop, state, work.marks[0])),
     )
     if procedure is None or step is None:
         return replace(
@@ -335,7 +353,7 @@ def _card_of_work(card: PlaceCard, shop: Shop, state: State, work: Work) -> Plac
         title=f"{piece.mark}{others}  {kind.name}  {procedure.title}",
         number=where.number,
         of=where.of,
-        do=step.do,
+        do=_words_of(context, step),
         count=count,
         drafts=tuple(Draft(asked.get(key, key), text) for key, text in piece.drafts.items() if text),
         fetch=shop.tool_names(step) + shop.consumable_names(step),

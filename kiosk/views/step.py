@@ -79,6 +79,7 @@ class StepView:
     barred: str  # why it may not go on as people stand now
     limits: tuple[str, ...] = ()  # what runs out on the parts in hand
     too_late: str = ""  # the mark on which it ran out
+    sources: tuple[str, ...] = ()  # where the procedure's facts come from
 
     @property
     def can_finish(self) -> bool:
@@ -139,9 +140,10 @@ def step_view(context: Context, work: Work) -> StepView:
         estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
         next_do=following.do if following else "",
         held=held[0].text if held else "",
-        barred=barred(context, step).text,
+        barred=barred(context, work, step).text,
         limits=tuple(one.words for one in limits),
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
+        sources=procedure.sources,
     )
 
 

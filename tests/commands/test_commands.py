@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.commands import main
+from tests.driver import set_pins
 
 
 def test_without_a_terminal_open_prints_the_place_and_the_minutes(
@@ -46,10 +47,7 @@ def test_spare_is_for_the_builder_also_where_a_pin_guards_the_screen(
 ) -> None:
     assert main(["spare", "12", str(demo_shop)]) == 0
     without = capsys.readouterr().out
-    file = demo_shop / "shop.yaml"
-    text = file.read_text(encoding="utf-8")
-    assert "role: builder}" in text
-    file.write_text(text.replace("role: builder}", 'role: builder, pin: "2468"}', 1), encoding="utf-8")
+    set_pins(demo_shop, wren="2468")
     assert main(["spare", "12", str(demo_shop)]) == 0
     assert capsys.readouterr().out == without
 

@@ -13,10 +13,14 @@ from typing import Any
 from kiosk.bench import Bench, new_tap
 from kiosk.errors import KioskError
 from kiosk.record.events import TrialBent
+from kiosk.record.rules.clocks import unknown_clock
+from kiosk.record.rules.snags import NOT_SAID
 from kiosk.record.state import Work
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step, StepRef
+from tests.driver import ACCEPTED
 
 PROCEDURE = "latch"
+PIN = "2468"
 GOES_WRONG = 0.1  # share of answers that are not as wanted
 ONWARD = 0.6  # share of taps that carry a part on; the others are of the act asked for least
 HOLES = 5  # as the small shop's procedure counts them
@@ -205,6 +209,26 @@ def _answer_limit(at: Moment) -> Deed | None:
     return Deed("answer_limit", "answer_clock", ([at.luck.choice(late)], "done again")) if late else None
 
 
+def _look_at_clock(at: Moment) -> Deed | None:
+    context = at.bench.context
+    unknown = [mark for mark in at.bench.shop.parts if unknown_clock(context, mark) is not None]
+    if not unknown:
+        return None
+    mark = at.luck.choice(unknown)
+    clock = unknown_clock(context, mark)
+    assert clock is not None
+    return Deed("look_at_clock", "look_at_clock", ([mark], at.luck.choice((0.0, clock.minutes / 2))))
+
+
+def _mark_clock(at: Moment) -> Deed | None:
+    return Deed("mark_clock", "mark_clock", (), {"right": at.luck.random() < 0.8})
+
+
+def _set_pin(at: Moment) -> Deed | None:
+    given = ("pip", at.luck.choice(("", PIN, "1357")), at.luck.choice(("", PIN)))
+    return Deed("set_pin", "set_pin", given) if at.seldom() else None
+
+
 def _complete(at: Moment) -> Deed | None:
     ready = [mark for mark in at.bench.shop.parts if at.bench.position(mark).all_done]
     return Deed("complete", "complete", (at.luck.choice(ready),)) if ready else None
@@ -223,7 +247,8 @@ def _decide_snag(at: Moment) -> Deed | None:
     snag = at.luck.choice(snags)
     decision = at.luck.choice(("use as is", "rework", "scrap and remake"))
     back_to = _done(at, snag.mark) if decision == "rework" else None
-    return Deed("decide_snag", "decide_snag", (snag.id, decision, "away from the edge", back_to))
+    given = (snag.id, decision, "away from the edge", back_to, at.luck.choice((ACCEPTED, NOT_SAID)))
+    return Deed("decide_snag", "decide_snag", given)
 
 
 def _look_over(at: Moment) -> Deed | None:
@@ -303,6 +328,9 @@ DRIVERS: dict[str, Driver] = {
     "reopen": _reopen,
     "go_on_at": _go_on_at,
     "answer_limit": _answer_limit,
+    "look_at_clock": _look_at_clock,
+    "mark_clock": _mark_clock,
+    "set_pin": _set_pin,
     "complete": _complete,
     "raise_snag": _raise_snag,
     "decide_snag": _decide_snag,

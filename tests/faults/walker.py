@@ -25,8 +25,8 @@ from tests.faults.deeds import PROCEDURE, Deed, Moment, next_deed
 from tests.faults.jumping_clocks import Hands, JumpingClocks
 
 SMALL_SHOP = Path(__file__).with_name("small_shop")
-# Recorded by no person's tap, but by a screen that finds something: in which boot, and that the power went.
-UNASKED = frozenset({"run_started", "screen_lost", "sitting_cut"})
+# Not what a tap asked for: in which boot a screen writes, that the power went, and a PIN that was refused.
+UNASKED = frozenset({"pin_tried", "run_started", "screen_lost", "sitting_cut"})
 
 
 def make_small_shop(folder: Path) -> None:

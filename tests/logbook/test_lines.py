@@ -11,7 +11,7 @@ from kiosk.record.events import TrialBent
 from kiosk.shop.data import data_folder
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
-from tests.driver import do_step
+from tests.driver import ACCEPTED, do_step
 from tests.logbook.test_logbook import read_page, read_table
 from tests.planning.test_spare import take_to
 from tests.record.by_hand import change_by_hand
@@ -42,7 +42,7 @@ def test_a_snag_and_each_way_to_decide_it(bench: Bench) -> None:
         assert newest(bench) == ("snag", ("FB-NR",), "Wren", "Not right: knot in the wood")
         (snag,) = bench.state.open_snags()
         back_to = FIRST if decision == "rework" else None
-        bench.decide_snag(snag.id, decision, reason, back_to)
+        bench.decide_snag(snag.id, decision, reason, back_to, ACCEPTED)
         words = f"Decided of 'knot in the wood': {decision}. Reason: {reason}. Accepted by Wren"
         assert newest(bench) == ("decision", ("FB-NR",), "Wren", words)
 

@@ -6,6 +6,7 @@ writes ``format-2.db`` and ``format-2.json``: the record, and what its folded st
 a change of the format is released. A file that is there already is never made again.
 """
 
+import contextlib
 import json
 import sqlite3
 import sys
@@ -18,8 +19,9 @@ from kiosk.commands.make_shop import make_shop
 from kiosk.demo_player import PlayedClocks, play
 from kiosk.record import events as e
 from kiosk.record.journal import Journal
+from kiosk.record.rules import NotAllowed
 from kiosk.shop.procedure import StepRef
-from tests.driver import do_step
+from tests.driver import ACCEPTED, do_step
 from tests.record.plain_facts import plain_facts
 
 PLAYED_ON = datetime(2026, 10, 3, 18, 0, tzinfo=UTC)
@@ -33,6 +35,9 @@ def every_kind() -> set[str]:
 def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     """What the scenario's history leaves out: a helper, looks, a pause, a skip, snags decided, an undo."""
     bench.note_conditions(66.5, 48.0)
+    bench.set_pin("odile", "", "2906")
+    with contextlib.suppress(NotAllowed):
+        bench.hand_over("odile", "1357")
     bench.come("pip")
     bench.hand_over("pip")
     for mark in ("FB-TR", "FB-SR"):
@@ -60,12 +65,16 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     assert undoable is not None
     bench.undo(undoable.event)
     bench.raise_snag("MR-01", "scratch along the edge")
-    bench.decide_snag(bench.state.open_snags("MR-01")[0].id, "use as is", "polished out, not felt")
+    bench.decide_snag(
+        bench.state.open_snags("MR-01")[0].id, "use as is", "polished out, not felt", None, ACCEPTED
+    )
     bench.raise_snag("MR-02", "wrong corner cut")
-    bench.decide_snag(bench.state.open_snags("MR-02")[0].id, "scrap and remake", "cannot be mended")
+    bench.decide_snag(
+        bench.state.open_snags("MR-02")[0].id, "scrap and remake", "cannot be mended", None, ACCEPTED
+    )
     bench.raise_snag("MR-03", "line lost")
     first = StepRef("rib-blank", "choose-sheet")
-    bench.decide_snag(bench.state.open_snags("MR-03")[0].id, "rework", "marked again", first)
+    bench.decide_snag(bench.state.open_snags("MR-03")[0].id, "rework", "marked again", first, ACCEPTED)
     bench.reopen("MR-04", StepRef("rib-blank", "cut-blank"), "an edge is still proud")
     bench.mark_clock(right=False)
     bench.mark_clock(right=True)

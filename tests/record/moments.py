@@ -7,7 +7,8 @@ from functools import cache
 from typing import Any
 
 from kiosk.record.context import Context
-from kiosk.record.state import Sitting, State
+from kiosk.record.pins import secret_of
+from kiosk.record.state import PinTries, Sitting, State
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import Procedure, Step
@@ -62,6 +63,13 @@ def moment(
     if state.sitting is None:
         state.sitting = Sitting(tuple(shop.people), now, "a run", cleared=tuple(cleared))
     return Context(shop, state, now, 1000.0, "a run", people, doer)
+
+
+def pinned(state: State | None = None, **pins: str) -> State:
+    """The state with these people's PINs set."""
+    state = state or State()
+    state.pins = {person: PinTries(secret=secret_of(pin)) for person, pin in pins.items()}
+    return state
 
 
 def with_steps(shop: Shop, procedure_id: str, *steps: Step) -> tuple[Shop, Procedure]:

@@ -17,13 +17,13 @@ from kiosk.bench import Bench
 from kiosk.record.context import Context, nobody
 from kiosk.record.events import TrialBent
 from kiosk.record.rules import ACTS, NotAllowed, Refused
-from kiosk.shop.procedure import Step, StepRef
+from kiosk.shop.procedure import HoldPoint, Step, StepRef
 from kiosk.shop.shop import Person
 from tests.conftest import SteadyClocks
-from tests.driver import do_step
+from tests.driver import ACCEPTED, do_step
 
 TODAY = date(2027, 5, 8)
-BUILDER = Person(id="wren", name="Wren", role="builder", pin="2468")
+BUILDER = Person(id="wren", name="Wren", role="builder")  # with the PIN 2468
 ADULT = Person(id="odile", name="Odile", role="helper")
 CHILD = Person(id="pip", name="Pip", role="helper", born=date(2014, 1, 2))  # 13
 STEP = StepRef("form-block", "check-inset")  # the second step of a form block, made to order below
@@ -266,7 +266,7 @@ def _hold(at: Moment) -> None:
     assert isinstance(procedures, dict)
     before = procedures[STEP.procedure]
     steps = tuple(
-        step.model_copy(update={"hold_point": True}) if step.id == STEP.step else step
+        step.model_copy(update={"hold_point": HoldPoint()}) if step.id == STEP.step else step
         for step in before.steps
     )
     procedures[STEP.procedure] = before.model_copy(update={"steps": steps})
@@ -278,8 +278,8 @@ def _after_a_cut(who: Who, there: Situation) -> bool:
 
 
 def _second_looker(who: Who, there: Situation) -> bool:
-    """Odile is to look: she must be here, and not be the one who does the step."""
-    return there.may(who) and ADULT in who.here and who.hands is not ADULT
+    """Odile is to look: she must be here, not do the step, and with no PIN an adult has to write it down."""
+    return _old(who.hands) >= 18 and there.may(who) and ADULT in who.here and who.hands is not ADULT
 
 
 def _may_leave(who: Who, there: Situation) -> bool:
@@ -289,6 +289,16 @@ def _may_leave(who: Who, there: Situation) -> bool:
 
 def _with_odile(who: Who) -> bool:
     return ADULT in who.here and len(who.here) > 1
+
+
+def _who_lets_in(who: Who, there: Situation) -> bool:
+    """Odile comes, who has no PIN: she is here already, or an adult at the bench says so."""
+    return ADULT in who.here or (_here(who) and _old(who.hands) >= 18)
+
+
+def _who_hands_over(who: Who, there: Situation) -> bool:
+    """Odile takes the screen, who has no PIN: from an adult at the bench."""
+    return _here(who) and _old(who.hands) >= 18
 
 
 def _may_undo(who: Who, there: Situation) -> bool:
@@ -304,7 +314,7 @@ STRIP = TrialBent(
 TABLE: dict[str, Row] = {
     # Acts on a step: rights, hazards, ages and the room are asked at each, not only at the beginning.
     "begin": Row.of(_step, _nothing, lambda at: (["FB-NR"], STEP)),
-    "read_cautions": Row.of(_step, Moment.begin, lambda at: (at.work,)),
+    "read_cautions": Row.of(_step, Moment.begin, lambda at: (at.work, _cautions(at))),
     "turn_to": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR")),
     "count": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR", 1)),
     "type_draft": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR", "seen", "y")),
@@ -335,16 +345,18 @@ TABLE: dict[str, Row] = {
     "decide_snag": Row.of(
         _builder,
         _with_snag,
-        lambda at: (at.bench.state.open_snags()[0].id, "use as is", "the designer says so"),
+        lambda at: (at.bench.state.open_snags()[0].id, "use as is", "the designer says so", None, ACCEPTED),
     ),
     "look_over": Row.of(_builder, _helper_did, lambda at: ("FB-NR", STEP), good=True),
     "undo": Row.of(_may_undo, Moment.count, lambda at: (at.bench.state.undoables[-1].event,)),
     # People.
     "second_look": Row.of(_second_looker, _hold, lambda at: (["FB-NR"], "odile", "lines agree")),
-    "come": Row.of(_anybody, _nothing, lambda at: ("odile",)),
+    # An adult's presence lets others do more: an adult says that they are here, or they type their PIN.
+    "come": Row.of(_who_lets_in, _nothing, lambda at: ("odile",)),
     # That the last one may not leave is no question of rights: they close up instead.
     "leave": Row.of(_may_leave, _nothing, lambda at: ("odile",), _with_odile),
-    "hand_over": Row.of(_anybody, _nothing, lambda at: ("odile",)),
+    "hand_over": Row.of(_who_hands_over, _nothing, lambda at: ("odile",)),
+    "set_pin": Row.of(_anybody, _nothing, lambda at: ("wren", "2468", "8642")),  # who knows the old one
 }  # fmt: skip
 
 
@@ -381,8 +393,9 @@ def made(folder: Path, clocks: SteadyClocks, there: Situation) -> Moment:
     for person in (BUILDER, ADULT, CHILD):
         people[person.id] = person.model_copy(update={"not_yet": NOT_YET.get(person.id, ())})
     bench.builder = people["wren"]
+    bench.set_pin("wren", "", "2468")
     bench._come_in()
-    bench.doer_id = "wren"
+    bench.hand_over("wren", "2468")
     do_step(bench, ["FB-NR"])
     return Moment(bench, clocks, there)
 
@@ -485,7 +498,7 @@ def test_no_hands_without_the_pin(folder: Path, clocks: SteadyClocks) -> None:
     bench = moment.bench
     bench.come("pip")
     bench.hand_over("pip")
-    for wrong in ("", "1357", "24680", "2468 "):
+    for wrong in ("", "1357", "24680"):
         with pytest.raises(NotAllowed, match="PIN is not right"):
             bench.hand_over("wren", wrong)
         assert bench.doer.id == "pip"
@@ -509,11 +522,15 @@ def test_a_builder_who_is_away_does_not_come_by_a_childs_word(folder: Path, cloc
     bench.hand_over("pip")
     with pytest.raises(NotAllowed, match="an adult"):
         bench.leave("wren")
+    with pytest.raises(NotAllowed, match="Odile has no PIN"):
+        bench.hand_over("odile")  # a child does not become an adult by a press
+    bench.hand_over("wren", "2468")
     bench.hand_over("odile")
     bench.leave("wren")
     bench.hand_over("pip")
-    with pytest.raises(NotAllowed, match="PIN is not right"):
-        bench.come("wren")
+    for wrong in ("", "1357"):
+        with pytest.raises(NotAllowed, match="PIN is not right"):
+            bench.come("wren", wrong)
     bench.come("wren", "2468")
     assert {person.id for person in bench.people} == {"wren", "odile", "pip"}
     bench.close()
@@ -530,6 +547,7 @@ def test_an_act_of_ones_own_may_be_taken_back_by_oneself(folder: Path, clocks: S
     bench.hand_over("pip")
     with pytest.raises(NotAllowed, match="it was not you"):
         bench.undo(mine)
+    bench.hand_over("wren", "2468")
     bench.hand_over("odile")
     bench.undo(mine)
     bench.close()

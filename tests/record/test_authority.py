@@ -14,6 +14,7 @@ from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
+from tests.driver import set_pins
 from tests.planning.test_spare import complete, take_to
 from tests.record.moments import NOW, born, brambling, builder, helper, moment, step, with_steps
 
@@ -114,11 +115,7 @@ def test_a_room_is_to_be_cleared_again_when_somebody_comes(bench: Bench) -> None
 
 
 def _with_pins(shop: Path) -> Path:
-    path = shop / "shop.yaml"
-    text = path.read_text(encoding="utf-8")
-    text = text.replace("name: Wren, role: builder", 'name: Wren, role: builder, pin: "4711"', 1)
-    text = text.replace("name: Odile, role: helper", 'name: Odile, role: helper, pin: "2906"', 1)
-    path.write_text(text, encoding="utf-8")
+    set_pins(shop, wren="4711", odile="2906")
     return shop
 
 
@@ -130,6 +127,9 @@ def test_a_pin_guards_the_hands_and_the_coming_of_a_builder(new_shop: Path, cloc
     for wrong in ("", "4712", "2906", "47110"):
         with pytest.raises(NotAllowed, match="Wren's PIN is not right"):
             bench.hand_over("wren", wrong)
+    with pytest.raises(NotAllowed, match="Wren's PIN was wrong 3 times; wait 5 s"):
+        bench.hand_over("wren", "4711")
+    clocks.go(0.1)
     bench.hand_over("wren", "4711")
     assert bench.doer_id == "wren"
     bench.hand_over("wren")  # whose hands are on the screen already
@@ -137,7 +137,8 @@ def test_a_pin_guards_the_hands_and_the_coming_of_a_builder(new_shop: Path, cloc
     bench.hand_over("pip")  # without a PIN of their own
     with pytest.raises(NotAllowed, match="PIN"):
         bench.hand_over("odile")
-    bench.come("odile")  # a helper's presence lets nobody do more
+    with pytest.raises(NotAllowed, match="PIN"):
+        bench.come("odile")  # an adult's presence lets others do more
     bench.leave("pip")
     bench.close()
 
@@ -163,7 +164,7 @@ def test_a_second_look_is_an_adults_who_is_here_and_says_what_was_seen(bench: Be
     take_to(bench, ["FS-01"], "spar-channel/bend-first")
     bench.come("odile")
     bench.come("pip")
-    assert [one.id for one in bench.who_may_look()] == ["odile"]
+    assert [one.id for one in bench.who_may_look("FS-01")] == ["odile"]
     for looker, finding, why in (
         ("odile", "  ", "a look ends in what was seen"),
         ("pip", "straight", "Pip is too young"),

@@ -22,7 +22,7 @@ from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 from tests.conftest import SteadyClocks
-from tests.driver import good_answer
+from tests.driver import ACCEPTED, good_answer
 from tests.planning.test_spare import take_to
 from tests.record.make_stored_record import every_kind
 
@@ -108,7 +108,11 @@ def random_walk(bench: Bench, clocks: SteadyClocks, seed: int, taps: int) -> Non
         elif deed == 1 and bench.state.open_snags():
             snag = random_numbers.choice(bench.state.open_snags())
             bench.decide_snag(
-                snag.id, random_numbers.choice(["use as is", "rework", "scrap and remake"]), "so it is"
+                snag.id,
+                random_numbers.choice(["use as is", "rework", "scrap and remake"]),
+                "so it is",
+                None,
+                ACCEPTED,
             )
         elif deed in (2, 3) and bench.state.undoables:
             bench.undo(random_numbers.choice(bench.state.undoables[-3:]).event)

@@ -121,7 +121,7 @@ def test_without_a_step_to_go_back_to_the_clock_runs_anew(bench: Bench, clocks: 
     begun(bench, clocks, back_to=None)
     clocks.go(61)
     bench.answer_clock(["FB-NR"], "New glue from the second tube")
-    assert at(bench, "FB-NR") == "use" and answered(bench).text == "New glue from the second tube"
+    assert at(bench, "FB-NR") == "use" and answered(bench).did == "New glue from the second tube"
     clocks.go(59)
     assert next_blocks(bench.context, "FB-NR") == []
     clocks.go(2)

@@ -18,9 +18,9 @@ from kiosk.record.state import Answer, PartState, Piece, Sitting, Snag, State, S
 from kiosk.shop.procedure import Step, StepRef
 from kiosk.shop.shop import Person, Shop
 from tests.conftest import SteadyClocks, local_time
-from tests.driver import do_step
+from tests.driver import ACCEPTED, do_step
 from tests.planning.test_spare import complete, take_to
-from tests.record.moments import NOW, born, brambling, builder, helper, moment, step, with_steps
+from tests.record.moments import NOW, born, brambling, builder, helper, moment, pinned, step, with_steps
 
 TRY = StepRef("form-block", "try")
 YES = {"kind": "yes_no", "id": "seen", "ask": "Seen?"}
@@ -107,7 +107,7 @@ def test_who_is_barred_is_told_so_before_what_else_is_missing() -> None:
 def test_a_step_that_has_gone_or_was_cut_short_takes_no_tap() -> None:
     now = at_work(step(checks=[YES]), status="unknown")
     for rule, given in (
-        (steps.read_cautions, ()),
+        (steps.read_cautions, ((),)),
         (steps.turn_to, ("FB-NR",)),
         (steps.type_draft, ("FB-NR", "seen", "y")),
         (steps.answer, ("FB-NR", "seen", "yes")),
@@ -143,7 +143,7 @@ def test_a_tap_that_changes_nothing_records_nothing() -> None:
     assert steps.type_draft(now, "w", "FB-NR", "seen", "y") == []
     assert steps.type_draft(now, "w", "FB-MR", "seen", "") == []
     assert kinds(steps.type_draft(now, "w", "FB-NR", "seen", "ye")) == ["draft_typed"]
-    assert steps.read_cautions(now, "w") == []
+    assert steps.read_cautions(now, "w", ()) == []
     assert kinds(steps.pause(now, "w")) == ["work_paused"]
     assert steps.take_up(now, "w") == []
     assert steps.say_how_it_stands(now, "w", as_shown=True) == []
@@ -190,7 +190,9 @@ def test_cautions_come_before_a_count_an_answer_and_the_end() -> None:
     for rule, given in ((steps.count, (1,)), (steps.answer, ("seen", "yes")), (steps.finish, ())):
         with pytest.raises(Refused, match="cautions come first"):
             rule(unread, "w", "FB-NR", *given)
-    (read,) = steps.read_cautions(unread, "w")
+    with pytest.raises(Refused, match="1 of 1 cautions were not shown; read every page"):
+        steps.read_cautions(unread, "w", ("Mind the dog",))
+    (read,) = steps.read_cautions(unread, "w", ("Mind the cat",))
     assert isinstance(read, e.CautionAcknowledged) and read.cautions == ("Mind the cat",)
 
 
@@ -545,7 +547,7 @@ def test_a_time_limit_is_answered_once_it_was_missed() -> None:
     now = moment(builder(), state=_limit(), shop=_three())
     (answered,) = clocks.answer_limit(now, ["FB-NR"], "mixed anew")
     assert isinstance(answered, e.ClockAnswered)
-    assert (answered.step, answered.did, answered.text) == ("b", "mixed anew", "mixed anew")
+    assert (answered.step, answered.did) == ("b", "mixed anew")
     assert answered.again is not None and answered.again.until == NOW + timedelta(minutes=30)
     for nothing in ("", "  ", "ok", "NR-03"):
         with pytest.raises(Refused, match="nothing says what was done"):
@@ -623,9 +625,12 @@ def test_who_did_not_do_it_does_not_take_it_back_but_the_builder_may() -> None:
 
 
 def test_those_who_may_look_are_the_other_adults_here() -> None:
-    now = moment(builder(), ODILE, helper(born=born(18, -1)))
-    assert parts.who_may_look(now) == [ODILE]
-    assert parts.who_may_look(now.seen_by(ODILE)) == [builder()]
+    shop, _ = with_steps(brambling(), "form-block", step(hold_point="yes"))
+    now = moment(builder(), ODILE, helper(born=born(18, -1)), shop=shop)
+    assert parts.who_may_look(now, "FB-NR") == [ODILE]
+    assert parts.who_may_look(now.seen_by(ODILE), "FB-NR") == [builder()]
+    shop, _ = with_steps(brambling(), "form-block", step())
+    assert parts.who_may_look(moment(builder(), ODILE, shop=shop), "FB-NR") == []
 
 
 # Snags
@@ -653,13 +658,15 @@ def test_a_snag_is_decided_once_with_a_reason_and_a_known_word() -> None:
     snag = Snag("s", "FB-NR", "split", NOW, "pip", "form-block", "b")
 
     def decide(
-        decision: str, reason: str = " so ", back_to: StepRef | None = None, was: str = ""
+        decision: str, reason: str = " so it is ", back_to: StepRef | None = None, was: str = ""
     ) -> e.SnagDecided:
         done = {"form-block": {step: StepDone(NOW, "wren", "1") for step in ("a", "b")}}
         state = State(
             snags={"s": replace(snag, decision=was)}, parts={"FB-NR": PartState("FB-NR", passes=done)}
         )
-        (decided,) = snags.decide_snag(moment(builder(), state=state), "s", decision, reason, back_to)
+        (decided,) = snags.decide_snag(
+            moment(builder(), state=state), "s", decision, reason, back_to, ACCEPTED
+        )
         assert isinstance(decided, e.SnagDecided)
         return decided
 
@@ -669,17 +676,17 @@ def test_a_snag_is_decided_once_with_a_reason_and_a_known_word() -> None:
         ("rework", ("form-block", "b")),
     ):
         found = decide(decision)
-        assert (found.decision, found.reason, found.accepted_by) == (decision, "so", "wren")
+        assert (found.decision, found.reason, found.accepted_by) == (decision, "so it is", "wren")
         assert (found.back_to_procedure, found.back_to_step) == back
     found = decide("rework", back_to=StepRef("form-block", "a"))
     assert (found.back_to_procedure, found.back_to_step) == ("form-block", "a")
     assert decide("use as is", back_to=StepRef("form-block", "a")).back_to_step == ""
     for given, why in (
         (("use as is", " "), "needs its reason"),
-        (("hope", "so"), "'hope' is no decision"),
-        (("rework", "so", None, "use as is"), "already decided"),
-        (("rework", "so", StepRef("form-block", "c")), "no record of c"),
-        (("rework", "so", StepRef("no-such", "thing")), "no record of thing"),
+        (("hope", "so it is"), "'hope' is no decision"),
+        (("rework", "so it is", None, "use as is"), "already decided"),
+        (("rework", "so it is", StepRef("form-block", "c")), "no record of c"),
+        (("rework", "so it is", StepRef("no-such", "thing")), "no record of thing"),
     ):
         with pytest.raises(Refused, match=why):
             decide(*given)
@@ -702,10 +709,11 @@ def test_a_sitting_opens_with_those_who_are_there_and_a_second_screen_joins_it()
 
 
 def test_the_screen_is_the_builders_at_first_unless_a_pin_guards_it() -> None:
-    assert people.hands_at_first([helper(), builder()]) == "wren"
-    assert people.hands_at_first([helper(), builder(pin="4711")]) == NOBODY
-    assert people.hands_at_first([helper()]) == NOBODY
-    assert people.hands_at_first([]) == NOBODY
+    assert people.hands_at_first(State(), [helper(), builder()]) == "wren"
+    assert people.hands_at_first(pinned(wren="4711"), [helper(), builder()]) == NOBODY
+    assert people.hands_at_first(pinned(pip="4711"), [helper(), builder()]) == "wren"
+    assert people.hands_at_first(State(), [helper()]) == NOBODY
+    assert people.hands_at_first(State(), []) == NOBODY
 
 
 def _with_all(now: Context, *more: Person) -> Context:
@@ -713,15 +721,18 @@ def _with_all(now: Context, *more: Person) -> Context:
 
 
 def test_who_comes_twice_came_once_and_a_builder_with_a_pin_gives_it_to_helpers() -> None:
-    guarded = builder(pin="4711")
-    now = _with_all(moment(helper()), guarded, ODILE)
+    state = pinned(wren="4711", second="4712")
+    now = _with_all(moment(helper(), state=state), builder(), ODILE)
     assert people.come(now, "pip") == []
     assert people.come(now, "odile") == [e.PersonCame(person="odile")]
     with pytest.raises(NotAllowed, match="PIN is not right"):
         people.come(now, "wren", "1234")
-    assert people.come(now, "wren", "4711") == [e.PersonCame(person="wren")]
-    second = builder(id="second", name="Second", pin="4712")
-    assert people.come(_with_all(moment(builder()), second), "second") == [e.PersonCame(person="second")]
+    assert people.come(now, "wren", "4711") == [
+        e.PinTried(person="wren", right=True),
+        e.PersonCame(person="wren"),
+    ]
+    second = _with_all(moment(builder(), state=state), builder(id="second", name="Second"))
+    assert people.come(second, "second") == [e.PersonCame(person="second")]
     for rule in (
         people.come,
         people.leave,
@@ -744,16 +755,21 @@ def test_one_says_oneself_that_one_goes_or_an_adult_does_and_somebody_stays() ->
 
 
 def test_the_screen_is_handed_over_to_who_gives_their_pin_and_is_then_here() -> None:
-    guarded = helper(id="kit", name="Kit", pin="2906")
-    now = _with_all(moment(builder(), ODILE), guarded)
+    guarded = helper(id="kit", name="Kit")
+    state = pinned(kit="2906")
+    now = _with_all(moment(builder(), ODILE, state=state), guarded)
     assert people.hand_over(now, "odile") == [e.ScreenTaken(person="odile")]
-    assert people.hand_over(now, "kit", "2906") == [e.PersonCame(person="kit"), e.ScreenTaken(person="kit")]
+    assert people.hand_over(now, "kit", "2906") == [
+        e.PinTried(person="kit", right=True),
+        e.PersonCame(person="kit"),
+        e.ScreenTaken(person="kit"),
+    ]
     with pytest.raises(NotAllowed, match="Kit's PIN"):
         people.hand_over(now, "kit", "")
     # Who went at another screen may have left this one behind with their name on it.
     with pytest.raises(NotAllowed, match="Kit's PIN"):
         people.hand_over(now.seen_by(guarded), "kit")
-    here = _with_all(moment(guarded, ODILE))
+    here = _with_all(moment(guarded, ODILE, state=pinned(kit="2906")))
     assert people.hand_over(here, "kit") == [e.ScreenTaken(person="kit")]
 
 
@@ -952,6 +968,7 @@ WHO = {
     "say_how_it_stands": "whoever may do the step",
     "second_look": "as the rule says",
     "set_aside": "the builder",
+    "set_pin": "anybody",
     "skip": "the builder",
     "take_up": "whoever may do the step",
     "turn_to": "whoever may do the step",

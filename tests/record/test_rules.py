@@ -7,7 +7,7 @@ from kiosk.record.events import PartCompleted
 from kiosk.record.rules import Refused
 from kiosk.shop.procedure import Procedure, StepRef
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, good_answer, next_step, piece_of, undo_newest
+from tests.driver import ACCEPTED, do_step, good_answer, next_step, piece_of, undo_newest
 from tests.planning.test_spare import complete, take_to
 
 
@@ -125,7 +125,7 @@ def test_a_snag_holds_until_it_is_decided(bench: Bench) -> None:
     snag = bench.state.open_snags()[0]
     with pytest.raises(Refused, match="needs its reason"):
         bench.decide_snag(snag.id, "use as is", " ")
-    bench.decide_snag(snag.id, "use as is", "away from the edge")
+    bench.decide_snag(snag.id, "use as is", "away from the edge", None, ACCEPTED)
     bench.start(["FB-NR"], "form-block", "measure-pattern")
 
 
@@ -133,10 +133,10 @@ def test_rework_goes_back_and_scrap_begins_again(bench: Bench) -> None:
     take_to(bench, ["FB-NR"], "form-block/sand-to-line")
     bench.raise_snag("FB-NR", "pattern came off")
     back_to = StepRef("form-block", "glue-pattern")
-    bench.decide_snag(bench.state.open_snags()[0].id, "rework", "glue again", back_to)
+    bench.decide_snag(bench.state.open_snags()[0].id, "rework", "glue again", back_to, ACCEPTED)
     assert next_step(bench, "FB-NR").id == "glue-pattern"
     bench.raise_snag("FB-NR", "split")
-    bench.decide_snag(bench.state.open_snags()[0].id, "scrap and remake", "split through")
+    bench.decide_snag(bench.state.open_snags()[0].id, "scrap and remake", "split through", None, ACCEPTED)
     assert bench.position("FB-NR").number == 1
     assert bench.state.part("FB-NR").remade == 1
 

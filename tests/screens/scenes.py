@@ -6,6 +6,7 @@ Clock, date and time zone are fixed, so a picture is the same at any hour in any
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -14,12 +15,21 @@ from pathlib import Path
 
 from kiosk.bench import Bench
 from kiosk.record.events import ClockSet, StepFinished
+from kiosk.record.rules import NotAllowed
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.app import KioskApp
+from kiosk.shop.data import data_folder
 from tests.conftest import SteadyClocks
 from tests.driver import TapsClock, press, running, screen_text, settled
 from tests.screens.moment import NOW
 
+CAUTIONS = (
+    "The offcut is hot and sharp. Let it lie until the cutter stands still, then lift it with pliers.",
+    "A second clamp goes on before the first is moved. A sheet with one clamp turns about it.",
+    "Long sleeves and cords are caught before they are felt. Tie them, or take them off.",
+    "The cord lies behind you and over the shoulder, never across the bench in front of the cutter.",
+)
+DOWN_ENTER = ("down", "enter")
 SIZES = ((64, 20), (80, 24), (120, 36))
 
 CARRY_ON = ("enter", "enter")  # and the cautions are read
@@ -47,7 +57,7 @@ def _leave_running(bench: Bench) -> None:
 
 def _spread_glue(bench: Bench) -> None:
     """A step under way that may not be left so."""
-    for step, check, figure in (("measure-pattern", "bar", "10"), ("check-inset", "inset", ".025")):
+    for step, check, figure in (("measure-pattern", "bar", "10"), ("check-inset", "inset", "yes")):
         work = bench.start(["FB-TR"], "form-block", step)
         bench.acknowledge(work)
         bench.answer(work, "FB-TR", check, figure)
@@ -75,6 +85,21 @@ def _glue_dries(bench: Bench) -> None:
     bench.take_up(work)
     bench.acknowledge(work)
     bench.answer(work, "FB-TR", "flat", "yes")
+    bench.finish(work, "FB-TR")
+    bench.close_sitting("")
+
+
+def _own_step(bench: Bench, more: str) -> None:
+    """This shop's own second step of a form block, with more written on it; FB-TR stands there."""
+    shipped = data_folder("procedures") / "tooling" / "form-block.yaml"
+    text = shipped.read_text(encoding="utf-8")
+    head = "  - id: check-inset\n"
+    own = text.replace(head, f"{head}{more}")
+    assert own != text
+    (bench.shop.folder / "procedures" / "form-block.yaml").write_text(own, encoding="utf-8")
+    work = bench.start(["FB-TR"], "form-block", "measure-pattern")
+    bench.acknowledge(work)
+    bench.answer(work, "FB-TR", "bar", "10")
     bench.finish(work, "FB-TR")
     bench.close_sitting("")
 
@@ -117,6 +142,23 @@ def _clock_is_set(bench: Bench) -> None:
     clocks.at += timedelta(days=3653)
 
 
+def _second_look_wanted(bench: Bench) -> None:
+    _own_step(bench, "    hold_point: yes\n")
+
+
+def _many_cautions(bench: Bench) -> None:
+    own = "".join(f"      - {text}\n" for text in CAUTIONS)
+    _own_step(bench, f"    hazards: [ROUTER, AL_DUST, EYES]\n    cautions:\n{own}")
+
+
+def _guarded(bench: Bench) -> None:
+    """The builder has a PIN, and somebody has tried it."""
+    bench.set_pin("wren", "", "2468")
+    for _ in range(2):
+        with contextlib.suppress(NotAllowed):
+            bench.hand_over("wren", "1357")
+
+
 def _recording_stops(app: KioskApp) -> None:
     app.recording_stopped(RecordingStopped("the disk is full", "make room on it"))
 
@@ -149,6 +191,16 @@ SCENES = (
     Scene("part-complete", (*"FB-NR", "enter")),
     Scene("part-to-look-over", (*"FB-TR", "enter"), before=_helper_comes),
     Scene("decide-snag-dialog", (*"NR-06", "enter", "enter")),
+    Scene("snag-answer-dialog", (*"NR-06", "enter", "enter", *DOWN_ENTER, *DOWN_ENTER)),
+    Scene("decision-once-more", (*"NR-06", "enter", "enter", "down", "down", *DOWN_ENTER * 3)),
+    Scene(
+        "second-look-dialog",
+        ("f4", "down", "down", "enter", "f1", *"FB-TR", "enter", "enter"),
+        before=_second_look_wanted,
+    ),
+    Scene("cautions-paged", (*"FB-TR", "enter", "enter"), before=_many_cautions),
+    Scene("place-guarded", before=_guarded),
+    Scene("pin-dialog", ("f4", "enter", *"24"), before=_guarded),
     Scene("other-dialog", (*"NR-07", "enter", "f7")),
     Scene("rib", (*"NR-07", "enter", "f7", "enter"), plotted=True),
     Scene("board", ("f3",)),

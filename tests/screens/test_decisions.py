@@ -21,9 +21,13 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
         await tap(app, pilot, "DECIDE THE SNAG")
         await tap(app, pilot, "rework")
         await press(app, pilot, *"Stop-drill it", "enter")
+        await tap(app, pilot, "Yes, the plans give this repair")
+        await tap(app, pilot, "Wren, builder")
         assert "Rework from which step?" in screen_text(app)[0]
         newest = list(app.bench.state.part("NR-06").passes["rib-forming"])[-2:]
-        await press(app, pilot, "down", "enter")  # the last but one
+        await press(app, pilot, "down", "down", "enter")  # the last but one
+        assert app.bench.state.open_snags("NR-06")  # not before it was all shown once more
+        await tap(app, pilot, "Record this decision")
         assert not app.bench.state.open_snags("NR-06")
         where = app.bench.position("NR-06")
         assert where.procedure is not None and where.step is not None
@@ -57,7 +61,7 @@ def test_a_recorded_step_is_opened_again_from_the_page_of_its_part(demo_shop: Pa
         await press(app, pilot, "f7")
         await tap(app, pilot, "A recorded step is not so")
         done = list(app.bench.state.part("MR-01").passes["rib-blank"])
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         where = app.bench.position("MR-01")
         assert where.step is not None and where.step.id == done[-2]
 
@@ -101,7 +105,12 @@ def test_a_second_look_is_given_by_somebody_else(new_shop: Path) -> None:
         await type_fast(app, pilot, "FB-NR")
         app.bench.come("pip")
         await tap(app, pilot, "SECOND LOOK")
-        assert "an adult, has to be here" in "\n".join(screen_text(app))
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert "has to be here to look: F4" in text and "Or an inspector's name" in text
+        assert not app.screen.query_one("#options").query(".here")
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, ChoiceScreen)  # nobody is entered by a press
+        await press(app, pilot, "escape")
         app.bench.come("odile")
         await tap(app, pilot, "SECOND LOOK")
         assert isinstance(app.screen, ChoiceScreen)
@@ -192,7 +201,7 @@ def test_where_to_go_on_is_asked_when_the_step_has_vanished(new_shop: Path) -> N
         await press(app, pilot, "enter")
         assert "FB-NR: which step comes next?" in screen_text(app)[0]
         assert "step 'measure-pattern' is no longer there" in "\n".join(screen_text(app))
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         where = app.bench.position("FB-NR")
         assert where.step is not None and where.step.id == "glue-pattern"
 

@@ -43,6 +43,8 @@ def test_a_burst_on_the_undo_dialog_takes_back_once(demo_shop: Path) -> None:
         assert isinstance(screen, WalkScreen) and isinstance(app.screen, ChoiceScreen)
         work = screen.work
         await burst(app, pilot, "enter", "enter", "enter")
+        assert app.bench.step_view(work).count == 7  # nothing is chosen beforehand
+        await burst(app, pilot, "down", "enter", "enter", "enter")
         assert app.screen_stack[-1] is screen
         assert app.bench.step_view(work).count == 6
 
@@ -54,6 +56,7 @@ def test_the_second_half_of_a_double_tap_is_not_for_the_screen_below(demo_shop: 
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "enter", "enter", "f6")
+        await press(app, pilot, "down")
         region = target(app, "TAKE IT").region
         for seconds, screen in ((1.0, WalkScreen), (0.2, WalkScreen), (1.0, PlaceScreen)):
             pass_time(app, seconds)
@@ -100,7 +103,7 @@ def test_two_choices_with_the_same_words_stay_two(demo_shop: Path) -> None:
         choices = [Choice("the same", 1), Choice("the same", 2)]
         app.ask(ChoiceScreen("Which?", choices), taken.append)
         await settled(app, pilot)
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         assert taken == [2]
 
     with_app(demo_shop, walk)

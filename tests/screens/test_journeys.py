@@ -121,6 +121,8 @@ def test_undo_takes_back_the_last_flute(demo_shop: Path) -> None:
         await press(app, pilot, "f6")
         assert isinstance(app.screen, ChoiceScreen)
         await press(app, pilot, "enter")
+        assert app.bench.step_view(screen.work).count == 6  # nothing is chosen beforehand
+        await press(app, pilot, "down", "enter")
         assert app.bench.step_view(screen.work).count == 5
 
     with_app(demo_shop, walk)
@@ -130,8 +132,10 @@ def test_a_snag_holds_the_part_and_its_decision_frees_it(demo_shop: Path) -> Non
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await type_fast(app, pilot, "NR-06")
         assert "DECIDE THE SNAG" in "\n".join(screen_text(app))
-        await press(app, pilot, "enter", "down", "down", "enter")  # scrap and remake
-        await press(app, pilot, "enter")  # the first reason
+        await press(app, pilot, "enter", *["down"] * 3, "enter")  # scrap and remake
+        await press(app, pilot, "down", "enter")  # the first reason
+        await press(app, pilot, "down", "enter")  # the builder accepts it
+        await press(app, pilot, "down", "enter")  # record it
         assert not app.bench.state.open_snags("NR-06")
         assert app.bench.state.part("NR-06").remade == 1
         assert app.bench.position("NR-06").number == 1
@@ -175,6 +179,8 @@ def test_a_power_cut_makes_the_step_unknown_until_a_person_looks(demo_shop: Path
         await press(app, pilot, "enter")
         assert isinstance(app.screen, ChoiceScreen)
         await press(app, pilot, "enter")
+        assert isinstance(app.screen, ChoiceScreen)  # a person says how it stands
+        await press(app, pilot, "down", "enter")
         assert isinstance(app.screen, WalkScreen)
         assert app.bench.step_view(app.screen.work).count == 7
 

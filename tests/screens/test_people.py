@@ -11,7 +11,7 @@ from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, foot_text, next_step, press, screen_text, tap, type_fast
+from tests.driver import do_step, foot_text, next_step, press, screen_text, set_pins, tap, type_fast
 from tests.screens.moment import with_app
 
 
@@ -70,16 +70,18 @@ def test_whoever_holds_a_step_that_must_be_finished_is_asked_before_they_go(new_
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         begin(app.bench, "FB-NR", "glue-pattern")
         app.bench.come("pip")
-        await press(app, pilot, "f4", "enter")
+        await press(app, pilot, "f4", "f8")
         text = text_of(app)
         assert "Wren goes? This must not be left so" in text
         assert "Glue the pattern on the block face" in text
-        await press(app, pilot, "enter")
+        await press(app, pilot, "enter")  # takes nothing
+        assert "Wren goes?" in text_of(app)
+        await press(app, pilot, "down", "enter")
         assert [person.id for person in app.bench.people] == ["wren", "pip"]
-        await press(app, pilot, "down", "enter")  # who holds nothing goes without a question
+        await press(app, pilot, "down", "f8")  # who holds nothing goes without a question
         assert [person.id for person in app.bench.people] == ["wren"]
         app.bench.come("pip")
-        await press(app, pilot, "up", "enter", "down", "enter")
+        await press(app, pilot, "up", "f8", "down", "down", "enter")
         assert [person.id for person in app.bench.people] == ["pip"]
 
     with_app(new_shop, walk)
@@ -108,7 +110,7 @@ def test_a_helper_is_not_offered_what_only_the_builder_does(demo_shop: Path) -> 
         await press(app, pilot, "f7")
         text = text_of(app)
         assert "Write a note" in text and "Skip" not in text and "is not so" not in text
-        await press(app, pilot, "escape", "f5", "enter")
+        await press(app, pilot, "escape", "f5", "down", "enter")
         assert f"{waiting} is held until the builder decides." in foot_text(app)
         assert "DECIDE THE SNAG" not in text_of(app)
 
@@ -129,11 +131,7 @@ def test_a_helper_sees_why_they_may_not_carry_on(new_shop: Path) -> None:
 
 
 def test_while_nobody_has_the_screen_minutes_and_the_place_say_how_to_take_it(demo_shop: Path) -> None:
-    file = demo_shop / "shop.yaml"
-    text = file.read_text(encoding="utf-8")
-    guarded = text.replace("name: Wren, role: builder", 'name: Wren, role: builder, pin: "1234"')
-    assert guarded != text
-    file.write_text(guarded, encoding="utf-8")
+    set_pins(demo_shop, wren="1234")
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "f2")

@@ -98,10 +98,10 @@ def test_a_part_in_hand_that_is_gone_is_said_and_can_be_set_aside(mark_gone: Pat
         work = app.bench.state.last_work
         text = " ".join(" ".join(screen_text(app)).split())
         assert "QUESTION" in text and "CA-24 is in hand and no longer in shop.yaml" in text
-        await press(app, pilot, "enter", "down", "enter")
+        await press(app, pilot, "enter", "down", "down", "enter")
         assert work in app.bench.state.works
         assert "put CA-24 back into shop.yaml" in foot_text(app)
-        await press(app, pilot, "enter", "enter")
+        await press(app, pilot, "enter", "down", "enter")
         assert work not in app.bench.state.works
         assert "CA-24" not in app.bench.place_card().title
 

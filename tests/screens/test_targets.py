@@ -130,9 +130,9 @@ def test_people_come_go_and_take_over_by_finger(demo_shop: Path) -> None:
         await tap(app, pilot, "Down")
         await tap(app, pilot, "Pip IS HERE")
         assert [person.id for person in app.bench.people] == ["wren", "pip"]
-        await tap(app, pilot, "Takes over")
+        await tap(app, pilot, "Pip TAKES OVER")
         assert app.bench.doer_id == "pip"
-        await tap(app, pilot, "Pip GOES")
+        await tap(app, pilot, "Goes")
         assert [person.id for person in app.bench.people] == ["wren"] and app.bench.doer_id == "wren"
 
     with_app(demo_shop, walk)

@@ -6,6 +6,7 @@ may do it; the rules themselves are by subject: steps, parts, clocks, snags, peo
 
 from kiosk.record.rules import clocks, parts, people, snags, steps, things
 from kiosk.record.rules.door import ACTS, Act, Bodies, NotAllowed, Refused, Who, why_not
+from kiosk.record.rules.pin import WrongPin
 
 __all__ = [
     "ACTS",
@@ -14,6 +15,7 @@ __all__ = [
     "NotAllowed",
     "Refused",
     "Who",
+    "WrongPin",
     "clocks",
     "parts",
     "people",

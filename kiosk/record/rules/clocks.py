@@ -47,9 +47,7 @@ def _answered(context: Context, mark: str, did: str, *, in_time: bool) -> e.Cloc
     back = _back_to(context, mark, missed)
     if back is None:
         return answered.model_copy(update={"again": set_anew(context, missed, missed.minutes)})
-    return answered.model_copy(
-        update={"back_to_procedure": back.procedure, "back_to_step": back.step}
-    )
+    return answered.model_copy(update={"back_to_procedure": back.procedure, "back_to_step": back.step})
 
 
 def missed_limit(context: Context, mark: str) -> e.ClockSet | None:

@@ -24,7 +24,7 @@ Who = Literal[
     "whoever is here",  # to stop, to hold a part, to write something down
     "an adult",
     "the builder",
-    "whoever did it, or the builder",  # the first argument is the event
+    "whoever did it, or the builder",  # the first argument is the event; a snag is the builder's alone
     "whoever may do the step",  # the first argument is the work in hand: rights, hazards, ages, room
     "as the rule says",  # the rule itself asks, of the step that it begins
 ]
@@ -86,6 +86,8 @@ def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
         done = next((one for one in context.state.undoables if one.event == args[0]), None)
         if done is not None and done.by != doer.id:
             raise NotAllowed("it was not you who did it", "ask the builder")
+        if done is not None and done.snags:
+            raise NotAllowed("a snag holds until the builder decides", "ask the builder")
     if who == "whoever may do the step":
         work = context.state.works.get(args[0])
         if work is None:

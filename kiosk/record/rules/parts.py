@@ -7,10 +7,12 @@ from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.position import position, skipped_steps
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step, require_parts
+from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
+from kiosk.record.rules.pin import ask_pin, has_pin
 from kiosk.record.rules.steps import dropped
 from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
-from kiosk.shop.procedure import StepRef
+from kiosk.shop.procedure import Standing, StepRef
 from kiosk.shop.shop import Person
 
 
@@ -106,14 +108,57 @@ def look_over(context: Context, mark: str, ref: StepRef, *, good: bool) -> Bodie
     return [*first, e.LookedOver(mark=mark, procedure=ref.procedure, step=ref.step, text=text)]
 
 
-def who_may_look(context: Context) -> list[Person]:
-    """The adults at the bench other than the one with the screen: a second look is theirs."""
-    return [person for person in context.people if person.id != context.doer.id and is_adult(context, person)]
+def who_may_look(context: Context, mark: str) -> list[Person]:
+    """Those at the bench who could give the second look that a part waits for."""
+    where = position(context.shop, context.state, mark)
+    hold = where.step.hold_point if where.step is not None else None
+    if hold is None:
+        return []
+    return [one for one in context.people if not _may_not_look(context, one, hold.by, [mark])]
+
+
+def _may_not_look(context: Context, looker: Person, standing: Standing, marks: Sequence[str]) -> str:
+    """Why somebody may not give a second look, in plain words; empty when they may."""
+    if looker.id == context.doer.id:
+        return "the same person cannot give both"
+    if looker not in context.people:
+        return f"{looker.name} is not at the bench"
+    if not is_adult(context, looker):
+        return f"{looker.name} is too young to look for two"
+    if standing == "builder" and looker.role != "builder":
+        return f"{looker.name} is not the builder, who is to look here"
+    if standing == "inspector" and looker.share != "inspector":
+        return f"{looker.name} is no inspector, who is to look here"
+    for mark in marks:
+        if _did_last(context.state, mark) == looker.id:
+            return f"{looker.name} did the step before on {mark}: another looks"
+    return ""
+
+
+def _did_last(state: State, mark: str) -> str:
+    """Who did the newest step on a part, in the order of the record: what is looked at is their work."""
+    for done in reversed(state.part(mark).passes.values()):
+        for one in reversed(done.values()):
+            if not one.skipped:
+                return one.by
+    return ""
 
 
 @act("as the rule says")
-def second_look(context: Context, marks: Sequence[str], looker_id: str, finding: str) -> Bodies:
-    """A second person, an adult who is here, looked before a step that cannot be undone."""
+def second_look(
+    context: Context,
+    marks: Sequence[str],
+    looker_id: str,
+    finding: str,
+    pin: str = "",
+    *,
+    name: str = "",
+    number: str = "",
+) -> Bodies:
+    """A second person looked before a step that cannot be undone: of the standing that the step asks for.
+
+    An inspector from outside has no ``looker_id``: their ``name`` and ``number`` are recorded as entered.
+    """
     require_parts(context, marks)
     where = position(context.shop, context.state, marks[0])
     if where.procedure is None or where.step is None or not where.step.hold_point:
@@ -124,17 +169,22 @@ def second_look(context: Context, marks: Sequence[str], looker_id: str, finding:
             # Its look would be on record before anybody could have seen it there.
             raise Refused(f"{mark} is not at this step", "look at it when it is")
     ask_for_step(context, where.step)
+    standing = where.step.hold_point.by
     looker = context.shop.people.get(looker_id)
-    if looker is None:
+    if looker is not None:
+        bar = _may_not_look(context, looker, standing, marks)
+        if bar:
+            raise NotAllowed(bar, "another person looks")
+        if not has_pin(context, looker) and not is_adult(context, context.doer):
+            raise NotAllowed(f"an adult has the screen when {looker.name} looks", "hand the screen over")
+    elif looker_id:
         raise Refused("nobody by that name is on the list", "add them to shop.yaml")
-    if looker.id == context.doer.id:
-        raise NotAllowed("the same person cannot give both", "a second person looks")
-    if looker not in context.people:
-        raise NotAllowed(f"{looker.name} is not at the bench", "press F4 when they are here")
-    if not is_adult(context, looker):
-        raise NotAllowed(f"{looker.name} is too young to look for two", "an adult looks")
-    if not finding.strip():
-        raise Refused("a look ends in what was seen", "say what was seen")
+    else:
+        _require_inspector(context, standing, name, number)
+        standing = "inspector"
+    if not are_words(context.shop, finding):
+        raise Refused("a look ends in what was seen", "say it in words")
+    tried = ask_pin(context, looker, pin) if looker is not None else []
     text, first = kept(context, where.procedure)
     looked = e.HoldLooked(
         marks=tuple(marks),
@@ -143,8 +193,25 @@ def second_look(context: Context, marks: Sequence[str], looker_id: str, finding:
         looker=looker_id,
         finding=finding.strip(),
         text=text,
+        standing=standing,
+        looker_name=name.strip(),
+        looker_number=number.strip(),
     )
-    return [*first, looked]
+    return [*tried, *first, looked]
+
+
+def _require_inspector(context: Context, standing: Standing, name: str, number: str) -> None:
+    """Refuse an inspector from outside who is not named, or who is somebody of the shop."""
+    if standing == "builder":
+        raise NotAllowed("the builder is to look here", "an inspector does not stand in")
+    if not is_adult(context, context.doer):
+        raise NotAllowed("an adult enters an inspector", "hand the screen over")
+    if not is_a_name(context.shop, name):
+        raise Refused("an inspector is entered by name", "type it")
+    if any(name.strip().casefold() == one.name.casefold() for one in context.shop.people.values()):
+        raise Refused(f"{name.strip()} is on the shop's list", "choose them there")
+    if not any(character.isdigit() for character in number) or is_a_mark(context.shop, number):
+        raise Refused("an inspector is entered with a number", "of the licence or the appointment")
 
 
 def latest_undoable(state: State) -> Undoable | None:

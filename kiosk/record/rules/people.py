@@ -1,12 +1,14 @@
 """Acts of people: who is at the bench, whose hands are on the screen, and opening and closing the sitting."""
 
-import hmac
 from collections.abc import Sequence
 
 from kiosk.record import events as e
+from kiosk.record import pins
 from kiosk.record.authority import is_adult, still_in_room
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
+from kiosk.record.rules.pin import ask_pin, guard, has_pin, is_guarded
+from kiosk.record.state import State
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person
 
@@ -25,10 +27,10 @@ def open_sitting(context: Context, hands: str) -> Bodies:
     return bodies
 
 
-def hands_at_first(people: Sequence[Person]) -> str:
+def hands_at_first(state: State, people: Sequence[Person]) -> str:
     """Who has the screen before anybody has said: the builder, unless a PIN guards their hands."""
     builder = next((person for person in people if person.role == "builder"), None)
-    return builder.id if builder is not None and builder.pin is None else NOBODY
+    return builder.id if builder is not None and not state.secret_of(builder.id) else NOBODY
 
 
 def _known(context: Context, person_id: str) -> Person:
@@ -38,25 +40,64 @@ def _known(context: Context, person_id: str) -> Person:
     return person
 
 
-def _require_pin(context: Context, person: Person, pin: str) -> None:
-    """A person's own PIN, unless their hands are on the screen already. Raises NotAllowed."""
-    on_screen = person.id == context.doer.id and person in context.people
-    if person.pin is None or on_screen:
-        return
-    if not hmac.compare_digest(person.pin.encode(), pin.encode()):
-        raise NotAllowed(f"{person.name}'s PIN is not right", "type it again")
+def _has_screen(context: Context, person: Person) -> bool:
+    return person.id == context.doer.id and person in context.people
+
+
+def comes_by_a_word(context: Context, person: Person) -> bool:
+    """True when it is enough that the one with the screen says that somebody is here.
+
+    An adult's presence lets others do more, and a builder's most: an adult vouches for an adult, a builder
+    for a builder. Without a PIN on the builder nothing is guarded, but for who has one.
+    """
+    if not is_adult(context, person) and person.role != "builder":
+        return True
+    if not has_pin(context, person) and not is_guarded(context):
+        return True
+    doer = context.doer
+    if doer not in context.people:
+        return False
+    return doer.role == "builder" or (person.role != "builder" and is_adult(context, doer))
+
+
+def takes_by_a_word(context: Context, person: Person) -> bool:
+    """True when the one with the screen can give it to somebody who has no PIN, or who has it already.
+
+    Where the builder has a PIN nobody gets by a press what they may not do themselves: it goes from an adult
+    to any helper, and otherwise only to somebody no older.
+    """
+    if _has_screen(context, person):
+        return True
+    if has_pin(context, person):
+        return False
+    if not is_guarded(context):
+        return True
+    doer, age = context.doer, person.age(context.today)
+    if person.role == "builder":
+        return doer.role == "builder" and doer in context.people
+    if doer not in context.people:
+        return age == min(one.age(context.today) for one in context.shop.people.values())
+    return is_adult(context, doer) or age <= doer.age(context.today)
+
+
+def _vouched(context: Context, person: Person, pin: str) -> Bodies:
+    """The PIN of somebody for whom nobody vouches. Raises NotAllowed when they have none."""
+    if not has_pin(context, person):
+        raise NotAllowed(
+            f"{person.name} has no PIN, so an adult with the screen lets them in",
+            f"or set one: kiosk pin SHOP {person.id}",
+        )
+    return ask_pin(context, person, pin)
 
 
 @act("anybody")
 def come(context: Context, person_id: str, pin: str = "") -> Bodies:
-    """Somebody came to the bench. A builder's presence lets others do more, so their PIN is asked for."""
+    """Somebody came to the bench. An adult's presence lets others do more, so it takes an adult or a PIN."""
     person = _known(context, person_id)
     if person in context.people:
         return []
-    builder_lets_them_in = context.doer.role == "builder" and context.doer in context.people
-    if person.role == "builder" and not builder_lets_them_in:
-        _require_pin(context, person, pin)
-    return [e.PersonCame(person=person_id)]
+    tried = [] if comes_by_a_word(context, person) else _vouched(context, person, pin)
+    return [*tried, e.PersonCame(person=person_id)]
 
 
 @act("whoever is here")
@@ -76,9 +117,30 @@ def leave(context: Context, person_id: str) -> Bodies:
 def hand_over(context: Context, person_id: str, pin: str = "") -> Bodies:
     """The screen now belongs to this person, who is at the bench from now on."""
     person = _known(context, person_id)
-    _require_pin(context, person, pin)
+    tried = [] if takes_by_a_word(context, person) else _vouched(context, person, pin)
     came: Bodies = [] if person in context.people else [e.PersonCame(person=person_id)]
-    return [*came, e.ScreenTaken(person=person_id)]
+    return [*tried, *came, e.ScreenTaken(person=person_id)]
+
+
+@act("anybody")
+def set_pin(context: Context, person_id: str, old: str, new: str) -> Bodies:
+    """A person's PIN is set, changed, or taken away when ``new`` is empty.
+
+    ``old`` is the PIN of :func:`who_says`, where that person has one.
+    """
+    person = _known(context, person_id)
+    if new:
+        pins.check_pin(new)
+    elif not has_pin(context, person):
+        raise Refused(f"{person.name} has no PIN", "nothing is to be taken away")
+    says = who_says(context, person)
+    tried = ask_pin(context, says, old) if says is not None else []
+    return [*tried, e.PinSet(person=person_id, secret=pins.secret_of(new) if new else "")]
+
+
+def who_says(context: Context, person: Person) -> Person | None:
+    """Whose PIN is asked for before another is set: their own old one, else that of the builder, if any."""
+    return person if has_pin(context, person) else guard(context)
 
 
 @act("an adult")

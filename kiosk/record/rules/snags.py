@@ -1,20 +1,26 @@
 """Acts on a snag: raise it, which holds the part; decide it, which is the builder's alone."""
 
 import uuid
+from dataclasses import dataclass
+from typing import Literal, cast
 
 from kiosk.record import events as e
+from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
+from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
 from kiosk.shop.procedure import StepRef
 
-DECISIONS = ("use as is", "rework", "scrap and remake")
+Decided = Literal["use as is", "rework", "scrap and remake"]
+DECISIONS: tuple[Decided, ...] = ("use as is", "rework", "scrap and remake")
+OUTSIDE_ROLES = ("designer", "inspector")
 
 
 @act("whoever is here")
 def raise_snag(context: Context, mark: str, text: str) -> Bodies:
     """Something is not right on a part: it is held."""
-    if not text.strip():
+    if not text.strip() or is_a_mark(context.shop, text):
         raise Refused("a snag needs a few words", "say what is not right")
     require_parts(context, [mark])
     work = context.state.works.get(context.state.part(mark).work or "")
@@ -40,18 +46,96 @@ def _require_there(context: Context, mark: str, ref: StepRef) -> None:
         raise Refused(f"{mark} has no record of {ref.step or 'that step'}", "choose the step to go back to")
 
 
+@dataclass(frozen=True)
+class Accepted:
+    """Who stands behind a decision: who accepted it, and what the designer or an inspector answered.
+
+    ``by`` is the builder's id, or the name of the designer or inspector. ``plans_allow`` says whether a
+    rework is within the plans; what they do not allow needs the answer, and so does every use as is.
+    """
+
+    by: str = ""
+    role: str = ""
+    plans_allow: bool | None = None
+    answer: str = ""
+    answered_by: str = ""
+    answered_role: str = ""
+
+
+NOT_SAID = Accepted()
+
+Wanted = Literal["decision", "reason", "plans_allow", "answer", "answered_by", "answered_role", "by", "role"]
+
+
+@dataclass(frozen=True)
+class Wanting:
+    """The first thing that a decision still wants, and why what was said so far is not enough."""
+
+    what: Wanted
+    wrong: str
+    mend: str
+
+
+def needs_answer(decision: str, accepted: Accepted) -> bool:
+    """True when the designer or an inspector has to have answered before the builder decides so."""
+    return decision == "use as is" or (decision == "rework" and accepted.plans_allow is False)
+
+
+def wanting(context: Context, decision: str, reason: str, accepted: Accepted) -> Wanting | None:
+    """What a decision still wants; None when it can be recorded. The screen asks for one after another."""
+    if decision not in DECISIONS:
+        return Wanting("decision", f"{decision!r} is no decision", "use as is, rework, or scrap and remake")
+    if not are_words(context.shop, reason):
+        return Wanting("reason", "a decision needs its reason", "say why, in words")
+    if decision == "rework" and accepted.plans_allow is None:
+        return Wanting("plans_allow", "a rework is within the plans, or it is not", "look into the plans")
+    if needs_answer(decision, accepted):
+        if not are_words(context.shop, accepted.answer):
+            return Wanting("answer", "the designer or an inspector has to answer", "write what they said")
+        wrong = _no_name(context, accepted.answered_by)
+        if wrong:
+            return Wanting("answered_by", wrong, "give the name of who answered")
+        if accepted.answered_role not in OUTSIDE_ROLES:
+            return Wanting("answered_role", "the one who answered is designer or inspector", "say which")
+    if accepted.by == context.doer.id:
+        right = accepted.role == "builder"
+        return None if right else Wanting("role", f"{context.doer.name} is the builder", "say so")
+    wrong = _no_name(context, accepted.by)
+    if wrong:
+        return Wanting("by", wrong, "say who accepts it")
+    if accepted.role not in OUTSIDE_ROLES:
+        return Wanting("role", "the one who accepts it is designer or inspector", "say which")
+    return None
+
+
+def _no_name(context: Context, name: str) -> str:
+    """Why this is not the name of a designer or an inspector; empty when it can be."""
+    if not is_a_name(context.shop, name):
+        return "somebody's name stands under it"
+    wanted = name.strip().casefold()
+    for person in context.shop.people.values():
+        is_inspector = person.share == "inspector" and is_adult(context, person)
+        if wanted in (person.id.casefold(), person.name.casefold()) and not is_inspector:
+            return f"{person.name} is neither the designer nor an inspector"
+    return ""
+
+
 @act("the builder")
 def decide_snag(
-    context: Context, snag_id: str, decision: str, reason: str, back_to: StepRef | None = None
+    context: Context,
+    snag_id: str,
+    decision: str,
+    reason: str,
+    back_to: StepRef | None = None,
+    accepted: Accepted = NOT_SAID,
 ) -> Bodies:
-    """Use as is (with the reason), rework from a step recorded on the part, or scrap and remake."""
+    """Use as is, rework from a step recorded on the part, or scrap and remake: with all that it wants."""
     snag = context.state.snags.get(snag_id)
     if snag is None or snag.decision:
         raise Refused("this snag is already decided", "look at the board")
-    if not reason.strip():
-        raise Refused("a decision needs its reason", "say why")
-    if decision not in DECISIONS:
-        raise Refused(f"{decision!r} is no decision", "use as is, rework, or scrap and remake")
+    missing = wanting(context, decision, reason, accepted)
+    if missing is not None:
+        raise Refused(missing.wrong, missing.mend)
     again = StepRef("", "")
     if decision == "rework":
         again = back_to or StepRef(snag.procedure, snag.step)
@@ -59,9 +143,13 @@ def decide_snag(
     return [
         e.SnagDecided(
             snag=snag_id,
-            decision=decision,
+            decision=cast(Decided, decision),
             reason=reason.strip(),
-            accepted_by=context.doer.id,
+            accepted_by=accepted.by.strip(),
+            accepted_role=accepted.role,
+            answer=accepted.answer.strip(),
+            answered_by=accepted.answered_by.strip(),
+            answered_role=accepted.answered_role,
             back_to_procedure=again.procedure,
             back_to_step=again.step,
         )

@@ -10,6 +10,7 @@ from datetime import timedelta
 from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.apply import active_seconds
+from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
@@ -108,13 +109,16 @@ def cautions_to_read(context: Context, step: Step) -> list[tuple[str, str]]:
 
 
 @act("whoever may do the step")
-def read_cautions(context: Context, work_id: str) -> Bodies:
-    """The cautions on the screen were read."""
+def read_cautions(context: Context, work_id: str, shown: Sequence[str]) -> Bodies:
+    """Cautions were read: all that this person has to read here, each of which was ``shown`` whole."""
     work = _live(context, work_id)
     _, step = step_of(context.shop, work)
     texts = tuple(text for _, text in cautions_to_read(context, step))
     if not texts:
         return []
+    missing = [text for text in texts if text not in shown]
+    if missing:
+        raise Refused(f"{len(missing)} of {len(texts)} cautions were not shown", "read every page")
     return [e.CautionAcknowledged(work=work_id, cautions=texts)]
 
 
@@ -301,8 +305,18 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         clocks=_clocks(context, work, step, judged),
         text=text,
         of_kind=_learnt_for(context.shop, procedure, step, marks),
+        supervised_by=_supervisor(context),
     )
     return [*first, finished]
+
+
+def _supervisor(context: Context) -> str:
+    """Who answers for a doer under age: the builder at the bench, else another adult; empty for an adult."""
+    if is_adult(context, context.doer):
+        return ""
+    adults = [person for person in context.people if is_adult(context, person)]
+    adults.sort(key=lambda person: person.role != "builder")
+    return adults[0].id if adults else ""
 
 
 def _learnt_for(shop: Shop, procedure: Procedure, step: Step, marks: Sequence[str]) -> str:
@@ -407,4 +421,7 @@ def say_how_it_stands(context: Context, work_id: str, *, as_shown: bool) -> Bodi
     work = _work(context, work_id)
     if work.status != "unknown":
         return []
+    touched = any(piece.touched for piece in work.pieces)
+    if not as_shown and touched and context.doer.role != "builder" and work.by != context.doer.id:
+        raise NotAllowed("something was counted or measured before the power went", "ask the builder")
     return [e.Looked(work=work_id, verdict="as shown" if as_shown else "not started")]

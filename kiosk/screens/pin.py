@@ -1,0 +1,60 @@
+"""Typing a PIN: nothing of it is shown, kept or said."""
+
+from collections.abc import Callable
+from functools import partial
+
+from kiosk.record.pins import LONGEST, SHORTEST
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.dialog import Answer
+from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.page_text import Lines
+from kiosk.shop.shop import Person
+
+DIGITS = "1234567890"
+
+
+class PinScreen(KeypadScreen):
+    """Gives the typed digits."""
+
+    def __init__(self, title: str) -> None:
+        super().__init__(title, faces=DIGITS)
+
+    def lines(self, rows: int) -> Lines:
+        """How many digits were typed."""
+        lines = self.empty_page()
+        lines.big("*" * len(self.text), caption="▌")
+        return lines
+
+    def actions(self) -> list[Action]:
+        """The digits, back, OK; leave by finger too."""
+        return [
+            *(Action(face, "", partial(self.type, face), repeats=True) for face in DIGITS),
+            Action("⌫", "", self.erase, repeats=True),
+            Action("OK", BIG, self._take),
+            Action("Leave", "escape", self.leave),
+        ]
+
+    def foot(self) -> str:
+        """What ends it."""
+        return self.said or "OK or Enter takes it. Esc leaves."
+
+    def type(self, character: str) -> None:
+        """Digits alone."""
+        if character in DIGITS and len(self.text) < LONGEST:
+            self._keep(self.text + character)
+
+    def _take(self) -> None:
+        if len(self.text) < SHORTEST:
+            self.said = f"A PIN is {SHORTEST} to {LONGEST} digits. Type it first."
+            return
+        self.leave(Answer(self.text, "typed"))  # its words are not the digits: they name the press
+
+
+def ask_pin(kiosk: Kiosk, person: Person, then: Callable[[str], object]) -> None:
+    """Ask for a person's PIN and do something with it; while a wait runs, say how long."""
+    wait_s = kiosk.bench.pin_wait_s(person)
+    if wait_s > 0:
+        kiosk.say(f"{person.name}'s PIN was wrong. Wait {wait_s:.0f} s, then try again.", trouble=True)
+        return
+    kiosk.ask(PinScreen(f"{person.name}'s PIN"), then)

@@ -1,0 +1,84 @@
+"""Giving a second look: who looks, and what they find. Nobody and nothing is chosen beforehand."""
+
+from functools import partial
+
+from kiosk.record.state import Outsider
+from kiosk.screens.choice import Choice, ChoiceScreen, Words, words
+from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.pin import ask_pin
+from kiosk.shop.procedure import Standing
+from kiosk.shop.shop import Person
+
+SEEN_RIGHT = "Lines and sizes agree with the drawing"
+NOT_RIGHT = "Not right: raise a snag"
+WHO_LOOKS: dict[Standing, str] = {
+    "builder": "The builder looks. Not the one who does the work.",
+    "adult": "Who looks? Not the one who does the work.",
+    "inspector": "Which inspector looks?",
+}
+NOBODY_HERE: dict[Standing, str] = {
+    "builder": "Another person, the builder, has to be here to look: F4.",
+    "adult": "A second person, an adult who did not do this work, has to be here to look: F4.",
+    "inspector": "An inspector has to look. An adult with the screen enters their name and number.",
+}
+
+
+class SecondLook:
+    """One second look at one part."""
+
+    def __init__(self, kiosk: Kiosk, mark: str, standing: Standing) -> None:
+        self._kiosk = kiosk
+        self._mark = mark
+        self._standing = standing
+
+    def ask(self) -> None:
+        """Ask who looks: those here who may, and an inspector from outside."""
+        bench = self._kiosk.bench
+        choices: list[Choice[Person | Outsider]] = [
+            Choice(person.name, person) for person in bench.who_may_look(self._mark)
+        ]
+        outside = self._standing != "builder" and bench.doer_is_adult()
+        if outside:
+            known = [one for one in bench.outsiders() if one.role == "inspector" and one.number]
+            choices += [Choice(f"{one.name}, inspector {one.number}", one) for one in known]
+        if not choices and not outside:
+            self._kiosk.say(NOBODY_HERE[self._standing], trouble=True)
+            return
+        detail = [] if choices else [NOBODY_HERE[self._standing]]
+        own = Words[Person | Outsider]("Or an inspector's name:", _typed) if outside else None
+        dialog = ChoiceScreen(WHO_LOOKS[self._standing], choices, words=own, detail=detail)
+        self._kiosk.ask(dialog, self._looker)
+
+    def _looker(self, who: Person | Outsider) -> None:
+        if isinstance(who, Outsider) and not who.number:
+            title = f"The number of {who.name}'s licence or appointment?"
+            dialog = ChoiceScreen[str](title, [], words=words("Number:"))
+            self._kiosk.ask(dialog, lambda number: self._found(Outsider(who.name, who.role, number)))
+        else:
+            self._found(who)
+
+    def _found(self, who: Person | Outsider) -> None:
+        choices: list[Choice[str | None]] = [Choice(SEEN_RIGHT, SEEN_RIGHT), Choice(NOT_RIGHT, None)]
+        title = f"{who.name} looks at {self._mark}. What is seen?"
+        own = Words[str | None]("Or in words:", str)
+        self._kiosk.ask(ChoiceScreen(title, choices, words=own), partial(self._say, who))
+
+    def _say(self, who: Person | Outsider, finding: str | None) -> None:
+        if finding is None:
+            self._kiosk.raise_snag(self._mark)
+        elif isinstance(who, Person) and self._kiosk.bench.has_pin(who.id):
+            ask_pin(self._kiosk, who, partial(self._record, who, finding))
+        else:
+            self._record(who, finding)
+
+    def _record(self, who: Person | Outsider, finding: str, pin: str = "") -> None:
+        tap, look = self._kiosk.taps.id, self._kiosk.bench.hold_look
+        if isinstance(who, Person):
+            look([self._mark], who.id, finding, tap=tap, pin=pin)
+        else:
+            look([self._mark], "", finding, tap=tap, name=who.name, number=who.number)
+
+
+def _typed(name: str) -> Person | Outsider:
+    """An inspector as they are entered; the number is asked next."""
+    return Outsider(name, "inspector")
