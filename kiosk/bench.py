@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
@@ -19,6 +19,7 @@ from kiosk.record.events import AnyBody, Event, PinTried, ScreenLost, SittingCut
 from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
+from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
     Bodies,
     Refused,
@@ -33,11 +34,13 @@ from kiosk.record.rules import (
 )
 from kiosk.record.rules.pin import seconds_to_wait
 from kiosk.record.rules.snags import NOT_SAID, Accepted
+from kiosk.record.since import parts_without_a_place
 from kiosk.record.state import ClockReading, Outsider, PinTries, State, Undoable, Work
-from kiosk.record.stopped import CannotWrite, RecordBusy
+from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person, Shop
+from kiosk.shop.watch import FilesWatch
 from kiosk.views.momentum import SMALL_MINUTES, MomentumWords, momentum, momentum_words
 from kiosk.views.place_card import PlaceCard, place_card
 
@@ -50,11 +53,14 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.views.board import BoardRow, KindCount
     from kiosk.views.clock_question import ClockQuestion
     from kiosk.views.close_up import CloseUp
+    from kiosk.views.place_question import PlaceQuestion
     from kiosk.views.step import StepView
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
 LOGBOOK_FOLDER = "logbook"
+
+MOST_CHANGES_SAID = 3  # on the place card, which has other things to say
 
 P = ParamSpec("P")
 
@@ -80,6 +86,7 @@ class Bench:
     ) -> None:
         self.shop: Shop = open_shop(folder)
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
+        self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
         self._check: BackgroundCheck | None = None
         self._copy: CloseUpCopy | None = None
@@ -88,12 +95,14 @@ class Bench:
         self._wrong_seen: dict[str, tuple[PinTries, float]] = {}
         self._see_wrong_pins(self.record.clocks.monotonic_s())
         self._come_in()
+        self._follow_names()
         if self.presence is not None:
             with suppress(RecordBusy, CannotWrite):  # a screen opens all the same, and says so
                 self._note_cut()
                 self._note_lost_screens()
         self._sitting = self._sitting_now
         self._clock_asked: ClockReading | None = None
+        self._without_a_place: tuple[int, tuple[str, ...]] | None = None
 
     def _present(self, folder: Path) -> Presence | None:
         """This screen among the others; none where nothing can be written, which the screen then says."""
@@ -118,6 +127,21 @@ class Bench:
     def doer_id(self, person: str) -> None:
         self._doer_id = person
         self._guarded_by = self.state.secret_of(person)
+
+    def _follow_names(self) -> None:
+        """Take the names that the files give things now into the record, where they say what they were."""
+
+        def decide(state: State) -> list[AnyBody]:
+            renamed = renamed_since(self.shop, state)
+            return [renamed] if renamed is not None else []
+
+        body = renamed_since(self.shop, self.state)
+        if body is None:
+            return
+        try:
+            self.record.transact(decide, by=self.doer_id, tap=None)
+        except RecordingStopped:
+            rename(self.state, body)  # nothing can be written: what is shown still goes by today's names
 
     @property
     def _sitting_now(self) -> int:
@@ -216,11 +240,27 @@ class Bench:
         self._follow_sitting()
         self._follow_pin()
         self._see_wrong_pins(self.record.clocks.monotonic_s())
+        if self._files is not None and self._files.look(self.record.clocks.monotonic_s()):
+            return True
         return changed
 
     def place_card(self) -> PlaceCard:
-        """Where the work stands and what to do next."""
-        return place_card(self.context)
+        """Where the work stands and what to do next; and what changed in the files meanwhile."""
+        card = place_card(self.context)
+        return replace(card, changes=(*self._changes_of_files(), *card.changes))
+
+    def _changes_of_files(self) -> Iterator[str]:
+        if self._files is not None and self._files.changed:
+            names, verb = self._files.changed, "were" if len(self._files.changed) > 1 else "was"
+            yield f"{', '.join(names[:3])} {verb} changed: close up and open again to use it"
+        if self.state.sitting is None:  # on coming back; the questions themselves stay
+            if self._without_a_place is None or self._without_a_place[0] != self.state.seq:
+                found = parts_without_a_place(self.shop, self.state)
+                self._without_a_place = (self.state.seq, tuple(one.wrong for one in found))
+            yield from self._without_a_place[1][:MOST_CHANGES_SAID]
+            more = len(self._without_a_place[1]) - MOST_CHANGES_SAID
+            if more > 0:
+                yield f"{more} more have no place in the files: kiosk check names them"
 
     def step_view(self, work_id: str) -> StepView:
         """The step in hand. Raises Refused when it is gone."""
@@ -265,6 +305,12 @@ class Bench:
     def position(self, mark: str) -> Position:
         """Where one part stands."""
         return position(self.shop, self.state, mark)
+
+    def place_question(self, marks: Sequence[str]) -> PlaceQuestion | None:
+        """Where parts may go on whose place cannot be told; None when no question stands on the first."""
+        from kiosk.views.place_question import place_question
+
+        return place_question(self.shop, self.state, marks)
 
     def spare(self, minutes: int, hands: Person | None = None) -> SpareAnswer:
         """The best use of a few minutes, for whoever has the screen or for other hands."""
@@ -523,9 +569,9 @@ class Bench:
         """A recorded step turned out not to be done."""
         self._do(tap, parts.reopen, mark, ref, reason)
 
-    def answer_place(self, mark: str, step: str, tap: str | None = None) -> None:
-        """Where to go on after a step vanished from the procedure."""
-        self._do(tap, parts.go_on_at, mark, step)
+    def answer_place(self, mark: str, ref: StepRef, tap: str | None = None) -> None:
+        """Where a part goes on, when what is recorded on it has no place in the files."""
+        self._do(tap, parts.go_on_at, mark, ref)
 
     def missed_limit(self, mark: str) -> ClockQuestion | None:
         """The limit that ran out on a part, to be asked about; None when none did."""

@@ -17,6 +17,7 @@ LEVELS = {
     "planning": 4,
     "drawing": 5,
     "views": 5,
+    "crash": 5,
     "logbook": 6,
     "bench": 7,
     "demo_player": 8,

@@ -1,10 +1,21 @@
 """``kiosk check``: every fault in procedures and a shop."""
 
+from __future__ import annotations
+
 import argparse
+from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk.commands.command import FAILED, OK, Command
 from kiosk.commands.shop_argument import existing_shop
+
+if TYPE_CHECKING:
+    from kiosk.shop.faults import Fault
+    from kiosk.shop.load import Loaded
+
+FIRST_DAY = date(2026, 1, 1)  # before this kiosk was made, no day is today
 
 
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,13 +34,46 @@ def _run(arguments: argparse.Namespace) -> int:
 
     faults = check_shipped_procedures()
     if arguments.shop is not None:
-        faults = sorted({*faults, *load(existing_shop(arguments.shop), lint=True).faults})
+        folder = existing_shop(arguments.shop)
+        loaded = load(folder, lint=True, today=_today())
+        faults = sorted({*faults, *loaded.faults, *_against_the_record(folder, loaded)})
     for fault in faults:
         print(fault)
     errors = sum(1 for fault in faults if fault.severity == "error")
     warnings = len(faults) - errors
     print(f"{errors} fault{'s' * (errors != 1)}, {warnings} warning{'s' * (warnings != 1)}")
     return FAILED if errors or (arguments.strict and warnings) else OK
+
+
+def _today() -> date | None:
+    """The machine's day; None where its clock has plainly not been set since it was switched on."""
+    today = date.today()
+    return today if today >= FIRST_DAY else None
+
+
+def _against_the_record(folder: Path, loaded: Loaded) -> Iterator[Fault]:
+    """What the files no longer have a place for, and texts that changed under one revision."""
+    from kiosk.bench import RECORD_FILE
+    from kiosk.record.read_only import read_record
+    from kiosk.record.since import changed_words, parts_without_a_place
+    from kiosk.record.stopped import RecordingStopped
+    from kiosk.shop.faults import Fault
+
+    path = folder / RECORD_FILE
+    if loaded.errors or loaded.shop is None or not path.exists():
+        return
+    try:
+        seen = read_record(path)
+    except RecordingStopped as error:
+        yield Fault(str(path), 1, 1, f"not compared with the files: {error.wrong}", error.mend, "warning")
+        return
+    found = [
+        *parts_without_a_place(loaded.shop, seen.state),
+        *changed_words(loaded.shop.procedures.values(), seen.kept),
+    ]
+    for one in found:
+        document = loaded.documents[one.file]
+        yield document.fault(one.location, one.wrong, one.mend, key=True, warning=True)
 
 
 COMMAND = Command("check", "check procedures and a shop: file, line and how to mend it", _run, _add_arguments)

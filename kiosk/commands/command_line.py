@@ -5,10 +5,13 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
+from pathlib import Path
 
 from kiosk import __version__
 from kiosk.commands.command import FAILED, MISUSED, OK, SET_UTF_8, Command, Misused
+from kiosk.commands.printed import printed_visibly
 from kiosk.errors import KioskError
 from kiosk.shop.faults import ShopFaults
 
@@ -70,8 +73,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; gives the exit code: 0 done, 1 failed or faults found, 2 misused."""
     # A start loads much and drops next to nothing: looking through it for garbage is a tenth of its time.
     gc.set_threshold(OBJECTS_OF_A_START)
+    with printed_visibly():
+        return _said(sys.argv[1:] if argv is None else argv)
+
+
+def _said(argv: Sequence[str]) -> int:
+    """Run it; whatever goes wrong is one line."""
     try:
-        return _run(sys.argv[1:] if argv is None else argv)
+        return _run(argv)
     except Misused as error:
         print(f"kiosk: {error}", file=sys.stderr)
         return MISUSED
@@ -92,6 +101,20 @@ def main(argv: Sequence[str] | None = None) -> int:
         return FAILED
     except KeyboardInterrupt:
         return FAILED
+    except Exception as error:  # a fault of the kiosk's own: never a traceback with what stood in memory
+        from kiosk.crash import crash_line, keep_crash  # loaded when it is wanted
+
+        print(crash_line(keep_crash(error, _shop_in(argv))), file=sys.stderr)
+        return FAILED
+
+
+def _shop_in(argv: Sequence[str]) -> Path | None:
+    """The shop folder that was named, if one was."""
+    for argument in argv:
+        with suppress(OSError, ValueError):
+            if (Path(argument) / "shop.yaml").is_file():
+                return Path(argument)
+    return None
 
 
 def _run(argv: Sequence[str]) -> int:

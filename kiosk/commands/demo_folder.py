@@ -17,8 +17,10 @@ from kiosk.commands.make_shop import make_shop, scenario_folder
 
 DEMO = "brambling"
 MARK_FILE = ".made-by-kiosk-demo.json"
-KEPT_FOLDERS = (".cache", ".screens", "copies", "logbook")  # the kiosk fills them as it runs, in every shop
-KEPT_FILES = "record."  # and these files begin with this
+KEPT_FOLDERS = (".cache", ".screens", "copies")  # the kiosk fills them as it runs, in every shop
+KEPT_FILES = ("record.db", "record.head", "record.replaced-", "crash.txt")  # and these files begin so
+PRINTED = "logbook"  # what it prints lies here, and so may what a builder printed from it
+PRINTED_AS = (".html", ".csv")
 
 
 def demo_folder() -> Path:
@@ -129,6 +131,8 @@ def _is_the_demos(folder: Path, path: Path, made: dict[str, str]) -> bool:
         return False
     name = path.relative_to(folder)
     if name.as_posix() == MARK_FILE or name.parts[0] in KEPT_FOLDERS:
+        return True
+    if name.parts[0] == PRINTED and name.suffix in PRINTED_AS:
         return True
     return name.as_posix().startswith(KEPT_FILES) or made.get(name.as_posix()) == _digest(path)
 

@@ -29,7 +29,11 @@ def add_shop_or_demo(parser: argparse.ArgumentParser) -> None:
 
 def existing_shop(folder: Path) -> Path:
     """The folder given, if it is a shop. Raises Misused when it is none."""
-    if not (folder / "shop.yaml").exists():
+    try:
+        there = (folder / "shop.yaml").exists()
+    except OSError:  # a name longer than a file can have
+        there = False
+    if not there:
         raise Misused(f"{folder} is no shop folder: it has no shop.yaml", "make one with: kiosk new SHOP")
     return folder
 

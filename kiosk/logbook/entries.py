@@ -89,6 +89,8 @@ class _Reader:
         elif isinstance(body, e.PartCompleted):
             open_items = f" with open: {'; '.join(body.open_items)}" if body.open_items else ""
             return self._made(event, "part complete", (body.mark,), f"Declared complete{open_items}")
+        elif isinstance(body, e.Renamed):
+            return self._made(event, "renamed", tuple(body.marks.values()), _renamed_words(body))
         elif isinstance(body, e.NoteWritten):
             return self._made(event, "note", (body.mark,) if body.mark else (), body.text)
         elif isinstance(body, e.TrialBent):
@@ -151,6 +153,15 @@ class _Reader:
             exact=True,
             taken_back=False,
         )
+
+
+def _renamed_words(body: e.Renamed) -> str:
+    """What was called otherwise from here on: the entries before keep the names that they were made under."""
+    pairs = [
+        f"{former} is {now}" for former, now in {**body.procedures, **body.part_kinds, **body.marks}.items()
+    ]
+    pairs += [f"{one.former} of {one.procedure} is {one.step}" for one in body.steps]
+    return f"Renamed in the shop's files: {'; '.join(pairs)}"
 
 
 def _strip_words(body: e.TrialBent) -> str:

@@ -9,6 +9,7 @@ from kiosk.logbook.chart import forecast_chart
 from kiosk.logbook.entries import Entry
 from kiosk.planning.forecast.past_forecasts import BackTest
 from kiosk.planning.forecast.simulation import Forecast
+from kiosk.shop.characters import visible
 from kiosk.shop.shop import Shop
 from kiosk.views.board import BoardRow
 from kiosk.views.forecast_text import back_test_lines, forecast_lines, what_if_lines
@@ -47,7 +48,7 @@ def page(book: Logbook) -> str:
     root = ET.Element("html", {"lang": "en"})
     head = ET.SubElement(root, "head")
     ET.SubElement(head, "meta", {"charset": "utf-8"})
-    ET.SubElement(head, "title").text = f"{book.shop.file.aeroplane.name}: builder's record"
+    _say(head, "title", f"{book.shop.file.aeroplane.name}: builder's record")
     ET.SubElement(head, "style").text = STYLE
     body = ET.SubElement(root, "body")
     _say(body, "h1", f"{book.shop.file.aeroplane.name}: builder's record")
@@ -63,7 +64,7 @@ def page(book: Logbook) -> str:
 
 
 def _say(parent: ET.Element, tag: str, text: str, **attributes: str) -> None:
-    ET.SubElement(parent, tag, attributes).text = text
+    ET.SubElement(parent, tag, attributes).text = visible(text)
 
 
 def _time(at: datetime) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from kiosk.errors import KioskError
 from kiosk.logbook.entries import Entry
 from kiosk.logbook.page import Logbook, page
+from kiosk.shop.characters import visible
 
 PAGE_FILE = "index.html"
 TABLE_FILE = "entries.csv"
@@ -68,4 +69,6 @@ def table(found: Sequence[Entry]) -> str:
 
 def _plain(cell: object) -> object:
     """A text that begins like a formula is kept from being one."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_BEGINS) else cell
+    if not isinstance(cell, str):
+        return cell
+    return f"'{visible(cell)}" if cell.startswith(FORMULA_BEGINS) else visible(cell)

@@ -15,6 +15,7 @@ from kiosk.record.lessons import (
     planned_minutes,
     unlearn,
 )
+from kiosk.record.rename import rename
 from kiosk.record.state import (
     FIRST_DAY,
     KEPT_CONFIRMATIONS,
@@ -386,6 +387,13 @@ def _values(piece: Piece) -> dict[str, float]:
     return {check: given.value for check, given in piece.answers.items() if given.value is not None}
 
 
+def _worked_last(
+    passes: Mapping[str, dict[str, StepDone]], procedure: str, done: dict[str, StepDone]
+) -> dict[str, dict[str, StepDone]]:
+    """The steps done by procedure, the one that was worked at last at the end."""
+    return {**{name: steps for name, steps in passes.items() if name != procedure}, procedure: done}
+
+
 def _passed(part: PartState, event: e.Event, body: e.StepFinished, values: dict[str, float]) -> PartState:
     """The part with this step done on it."""
     ref = StepRef(body.procedure, body.step)
@@ -395,7 +403,7 @@ def _passed(part: PartState, event: e.Event, body: e.StepFinished, values: dict[
     measured = {**part.measured, ref: {**part.measured.get(ref, {}), **values}} if values else part.measured
     return replace(
         part,
-        passes={**part.passes, body.procedure: done},
+        passes=_worked_last(part.passes, body.procedure, done),
         placed={procedure: step for procedure, step in part.placed.items() if procedure != body.procedure},
         work=None,
         clocks=tuple(clock for clock in part.clocks if not _of_step(clock, ref)) + body.clocks,
@@ -516,7 +524,7 @@ def _step_skipped(state: State, event: e.Event, body: e.StepSkipped) -> None:
     placed = {procedure: step for procedure, step in part.placed.items() if procedure != body.procedure}
     # There is nothing left to be in time for; what has to dry goes on drying.
     clocks = tuple(one for one in part.clocks if one.kind == "must_pass" or not _of_step(one, ref))
-    passes = {**part.passes, body.procedure: done}
+    passes = _worked_last(part.passes, body.procedure, done)
     state.parts[body.mark] = replace(part, passes=passes, placed=placed, clocks=clocks)
 
 
@@ -557,7 +565,24 @@ def _step_reopened(state: State, event: e.Event, body: e.StepReopened) -> None:
 def _place_answered(state: State, event: e.Event, body: e.PlaceAnswered) -> None:
     _remember(state, event, f"place of {body.mark}", marks=(body.mark,))
     part = state.part(body.mark)
-    state.parts[body.mark] = replace(part, placed={**part.placed, body.procedure: body.step})
+
+    def moved(clock: e.ClockSet) -> e.ClockSet:
+        """What waited for a step that is gone waits for the one that the builder named."""
+        of_step = (clock.procedure, clock.step) == (body.procedure, body.instead_of)
+        if not of_step and clock.procedure not in body.gone:
+            return clock
+        return clock.model_copy(update={"procedure": body.procedure, "step": body.step})
+
+    state.parts[body.mark] = replace(
+        part,
+        placed={**part.placed, body.procedure: body.step},
+        clocks=tuple(moved(clock) for clock in part.clocks),
+        left_route=(*part.left_route, *(name for name in body.gone if name not in part.left_route)),
+    )
+
+
+def _renamed(state: State, event: e.Event, body: e.Renamed) -> None:
+    rename(state, body)
 
 
 def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None:
@@ -737,6 +762,7 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.StepSkipped: _step_skipped,
     e.StepReopened: _step_reopened,
     e.PlaceAnswered: _place_answered,
+    e.Renamed: _renamed,
     e.ClockAnswered: _clock_answered,
     e.PartCompleted: _part_completed,
     e.SnagRaised: _snag_raised,

@@ -297,13 +297,38 @@ class StepReopened(Body):
 
 
 class PlaceAnswered(Body):
-    """The procedure no longer has the step the part stood on; the builder says where to go on."""
+    """What is recorded on the part had no place in the files; the builder says where it goes on."""
 
     kind: Literal["place_answered"] = "place_answered"
     mark: str
     procedure: str
     revision: str
     step: str
+    instead_of: str = ""  # the step of the procedure that was gone: what waits for it waits for this one
+    gone: tuple[str, ...] = ()  # procedures done on the part that its route no longer had
+
+
+class StepRenamed(BaseModel):
+    """One step's former id and the one it has now, in a procedure by the id that has now."""
+
+    model_config = _RECORDED
+
+    procedure: str
+    former: str
+    step: str
+
+
+class Renamed(Body):
+    """The shop's files call things otherwise since, and say what they were called (``renamed_from``).
+
+    Each map goes from the former name to the new one. Recorded before anything is done under a new name.
+    """
+
+    kind: Literal["renamed"] = "renamed"
+    procedures: dict[str, str] = {}
+    steps: tuple[StepRenamed, ...] = ()
+    part_kinds: dict[str, str] = {}
+    marks: dict[str, str] = {}
 
 
 class ClockAnswered(Body):
@@ -472,6 +497,7 @@ AnyBody = (
     | StepSkipped
     | StepReopened
     | PlaceAnswered
+    | Renamed
     | ClockAnswered
     | PartCompleted
     | SnagRaised

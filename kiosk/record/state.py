@@ -138,6 +138,7 @@ class PartState:
     wants_look: tuple[StepRef, ...] = ()  # done by a helper, for the builder to look over
     completed_at: datetime | None = None
     remade: int = 0
+    left_route: tuple[str, ...] = ()  # procedures done on it that its route no longer had, as answered
 
 
 @dataclass(frozen=True)

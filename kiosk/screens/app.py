@@ -9,11 +9,13 @@ from functools import partial
 from pathlib import Path
 from typing import ClassVar, TypeVar
 
+from rich.console import RenderableType
 from textual.app import App
 from textual.binding import BindingType
 from textual.screen import Screen
 
 from kiosk.bench import Bench
+from kiosk.crash import crash_line, keep_crash
 from kiosk.errors import KioskError
 from kiosk.record.journal import Progress
 from kiosk.record.stopped import (
@@ -34,6 +36,7 @@ from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.taps import Taps
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import StepRef
 from kiosk.views.alarms import Level, alarms, doubt_lines, strip_words
 
 T = TypeVar("T")
@@ -62,6 +65,7 @@ class KioskApp(App[None], inherit_bindings=False):
         self._slot_ends: float | None = None
         self._record_trouble = ""  # told already
         self._rung: set[tuple[tuple[str, ...], Level]] = set()
+        self.crashed: BaseException | None = None  # a fault of the kiosk's own
 
     def get_default_screen(self) -> Screen[None]:
         """The place card is the first screen, with none beneath it to be laid out."""
@@ -82,6 +86,19 @@ class KioskApp(App[None], inherit_bindings=False):
         """Leave, asked from outside the loop, which may be waiting for something."""
         if self._loop is not None:
             self._loop.call_soon_threadsafe(self.exit)
+
+    def _handle_exception(self, error: Exception) -> None:
+        self.crashed = self.crashed or error
+        super()._handle_exception(error)
+
+    def _fatal_error(self) -> None:
+        """Leave without Textual's traceback, which shows the values of variables: births, PINs and all."""
+        self._close_messages_no_wait()
+
+    def panic(self, *_: RenderableType) -> None:
+        """Leave in the same way; what there is to tell is kept in a file."""
+        self._return_code = 1
+        self._close_messages_no_wait()
 
     # What is done and said
 
@@ -260,21 +277,22 @@ class KioskApp(App[None], inherit_bindings=False):
     # What is asked on every screen
 
     def ask_place(self, marks: Sequence[str]) -> None:
-        """Parts stand on a step that their procedure no longer has: ask where they go on."""
-        where = self.bench.position(marks[0])
-        if where.procedure is None:
+        """What is recorded on parts has no place in the files: ask where they go on."""
+        question = self.bench.place_question(marks)
+        if question is None:
             return
-        steps = [
-            Choice(f"{number}. {step.do}", step.id) for number, step in enumerate(where.procedure.steps, 1)
-        ]
 
-        def chosen(step: str) -> None:
-            for mark in marks:
-                self.bench.answer_place(mark, step)
+        def chosen(ref: StepRef | None) -> None:
+            if ref is None:
+                self.say("Nothing was moved. Write renamed_from: in the file, or look at the part first.")
+                return
+            for mark in question.marks:
+                self.bench.answer_place(mark, ref)
 
-        detail = [f"{where.procedure.title}: step {where.vanished!r} is no longer there."]
-        title = f"{marks_in_full(marks)}: which step comes next?"
-        self.ask(ChoiceScreen(title, steps, detail=detail), chosen)
+        choices: list[Choice[StepRef | None]] = [Choice(one.words, one.ref) for one in question.places]
+        choices.insert(1 if question.first_is_likely else 0, Choice("Move nothing: look first", None))
+        title = f"{marks_in_full(question.marks)}: which step comes next?"
+        self.ask(ChoiceScreen(title, choices, detail=[question.words]), chosen)
 
     def raise_snag(self, mark: str) -> None:
         """Ask what is not right on a part and hold it."""
@@ -342,5 +360,6 @@ def run(folder: Path, progress: Progress | None = None) -> int:
     if bench.copy_trouble():
         print(f"kiosk: closed up, but no copy was made: {bench.copy_trouble()}", file=sys.stderr)
     if app.return_code:
-        print("kiosk: stopped by a fault; everything recorded is safe. Open it again.", file=sys.stderr)
+        kept = keep_crash(app.crashed, folder) if app.crashed is not None else None
+        print(crash_line(kept), file=sys.stderr)
     return app.return_code or 0

@@ -24,6 +24,7 @@ from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.screens.target import Target, Targets
+from kiosk.shop.characters import visible
 from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import time_of_day
 
@@ -197,7 +198,7 @@ class KioskScreen(Screen[None]):
         if len(self.bench.people) > 1:
             left = f"{self.bench.shop.file.aeroplane.name}  {people}  hands: {doer.name}"
         room = max(0, self.app.size.width - 2 - len(right) - 1)
-        head.update(f"{left[:room]:<{room}} {right}")
+        head.update(f"{visible(left)[:room]:<{room}} {right}")
 
     def _show_foot(self) -> None:
         foot = self.query_one("#foot", Static)
@@ -205,7 +206,7 @@ class KioskScreen(Screen[None]):
         if self.kiosk.typed:
             text, trouble = f"Find: {self.kiosk.typed}▌  Enter to go there", False
         foot.set_class(trouble and bool(text), "trouble")
-        text = text or self._hint()
+        text = visible(text) or self._hint()
         # What does not fit in one line takes a second, from the gap above the places: no target for a
         # finger on this step moves.
         self.set_class(cell_len(text) > self.app.size.width - 2, "-long-foot")

@@ -17,6 +17,7 @@ from kiosk.screens.page_text import Lines
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
+from kiosk.shop.characters import visible
 
 T = TypeVar("T")
 
@@ -76,7 +77,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         """Show the newest."""
         if self._left or not self.query("#foot"):
             return
-        self.query_one("#head", Static).update(self.title_text)
+        self.query_one("#head", Static).update(visible(self.title_text))
         body = self.query_one("#body", Static)
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]
@@ -89,7 +90,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         body.update(self.lines(rows).fitted(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
-        self.query_one("#foot", Static).update(self.foot())
+        self.query_one("#foot", Static).update(visible(self.foot()))
         self.call_after_refresh(self._settle, rows)
 
     def _settle(self, rows: int) -> None:

@@ -11,6 +11,7 @@ from kiosk.screens.page_text import Lines
 from kiosk.screens.target import Targets
 
 FACES = "1234567890./-"
+ROOM_FACES = "1234567890.C-"
 LONGEST = 20
 
 
@@ -24,13 +25,19 @@ class KeypadScreen(Dialog[str]):
     MOST_TARGETS = len(FACES) + 2
 
     def __init__(
-        self, title: str, text: str = "", keep: Callable[[str], None] = _not_kept, faces: str = FACES
+        self,
+        title: str,
+        text: str = "",
+        keep: Callable[[str], None] = _not_kept,
+        faces: str = FACES,
+        refused: str = "",
     ) -> None:
+        """``refused`` says why a figure is asked for again."""
         super().__init__(title)
         self.text = text
         self.keep = keep
         self.faces = faces
-        self.said = ""  # what a press had to be told
+        self.said = refused  # what a press had to be told
 
     def targets(self) -> ComposeResult:
         """Fifteen keys."""

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from rich.text import Text
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
+from kiosk.shop.characters import visible
+
 BOLD = "bold #ffffff"
 PLAIN = "#f4f4f4"
 QUIET = "#c0c0c0"
@@ -40,7 +42,7 @@ class Lines:
         if not text:
             return
         wrapped = textwrap.wrap(
-            text,
+            visible(text),
             min(self.width, LONGEST_LINE),
             initial_indent=indent,
             subsequent_indent=" " * len(indent),
@@ -52,7 +54,7 @@ class Lines:
 
     def raw(self, line: str, style: str = PLAIN, *, importance: int = 0) -> None:
         """Add one row as it is, cut to the width."""
-        self.paragraphs.append(Paragraph([(line[: self.width], style)], importance))
+        self.paragraphs.append(Paragraph([(visible(line)[: self.width], style)], importance))
 
     def gap(self, importance: int = 9) -> None:
         """Add an empty row, the first thing to go."""
@@ -61,7 +63,7 @@ class Lines:
     def big(self, text: str, *, caption: str = "", importance: int = 0) -> None:
         """Add a figure three rows high, with a caption beside its middle row."""
         rows = big_rows(text)
-        rows[1] = f"{rows[1]}  {caption}"
+        rows[1] = f"{rows[1]}  {visible(caption)}"
         self.paragraphs.append(Paragraph([(row[: self.width], ACCENT) for row in rows], importance))
 
     def fitted(self, height: int) -> Text:
@@ -88,7 +90,7 @@ class Lines:
 def big_rows(text: str) -> list[str]:
     """Three rows of large digits; a character without a large form stands in the middle row."""
     rows = ["", "", ""]
-    for character in text:
+    for character in visible(text):
         place = DIGITS.find(character)
         if place >= 0 and character != " ":
             for number in range(3):

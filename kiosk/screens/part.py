@@ -6,13 +6,15 @@ from functools import partial
 
 from kiosk.record.position import Position, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
+from kiosk.record.rules import Refused
 from kiosk.record.rules.clocks import IN_TIME
+from kiosk.record.rules.things import room_humidity_percent, room_temperature_f
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.decide_snag import DecidingSnag
-from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.keypad import ROOM_FACES, KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.second_look import SecondLook
 from kiosk.shop.measures import read_number
@@ -108,8 +110,8 @@ class PartScreen(KioskScreen):
             lines.add(f"Scrapped and remade {now.part.remade} times", QUIET, importance=5)
         if now.where.completed:
             lines.add("COMPLETE. Nothing is left to do on it.", BOLD)
-        elif now.where.vanished:
-            lines.add(f"QUESTION: the step {now.where.vanished!r} is gone from the procedure.", BOLD)
+        elif now.where.question is not None:
+            lines.add(f"QUESTION: {now.where.question.words}.", BOLD)
         elif now.where.all_done:
             whose = "the builder's" if self.bench.may_not("complete") else "your own"
             lines.add(f"ALL STEPS DONE. Look it over; completing it is {whose} decision.", BOLD)
@@ -271,14 +273,31 @@ class PartScreen(KioskScreen):
         )
         self.kiosk.ask(dialog, looked)
 
-    def _read_room(self) -> None:
-        def temperature(first: str) -> None:
-            def humidity(second: str) -> None:
-                self.bench.note_conditions(read_number(first, "F"), read_number(second, "%"), tap=self.tap)
+    def _read_room(self, refused: str = "") -> None:
+        """Ask for the temperature, then the humidity; each is looked at at once, and asked again alone."""
 
-            self.kiosk.ask(KeypadScreen("Humidity in the room: percent"), humidity)
+        def temperature(text: str) -> None:
+            try:
+                temperature_f = room_temperature_f(text)
+            except Refused as error:
+                self._read_room(f"NOT DONE: {error}")
+            else:
+                self._read_humidity(temperature_f)
 
-        self.kiosk.ask(KeypadScreen("Temperature in the room: F"), temperature)
+        dialog = KeypadScreen("Temperature in the room: F, or C with a C", refused=refused, faces=ROOM_FACES)
+        self.kiosk.ask(dialog, temperature)
+
+    def _read_humidity(self, temperature_f: float, refused: str = "") -> None:
+        def humidity(text: str) -> None:
+            try:
+                humidity_percent = room_humidity_percent(text)
+            except Refused as error:
+                self._read_humidity(temperature_f, f"NOT DONE: {error}")
+            else:
+                self.bench.note_conditions(temperature_f, humidity_percent, tap=self.tap)
+
+        title = f"Humidity in the room: percent ({temperature_f:.0f} F is noted)"
+        self.kiosk.ask(KeypadScreen(title, refused=refused), humidity)
 
     def _second_look(self, now: Standing) -> None:
         bar = next((stop.text for stop in now.stops if stop.kind in ("person", "room")), "")

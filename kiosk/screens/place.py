@@ -168,10 +168,25 @@ class PlaceScreen(KioskScreen):
             self._ask_gone(card.work, card.gone)
             return
         if card.work is not None:
-            # The step in hand is gone from its procedure; what was counted stays in the record.
-            self.bench.set_aside(card.work)
+            self._ask_step_gone(card, card.work)
             return
         self.kiosk.ask_place(card.marks)
+
+    def _ask_step_gone(self, card: PlaceCard, work: str) -> None:
+        """The step in hand is gone from its procedure: what was counted stays in the record."""
+
+        def chosen(set_aside: bool) -> None:
+            if set_aside:
+                self.bench.set_aside(work, tap=self.tap)
+            else:
+                self.kiosk.say("Leave with F10, write renamed_from: at the step, and open the kiosk again.")
+
+        choices = [
+            Choice("It is only called otherwise: mend the file", False),
+            Choice("Set the step aside: what is recorded stays", True),
+        ]
+        title = f"{card.title}: the step in hand is gone. Which is so?"
+        self.kiosk.ask(ChoiceScreen(title, choices, detail=[card.do]), chosen)
 
     def _ask_gone(self, work: str, gone: tuple[str, ...]) -> None:
         names = marks_in_full(gone)

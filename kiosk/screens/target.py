@@ -10,6 +10,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action
+from kiosk.shop.characters import visible
 
 
 class Target(Static):
@@ -34,7 +35,8 @@ class Target(Static):
         self.set_class(action is None, "gone")
         if action is not None:
             text = Text(justify="center", no_wrap=False)
-            text.append(f"{action.label}\n{action.key_face}" if action.key else action.label)
+            label = visible(action.label)
+            text.append(f"{label}\n{action.key_face}" if action.key else label)
             self.update(text)
             self.set_class(action.key == BIG, "big")
             self.set_class(action.shown == "wide", "wide")

@@ -12,7 +12,7 @@ from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.result_page import number_page
 from kiosk.views.step import CheckView, StepView
-from kiosk.views.wording import clock_line, span
+from kiosk.views.wording import clock_line, count_words, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
 FIGURE_BEGINS = frozenset("0123456789.#-")
@@ -146,7 +146,8 @@ class WalkScreen(KioskScreen):
         if view.count < view.count_wanted:
             lines.big(str(view.count), caption=f"of {view.count_wanted} {view.count_of}")
         elif view.count_wanted:
-            lines.add(f"[x] {view.count} of {view.count_wanted} {view.count_of}", PLAIN, importance=2)
+            counted = count_words(view.count, view.count_wanted, view.count_of)
+            lines.add(f"[x] {counted}", PLAIN, importance=2)
         for number in view.numbers:
             lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
             for warning in number.warnings:

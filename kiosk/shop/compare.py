@@ -5,12 +5,13 @@ The typed figure is the one that is used: the plans come first. But one of the t
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Quantity
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figure_check import steps_on_route
-from kiosk.shop.figures import Figures, Place
+from kiosk.shop.figures import Dimension, Figures, Place
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted, Step
@@ -34,15 +35,15 @@ def compare_figures(
     a calculator that one of its steps asks.
     """
     for number, kind in enumerate(kinds.values()):
-        for name, found, home in _worked(kind, figures, procedures):
+        for name, other, from_rib in _worked(kind, figures, procedures):
             typed = _typed(kind, name)
-            if typed is None or not _differs(typed, found, from_rib=home == "rib"):
+            if typed is None or not _differs(typed, other.value, from_rib=from_rib):
                 continue
             location: Location = ("part_kinds", number, "dimensions", name)
             plans: Location = (*location, "plans")
             document.fault(
                 plans if plans in document.values else location,
-                f"{name} {typed} is not what is worked out, {_exactly(found)} ({home})",
+                f"{name} {typed} {other.told}, {other.figure}",
                 "correct it or what it is worked out from; the plans decide",
                 warning=True,
             )
@@ -63,15 +64,15 @@ def _compare_in_steps(kinds: Mapping[str, PartKind], figures: Figures, procedure
                     found = figures.worked(kind, "", written)
                 except KioskError:
                     continue  # named elsewhere
-                if found.worked is None or not _differs(
-                    written.plans, found.worked, from_rib=isinstance(written, OfRib)
+                other = _other(found, found.home)
+                if other is None or not _differs(
+                    written.plans, other.value, from_rib=isinstance(written, OfRib)
                 ):
                     continue
                 warned.add((source.file, location))
                 source.fault(
                     location,
-                    f"{place[-1]} {written.plans} is not what is worked out for {kind.id!r}, "
-                    f"{_exactly(found.worked)} ({found.home})",
+                    f"{place[-1]} {written.plans} {other.told} for {kind.id!r}, {other.figure}",
                     "correct it or what it is worked out from; the plans decide",
                     warning=True,
                 )
@@ -92,6 +93,29 @@ def _written_in(step: Step) -> Iterator[tuple[Place, Elsewhere]]:
             yield ("minutes", name), written
 
 
+@dataclass(frozen=True)
+class _Other:
+    """The same figure from elsewhere: its value, what the typed one is then told, and the figure in words."""
+
+    value: Quantity
+    told: str
+    figure: str
+
+
+def _other(found: Dimension, home: str) -> _Other | None:
+    """A figure to compare with: as it is worked out, or as another part kind has it typed."""
+    if found.worked is not None:
+        return _Other(found.worked, "is not what is worked out", f"{_exactly(found.worked)} ({home})")
+    typed = found.typed or ""
+    for unit in ("",) if typed.isdecimal() else ("in", "deg"):
+        try:
+            value = Quantity(found.name, read_number(typed, unit or "count"), unit)
+        except KioskError:
+            continue
+        return _Other(value, "is not what is borrowed", f"{typed} ({home})")
+    return None  # a word, such as the grain
+
+
 def _differs(typed: str, found: Quantity, *, from_rib: bool) -> bool:
     """True when the typed figure is another than the worked one, by more than it was rounded."""
     if isinstance(found.value, str):
@@ -100,7 +124,8 @@ def _differs(typed: str, found: Quantity, *, from_rib: bool) -> bool:
         given = read_number(typed, found.unit or "count")
     except KioskError:
         return False  # named where a step uses it
-    return abs(given - found.value) > _rounding(typed, found.unit, from_rib=from_rib)
+    hair = 1e-9  # what binary arithmetic leaves over
+    return abs(given - found.value) > _rounding(typed, found.unit, from_rib=from_rib) + hair
 
 
 def _typed(kind: PartKind, name: str) -> str | None:
@@ -108,9 +133,11 @@ def _typed(kind: PartKind, name: str) -> str | None:
     return written if isinstance(written, str) or written is None else written.plans
 
 
-def _worked(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, Quantity, str]]:
-    """Each typed dimension with the same figure worked out, and where that comes from; faults are named
-    elsewhere."""
+def _worked(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterator[tuple[str, _Other, bool]]:
+    """Each typed dimension with the same figure from elsewhere, and whether a rib gives it.
+
+    Faults are named where the figures are worked out.
+    """
     for name, written in kind.dimensions.items():
         if isinstance(written, str):
             if name not in RIB_FIGURES or kind.written("section") is None:
@@ -124,14 +151,15 @@ def _worked(kind: PartKind, figures: Figures, procedures: Procedures) -> Iterato
             found = figures.worked(kind, name, source)
         except KioskError:
             continue
-        if found.worked is not None:
-            yield name, found.worked, "rib" if isinstance(source, OfRib) else found.home
+        other = _other(found, "rib" if isinstance(source, OfRib) else found.home)
+        if other is not None:
+            yield name, other, isinstance(source, OfRib)
     yield from _asked_by_steps(kind, figures, procedures)
 
 
 def _asked_by_steps(
     kind: PartKind, figures: Figures, procedures: Procedures
-) -> Iterator[tuple[str, Quantity, str]]:
+) -> Iterator[tuple[str, _Other, bool]]:
     seen: set[str] = set()
     for on_route in steps_on_route(kind, figures, procedures):
         for wanted in on_route.step.numbers:
@@ -155,7 +183,8 @@ def _asked_by_steps(
                 else:
                     continue
                 seen.add(name)
-                yield name, found, result.title.lower()
+                figure = f"{_exactly(found)} ({result.title.lower()})"
+                yield name, _Other(found, "is not what is worked out", figure), False
 
 
 def _rounding(typed: str, unit: str, *, from_rib: bool) -> float:

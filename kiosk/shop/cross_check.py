@@ -1,14 +1,17 @@
 """Checks that need more than one field: names that must exist, routes that must end."""
 
 from collections.abc import Collection, Iterable, Mapping
+from datetime import date
 
+from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.shop.faults import nearest
 from kiosk.shop.hazards import HAZARDS
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CheckRef, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.reader import Document, Location
-from kiosk.shop.shop import ShopFile
+from kiosk.shop.shop import DAYS, ShopFile
 
 Procedures = Mapping[str, tuple[Procedure, Document]]
 
@@ -28,6 +31,11 @@ def check_procedure(procedure: Procedure, document: Document) -> None:
         _check_names(step, document, here)
     for number, step in enumerate(procedure.steps):
         _check_waits(procedure, step, number, ids, document)
+    _check_former_names(procedure.renamed_from, (procedure.id,), document, ())
+    seen: list[str] = [step.id for step in procedure.steps]
+    for number, step in enumerate(procedure.steps):
+        _check_former_names(step.renamed_from, seen, document, ("steps", number))
+        seen += step.renamed_from
     last = len(procedure.steps) - 1
     if procedure.steps[last].stop == "go straight on":
         document.fault(
@@ -35,6 +43,22 @@ def check_procedure(procedure: Procedure, document: Document) -> None:
             "the last step goes straight on to nothing",
             "let it end: only when finished",
         )
+
+
+def _check_former_names(
+    former: Iterable[str], taken: Collection[str], document: Document, here: Location
+) -> None:
+    """A name that something has now, or had too, cannot have been another thing's."""
+    seen: list[str] = []
+    for place, name in enumerate(former):
+        if name in taken or name in seen:
+            location: Location = (*here, "renamed_from", place)
+            document.fault(
+                location if location in document.values else (*here, "renamed_from"),
+                f"{name!r} is the name of something else here, so this cannot have been called so",
+                "correct the name, or delete renamed_from:",
+            )
+        seen.append(name)
 
 
 def _check_names(step: Step, document: Document, here: Location) -> None:
@@ -70,11 +94,29 @@ def _check_names(step: Step, document: Document, here: Location) -> None:
             )
     seen: set[str] = set()
     for place, check in enumerate(step.checks):
+        if isinstance(check, MeasureCheck):
+            _check_ends(check, document, (*here, "checks", place))
         if check.id in seen:
             document.fault(
                 (*here, "checks", place, "id"), f"check {check.id!r} is here twice", "give it another id"
             )
         seen.add(check.id)
+
+
+def _check_ends(check: MeasureCheck, document: Document, here: Location) -> None:
+    """Both ends as typed, whether or not a part kind goes through the procedure; others need the kind."""
+    ends: list[float] = []
+    for written in (check.low, check.high):
+        try:
+            ends.append(read_number(written if isinstance(written, str) else "", check.unit))
+        except KioskError:
+            return  # named where it is worked out, or by a dimension
+    if ends[0] > ends[1]:
+        document.fault(
+            (*here, "low"),
+            f"check {check.id!r} has its low end {ends[0]:g} above its high end {ends[1]:g}",
+            "nothing could pass it: correct one of them",
+        )
 
 
 def _check_waits(
@@ -136,6 +178,7 @@ def check_shop(
     ``unread`` are the ids of procedures whose own faults are named already.
     """
     _check_unique(file, document)
+    _check_renamed(file, document, procedures)
     kinds = {kind.id: kind for kind in file.part_kinds}
     for number, raised in enumerate(file.hazards):
         hazard = HAZARDS.get(raised.tag)
@@ -195,6 +238,74 @@ def _check_unique(file: ShopFile, document: Document) -> None:
             marks.update(dict.fromkeys(run.expand(), kind.id))
 
 
+def _check_renamed(file: ShopFile, document: Document, procedures: Procedures) -> None:
+    """Former names of procedures, part kinds and marks that are still names, or are claimed twice."""
+    taken = [stage.procedure for kind in file.part_kinds for stage in kind.route]  # a shipped one may be left
+    for procedure, source in procedures.values():
+        _check_former_names(procedure.renamed_from, taken, source, ())
+        taken += procedure.renamed_from
+    kinds = [kind.id for kind in file.part_kinds]
+    marks = [mark for kind in file.part_kinds for run in kind.marks for mark in run.expand()]
+    for number, kind in enumerate(file.part_kinds):
+        _check_former_names(kind.renamed_from, kinds, document, ("part_kinds", number))
+        kinds += kind.renamed_from
+        for place, run in enumerate(kind.marks):
+            here: Location = ("part_kinds", number, "marks", place)
+            for first in run.renamed_from:
+                clash = next((mark for mark in run.former(first) if mark in marks), None)
+                if clash is not None:
+                    document.fault(
+                        (*here, "renamed_from"),
+                        f"{clash} is the mark of another part here, so none can have been marked so",
+                        "correct it, or delete renamed_from:",
+                    )
+                marks += run.former(first)
+
+
+def check_quiet_hours(file: ShopFile, document: Document) -> None:
+    """Warn of quiet hours that can hardly be meant: a whole day, and a whole week."""
+    loud = {(day, minute) for day in range(7) for minute in range(0, 24 * 60, 15)}
+    for number, quiet in enumerate(file.quiet_hours):
+        begins, ends = (one.hour * 60 + one.minute for one in (quiet.start, quiet.end))
+        if begins == ends:
+            document.fault(
+                ("quiet_hours", number, "end"),
+                f"quiet hours from {quiet.start:%H:%M} to {quiet.end:%H:%M} last a whole day",
+                "correct one of them, if that is not meant",
+                warning=True,
+            )
+        for day in (DAYS.index(name) for name in quiet.days):
+            minutes = range(begins, ends if ends > begins else ends + 24 * 60)
+            loud -= {((day + at // (24 * 60)) % 7, at % (24 * 60)) for at in minutes}
+    if file.quiet_hours and not loud:
+        document.fault(
+            ("quiet_hours",),
+            "no hour of the week is left to be loud in",
+            "shorten them",
+            key=True,
+            warning=True,
+        )
+
+
+def check_days(file: ShopFile, document: Document, today: date | None) -> None:
+    """Days that cannot be, seen from today: a birth to come, and what expired before it was ever used."""
+    if today is None:
+        return
+    for number, person in enumerate(file.people):
+        if person.born is not None and person.born > today:
+            document.fault(
+                ("people", number, "born"), f"{person.name} is born on a day to come", "correct the year"
+            )
+    for number, item in enumerate(file.consumables):
+        if item.expires is not None and item.expires < today and item.left > 0:
+            document.fault(
+                ("consumables", number, "expires"),
+                f"{item.name} expired on {item.expires}, and {item.left:g} {item.unit} are left",
+                "correct the day, or write left: 0 and buy new",
+                warning=True,
+            )
+
+
 def _check_kind(
     kind: PartKind,
     number: int,
@@ -210,6 +321,13 @@ def _check_kind(
                 (*here, "dimensions", name),
                 f"the {name} of {kind.id!r} is written twice, under material and under dimensions",
                 "write it under material only",
+                key=True,
+            )
+        elif name in kind.dimensions and kind.material.other is None:
+            document.fault(
+                (*here, "dimensions", name),
+                f"the {name} of {kind.id!r} is written under dimensions, where the lots do not look",
+                f"write it under material: {{{name}: …}}",
                 key=True,
             )
     seen: set[str] = set()

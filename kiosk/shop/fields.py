@@ -1,6 +1,7 @@
 """The field types that shop files share: text, lengths, minutes, marks and names."""
 
 import re
+from datetime import date
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints
@@ -36,6 +37,67 @@ def parse_minutes(value: Any) -> float:
     return minutes
 
 
+_DATE = re.compile(r"^\d{4}-\d{2}-\d{2}$")
+FIRST_YEAR, LAST_YEAR = 1900, 2100
+
+
+def parse_date(value: Any) -> date:
+    """Read ``2027-03-31``, of the years 1900 to 2100. Raises the fault with an example."""
+    if isinstance(value, date):
+        return value
+    text = str(value).strip()
+    wrong, mend = f"{text!r} is not a date", "write year, month and day like 2027-03-31"
+    if not _DATE.match(text):
+        raise fault(wrong, mend)
+    try:
+        found = date.fromisoformat(text)
+    except ValueError:
+        raise fault(f"{wrong} in the calendar", mend) from None
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise fault(f"{text!r} is not between {FIRST_YEAR} and {LAST_YEAR}", "correct the year")
+    return found
+
+
+_WHOLE = re.compile(r"^-?\d+$")
+_NUMBER = re.compile(r"^-?(?:\d+\.?\d*|\.\d+)$")
+
+
+def whole(least: int, most: int) -> Any:
+    """The annotation of a whole number in a range, such as how many tools there are."""
+
+    def read(value: Any) -> int:
+        text = str(value).strip()
+        if not _WHOLE.match(text):
+            raise fault(f"{text!r} is not a whole number", f"write {least} to {most:,}")
+        if not least <= int(text[:20]) <= most:
+            raise fault(f"{text!r} is not between {least} and {most:,}", "correct it")
+        return int(text)
+
+    return BeforeValidator(read)
+
+
+def number(least: float, most: float) -> Any:
+    """The annotation of a number in a range, such as how much is left."""
+
+    def read(value: Any) -> float:
+        text = str(value).strip()
+        if not _NUMBER.match(text):
+            raise fault(f"{text!r} is not a number", f"write {least:g} to {most:,.10g}")
+        if not least <= float(text) <= most:
+            raise fault(f"{text!r} is not between {least:g} and {most:,.10g}", "correct it")
+        return float(text)
+
+    return BeforeValidator(read)
+
+
+def _one_or_more(value: Any) -> Any:
+    return (value,) if isinstance(value, str) else value
+
+
+MOST_AT_ONCE = 100_000  # of anything that a shop counts
+HIGHEST_AGE = 120
+COLDEST_F, HOTTEST_F = -40.0, 140.0  # what a workshop's thermometer can show
+Date = Annotated[date, BeforeValidator(parse_date)]
 LengthIn = Annotated[float, BeforeValidator(_length)]
 Minutes = Annotated[float, BeforeValidator(parse_minutes)]
 Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=600)]
@@ -45,6 +107,10 @@ Name = Annotated[
 Mark = Annotated[
     str, StringConstraints(pattern=r"^[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*$", max_length=20)
 ]  # what is scribed or tagged on a part or a sheet, such as NR-04
+
+# What a thing was called before, the newest name first: the record still has it so.
+FormerNames = Annotated[tuple[Name, ...], BeforeValidator(_one_or_more)]
+FormerMarks = Annotated[tuple[Mark, ...], BeforeValidator(_one_or_more)]
 
 
 class Strict(BaseModel):

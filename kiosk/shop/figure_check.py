@@ -1,7 +1,8 @@
 """Works out every figure of a shop before anybody cuts metal, and notes each fault at the guilty line."""
 
 import difflib
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -162,3 +163,33 @@ def _location(document: Document, kinds: Mapping[str, PartKind], error: FigureFa
         return (*under, *error.place)
     material: Location = (*here, "material", error.dimension)
     return material if material in document.values else here
+
+
+_A_FIGURE = re.compile(r"^(?P<number>\d[\d./\s-]*|[.]\d+)\s*(?P<unit>[A-Za-z]+)$")
+_SPELLED = frozenset({"in", "mm", "cm", "ft", "deg", "min", "h", "F", "C", "lb", "lbf", "psi", "ml"})
+_COMMA = re.compile(r"^\d+,\d+\s*(?:in|mm|cm|ft)$")
+
+
+def check_units(kinds: Iterable[PartKind], document: Document) -> None:
+    """Warn of a dimension that looks like a figure in a unit that there is none of, used or not."""
+    for number, kind in enumerate(kinds):
+        for name, written in kind.dimensions.items():
+            if not isinstance(written, str):
+                continue
+            location: Location = ("part_kinds", number, "dimensions", name)
+            figure = _A_FIGURE.match(written.strip())
+            near = difflib.get_close_matches(figure["unit"], sorted(_SPELLED), 1, 0.6) if figure else []
+            if figure is not None and near and figure["unit"] not in _SPELLED:
+                document.fault(
+                    location,
+                    f"{name} {written!r} has no unit that is known",
+                    f"did you mean {near[0]!r}?",
+                    warning=True,
+                )
+            elif _COMMA.match(written.strip()):
+                document.fault(
+                    location,
+                    f"{name} {written!r} has a comma",
+                    "write the decimals after a point",
+                    warning=True,
+                )

@@ -21,10 +21,12 @@ from pydantic import ValidationError
 from kiosk.errors import KioskError
 from kiosk.shop.data import data_folder
 from kiosk.shop.figures import Figures
+from kiosk.shop.files import Unreadable, read_bytes, read_text
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
 KEPT_FILE = Path(".cache") / "shop.json"
+LARGEST_KEPT_BYTES = 64 * 1024 * 1024
 _CODE = ("shop", "numbers")  # the packages whose code reads the files and checks them
 
 
@@ -60,16 +62,15 @@ def _content(folder: Path) -> str | None:
         of_file = _digest_of(path)
         if of_file is None:
             return None
-        digest.update(f"{where}/{path.name}\0{of_file}\0".encode())
+        digest.update(b"\0".join((f"{where}/".encode(), os.fsencode(path.name), of_file.encode(), b"")))
     return digest.hexdigest()
 
 
 def _digest_of(path: Path) -> str | None:
-    """A digest of a file's bytes, whatever its size; None when it cannot be read."""
+    """A digest of a file's bytes; None when it cannot be read."""
     try:
-        with path.open("rb") as handle:
-            return hashlib.file_digest(handle, "sha256").hexdigest()
-    except (OSError, ValueError):  # ValueError: no name that a file can have
+        return hashlib.sha256(read_bytes(path)).hexdigest()
+    except Unreadable:
         return None
 
 
@@ -105,7 +106,7 @@ def _seal(content: str, text: str) -> str:
 
 def _read(folder: Path, content: str) -> Shop | None:
     try:
-        seal, _, text = (folder / KEPT_FILE).read_text(encoding="utf-8").partition("\n")
+        seal, _, text = read_text(folder / KEPT_FILE, LARGEST_KEPT_BYTES).partition("\n")
         if seal != _seal(content, text):
             return None
         plain = json.loads(text)
@@ -114,7 +115,7 @@ def _read(folder: Path, content: str) -> Shop | None:
         file = ShopFile.model_validate(plain["shop"])
         procedures = [Procedure.model_validate(data) for data in plain["procedures"]]
         known = {str(name): float(value) for name, value in plain["known"].items()}
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, ValidationError):
+    except (KioskError, ValueError, KeyError, TypeError, AttributeError, ValidationError):
         return None
     figures = Figures({kind.id: kind for kind in file.part_kinds}, folder, known)
     return put_together(folder, file, {procedure.id: procedure for procedure in procedures}, figures)

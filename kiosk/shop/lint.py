@@ -4,10 +4,15 @@ Each rule says where it comes from. None of them stops a procedure from being us
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from datetime import date
 
+from pydantic_core import PydanticCustomError
+
+from kiosk.shop.fields import parse_date
 from kiosk.shop.procedure import MeasureCheck, Procedure, Step
 from kiosk.shop.reader import Document, Location
+from kiosk.shop.verbs import PLAIN_VERBS, VERBS
 
 MOST_WORDS = 20  # ASD-STE100: a procedural sentence has at most 20 words
 MOST_WORDS_TOLD = 25  # ASD-STE100: a descriptive sentence at most 25
@@ -20,21 +25,6 @@ _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
 _CONDITION_FIRST = re.compile(r"^(If|When|After|Before|While|Until|Unless|Where|With|On)\b[^,]*,\s*(\w+)")
 _CONDITION_LATE = re.compile(r"\b(if|when|unless|until)\b")
 
-_VERB_LIST = """
-    add align allow apply ask assemble bag bend blow bolt bore brush buck carry cement center centre
-    chamfer change check choose clamp clean close coat collect compare cool copy count cover crimp
-    cut deburr degrease dimple discard divide draw dress drill drive dry feed file fill find finish
-    fit flange fluff flush flute fold form gather glue go grind guide hammer hang heat hem hold hook
-    insert inspect iron join keep label lace lay leave lift load lock look loosen make mark mask
-    measure mix move notch note nudge open paint photograph pick pin place plane polish pour prepare
-    press prime pull punch push put raise rasp read record release remove repeat return rinse rivet
-    roll rotate round rout route rub run sand saw say scrape screw scribe scuff seal set sew shake
-    shape shear shim show shrink sight slide slit smooth solder sort spray spread square squeeze
-    stack stamp stand start steam step stir stop store straighten stretch sweat sweep swing tack tag
-    take tap test tie tighten torque touch trace transfer trim true try turn unclamp vacuum wait
-    warm wash wear weigh weld wet wind wipe wire work wrap write
-"""
-VERBS = frozenset(_VERB_LIST.split())
 # Words that let the reader decide what was meant (ASD-STE100; DOE-STD-1029).
 VAGUE = re.compile(
     r"\b(should|could|might|appropriate|appropriately|as required|as necessary|properly|carefully|etc)\b",
@@ -64,11 +54,20 @@ def sentences_in(text: str) -> list[str]:
     return [part for part in _SENTENCE_END.split(text.strip()) if part]
 
 
-def lint_procedure(procedure: Procedure, document: Document) -> None:
-    """Note a warning for each departure from checklist practice."""
+def lint_procedure(
+    procedure: Procedure, document: Document, own_verbs: Collection[str] = (), today: date | None = None
+) -> None:
+    """Note a warning for each departure from checklist practice.
+
+    ``own_verbs`` are those of the shop beside those that are known, and ``today`` the day on which it is
+    checked: nothing can have been revised after it.
+    """
+    verbs = VERBS.union(own_verbs)
+    for wrong, mend in _faults_of_date(procedure.revised, today):
+        document.fault(("revised",), wrong, mend, warning=True)
     for number, step in enumerate(procedure.steps):
         here: Location = ("steps", number)
-        for field, wrong, mend in _faults_of(step):
+        for field, wrong, mend in _faults_of(step, verbs):
             location = (*here, field) if (*here, field) in document.values else here
             document.fault(location, wrong, mend, warning=True)
     _lint_stretches(procedure, document)
@@ -83,7 +82,18 @@ def lint_procedure(procedure: Procedure, document: Document) -> None:
             )
 
 
-def _faults_of(step: Step) -> Iterator[tuple[str, str, str]]:
+def _faults_of_date(revised: str, today: date | None) -> Iterator[tuple[str, str]]:
+    try:
+        day = parse_date(revised)
+    except PydanticCustomError as error:
+        told = error.context or {}
+        yield str(told["wrong"]), str(told["mend"])
+        return
+    if today is not None and day > today:
+        yield f"it was revised on a day to come, {day}", "write the day on which it was changed"
+
+
+def _faults_of(step: Step, verbs: frozenset[str]) -> Iterator[tuple[str, str, str]]:
     sentences = sentences_in(step.do)
     if len(sentences) > 1:
         yield "do", f"step {step.id!r} holds {len(sentences)} sentences", "make one step of each action"
@@ -94,13 +104,17 @@ def _faults_of(step: Step) -> Iterator[tuple[str, str, str]]:
     first = re.match(r"^(\w+)", step.do)
     condition = _CONDITION_FIRST.match(step.do)
     opening = condition[2] if condition else (first[1] if first else "")
-    if opening.lower() not in VERBS:
-        yield "do", f"step {step.id!r} starts with {opening!r}, not an action", "start with a verb"
+    if opening.lower() not in verbs:
+        yield (
+            "do",
+            f"step {step.id!r} starts with {opening!r}, not an action",
+            "start with a verb, or add it under verbs: in shop.yaml",
+        )
     rest = step.do[condition.end() :] if condition else step.do[len(opening) :]
     if not condition and _CONDITION_LATE.search(rest):
         yield "do", "the condition comes after the action", "put If … or When …, first"
     second = next(
-        (match[1] for match in _SECOND_ACTION.finditer(rest) if match[1].lower() in VERBS - {"set", "step"}),
+        (match[1] for match in _SECOND_ACTION.finditer(rest) if match[1].lower() in PLAIN_VERBS),
         None,
     )
     if second is not None:
@@ -113,12 +127,8 @@ def _faults_of(step: Step) -> Iterator[tuple[str, str, str]]:
     for check in step.checks:
         if _EMPTY_RESULT.match(check.ask):
             yield "checks", f"check {check.id!r} says only {check.ask!r}", "ask for what is seen"
-        if (
-            isinstance(check, MeasureCheck)
-            and check.nominal is None
-            and (check.low is None or check.high is None)
-        ):
-            yield "checks", f"check {check.id!r} has one limit only", "give both, or a nominal"
+        if isinstance(check, MeasureCheck) and check.nominal is None and check.high is None:
+            yield "checks", f"check {check.id!r} has no upper limit", "add high:, or give a nominal"
     if len(step.cautions) + len(step.hazards) > MOST_CAUTIONS + 1:
         yield "hazards", f"step {step.id!r} has over {MOST_CAUTIONS + 1} cautions", "split the step"
     for caution in step.cautions:
@@ -128,7 +138,7 @@ def _faults_of(step: Step) -> Iterator[tuple[str, str, str]]:
         text = getattr(step, name)
         if text and any(words_in(sentence) > MOST_WORDS_TOLD for sentence in sentences_in(text)):
             yield name, f"a sentence has over {MOST_WORDS_TOLD} words", "shorten it"
-    if step.note and any(s.split()[0].lower().strip(",") in VERBS for s in sentences_in(step.note)):
+    if step.note and any(s.split()[0].lower().strip(",") in PLAIN_VERBS for s in sentences_in(step.note)):
         yield "note", "a note hides an action", "make it a step"
     if step.who != "builder":
         if step.plain is None:

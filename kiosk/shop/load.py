@@ -1,14 +1,17 @@
 """Load a shop folder, or the shipped procedures alone, and say everything that is wrong with them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from kiosk.shop.compare import compare_figures
-from kiosk.shop.cross_check import check_procedure, check_shop
+from kiosk.shop.cross_check import check_days, check_procedure, check_quiet_hours, check_shop
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import Fault, ShopFaults
-from kiosk.shop.figure_check import check_figures
+from kiosk.shop.figure_check import check_figures, check_units
 from kiosk.shop.figures import Figures
 from kiosk.shop.lint import lint_procedure
 from kiosk.shop.procedure import Procedure
@@ -22,6 +25,7 @@ class Loaded:
 
     shop: Shop | None = None
     plain: dict[str, Any] = field(default_factory=dict)  # what stands in the files, as they were read
+    documents: dict[str, Document] = field(default_factory=dict)  # shop.yaml, and procedures by their ids
     faults: list[Fault] = field(default_factory=list)
 
     @property
@@ -31,7 +35,7 @@ class Loaded:
 
 
 def _load_procedures(
-    folder: Path, shown_from: Path, *, lint: bool
+    folder: Path, shown_from: Path, lint: Callable[[Procedure, Document], None] | None = None
 ) -> tuple[dict[str, tuple[Procedure, Document]], list[Fault], set[str]]:
     """The procedures of a folder, the faults in them, and the ids of those that could not be read."""
     unread: set[str] = set()
@@ -45,8 +49,7 @@ def _load_procedures(
         document = read_document(path, shown)
         procedure = validate(document, Procedure)
         if procedure is None:
-            given = document.data.get("id") if isinstance(document.data, dict) else None
-            unread.add(given if isinstance(given, str) else path.stem)
+            unread |= {document.id_written, path.stem}
         else:
             if procedure.id in found:
                 first = found[procedure.id][1]
@@ -56,8 +59,8 @@ def _load_procedures(
             else:
                 found[procedure.id] = (procedure, document)
             check_procedure(procedure, document)
-            if lint:
-                lint_procedure(procedure, document)
+            if lint is not None:
+                lint(procedure, document)
         faults += document.faults
     return found, faults, unread
 
@@ -65,22 +68,27 @@ def _load_procedures(
 def check_shipped_procedures() -> list[Fault]:
     """Every fault and warning in the procedures that came with the kiosk."""
     folder = data_folder(PROCEDURES_FOLDER)
-    return sorted(_load_procedures(folder, folder.parent, lint=True)[1])
+    return sorted(_load_procedures(folder, folder.parent, lint_procedure)[1])
 
 
-def load(folder: Path, *, lint: bool = False) -> Loaded:
-    """Read a shop folder with the shipped procedures behind its own. Never raises for bad content."""
+def load(folder: Path, *, lint: bool = False, today: date | None = None) -> Loaded:
+    """Read a shop folder with the shipped procedures behind its own. Never raises for bad content.
+
+    ``lint`` looks at everything, as `kiosk check` does; ``today`` is then the day that nothing done is after.
+    """
     loaded = Loaded()
-    shipped_folder = data_folder(PROCEDURES_FOLDER)
-    shipped, faults, _ = _load_procedures(shipped_folder, shipped_folder.parent, lint=False)
-    loaded.faults += faults
-    own, faults, unread = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, lint=lint)
-    loaded.faults += faults
-    procedures = {**shipped, **own}
-
     path = folder / SHOP_FILE
     document = read_document(path, str(Path(folder.name) / SHOP_FILE))
     file = validate(document, ShopFile)
+    own_verbs = file.verbs if file is not None else ()
+    shipped_folder = data_folder(PROCEDURES_FOLDER)
+    shipped, faults, _ = _load_procedures(shipped_folder, shipped_folder.parent)
+    loaded.faults += faults
+    look = partial(lint_procedure, own_verbs=own_verbs, today=today) if lint else None
+    own, faults, unread = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, look)
+    loaded.faults += faults
+    procedures = {**shipped, **own}
+
     if file is not None:
         kinds = {kind.id: kind for kind in file.part_kinds}
         figures = Figures(kinds, folder)
@@ -88,6 +96,10 @@ def load(folder: Path, *, lint: bool = False) -> Loaded:
         check_figures(kinds, figures, document, procedures, ribs=lint)
         if lint:
             compare_figures(kinds, figures, document, procedures)
+            check_units(file.part_kinds, document)
+            check_quiet_hours(file, document)
+            check_days(file, document, today)
+        loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
         loaded.shop = put_together(
             folder, file, {key: value[0] for key, value in procedures.items()}, figures

@@ -1,6 +1,7 @@
 """What is measured at the bench: a figure as it is typed or written, and the limits that it has to keep."""
 
 import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -44,6 +45,8 @@ def read_number(text: str, unit: str) -> float:
 
     Raises KioskError with an example. ``nan`` and infinity are no numbers at a bench.
     """
+    if unit == "F":
+        return _read_fahrenheit(text)
     if unit == "in":
         negative = text.strip().startswith("-")
         value = parse_length_in(text.strip().lstrip("-"))
@@ -56,3 +59,15 @@ def read_number(text: str, unit: str) -> float:
     if not math.isfinite(number):
         raise KioskError(f"{text!r} is not a number", "type digits, such as 12 or 12.5")
     return number
+
+
+_TEMPERATURE = re.compile(r"^(?P<number>-?(?:\d+\.?\d*|\.\d+))\s*(?:°|deg)?\s*(?P<unit>[FfCc])?$")
+
+
+def _read_fahrenheit(text: str) -> float:
+    """A temperature in Fahrenheit, typed so or with a C for Celsius: ``63``, ``63 F``, ``17 C``."""
+    match = _TEMPERATURE.match(text.strip())
+    if not match:
+        raise KioskError(f"{text!r} is not a temperature", "type degrees, such as 63, 63 F or 17 C")
+    number = float(match["number"])
+    return number * 9 / 5 + 32 if (match["unit"] or "F").upper() == "C" else number

@@ -6,7 +6,18 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from kiosk.shop.fields import LengthIn, Mark, Name, Strict, Text, fault
+from kiosk.shop.fields import (
+    MOST_AT_ONCE,
+    FormerMarks,
+    FormerNames,
+    LengthIn,
+    Mark,
+    Name,
+    Strict,
+    Text,
+    fault,
+    whole,
+)
 from kiosk.shop.written import Elsewhere, Written
 
 _NUMBERED = re.compile(r"^(?P<stem>.*?)(?P<number>\d+)$")
@@ -26,7 +37,7 @@ class RouteStage(Strict):
     """One procedure in a route, and what must exist before it: part kinds and how many finished."""
 
     procedure: Name
-    needs: dict[Name, int] = {}
+    needs: dict[Name, Annotated[int, whole(0, MOST_AT_ONCE)]] = {}
 
 
 class Marks(Strict):
@@ -34,13 +45,27 @@ class Marks(Strict):
 
     first: Mark
     last: Mark | None = None
+    renamed_from: FormerMarks = ()  # what the first was called; the others follow it
     hand: Hand = "none"
     made_from: tuple[Mark, ...] = ()
 
     @model_validator(mode="after")
     def _run(self) -> "Marks":
         self.expand()
+        for first in self.renamed_from:
+            self.former(first)
         return self
+
+    def former(self, first: str) -> tuple[str, ...]:
+        """What the marks of the run were called when its first was called so, in order."""
+        many = len(self.expand())
+        if many == 1:
+            return (first,)
+        match = _NUMBERED.match(first)
+        if not match:
+            raise fault(f"{first} does not begin a run of {many} marks", "write it like NR-01")
+        width = len(match["number"])
+        return tuple(f"{match['stem']}{int(match['number']) + further:0{width}d}" for further in range(many))
 
     def expand(self) -> tuple[str, ...]:
         """Every mark in the run, in order."""
@@ -64,6 +89,7 @@ class PartKind(Strict):
     """What several parts have in common: drawing, material, dimensions, how many and their route."""
 
     id: Name
+    renamed_from: FormerNames = ()
     name: Text
     drawing: Text
     tooling: bool = False

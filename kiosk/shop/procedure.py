@@ -2,11 +2,21 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
+from typing import Annotated, Any, Literal, NamedTuple, Self, TypeAlias
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema, model_validator
 
-from kiosk.shop.fields import Minutes, Name, Strict, Text, fault
+from kiosk.shop.fields import (
+    COLDEST_F,
+    HOTTEST_F,
+    FormerNames,
+    Minutes,
+    Name,
+    Strict,
+    Text,
+    fault,
+    number,
+)
 from kiosk.shop.written import Written, WrittenMinutes
 
 Who = Literal["anyone", "helper with the builder", "builder"]
@@ -197,6 +207,8 @@ class Wait(Strict):
     def _one_kind(self) -> "Wait":
         if (self.must_pass is None) == (self.within is None):
             raise fault("a wait has must_pass or within, one of the two", "delete one or add one")
+        if self.within == 0:
+            raise fault("nothing can be done within 0 min", "write the time that there is")
         if self.within is not None and (self.begin is None) == (self.finish is None):
             raise fault(
                 "within ends with the step at begin: or with that at finish:, one of the two",
@@ -221,18 +233,37 @@ class Wait(Strict):
         return self.must_pass if self.must_pass is not None else (self.within or 0.0)
 
 
-class Limits(Strict):
-    """A range of a condition; either end may be open."""
+class _Ends(Strict):
+    """A range; either end may be open."""
 
-    low: float | None = None
-    high: float | None = None
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        low: float | None = getattr(self, "low", None)
+        high: float | None = getattr(self, "high", None)
+        if low is not None and high is not None and low > high:
+            raise fault(f"low {low:g} is above high {high:g}", "correct one of them")
+        return self
+
+
+class TemperatureLimits(_Ends):
+    """A range of the room's temperature in degrees Fahrenheit, -40 to 140; either end may be open."""
+
+    low: Annotated[float, number(COLDEST_F, HOTTEST_F)] | None = None
+    high: Annotated[float, number(COLDEST_F, HOTTEST_F)] | None = None
+
+
+class HumidityLimits(_Ends):
+    """A range of the room's relative humidity in percent, 0 to 100; either end may be open."""
+
+    low: Annotated[float, number(0, 100)] | None = None
+    high: Annotated[float, number(0, 100)] | None = None
 
 
 class Conditions(Strict):
     """What the room must be like: degrees Fahrenheit, relative humidity in percent; and if it is loud."""
 
-    temperature_f: Limits | None = None
-    humidity_percent: Limits | None = None
+    temperature_f: TemperatureLimits | None = None
+    humidity_percent: HumidityLimits | None = None
     loud: bool = False
 
 
@@ -263,6 +294,7 @@ class Step(Strict):
     """One action on a part or a batch."""
 
     id: Name
+    renamed_from: FormerNames = ()
     do: Text
     why: Text | None = None
     plain: Text | None = None
@@ -318,6 +350,7 @@ class Procedure(Strict):
     """A YAML file: steps in order, a revision, and where the facts come from."""
 
     id: Name
+    renamed_from: FormerNames = ()
     title: Text
     revision: Text
     revised: Text

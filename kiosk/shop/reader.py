@@ -6,6 +6,7 @@ they are how a small file grows without limit.
 """
 
 import difflib
+import re
 import types
 import typing
 from collections.abc import Callable
@@ -17,11 +18,14 @@ import yaml
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from kiosk.shop.characters import first_hidden, name_of
 from kiosk.shop.faults import Fault, nearest
+from kiosk.shop.files import Unreadable, read_bytes
 
-LARGEST_BYTES = 1024 * 1024
 MOST_NODES = 50_000
 DEEPEST = 32
+
+_ID_LINE = re.compile(r"""^id:[ ]*["']?(?P<id>[\w-]+)""", re.MULTILINE)
 
 Location = tuple[str | int, ...]
 LineAndColumn = tuple[int, int]  # line and column, from 1
@@ -41,10 +45,24 @@ class Document:
     """One file: its plain data, and where each key and value stands."""
 
     file: str
+    text: str = ""
     data: Any = None
     values: dict[Location, LineAndColumn] = field(default_factory=dict)
     keys: dict[Location, LineAndColumn] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def id_written(self) -> str:
+        """The id that stands in the file, as far as that can be told of one that is broken."""
+        if isinstance(self.data, dict) and isinstance(self.data.get("id"), str):
+            return str(self.data["id"])
+        found = _ID_LINE.search(self.text)
+        return found["id"] if found else ""
+
+    @property
+    def broken(self) -> bool:
+        """True when something in it stops it from being used; a warning does not."""
+        return any(fault.severity == "error" for fault in self.faults)
 
     def position(self, location: Location, *, key: bool = False) -> LineAndColumn:
         """Line and column of a value (or its key), or of the nearest thing around it that exists."""
@@ -75,22 +93,30 @@ def read_document(path: Path, shown_as: str | None = None) -> Document:
         return document
 
     try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            return refuse(
-                f"the file is {size / 1_048_576:.1f} MiB, over the limit of 1 MiB", "split it in two"
-            )
-        raw = path.read_bytes()
-    except OSError as error:
-        return refuse(f"cannot be read ({error.strerror})", "check the name and the permissions")
+        raw = read_bytes(path)
+    except Unreadable as error:
+        return refuse(f"the file {error.wrong}", error.mend)
     try:
-        text = raw.decode("utf-8-sig")
+        text = raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        return refuse("a character is not UTF-8", "save the file as UTF-8", line)
+        line, column = _line_and_column(raw[: error.start].decode("utf-8", "replace"))
+        return refuse("a character is not UTF-8", "save the file as UTF-8", line, column)
     if not text.strip():
         return refuse("the file is empty", "write the procedure or the shop in it")
+    document.text = text
+    hidden = first_hidden(text)
+    if hidden is not None:
+        return refuse(_holds(text[hidden]), "delete it", *_line_and_column(text[:hidden]))
     return _parse(document, text, refuse)
+
+
+def _line_and_column(before: str) -> LineAndColumn:
+    """Where a character stands that comes after this text."""
+    return before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1
+
+
+def _holds(character: str) -> str:
+    return f"the text holds a character that does not show: {name_of(character)}"
 
 
 def _parse(document: Document, text: str, refuse: Callable[[str, str, int, int], Document]) -> Document:
@@ -101,11 +127,15 @@ def _parse(document: Document, text: str, refuse: Callable[[str, str, int, int],
         loader = _TextLoader(text)
         try:
             node = loader.get_single_node()
+            if node is None:
+                return refuse("the file holds only comments", "write the procedure or the shop in it", 1, 1)
             _index(document, node, ())
             document.data = loader.construct_document(node)
         finally:
             loader.dispose()
     except yaml.MarkedYAMLError as error:
+        if document.broken:
+            return document  # what was found before it is what broke it
         line, column, wrong, mend = _explain(error, text)
         return refuse(wrong, mend, line, column)
     except yaml.reader.ReaderError as error:
@@ -140,18 +170,82 @@ def _guard(document: Document, text: str) -> bool:
                 refuse(f"the anchor &{event.anchor} is refused", "write the value out where it is needed")
             tag = getattr(event, "tag", None)
             if tag and tag != "!":
-                refuse(f"the tag {tag} is refused", "delete it; plain text, lists and maps are enough")
+                written = tag.replace("tag:yaml.org,2002:", "!!")
+                refuse(f"the tag {written!r} is refused", "delete it; plain text, lists and maps are enough")
             if isinstance(event, yaml.CollectionStartEvent):
                 depth += 1
         elif isinstance(event, yaml.CollectionEndEvent):
             depth -= 1
+        if isinstance(event, yaml.ScalarEvent):
+            _guard_scalar(document, event, text)
         if depth > DEEPEST:
             refuse(f"lists are nested deeper than {DEEPEST}", "flatten the file")
             return False
         if nodes > MOST_NODES:
             refuse(f"the file holds more than {MOST_NODES} values", "split it in two")
             return False
-    return not document.faults
+    return not document.broken
+
+
+_ESCAPE = re.compile(r"\\(?:x[0-9A-Fa-f]{2}|u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|\n|.)")
+_CUT_AT_A_NUMBER = re.compile(r"[ \t]+#(?P<after>[ ]?\d\S*)")
+_CUT_AT_A_WORD = re.compile(r"[ \t]+#(?P<after>[^\s#!].*)")
+
+
+def _guard_scalar(document: Document, event: yaml.ScalarEvent, text: str) -> None:
+    """Refuse what an escape brings in that may not show, and say where a text ends earlier than it looks."""
+    start, end = event.start_mark, event.end_mark
+    assert start is not None and end is not None  # only an event that no file holds is without
+    hidden = first_hidden(event.value)
+    if hidden is not None:
+        here = (start.line + 1, start.column + 1)
+        for escape in _ESCAPE.finditer(text, start.index, end.index):
+            if event.style == '"' and _is_escape_of(escape[0], event.value[hidden]):
+                here = _line_and_column(text[: escape.start()])
+                break
+        document.faults.append(Fault(document.file, *here, _holds(event.value[hidden]), "delete it"))
+    if event.style or not event.value:
+        return
+    number, word = _CUT_AT_A_NUMBER.match(text, end.index), _CUT_AT_A_WORD.match(text, end.index)
+    cut = number or word
+    if cut is None:
+        return
+    line = end.line + 1
+    column = end.column + len(cut[0]) - len(cut["after"])
+    wrong = f"the text ends before #{cut['after'].strip()[:20]}: a blank and # begin a comment"
+    # With a blank after it, it may well be a comment; so may a word, but hardly a drill or a screw.
+    drill = number is not None and cut["after"][0].isdigit()
+    mend = "put the whole text in quotes" if drill else "put the whole text in quotes, or write # and a blank"
+    document.faults.append(Fault(document.file, line, column, wrong, mend, "error" if drill else "warning"))
+
+
+def _is_escape_of(escape: str, character: str) -> bool:
+    """True when a double-quoted escape such as ``\\e`` stands for the character."""
+    try:
+        return bool(yaml.safe_load(f'"{escape}"') == character)
+    except (yaml.YAMLError, ValueError):
+        return False
+
+
+_SAID = {  # what the YAML reader finds, in a builder's words
+    "mapping keys are not allowed": ("a question mark begins a key here", "put the text in quotes"),
+    "block sequence entries are not allowed": (
+        "a dash begins a list where none can be",
+        "put the text in quotes, or begin the list on a line of its own",
+    ),
+    "expected node content": (
+        "a value is wanted here, and this begins none",
+        "write a value, or put the text in quotes",
+    ),
+    "unknown escape": ("a backslash stands in this text", "use single quotes"),
+    "did not find expected hexdecimal": ("a backslash stands in this text", "use single quotes"),
+    "invalid Unicode character escape": ("this stands for no character", "write the character itself"),
+    "expected whitespace or line break": ("something follows a quote, a tag or a list here", "use quotes"),
+    "undefined tag handle": ("an exclamation mark begins a tag here", "put the text in quotes"),
+    "expected alphabetic or numeric": ("& or * begins an anchor here", "put the text in quotes"),
+    "expected <document start>": ("something stands after the end of the data", "put it where it belongs"),
+    "unexpected end of stream": ("the file ends too early", "close the quotes and brackets"),
+}
 
 
 def _explain(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str, str]:
@@ -183,7 +277,10 @@ def _explain(error: yaml.MarkedYAMLError, text: str) -> tuple[int, int, str, str
             mark = error.context_mark
         wrong, mend = "a key here has no colon", "write it as key: value"
     else:
-        wrong, mend = f"the YAML cannot be read here ({problem})", "check the indent, colons and quotes"
+        wrong, mend = next(
+            (said for words, said in _SAID.items() if words in problem),
+            ("the YAML cannot be read here", "check the indent, colons and quotes"),
+        )
     line = (mark.line if mark else 0) + 1
     column = (mark.column if mark else 0) + 1
     return min(line, text.count("\n") + 1), column, wrong, mend
@@ -235,7 +332,7 @@ def _index(document: Document, node: yaml.Node, location: Location) -> None:
 
 def validate(document: Document, model: type[Model]) -> Model | None:
     """Build the model, or note every fault in the document and return None."""
-    if document.faults:
+    if document.broken:
         return None
     if not isinstance(document.data, dict):
         document.fault((), "the file is not a map of keys and values", "start it with a key such as id:")
@@ -243,7 +340,12 @@ def validate(document: Document, model: type[Model]) -> Model | None:
     try:
         return model.model_validate(document.data)
     except ValidationError as error:
-        details = error.errors(include_url=False)
+        # A list with faults in its items is not also an empty one, whatever is left of it.
+        details = [
+            detail
+            for detail in error.errors(include_url=False)
+            if not (detail["type"] == "too_short" and detail["input"])
+        ]
         misspelt = {
             (*detail["loc"][:-1], close[0])
             for detail in details
@@ -303,6 +405,12 @@ def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> N
         document.fault(location, f"{given!r} is not a name the kiosk can use", f"write it like {example}")
     elif kind == "string_too_short":
         document.fault(location, f"{name!r} is empty", "write something or delete the line")
+    elif kind == "string_too_long":
+        wrong = f"{name!r} is {len(str(given))} characters long"
+        document.fault(location, wrong, f"write at most {context.get('max_length')}")
+    elif kind in ("bool_parsing", "bool_type"):
+        shown = repr(given) if isinstance(given, str) else "a list or a map"
+        document.fault(location, f"{name!r} is {shown}, neither yes nor no", "write yes or no")
     elif kind == "too_short":
         document.fault(location, f"{name!r} is empty", "write at least one")
     elif kind in ("model_type", "dict_type"):
@@ -314,9 +422,8 @@ def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> N
     elif kind == "kiosk":
         document.fault(location, str(context["wrong"]), str(context["mend"]))
     else:
-        written = given if isinstance(given, str) else type(given).__name__
-        wrong = f"{written!r} does not fit {name or 'here'!r}"
-        document.fault(location, wrong, detail["msg"][:1].lower() + detail["msg"][1:])
+        shown = repr(given) if isinstance(given, str) else "a list or a map"
+        document.fault(location, f"{shown} does not fit {name!r}", "see what it takes with: kiosk schema")
 
 
 def _written_location(document: Document, location: tuple[int | str, ...]) -> Location:

@@ -12,6 +12,8 @@ from kiosk.numbers.cut_outs import CutOut, Edge
 from kiosk.numbers.result import Calculator, OutOfRange, Quantity, Result
 from kiosk.numbers.rib import Rib, RibInputs, lay_out
 from kiosk.numbers.units import NotALength, parse_length_in
+from kiosk.shop.characters import first_hidden, name_of
+from kiosk.shop.files import Unreadable, read_text
 
 NEEDED = ("section", "chord", "front_station", "rear_station", "skin", "bend_radius", "flange_width")
 # Where the rib's own name for an input is not the dimension's.
@@ -129,17 +131,20 @@ def section_named(name: str, folder: Path) -> Section:
         return naca(digits)
     path = folder / name
     try:
-        return read_coordinates(path.read_text(encoding="utf-8"), path.stem)
-    except OSError as error:
+        text = read_text(path)
+    except Unreadable as error:
         raise OutOfRange(
-            f"section {name!r} cannot be read ({error.strerror})",
-            "give NACA digits or a file in the shop",
+            f"section {name!r} {error.wrong}", "give NACA digits or a file of coordinates", "section"
+        ) from None
+    plain = text.replace("\r\n", "\n")
+    hidden = first_hidden(plain)
+    if hidden is not None:
+        raise OutOfRange(
+            f"section {name!r} holds a character that does not show: {name_of(plain[hidden])}",
+            "give a file of coordinates as plain text",
             "section",
-        ) from None
-    except ValueError:
-        raise OutOfRange(
-            f"section {name!r} is no text file", "give a file of coordinates", "section"
-        ) from None
+        )
+    return read_coordinates(plain, path.stem)
 
 
 @dataclass(frozen=True)

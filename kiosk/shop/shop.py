@@ -1,5 +1,7 @@
 """The shop folder's own file, ``shop.yaml``, and the whole shop put together."""
 
+import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, time
@@ -7,9 +9,23 @@ from functools import partial
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
 
-from kiosk.shop.fields import LengthIn, Mark, Minutes, Name, Strict, Text, fault
+from kiosk.shop.faults import nearest
+from kiosk.shop.fields import (
+    HIGHEST_AGE,
+    MOST_AT_ONCE,
+    Date,
+    LengthIn,
+    Mark,
+    Minutes,
+    Name,
+    Strict,
+    Text,
+    fault,
+    number,
+    whole,
+)
 from kiosk.shop.figures import Figures
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.parts import Part, PartKind
@@ -18,18 +34,25 @@ from kiosk.shop.procedure import Procedure, Step
 SHOP_FILE = "shop.yaml"
 PROCEDURES_FOLDER = "procedures"
 
+MOST_IN_STOCK = 1_000_000.0
+LONGEST_LEAD_DAYS = 3_650
+
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 DAYS: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
+_CLOCK = re.compile(r"^([01]?\d|2[0-3]):([0-5]\d)(?::00)?$")
+
+
 def _clock(value: object) -> object:
     text = str(value).strip()
-    try:
-        return time.fromisoformat(text.zfill(5))
-    except ValueError:
-        raise fault(f"{text!r} is not a time of day", "write it like 21:30") from None
+    match = _CLOCK.match(text)
+    if not match:
+        raise fault(f"{text!r} is not a time of day", "write it like 21:30")
+    return time(int(match[1]), int(match[2]))
 
 
+Verb = Annotated[str, StringConstraints(pattern=r"^[a-z]+$", max_length=30)]
 ClockTime = Annotated[time, BeforeValidator(_clock)]
 
 
@@ -46,7 +69,7 @@ class Person(Strict):
     id: Name
     name: Text
     role: Literal["builder", "helper"]
-    born: date | None = None
+    born: Date | None = None
     not_yet: tuple[str, ...] = ()
     share: Literal["builder", "co_builder", "helper_unpaid", "paid_help", "paid_instruction", "inspector"] = (
         "builder"
@@ -81,7 +104,7 @@ class QuietHours(Strict):
 
     start: ClockTime
     end: ClockTime
-    days: tuple[Day, ...] = DAYS
+    days: Annotated[tuple[Day, ...], Field(min_length=1)] = DAYS
 
 
 class Tool(Strict):
@@ -89,7 +112,7 @@ class Tool(Strict):
 
     id: Name
     name: Text
-    have: Annotated[int, Field(ge=0)] = 1
+    have: Annotated[int, whole(0, MOST_AT_ONCE)] = 1
 
 
 class Consumable(Strict):
@@ -97,11 +120,11 @@ class Consumable(Strict):
 
     id: Name
     name: Text
-    left: Annotated[float, Field(ge=0)]
+    left: Annotated[float, number(0, MOST_IN_STOCK)]
     unit: Text
-    order_below: Annotated[float, Field(ge=0)] = 0
-    lead_days: Annotated[int, Field(ge=0)] = 0  # from ordering it to having it
-    expires: date | None = None
+    order_below: Annotated[float, number(0, MOST_IN_STOCK)] = 0
+    lead_days: Annotated[int, whole(0, LONGEST_LEAD_DAYS)] = 0  # from ordering it to having it
+    expires: Date | None = None
 
 
 class Lot(Strict):
@@ -119,14 +142,40 @@ class RaisedAge(Strict):
     """A hazard whose ages the shop raises; lowering is refused."""
 
     tag: str
-    min_age_operate: int | None = None
-    min_age_present: int | None = None
+    min_age_operate: Annotated[int, whole(0, HIGHEST_AGE)] | None = None
+    min_age_present: Annotated[int, whole(0, HIGHEST_AGE)] | None = None
+
+
+# The keys that a foot pedal or a big button can be set to send, as Textual names them. Letters and digits
+# begin a mark or a figure, and F1 to F12, arrows, Esc and Backspace have their own work.
+PEDAL_KEYS = frozenset(
+    {
+        *("enter", "space", "tab", "shift+tab", "insert", "delete", "home", "end", "pageup", "pagedown"),
+        *(f"f{number}" for number in range(13, 25)),
+    }
+)
+
+
+def _pedal(value: object) -> str:
+    text = str(value).strip().lower()
+    if text not in PEDAL_KEYS:
+        raise fault(f"{text!r} is no key that a pedal can be", nearest(text, PEDAL_KEYS))
+    return text
+
+
+LONGEST_PUT_AWAY_MINUTES = 240.0
+
+
+def _short(minutes: float) -> float:
+    if minutes > LONGEST_PUT_AWAY_MINUTES:
+        raise fault(f"putting away takes {minutes:g} min here", "write at most 4 h")
+    return minutes
 
 
 class Screen(Strict):
     """How the wall screen is worked."""
 
-    pedal: Text = "pagedown"
+    pedal: Annotated[str, BeforeValidator(_pedal)] = "pagedown"
 
 
 class ShopFile(Strict):
@@ -142,7 +191,8 @@ class ShopFile(Strict):
     lots: tuple[Lot, ...] = ()
     part_kinds: Annotated[tuple[PartKind, ...], Field(min_length=1)]
     screen: Screen = Screen()
-    put_away: Minutes = 2.0
+    put_away: Annotated[Minutes, AfterValidator(_short)] = 2.0
+    verbs: tuple[Verb, ...] = ()  # that a step may begin with in this shop, beside those that are known
 
 
 @dataclass(frozen=True)
@@ -261,8 +311,26 @@ def hazards_of(file: ShopFile) -> dict[str, Hazard]:
 
 
 def procedure_files(folder: Path) -> list[Path]:
-    """Every procedure in a folder and the folders in it, in order."""
-    return sorted(path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml"))
+    """Every procedure in a folder and the folders in it, in order; a folder that cannot be read is in it too.
+
+    What begins with a dot is an editor's or a system's own, such as ``.#rib.yaml`` or ``._rib.yaml``.
+    """
+    found: list[Path] = []
+    if folder.exists() and not folder.is_dir():
+        return [folder]
+
+    def not_read(error: OSError) -> None:
+        found.append(Path(error.filename))
+
+    for within, folders, files in os.walk(folder, onerror=not_read if folder.exists() else None):
+        found += [Path(within) / name for name in folders if _is_procedure(name)]
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        found += [Path(within) / name for name in files if _is_procedure(name)]
+    return sorted(found)
+
+
+def _is_procedure(name: str) -> bool:
+    return name.endswith((".yaml", ".yml")) and not name.startswith(".")
 
 
 def put_together(folder: Path, file: ShopFile, procedures: Mapping[str, Procedure], figures: Figures) -> Shop:

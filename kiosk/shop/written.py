@@ -7,10 +7,10 @@ figure as the plans print it: that one is used, and `kiosk check` compares the t
 
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag
+from pydantic import BeforeValidator, Discriminator, Tag
 
 from kiosk.shop.faults import nearest
-from kiosk.shop.fields import Minutes, Name, Strict, Text, fault
+from kiosk.shop.fields import Minutes, Name, Strict, Text, fault, whole
 
 
 class Worked(Strict):
@@ -22,7 +22,7 @@ class Worked(Strict):
     calculator: Name | Text
     inputs: dict[str, Text] = {}
     figure: Text | None = None
-    which: Annotated[int, Field(ge=1)] = 1
+    which: Annotated[int, whole(1, 1_000)] = 1
     plans: Text | None = None
 
 

@@ -67,8 +67,8 @@ def board(context: Context, kind: str | None = None) -> list[BoardRow]:
             reason = state.open_snags(part.mark)[0].text
         elif work is not None:
             word = "IN HAND"
-        elif where.vanished:
-            word, line = "QUESTION", f"step {where.vanished!r} is gone from the procedure"
+        elif where.question is not None:
+            word, line = "QUESTION", where.question.words
         elif where.all_done:
             word, line = "ALL DONE", "look it over and complete it"
         else:

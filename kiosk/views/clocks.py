@@ -67,7 +67,7 @@ def every_clock(context: Context) -> list[RunningClock]:
     """The same with the waits that are over and whose step was not begun yet."""
     gathered: dict[ClockSet, list[str]] = {}
     for part in context.state.parts.values():
-        for clock in part.clocks:
+        for clock in part.clocks if part.mark in context.shop.parts else ():  # else it is said what is gone
             gathered.setdefault(clock, []).append(part.mark)
     found = []
     for clock, marks in gathered.items():

@@ -11,7 +11,7 @@ from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Repeat
 from kiosk.shop.shop import Shop
 from kiosk.views.clocks import clock_lines
-from kiosk.views.wording import next_step_words
+from kiosk.views.wording import count_words, next_step_words
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,8 @@ def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
     if piece.mark not in shop.parts:
         return f"{piece.count} {repeat.of}"
     try:
-        return f"{piece.count} of {shop.figures.count(shop.kind_of(piece.mark), repeat)} {repeat.of}"
+        wanted = shop.figures.count(shop.kind_of(piece.mark), repeat)
+        return count_words(piece.count, wanted, repeat.of)
     except FigureFault:
         return f"{piece.count} {repeat.of}"
 

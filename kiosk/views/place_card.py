@@ -18,7 +18,7 @@ from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
 from kiosk.views.clocks import clock_lines, running_clocks
 from kiosk.views.fault_line import fault_line
-from kiosk.views.wording import ago, next_step_words
+from kiosk.views.wording import ago, count_words, next_step_words
 from kiosk.views.wrong_pins import wrong_pin_lines
 
 BigAction = Literal[
@@ -60,7 +60,7 @@ class Count:
     @property
     def words(self) -> str:
         """The count in one line."""
-        return f"{self.done} of {self.wanted} {self.of}"
+        return count_words(self.done, self.wanted, self.of)
 
 
 @dataclass(frozen=True)
@@ -162,11 +162,11 @@ def place_card(context: Context) -> PlaceCard:
     where = position(shop, state, marks[0])
     parts = f"{marks_in_full(marks)}  {shop.kind_of(marks[0]).name}"
     card = replace(card, marks=marks, title=parts, changes=tuple(revision_changes(shop, state, marks[0])))
-    if where.vanished:
+    if where.question is not None:
         return replace(
             card,
             standing="QUESTION",
-            do=f"The procedure no longer has the step {where.vanished!r} where this part stands.",
+            do=f"Where does it go on? {where.question.words}.",
             action="question",
         )
     if where.procedure is None or where.step is None:

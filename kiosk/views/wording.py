@@ -45,6 +45,13 @@ def span(seconds: float) -> str:
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
 
 
+def count_words(done: int, wanted: int, of: str) -> str:
+    """How far a count is: ``5 of 11 flutes``; a number that was lowered meanwhile is said to be so."""
+    if done > wanted:
+        return f"{done} {of} counted, and {wanted} are wanted now"
+    return f"{done} of {wanted} {of}"
+
+
 def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
     """A step's clock against the estimate, in words."""
     minutes = elapsed_s / 60

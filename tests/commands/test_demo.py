@@ -112,7 +112,10 @@ def test_a_copy_of_the_demo_is_a_shop_of_ones_own(demo: Path, capsys: Printed, m
     assert (own / "shop.yaml").exists()
 
 
-@pytest.mark.parametrize("name", ["photos/mine.jpg", "procedures/mine.yaml", "shop.yaml", "records.txt"])
+@pytest.mark.parametrize(
+    "name",
+    ["photos/mine.jpg", "procedures/mine.yaml", "shop.yaml", "records.txt", "record.txt", "logbook/mine.pdf"],
+)
 def test_fresh_never_removes_what_the_builder_put_there(demo: Path, capsys: Printed, name: str) -> None:
     with (demo / name).open("a") as file:
         file.write("# my own\n")

@@ -103,7 +103,10 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
         marks=("CA-01", "CA-02"), procedure="clean-and-prime", step="spray", looker="odile", finding="clean"
     )
     room = e.RoomCleared(people=("pip",))
-    bench.record.transact(lambda _: [place, missed, second, room], by="wren", tap=None)
+    scuff = e.StepRenamed(procedure="clean-and-prime", former="scuff-faces", step="scuff")
+    names = e.Renamed(marks={"FB-TR": "FB-T2"}, procedures={"prime": "clean-and-prime"}, steps=(scuff,))
+    bodies: list[e.AnyBody] = [place, missed, second, room, names]
+    bench.record.transact(lambda _: bodies, by="wren", tap=None)
     work = bench.start(["FB-SR"], "form-block", "check-inset")
     lost = e.ScreenLost(run="a tablet")
     put_back = e.RecordPutBack(how="as it was found", had=400, had_hash="0" * 64, kept_as="record.replaced")

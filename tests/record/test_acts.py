@@ -337,7 +337,7 @@ TABLE: dict[str, Row] = {
     "set_aside": Row.of(_builder, Moment.begin, lambda at: (at.work,)),
     "skip": Row.of(_builder, _nothing, lambda at: ("FB-NR", "not on these plans")),
     "reopen": Row.of(_builder, Moment.done, lambda at: ("FB-NR", STEP, "not so")),
-    "go_on_at": Row.of(_builder, _vanished, lambda at: ("FB-NR", "glue-pattern")),
+    "go_on_at": Row.of(_builder, _vanished, lambda at: ("FB-NR", StepRef("form-block", "glue-pattern"))),
     "answer_limit": Row.of(_builder, _late, lambda at: (["FB-NR"], "glued again")),
     "look_at_clock": Row.of(_adult, _unknown_clock, lambda at: (["FB-NR"], 5.0)),
     "mark_clock": Row.of(_adult, _clock_set, lambda at: (), right=True),

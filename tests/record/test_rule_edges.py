@@ -519,12 +519,14 @@ def test_a_recorded_step_is_opened_again_and_an_unrecorded_one_is_not() -> None:
 
 def test_where_to_go_on_is_asked_only_where_a_step_vanished() -> None:
     lost = moment(builder(), state=_done("a", "gone"), shop=_three())
-    (answered,) = parts.go_on_at(lost, "FB-NR", "b")
+    (answered,) = parts.go_on_at(lost, "FB-NR", StepRef("form-block", "b"))
     assert isinstance(answered, e.PlaceAnswered) and answered.step == "b"
     with pytest.raises(Refused, match="'d' is not in the procedure"):
-        parts.go_on_at(lost, "FB-NR", "d")
+        parts.go_on_at(lost, "FB-NR", StepRef("form-block", "d"))
     with pytest.raises(Refused, match="has no open question"):
-        parts.go_on_at(moment(builder(), state=_done("a"), shop=_three()), "FB-NR", "b")
+        parts.go_on_at(
+            moment(builder(), state=_done("a"), shop=_three()), "FB-NR", StepRef("form-block", "b")
+        )
 
 
 def _limit(kind: str = "within", minutes: float = -1, procedure: str = "form-block", of: str = "b") -> State:

@@ -230,7 +230,7 @@ def test_a_vanished_step_is_a_question_never_a_guess(bench: Bench) -> None:
     where = bench.position("FB-NR")
     assert where.step is None and where.vanished == "measure-pattern"
     assert bench.place_card().action == "question"
-    bench.answer_place("FB-NR", "saw-outline")
+    bench.answer_place("FB-NR", StepRef("form-block", "saw-outline"))
     assert next_step(bench, "FB-NR").id == "saw-outline"
 
 

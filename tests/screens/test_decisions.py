@@ -11,7 +11,7 @@ from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.data import data_folder
 from kiosk.shop.procedure import StepRef
-from tests.driver import do_step, press, screen_text, tap, type_fast
+from tests.driver import do_step, foot_text, press, screen_text, tap, type_fast
 from tests.screens.moment import open_bench, with_app
 
 
@@ -200,8 +200,10 @@ def test_where_to_go_on_is_asked_when_the_step_has_vanished(new_shop: Path) -> N
         assert app.bench.place_card().action == "question"
         await press(app, pilot, "enter")
         assert "FB-NR: which step comes next?" in screen_text(app)[0]
-        assert "step 'measure-pattern' is no longer there" in "\n".join(screen_text(app))
-        await press(app, pilot, "down", "down", "enter")
+        assert "no longer has the step 'measure-pattern'" in "\n".join(screen_text(app))
+        await press(app, pilot, "down", "enter")  # nothing is likelier than another: the first moves nothing
+        assert app.bench.position("FB-NR").vanished == "measure-pattern"
+        await press(app, pilot, "enter", "down", "down", "down", "enter")
         where = app.bench.position("FB-NR")
         assert where.step is not None and where.step.id == "glue-pattern"
 
@@ -217,7 +219,9 @@ def test_a_step_in_hand_that_has_vanished_is_set_aside(new_shop: Path) -> None:
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         assert app.bench.place_card().action == "question"
-        await press(app, pilot, "enter")
+        await press(app, pilot, "enter", "down", "enter")
+        assert app.bench.state.works and "renamed_from" in foot_text(app)
+        await press(app, pilot, "enter", "down", "down", "enter")
         assert not app.bench.state.works
         where = app.bench.position("FB-NR")
         assert where.step is not None and where.step.id == "check-inset"

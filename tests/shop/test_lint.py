@@ -80,9 +80,9 @@ RULES: list[tuple[str, dict[str, Any], str, str]] = [
         "checks",
     ),
     (
-        "both limits",
-        {"checks": [{"id": "gap", "kind": "measure", "ask": "Gap", "high": "1/32"}]},
-        "check 'gap' has one limit only",
+        "an upper limit",
+        {"checks": [{"id": "gap", "kind": "measure", "ask": "Gap", "low": "1/32"}]},
+        "check 'gap' has no upper limit",
         "checks",
     ),
     (
@@ -147,6 +147,7 @@ KEPT: list[tuple[str, dict[str, Any]]] = [
     ("a condition first", {"do": "When the glue is dry, mark the line."}),
     ("nouns joined by and", {"do": "Mark every bend and flute."}),
     ("a thing repeated", {"checks": [], "repeat": {"of": "lines", "times": "3"}}),
+    ("a largest gap", {"checks": [{"id": "gap", "kind": "measure", "ask": "Gap", "high": "1/32"}]}),
     ("a nominal", {"checks": [{"id": "gap", "kind": "measure", "ask": "Gap", "nominal": "1", "plus": ".1"}]}),
     ("four cautions", {"cautions": [f"The edge is sharp at end {number}." for number in range(4)]}),
     ("20 words to warn", {"cautions": [LONG_20]}),

@@ -14,6 +14,7 @@ from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult, may_not_do, room_to_clear
 from kiosk.record.context import NOBODY, Context
+from kiosk.shop.characters import first_hidden, name_of
 from kiosk.shop.procedure import Step
 
 Bodies = list[e.AnyBody]
@@ -60,13 +61,29 @@ def act(
     ) -> Callable[Concatenate[Context, P], Bodies]:
         def at_the_door(context: Context, /, *args: P.args, **kwargs: P.kwargs) -> Bodies:
             _ask(context, who, args)
-            return decide(context, *args, **kwargs)
+            return _plain(decide(context, *args, **kwargs))
 
         functools.update_wrapper(at_the_door, decide)
         ACTS[decide.__name__] = Act(decide.__name__, who, at_the_door)
         return at_the_door
 
     return make
+
+
+def _plain(bodies: Bodies) -> Bodies:
+    """Refuse what was typed or scanned with characters that do not show. Raises Refused."""
+    for body in bodies:
+        if isinstance(body, e.ProcedureKept):
+            continue  # JSON of a file that was looked at when it was read
+        for given in vars(body).values():
+            for text in given if isinstance(given, tuple) else (given,):
+                hidden = first_hidden(text) if isinstance(text, str) else None
+                if hidden is not None:
+                    raise Refused(
+                        f"the text holds a character that does not show: {name_of(text[hidden])}",
+                        "type it again",
+                    )
+    return bodies
 
 
 def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
-from kiosk.record.position import position, skipped_steps
+from kiosk.record.position import position, procedures_gone, skipped_steps, steps_after_done
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
 from kiosk.record.rules.pin import ask_pin, has_pin
@@ -64,19 +64,49 @@ def _kept_by_id(context: Context, procedure_id: str) -> tuple[str, Bodies]:
 
 
 @act("the builder")
-def go_on_at(context: Context, mark: str, step_id: str) -> Bodies:
-    """Where to go on, when the step the part stood on has vanished from its procedure."""
+def go_on_at(context: Context, mark: str, ref: StepRef) -> Bodies:
+    """Where the part goes on, when what is recorded on it has no place in the files.
+
+    Steps of the procedures before that one which are not done are skipped, and stay open to the end.
+    """
     require_parts(context, [mark])
-    where = position(context.shop, context.state, mark)
-    if not where.vanished or where.procedure is None:
+    shop, part = context.shop, context.state.part(mark)
+    where = position(shop, context.state, mark)
+    question = where.question
+    if question is None:
         raise Refused(f"{mark} has no open question", "look at the board")
-    if where.procedure.step(step_id) is None:
-        raise Refused(f"{step_id!r} is not in the procedure", "choose one of its steps")
-    return [
-        e.PlaceAnswered(
-            mark=mark, procedure=where.procedure.id, revision=where.procedure.revision, step=step_id
-        )
-    ]
+    kind = shop.kind_of(mark)
+    procedure = shop.procedures.get(ref.procedure)
+    if procedure is None or ref.procedure not in kind.procedures:
+        raise Refused(f"{ref.procedure!r} is not in the route of {mark}", "choose one of its steps")
+    if not any(step.id == ref.step for step in shop.steps_for(kind, procedure)):
+        raise Refused(f"{ref.step!r} is not in the procedure", "choose one of its steps")
+    bodies: Bodies = []
+    for name in kind.procedures[: kind.procedures.index(ref.procedure)]:
+        earlier = shop.procedures[name]
+        text, first = kept(context, earlier)
+        skipped = [
+            e.StepSkipped(
+                mark=mark,
+                procedure=name,
+                revision=earlier.revision,
+                step=step.id,
+                reason=f"not asked for: it goes on at {procedure.title}",
+                text=text,
+            )
+            for step in steps_after_done(shop, part, kind, earlier)
+        ]
+        bodies += [*first, *skipped] if skipped else []
+    gone_step = question.asks in ("step gone", "wait gone") and where.procedure is procedure
+    answered = e.PlaceAnswered(
+        mark=mark,
+        procedure=procedure.id,
+        revision=procedure.revision,
+        step=ref.step,
+        instead_of=question.about if gone_step else "",
+        gone=procedures_gone(kind, part),
+    )
+    return [*bodies, answered]
 
 
 @act("the builder")

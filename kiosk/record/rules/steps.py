@@ -140,7 +140,7 @@ def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
     if step.repeat is None:
         raise Refused("nothing is counted on this step", "press done when it is done")
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
-    if not 0 <= to <= most:
+    if not 0 <= to <= max(most, piece.count - 1):  # one that was lowered meanwhile can still be counted down
         raise Refused(f"the count is {piece.count} of {most}", "it cannot go further")
     return [] if piece.count == to else [e.Counted(work=work_id, mark=mark, count=to)]
 

@@ -1,11 +1,49 @@
 """Acts on what is around the work: the room's air, the stock, trial strips, notes."""
 
+from collections.abc import Callable
+
+from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.context import Context
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
+from kiosk.shop.fields import COLDEST_F, HOTTEST_F
+from kiosk.shop.measures import read_number
+from kiosk.shop.shop import MOST_IN_STOCK
 
-COLDEST_F, HOTTEST_F = -40.0, 140.0  # what a workshop's thermometer can show
-MOST_IN_STOCK = 1_000_000.0
+
+def require_temperature(temperature_f: float) -> None:
+    """Refuse what no workshop has. Raises Refused."""
+    # Not "outside": nan compares with nothing, and must not pass.
+    if not COLDEST_F <= temperature_f <= HOTTEST_F:
+        raise Refused(
+            f"{temperature_f:g} F is not a room's temperature",
+            f"give {COLDEST_F:g} to {HOTTEST_F:g} F, or with a C for Celsius",
+        )
+
+
+def require_humidity(humidity_percent: float) -> None:
+    """Refuse what no air has. Raises Refused."""
+    if not 0 <= humidity_percent <= 100:
+        raise Refused(f"{humidity_percent:g} % is not a humidity", "give 0 to 100")
+
+
+def room_temperature_f(text: str) -> float:
+    """What was typed as the room's temperature, in F or with a C. Raises Refused."""
+    return _typed(text, "F", require_temperature)
+
+
+def room_humidity_percent(text: str) -> float:
+    """What was typed as the room's humidity in percent. Raises Refused."""
+    return _typed(text, "%", require_humidity)
+
+
+def _typed(text: str, unit: str, require: Callable[[float], None]) -> float:
+    try:
+        value = read_number(text, unit)
+    except KioskError as error:
+        raise Refused(error.wrong, error.mend) from None
+    require(value)
+    return value
 
 
 @act("whoever is here")
@@ -13,13 +51,10 @@ def read_room(context: Context, temperature_f: float | None, humidity_percent: f
     """The room as read off the thermometer and the hygrometer."""
     if temperature_f is None and humidity_percent is None:
         raise Refused("nothing was read", "give the temperature or the humidity")
-    # Not "outside": nan compares with nothing, and must not pass.
-    if temperature_f is not None and not COLDEST_F <= temperature_f <= HOTTEST_F:
-        raise Refused(
-            f"{temperature_f:g} F is not a room's temperature", f"give {COLDEST_F:g} to {HOTTEST_F:g}"
-        )
-    if humidity_percent is not None and not 0 <= humidity_percent <= 100:
-        raise Refused(f"{humidity_percent:g} % is not a humidity", "give 0 to 100")
+    if temperature_f is not None:
+        require_temperature(temperature_f)
+    if humidity_percent is not None:
+        require_humidity(humidity_percent)
     return [e.ConditionsNoted(temperature_f=temperature_f, humidity_percent=humidity_percent)]
 
 

@@ -1,0 +1,164 @@
+"""An open kiosk whose files are changed says so; and a room that is read wrongly is asked again, kindly."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.record.rules import Refused
+from kiosk.record.rules.things import room_humidity_percent, room_temperature_f
+from kiosk.screens.app import KioskApp
+from kiosk.screens.part import PartScreen
+from kiosk.shop.data import data_folder
+from kiosk.shop.watch import LOOK_EVERY_S
+from tests.conftest import SteadyClocks
+from tests.driver import do_step, foot_text, press, screen_text, shown
+from tests.screens.moment import NOW, open_bench, with_app
+
+SAID = "shop.yaml was changed: close up and open again to use it"
+
+
+@pytest.fixture
+def watching(new_shop: Path) -> Bench:
+    return Bench(new_shop, SteadyClocks(NOW), watch=True)
+
+
+def _wait(bench: Bench) -> bool:
+    bench.record.clocks.go(LOOK_EVERY_S / 60)  # type: ignore[attr-defined]
+    return bench.refresh()
+
+
+def test_a_change_is_said_once_it_is_looked_for(watching: Bench) -> None:
+    path = watching.shop.folder / "shop.yaml"
+    path.write_text(path.read_text() + "# mended\n")
+    assert not watching.refresh(), "it is not looked at all the time"
+    assert _wait(watching)
+    assert watching.place_card().changes[0] == SAID
+    assert not _wait(watching), "said already"
+    path.write_text(path.read_text().removesuffix("# mended\n"))
+    assert _wait(watching)
+    assert not watching.place_card().changes, "it is as it was read"
+    watching.close()
+
+
+def test_a_file_that_is_only_saved_again_is_no_change(watching: Bench) -> None:
+    path = watching.shop.folder / "shop.yaml"
+    path.write_text(path.read_text())
+    assert not _wait(watching) and not watching.place_card().changes
+    watching.close()
+
+
+@pytest.mark.parametrize("what", ["added", "gone", "broken"])
+def test_procedures_and_files_that_go_are_noticed(watching: Bench, what: str) -> None:
+    folder = watching.shop.folder
+    if what == "added":
+        text = (data_folder("procedures") / "finish" / "deburr.yaml").read_text()
+        (folder / "procedures" / "deburr.yaml").write_text(text)
+    elif what == "gone":
+        (folder / "shop.yaml").unlink()
+    else:
+        (folder / "shop.yaml").write_text("{")
+    assert _wait(watching)
+    assert "changed: close up and open again" in watching.place_card().changes[0]
+    watching.close()
+
+
+def test_the_wall_says_that_a_file_was_changed(new_shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("kiosk.shop.watch.LOOK_EVERY_S", 0.0)
+    bench = Bench(new_shop, SteadyClocks(NOW), watch=True)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench = bench
+        path = new_shop / "shop.yaml"
+        path.write_text(path.read_text() + "# mended\n")
+        await shown(app, pilot, "shop.yaml was changed")
+
+    with_app(new_shop, walk)
+    bench.close()
+
+
+# The likeliest place
+
+
+def test_the_likeliest_place_stands_first_and_never_the_beginning(new_shop: Path) -> None:
+    bench = open_bench(new_shop)
+    for _ in range(3):
+        do_step(bench, ["FB-NR"])
+    done = list(bench.state.part("FB-NR").passes["form-block"])
+    wanted = bench.position("FB-NR").step
+    assert wanted is not None
+    bench.close_sitting("")
+    bench.close()
+    text = (data_folder("procedures") / "tooling" / "form-block.yaml").read_text()
+    gone = done[-1]
+    changed = text.replace(f"  - id: {gone}\n", f"  - id: {gone}-well\n", 1)
+    (new_shop / "procedures" / "form-block.yaml").write_text(changed)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        assert app.bench.place_card().action == "question"
+        await press(app, pilot, "enter")
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert "Most likely:" in text and "Move nothing: look first" in text
+        await press(app, pilot, "down", "enter")
+        where = app.bench.position("FB-NR")
+        assert where.step is not None and where.step.id == wanted.id
+
+    with_app(new_shop, walk)
+
+
+# Read the room
+
+
+@pytest.mark.parametrize(
+    ("text", "temperature_f"),
+    [
+        ("63", 63.0),
+        ("63 F", 63.0),
+        ("17 C", 62.6),
+        ("17c", 62.6),
+        ("-5 °C", 23.0),
+        ("70.5", 70.5),
+        ("20 deg C", 68),
+    ],
+)
+def test_a_temperature_is_read_as_it_is_typed(text: str, temperature_f: float) -> None:
+    # F = 9/5 C + 32: NIST SP 811, B.8
+    assert room_temperature_f(text) == pytest.approx(temperature_f)
+
+
+@pytest.mark.parametrize("text", ["400 F", "-50", "100 C", "warm", "", "nan", "1e2", "17 K", "17,5"])
+def test_no_room_is_so_warm(text: str) -> None:
+    with pytest.raises(Refused) as refused:
+        room_temperature_f(text)
+    assert "float" not in str(refused.value) and refused.value.mend
+
+
+@pytest.mark.parametrize("text", ["-5", "-5 %", "101", "wet", "nan", ""])
+def test_no_air_is_so_wet(text: str) -> None:
+    with pytest.raises(Refused):
+        room_humidity_percent(text)
+    assert room_humidity_percent("55 %") == 55.0
+
+
+def test_a_reading_that_is_refused_is_asked_again_and_the_other_kept(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.open_part("CA-01")
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, PartScreen)
+        screen._read_room()
+        await pilot.pause()
+        await press(app, pilot, *"400F", "enter")
+        await shown(app, pilot, "400 F is not a room's temperature")
+        await press(app, pilot, *"17C", "enter")
+        await shown(app, pilot, "63 F is noted")
+        await press(app, pilot, "-", "5", "enter")
+        await shown(app, pilot, "-5 % is not a humidity")
+        assert "63 F is noted" in "\n".join(screen_text(app)), "what was read is kept"
+        await press(app, pilot, "5", "5", "enter")
+        state = app.bench.state
+        assert state.temperature_f == pytest.approx(62.6) and state.humidity_percent == 55.0
+        assert "NOT DONE" not in foot_text(app)
+
+    with_app(new_shop, walk)
