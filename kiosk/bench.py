@@ -370,23 +370,17 @@ class Bench:
         return self._copy.wait() if self._copy is not None else ""
 
     def write_logbook(self, folder: Path | None = None, trials: int = 1000) -> list[Path]:
-        """Print the record to the shop's logbook folder. Raises KioskError when the disk refuses."""
-        # Rarely wanted, so its libraries are not loaded at every start.
-        from kiosk.logbook.entries import entries
-        from kiosk.logbook.page import Logbook
-        from kiosk.logbook.write import write_logbook
+        """Print the record to the shop's logbook folder. Raises KioskError when the disk refuses.
 
-        journal = self.record.journal
-        book = Logbook(
-            shop=self.shop,
-            made_at=self.now,
-            rows=self.board(),
-            entries=entries(self.shop, journal.stream()),
-            forecasts=self.forecasts(trials=trials),
-            past=self.back_test(),
-            unbroken=self.check_record().whole,
-        )
-        return write_logbook(book, folder or self.shop.folder / LOGBOOK_FOLDER)
+        A record that is damaged is printed as far as it can be read; then RecordingStopped is raised, which
+        names the event.
+        """
+        # Rarely wanted, so its libraries are not loaded at every start.
+        from kiosk.logbook.print_record import print_forecast, print_record
+
+        into = folder or self.shop.folder / LOGBOOK_FOLDER
+        written = print_record(self.shop, self.record.journal, self.now, into, self.board())
+        return [*written, print_forecast(self.shop, self.forecasts(trials=trials), self.back_test(), into)]
 
     def momentum_words(self) -> MomentumWords:
         """What keeps the work going, for the place card."""

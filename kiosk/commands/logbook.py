@@ -16,8 +16,22 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.bench import LOGBOOK_FOLDER, RECORD_FILE
+    from kiosk.record.stopped import RecordingStopped
 
-    with read_shop(existing_shop(arguments.shop)) as bench:
+    folder = existing_shop(arguments.shop)
+    try:
+        opened = read_shop(folder)
+    except RecordingStopped as stopped:
+        # How things stand cannot be worked out; what was done can be printed up to where it cannot be read.
+        from kiosk.logbook.print_record import print_what_can_be_read
+
+        for path in print_what_can_be_read(
+            folder, folder / RECORD_FILE, arguments.into or folder / LOGBOOK_FOLDER
+        ):
+            print(path)
+        raise stopped
+    with opened as bench:
         for path in bench.write_logbook(arguments.into):
             print(path)
     return OK
@@ -25,7 +39,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 COMMAND = Command(
     "logbook",
-    "print the record: a page that stands alone, and a table for a spreadsheet",
+    "print the record: a page that stands alone, and tables for a spreadsheet",
     _run,
     _add_arguments,
 )

@@ -1,158 +1,485 @@
-"""The journal as entries that a stranger can read: who did what to which part, when, what was measured."""
+"""The journal as entries that a stranger can read: who did what to which part, when, what was measured.
+
+What is said is what the record has: the words of a procedure by their digest, each question with what was
+wanted, each lot as the shop's list had it then. Where an old record has not, today's words say that they are.
+"""
 
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from datetime import datetime
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
+from kiosk.logbook.index import Index
+from kiosk.logbook.lines import Entry, Given, OnPart
+from kiosk.logbook.words import TODAY, Names, figure, time_since, time_words
 from kiosk.record import events as e
 from kiosk.record.events import Event
-from kiosk.shop.procedure import StepRef
+from kiosk.record.stopped import RecordingStopped
+from kiosk.shop.lots import lot_words
 from kiosk.shop.shop import Shop
 
-_OfStep = e.StepFinished | e.HoldLooked | e.LookedOver | e.StepSkipped | e.StepReopened
+# Recorded so that the screen finds its place again. They are no deeds on a part, and nobody's secret is told.
+NOT_PRINTED = frozenset(
+    {
+        "caution_acknowledged",
+        "counted",
+        "draft_typed",
+        "pin_set",
+        "pin_tried",
+        "screen_taken",
+        "turned_to",
+        "words_typed",
+        "work_paused",
+        "work_resumed",
+    }
+)
+_KEPT_AT_HAND = 32  # procedures read from their kept words and not read again
+_ROOM = ("temperature_f", "humidity_percent")
 
 
-@dataclass(frozen=True)
-class Entry:
-    """One line of the logbook. An entry that was taken back stays, and says so."""
+def read(shop: Shop, events: Iterable[Event]) -> Index:
+    """Every entry of a record, in an index that the caller closes.
 
-    number: int  # of the event in the journal: never reused
-    at: datetime
-    by: str  # name
-    share: str  # builder, unpaid helper, …, as the shop gives it
-    what: str  # step, snag, decision, look, part complete, note
-    marks: tuple[str, ...]
-    drawing: str
-    text: str
-    measured: tuple[str, ...]
-    minutes: float | None
-    exact: bool  # False when the power went meanwhile
-    taken_back: bool
+    A record that cannot be read to its end gives what could be read; ``Index.stopped`` names the event.
+    """
+    index = Index()
+    reader = _Reader(shop, index)
+    try:
+        for event in events:
+            reader.take(event)
+            index.last = event.seq
+    except RecordingStopped as stopped:
+        index.stopped = str(stopped)
+    except BaseException:
+        index.close()
+        raise
+    reader.end()
+    return index
 
 
-def entries(shop: Shop, events: Iterable[Event]) -> list[Entry]:
-    """Every entry in the order it was made."""
-    reader = _Reader(shop)
-    found: list[Entry] = []
-    undone: set[str] = set()
-    ids: list[str] = []
-    for event in events:
-        if isinstance(event.body, e.Undone):
-            undone.add(event.body.event)
-        entry = reader.entry(event)
-        if entry is not None:
-            found.append(entry)
-            ids.append(event.id)
-    return [
-        entry if event_id not in undone else replace(entry, taken_back=True)
-        for entry, event_id in zip(found, ids, strict=True)
-    ]
+def kinds_read() -> frozenset[str]:
+    """The kinds of events that are printed, or read for what is printed of others."""
+    return frozenset(kind.model_fields["kind"].default for kind in _TAKE)
+
+
+class _Words:
+    """A procedure or step as it was then, or as today's file has it, or as nobody knows any more."""
+
+    def __init__(
+        self, procedure: Mapping[str, Any] | None, step: Mapping[str, Any] | None, *, today: bool
+    ) -> None:
+        self.procedure = procedure or {}
+        self.step = step or {}
+        self.today = today
+
+    @property
+    def mark(self) -> str:
+        """What stands beside words that are not the record's own."""
+        return f" {TODAY}" if self.today else ""
 
 
 class _Reader:
     """Reads the events in order, with the words that stood in the procedures when each was done."""
 
-    def __init__(self, shop: Shop) -> None:
+    def __init__(self, shop: Shop, index: Index) -> None:
         self.shop = shop
-        self._texts: dict[str, dict[str, Any]] = {}  # by digest: the procedure as it was
-        self._answers: dict[tuple[str, str], dict[str, str]] = {}  # by work and mark: each check in words
-        self._snags: dict[str, e.SnagRaised] = {}
+        self.index = index
+        self.names = Names(shop)
+        self._digests: set[str] = set()
+        self._newest: dict[str, str] = {}  # by procedure: the digest of its words as last referred to
+        self._kept = lru_cache(_KEPT_AT_HAND)(self._read_kept)
+        self._boots: dict[str, tuple[str, bool]] = {}  # by run: its boot, and whether its clock was believed
+        self._ran_back: dict[str, int] = {}  # by run: where its clock last ran back
+        self._said: dict[str, bool] = {}  # by boot: what a person said of its clock
 
-    def entry(self, event: Event) -> Entry | None:
-        """The entry that an event makes, if it makes one."""
-        body = event.body
-        if isinstance(body, e.ProcedureKept):
-            self._texts[body.text] = json.loads(body.words)
-        elif isinstance(body, e.Answered):
-            self._answers.setdefault((body.work, body.mark), {})[body.check] = self._answer(body)
-        elif isinstance(body, e.StepFinished):
-            return self._step(event, body)
-        elif isinstance(body, e.SnagRaised):
-            self._snags[body.snag] = body
-            return self._made(event, "snag", (body.mark,), f"Not right: {body.text}")
-        elif isinstance(body, e.SnagDecided):
-            return self._decision(event, body)
-        elif isinstance(body, e.HoldLooked):
-            looker = self._name(body.looker)
-            words = f"Looked at before {self._words(body).rstrip('.')}: {looker}: {body.finding}"
-            return self._made(event, "second look", body.marks, words)
-        elif isinstance(body, e.LookedOver):
-            return self._made(event, "look over", (body.mark,), f"Looked over: {self._words(body)}")
-        elif isinstance(body, e.StepSkipped):
-            words = f"Skipped: {self._words(body).rstrip('.')}. Reason: {body.reason}"
-            return self._made(event, "skipped", (body.mark,), words)
-        elif isinstance(body, e.StepReopened):
-            words = f"To do again from: {self._words(body).rstrip('.')}. Reason: {body.reason}"
-            return self._made(event, "reopened", (body.mark,), words)
-        elif isinstance(body, e.PartCompleted):
-            open_items = f" with open: {'; '.join(body.open_items)}" if body.open_items else ""
-            return self._made(event, "part complete", (body.mark,), f"Declared complete{open_items}")
-        elif isinstance(body, e.Renamed):
-            return self._made(event, "renamed", tuple(body.marks.values()), _renamed_words(body))
-        elif isinstance(body, e.NoteWritten):
-            return self._made(event, "note", (body.mark,) if body.mark else (), body.text)
-        elif isinstance(body, e.TrialBent):
-            return self._made(event, "trial", (), _strip_words(body))
-        return None
+    def take(self, event: Event) -> None:
+        """Take one event in."""
+        if event.clock_ran_back:
+            self._ran_back[event.run] = event.seq
+        text = getattr(event.body, "text", "")
+        procedure = getattr(event.body, "procedure", "")
+        if procedure and text in self._digests:
+            self._newest[procedure] = text
+        take = _TAKE.get(type(event.body))
+        if take is not None:
+            take(self, event, event.body)
 
-    def _answer(self, body: e.Answered) -> str:
-        """The question, the answer, and what was wanted."""
-        asked = body.ask or body.check.replace("-", " ") + ":"
-        about = body.lot or (f"wanted: {body.wanted}" if body.wanted else "")
-        wanted = f" ({about})" if about else ""
-        return f"{asked} {body.text}{wanted}{'' if body.passed else ' OUT OF LIMITS'}"
+    def end(self) -> None:
+        """After the last event: the answers of steps that are still in hand."""
+        for work in self.index.works_without_entry():
+            self._loose_answers(work, "in hand", "Not finished when this was printed")
 
-    def _step(self, event: Event, body: e.StepFinished) -> Entry:
-        measured = [
-            f"{mark}: {text}"
-            for mark in body.marks
-            for text in self._answers.get((body.work, mark), {}).values()
-        ]
-        words = f"{self._words(body)} (revision {body.revision})"
-        made = self._made(event, "step", body.marks, words)
-        return replace(made, measured=tuple(measured), minutes=body.active_s / 60, exact=body.exact)
+    # Words
 
-    def _decision(self, event: Event, body: e.SnagDecided) -> Entry:
-        snag = self._snags.get(body.snag)
-        about = f" of {snag.text!r}" if snag is not None else ""
-        by = self._name(body.accepted_by)
-        words = f"Decided{about}: {body.decision}. Reason: {body.reason}. Accepted by {by}"
-        return self._made(event, "decision", (snag.mark,) if snag is not None else (), words)
+    def _read_kept(self, digest: str) -> dict[str, Any] | None:
+        words = self.index.words(digest)
+        try:
+            found = json.loads(words) if words is not None else None
+        except ValueError:
+            return None
+        return found if isinstance(found, dict) and isinstance(found.get("steps"), list) else None
 
-    def _name(self, person: str) -> str:
-        known = self.shop.people.get(person)
-        return known.name if known is not None else person
+    def _words_of(self, procedure: str, step: str, digest: str | None = None) -> _Words:
+        """The procedure and step as they were then: by digest, else as last kept before.
 
-    def _words(self, body: _OfStep) -> str:
-        """The step in the words that it had then; a record from before words were kept says today's."""
-        kept = self._texts.get(body.text)
-        if kept is not None:
-            step = next((one for one in kept["steps"] if one["id"] == body.step), None)
-            return f"{kept['title']}: {step['do'] if step else body.step}"
-        procedure, found = self.shop.find_step(body.procedure, body.step)
-        if procedure is None or found is None:
-            return str(StepRef(body.procedure, body.step))
-        return f"{procedure.title}: {found.do} (in today's words)"
+        Where an old record has no digest (an empty one), as today's file has them. What never has one (None)
+        is then told by its ids, which no later edit changes.
+        """
+        for text in (digest or "", self._newest.get(procedure, "")):
+            kept = self._kept(text) if text else None
+            found = next((one for one in kept["steps"] if one.get("id") == step), None) if kept else None
+            if found is not None:
+                return _Words(kept, found, today=False)
+        of_today, step_of_today = self.shop.find_step(procedure, step)
+        if of_today is None or step_of_today is None or digest is None:
+            return _Words(None, None, today=False)
+        plain = step_of_today.model_dump(mode="json", by_alias=True, exclude_unset=True)
+        return _Words({"title": of_today.title, "work": of_today.work}, plain, today=True)
 
-    def _made(self, event: Event, what: str, marks: tuple[str, ...], text: str) -> Entry:
-        person = self.shop.people.get(event.by)
-        drawings = dict.fromkeys(self.shop.kind_of(mark).drawing for mark in marks if mark in self.shop.parts)
-        return Entry(
+    def _step_words(self, procedure: str, step: str, digest: str | None = None) -> str:
+        """``Make a form block: Saw the outline.``, or the ids where nobody has the words."""
+        words = self._words_of(procedure, step, digest)
+        if not words.step:
+            return f"{procedure}/{step}" if step else procedure
+        return f"{words.procedure.get('title', procedure)}: {words.step.get('do', step)}{words.mark}"
+
+    def _doubt(self, event: Event) -> str:
+        """Why the time of an event is not to be believed; empty when nothing speaks against it."""
+        found = []
+        if event.run in self._ran_back:
+            found.append(f"the clock ran back at event {self._ran_back[event.run]}")
+        boot, believed = self._boots.get(event.run, ("", True))
+        if not believed and self._said.get(boot) is not True:
+            wrong = self._said.get(boot) is False
+            found.append("a person said that the clock was wrong" if wrong else "the clock was not believed")
+        return "; ".join(found)
+
+    def _add(
+        self,
+        event: Event,
+        what: str,
+        marks: Sequence[str],
+        text: str,
+        *,
+        look_wanted: bool = False,
+        **more: Any,
+    ) -> None:
+        parts = tuple(
+            OnPart(mark, self._word(mark, more.get("word", "")), look_wanted=look_wanted) for mark in marks
+        )
+        doubt = self._doubt(event)
+        self.index.add(
+            Entry(event.seq, event.id, event.at, event.by, what, text, parts=parts, doubt=doubt, **more)
+        )
+
+    def _word(self, mark: str, of_procedure: str) -> str:
+        """What a step on a part counts as: tooling is tooling, whichever procedure it goes through."""
+        part = self.shop.parts.get(mark)
+        return "tooling" if part is not None and self.shop.kinds[part.kind].tooling else of_procedure
+
+    # One function a kind
+
+    def _procedure_kept(self, event: Event, body: e.ProcedureKept) -> None:
+        self.index.keep_words(body.text, body.procedure, body.words)
+        self._digests.add(body.text)
+        self._newest[body.procedure] = body.text
+
+    def _run_started(self, event: Event, body: e.RunStarted) -> None:
+        self._boots[event.run] = (body.boot, body.believed)
+        if not body.believed:
+            self._add(event, "clock", (), "From here on the machine's clock was not believed")
+
+    def _clock_marked(self, event: Event, body: e.ClockMarked) -> None:
+        self._said[body.boot] = body.right
+        if body.right:
+            self._ran_back.pop(event.run, None)
+        said = "right" if body.right else "wrong"
+        self._add(event, "clock", (), f"Looked at the machine's clock and said that it is {said}")
+
+    def _sitting_opened(self, event: Event, body: e.SittingOpened) -> None:
+        self._add(event, "opened up", (), f"At the bench: {self._list(body.people)}")
+
+    def _sitting_closed(self, event: Event, body: e.SittingClosed) -> None:
+        facts = [f"Left so: {text}" for text in body.left]
+        if body.next_step:
+            facts.append(f"Next: {body.next_step}")
+        self._add(event, "closed up", (), body.note or "Closed up", facts=tuple(facts))
+
+    def _sitting_cut(self, event: Event, body: e.SittingCut) -> None:
+        self._add(
+            event, "cut short", (), "The sitting before ended without closing up: the power went, or the like"
+        )
+
+    def _screen_lost(self, event: Event, body: e.ScreenLost) -> None:
+        self._add(event, "cut short", (), "A screen died beside another: what it had in hand is unknown")
+
+    def _record_put_back(self, event: Event, body: e.RecordPutBack) -> None:
+        kept = f"; what was replaced is kept in {body.kept_as}" if body.kept_as else ""
+        text = f"The record's file was put in place {body.how}. Before, it had come to entry {body.had}{kept}"
+        self._add(event, "record", (), text)
+
+    def _renamed(self, event: Event, body: e.Renamed) -> None:
+        self._add(event, "renamed", tuple(body.marks.values()), _renamed_words(body))
+
+    def _person_came(self, event: Event, body: e.PersonCame) -> None:
+        self._add(event, "came", (), f"{self.names.name(body.person)} came to the bench")
+
+    def _person_went(self, event: Event, body: e.PersonWent) -> None:
+        self._add(event, "went", (), f"{self.names.name(body.person)} left the bench")
+
+    def _work_started(self, event: Event, body: e.WorkStarted) -> None:
+        ref = (body.procedure, body.step)
+        self.index.add_work(body.work, event.seq, event.at, event.by, ref, body.text)
+
+    def _answered(self, event: Event, body: e.Answered) -> None:
+        work = self.index.work(body.work)
+        words = self._words_of(*work[3:]) if work is not None else _Words(None, None, today=False)
+        checks = words.step.get("checks", ())
+        check: Mapping[str, Any] = next((one for one in checks if one.get("id") == body.check), {})
+        asked = body.ask
+        if not asked:
+            asked = f"{check['ask']}{words.mark}" if "ask" in check else f"{body.check.replace('-', ' ')}:"
+        is_lot = bool(body.lot) or check.get("kind") == "lot"
+        lot = body.text if is_lot else ""
+        wanted = body.lot or (f"wanted: {body.wanted}" if body.wanted else "")
+        if is_lot and not body.lot:
+            of_today = lot_words(self.shop, body.text)
+            wanted = f"{of_today} {TODAY}" if of_today else "not on the shop's list"
+        given = Given(
             number=event.seq,
             at=event.at,
-            by=person.name if person else event.by,
-            share=person.share.replace("_", " ") if person else "not on the list now",
-            what=what,
-            marks=marks,
-            drawing=", ".join(drawings),
-            text=text,
-            measured=(),
-            minutes=None,
-            exact=True,
-            taken_back=False,
+            by=event.by,
+            mark=body.mark,
+            asked=asked,
+            said=_said(body, check),
+            wanted=wanted,
+            lot=lot,
+            passed=body.passed,
+            doubt=self._doubt(event),
         )
+        self.index.add_answer(event.id, body.work, body.check, given)
+
+    def _step_finished(self, event: Event, body: e.StepFinished) -> None:
+        words = self._words_of(body.procedure, body.step, body.text)
+        self._add(
+            event,
+            "step",
+            body.marks,
+            f"{self._step_words(body.procedure, body.step, body.text)} (revision {body.revision})",
+            procedure=body.procedure,
+            step=body.step,
+            work=body.work,
+            word=words.procedure.get("work") or "",
+            facts=tuple(self._facts(event, body, words.step)),
+            supervised_by=body.supervised_by,
+            minutes=body.active_s / 60,
+            exact=body.exact,
+            look_wanted=body.wants_look,
+        )
+        self.index.give(event.seq, body.work, body.marks)
+
+    def _facts(self, event: Event, body: e.StepFinished, step: Mapping[str, Any]) -> Iterable[str]:
+        """What held while a step was done, and which clocks its end started."""
+        work = self.index.work(body.work)
+        if work is not None:
+            at, by = work[1:3]
+            other = f" by {self.names.name(by)}" if by != event.by else ""
+            yield f"Begun {time_since(at, event.at)}{other}"
+        conditions = step.get("conditions") or {}
+        if any(name in conditions for name in _ROOM):
+            readings = self.index.room(work[0] if work is not None else event.seq)
+            for at, temperature_f, humidity_percent in readings:
+                yield f"Room: {_room_words(temperature_f, humidity_percent)}, read {time_words(at)}"
+            if not readings:
+                yield "Room: not read"
+        for clock in body.clocks:
+            what = "must pass" if clock.kind == "must_pass" else f"to {clock.ends} the next step within it"
+            yield (
+                f"Clock: {clock.what}, {figure(clock.minutes)} min ({what}), until {time_words(clock.until)}:"
+                f" {self._step_words(clock.procedure, clock.step, body.text)}"
+            )
+
+    def _loose_answers(self, work: str, what: str, text: str, event: Event | None = None) -> None:
+        """An entry for answers that no finished step holds."""
+        loose = self.index.answered_without_entry(work)
+        if not loose:
+            return
+        begun = self.index.work(work)
+        words = self._step_words(*begun[3:]) if begun is not None else "a step"
+        marks = tuple(dict.fromkeys(mark for _, mark in loose))
+        if event is not None:
+            self._add(event, what, marks, f"{text}: {words}", work=work)
+            number = event.seq
+        else:
+            number, at, by, doubt = self.index.answer_at(loose[-1][0])
+            parts = tuple(OnPart(mark) for mark in marks)
+            self.index.add(
+                Entry(number, "", at, by, what, f"{text}: {words}", parts=parts, work=work, doubt=doubt)
+            )
+        self.index.give_these(number, loose)
+
+    def _work_dropped(self, event: Event, body: e.WorkDropped) -> None:
+        self._loose_answers(body.work, "put back", "Taken out of hand, not done", event)
+
+    def _looked(self, event: Event, body: e.Looked) -> None:
+        work = self.index.work(body.work)
+        words = self._step_words(*work[3:]) if work is not None else "a step"
+        self._add(
+            event, "looked", (), f"Looked at what was in hand when the power went, {body.verdict}: {words}"
+        )
+
+    def _step_skipped(self, event: Event, body: e.StepSkipped) -> None:
+        words = self._step_words(body.procedure, body.step, body.text).rstrip(".")
+        self._add(
+            event,
+            "skipped",
+            (body.mark,),
+            f"Skipped: {words}. Reason: {body.reason}",
+            procedure=body.procedure,
+            step=body.step,
+        )
+
+    def _step_reopened(self, event: Event, body: e.StepReopened) -> None:
+        words = self._step_words(body.procedure, body.step, body.text).rstrip(".")
+        self._add(event, "reopened", (body.mark,), f"To do again from: {words}. Reason: {body.reason}")
+        self._back_to(event, body.mark, body.procedure, body.step)
+
+    def _back_to(self, event: Event, mark: str, procedure: str, step: str) -> None:
+        """Everything from this step on is to do again, in this procedure and those begun after it."""
+        standing = self.index.standing(mark)
+        done = [row for row in standing if row[1] in ("step", "skipped")]
+        last = {(row[2], row[3]): row[0] for row in done}
+        begun = list(dict.fromkeys(row[2] for row in done))  # the procedures in the order they were begun
+        after = begun[begun.index(procedure) + 1 :] if procedure in begun else []
+        since = last.get((procedure, step))
+        gone = {ref for ref, number in last.items() if ref[0] in after}
+        gone |= {
+            ref
+            for ref, number in last.items()
+            if ref[0] == procedure and since is not None and number >= since
+        }
+        kept = set(last) - gone
+        ended = [
+            number
+            for number, what, of, one in standing
+            if what == "part complete"
+            or (of, one) in gone
+            or (what == "second look" and (of, one) not in kept)
+        ]
+        self.index.end(mark, ended, event.seq, f"to do again since entry {event.seq}")
+
+    def _place_answered(self, event: Event, body: e.PlaceAnswered) -> None:
+        words = self._step_words(body.procedure, body.step)
+        text = f"The procedure had changed; goes on at: {words} (revision {body.revision})"
+        self._add(event, "place", (body.mark,), text)
+
+    def _clock_answered(self, event: Event, body: e.ClockAnswered) -> None:
+        words = self._step_words(body.procedure, body.step, body.text).rstrip(".")
+        what = f"{body.what}, ran out {time_words(body.until)}, " if body.until is not None else ""
+        back = ""
+        if body.back_to_step:
+            again = self._step_words(body.back_to_procedure or body.procedure, body.back_to_step, body.text)
+            back = f". Sent back to: {again.rstrip('.')}"
+            self._back_to(event, body.mark, body.back_to_procedure or body.procedure, body.back_to_step)
+        self._add(
+            event,
+            "limit missed",
+            (body.mark,),
+            f"Time limit missed: {what}for {words}. Done: {body.did}{back}",
+        )
+
+    def _part_completed(self, event: Event, body: e.PartCompleted) -> None:
+        open_items = f" with open: {'; '.join(body.open_items)}" if body.open_items else ""
+        self._add(event, "part complete", (body.mark,), f"Declared complete by the builder{open_items}")
+
+    def _snag_raised(self, event: Event, body: e.SnagRaised) -> None:
+        at = f" (at {self._step_words(body.procedure, body.step).rstrip('.')})" if body.step else ""
+        self._add(event, "snag", (body.mark,), f"Not right: {body.text}{at}")
+        self.index.add_snag(body.snag, event.seq, event.id, body.mark, body.text)
+
+    def _snag_decided(self, event: Event, body: e.SnagDecided) -> None:
+        snag = self.index.snag(body.snag)
+        about = f" of {snag[2]!r} (entry {snag[0]})" if snag is not None else ""
+        role = f" ({body.accepted_role})" if body.accepted_role else ""
+        text = f"Decided{about}: {body.decision}. Reason: {body.reason}."
+        text += f" Accepted by {self.names.name(body.accepted_by)}{role}"
+        if body.answer or body.answered_by:
+            who = f"{self.names.name(body.answered_by)} ({body.answered_role})" if body.answered_by else ""
+            text += f". Answer of {who or body.answered_role}: {body.answer}"
+        if body.back_to_step:
+            text += f". Work again from: {self._step_words(body.back_to_procedure, body.back_to_step)}"
+        self._add(event, "decision", (snag[1],) if snag is not None else (), text)
+        self.index.decide(body.snag, event.seq)
+        for name, said_role in (
+            (body.accepted_by, body.accepted_role),
+            (body.answered_by, body.answered_role),
+        ):
+            if name and name not in self.shop.people:
+                self.index.add_outsider(event.seq, name, said_role or "accepted a decision", "")
+        if snag is not None and body.decision == "rework":
+            self._back_to(event, snag[1], body.back_to_procedure, body.back_to_step)
+        elif snag is not None and body.decision == "scrap and remake":
+            gone = [row[0] for row in self.index.standing(snag[1])]
+            self.index.end(snag[1], gone, event.seq, f"on the part that was scrapped, entry {event.seq}")
+
+    def _hold_looked(self, event: Event, body: e.HoldLooked) -> None:
+        looker = body.looker_name or self.names.name(body.looker)
+        about = ", ".join(one for one in (body.standing, body.looker_number) if one)
+        words = self._step_words(body.procedure, body.step, body.text).rstrip(".")
+        who = f"{looker} ({about})" if about else looker
+        text = f"Looked at before {words}: {who}: {body.finding}"
+        self._add(event, "second look", body.marks, text, procedure=body.procedure, step=body.step)
+        if body.looker_name or body.looker not in self.shop.people:
+            self.index.add_outsider(event.seq, looker, body.standing or "second look", body.looker_number)
+
+    def _looked_over(self, event: Event, body: e.LookedOver) -> None:
+        words = self._step_words(body.procedure, body.step, body.text)
+        self._add(event, "look over", (body.mark,), f"Looked over: {words}")
+        self.index.looked_over(event.seq, body.mark, body.procedure, body.step)
+
+    def _room_cleared(self, event: Event, body: e.RoomCleared) -> None:
+        self._add(event, "room cleared", (), f"Out of the room: {self._list(body.people)}")
+
+    def _note_written(self, event: Event, body: e.NoteWritten) -> None:
+        self._add(event, "note", (body.mark,) if body.mark else (), body.text)
+
+    def _conditions_noted(self, event: Event, body: e.ConditionsNoted) -> None:
+        self.index.add_room(event.seq, event.at, body.temperature_f, body.humidity_percent)
+        self._add(event, "room", (), f"The room: {_room_words(body.temperature_f, body.humidity_percent)}")
+
+    def _stock_counted(self, event: Event, body: e.StockCounted) -> None:
+        item = self.shop.consumables.get(body.consumable)
+        what = f" {item.unit} of {item.name} {TODAY}" if item is not None else f" of {body.consumable}"
+        self._add(event, "stock", (), f"Counted: {figure(body.left)}{what}")
+
+    def _trial_bent(self, event: Event, body: e.TrialBent) -> None:
+        self._add(event, "trial", (), _strip_words(body))
+
+    def _undone(self, event: Event, body: e.Undone) -> None:
+        what = self.index.take_back(body.event, event.seq)
+        if what:
+            self._add(event, "taken back", (), f"Took back {what}")
+
+    def _list(self, people: Sequence[str]) -> str:
+        return ", ".join(self.names.name(person) for person in people)
+
+
+def _said(body: e.Answered, check: Mapping[str, Any]) -> str:
+    """An answer as it was typed, with its unit; and as a number where it was typed otherwise."""
+    if body.value is None or check.get("kind") != "measure":
+        return body.text
+    unit = check.get("unit", "in")
+    try:
+        plain = float(body.text) == body.value
+    except ValueError:
+        plain = False
+    return f"{body.text} {unit}" if plain else f"{body.text} ({figure(body.value)} {unit})"
+
+
+def _room_words(temperature_f: float | None, humidity_percent: float | None) -> str:
+    temperature = f"{figure(temperature_f)} F" if temperature_f is not None else ""
+    humidity = f"{figure(humidity_percent)} % humidity" if humidity_percent is not None else ""
+    return ", ".join(one for one in (temperature, humidity) if one)
 
 
 def _renamed_words(body: e.Renamed) -> str:
@@ -166,7 +493,42 @@ def _renamed_words(body: e.Renamed) -> str:
 
 def _strip_words(body: e.TrialBent) -> str:
     return (
-        f"Trial strip {body.alloy} {body.thickness_in:.3f} over {body.inside_radius_in:.3f}:"
-        f" flat {body.flat_length_in:.3f}, legs {body.leg_a_in:.3f} and {body.leg_b_in:.3f},"
+        f"Trial strip {body.alloy} {body.thickness_in:.3f} in over {body.inside_radius_in:.3f} in:"
+        f" flat {body.flat_length_in:.3f} in, legs {body.leg_a_in:.3f} and {body.leg_b_in:.3f} in,"
         f" {body.angle_deg:.1f} degrees at a setting of {body.set_angle_deg:.1f}"
     )
+
+
+_TAKE: dict[type[e.Body], Callable[[_Reader, Event, Any], None]] = {
+    e.ProcedureKept: _Reader._procedure_kept,
+    e.RunStarted: _Reader._run_started,
+    e.ClockMarked: _Reader._clock_marked,
+    e.SittingOpened: _Reader._sitting_opened,
+    e.SittingClosed: _Reader._sitting_closed,
+    e.SittingCut: _Reader._sitting_cut,
+    e.ScreenLost: _Reader._screen_lost,
+    e.RecordPutBack: _Reader._record_put_back,
+    e.Renamed: _Reader._renamed,
+    e.PersonCame: _Reader._person_came,
+    e.PersonWent: _Reader._person_went,
+    e.WorkStarted: _Reader._work_started,
+    e.Answered: _Reader._answered,
+    e.StepFinished: _Reader._step_finished,
+    e.WorkDropped: _Reader._work_dropped,
+    e.Looked: _Reader._looked,
+    e.StepSkipped: _Reader._step_skipped,
+    e.StepReopened: _Reader._step_reopened,
+    e.PlaceAnswered: _Reader._place_answered,
+    e.ClockAnswered: _Reader._clock_answered,
+    e.PartCompleted: _Reader._part_completed,
+    e.SnagRaised: _Reader._snag_raised,
+    e.SnagDecided: _Reader._snag_decided,
+    e.HoldLooked: _Reader._hold_looked,
+    e.LookedOver: _Reader._looked_over,
+    e.RoomCleared: _Reader._room_cleared,
+    e.NoteWritten: _Reader._note_written,
+    e.ConditionsNoted: _Reader._conditions_noted,
+    e.StockCounted: _Reader._stock_counted,
+    e.TrialBent: _Reader._trial_bent,
+    e.Undone: _Reader._undone,
+}

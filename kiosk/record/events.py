@@ -380,7 +380,7 @@ class SnagDecided(Body):
     snag: str
     decision: Literal["use as is", "rework", "scrap and remake"]
     reason: str
-    accepted_by: str
+    accepted_by: str  # a person's id, or the name of somebody from outside as it was entered
     back_to_procedure: str = ""
     back_to_step: str = ""
     accepted_role: str = ""  # builder, designer or inspector
@@ -399,7 +399,7 @@ class HoldLooked(Body):
     marks: tuple[str, ...]
     procedure: str
     step: str
-    looker: str
+    looker: str  # empty: an inspector from outside, who is no person of the shop file
     finding: str
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
     standing: str = ""  # as what they looked: builder, adult or inspector

@@ -19,6 +19,7 @@ from kiosk.shop.fields import (
 )
 from kiosk.shop.written import Written, WrittenMinutes
 
+KindOfWork = Literal["fabricate", "assemble", "tooling"]
 Who = Literal["anyone", "helper with the builder", "builder"]
 Stop = Literal["anywhere", "between pieces", "only when finished", "go straight on"]
 Batch = Literal["no", "in turn", "together"]
@@ -356,6 +357,7 @@ class Procedure(Strict):
     revised: Text
     reason: Text
     sources: tuple[Text, ...]
+    work: KindOfWork | None = None  # what its steps count as for an authority; tooling is no part of it
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
 
     def step(self, step_id: str) -> Step | None:

@@ -67,7 +67,7 @@ def test_what_cannot_be_forecast_is_said_in_one_line(
 
 def test_the_logbook_is_written_where_it_is_wanted(demo_shop: Path, tmp_path: Path, capsys: Printed) -> None:
     assert main(["logbook", str(demo_shop)]) == 0
-    names = ["index.html", "entries.csv"]
+    names = ["index.html", "entries.csv", "answers.csv", "forecast.html"]
     assert capsys.readouterr().out.split() == [str(demo_shop / "logbook" / name) for name in names]
     assert main(["logbook", str(demo_shop), "--into", str(tmp_path / "for the inspector")]) == 0
     assert sorted(path.name for path in (tmp_path / "for the inspector").iterdir()) == sorted(names)

@@ -1,34 +1,32 @@
 """What each kind of act reads like in the logbook: who, which part, in words that a stranger understands."""
 
-import shutil
 from pathlib import Path
 
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.logbook.entries import Entry, entries
+from kiosk.logbook.lines import Entry
 from kiosk.record.events import TrialBent
 from kiosk.shop.data import data_folder
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step
-from tests.logbook.test_logbook import read_page, read_table
+from tests.logbook.reading import read_page, read_table, recorded
 from tests.planning.test_spare import take_to
-from tests.record.by_hand import change_by_hand
 
 MEASURE = "Make a form block: Measure the scale bar on the full-size pattern."
 FIRST = StepRef("form-block", "measure-pattern")
 
 
 def lines(bench: Bench) -> list[Entry]:
-    """Every entry that is no step."""
-    return [one for one in entries(bench.shop, bench.record.journal.stream()) if one.what != "step"]
+    """Every entry that is no step, nor says who is at the bench."""
+    return [one for one in recorded(bench) if one.what not in ("step", "opened up", "came", "went")]
 
 
 def newest(bench: Bench) -> tuple[str, tuple[str, ...], str, str]:
     """What the newest line is, on which parts, by whom, in which words."""
     last = lines(bench)[-1]
-    return last.what, last.marks, last.by, last.text
+    return last.what, last.marks, bench.shop.people[last.by].name, last.text
 
 
 def test_a_snag_and_each_way_to_decide_it(bench: Bench) -> None:
@@ -39,11 +37,16 @@ def test_a_snag_and_each_way_to_decide_it(bench: Bench) -> None:
         ("scrap and remake", "split through"),
     ):
         bench.raise_snag("FB-NR", "knot in the wood")
-        assert newest(bench) == ("snag", ("FB-NR",), "Wren", "Not right: knot in the wood")
+        where = bench.position("FB-NR").step
+        assert where is not None
+        at = f"Make a form block: {where.do.rstrip('.')}"
+        assert newest(bench) == ("snag", ("FB-NR",), "Wren", f"Not right: knot in the wood (at {at})")
         (snag,) = bench.state.open_snags()
+        number = lines(bench)[-1].number
         back_to = FIRST if decision == "rework" else None
         bench.decide_snag(snag.id, decision, reason, back_to, ACCEPTED)
-        words = f"Decided of 'knot in the wood': {decision}. Reason: {reason}. Accepted by Wren"
+        words = f"Decided of 'knot in the wood' (entry {number}): {decision}. Reason: {reason}."
+        words += " Accepted by Wren"
         assert newest(bench) == ("decision", ("FB-NR",), "Wren", words)
 
 
@@ -86,7 +89,8 @@ def test_a_part_complete_with_what_is_open(bench: Bench) -> None:
         do_step(bench, ["BR-01"])
     bench.complete("BR-01")
     words = (
-        "Declared complete with open: bending-brake/check-straight skipped: checked by the maker of the bar"
+        "Declared complete by the builder with open: bending-brake/check-straight skipped:"
+        " checked by the maker of the bar"
     )
     assert newest(bench) == ("part complete", ("BR-01",), "Wren", words)
 
@@ -112,48 +116,23 @@ def test_a_trial_strip(bench: Bench) -> None:
         )
     )
     words = (
-        "Trial strip 2024-T3 0.025 over 0.125: flat 2.000, legs 1.050 and 1.080, 90.0 degrees at a setting of"
-        " 94.0"
+        "Trial strip 2024-T3 0.025 in over 0.125 in: flat 2.000 in, legs 1.050 and 1.080 in,"
+        " 90.0 degrees at a setting of 94.0"
     )
     assert newest(bench) == ("trial", (), "Wren", words)
 
 
-def test_an_answer_that_was_out_of_limits_says_so(bench: Bench) -> None:
-    """A step cannot end with one, but for a record that was made by hand: only its last answer stands."""
-    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
-    bench.answer(work, "FB-NR", "bar", "9-1/2")
-    (measured,) = [event for event in bench.record.journal.after(0) if event.body.kind == "answered"]
-    bench.answer(work, "FB-NR", "bar", "10")
-    bench.finish(work, "FB-NR")
-    events = bench.record.journal.after(0)
-    whole = entries(bench.shop, events)[-1].measured
-    assert len(whole) == 1 and "10" in whole[0] and "OUT OF LIMITS" not in whole[0]
-    without = [event for event in events if event.body.kind != "answered"]
-    (text,) = entries(bench.shop, [measured, *without])[-1].measured
-    assert text.startswith("FB-NR: ") and "9-1/2 (wanted: " in text and text.endswith(" OUT OF LIMITS")
-
-
-def test_the_page_and_the_table_hold_every_line(bench: Bench) -> None:
+def test_the_page_and_the_tables_hold_every_line(bench: Bench) -> None:
     bench.raise_snag("FB-NR", "knot in the wood")
     bench.skip("FB-MR", "the plans have no bar")
     bench.note("Good grain", "FB-TR")
     bench.note("Stays")
-    page, table = bench.write_logbook(trials=50)
+    page, table = bench.write_logbook(trials=50)[:2]
     said = {row["entry"] for row in read_table(table)}
-    assert said == {one.text for one in lines(bench)} and len(said) == 4
-    assert said <= set(read_page(page).text)
-
-
-def test_a_record_that_was_changed_is_called_broken(demo_shop: Path, tmp_path: Path) -> None:
-    copy = tmp_path / "changed"
-    shutil.copytree(demo_shop, copy)
-    change_by_hand(copy / "record.db", "by", "somebody", 40)
-    wanted = {demo_shop: "unbroken: no entry was changed", copy: "BROKEN: entries were changed"}
-    for folder, words in wanted.items():
-        bench = Bench(folder)
-        text = " ".join(read_page(bench.write_logbook(trials=50)[0]).text)
-        bench.close()
-        assert f"The chain of entries is {words}" in text
+    assert said == {one.text for one in recorded(bench)} and len(said) == 5
+    rows = [row for row in read_page(page).in_section("days") if len(row.cells) == 6]
+    assert {row.cells[3].split(": ", 1)[0] for row in rows} > {"FB-NR", "FB-MR", "FB-TR", "note"}
+    assert all(any(text in cell for row in rows for cell in row.cells) for text in said)
 
 
 @pytest.mark.parametrize("exact", [True, False])
@@ -164,5 +143,6 @@ def test_a_time_that_is_not_exact_says_so(bench: Bench, clocks: SteadyClocks, ex
         clocks.at = clocks.at.replace(year=2020)  # the machine's clock was set back meanwhile
     bench.answer(work, "FB-NR", "bar", "10")
     bench.finish(work, "FB-NR")
-    cells = read_page(bench.write_logbook(trials=50)[0]).text
-    assert ("17" in cells, "17 (not exact)" in cells) == (exact, not exact)
+    rows = read_page(bench.write_logbook(trials=50)[0]).in_section("days")
+    assert rows[-1].cells[-1] == ("7" if exact else "7 (not exact)")
+    assert ("the clock ran back at event" in rows[-1].cells[1]) == (not exact)

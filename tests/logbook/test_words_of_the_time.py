@@ -1,10 +1,19 @@
 """The record says what was true then: a later edit of a procedure changes nothing that is printed."""
 
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
 from kiosk.bench import Bench
-from kiosk.logbook.entries import entries
-from kiosk.record.events import ProcedureKept, StepFinished
-from kiosk.shop.procedure import Procedure, StepRef
+from kiosk.logbook.entries import read
+from kiosk.logbook.words import TODAY
+from kiosk.record.events import Answered, AnyBody, ProcedureKept, StepFinished, WorkStarted
+from kiosk.shop.procedure import Procedure
 from tests.driver import do_step
+from tests.logbook.reading import read_page, recorded
+from tests.record.test_stored_records import STORED
 
 
 def changed(bench: Bench, **words: str) -> None:
@@ -19,11 +28,11 @@ def changed(bench: Bench, **words: str) -> None:
 def test_old_entries_keep_their_words_when_a_procedure_is_edited(bench: Bench) -> None:
     do_step(bench, ["FB-NR"])
     bench.skip("FB-MR", "measured on FB-NR")
-    before = [entry.text for entry in entries(bench.shop, bench.record.journal.stream())]
-    assert "Measure the scale bar on the full-size pattern." in before[0]
+    before = [entry.text for entry in recorded(bench)]
+    assert "Measure the scale bar on the full-size pattern." in before[1]
     changed(bench, do="Measure the bar to FIVE mm.")
     do_step(bench, ["FB-TR"])
-    after = [entry.text for entry in entries(bench.shop, bench.record.journal.stream())]
+    after = [entry.text for entry in recorded(bench)]
     assert after[: len(before)] == before
     assert "FIVE mm" in after[-1] and "(revision 2)" in after[-1]
 
@@ -32,20 +41,20 @@ def test_an_edit_under_the_same_revision_is_kept_apart_too(bench: Bench) -> None
     do_step(bench, ["FB-NR"])
     changed(bench, do="Measure the bar.", revision="1")
     do_step(bench, ["FB-TR"])
-    said = [entry.text for entry in entries(bench.shop, bench.record.journal.stream())]
-    assert "full-size pattern" in said[0] and "Measure the bar." in said[1]
+    said = [entry.text for entry in recorded(bench)]
+    assert "full-size pattern" in said[1] and "Measure the bar." in said[2]
 
 
 def test_a_limit_that_changes_later_leaves_the_old_answers_as_they_were(bench: Bench) -> None:
     do_step(bench, ["NR-01"])
-    before = entries(bench.shop, bench.record.journal.stream())[-1].measured
-    assert len(before) == 2 and "(wanted: 0.0225 to 0.0275 in)" in before[1]
+    before = recorded(bench)[-1].given
+    assert len(before) == 2 and before[1].wanted == "wanted: 0.0225 to 0.0275 in"
     kind = bench.shop.kinds["nose-rib"]
     assert isinstance(bench.shop.kinds, dict)
     bench.shop.kinds["nose-rib"] = kind.model_copy(
         update={"material": kind.material.model_copy(update={"thickness": 0.04})}
     )
-    assert entries(bench.shop, bench.record.journal.stream())[-1].measured == before
+    assert recorded(bench)[-1].given == before
 
 
 def test_each_text_is_kept_once_before_what_is_done_by_it(bench: Bench) -> None:
@@ -62,12 +71,42 @@ def test_each_text_is_kept_once_before_what_is_done_by_it(bench: Bench) -> None:
 def test_a_record_from_before_words_were_kept_says_so(bench: Bench) -> None:
     do_step(bench, ["FB-NR"])
     old = [
-        event
-        if not isinstance(event.body, StepFinished)
-        else type(event)(**{**vars(event), "body": event.body.model_copy(update={"text": ""})})
+        replace(event, body=_of_before(event.body))
         for event in bench.record.journal.after(0)
+        if not isinstance(event.body, ProcedureKept)
     ]
-    assert "(in today's words)" in entries(bench.shop, old)[0].text
-    gone = StepRef("form-block", "measure-pattern")
+    with read(bench.shop, old) as index:
+        step = list(index.entries())[-1]
+    assert step.text.endswith(f"Measure the scale bar on the full-size pattern. {TODAY} (revision 1)")
+    assert [given.asked for given in step.given] == [f"Length of the 10 inch scale bar {TODAY}"]
+    assert [given.wanted for given in step.given] == [""]  # today's limits say nothing of then
     changed(bench, id="renamed")
-    assert str(gone) in entries(bench.shop, old)[0].text
+    with read(bench.shop, old) as index:
+        step = list(index.entries())[-1]
+    assert step.text == "form-block/measure-pattern (revision 1)"
+    assert [given.asked for given in step.given] == ["bar:"]
+
+
+def _of_before(body: AnyBody) -> AnyBody:
+    fields = {"text": ""} if isinstance(body, WorkStarted | StepFinished) else {}
+    fields |= {"ask": "", "wanted": ""} if isinstance(body, Answered) else {}
+    return body.model_copy(update=fields)
+
+
+@pytest.mark.parametrize("path", STORED, ids=lambda path: path.stem)
+def test_a_record_of_an_earlier_format_prints_and_marks_what_it_does_not_have(
+    new_shop: Path, path: Path
+) -> None:
+    copy = new_shop / "record.db"
+    shutil.copy(path, copy)
+    bench = Bench(new_shop)
+    steps = [entry for entry in recorded(bench) if entry.what == "step"]
+    finished = [event.body for event in bench.record.journal.stream() if isinstance(event.body, StepFinished)]
+    page = read_page(bench.write_logbook(trials=10)[0])
+    bench.close()
+    assert len(steps) == len(finished) > 20
+    for entry, body in zip(steps, finished, strict=True):
+        assert (TODAY in entry.text) == (not body.text)
+        for given in entry.given:
+            assert (TODAY in given.asked) == (not body.text), given
+    assert len([row for row in page.in_section("days") if len(row.cells) == 6]) > len(steps)

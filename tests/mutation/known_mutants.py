@@ -280,10 +280,31 @@ MUTANTS = (
     ),
     Mutant(
         "OUT OF LIMITS dropped from the logbook",
-        "logbook/entries.py",
-        "{'' if body.passed else ' OUT OF LIMITS'}",
+        "logbook/history.py",
+        "{'' if given.passed else ' OUT OF LIMITS'}",
         "",
         "tests/logbook/test_logbook.py::test_an_answer_out_of_limits_says_so_and_one_within_does_not",
+    ),
+    Mutant(
+        "a batch's sheet stands under its first part alone",
+        "logbook/index.py",
+        "            for other in marks:",
+        "            for other in ():",
+        "tests/logbook/test_what_an_inspector_reads.py",
+    ),
+    Mutant(
+        "what was taken back is not struck through in the logbook",
+        "logbook/history.py",
+        "struck=entry.ended",
+        "struck=False",
+        "tests/logbook/test_logbook.py::test_what_was_taken_back_stays_and_says_so",
+    ),
+    Mutant(
+        "the logbook says today's words of old steps",
+        "logbook/entries.py",
+        "            if found is not None:",
+        "            if False and found is not None:",
+        "tests/logbook/test_words_of_the_time.py",
     ),
     Mutant(
         "linter returns nothing",
