@@ -10,7 +10,7 @@ from xml.etree import ElementTree as ET
 from xml.sax.saxutils import escape, quoteattr
 
 from kiosk.logbook.style import style
-from kiosk.logbook.words import visible
+from kiosk.shop.characters import visible
 
 Cell = str | Sequence["Line"]
 _ON_THEIR_OWN = ("section", "h1", "h2", "h3", "p", "tr", "table")  # after them a new line shows nowhere

@@ -8,7 +8,8 @@ from typing import Any
 from kiosk.logbook.book import Book
 from kiosk.logbook.history import answer_words, correction_of, corrections
 from kiosk.logbook.lines import Entry
-from kiosk.logbook.words import local, visible
+from kiosk.logbook.words import local
+from kiosk.shop.characters import visible
 
 ENTRIES_FILE = "entries.csv"
 ANSWERS_FILE = "answers.csv"

@@ -14,11 +14,6 @@ _UNSEEN = re.compile(
 )
 
 
-def visible(text: str) -> str:
-    """The text with every control and unseen character as a sign that can be seen, such as ``⟨U+202E⟩``."""
-    return _UNSEEN.sub(lambda found: f"⟨U+{ord(found[0]):04X}⟩", text)  # few fonts have pictures of them
-
-
 def local(at: datetime) -> datetime:
     """A moment on the clock of the house, with its offset from UTC; in UTC where that has none (year 1)."""
     try:

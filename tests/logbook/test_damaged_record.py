@@ -62,7 +62,7 @@ def put_back_snapshot(record: Path, kept: Path) -> None:
 def test_an_event_that_was_changed_breaks_the_chain_and_is_named(demo_shop: Path, capsys: Printed) -> None:
     change_by_hand(demo_shop / "record.db", "by", "somebody", BAD)
     err, text, numbers = written(demo_shop, capsys)
-    assert f"the hash of event {BAD} does not fit" in err
+    assert f"event {BAD} is not what was recorded: its hash does not fit" in err
     assert "THIS RECORD IS BROKEN" in text and f"fits from event 1 to event {BAD - 1};" in text
     assert "What is printed of later entries is not proved." in text
     assert max(numbers) > BAD  # it can be read, and is printed
@@ -81,5 +81,5 @@ def test_a_file_that_is_no_record_at_all_is_one_line_and_prints_nothing(
     (new_shop / "record.db").write_bytes(b"no record" * 1000)
     assert main(["logbook", str(new_shop)]) == 1
     out, err = capsys.readouterr()
-    assert out == "" and err.count("\n") == 1 and "cannot be opened" in err
+    assert out == "" and err.count("\n") == 1 and "is damaged" in err
     assert not (new_shop / "logbook" / "index.html").exists()

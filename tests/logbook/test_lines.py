@@ -46,7 +46,8 @@ def test_a_snag_and_each_way_to_decide_it(bench: Bench) -> None:
         back_to = FIRST if decision == "rework" else None
         bench.decide_snag(snag.id, decision, reason, back_to, ACCEPTED)
         words = f"Decided of 'knot in the wood' (entry {number}): {decision}. Reason: {reason}."
-        words += " Accepted by Wren"
+        words += " Accepted by Wren (builder). Answer of Ada Quill (designer): It may be used as it is"
+        words += f". Work again from: {MEASURE}" if back_to else ""
         assert newest(bench) == ("decision", ("FB-NR",), "Wren", words)
 
 
@@ -68,7 +69,7 @@ def test_a_second_look(new_shop: Path, clocks: SteadyClocks) -> None:
     bench.hold_look(["FB-NR", "FB-MR"], "odile", "lines and sizes agree")
     found = newest(bench)
     bench.close()
-    words = f"Looked at before {MEASURE[:-1]}: Odile: lines and sizes agree"
+    words = f"Looked at before {MEASURE[:-1]}: Odile (adult): lines and sizes agree"
     assert found == ("second look", ("FB-NR", "FB-MR"), "Wren", words)
 
 
@@ -144,5 +145,5 @@ def test_a_time_that_is_not_exact_says_so(bench: Bench, clocks: SteadyClocks, ex
     bench.answer(work, "FB-NR", "bar", "10")
     bench.finish(work, "FB-NR")
     rows = read_page(bench.write_logbook(trials=50)[0]).in_section("days")
-    assert rows[-1].cells[-1] == ("7" if exact else "7 (not exact)")
+    assert rows[-1].cells[-1] == ("17" if exact else "17 (not exact)")
     assert ("the clock ran back at event" in rows[-1].cells[1]) == (not exact)

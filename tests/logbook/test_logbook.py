@@ -10,7 +10,7 @@ from kiosk.errors import KioskError
 from kiosk.logbook import book
 from kiosk.logbook.chart import forecast_chart
 from kiosk.logbook.style import style
-from kiosk.record.events import StepFinished
+from kiosk.record.events import NoteWritten, StepFinished
 from tests.driver import undo_newest
 from tests.logbook.reading import read_page, read_table, recorded
 
@@ -111,14 +111,15 @@ def test_what_was_typed_is_text_in_the_page_and_no_formula_in_the_table(demo_ben
 
 
 def test_controls_and_unseen_characters_are_made_visible(bench: Bench) -> None:
-    bench.note("\x1b]0;owned\a then \u202eevil\u202c, \x00 and \x9b2J\tend", "FB-NR")
+    older = NoteWritten(text="\x1b]0;owned\a then \u202eevil\u202c, \x00 and \x9b2Jend", mark="FB-NR")
+    bench.record.transact(lambda _: [older], by="wren", tap=None)  # an older kiosk took it
     bench.note("two\nlines", "FB-NR")
     for path in bench.write_logbook(trials=50)[:3]:
         raw = path.read_bytes().decode("utf-8")
         assert not [one for one in raw if (ord(one) < 32 and one not in "\r\n") or 127 <= ord(one) < 160]
         assert "\u202e" not in raw
     page = " ".join(read_page(bench.write_logbook(trials=50)[0]).text)
-    said = "⟨U+001B⟩]0;owned⟨U+0007⟩ then ⟨U+202E⟩evil⟨U+202C⟩, ⟨U+0000⟩ and ⟨U+009B⟩2J⟨U+0009⟩end"
+    said = "<U+001B>]0;owned<U+0007> then <U+202E>evil<U+202C>, <U+0000> and <U+009B>2Jend"
     assert said in page
     assert "two\nlines" in page
 
