@@ -126,6 +126,9 @@ NOT_AT_A_START = (
     "kiosk.screens.numbers",
     "kiosk.screens.forecast",
     "ezdxf",
+    "shapely",
+    "reportlab",
+    "numpy",
     "plotext",
 )
 

@@ -26,6 +26,7 @@ COMMAND_MODULES = (
     "schema",
     "numbers",
     "rib",
+    "flat",
     "cut",
     "logbook",
     "forecast",

@@ -1,24 +1,32 @@
-"""``kiosk rib``: a rib laid out full size."""
+"""``kiosk rib``: a rib, its form block or its flanging dies, laid out full size."""
+
+from __future__ import annotations
 
 import argparse
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk.commands.command import OK, Command, Misused
+from kiosk.commands.drawing_files import add_drawing_files, write_drawing
 from kiosk.commands.shop_argument import add_shop_or_demo, known_kind, shop_or_demo
+
+if TYPE_CHECKING:
+    from kiosk.drawing.marks import Drawing
+    from kiosk.shop.parts import Hand, PartKind
+    from kiosk.shop.shop import Shop
 
 
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("kind", metavar="KIND", help="the part kind, such as nose-rib")
     add_shop_or_demo(parser)
-    parser.add_argument("--svg", type=Path, metavar="FILE", help="write a full-size SVG")
-    parser.add_argument("--dxf", type=Path, metavar="FILE", help="write a DXF in inches")
+    parser.add_argument(
+        "--draw", choices=["rib", "block", "dies"], default="rib", help="the rib, its form block or its dies"
+    )
+    parser.add_argument("--hand", choices=["left", "right"], help="which hand of a pair; left if not given")
+    add_drawing_files(parser)
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from kiosk.drawing.dxf import save_dxf
-    from kiosk.drawing.marks import draw_rib
     from kiosk.drawing.plot import rib_plot
-    from kiosk.drawing.svg import to_svg
     from kiosk.shop.load import load_shop
     from kiosk.views.text import rib_text
 
@@ -28,17 +36,63 @@ def _run(arguments: argparse.Namespace) -> int:
     rib = shop.figures.rib(kind)
     print(rib_plot(rib))
     print(rib_text(rib))
-    drawing = draw_rib(rib, f"{shop.file.aeroplane.name} {kind.name} {kind.drawing}")
-    try:
-        if arguments.svg:
-            arguments.svg.write_text(to_svg(drawing), encoding="utf-8")
-            print(f"Wrote {arguments.svg}. Print it at 100 % and measure the 10 in bar.")
-        if arguments.dxf:
-            save_dxf(drawing, arguments.dxf)
-            print(f"Wrote {arguments.dxf}, in inches.")
-    except OSError as error:
-        raise Misused(f"cannot write ({error})", "choose another folder") from None
+    write_drawing(_drawing(shop, kind, arguments), arguments)
     return OK
 
 
-COMMAND = Command("rib", "lay out a rib full size: plot, SVG, DXF", _run, _add_arguments)
+def _drawing(shop: Shop, kind: PartKind, arguments: argparse.Namespace) -> Drawing:
+    from kiosk.drawing.block_drawing import draw_block
+    from kiosk.drawing.rib_drawing import draw_rib
+
+    hand = _hand_of(kind, arguments.hand)
+    title = f"{shop.file.aeroplane.name} {kind.name} {kind.drawing}"
+    if arguments.draw == "dies":
+        return _dies(shop, kind, title + ", flanging dies")
+    if arguments.draw == "block":
+        title += ", form block"
+    if hand != "none":
+        title += f", {hand} hand"
+    rib = shop.figures.rib(kind)
+    if arguments.draw == "block":
+        return draw_block(rib, title, hand, _side_angle_deg(shop, kind))
+    return draw_rib(rib, title, hand)
+
+
+def _hand_of(kind: PartKind, wanted: Hand | None) -> Hand:
+    """The hand to draw: the one that is asked for, or the left one of a pair."""
+    hands = {marks.hand for marks in kind.marks} - {"none"}
+    if wanted is not None and hands and wanted not in hands:
+        has = " or ".join(sorted(hands))
+        raise Misused(f"no {kind.id} is {wanted} hand", f"leave --hand out, or give {has}")
+    if wanted is not None:
+        return wanted
+    return "left" if "left" in hands else "right" if "right" in hands else "none"
+
+
+def _side_angle_deg(shop: Shop, kind: PartKind) -> float | None:
+    """How far the flange is driven, where the sheet's alloy is known."""
+    from kiosk.numbers.bends import overbend
+    from kiosk.numbers.result import OutOfRange
+
+    given = shop.figures.rib(kind).inputs
+    try:
+        alloy = shop.figures.text(kind, "alloy")
+        return overbend(given.thickness_in, given.bend_radius_in, alloy).angle_deg
+    except OutOfRange:
+        return None
+
+
+def _dies(shop: Shop, kind: PartKind, title: str) -> Drawing:
+    from kiosk.drawing.die_drawing import draw_dies
+    from kiosk.numbers.holes import flanged_hole, flanging_dies
+
+    missing = [name for name in ("finished_hole", "flange_slant") if kind.written(name) is None]
+    if missing:
+        raise Misused(f"{kind.id} has no {' and no '.join(missing)}", "give a kind with flanged holes")
+    finished, slant = (shop.figures.number(kind, name, "in") for name in ("finished_hole", "flange_slant"))
+    hole = flanged_hole(finished, slant, shop.figures.text(kind, "alloy"))
+    thickness = shop.figures.rib(kind).inputs.thickness_in
+    return draw_dies(hole, flanging_dies(hole.cut_out_in, slant, thickness), slant, title)
+
+
+COMMAND = Command("rib", "lay out a rib full size: plot, PDF, SVG, DXF", _run, _add_arguments)

@@ -1,13 +1,12 @@
 """What a drawing is made of, before it is written in any format. Inches, x forward to aft, y up."""
 
-from dataclasses import dataclass
-from itertools import pairwise
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Literal
 
 from kiosk.numbers.aerofoil import Point
-from kiosk.numbers.rib import FlangeSide, Rib
 
-SCALE_BAR_IN = 10.0  # long enough that a printer's one per cent shows on a rule
-LAYERS = ("WEB", "BLOCK", "BLANK", "FLUTES", "RIVETS", "HOLES", "CUTOUTS", "SCALE")
+_LETTER_WIDTH = 0.55  # of its height, on the average
 
 
 @dataclass(frozen=True)
@@ -30,74 +29,91 @@ class Circle:
 
 @dataclass(frozen=True)
 class Words:
-    """A line of text on a layer."""
+    """A line of text on a layer, from its place to the right or with its middle there."""
 
     layer: str
     at: Point
     height_in: float
     text: str
+    align: Literal["left", "middle"] = "left"
+
+    @property
+    def width_in(self) -> float:
+        """About how wide it is set."""
+        return _LETTER_WIDTH * self.height_in * len(self.text)
 
 
-Drawing = tuple[Line | Circle | Words, ...]
+Mark = Line | Circle | Words
 
 
-def draw_rib(rib: Rib, title: str) -> Drawing:
-    """The rib's web, block and blank outlines, flutes, rivets, tooling holes and a scale bar."""
-    marks: list[Line | Circle | Words] = [
-        Line("BLANK", rib.blank[:-1], closed=True),
-        Line("WEB", rib.web[:-1], closed=True),
-        Line("BLOCK", rib.block[:-1], closed=True),
-    ]
-    for side, sign in ((rib.upper, 1.0), (rib.lower, -1.0)):
-        marks += _flange_marks(side, sign, rib.inputs.flange_width_in)
-    marks += [Circle("HOLES", hole, 0.09375) for hole in rib.tooling_holes]
-    marks += [Line("CUTOUTS", opening[:-1], closed=True) for opening in rib.openings]
-    left = min(point[0] for point in rib.blank)
-    bottom = min(point[1] for point in rib.blank) - 1.0
-    marks.append(Line("SCALE", ((left, bottom), (left + SCALE_BAR_IN, bottom))))
-    for inch in range(int(SCALE_BAR_IN) + 1):
-        tick = 0.25 if inch % 5 == 0 else 0.125
-        marks.append(Line("SCALE", ((left + inch, bottom), (left + inch, bottom + tick))))
-    words = f"{title}. This bar is 10 in long: measure it before you cut."
-    marks.append(Words("SCALE", (left, bottom - 0.35), 0.2, words))
-    return tuple(marks)
+@dataclass(frozen=True)
+class Drawing:
+    """A full-size drawing: what it shows, its marks, and what has to be said beside it, line by line."""
+
+    title: str
+    marks: tuple[Mark, ...]
+    notes: tuple[str, ...] = ()
 
 
-def _flange_marks(side: FlangeSide, sign: float, flange_in: float) -> list[Line | Circle | Words]:
-    found: list[Line | Circle | Words] = []
-    for at in side.flutes_in:
-        (x, y), (nx, ny) = along(side.uncut, at, sign)
-        found.append(Line("FLUTES", ((x, y), (x + nx * flange_in, y + ny * flange_in))))
-    for at in side.rivets_in:
-        (x, y), (nx, ny) = along(side.uncut, at, sign)
-        middle = (x + nx * flange_in / 2, y + ny * flange_in / 2)
-        found.append(Circle("RIVETS", middle, 0.0625))
-    return found
+@dataclass(frozen=True)
+class Bounds:
+    """The least box, square to the axes, round some marks."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width_in(self) -> float:
+        """From left to right."""
+        return self.right - self.left
+
+    @property
+    def height_in(self) -> float:
+        """From bottom to top."""
+        return self.top - self.bottom
 
 
-def along(points: tuple[Point, ...], distance_in: float, sign: float) -> tuple[Point, Point]:
-    """The point so far along a line, and the direction square to it on the outer side."""
-    left = distance_in
-    for (ax, ay), (bx, by) in pairwise(points):
-        piece = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
-        if left <= piece or (bx, by) == points[-1]:
-            share = left / piece
-            normal = (-(by - ay) / piece * sign, (bx - ax) / piece * sign)
-            return (ax + (bx - ax) * share, ay + (by - ay) * share), normal
-        left -= piece
-    raise ValueError("the line has one point")
-
-
-def bounds(drawing: Drawing) -> tuple[float, float, float, float]:
-    """Left, bottom, right and top of a drawing, in inches."""
+def bounds_of(marks: Iterable[Mark]) -> Bounds:
+    """The least box round marks, words about as wide as they are set."""
     points: list[Point] = []
-    for mark in drawing:
+    for mark in marks:
         if isinstance(mark, Line):
             points += mark.points
         elif isinstance(mark, Circle):
             (x, y), r = mark.centre, mark.radius_in
             points += [(x - r, y - r), (x + r, y + r)]
         else:
-            points += [mark.at, (mark.at[0] + 0.6 * mark.height_in * len(mark.text), mark.at[1])]
+            left = mark.at[0] - (mark.width_in / 2 if mark.align == "middle" else 0.0)
+            points += [(left, mark.at[1]), (left + mark.width_in, mark.at[1] + mark.height_in)]
     xs, ys = [point[0] for point in points], [point[1] for point in points]
-    return min(xs), min(ys), max(xs), max(ys)
+    return Bounds(min(xs), min(ys), max(xs), max(ys))
+
+
+def moved(mark: Mark, right_in: float, up_in: float) -> Mark:
+    """The same mark elsewhere."""
+    if isinstance(mark, Line):
+        return replace(mark, points=tuple((x + right_in, y + up_in) for x, y in mark.points))
+    if isinstance(mark, Circle):
+        return replace(mark, centre=(mark.centre[0] + right_in, mark.centre[1] + up_in))
+    return replace(mark, at=(mark.at[0] + right_in, mark.at[1] + up_in))
+
+
+def mirrored(mark: Mark) -> Mark:
+    """The same mark with left and right changed; words stay readable."""
+    if isinstance(mark, Line):
+        return replace(mark, points=tuple((-x, y) for x, y in mark.points))
+    if isinstance(mark, Circle):
+        return replace(mark, centre=(-mark.centre[0], mark.centre[1]))
+    shift = mark.width_in if mark.align == "left" else 0.0
+    return replace(mark, at=(-mark.at[0] - shift, mark.at[1]))
+
+
+def cross(layer: str, centre: Point, half_in: float) -> tuple[Line, Line]:
+    """Two short lines that cross at a centre."""
+    x, y = centre
+    return (
+        Line(layer, ((x - half_in, y), (x + half_in, y))),
+        Line(layer, ((x, y - half_in), (x, y + half_in))),
+    )

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 
 import plotext
 
-from kiosk.drawing.marks import along
 from kiosk.numbers.rib import Rib
 from kiosk.numbers.trial import TrialFit, TrialStrip, allowance_of
 from kiosk.planning.forecast.simulation import Forecast
@@ -29,11 +28,7 @@ def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
         plotext.plot([x for x, _ in points], [y for _, y in points], label=name, marker=marker)
     for opening in rib.openings:
         plotext.plot([x for x, _ in opening], [y for _, y in opening], label="cut-out", marker="dot")
-    flutes = [
-        along(side.uncut, at, sign)[0]
-        for side, sign in ((rib.upper, 1.0), (rib.lower, -1.0))
-        for at in side.flutes_in
-    ]
+    flutes = [side.line.at(at) for side in (rib.upper, rib.lower) for at in side.flutes_in]
     if flutes:
         plotext.scatter([x for x, _ in flutes], [y for _, y in flutes], label="flute", marker="x")
     return _built(f"{rib.section}, chord {rib.inputs.chord_in:g} in")

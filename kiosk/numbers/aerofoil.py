@@ -7,7 +7,6 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from kiosk.numbers.result import OutOfRange, require
 
@@ -42,11 +41,6 @@ def ordinate_at(points: Sequence[Point], x: float) -> float:
     place = min(max(1, bisect_right(xs, x)), len(xs) - 1)
     (x0, y0), (x1, y1) = points[place - 1], points[place]
     return y0 if x1 == x0 else y0 + (y1 - y0) * (x - x0) / (x1 - x0)
-
-
-def line_length(points: Sequence[Point]) -> float:
-    """The length of a line of straight pieces."""
-    return sum(math.dist(a, b) for a, b in pairwise(points))
 
 
 def half_thickness(x: float, thickness: float) -> float:
@@ -85,7 +79,7 @@ def _five_digit_camber(x: float, m: float, k1: float) -> Point:
     return k1 * m**3 / 6 * (1 - x), -k1 * m**3 / 6
 
 
-def naca(designation: str, points: int = 400) -> Section:
+def naca(designation: str, points: int = 160) -> Section:
     """A NACA four- or five-digit section with closely spaced points, the nose finest.
 
     The five-digit family is the normal (not reflexed) one. Raises OutOfRange for other designations.

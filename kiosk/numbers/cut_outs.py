@@ -3,20 +3,25 @@
 What cannot be is refused with OutOfRange on ``cut_outs``, the field of the rib's inputs; its words say which.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
-from typing import Literal
+from __future__ import annotations
 
-from kiosk.numbers.aerofoil import Point, line_length, ordinate_at
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
 from kiosk.numbers.result import require
 
+if TYPE_CHECKING:
+    import shapely
+
+    from kiosk.numbers.edge_line import EdgeLine
+
 Edge = Literal["top", "bottom", "middle"]
+_ROUNDNESS = 32  # pieces in a quarter circle: within 1e-4 in of a radius of 1/4
 
 
 @dataclass(frozen=True)
 class CutOut:
-    """A rectangular opening for a spar or a stringer, square to the chord line.
+    """An opening for a spar or a stringer, square to the chord line, its inner corners rounded.
 
     ``station`` is its middle as a share of the chord. From an edge, ``depth_in`` is measured from the lowest
     point of the finished outline over its width (highest, at the bottom); in the middle it is its height.
@@ -27,106 +32,79 @@ class CutOut:
     depth_in: float
     edge: Edge
 
+    @property
+    def words(self) -> str:
+        """Which one it is."""
+        return f"the cut-out at {self.station:g} of the chord"
 
-def _span(notch: CutOut, points: Sequence[Point], chord_in: float) -> tuple[float, float]:
-    """Front and rear of a cut-out. Raises OutOfRange when it is not within the line."""
-    middle = notch.station * chord_in
-    front, rear = middle - notch.width_in / 2, middle + notch.width_in / 2
+
+def span_of(cut_out: CutOut, line: EdgeLine, chord_in: float) -> tuple[float, float]:
+    """Front and rear of a cut-out, in inches from the leading edge. Raises OutOfRange beyond the line."""
+    middle = cut_out.station * chord_in
+    front, rear = middle - cut_out.width_in / 2, middle + cut_out.width_in / 2
     require(
-        notch.width_in > 0 and notch.depth_in > 0,
+        cut_out.width_in > 0 and cut_out.depth_in > 0,
         "cut_outs",
         "a cut-out has no size",
         "give its width and depth",
     )
     require(
-        points[0][0] < front and rear < points[-1][0],
+        line.points[0][0] < front and rear < line.points[-1][0],
         "cut_outs",
-        f"the cut-out at {notch.station:g} of the chord reaches beyond the rib",
+        f"{cut_out.words} reaches beyond the rib",
         "move it, or make it narrower",
     )
     return front, rear
 
 
-def _floor(outline: Sequence[Point], notch: CutOut, chord_in: float, sign: float) -> float:
-    """The ordinate of a cut-out's bottom: its depth within the finished outline all over its width."""
-    front, rear = _span(notch, outline, chord_in)
-    heights = [ordinate_at(outline, front), ordinate_at(outline, rear)]
-    heights += [y for x, y in outline if front < x < rear]
-    return sign * min(sign * y for y in heights) - sign * notch.depth_in
+def notch_of(
+    cut_out: CutOut, own: EdgeLine, chord_in: float, radius_in: float, setback_in: float
+) -> shapely.Polygon:
+    """A cut-out from an edge as a surface; outside the outline it goes on for ever.
+
+    Raises OutOfRange when it is no deeper than the bend.
+    """
+    import shapely
+
+    front, rear = span_of(cut_out, own, chord_in)
+    require(
+        cut_out.depth_in > setback_in,
+        "cut_outs",
+        f"{cut_out.words} is {cut_out.depth_in:g} in deep and ends within the bend, {setback_in:.3f} in wide",
+        "make it deeper, or leave it out",
+    )
+    heights = [own.height_at_x(front), own.height_at_x(rear)]
+    heights += [y for x, y in own.points if front < x < rear]
+    floor = own.sign * min(own.sign * y for y in heights) - own.sign * cut_out.depth_in
+    beyond = floor + own.sign * 1000
+    return _rounded(
+        shapely.box(front, min(floor, beyond), rear, max(floor, beyond)),
+        min(radius_in, cut_out.width_in / 2),
+    )
 
 
-def notched(
-    points: Sequence[Point], outline: Sequence[Point], notches: Sequence[CutOut], chord_in: float, sign: float
-) -> tuple[Point, ...]:
-    """A line with the cut-outs from its edge; all lines of a side share the cut-out's sides and bottom."""
-    made = list(points)
-    for notch in notches:
-        front, rear = _span(notch, outline, chord_in)
-        floor = _floor(outline, notch, chord_in, sign)
-        before = [point for point in made if point[0] < front]
-        after = [point for point in made if point[0] > rear]
-        require(
-            bool(before) and bool(after) and before[-1][1] * sign > floor * sign < after[0][1] * sign,
-            "cut_outs",
-            f"the cut-out at {notch.station:g} of the chord does not fit the outline",
-            "cut-outs may not touch each other or the rib's ends",
-        )
-        sides = [(front, ordinate_at(points, front)), (front, floor)]
-        sides += [(rear, floor), (rear, ordinate_at(points, rear))]
-        made = [*before, *sides, *after]
-    return tuple(made)
+def opening_of(
+    cut_out: CutOut, upper: EdgeLine, lower: EdgeLine, chord_in: float, radius_in: float
+) -> shapely.Polygon:
+    """A cut-out within the web as a surface, about the middle line. Raises OutOfRange beyond the rib."""
+    import shapely
 
-
-def flange_pieces(
-    outline: Sequence[Point], notches: Sequence[CutOut], chord_in: float
-) -> list[tuple[float, list[Point]]]:
-    """The pieces of flange between cut-outs, each with how far along the outline it begins."""
-    pieces: list[tuple[float, list[Point]]] = []
-    spans = [_span(notch, outline, chord_in) for notch in notches]
-    for (_, rear), (front, _) in pairwise(spans):
-        require(rear < front, "cut_outs", "two cut-outs overlap", "move one of them")
-    fronts = [outline[0][0], *(rear for _, rear in spans)]
-    rears = [*(front for front, _ in spans), outline[-1][0]]
-    for first, last in zip(fronts, rears, strict=True):
-        piece = [(first, ordinate_at(outline, first))]
-        piece += [point for point in outline if first < point[0] < last]
-        piece.append((last, ordinate_at(outline, last)))
-        before = [point for point in outline if point[0] < first] + [piece[0]]
-        pieces.append((line_length(before), piece))
-    return pieces
-
-
-def opening(
-    upper: Sequence[Point], lower: Sequence[Point], cut_out: CutOut, chord_in: float
-) -> tuple[Point, ...]:
-    """A closed rectangle about the middle line. Raises OutOfRange when it does not stay within the web."""
-    front, rear = _span(cut_out, upper, chord_in)
+    front, rear = span_of(cut_out, upper, chord_in)
     at = (front + rear) / 2
-    middle = (ordinate_at(upper, at) + ordinate_at(lower, at)) / 2
+    middle = (upper.height_at_x(at) + lower.height_at_x(at)) / 2
     bottom, top = middle - cut_out.depth_in / 2, middle + cut_out.depth_in / 2
-    for x in (front, rear):
-        require(
-            ordinate_at(lower, x) < bottom and top < ordinate_at(upper, x),
-            "cut_outs",
-            f"the cut-out at {cut_out.station:g} of the chord is higher than the web",
-            "make it lower, or cut it from an edge",
-        )
-    return ((front, bottom), (rear, bottom), (rear, top), (front, top), (front, bottom))
+    radius = min(radius_in, cut_out.width_in / 2, cut_out.depth_in / 2)
+    return _rounded(shapely.box(front, bottom, rear, top), radius)
 
 
-def check_depths(
-    upper: Sequence[Point], lower: Sequence[Point], cut_outs: Sequence[CutOut], chord_in: float
-) -> None:
-    """Refuse a cut-out from an edge that reaches the other flange. Raises OutOfRange."""
-    for one in cut_outs:
-        if one.edge == "middle":
-            continue
-        own, other, sign = (upper, lower, 1.0) if one.edge == "top" else (lower, upper, -1.0)
-        front, rear = _span(one, own, chord_in)
-        floor = _floor(own, one, chord_in, sign)
-        require(
-            all(sign * floor > sign * ordinate_at(other, x) for x in (front, rear)),
-            "cut_outs",
-            f"the cut-out at {one.station:g} of the chord goes through the whole rib",
-            "make it less deep",
-        )
+def _rounded(box: shapely.Polygon, radius_in: float) -> shapely.Polygon:
+    """A box with rounded corners; a box as wide as two radii ends in half a circle."""
+    import shapely
+
+    if radius_in <= 0:
+        return box
+    left, bottom, right, top = box.bounds
+    # A hair is left over where the radius is half the width: a line has no sides to grow from.
+    inside = min(radius_in, (right - left) / 2 - 1e-9, (top - bottom) / 2 - 1e-9)
+    core = shapely.box(left + inside, bottom + inside, right - inside, top - inside)
+    return core.buffer(inside, quad_segs=_ROUNDNESS)

@@ -1,313 +1,245 @@
-"""A formed rib from a section: web, form block, blank, flutes and holes, in inches.
+"""A formed rib from a section: web, form block, blank, flanges, rivets, flutes and holes, in inches.
 
-The outline is the section at the chord, less the skin. The flange is bent inside it: its outside lies on the
-outline. The form block is smaller by the metal thickness; the blank is larger by the flange developed. Where
-a spar or a stringer passes, the web is cut out; a cut-out from an edge parts the flange into pieces, and each
-piece has its own rivets and flutes.
+The outline is the section at the chord, less the skin (``rib_outline``). The flanges are bent inside it:
+their outside lies on the outline (``rib_flange``, ``rib_ends``). The form block is smaller by the metal
+thickness; the blank is larger by the flanges developed (``rib_blank``). Where a spar or a stringer passes,
+the web is cut out (``cut_outs``, ``rib_openings``); a cut-out from an edge parts the flange into pieces, and
+each piece has its own rivets and flutes.
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from kiosk.numbers.aerofoil import Point, Section, line_length
-from kiosk.numbers.bends import deduction_in
-from kiosk.numbers.cut_outs import CutOut, Edge, check_depths, flange_pieces, notched, opening
-from kiosk.numbers.flanges import flute_uptake_in
-from kiosk.numbers.result import OutOfRange, require, require_finite
+import shapely
 
-POINTS_A_SIDE = 120
+from kiosk.numbers.aerofoil import Point, Section
+from kiosk.numbers.cut_outs import span_of
+from kiosk.numbers.edge_line import EdgeLine
+from kiosk.numbers.rib_blank import blank_of, block_of, web_of
+from kiosk.numbers.rib_ends import (
+    Corner,
+    EndFlange,
+    Relief,
+    SparBevel,
+    corner_of,
+    end_flange,
+    free_end_relief,
+    spar_bevels,
+)
+from kiosk.numbers.rib_flange import FlangeSide, flange_side, nose_relief_in
+from kiosk.numbers.rib_inputs import End, RibInputs, check_inputs
+from kiosk.numbers.rib_openings import RoundHole, openings_of
+from kiosk.numbers.rib_outline import RibOutline, outline_of
+from kiosk.numbers.rib_rivets import (
+    LEAST_EDGE_DIAMETERS,
+    LEAST_PITCH_DIAMETERS,
+    SHOP_HEAD_DIAMETERS,
+)
 
 
 @dataclass(frozen=True)
-class RibInputs:
-    """What the plans give. Stations are shares of the chord, 0 to 1; lengths in inches."""
+class RibWarning:
+    """Something that a rib can be made with, but that is under a published minimum or hard for a hand."""
 
-    chord_in: float
-    front_station: float
-    rear_station: float
-    skin_in: float
-    thickness_in: float
-    bend_radius_in: float
-    flange_width_in: float
-    rivet_pitch_in: float = 1.0
-    rivet_end_in: float = 0.5
-    flute_width_in: float = 0.5
-    flute_depth_in: float = 0.09375
-    rivet_clear_in: float = 0.1875  # least distance from a rivet's centre to a flute's edge
-    cut_outs: tuple[CutOut, ...] = ()
-
-
-@dataclass(frozen=True)
-class FlangeSide:
-    """One flange, upper or lower: the outline it follows and what its edge has to do."""
-
-    name: str
-    uncut: tuple[Point, ...]  # the outline before any cut-out; distances along the flange are on it
-    outline: tuple[Point, ...]
-    block: tuple[Point, ...]
-    blank: tuple[Point, ...]
-    length_in: float
-    turning_deg: float  # how far the outward-curved outline turns; negative turns are stretched instead
-    shrink_in: float
-    stretch_percent: float
-    rivets_in: tuple[float, ...]  # along the flange from its front end
-    flutes_in: tuple[float, ...]
-    flute_depths_in: tuple[float, ...]
+    argument: str  # the guilty field of RibInputs
+    wrong: str
+    mend: str
 
 
 @dataclass(frozen=True)
 class Rib:
-    """A rib laid out: both flanges, the ends, tooling holes, and the sizes to check."""
+    """A rib laid out. Outlines are closed: their last point is their first again."""
 
     section: str
     inputs: RibInputs
     upper: FlangeSide
     lower: FlangeSide
-    tooling_holes: tuple[Point, ...]
-    openings: tuple[tuple[Point, ...], ...]  # cut-outs within the web, closed
-    front_height_in: float
+    ends: tuple[EndFlange, ...]
+    reliefs: tuple[Relief, ...]
+    bevels: tuple[SparBevel, ...]
+    web: tuple[Point, ...]
+    block: tuple[Point, ...]
+    blank: tuple[Point, ...]
+    openings: tuple[tuple[Point, ...], ...]  # cut-outs within the web
+    lightening_holes: tuple[RoundHole, ...]
+    tooling_holes: tuple[RoundHole, ...]
+    front_height_in: float  # 0 where the rib goes round the nose
     rear_height_in: float
-    blank_length_in: float
+    warnings: tuple[RibWarning, ...]
 
     @property
-    def web(self) -> tuple[Point, ...]:
-        """The finished outline, closed: over the top from the front, back along the bottom."""
-        return (*self.upper.outline, *reversed(self.lower.outline), self.upper.outline[0])
+    def blank_length_in(self) -> float:
+        """The blank along the chord."""
+        xs = [x for x, _ in self.blank]
+        return max(xs) - min(xs)
 
     @property
-    def blank(self) -> tuple[Point, ...]:
-        """The flat blank, closed."""
-        return (*self.upper.blank, *reversed(self.lower.blank), self.upper.blank[0])
+    def blank_width_in(self) -> float:
+        """The blank square to the chord."""
+        ys = [y for _, y in self.blank]
+        return max(ys) - min(ys)
 
     @property
-    def block(self) -> tuple[Point, ...]:
-        """The form block, closed."""
-        return (*self.upper.block, *reversed(self.lower.block), self.upper.block[0])
-
-
-def developed_flange_in(inputs: RibInputs) -> float:
-    """How far the blank's edge stands outside the finished outline: flange less one bend deduction."""
-    return inputs.flange_width_in - deduction_in(inputs.thickness_in, inputs.bend_radius_in, 90)
+    def flat_rivets(self) -> tuple[Point, ...]:
+        """The centre of every rivet on the flat blank, those of the end flanges too."""
+        rows = (self.upper.rivets, self.lower.rivets, *(end.rivets for end in self.ends))
+        return tuple(mark.flat for one in rows for mark in one)
 
 
 def lay_out(section: Section, inputs: RibInputs) -> Rib:
-    """Lay out a rib between two stations.
+    """Lay out a rib between two stations, or from the nose to one.
 
-    Raises OutOfRange when the inputs do not make one; its ``argument`` is the guilty field of RibInputs.
+    Raises OutOfRange when the inputs do not make one; its ``argument`` is the guilty field of RibInputs, or
+    ``section``.
     """
-    require_finite(vars(inputs))
-    require(1 <= inputs.chord_in <= 200, "chord_in", "the chord is outside 1 to 200 in", "give it in inches")
-    for argument, holds in (
-        ("front_station", inputs.front_station >= 0.005),
-        ("rear_station", inputs.rear_station <= 1.0),
-        ("front_station", inputs.front_station < inputs.rear_station),
-    ):
-        require(
-            holds,
-            argument,
-            "the stations do not run from 0.005 to 1, front to rear",
-            "give shares of the chord",
-        )
-    require(
-        inputs.flange_width_in > inputs.bend_radius_in + inputs.thickness_in,
-        "flange_width_in",
-        "the flange is no wider than its bend",
-        "give a wider flange",
+    check_inputs(inputs)
+    outline = outline_of(section, inputs)
+    corners = _corners(outline, inputs)
+    spans = {
+        line.sign: _spans(line, corners[line.sign], outline.has_nose, inputs)
+        for line in (outline.upper, outline.lower)
+    }
+    # What is cut at a distance along a line shares its point with the line.
+    upper, lower = (
+        line.with_points_at(at for span in spans[line.sign] for at in span)
+        for line in (outline.upper, outline.lower)
     )
-    upper = _side("upper", section, inputs, 1.0)
-    lower = _side("lower", section, inputs, -1.0)
-    front = upper.uncut[0][1] - lower.uncut[0][1]
-    rear = upper.uncut[-1][1] - lower.uncut[-1][1]
-    for argument, height in (("front_station", front), ("rear_station", rear)):
-        require(
-            height > 2 * inputs.flange_width_in / 4,
-            argument,
-            "the rib is too thin here for its flanges",
-            "move the station inward",
-        )
-    check_depths(upper.uncut, lower.uncut, inputs.cut_outs, inputs.chord_in)
-    openings = tuple(
-        opening(upper.uncut, lower.uncut, one, inputs.chord_in)
-        for one in inputs.cut_outs
-        if one.edge == "middle"
+    outline = RibOutline(upper, lower, outline.has_nose)
+    reliefs = [corner.relief for side in corners.values() for corner in side.values()]
+    if outline.has_nose:
+        reliefs += [
+            free_end_relief(line, spans[line.sign][0][0], True, inputs)
+            for line in (upper, lower)
+            if spans[line.sign][0][0] > 0
+        ]
+    openings = openings_of(outline, [relief.surface for relief in reliefs], inputs)
+    sides = (
+        flange_side("upper", upper, spans[1.0], inputs),
+        flange_side("lower", lower, spans[-1.0], inputs),
     )
-    width = upper.uncut[-1][0] - upper.uncut[0][0]
-    holes = tuple(
-        (
-            upper.uncut[0][0] + share * width,
-            _middle(upper.uncut, lower.uncut, upper.uncut[0][0] + share * width),
-        )
-        for share in (0.12, 0.5, 0.88)
+    ends = tuple(
+        end_flange(end, x_in, corners[-1.0][end], corners[1.0][end], inputs)
+        for end, x_in in _flanged_ends(outline, inputs)
     )
+    blank = blank_of(outline, sides, ends, reliefs, openings)
     return Rib(
         section=section.name,
         inputs=inputs,
-        upper=upper,
-        lower=lower,
-        tooling_holes=holes,
-        openings=openings,
-        front_height_in=front,
-        rear_height_in=rear,
-        blank_length_in=max(point[0] for point in (*upper.blank, *lower.blank))
-        - min(point[0] for point in (*upper.blank, *lower.blank)),
+        upper=sides[0],
+        lower=sides[1],
+        ends=ends,
+        reliefs=tuple(reliefs),
+        bevels=spar_bevels(outline),
+        web=web_of(outline, openings),
+        block=block_of(outline, inputs),
+        blank=blank,
+        openings=tuple(tuple(one.exterior.coords) for one in openings.within),
+        lightening_holes=openings.lightening_holes,
+        tooling_holes=openings.tooling_holes,
+        front_height_in=0.0 if outline.has_nose else upper.points[0][1] - lower.points[0][1],
+        rear_height_in=upper.points[-1][1] - lower.points[-1][1],
+        warnings=_warnings(blank, sides, ends, inputs),
     )
 
 
-def _middle(upper: Sequence[Point], lower: Sequence[Point], x: float) -> float:
-    def at(points: Sequence[Point]) -> float:
-        return min(points, key=lambda point: abs(point[0] - x))[1]
+def _flanged_ends(outline: RibOutline, inputs: RibInputs) -> list[tuple[End, float]]:
+    found: list[tuple[End, float]] = []
+    if inputs.front_flange != "none":
+        found.append(("front", outline.front_x))
+    if inputs.rear_flange != "none":
+        found.append(("rear", outline.rear_x))
+    return found
 
-    return (at(upper) + at(lower)) / 2
+
+def _corners(outline: RibOutline, inputs: RibInputs) -> dict[float, dict[End, Corner]]:
+    """The corner of each long flange (by its sign) with each end flange."""
+    return {
+        line.sign: {end: corner_of(line, end, x_in, inputs) for end, x_in in _flanged_ends(outline, inputs)}
+        for line in (outline.upper, outline.lower)
+    }
 
 
-def _side(name: str, section: Section, inputs: RibInputs, sign: float) -> FlangeSide:
-    surface = section.upper if sign > 0 else section.lower
-    chord = inputs.chord_in
-    stations = [
-        inputs.front_station + (inputs.rear_station - inputs.front_station) * n / POINTS_A_SIDE
-        for n in range(POINTS_A_SIDE + 1)
-    ]
-    skin_line = [(x * chord, y * chord) for x, y in ((x, _smooth(surface, x)) for x in stations)]
-    outline = offset(skin_line, -sign * inputs.skin_in)
-    turning = turning_deg(outline, sign)
-    length = line_length(outline)
-    edge: Edge = "top" if sign > 0 else "bottom"
-    notches = sorted((one for one in inputs.cut_outs if one.edge == edge), key=lambda one: one.station)
-    rivets: list[float] = []
-    flutes: list[float] = []
-    depths: list[float] = []
-    shrink = 0.0
-    for begin, piece in flange_pieces(outline, notches, chord):
-        along = line_length(piece)
-        require(
-            along >= 2 * inputs.rivet_end_in,
-            "cut_outs" if notches else "rivet_end_in",
-            f"a piece of the {name} flange between cut-outs is only {along:.2f} in long",
-            "move the cut-out, or make it narrower",
+def _spans(
+    line: EdgeLine, corners: dict[End, Corner], has_nose: bool, inputs: RibInputs
+) -> list[tuple[float, float]]:
+    """From where to where a long flange goes, along its outline: between its ends and the cut-outs."""
+    first = corners["front"].along_in if "front" in corners else 0.0
+    if has_nose:
+        first = nose_relief_in(line, inputs)
+    last = corners["rear"].along_in if "rear" in corners else line.length_in
+    edge = "top" if line.sign > 0 else "bottom"
+    spans = []
+    for one in sorted((one for one in inputs.cut_outs if one.edge == edge), key=lambda one: one.station):
+        front, rear = span_of(one, line, inputs.chord_in)
+        spans.append((first, line.distance_at_x(front)))
+        first = line.distance_at_x(rear)
+    return [*spans, (first, last)]
+
+
+def _warnings(
+    blank: tuple[Point, ...], sides: tuple[FlangeSide, ...], ends: tuple[EndFlange, ...], inputs: RibInputs
+) -> tuple[RibWarning, ...]:
+    found = []
+    least = LEAST_EDGE_DIAMETERS * inputs.rivet_diameter_in
+    edge = inputs.rivet_line_in
+    if edge < least - 1e-9:
+        found.append(
+            RibWarning(
+                "flange_width_in" if inputs.rivet_edge_in is None else "rivet_edge_in",
+                f"the rivet line is {edge:.3f} in from the flange's edge, under {least:.3f} (2 diameters, "
+                "AC 43.13-1B 4-57)",
+                "ask the designer, or make the flange wider",
+            )
         )
-        here = row(along, inputs.rivet_pitch_in, inputs.rivet_end_in)
-        lose = inputs.flange_width_in * math.radians(max(0.0, turning_deg(piece, sign)))
-        places, depth = place_flutes(lose, here, inputs)
-        shrink += lose
-        rivets += [begin + at for at in here]
-        flutes += [begin + at for at in places]
-        depths += [depth] * len(places)
-    stretch = 0.0
-    if turning < 0:
-        radius = length / math.radians(-turning)
-        if radius > inputs.flange_width_in:
-            stretch = 100 * inputs.flange_width_in / (radius - inputs.flange_width_in)
-    return FlangeSide(
-        name=name,
-        uncut=tuple(outline),
-        outline=notched(outline, outline, notches, chord, sign),
-        block=notched(offset(outline, -sign * inputs.thickness_in), outline, notches, chord, sign),
-        blank=notched(offset(outline, sign * developed_flange_in(inputs)), outline, notches, chord, sign),
-        length_in=length,
-        turning_deg=turning,
-        shrink_in=shrink,
-        stretch_percent=stretch,
-        rivets_in=tuple(rivets),
-        flutes_in=tuple(flutes),
-        flute_depths_in=tuple(depths),
-    )
-
-
-def _smooth(surface: Sequence[Point], x: float) -> float:
-    """The ordinate at a station through three neighbouring points (Lagrange), so that slopes are smooth."""
-    xs = [point[0] for point in surface]
-    place = min(range(len(xs)), key=lambda n: abs(xs[n] - x))
-    place = min(max(1, place), len(xs) - 2)
-    (x0, y0), (x1, y1), (x2, y2) = surface[place - 1 : place + 2]
-    if len({x0, x1, x2}) < 3:
-        return y1
-    return (
-        y0 * (x - x1) * (x - x2) / ((x0 - x1) * (x0 - x2))
-        + y1 * (x - x0) * (x - x2) / ((x1 - x0) * (x1 - x2))
-        + y2 * (x - x0) * (x - x1) / ((x2 - x0) * (x2 - x1))
-    )
-
-
-def offset(points: Sequence[Point], distance_in: float) -> list[Point]:
-    """Each point moved square to the line through its neighbours; positive moves it up.
-
-    Exact for a straight line and for a circle; on a section the error is of second order in the spacing.
-    """
-    moved = []
-    for number, (x, y) in enumerate(points):
-        ax, ay = points[max(0, number - 1)]
-        bx, by = points[min(len(points) - 1, number + 1)]
-        length = math.hypot(bx - ax, by - ay)
-        moved.append((x - (by - ay) / length * distance_in, y + (bx - ax) / length * distance_in))
-    return moved
-
-
-def turning_deg(points: Sequence[Point], sign: float = 1.0) -> float:
-    """How far a line turns from its first to its last piece, in degrees; outward curving is positive."""
-    (ax, ay), (bx, by) = points[0], points[1]
-    (cx, cy), (dx, dy) = points[-2], points[-1]
-    return sign * math.degrees(math.atan2(by - ay, bx - ax) - math.atan2(dy - cy, dx - cx))
-
-
-def row(length_in: float, pitch_in: float, end_in: float) -> tuple[float, ...]:
-    """Rivet positions with equal pitch between the ends, the pitch at most ``pitch_in``.
-
-    Raises OutOfRange, which names the input of the rib: ``rivet_end_in`` or ``rivet_pitch_in``.
-    """
-    span = length_in - 2 * end_in
-    require(span >= 0, "rivet_end_in", "the row is shorter than its two end distances", "check the ends")
-    require(pitch_in > 0, "rivet_pitch_in", "the rivet pitch is nothing", "give the pitch")
-    spaces = max(1, math.ceil(span / pitch_in - 1e-9)) if span > 1e-9 else 0
-    if spaces == 0:
-        return (end_in,)
-    return tuple(end_in + span * number / spaces for number in range(spaces + 1))
-
-
-def place_flutes(
-    shrink_in: float, rivets_in: Sequence[float], inputs: RibInputs
-) -> tuple[tuple[float, ...], float]:
-    """Where the flutes go and how deep: midway between rivets, spread evenly, clear of every rivet.
-
-    As many as the wanted depth needs; where there are fewer places, they are made deeper (up to half their
-    width). Derived geometry; no published rule was found. Raises OutOfRange when the edge cannot be taken up.
-    """
-    if shrink_in <= 0.005:
-        return (), 0.0
-    gaps = [(a + b) / 2 for a, b in pairwise(rivets_in)]
-    room = min((b - a for a, b in pairwise(rivets_in)), default=0.0)
-    width = inputs.flute_width_in
-    require(
-        room >= width + 2 * inputs.rivet_clear_in - 1e-9,
-        "rivet_pitch_in",
-        f"rivets {room:.2f} in apart leave no room for a {width:g} in flute",
-        "make the pitch longer or the flute narrower",
-    )
-    wanted = math.ceil(shrink_in / flute_uptake_in(width, inputs.flute_depth_in) - 1e-9)
-    count = min(wanted, len(gaps))
-    if count == 0:
-        raise OutOfRange(
-            "there is no place for a flute between the rivets", "use a smaller pitch", "rivet_pitch_in"
+    head = SHOP_HEAD_DIAMETERS * inputs.rivet_diameter_in / 2
+    flat = inputs.flange_width_in - edge - inputs.setback_in
+    if flat < head - 1e-9:
+        found.append(
+            RibWarning(
+                "flange_width_in" if inputs.rivet_edge_in is None else "rivet_edge_in",
+                f"a driven head needs {head:.3f} in of flat beside the rivet line, and has {flat:.3f}",
+                "move the line to the edge, or make the flange wider",
+            )
         )
-    places = [gaps[(2 * number + 1) * len(gaps) // (2 * count)] for number in range(count)]
-    depth = _depth_for(shrink_in / count, width)
-    return tuple(places), depth
-
-
-def _depth_for(uptake_in: float, width_in: float) -> float:
-    """The depth at which one flute takes up so much, by bisection; half its width at most."""
-    low, high = 1e-6, width_in / 2
-    require(
-        flute_uptake_in(width_in, high) >= uptake_in,
-        "rivet_pitch_in",
-        "so few flutes cannot take up the edge",
-        "use more rivet spaces or wider flutes",
-    )
-    for _ in range(60):
-        middle = (low + high) / 2
-        if flute_uptake_in(width_in, middle) < uptake_in:
-            low = middle
-        else:
-            high = middle
-    return high
+    for end in ends:
+        to_edge = min(inputs.rivet_line_in, end.width_in / 2)
+        if end.rivets and to_edge < least - 1e-9:
+            found.append(
+                RibWarning(
+                    f"{end.end}_flange_width_in",
+                    f"the {end.end} flange's rivets are {to_edge:.3f} in from its edge, under {least:.3f} "
+                    "(2 diameters, AC 43.13-1B 4-57)",
+                    "ask the designer, or make the flange wider",
+                )
+            )
+    for name, at_in, argument in (
+        *((side.name, side.rivets_in, "rivet_pitch_in") for side in sides),
+        *((end.end, tuple(mark.at_in for mark in end.rivets), f"{end.end}_rivets") for end in ends),
+    ):
+        apart = min((b - a for a, b in pairwise(at_in)), default=math.inf)
+        if apart < LEAST_PITCH_DIAMETERS * inputs.rivet_diameter_in - 1e-9:
+            found.append(
+                RibWarning(
+                    argument,
+                    f"rivets of the {name} flange are {apart:.3f} in apart, under 3 diameters "
+                    "(US Navy structural-mechanic manual)",
+                    "ask the designer, or write fewer",
+                )
+            )
+    rim = shapely.LinearRing(blank)
+    rows = [(side.name, side.rivets, "rivet_end_in") for side in sides]
+    rows += [(end.end, end.rivets, f"{end.end}_rivets") for end in ends]
+    allowed = min(least, edge, *(end.width_in / 2 for end in ends))  # what is said already is not said again
+    for name, rivets, argument in rows:
+        closest = min((rim.distance(shapely.Point(mark.flat)) for mark in rivets), default=least)
+        if closest < allowed - 1e-3:
+            found.append(
+                RibWarning(
+                    argument,
+                    f"a rivet of the {name} flange is {closest:.3f} in from a cut edge, under {least:.3f} "
+                    "(2 diameters, AC 43.13-1B 4-57)",
+                    "write a longer rivet_end, or move the cut-out",
+                )
+            )
+    return tuple(found)

@@ -16,6 +16,7 @@ from kiosk.shop.figures import Figures
 from kiosk.shop.lint import lint_procedure
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
+from kiosk.shop.rib_warnings import warn_of_ribs
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
 
@@ -99,6 +100,7 @@ def load(folder: Path, *, lint: bool = False, today: date | None = None) -> Load
             check_units(file.part_kinds, document)
             check_quiet_hours(file, document)
             check_days(file, document, today)
+            warn_of_ribs(kinds, figures, document)
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
         loaded.shop = put_together(

@@ -1,23 +1,44 @@
 """The rib of a part kind, from the dimensions that its plans give, and the figures that it yields."""
 
+from __future__ import annotations
+
 import dataclasses
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca, read_coordinates
 from kiosk.numbers.cut_outs import CutOut, Edge
 from kiosk.numbers.result import Calculator, OutOfRange, Quantity, Result
-from kiosk.numbers.rib import Rib, RibInputs, lay_out
+from kiosk.numbers.rib_inputs import END_WAYS, End, EndWay, LighteningHole, RibInputs
 from kiosk.numbers.units import NotALength, parse_length_in
 from kiosk.shop.characters import first_hidden, name_of
 from kiosk.shop.files import Unreadable, read_text
 
+if TYPE_CHECKING:  # the geometry behind it is loaded when a rib is drawn
+    from kiosk.numbers.rib import Rib
+
 NEEDED = ("section", "chord", "front_station", "rear_station", "skin", "bend_radius", "flange_width")
 # Where the rib's own name for an input is not the dimension's.
-_DIMENSION_OF = {"cut_outs": "spar_cut_outs"}
+_DIMENSION_OF = {"cut_outs": "spar_cut_outs", "lightening_holes": "lightening_hole_stations"}
+# Lengths that may be left out: the rib has a default for each.
+_OPTIONAL_LENGTHS = (
+    "front_flange_width",
+    "rear_flange_width",
+    "nose_relief",
+    "rivet_pitch",
+    "rivet_end",
+    "rivet_diameter",
+    "rivet_edge",
+    "rivet_clear",
+    "flute_width",
+    "flute_depth",
+    "cut_out_radius",
+    "tooling_hole",
+)
 Ask = Callable[[str], str | float | None]  # a dimension by name: as typed, as worked out, or not given
 
 
@@ -29,11 +50,19 @@ class RibFault(KioskError):
         self.dimension = dimension
 
 
+def dimension_of(argument: str) -> str:
+    """The dimension that stands for an input of the rib."""
+    name = argument.removesuffix("_in")
+    return _DIMENSION_OF.get(name, name)
+
+
 def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
     """Lay out the rib of a part kind. ``section`` is NACA digits or a coordinate file in the shop folder.
 
     Raises RibFault naming the dimension.
     """
+    from kiosk.numbers.rib import lay_out
+
     missing = [name for name in (*NEEDED, "thickness") if ask(name) is None]
     if missing:
         raise RibFault(
@@ -41,39 +70,109 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
             _where_to_add(missing),
             "" if "section" in missing else "section",
         )
-
-    def length(name: str, default: str = "") -> float:
-        found = ask(name)
-        if isinstance(found, float):
-            return found
-        try:
-            return parse_length_in(default if found is None else found)
-        except NotALength as error:
-            raise RibFault(f"{name}: {error.wrong}", error.mend, name) from None
-
-    def share(name: str) -> float:
-        found = ask(name)
-        try:
-            return float(found or "")
-        except ValueError:
-            raise RibFault(f"{name} {found!r} is no share of the chord", "write .2", name) from None
-
+    asked = _Asked(ask)
     try:
+        optional = {f"{name}_in": asked.length(name) for name in _OPTIONAL_LENGTHS if ask(name) is not None}
         inputs = RibInputs(
-            chord_in=length("chord"),
-            front_station=share("front_station"),
-            rear_station=share("rear_station"),
-            skin_in=length("skin"),
-            thickness_in=length("thickness"),
-            bend_radius_in=length("bend_radius"),
-            flange_width_in=length("flange_width"),
-            rivet_pitch_in=length("rivet_pitch", "1"),
-            cut_outs=read_cut_outs(str(ask("spar_cut_outs") or "")),
+            chord_in=asked.length("chord"),
+            front_station=asked.front_station(),
+            rear_station=asked.share("rear_station"),
+            skin_in=asked.length("skin"),
+            thickness_in=asked.length("thickness"),
+            bend_radius_in=asked.length("bend_radius"),
+            flange_width_in=asked.length("flange_width"),
+            front_flange=asked.way("front"),
+            rear_flange=asked.way("rear"),
+            front_rivets=asked.count("front_rivets"),
+            rear_rivets=asked.count("rear_rivets"),
+            cut_outs=read_cut_outs(asked.text("spar_cut_outs")),
+            tooling_hole_stations=asked.stations("tooling_hole_stations"),
+            lightening_holes=asked.lightening_holes(),
+            **optional,
         )
         return lay_out(section_named(str(ask("section")), folder), inputs)
     except OutOfRange as error:
-        name = error.argument.removesuffix("_in")
-        raise RibFault(error.wrong, error.mend, _DIMENSION_OF.get(name, name)) from None
+        raise RibFault(error.wrong, error.mend, dimension_of(error.argument)) from None
+
+
+class _Asked:
+    """The dimensions of a kind, each read as what it is. Raises RibFault naming the one that cannot be."""
+
+    def __init__(self, ask: Ask) -> None:
+        self._ask = ask
+
+    def text(self, name: str) -> str:
+        """A dimension as it is written; empty where it is not, or is none."""
+        found = str(self._ask(name) or "").strip()
+        return "" if found.lower() == "none" else found
+
+    def length(self, name: str) -> float:
+        """A length in inches."""
+        found = self._ask(name)
+        if isinstance(found, float):
+            return found
+        try:
+            return parse_length_in(found or "")
+        except NotALength as error:
+            raise RibFault(f"{name}: {error.wrong}", error.mend, name) from None
+
+    def share(self, name: str) -> float:
+        """A share of the chord."""
+        return self._share(name, str(self._ask(name) or ""))
+
+    def front_station(self) -> float:
+        """Where the rib begins: a share of the chord, or 0 for the nose."""
+        return 0.0 if self.text("front_station").lower() == "nose" else self.share("front_station")
+
+    def stations(self, name: str) -> tuple[float, ...] | None:
+        """Shares of the chord, one after the other; None where the dimension is not given."""
+        if self._ask(name) is None:
+            return None
+        return tuple(self._share(name, one.strip()) for one in self.text(name).split(",") if one.strip())
+
+    def way(self, end: End) -> EndWay:
+        """Which way an end flange goes."""
+        name = f"{end}_flange"
+        found = self.text(name).lower() or "none"
+        for way in END_WAYS:
+            if found == way:
+                return way
+        raise RibFault(f"{name} {found!r} is no way for a flange", f"write {', '.join(END_WAYS)}", name)
+
+    def count(self, name: str) -> int:
+        """A whole number; 0 where it is not given."""
+        found = self._ask(name)
+        if found is None:
+            return 0
+        try:
+            value = float(found)
+            if value != int(value):
+                raise ValueError
+        except (ValueError, OverflowError):
+            raise RibFault(f"{name} {found!r} is no whole number", "write 4", name) from None
+        return int(value)
+
+    def lightening_holes(self) -> tuple[LighteningHole, ...]:
+        """The lightening holes, all of one size; their flange reaches out by its slant."""
+        stations = self.stations("lightening_hole_stations") or ()
+        if not stations:
+            return ()
+        if self._ask("cut_out") is None and self._ask("finished_hole") is None:
+            raise RibFault(
+                "lightening_hole_stations without the holes' size",
+                "add finished_hole, or cut_out and flange_slant",
+                "lightening_hole_stations",
+            )
+        cut = self.length("finished_hole" if self._ask("cut_out") is None else "cut_out")
+        slant = 0.0 if self._ask("flange_slant") is None else self.length("flange_slant")
+        return tuple(LighteningHole(station, cut, cut + 2 * slant) for station in stations)
+
+    @staticmethod
+    def _share(name: str, text: str) -> float:
+        try:
+            return float(text)
+        except ValueError:
+            raise RibFault(f"{name} {text!r} is no share of the chord", "write .2", name) from None
 
 
 def _where_to_add(missing: list[str]) -> str:
@@ -156,26 +255,38 @@ class _Of:
     read: Callable[[Rib], float | int]
 
 
-def _span(rib: Rib) -> float:
-    heights = [y for _, y in rib.blank]
-    return max(heights) - min(heights)
+def _flange_of(end: End) -> Callable[[Rib], float]:
+    return lambda rib: next((one.length_in for one in rib.ends if one.end == end), 0.0)
+
+
+def _bevel_of(end: End, side: str) -> Callable[[Rib], float]:
+    return lambda rib: next((one.slope_deg for one in rib.bevels if one.end == end and one.side == side), 0.0)
 
 
 RIB_FIGURES: Mapping[str, _Of] = {
     "front_height": _Of("Height at the front end", "in", lambda rib: rib.front_height_in),
     "rear_height": _Of("Height at the rear end", "in", lambda rib: rib.rear_height_in),
     "blank_length": _Of("Length of the blank", "in", lambda rib: rib.blank_length_in),
-    "blank_width": _Of("Width of the blank", "in", _span),
+    "blank_width": _Of("Width of the blank", "in", lambda rib: rib.blank_width_in),
     "turning_angle": _Of(
         "How far both flanges turn", "deg", lambda rib: rib.upper.turning_deg + rib.lower.turning_deg
     ),
-    "flutes": _Of(
-        "Flutes as laid out", "flutes", lambda rib: len(rib.upper.flutes_in) + len(rib.lower.flutes_in)
+    "edge_stretch": _Of(
+        "Greatest stretch of a hollow edge",
+        "%",
+        lambda rib: max(rib.upper.stretch_percent, rib.lower.stretch_percent),
     ),
-    "rivets": _Of(
-        "Rivets as laid out", "rivets", lambda rib: len(rib.upper.rivets_in) + len(rib.lower.rivets_in)
-    ),
+    "flutes": _Of("Flutes as laid out", "flutes", lambda rib: len(rib.upper.flutes) + len(rib.lower.flutes)),
+    "rivets": _Of("Rivets as laid out", "rivets", lambda rib: len(rib.upper.rivets) + len(rib.lower.rivets)),
     "tooling_holes": _Of("Tooling holes as laid out", "holes", lambda rib: len(rib.tooling_holes)),
+    "lightening_holes": _Of("Lightening holes as laid out", "holes", lambda rib: len(rib.lightening_holes)),
+    "reliefs": _Of("Reliefs where flanges end", "reliefs", lambda rib: len(rib.reliefs)),
+    "front_flange_length": _Of("Front end flange, lower to upper end", "in", _flange_of("front")),
+    "rear_flange_length": _Of("Rear end flange, lower to upper end", "in", _flange_of("rear")),
+    "front_upper_bevel": _Of("Spar flange off square, front upper", "deg", _bevel_of("front", "upper")),
+    "front_lower_bevel": _Of("Spar flange off square, front lower", "deg", _bevel_of("front", "lower")),
+    "rear_upper_bevel": _Of("Spar flange off square, rear upper", "deg", _bevel_of("rear", "upper")),
+    "rear_lower_bevel": _Of("Spar flange off square, rear lower", "deg", _bevel_of("rear", "lower")),
 }
 
 
@@ -212,7 +323,7 @@ _LAID_OUT = Calculator(
     function=rib_figure,
     subject="ribs",
     title="Rib as laid out",
-    formula="the section between its stations, less the skin; flanges developed; rivets and flutes spaced",
+    formula="the section between its stations, less the skin; flanges developed; flutes where the edge turns",
     source="the rib as it is laid out from the part kind's dimensions",
     holds="the drawing and this figure are one layout",
 )

@@ -148,7 +148,7 @@ def rib_text(rib: Rib) -> str:
     """A rib's sizes."""
     lines = [
         f"Height {rib.front_height_in:.3f} in at the front, {rib.rear_height_in:.3f} at the rear;"
-        f" blank {rib.blank_length_in:.3f} long"
+        f" blank {rib.blank_length_in:.3f} long, {rib.blank_width_in:.3f} wide"
     ]
     for side in (rib.upper, rib.lower):
         lines.append(
@@ -157,13 +157,27 @@ def rib_text(rib: Rib) -> str:
         )
         rivets = ", ".join(f"{at:.3f}" for at in side.rivets_in)
         lines.append(f"  rivets at {rivets}")
-        if side.flutes_in:
-            flutes = ", ".join(f"{at:.3f}" for at in side.flutes_in)
-            depths = sorted(set(side.flute_depths_in))
-            deep = f"{depths[0]:.3f}" if len(depths) == 1 else f"{depths[0]:.3f} to {depths[-1]:.3f}"
-            lines.append(f"  {len(side.flutes_in)} flutes {deep} deep at {flutes}")
-        if side.stretch_percent:
-            lines.append(f"  the edge stretches {side.stretch_percent:.1f} %")
+        if side.flutes:
+            flutes = ", ".join(f"{one.at_in:.3f} ({one.depth_in:.3f} deep)" for one in side.flutes)
+            lines.append(f"  {len(side.flutes)} flutes {side.flutes[0].width_in:.3f} wide at {flutes}")
+        for hollow in side.hollows:
+            lines.append(
+                f"  hollow from {hollow.first_in:.3f} to {hollow.last_in:.3f}:"
+                f" the edge stretches {hollow.stretch_percent:.1f} %"
+            )
+    for end in rib.ends:
+        lines.append(
+            f"{end.end} flange goes {end.way}: {end.width_in:.3f} in wide, {end.length_in:.3f} long,"
+            f" {len(end.rivets)} rivets"
+        )
+    if rib.reliefs:
+        lines.append(f"{len(rib.reliefs)} reliefs, holes {rib.reliefs[0].diameter_in:.3f} in")
+    for bevel in rib.bevels:
+        lines.append(
+            f"{bevel.end} spar, {bevel.side} flange: bend {bevel.aft_bend_deg:.1f} degrees if it points aft,"
+            f" {bevel.forward_bend_deg:.1f} if forward"
+        )
+    lines += [f"Look: {one.wrong} → {one.mend}" for one in rib.warnings]
     return "\n".join(lines)
 
 

@@ -10,10 +10,10 @@ import pytest
 
 from kiosk.numbers import CALCULATORS, OutOfRange
 from kiosk.numbers.aerofoil import naca, read_coordinates
-from kiosk.numbers.cut_outs import CutOut
 from kiosk.numbers.cutting import Blank, Sheet, plan_cuts
 from kiosk.numbers.result import Parameter
-from kiosk.numbers.rib import RibInputs, lay_out
+from kiosk.numbers.rib import lay_out
+from kiosk.numbers.rib_inputs import RibInputs
 from kiosk.numbers.trial import TrialStrip, fit
 from tests.published.values import BAD, GOOD, REFUSES_NOTHING
 
@@ -99,45 +99,6 @@ def test_what_is_missing_or_cannot_be_read_is_named_too() -> None:
         with pytest.raises(OutOfRange) as caught:
             CALCULATORS["setback"].work_out(written)
         assert caught.value.argument == argument
-
-
-@pytest.mark.parametrize(
-    ("changes", "argument"),
-    [
-        ({"chord_in": 0.5}, "chord_in"),
-        ({"front_station": 0.0}, "front_station"),
-        ({"front_station": 0.3}, "front_station"),
-        ({"rear_station": 1.2}, "rear_station"),
-        ({"front_station": 0.5, "rear_station": 1.0}, "rear_station"),  # the tail has no height
-        ({"flange_width_in": 0.1}, "flange_width_in"),
-        ({"rivet_pitch_in": 0.4}, "rivet_pitch_in"),
-        ({"rivet_pitch_in": 0.0}, "rivet_pitch_in"),
-        ({"rivet_end_in": 6.0}, "rivet_end_in"),
-        ({"cut_outs": (CutOut(0.1, 0.0, 0.5, "top"),)}, "cut_outs"),
-        ({"cut_outs": (CutOut(0.11, 1.5, 6.0, "middle"),)}, "cut_outs"),
-        (
-            {
-                "cut_outs": (CutOut(0.075, 1.0, 0.5, "top"), CutOut(0.1, 1.0, 0.5, "top")),
-                "rivet_pitch_in": 1.25,
-            },
-            "cut_outs",  # too little flange between them
-        ),
-    ],
-)
-def test_a_rib_names_the_guilty_input(changes: dict[str, Any], argument: str) -> None:
-    plans: dict[str, Any] = {
-        "chord_in": 50.0,
-        "front_station": 0.025,
-        "rear_station": 0.2,
-        "skin_in": 0.025,
-        "thickness_in": 0.025,
-        "bend_radius_in": 0.125,
-        "flange_width_in": 0.625,
-    }
-    with pytest.raises(OutOfRange) as caught:
-        lay_out(naca("2412"), RibInputs(**{**plans, **changes}))
-    assert caught.value.argument == argument
-    assert argument in {one.name for one in fields(RibInputs)}
 
 
 @pytest.mark.parametrize("name", ["24", "99999", "2012", "2445"])

@@ -1,176 +1,279 @@
-"""A rib's outlines against shapely, and the limits of a straight edge."""
+"""A rib as it will be made: outlines, ends, reliefs, nose and holes, against published and other geometry."""
 
 import math
-from itertools import pairwise
-from pathlib import Path
-from typing import Any
-from xml.etree import ElementTree
 
-import ezdxf
+import numpy as np
 import pytest
 import shapely
 
-from kiosk.drawing.dxf import save_dxf
-from kiosk.drawing.marks import SCALE_BAR_IN, along, draw_rib
-from kiosk.drawing.plot import rib_plot
-from kiosk.drawing.svg import to_svg
-from kiosk.errors import KioskError
-from kiosk.numbers.aerofoil import Section, naca
+from kiosk.numbers.aerofoil import Section, naca, read_coordinates
+from kiosk.numbers.bends import deduction_in, relief_hole
 from kiosk.numbers.cut_outs import CutOut
-from kiosk.numbers.flanges import flute_uptake_in
-from kiosk.numbers.result import OutOfRange
-from kiosk.numbers.rib import Rib, RibInputs, developed_flange_in, lay_out, offset, turning_deg
-from kiosk.shop.data import data_folder
-from kiosk.shop.load import load_shop
-from kiosk.shop.rib_of_kind import read_cut_outs, rib_of_kind
+from kiosk.numbers.rib import Rib, lay_out
+from kiosk.numbers.rib_inputs import LighteningHole, developed_flange_in
+from tests.numbers.random_ribs import distances, section_points
+from tests.numbers.ribs import inputs
 
-SCENARIO = data_folder("scenarios") / "brambling"
-
-
-def inputs(**changes: Any) -> RibInputs:
-    given: dict[str, Any] = {
-        "chord_in": 50.0,
-        "front_station": 0.025,
-        "rear_station": 0.2,
-        "skin_in": 0.025,
-        "thickness_in": 0.025,
-        "bend_radius_in": 0.125,
-        "flange_width_in": 0.625,
-    }
-    return RibInputs(**{**given, **changes})
+DEVELOPED_IN = 0.625 - deduction_in(0.025, 0.125, 90)
+SETBACK_IN = 0.15
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def nose() -> Rib:
-    return lay_out(naca("2412", points=2000), inputs())
+    return lay_out(naca("2412"), inputs(rear_flange="down", rear_rivets=4))
 
 
-def test_the_heights_are_the_sections_less_the_skins(nose: Rib) -> None:
-    # NACA 2412 at 20 %: 7.2607 and -4.2278 percent (published lofting table), chord 50, two skins of
-    # .025; they are taken square to the surface, which at this slope adds under .001.
-    assert nose.rear_height_in == pytest.approx((7.2607 + 4.2278) / 2 - 0.05, abs=0.001)
+@pytest.mark.parametrize(
+    ("station", "upper", "lower"),
+    # NACA 2412, percent of the chord: published lofting table, four decimals.
+    [(0.05, 4.1304, -3.0054), (0.10, 5.6291, -3.7608), (0.30, 7.8785, -4.1286), (0.70, 5.1778, -2.1540)],
+)
+def test_ends_stand_where_the_published_ordinates_put_them(
+    station: float, upper: float, lower: float
+) -> None:
+    rib = lay_out(
+        naca("2412"), inputs(skin_in=0.0, front_station=station, rear_station=0.9, rivet_pitch_in=2.0)
+    )
+    top, bottom = rib.upper.line.points[0], rib.lower.line.points[0]
+    assert top == pytest.approx((50 * station, upper / 2), abs=6e-4)  # .0008 % of the chord, the table's own
+    assert bottom == pytest.approx((50 * station, lower / 2), abs=6e-4)
+    assert rib.front_height_in == pytest.approx((upper - lower) / 2, abs=1e-3)
 
 
-def test_outlines_stand_where_shapely_puts_them(nose: Rib) -> None:
-    for side, sign in ((nose.upper, 1), (nose.lower, -1)):
-        web = shapely.LineString(side.outline)
-        inner = shapely.LineString(side.block)
-        outer = shapely.LineString(side.blank)
-        for line, away in ((inner, 0.025), (outer, developed_flange_in(nose.inputs))):
-            for share in (0.1, 0.3, 0.5, 0.7, 0.9):
-                assert web.distance(line.interpolate(share, normalized=True)) == pytest.approx(away, abs=5e-4)
-        middle = side.outline[len(side.outline) // 2]
-        assert sign * (outer.interpolate(0.5, normalized=True).y - middle[1]) > 0
-        assert sign * (inner.interpolate(0.5, normalized=True).y - middle[1]) < 0
-    assert shapely.Polygon(nose.web).is_valid and shapely.Polygon(nose.blank).is_valid
-
-
-def test_the_edge_is_longer_by_flange_times_turning() -> None:
-    """On a circle the excess of the flat edge is exactly width x angle (derived: plain geometry)."""
-    arc = [(20 * math.sin(a), 20 * math.cos(a)) for a in [n * 0.3 / 200 for n in range(201)]]
-    flat_edge = offset(arc, 0.625)
-
-    def length(points: list[tuple[float, float]]) -> float:
-        return sum(math.dist(a, b) for a, b in pairwise(points))
-
-    assert length(flat_edge) - length(arc) == pytest.approx(0.625 * 0.3, abs=2e-3)
-    assert turning_deg(arc) == pytest.approx(math.degrees(0.3), abs=0.1)
-
-
-def test_flutes_take_up_the_edge_and_miss_every_rivet(nose: Rib) -> None:
+def test_an_end_is_square_to_the_chord_at_its_station(nose: Rib) -> None:
     for side in (nose.upper, nose.lower):
-        taken = sum(flute_uptake_in(nose.inputs.flute_width_in, depth) for depth in side.flute_depths_in)
-        assert taken == pytest.approx(side.shrink_in, abs=1e-6)
-        for flute in side.flutes_in:
-            gap = min(abs(flute - rivet) for rivet in side.rivets_in) - nose.inputs.flute_width_in / 2
-            assert gap >= nose.inputs.rivet_clear_in - 1e-9
+        assert side.line.points[0][0] == pytest.approx(1.25, abs=1e-9)
+        assert side.line.points[-1][0] == pytest.approx(10.0, abs=1e-9)
 
+
+@pytest.mark.parametrize(("name", "chord"), [("2412", 50.0), ("23012", 60.0), ("4412", 24.0)])
+def test_lines_are_within_a_thousandth_of_the_true_curve(name: str, chord: float) -> None:
+    """Points are placed by error: once 120 of them, .0173 in off on 50 in from .005 to .85."""
+    rib = lay_out(
+        naca(name), inputs(chord_in=chord, front_station=0.0, rear_station=0.85, rivet_pitch_in=1.0)
+    )
+    for sign, side in ((1, rib.upper), (-1, rib.lower)):
+        skin = section_points(name, sign) * chord
+        for line, away in ((side.line.points, 0.025), (side.pieces[0].flat_edge, DEVELOPED_IN - 0.025)):
+            points = np.array(line)
+            middles = (points[:-1] + points[1:]) / 2  # where a straight piece is furthest off
+            assert np.abs(distances(middles, skin) - away).max() < 5e-4
+
+
+def test_a_coordinate_file_gives_a_smooth_outline() -> None:
+    """51 points, as such files come: once joined by pieces with kinks of 17.6 degrees and .015 in off."""
+    coarse = naca("2412", points=25)
+    rows = [*reversed(coarse.upper), *coarse.lower[1:]]
+    section = read_coordinates("coarse\n" + "\n".join(f"{x:.6f} {y:.6f}" for x, y in rows))
+    rib = lay_out(section, inputs(rear_station=0.6))
+    for sign, side in ((1, rib.upper), (-1, rib.lower)):
+        skin = section_points("2412", sign) * 50
+        assert np.abs(distances(np.array(side.line.points), skin) - 0.025).max() < 1e-3
+        kinks = np.diff(side.line.directions_rad)
+        pieces = np.degrees(np.abs(np.arctan2(*np.diff(np.array(side.line.points), axis=0).T[::-1])))
+        assert np.abs(kinks).max() < math.radians(8)
+        assert np.abs(np.diff(pieces)).max() < 8
+
+
+# Ends and reliefs
+
+
+def test_an_end_flange_is_developed_like_the_others(nose: Rib) -> None:
+    (rear,) = nose.ends
+    xs = [x for x, _ in rear.surface]
+    assert (min(xs), max(xs)) == pytest.approx((10.0, 10.0 + DEVELOPED_IN))
+    assert max(x for x, _ in nose.blank) == pytest.approx(10.0 + DEVELOPED_IN)
+    assert [mark.flat[0] for mark in rear.rivets] == pytest.approx([10 + DEVELOPED_IN - 0.3125] * 4)
+    wide = lay_out(naca("2412"), inputs(rear_flange="up", rear_flange_width_in=0.75))
+    assert wide.ends[0].way == "up"
+    assert max(x for x, _ in wide.blank) == pytest.approx(10.0 + DEVELOPED_IN + 0.125)
+
+
+def test_flanges_end_where_the_other_ones_bend_begins(nose: Rib) -> None:
+    """FAA-H-8083-31 chapter 4, box folding: relief where the inside tangent lines cross."""
+    (rear,) = nose.ends
+    assert len(nose.reliefs) == 2
+    for relief, side, end_y in zip(
+        nose.reliefs, (nose.upper, nose.lower), (rear.top_in, rear.bottom_in), strict=True
+    ):
+        x, y = relief.centre
+        assert x == pytest.approx(10.0 - SETBACK_IN)
+        assert y == pytest.approx(end_y)
+        assert distances(np.array([(x, y)]), np.array(side.line.points))[0] == pytest.approx(
+            SETBACK_IN, abs=1e-4
+        )
+        assert relief.diameter_in == relief_hole(0.025, 0.125).diameter_in == 0.25
+        last = side.line.at(side.pieces[-1].last_in)  # the long flange ends beside the crossing
+        assert math.dist(last, (x, y)) == pytest.approx(SETBACK_IN, abs=1e-6)
+        assert not shapely.Polygon(nose.blank).contains(shapely.Point(x, y))
+        assert shapely.Polygon(nose.blank).distance(shapely.Point(x, y)) == pytest.approx(0.125, abs=1e-3)
+
+
+def test_formed_flanges_do_not_meet(nose: Rib) -> None:
+    """Bent up, each flange stops a bend's width short of the other one's outside."""
+    (rear,) = nose.ends
+    top = nose.upper.line.at(nose.upper.pieces[-1].last_in)
+    assert 10.0 - top[0] > 0.025 + 0.1  # the end flange is .025 thick
+    corner = nose.upper.line.points[-1]
+    assert SETBACK_IN < corner[1] - rear.top_in < 1.2 * SETBACK_IN  # it falls forward with the section
+
+
+def test_the_blank_holds_the_web_to_its_ends() -> None:
+    """Once a straight line from flange end to flange end: the web was .052 and .066 in short."""
+    for front, rear in ((0.025, 0.2), (0.7, 0.95)):
+        rib = lay_out(naca("2412"), inputs(front_station=front, rear_station=rear, rivet_pitch_in=1.5))
+        blank = shapely.Polygon(rib.blank).buffer(1e-6)
+        assert blank.covers(shapely.Polygon(rib.web))
+
+
+def test_the_block_is_inside_by_the_sheet_and_flush_where_no_flange_is(nose: Rib) -> None:
+    xs = [x for x, _ in nose.block]
+    assert min(xs) == pytest.approx(1.25)
+    assert max(xs) == pytest.approx(10.0 - 0.025)
+    web = shapely.LinearRing(nose.web)
+    edges = [web.distance(shapely.Point(point)) for point in nose.block if 2 < point[0] < 9]
+    assert edges == pytest.approx([0.025] * len(edges), abs=1e-4)
+    notched = lay_out(naca("2412"), inputs(cut_outs=(CutOut(0.12, 0.75, 0.6, "top"),), rivet_pitch_in=1.25))
+    plain = lay_out(naca("2412"), inputs(rivet_pitch_in=1.25))
+    assert shapely.Polygon(notched.block).symmetric_difference(shapely.Polygon(plain.block)).area < 1e-3
+
+
+def test_spar_flanges_are_bevelled_to_the_section() -> None:
+    """NACA 0012 at 30 %: level; at 70 %, the slope of the published polynomial (Report 460)."""
+    rib = lay_out(naca("0012"), inputs(skin_in=0.0, front_station=0.3, rear_station=0.7, rivet_pitch_in=1.5))
+    bevels = {(one.end, one.side): one for one in rib.bevels}
+    x = 0.7
+    slope = 0.6 * (0.2969 / 2 / math.sqrt(x) - 0.126 - 2 * 0.3516 * x + 3 * 0.2843 * x**2 - 4 * 0.1015 * x**3)
+    fall = -math.degrees(math.atan(slope))
+    assert bevels["front", "upper"].slope_deg == pytest.approx(0.0, abs=0.02)
+    assert bevels["rear", "upper"].aft_bend_deg == pytest.approx(90 + fall, abs=0.02)
+    assert bevels["rear", "lower"].aft_bend_deg == pytest.approx(90 + fall, abs=0.02)
+    assert bevels["rear", "upper"].forward_bend_deg == pytest.approx(90 - fall, abs=0.02)
+
+
+# Round the nose
+
+
+def test_a_rib_round_the_leading_edge_is_one_line() -> None:
+    rib = lay_out(naca("2412"), inputs(front_station=0.0, rear_flange="down"))
+    assert rib.front_height_in == 0 and rib.upper.line.points[0] == pytest.approx(rib.lower.line.points[0])
+    both = np.vstack([section_points("2412", 1)[::-1], section_points("2412", -1)]) * 50
+    web = np.array([point for point in rib.web if point[0] < 9.9])
+    assert np.abs(distances(web, both) - 0.025).max() < 2e-4
+    assert {one.end for one in rib.bevels} == {"rear"}
+
+
+def test_the_flange_is_left_off_where_flutes_cannot_take_it_up() -> None:
+    rib = lay_out(naca("2412"), inputs(front_station=0.0))
+    for side in (rib.upper, rib.lower):
+        begins = side.pieces[0].first_in
+        assert 1.0 < begins < 3.0
+        # A quarter of its width, and more for the edge before the first rivet.
+        assert max(side.flute_depths_in) < 0.35 * 0.5
+    assert len(rib.reliefs) == 2
+    blank = shapely.Polygon(rib.blank)
+    assert blank.is_valid and blank.bounds[0] == pytest.approx(0.025, abs=5e-3)  # bare at the nose
+    given = lay_out(naca("2412"), inputs(front_station=0.0, nose_relief_in=2.5))
+    assert [side.pieces[0].first_in for side in (given.upper, given.lower)] == [2.5, 2.5]
+
+
+@pytest.mark.parametrize(("radius", "width"), [(0.03, 0.5), (0.03, 0.75), (0.0, 0.625), (0.09375, 0.625)])
+def test_small_bends_leave_one_blank_with_the_whole_web(radius: float, width: float) -> None:
+    """Where a relief's side lies on a flange's end, rounding once left slivers, and the flange was blamed."""
+    for rear in (0.3, 0.45, 0.6):
+        changes = {"bend_radius_in": radius, "flange_width_in": width, "rear_station": rear}
+        rib = lay_out(naca("2412"), inputs(front_station=0.0, rear_flange="down", **changes))
+        blank = shapely.Polygon(rib.blank)
+        reliefs = shapely.union_all([relief.surface for relief in rib.reliefs])
+        assert blank.is_valid
+        assert shapely.Polygon(rib.web).difference(reliefs).difference(blank).area < 1e-6
+
+
+# Rivets
+
+
+def test_rivets_stand_on_the_flanges_own_middle(nose: Rib) -> None:
+    """Once half a flange outside the outline: .226 from the edge on 5/8, .164 on 1/2."""
+    for width in (0.625, 0.5):
+        rib = lay_out(naca("2412"), inputs(flange_width_in=width))
+        edges = shapely.union_all(
+            [shapely.LineString(piece.flat_edge) for side in (rib.upper, rib.lower) for piece in side.pieces]
+        )
+        for centre in rib.flat_rivets:
+            assert edges.distance(shapely.Point(centre)) == pytest.approx(width / 2, abs=2e-4)
+    assert not nose.warnings
+
+
+def test_an_edge_distance_under_two_diameters_is_warned_of() -> None:
+    """FAA AC 43.13-1B paragraph 4-57."""
+    rib = lay_out(naca("2412"), inputs(flange_width_in=0.45))
+    (edge, head) = rib.warnings
+    assert edge.argument == "flange_width_in" and "0.225 in" in edge.wrong and "0.250" in edge.wrong
+    assert head.argument == "flange_width_in" and "driven head" in head.wrong
+    moved = lay_out(naca("2412"), inputs(rivet_edge_in=0.2))
+    assert [one.argument for one in moved.warnings] == ["rivet_edge_in"]
+    assert not lay_out(naca("2412"), inputs(flange_width_in=0.5)).warnings
+    close = lay_out(naca("2412"), inputs(rear_flange="down", rear_rivets=30))
+    assert [one.argument for one in close.warnings] == ["rear_rivets"]
+    at_cut = lay_out(naca("2412"), inputs(rivet_end_in=0.125))
+    assert [one.argument for one in at_cut.warnings] == ["rivet_end_in", "rivet_end_in"]
+
+
+# Cut-outs and holes
 
 MIDDLE = CutOut(0.11, 1.5, 2.0, "middle")
 TOP = CutOut(0.12, 0.75, 0.6, "top")
 BOTTOM = CutOut(0.09, 1.0, 0.5, "bottom")
 
 
-@pytest.mark.parametrize(
-    ("front", "rear", "cut_outs"),
-    [
-        (0.025, 0.2, (MIDDLE, TOP, BOTTOM)),  # the nose, where the outline still opens
-        (
-            0.3,
-            0.8,
-            (
-                CutOut(0.5, 1.5, 2.0, "middle"),
-                CutOut(0.65, 2.0, 0.6, "top"),
-                CutOut(0.6, 2.0, 0.5, "bottom"),
-            ),
+def test_a_cut_out_parts_the_flange_square_and_rounds_its_corners() -> None:
+    rib = lay_out(naca("2412"), inputs(cut_outs=(MIDDLE, TOP, BOTTOM), rivet_pitch_in=1.25))
+    for side, notch in ((rib.upper, TOP), (rib.lower, BOTTOM)):
+        first, second = side.pieces
+        middle = 50 * notch.station
+        assert side.line.at(first.last_in)[0] == pytest.approx(middle - notch.width_in / 2)
+        assert side.line.at(second.first_in)[0] == pytest.approx(middle + notch.width_in / 2)
+        for rivet in side.rivets_in:
+            assert rivet < first.last_in - 0.49 or rivet > second.first_in + 0.49
+    (opening,) = rib.openings
+    assert shapely.Polygon(opening).area == pytest.approx(3.0 - (4 - math.pi) * 0.125**2, abs=1e-4)
+    square = lay_out(naca("2412"), inputs(cut_outs=(MIDDLE,), cut_out_radius_in=0.0))
+    assert shapely.Polygon(square.openings[0]).area == pytest.approx(3.0)
+    slot = lay_out(naca("2412"), inputs(cut_outs=(CutOut(0.11, 0.25, 1.0, "middle"),)))
+    assert shapely.Polygon(slot.openings[0]).area == pytest.approx(0.75 * 0.25 + math.pi / 64, abs=1e-3)
+
+
+def test_holes_are_where_the_plans_put_them() -> None:
+    holes = (LighteningHole(0.3, 2.854, 3.354), LighteningHole(0.45, 2.854, 3.354))
+    rib = lay_out(
+        naca("2412"),
+        inputs(
+            front_station=0.2,
+            rear_station=0.7,
+            lightening_holes=holes,
+            tooling_hole_stations=(0.24, 0.6),
+            rivet_pitch_in=1.5,
         ),
-    ],
-)
-def test_cut_outs_take_away_what_shapely_takes_away(
-    front: float, rear: float, cut_outs: tuple[CutOut, ...]
-) -> None:
-    """Web and blank with cut-outs against shapely's difference of the plain outline and boxes."""
-    section = naca("2412", points=2000)
-    stations = {"front_station": front, "rear_station": rear, "rivet_pitch_in": 1.25}
-    whole = lay_out(section, inputs(**stations))
-    cut = lay_out(section, inputs(**stations, cut_outs=cut_outs))
-    for plain, made in ((whole.web, cut.web), (whole.blank, cut.blank), (whole.block, cut.block)):
-        wanted = shapely.Polygon(plain)
-        for notch in cut_outs[1:]:
-            side, sign = (whole.upper, 1) if notch.edge == "top" else (whole.lower, -1)
-            left, right = 50 * notch.station - notch.width_in / 2, 50 * notch.station + notch.width_in / 2
-            heights = shapely.LineString(side.outline).intersection(shapely.box(left, -9, right, 9))
-            innermost = heights.bounds[1] if sign > 0 else heights.bounds[3]
-            floor = innermost - sign * notch.depth_in
-            wanted = wanted.difference(shapely.box(left, min(floor, sign * 9), right, max(floor, sign * 9)))
-        found = shapely.Polygon(made)
-        assert found.is_valid
-        assert found.symmetric_difference(wanted).area == pytest.approx(0, abs=1e-6)
-    (opening,) = cut.openings
-    assert shapely.Polygon(opening).area == pytest.approx(1.5 * 2.0)
-    assert shapely.Polygon(cut.web).contains(shapely.Polygon(opening))
-
-
-def test_rivets_and_flutes_stay_clear_of_cut_outs() -> None:
-    cut = lay_out(naca("2412", points=2000), inputs(cut_outs=(TOP, BOTTOM), rivet_pitch_in=1.25))
-    for side, sign, notch in ((cut.upper, 1, TOP), (cut.lower, -1, BOTTOM)):
-        front, rear = 50 * notch.station - notch.width_in / 2, 50 * notch.station + notch.width_in / 2
-        assert side.rivets_in and side.flutes_in
-        for at in side.rivets_in:
-            x = along(side.uncut, at, sign)[0][0]
-            assert x < front - 0.4 or x > rear + 0.4  # the end distance is .5 along the flange
-        for at in side.flutes_in:
-            x = along(side.uncut, at, sign)[0][0]
-            assert x < front - 0.25 or x > rear + 0.25
-        taken = sum(flute_uptake_in(0.5, depth) for depth in side.flute_depths_in)
-        assert taken == pytest.approx(side.shrink_in, abs=1e-6)
-
-
-@pytest.mark.parametrize(
-    "cut_outs",
-    [
-        (CutOut(0.03, 1.0, 0.5, "top"),),  # reaches beyond the front
-        (CutOut(0.11, 1.5, 6.0, "middle"),),  # higher than the web
-        (CutOut(0.11, 1.0, 0.5, "top"), CutOut(0.12, 1.0, 0.5, "top")),  # overlap
-        (CutOut(0.075, 1.0, 0.5, "top"), CutOut(0.11, 1.0, 0.5, "top")),  # too little flange between
-        (CutOut(0.1, 0.0, 0.5, "top"),),
-        (CutOut(0.11, 1.0, 8.0, "top"),),  # through the whole rib
-    ],
-)
-def test_cut_outs_that_cannot_be_are_refused(cut_outs: tuple[CutOut, ...]) -> None:
-    with pytest.raises(OutOfRange):
-        lay_out(naca("2412"), inputs(cut_outs=cut_outs))
-
-
-def test_cut_outs_are_read_as_written() -> None:
-    assert read_cut_outs(".35 5/8 x 7/8 middle; .5 1-1/4 x 3/4 top") == (
-        CutOut(0.35, 0.625, 0.875, "middle"),
-        CutOut(0.5, 1.25, 0.75, "top"),
     )
-    assert read_cut_outs("") == ()
-    for text in (".35 5/8 middle", "half 1 x 1 top", ".5 1 x 1 side", ".5 wide x 1 top"):
-        with pytest.raises(KioskError):
-            read_cut_outs(text)
+    # NACA 2412 at 30 %: 7.8785 and -4.1286 percent; the middle of a 50 in chord's web.
+    assert rib.lightening_holes[0].centre == pytest.approx((15.0, (7.8785 - 4.1286) / 4), abs=1e-3)
+    assert [hole.centre[0] for hole in rib.tooling_holes] == pytest.approx([12.0, 30.0])
+    assert lay_out(naca("2412"), inputs(tooling_hole_stations=())).tooling_holes == ()
+
+
+def test_tooling_holes_find_a_clear_place() -> None:
+    """Once at 12, 50 and 88 % of the length whatever was there: in a cut-out on 34 of 206 random ribs."""
+    cut_out = CutOut(0.1125, 1.5, 2.0, "middle")  # the middle of the rib
+    rib = lay_out(naca("2412"), inputs(cut_outs=(cut_out,)))
+    assert len(rib.tooling_holes) == 3
+    (opening,) = rib.openings
+    for hole in rib.tooling_holes:
+        clear = shapely.Polygon(opening).distance(shapely.Point(hole.centre)) - hole.diameter_in / 2
+        assert clear >= 0.125 - 1e-6
+
+
+def test_the_developed_flange_is_less_one_deduction() -> None:
+    assert developed_flange_in(inputs()) == pytest.approx(DEVELOPED_IN) == pytest.approx(0.5386, abs=5e-5)
 
 
 def test_a_straight_edge_has_no_flutes_and_no_stretch() -> None:
@@ -179,77 +282,5 @@ def test_a_straight_edge_has_no_flutes_and_no_stretch() -> None:
     )
     rib = lay_out(wedge, inputs(front_station=0.1, rear_station=0.6))
     for side in (rib.upper, rib.lower):
-        assert side.flutes_in == () and side.shrink_in == pytest.approx(0, abs=1e-9)
+        assert side.flutes == () and side.shrink_in == pytest.approx(0, abs=1e-9)
         assert side.stretch_percent == 0
-
-
-def test_a_hollow_edge_is_stretched(nose: Rib) -> None:
-    hollow = Section(
-        "hollow",
-        tuple((n / 100, 0.2 + 0.5 * (n / 100 - 0.5) ** 2) for n in range(101)),
-        tuple((n / 100, -0.1) for n in range(101)),
-    )
-    rib = lay_out(hollow, inputs(front_station=0.2, rear_station=0.8))
-    assert rib.upper.turning_deg < 0 and rib.upper.stretch_percent > 0
-
-
-@pytest.mark.parametrize("kind", ["nose-rib", "main-rib", "trailing-rib", "tailplane-rib"])
-def test_the_scenarios_ribs_are_laid_out_from_their_dimensions(kind: str) -> None:
-    shop = load_shop(SCENARIO)
-    rib = shop.figures.rib(shop.kinds[kind])
-    asked: dict[str, object] = {}
-
-    def ask(name: str) -> str | float | None:
-        asked[name] = shop.kinds[kind].written(name)
-        return str(asked[name]) if asked[name] is not None else None
-
-    assert rib_of_kind(kind, ask, SCENARIO) == rib
-    assert {"section", "chord", "skin", "thickness", "rivet_pitch"} <= set(asked)
-
-
-def test_a_dxf_opens_again_at_full_size(nose: Rib, tmp_path: Path) -> None:
-    save_dxf(draw_rib(nose, "test"), tmp_path / "rib.dxf")
-    document = ezdxf.readfile(tmp_path / "rib.dxf")
-    assert document.units == ezdxf.units.IN
-    space = document.modelspace()
-    lines = {line.dxf.layer: line for line in space.query("LWPOLYLINE") if line.closed}
-    web = [point[:2] for point in lines["WEB"].get_points()]
-    assert max(x for x, _ in web) - min(x for x, _ in web) == pytest.approx(50 * 0.175, abs=0.02)
-    assert shapely.Polygon(web).area == pytest.approx(shapely.Polygon(nose.web).area, rel=1e-9)
-    bar = next(line for line in space.query("LWPOLYLINE[layer=='SCALE']"))
-    ends = bar.get_points()
-    assert math.dist(ends[0][:2], ends[1][:2]) == pytest.approx(SCALE_BAR_IN)
-    assert len(space.query("CIRCLE[layer=='HOLES']")) == len(nose.tooling_holes)
-    flutes = len(nose.upper.flutes_in) + len(nose.lower.flutes_in)
-    assert len(space.query("LWPOLYLINE[layer=='FLUTES']")) == flutes
-
-
-def test_the_svg_is_full_size(nose: Rib) -> None:
-    root = ElementTree.fromstring(to_svg(draw_rib(nose, "a [b] & <c>")))
-    width = float(root.attrib["width"].removesuffix("in"))
-    assert float(root.attrib["viewBox"].split()[2]) == pytest.approx(width)
-    web = next(one for one in root.iter() if one.attrib.get("class") == "WEB")
-    xs = [float(pair.split(",")[0]) for pair in web.attrib["points"].split()]
-    assert max(xs) - min(xs) == pytest.approx(8.75, abs=0.02)
-
-
-def test_the_plot_shows_flutes(nose: Rib) -> None:
-    text = rib_plot(nose)
-    assert "\x1b" not in text
-    flutes = len(nose.upper.flutes_in) + len(nose.lower.flutes_in)
-    assert text.count("x") == flutes + 2 and "xx flute" in text  # two stand in the key
-
-
-@pytest.mark.parametrize(
-    "changes",
-    [
-        {"chord_in": 0.5},
-        {"front_station": 0.3},
-        {"flange_width_in": 0.1},
-        {"rear_station": 1.2},
-        {"rivet_pitch_in": 0.4},
-    ],
-)
-def test_what_makes_no_rib_is_refused(changes: dict[str, float]) -> None:
-    with pytest.raises(OutOfRange):
-        lay_out(naca("2412"), inputs(**changes))

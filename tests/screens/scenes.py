@@ -33,7 +33,7 @@ DOWN_ENTER = ("down", "enter")
 SIZES = ((64, 20), (80, 24), (120, 36))
 
 CARRY_ON = ("enter", "enter")  # and the cautions are read
-ALL_FLUTES = (*CARRY_ON, *["enter"] * 6)
+ALL_FLUTES = (*CARRY_ON, *["enter"] * 4)
 
 
 @dataclass(frozen=True)

@@ -131,7 +131,7 @@ def test_a_long_text_goes_on_over_two_pages(demo_shop: Path) -> None:
 
 def test_a_figure_is_typed_by_finger_and_recorded(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        await press(app, pilot, "enter", "enter", *["enter"] * 6)
+        await press(app, pilot, "enter", "enter", *["enter"] * 4)
         screen = app.screen
         assert isinstance(screen, WalkScreen)
         await tap(app, pilot, "Keypad")

@@ -28,14 +28,14 @@ def counted(card: PlaceCard) -> str:
 def test_carry_on_goes_to_the_step_left_and_through_it(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         card = app.bench.place_card()
-        assert counted(card) == "5 of 11 flutes"
+        assert counted(card) == "5 of 9 flutes"
         assert "CARRY ON" in "\n".join(screen_text(app))
         await press(app, pilot, "enter")
         assert isinstance(app.screen, WalkScreen)
         assert "CAUTION" in "\n".join(screen_text(app))
-        await press(app, pilot, "enter", *["enter"] * 6)
+        await press(app, pilot, "enter", *["enter"] * 4)
         view = app.bench.step_view(app.screen.work)
-        assert (view.mark, view.count) == ("NR-03", 11)
+        assert (view.mark, view.count) == ("NR-03", 9)
         await press(app, pilot, "0", ".", "0", "2")
         assert app.bench.step_view(app.screen.work).checks[0].draft == "0.02"
         await press(app, pilot, "enter", "enter")
@@ -46,7 +46,7 @@ def test_carry_on_goes_to_the_step_left_and_through_it(demo_shop: Path) -> None:
 
 def test_a_figure_outside_its_limits_is_kept_but_not_done(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        await press(app, pilot, "enter", "enter", *["enter"] * 6, *"1/8", "enter")
+        await press(app, pilot, "enter", "enter", *["enter"] * 4, *"1/8", "enter")
         screen = app.screen
         assert isinstance(screen, WalkScreen)
         view = app.bench.step_view(screen.work)
@@ -63,7 +63,7 @@ def test_done_is_not_offered_before_what_is_to_be_measured(demo_shop: Path) -> N
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "enter", "enter")
         text = "\n".join(screen_text(app))
-        assert "DONE" not in text and "ONE MORE (6 of 11)" in text
+        assert "DONE" not in text and "ONE MORE (6 of 9)" in text
 
     with_app(demo_shop, walk)
 
@@ -149,7 +149,7 @@ def test_a_rib_is_seen_laid_out(demo_shop: Path) -> None:
         await press(app, pilot, "f7", "enter")
         assert "NACA 2412, chord 50 in" in "\n".join(screen_text(app))
         await press(app, pilot, "right")
-        assert "6 flutes" in "\n".join(screen_text(app))
+        assert "5 flutes" in "\n".join(screen_text(app))
 
     with_app(demo_shop, walk)
 
@@ -174,7 +174,7 @@ def test_a_power_cut_makes_the_step_unknown_until_a_person_looks(demo_shop: Path
     async def second(app: KioskApp, pilot: Pilot[None]) -> None:
         card = app.bench.place_card()
         assert card.standing == "STARTED, UNKNOWN"
-        assert counted(card) == "7 of 11 flutes"
+        assert counted(card) == "7 of 9 flutes"
         assert app.bench.state.sitting is None  # nothing runs before the builder looks
         await press(app, pilot, "enter")
         assert isinstance(app.screen, ChoiceScreen)
@@ -231,7 +231,7 @@ def test_a_stale_screen_is_refused_politely(demo_shop: Path) -> None:
         other = open_bench(demo_shop)
         try:
             for mark in ("NR-03", "NR-04", "NR-05"):
-                other.count(screen.work, mark, 11)
+                other.count(screen.work, mark, 9)
                 other.answer(screen.work, mark, "web", "0")
                 other.finish(screen.work, mark)
         finally:
@@ -251,7 +251,7 @@ def test_a_pause_stops_the_clock_and_keeps_the_place(demo_shop: Path) -> None:
         assert isinstance(app.screen, PlaceScreen)
         (work,) = app.bench.state.works.values()
         assert work.status == "paused"
-        assert counted(app.bench.place_card()) == "6 of 11 flutes"
+        assert counted(app.bench.place_card()) == "6 of 9 flutes"
         await press(app, pilot, "enter")
         assert isinstance(app.screen, WalkScreen)
         assert app.bench.state.works[work.id].status == "running"
@@ -375,7 +375,7 @@ def test_the_main_action_and_the_step_are_on_the_smallest_screens(
         assert "CARRY ON" in text and "Squeeze the flutes" in text and "NR-03" in text
         await press(app, pilot, "enter", "enter")
         text = "\n".join(screen_text(app))
-        assert "ONE MORE (6 of 11)" in text and "Squeeze the flutes" in text
+        assert "ONE MORE (6 of 9)" in text and "Squeeze the flutes" in text
 
     with_app(demo_shop, walk, size)
 

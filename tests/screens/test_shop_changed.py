@@ -20,7 +20,7 @@ from tests.driver import do_step, foot_text, next_step, press, screen_text
 from tests.planning.test_spare import complete, take_to
 from tests.screens.moment import open_bench, with_app
 
-WRONG = "a piece of the upper flange between cut-outs is only 0.90 in long"
+WRONG = "the rib is 0.207 in high here, too thin for its two flanges"
 
 
 def change(shop: Path, before: str, after: str) -> None:
@@ -50,7 +50,7 @@ def test_a_rib_that_cannot_be_laid_out_is_said_on_the_place_card(chord_mistyped:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         text = " ".join(" ".join(screen_text(app)).split()).replace("cut- outs", "cut-outs")
         assert "IN HAND" in text and "NR-01" in text
-        assert f"NOT NOW: new/shop.yaml:199:5: {WRONG}; move the cut-out, or make it narrower" in text
+        assert f"NOT NOW: new/shop.yaml:204:22: {WRONG}; check chord, or move the station" in text
         assert "CARRY ON" not in text
         await press(app, pilot, "f3")
         assert isinstance(app.screen, BoardScreen)

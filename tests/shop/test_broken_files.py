@@ -195,10 +195,10 @@ def test_a_broken_shop_is_named_by_its_line(
             "under its material",
         ),
         ('section: "2412"', "section: wing.dat", "section: wing.dat", "cannot be read"),
-        ("front_station: .025", "front_station: .9", "front_station: .9", "front to rear"),
+        ("front_station: .025", "front_station: .9", "front_station: .9", "begins at 0.9"),
         (".35 5/8 x 7/8 middle", ".35 5/8 x 7/8", "spar_cut_outs", "cut-out"),
-        (".35 5/8 x 7/8 middle", ".35 5/8 x 3 middle", "spar_cut_outs", "higher than the web"),
-        ("front_height: {rib: front_height}", "front_height: 2.677", "front_height: 2.677", "2.582"),
+        (".35 5/8 x 7/8 middle", ".35 5/8 x 3 middle", "spar_cut_outs", "reaches into a bend"),
+        ("front_height: {rib: front_height}", "front_height: 2.677", "front_height: 2.677", "2.5716"),
     ],
 )
 def test_a_rib_that_cannot_be_laid_out_is_found_before_metal_is_cut(

@@ -70,7 +70,9 @@ def test_rib_heights_agree_with_the_published_section_and_with_the_spars() -> No
     ):
         assert of(kind, name) == pytest.approx(height[at], abs=0.001), (kind, name)
     for name, x in (("front_height", 0.05), ("rear_height", 0.60)):
-        wanted = 2 * _half_thickness(x, 0.09) * 28 - 2 * 0.020
+        # The skin lies square to the surface: at a station it takes its thickness over the slope's cosine.
+        slope = (_half_thickness(x + 1e-6, 0.09) - _half_thickness(x - 1e-6, 0.09)) / 2e-6
+        wanted = 2 * _half_thickness(x, 0.09) * 28 - 2 * 0.020 * math.hypot(1, slope)
         assert of("tailplane-rib", name) == pytest.approx(wanted, abs=0.001)
 
 
