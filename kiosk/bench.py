@@ -61,6 +61,8 @@ SCREENS_FOLDER = ".screens"
 LOGBOOK_FOLDER = "logbook"
 
 MOST_CHANGES_SAID = 3  # on the place card, which has other things to say
+# Nothing is begun by them: nobody would close up after half-typed words, or after a note on leaving.
+_OPEN_NO_SITTING: tuple[Callable[..., Bodies], ...] = (people.close_up, things.type_words)
 
 P = ParamSpec("P")
 
@@ -462,7 +464,7 @@ class Bench:
         **kwargs: P.kwargs,
     ) -> list[Event]:
         """Decide and record in one transaction, opening the sitting first where none is open."""
-        opens = rule is not people.close_up  # a note at closing up opens nothing
+        opens = rule not in _OPEN_NO_SITTING
         act = rule.__name__
         return self._record(tap, lambda context: rule(context, *args, **kwargs), opens=opens, act=act)
 
@@ -530,6 +532,10 @@ class Bench:
     def type_draft(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
         """A figure is half typed."""
         self._do(tap, steps.type_draft, work_id, mark, check, text)
+
+    def type_words(self, where: str, text: str, tap: str | None = None) -> None:
+        """Words are half typed in the dialog with this key; empty when they were used or thrown away."""
+        self._do(tap, things.type_words, where, text)
 
     def answer(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
         """A check was answered."""

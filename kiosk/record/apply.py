@@ -52,7 +52,17 @@ def fold(events: Iterable[e.Event], start: State | None = None) -> State:
 def copied(state: State) -> State:
     """A copy that can be folded on without touching the original; its parts are frozen and shared."""
     twin = copy(state)
-    for name in ("parts", "works", "snags", "times", "stock", "minutes_by_day", "planned_by_day", "pins"):
+    for name in (
+        "parts",
+        "works",
+        "snags",
+        "times",
+        "stock",
+        "words",
+        "minutes_by_day",
+        "planned_by_day",
+        "pins",
+    ):
         setattr(twin, name, dict(getattr(state, name)))
     return twin
 
@@ -322,6 +332,10 @@ def _draft_typed(state: State, event: e.Event, body: e.DraftTyped) -> None:
         return replace(piece, drafts=drafts)
 
     _change_piece(state, event, body.work, body.mark, change)
+
+
+def _words_typed(state: State, event: e.Event, body: e.WordsTyped) -> None:
+    _put(state.words, body.where, body.text or None)
 
 
 def _answered(state: State, event: e.Event, body: e.Answered) -> None:
@@ -753,6 +767,7 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.TurnedTo: _turned_to,
     e.Counted: _counted,
     e.DraftTyped: _draft_typed,
+    e.WordsTyped: _words_typed,
     e.Answered: _answered,
     e.StepFinished: _step_finished,
     e.WorkPaused: _work_paused,

@@ -205,6 +205,15 @@ class DraftTyped(Body):
     text: str
 
 
+class WordsTyped(Body):
+    """Words are half typed in a dialog; kept so that they survive a power cut. Empty: they were used or
+    thrown away."""
+
+    kind: Literal["words_typed"] = "words_typed"
+    where: str  # which dialog: its key, such as snag/NR-03
+    text: str
+
+
 class Answered(Body):
     """A check was answered, in the words typed and as a number where it is one."""
 
@@ -488,6 +497,7 @@ AnyBody = (
     | TurnedTo
     | Counted
     | DraftTyped
+    | WordsTyped
     | Answered
     | StepFinished
     | WorkPaused

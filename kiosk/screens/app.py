@@ -1,7 +1,6 @@
 """The wall screen's application: the bench it talks to, the way between screens, and what may stop it."""
 
 import gc
-import signal
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -10,8 +9,10 @@ from pathlib import Path
 from typing import ClassVar, TypeVar
 
 from rich.console import RenderableType
+from textual import constants, events
 from textual.app import App
 from textual.binding import BindingType
+from textual.driver import Driver
 from textual.screen import Screen
 
 from kiosk.bench import Bench
@@ -29,11 +30,12 @@ from kiosk.screens.action import Action
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
-from kiosk.screens.lost_terminal import leaving_when_the_terminal_goes
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.registry import HOME, PLACES, place
+from kiosk.screens.scans import GAP_S, Scan, Scans
 from kiosk.screens.taps import Taps
+from kiosk.screens.terminal import TerminalDriver, hung_up, leaving_when_told
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
@@ -42,6 +44,7 @@ from kiosk.views.alarms import Level, alarms, doubt_lines, strip_words
 T = TypeVar("T")
 
 OBJECTS_OF_A_SCREEN = 10_000  # made before the next look for garbage
+MOST_OF_A_SCAN = 30  # characters of one that names nothing are shown
 SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wrong place")
 
 
@@ -60,27 +63,99 @@ class KioskApp(App[None], inherit_bindings=False):
         self.bench = bench
         self.animation_level = "none"
         self.taps = Taps(bench.shop.file.screen.pedal, taps_clock)
-        self.typed = ""  # a part mark being typed or scanned
+        self.scans: Scans[events.Key] = Scans()
+        self.typed = ""  # a part mark being typed
         self.message: tuple[str, bool] = ("", False)
         self._slot_ends: float | None = None
         self._record_trouble = ""  # told already
         self._rung: set[tuple[tuple[str, ...], Level]] = set()
         self.crashed: BaseException | None = None  # a fault of the kiosk's own
+        self._scan_kept = ""  # scanned while a dialog was open: the mark of the part to open after it
+        self._words_answered: list[str] = []  # the keys of dialogs answered on the way to one act
+        self._finger_counts = True
+        self._hands_on_later = False
 
     def get_default_screen(self) -> Screen[None]:
         """The place card is the first screen, with none beneath it to be laid out."""
         return place(HOME).open()
 
     def on_mount(self) -> None:
-        """Open on the place card, and leave cleanly when the machine says so."""
+        """Open on the place card."""
         self.call_after_refresh(_settle)
-        loop = self._loop
-        if loop is not None:
-            for number in (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT):
-                try:
-                    loop.add_signal_handler(number, self.exit)
-                except (NotImplementedError, ValueError, RuntimeError):
-                    break  # not the main thread, as in a test
+
+    def get_driver_class(self) -> type[Driver]:
+        """The terminal, unless the environment names something else to draw on."""
+        return super().get_driver_class() if constants.DRIVER else TerminalDriver
+
+    def leave(self) -> None:
+        """Leave in order, from wherever: a signal may come at any moment."""
+        if self._loop is not None:
+            self._loop.call_soon_threadsafe(self.exit)
+
+    # What is read: a scan is told from keys here, before any screen or dialog sees either
+
+    async def on_event(self, event: events.Event) -> None:
+        """Everything that is read comes here first."""
+        if isinstance(event, events.Key | events.Paste | events.MouseDown | events.MouseUp) and (
+            not event.is_forwarded
+        ):
+            event.time = min(event.time, self.taps.clock())
+            await self._read(event)
+        else:
+            await super().on_event(event)
+
+    async def _read(self, event: events.Key | events.Paste | events.MouseDown | events.MouseUp) -> None:
+        if isinstance(event, events.Key):
+            await self._hand_on(self.scans.key(event.key, event.character, event.time, event))
+        elif isinstance(event, events.Paste):
+            await self._hand_on(self.scans.paste(event.text, event.time))
+        else:
+            if isinstance(event, events.MouseDown):
+                self._finger_counts = self.scans.finger(event.time)
+            self.taps.finger_at = event.time
+            if self._finger_counts:
+                await super().on_event(event)
+
+    async def hand_on_what_is_due(self) -> None:
+        """Hand on what was held back, when nothing has followed it."""
+        self._hands_on_later = False
+        await self._hand_on(self.scans.quiet(self.taps.clock()))
+
+    async def _hand_on(self, found: Sequence[events.Key | Scan]) -> None:
+        for one in found:
+            if isinstance(one, Scan):
+                self._scanned(one.text)
+            else:
+                await super().on_event(one)
+        if self.scans.due is not None and not self._hands_on_later:
+            self._hands_on_later = True
+            self.set_timer(
+                min(GAP_S, max(0.001, self.scans.due - self.taps.clock())), self.hand_on_what_is_due
+            )
+
+    def _scanned(self, text: str) -> None:
+        """Open the part that was scanned; in a dialog, say so and keep it until the dialog was left."""
+        screen = self.screen
+        if isinstance(screen, KioskScreen):
+            self.typed = ""
+            self.attempt(f"scan {text}", partial(screen.scanned, text))
+            self._redraw()
+        elif isinstance(screen, Dialog) and not screen.scanned(text):
+            mark = self.bench.shop.find_part(text)
+            if mark is not None:
+                self._scan_kept = mark
+                screen.tell(f"Scanned {mark}: kept, opened {screen.LEFT_WHEN}.")
+            elif screen.SECRET:
+                screen.tell("Scanned: it names no part, and a PIN is typed.")
+            else:
+                screen.tell(f"Scanned {text[:MOST_OF_A_SCAN]}: no part is marked so.")
+
+    def _after_dialog(self) -> None:
+        """A dialog was left: open the part that was scanned meanwhile, unless one more is asked first."""
+        if self._scan_kept and isinstance(self.screen, KioskScreen):
+            mark, self._scan_kept = self._scan_kept, ""
+            self.open_part(mark)
+        self._redraw()
 
     def leave_from_a_thread(self) -> None:
         """Leave, asked from outside the loop, which may be waiting for something."""
@@ -150,16 +225,39 @@ class KioskApp(App[None], inherit_bindings=False):
     def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
         """Open a dialog, and do something with what it gives; nothing when it is left."""
 
+        if dialog.kept_as and not dialog.SECRET:
+            text = self.bench.state.words.get(dialog.kept_as, "")
+            dialog.go_on_with(text, partial(self.keep_words, dialog.kept_as))
+
         def left(answer: Answer[T] | None) -> None:
-            if answer is not None:
+            if answer is None:
+                self._words_answered.clear()
+            else:
+                before = self.bench.state.seq
+                self._words_answered.append(dialog.kept_as)
                 self.attempt(f"{dialog.title_text}/{answer.words}", lambda: then(answer.value))
-            self._redraw()
+                self._drop_used_words(recorded=self.bench.state.seq > before)
+            self._after_dialog()
 
         self.push_screen(dialog, left)
 
+    def keep_words(self, where: str, text: str) -> None:
+        """Keep half-typed words at once, so that they survive anything; nobody's are not kept."""
+        if not self.bench.may_not("type_words", where, text):
+            self.attempt("words", partial(self.bench.type_words, where, text))
+
+    def _drop_used_words(self, *, recorded: bool) -> None:
+        """Words are used when what they were asked for is recorded, which may take one more question."""
+        if recorded:
+            for where in self._words_answered:
+                if where in self.bench.state.words:
+                    self.keep_words(where, "")
+        if recorded or isinstance(self.screen, KioskScreen):
+            self._words_answered.clear()
+
     def read(self, title: str, pages: Sequence[Page]) -> None:
         """Open pages of text to read."""
-        self.push_screen(PageScreen(title, pages))
+        self.push_screen(PageScreen(title, pages), lambda _: self._after_dialog())
 
     def _redraw(self) -> None:
         if isinstance(self.screen, KioskScreen):
@@ -267,10 +365,8 @@ class KioskApp(App[None], inherit_bindings=False):
         """Go to the part with the typed or scanned mark."""
         mark = self.bench.shop.find_part(text)
         if mark is None:
-            self.say(
-                f"No part is marked {text.upper()!r}: {nearest(text.upper(), self.bench.shop.parts)}",
-                trouble=True,
-            )
+            shown = text.upper()[:MOST_OF_A_SCAN]
+            self.say(f"No part is marked {shown!r}: {nearest(shown, self.bench.shop.parts)}", trouble=True)
         else:
             self.open_part(mark)
 
@@ -303,7 +399,8 @@ class KioskApp(App[None], inherit_bindings=False):
             self.say(f"Saved. {mark} is held until {who}.")
 
         title = f"What is not right on {mark}?"
-        self.ask(ChoiceScreen(title, same(SNAGS), words=words("Or in your words:")), said)
+        own = words("Or in your words:")
+        self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=f"snag/{mark}"), said)
 
     def ask_snag(self, marks: Sequence[str]) -> None:
         """Raise a snag on one of several parts that are shown: which one is asked."""
@@ -313,12 +410,25 @@ class KioskApp(App[None], inherit_bindings=False):
             self.ask(ChoiceScreen("Which part is not right?", same(marks)), self.raise_snag)
 
     def _snag_here(self) -> None:
-        """On the part that is shown; where none is, none is guessed."""
+        """On the part that the screen shows; where it shows none, ask which."""
         mark = self.screen.part_shown if isinstance(self.screen, KioskScreen) else ""
         if mark:
             self.raise_snag(mark)
-        else:
-            self.say("Snag on which part? Type or scan its mark, then press F5 there.", trouble=True)
+            return
+
+        def told(text: str) -> None:
+            found = self.bench.shop.find_part(text)
+            if found is None:
+                self.find(text)  # says what is wrong with it
+            else:
+                self.raise_snag(found)
+
+        shop = self.bench.shop
+        marks = [Choice(f"{mark}  {shop.kind_of(mark).name}", mark) for mark in shop.parts]
+        dialog = ChoiceScreen(
+            "Which part is not right?", marks, words=words("Scan or type its mark:"), by_scan=True
+        )
+        self.ask(dialog, told)
 
     def _undo(self) -> None:
         entry = self.bench.latest_undoable()
@@ -353,10 +463,12 @@ def run(folder: Path, progress: Progress | None = None) -> int:
     bench.begin_check()
     app = KioskApp(bench)
     try:
-        with leaving_when_the_terminal_goes(app.leave_from_a_thread):
+        with leaving_when_told(app.leave, sys.stdin.fileno()):
             app.run()
     finally:
         bench.close()
+    if hung_up(sys.stderr.fileno()):
+        return app.return_code or 0
     if bench.copy_trouble():
         print(f"kiosk: closed up, but no copy was made: {bench.copy_trouble()}", file=sys.stderr)
     if app.return_code:

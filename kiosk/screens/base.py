@@ -73,6 +73,11 @@ class KioskScreen(Screen[None]):
         """What the screen is about, when there can be several of its kind."""
         return ""
 
+    @property
+    def part_shown(self) -> str:
+        """The mark of the part that this screen shows or points at, for a snag; empty when there is none."""
+        return ""
+
     def everywhere(self) -> Sequence[Action]:
         """The actions that every screen has."""
         return self.kiosk.everywhere(self.NAME)
@@ -128,11 +133,6 @@ class KioskScreen(Screen[None]):
         """Once every poll while nothing changed: the header's clock."""
         if self.query("#head"):
             self._show_head()
-
-    @property
-    def part_shown(self) -> str:
-        """The mark of the one part that this screen is about now; empty when it is about none or several."""
-        return ""
 
     def show(self) -> None:
         """Draw the newest state."""
@@ -237,6 +237,7 @@ class KioskScreen(Screen[None]):
         event.prevent_default()
         if self.app.screen is not self:
             return  # read together with the press that covered or left this screen
+        self.kiosk.taps.read(event.time)
         key = event.key
         if is_too_small(self.app.size):
             if key == "f10":
@@ -264,14 +265,10 @@ class KioskScreen(Screen[None]):
         else:
             self.act(key)
 
-    def on_paste(self, event: events.Paste) -> None:
-        """A scanner that the terminal delivers as a paste."""
-        event.stop()
-        if is_too_small(self.app.size):
-            return
-        for line in event.text.splitlines() or [event.text]:
-            self.kiosk.typed = line.strip()
-            self._enter()
+    def scanned(self, text: str) -> None:
+        """A label was scanned: go to the part that it names. Nothing is pressed, and nothing typed."""
+        if not is_too_small(self.app.size):
+            self.kiosk.find(text)
 
     def _type(self, character: str) -> None:
         if not self.kiosk.taps.hears_text() or (not self.kiosk.typed and self.take_text(character)):
@@ -295,13 +292,14 @@ class KioskScreen(Screen[None]):
         """Backspace while no mark is being typed."""
 
     def entered(self, text: str) -> None:
-        """A mark was typed or scanned."""
+        """A mark was typed."""
         self.kiosk.find(text)
 
     @on(Target.Pressed)
     def _tapped(self, message: Target.Pressed) -> None:
         message.stop()
         if self.app.screen is self and not is_too_small(self.app.size):
+            self.kiosk.taps.read(self.kiosk.taps.finger_at)
             self.do(message.action)
 
     def act(self, key: str) -> None:

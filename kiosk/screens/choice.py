@@ -65,16 +65,26 @@ class ChoiceScreen(Dialog[T]):
         refused: str = "",
         typed: str = "",
         goes: bool = False,
+        by_scan: bool = False,
+        kept_as: str = "",
     ) -> None:
-        """``refused`` says why what was ``typed`` is asked again; ``goes`` offers the first at once."""
+        """``refused`` says why what was ``typed`` is asked again; ``goes`` offers the first at once; with
+        ``by_scan`` the label of an option highlights it. ``kept_as`` is the key under which half-typed words
+        survive anything."""
         super().__init__(title)
+        self.SECRET = words is not None and words.secret
         self.choices = list(choices)
         self.words = words
         self.detail = list(detail)
         self.refused = refused
         self.typed = typed
         self.at: int | None = 0 if goes and self.choices else None
+        self.by_scan = by_scan
+        self.kept_as = kept_as
         self._said = ""
+        self._had_typed = False
+        self._chosen = False  # an option was highlighted after the words were typed: it is what is taken
+        self._keep: Callable[[str], None] = lambda _: None
 
     def targets(self) -> ComposeResult:
         """The options above the actions."""
@@ -92,7 +102,7 @@ class ChoiceScreen(Dialog[T]):
 
     @property
     def _is_chosen(self) -> bool:
-        return bool(self.typed.strip() and self.words is not None) or self.at is not None
+        return self._words_are_taken or self.at is not None
 
     def lines(self, rows: int) -> Lines:
         """What it is about, and the words typed so far."""
@@ -103,7 +113,8 @@ class ChoiceScreen(Dialog[T]):
             lines.add(text, BOLD, importance=1)
         if self.words is not None:
             shown = "*" * len(self.typed) if self.words.secret else self.typed
-            lines.add(f"{self.words.hint} {shown}▌", ACCENT if self.typed else QUIET)
+            hint = "You had typed:" if self._had_typed else self.words.hint
+            lines.add(f"{hint} {shown}▌", ACCENT if self._words_are_taken else QUIET)
         return lines
 
     def actions(self) -> list[Action]:
@@ -124,7 +135,7 @@ class ChoiceScreen(Dialog[T]):
                 f"{'▶' if place == self.at else ' '} {choice.label}",
                 "",
                 partial(self._choose, choice),
-                here=place == self.at and not self.typed,
+                here=place == self.at and not self._words_are_taken,
             )
             for place, choice in page
         ]
@@ -142,14 +153,19 @@ class ChoiceScreen(Dialog[T]):
             return f"{len(self.choices)} to choose from{page}"
         return f"{self.at + 1} of {len(self.choices)}{page}"
 
+    @property
+    def _words_are_taken(self) -> bool:
+        return bool(self.typed.strip()) and self.words is not None and not self._chosen
+
     def _move(self, by: int) -> None:
         self._said = ""
+        self._chosen = bool(self.choices)
         if self.choices:
             self.at = 0 if self.at is None else max(0, min(len(self.choices) - 1, self.at + by))
 
     def _take(self) -> None:
-        typed = self.typed.strip()
-        if typed and self.words is not None:
+        if self._words_are_taken and self.words is not None:
+            typed = self.typed.strip()
             self.leave(Answer(self.words.make(typed), typed))
         elif self.at is not None:
             self._choose(self.choices[self.at])
@@ -159,6 +175,16 @@ class ChoiceScreen(Dialog[T]):
         else:
             self._said = "Nothing is typed yet."
 
+    def scanned(self, text: str) -> bool:
+        """The label of an option highlights it; it is taken by a press."""
+        wanted = text.strip().upper()
+        marks = [str(choice.value).upper() for choice in self.choices] if self.by_scan else []
+        if wanted not in marks:
+            return False
+        self.at, self._chosen = marks.index(wanted), True
+        self.tell(f"Scanned {wanted}: Enter takes it.")
+        return True
+
     def _choose(self, choice: Choice[T]) -> None:
         self.leave(Answer(choice.value, choice.label))
 
@@ -166,10 +192,19 @@ class ChoiceScreen(Dialog[T]):
         """Letters type where words are asked for."""
         if self.words is not None:
             self._said = ""
-            self.typed = (self.typed + character)[:LONGEST]
-            self.draw()
+            self._type((self.typed + character)[:LONGEST])
 
     def erase(self) -> None:
         """Take back a letter."""
-        self.typed = self.typed[:-1]
+        self._type(self.typed[:-1])
+
+    def _type(self, text: str) -> None:
+        self._had_typed = self._chosen = False
+        if text != self.typed:
+            self.typed = text
+            self._keep(text)
         self.draw()
+
+    def go_on_with(self, text: str, keep: Callable[[str], None]) -> None:
+        """The words stand in the field again, and go on being kept."""
+        self.typed, self._had_typed, self._keep = text or self.typed, bool(text), keep

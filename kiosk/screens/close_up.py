@@ -1,9 +1,12 @@
 """Closing up: what may be left as it is, what may not, and a word to your later self."""
 
+from kiosk.record.rules.things import CLOSE_UP
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+
+LONGEST = 160  # characters of the note
 
 
 class CloseUpScreen(KioskScreen):
@@ -14,12 +17,16 @@ class CloseUpScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.note = ""
+        self.note: str | None = None  # None until what was half typed before is looked up
+        self._had_typed = False
         self._unrecorded = False  # closing up could not be recorded: one can leave all the same
 
     def draw(self) -> Drawn:
         """The two lists, the clocks, and the note. What may not be left so is left by a key apart."""
         view = self.bench.close_up_view()
+        if self.note is None:
+            self.note = self.bench.state.words.get(CLOSE_UP, "")
+            self._had_typed = bool(self.note)
         lines = self.lines()
         if view.must_not:
             lines.add("MUST NOT BE LEFT SO:", ACCENT)
@@ -36,7 +43,8 @@ class CloseUpScreen(KioskScreen):
         if view.next_step:
             lines.add(f"Next time begin with {view.next_step}", PLAIN, importance=4, most=2)
         lines.gap()
-        lines.add("What is loose or clamped, and what comes next? Type it:", QUIET)
+        asks = "What is loose or clamped, and what comes next? Type it:"
+        lines.add("You had typed:" if self._had_typed else asks, QUIET)
         lines.add(f"{self.note}▌", ACCENT)
         back = Action("Back", "escape", self._go_back)
         may_not = self.bench.may_not("close_up") if self.bench.state.sitting is not None else ""
@@ -58,7 +66,7 @@ class CloseUpScreen(KioskScreen):
 
     def _close_up(self) -> None:
         try:
-            self.bench.close_sitting(self.note, tap=self.tap)
+            self.bench.close_sitting(self.note or "", tap=self.tap)
         except RecordingStopped:
             self._unrecorded = True
             raise
@@ -66,11 +74,16 @@ class CloseUpScreen(KioskScreen):
 
     def take_text(self, character: str) -> bool:
         """Everything typed here is the note."""
-        self.note = (self.note + character)[:160]
-        self.show()
+        self._put_note(((self.note or "") + character)[:LONGEST])
         return True
 
     def erase(self) -> None:
         """Take back a letter."""
-        self.note = self.note[:-1]
+        self._put_note((self.note or "")[:-1])
+
+    def _put_note(self, note: str) -> None:
+        self._had_typed = False
+        if note != self.note:
+            self.note = note
+            self.kiosk.keep_words(CLOSE_UP, note)
         self.show()

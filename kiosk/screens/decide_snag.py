@@ -86,6 +86,7 @@ class DecidingSnag:
             words=words("Or in your words:"),
             refused=self._refused(want, self._reason),
             typed=self._reason,
+            kept_as=f"decision/{self.snag.id}",
         )
         self._kiosk.ask(dialog, said)
 
@@ -109,6 +110,7 @@ class DecidingSnag:
             detail=["Ask them first. Esc leaves the part held."],
             refused=self._refused(want, self._accepted.answer),
             typed=self._accepted.answer,
+            kept_as=f"answer/{self.snag.id}",
         )
         self._kiosk.ask(dialog, said)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar, cast
 
@@ -36,11 +36,15 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
 
     AUTO_FOCUS = None
     MOST_TARGETS = 4
+    LEFT_WHEN = "when this is answered"
+    SECRET = False  # what is typed or scanned is not to be seen, nor kept
+    kept_as = ""  # the key under which half-typed words are kept; empty when there are none to keep
 
     def __init__(self, title: str) -> None:
         super().__init__()
         self.title_text = title
         self._left = False
+        self._told = ""
         self._actions: Sequence[Action] = ()
 
     @property
@@ -90,7 +94,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         body.update(self.lines(rows).fitted(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
-        self.query_one("#foot", Static).update(visible(self.foot()))
+        self.query_one("#foot", Static).update(visible(self._told or self.foot()))
         self.call_after_refresh(self._settle, rows)
 
     def _settle(self, rows: int) -> None:
@@ -114,6 +118,18 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         """A line at the foot."""
         return ""
 
+    def tell(self, text: str) -> None:
+        """Say something at the foot, until the next press."""
+        self._told = text
+        self.draw()
+
+    def scanned(self, text: str) -> bool:
+        """A label was scanned. True when it has a meaning here; else it is kept until the dialog was left."""
+        return False
+
+    def go_on_with(self, text: str, keep: Callable[[str], None]) -> None:
+        """Words were half typed here before; ``keep`` keeps what is typed from now on."""
+
     def empty_page(self) -> Lines:
         """A page as wide as the body."""
         return Lines(self.size.width - 2)
@@ -134,6 +150,8 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         event.prevent_default()
         if self._left:
             return
+        self._told = ""
+        self.taps.read(event.time)
         action = with_key(self._actions, BIG if event.key == self.taps.pedal else event.key)
         if action is not None:
             self.press(action)
@@ -149,6 +167,8 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
     @on(Target.Pressed)
     def _tapped(self, message: Target.Pressed) -> None:
         message.stop()
+        self._told = ""
+        self.taps.read(self.taps.finger_at)
         self.press(message.action)
 
     def press(self, action: Action) -> None:

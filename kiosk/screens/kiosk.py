@@ -18,7 +18,7 @@ class Kiosk(Protocol):
 
     bench: Bench
     taps: Taps
-    typed: str  # a part mark being typed or scanned
+    typed: str  # a part mark being typed
     message: tuple[str, bool]  # at the foot, and whether it is trouble
 
     def everywhere(self, here: str) -> Sequence[Action]:
@@ -38,6 +38,9 @@ class Kiosk(Protocol):
 
     def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
         """Open a dialog, and do something with what it gives; nothing when it is left."""
+
+    def keep_words(self, where: str, text: str) -> None:
+        """Keep half-typed words at once, so that they survive anything; nobody's are not kept."""
 
     def read(self, title: str, pages: Sequence[Page]) -> None:
         """Open pages of text to read."""

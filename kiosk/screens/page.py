@@ -14,6 +14,7 @@ class PageScreen(Dialog[None]):
     """Right turns the page; any other key goes back."""
 
     MOST_TARGETS = 2
+    LEFT_WHEN = "when this is left"
 
     def __init__(self, title: str, pages: Sequence[Page]) -> None:
         super().__init__(title)

@@ -349,7 +349,8 @@ class PartScreen(KioskScreen):
 
     def _skip(self) -> None:
         title = "Why is it skipped? It stays open."
-        dialog = ChoiceScreen(title, same(SKIPS), words=words("In words:"))
+        key = f"skip/{self.mark}"
+        dialog = ChoiceScreen(title, same(SKIPS), words=words("In words:"), kept_as=key)
         self.kiosk.ask(dialog, partial(self.bench.skip, self.mark))
 
     def _reopen(self) -> None:
@@ -360,7 +361,8 @@ class PartScreen(KioskScreen):
         self.kiosk.ask(ChoiceScreen(title, self._done_steps()), chosen)
 
     def _note(self) -> None:
-        dialog = ChoiceScreen[str]("A note on this part", [], words=words("In words:"))
+        own, key = words("In words:"), f"note/{self.mark}"
+        dialog = ChoiceScreen[str]("A note on this part", [], words=own, kept_as=key)
         self.kiosk.ask(dialog, lambda text: self.bench.note(text, self.mark))
 
     def _show_rib(self, kind: PartKind) -> None:

@@ -37,6 +37,12 @@ class PlaceScreen(KioskScreen):
         if self._clocks_run:
             self.show()
 
+    @property
+    def part_shown(self) -> str:
+        """The first part of the place."""
+        marks = self.bench.place_card().marks
+        return marks[0] if marks else ""
+
     def draw(self) -> Drawn:
         """The card; one big action, and what is not so beside it."""
         card = self.bench.place_card()

@@ -61,7 +61,9 @@ class SecondLook:
         choices: list[Choice[str | None]] = [Choice(SEEN_RIGHT, SEEN_RIGHT), Choice(NOT_RIGHT, None)]
         title = f"{who.name} looks at {self._mark}. What is seen?"
         own = Words[str | None]("Or in words:", str)
-        self._kiosk.ask(ChoiceScreen(title, choices, words=own), partial(self._say, who))
+        self._kiosk.ask(
+            ChoiceScreen(title, choices, words=own, kept_as=f"look/{self._mark}"), partial(self._say, who)
+        )
 
     def _say(self, who: Person | Outsider, finding: str | None) -> None:
         if finding is None:

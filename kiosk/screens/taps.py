@@ -17,6 +17,8 @@ class Taps:
     def __init__(self, pedal: str, clock: Callable[[], float] = time.monotonic) -> None:
         self.pedal = pedal
         self.clock = clock
+        self.finger_at = float("inf")  # when the last finger was read
+        self._read_at: float | None = None
         self._last: tuple[str, float] = ("", 0.0)
         self._deaf_until = 0.0
         self._deaf_to_text_until = 0.0
@@ -24,13 +26,18 @@ class Taps:
         self._id_given = False
         self._unrecorded: tuple[str, str] | None = None  # what was pressed when recording stopped, and its id
 
+    def read(self, at: float) -> None:
+        """The press that is done next was read at this second, however long it waited until now."""
+        self._read_at = at
+
     def accept(self, name: str, *, repeats: bool = False) -> bool:
         """False for the same press again within 0.4 s: a bounced key, a held pedal, a double tap.
 
         Also false while deaf: the press was meant for what has just gone. ``repeats`` is for a press that may
         follow itself at once, such as an arrow.
         """
-        at = self.clock()
+        read_at, self._read_at = self._read_at, None
+        at = self.clock() if read_at is None else min(read_at, self.clock())
         last, self._last = self._last, (name, at)  # a held pedal counts from its last repeat
         if at < self._deaf_until:
             return False

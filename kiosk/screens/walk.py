@@ -34,14 +34,14 @@ class WalkScreen(KioskScreen):
         self._shown: set[int] = set()  # the pages of cautions that were on the screen
 
     @property
-    def part_shown(self) -> str:
-        """The piece in hand."""
-        return self._view().mark
-
-    @property
     def about(self) -> str:
         """The work."""
         return self.work
+
+    @property
+    def part_shown(self) -> str:
+        """The piece in hand."""
+        return self._view().mark
 
     def _view(self) -> StepView:
         return self.bench.step_view(self.work)
@@ -255,6 +255,10 @@ class WalkScreen(KioskScreen):
         check = self._check(view)
         if view.cautions or view.barred or check is None or check.kind not in ("measure", "count"):
             return False
+        if character == "," and check.draft:
+            self.kiosk.say(f"A point stands before the decimals: {check.draft}.5", trouble=True)
+            self.show()
+            return True
         allowed = FIGURE_GOES_ON if check.draft else FIGURE_BEGINS
         if character not in allowed:
             return False
@@ -272,8 +276,21 @@ class WalkScreen(KioskScreen):
         self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
         self.show()
 
+    def scanned(self, text: str) -> None:
+        """A scanned lot is looked up on the lots that this step asks for, to be taken by a press."""
+        view = self._view()
+        check = self._check(view)
+        if view.cautions or view.barred or check is None or check.kind != "lot":
+            super().scanned(text)
+        elif text.upper() in check.choices:
+            self._choose_lot(view, check, check.choices.index(text.upper()))
+        elif text.upper() in self.bench.shop.lots:
+            self.kiosk.say(f"{text.upper()} is not what this step asks for: {check.wanted}.", trouble=True)
+        else:
+            super().scanned(text)
+
     def entered(self, text: str) -> None:
-        """A scanned lot answers the lot check; a part mark goes to the part."""
+        """A typed lot answers the lot check; a part mark goes to the part."""
         view = self._view()
         check = self._check(view)
         if check is not None and check.kind == "lot" and text.upper() in self.bench.shop.lots:
@@ -318,7 +335,7 @@ class WalkScreen(KioskScreen):
         def chosen(mark: str) -> None:
             self.bench.turn_to(self.work, mark)
 
-        dialog = ChoiceScreen("Which piece next?", same(view.batch_marks), goes=True)
+        dialog = ChoiceScreen("Which piece next?", same(view.batch_marks), goes=True, by_scan=True)
         self.kiosk.ask(dialog, chosen)
 
     def _keypad(self, view: StepView, check: CheckView) -> None:
@@ -328,12 +345,15 @@ class WalkScreen(KioskScreen):
         dialog = KeypadScreen(f"{check.ask}: {check.wanted}", check.draft, keep)
         self.kiosk.ask(dialog, partial(self._answer, view, check))
 
-    def _choose_lot(self, view: StepView, check: CheckView) -> None:
+    def _choose_lot(self, view: StepView, check: CheckView, at: int | None = None) -> None:
         lots = self.bench.shop.lots
         choices = [Choice(f"{mark}  {lots[mark].name}", mark) for mark in check.choices]
         none = f"Nothing in shop.yaml fits: {check.wanted}. Add what you have to its lots."
         detail = () if choices else (none,)
-        dialog = ChoiceScreen(check.ask, choices, detail=detail, words=words("Or scan or type its mark:"))
+        hint = words("Or scan or type its mark:")
+        key = f"lot/{view.mark}/{check.id}"
+        dialog = ChoiceScreen(check.ask, choices, detail=detail, words=hint, by_scan=True, kept_as=key)
+        dialog.at = at
         self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _move(self, view: StepView, check: CheckView | None, by: int) -> None:

@@ -224,6 +224,10 @@ def _mark_clock(at: Moment) -> Deed | None:
     return Deed("mark_clock", "mark_clock", (), {"right": at.luck.random() < 0.8})
 
 
+def _type_words(at: Moment) -> Deed | None:
+    return Deed("type_words", "type_words", (f"snag/{at.part()}", at.luck.choice(("", "cr", "crack"))))
+
+
 def _set_pin(at: Moment) -> Deed | None:
     given = ("pip", at.luck.choice(("", PIN, "1357")), at.luck.choice(("", PIN)))
     return Deed("set_pin", "set_pin", given) if at.seldom() else None
@@ -331,6 +335,7 @@ DRIVERS: dict[str, Driver] = {
     "look_at_clock": _look_at_clock,
     "mark_clock": _mark_clock,
     "set_pin": _set_pin,
+    "type_words": _type_words,
     "complete": _complete,
     "raise_snag": _raise_snag,
     "decide_snag": _decide_snag,

@@ -79,7 +79,10 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     bench.mark_clock(right=False)
     bench.mark_clock(right=True)
     bench.count_stock("primer-base", 0.65)
+    bench.type_words("note/NR-01", "Ordered riv")
     bench.note("Ordered rivets", "NR-01")
+    bench.type_words("note/NR-01", "")
+    bench.type_words("close-up", "Two clam")
     bench.add_trial(
         e.TrialBent(
             alloy="2024-T3",

@@ -326,6 +326,7 @@ TABLE: dict[str, Row] = {
     # To stop, to hold a part, to write something down: whoever is here.
     "pause": Row.of(_present, Moment.begin, lambda at: (at.work,)),
     "raise_snag": Row.of(_present, _nothing, lambda at: ("FB-NR", "a crack")),
+    "type_words": Row.of(_present, _nothing, lambda at: ("snag/FB-NR", "a cra")),
     "write_note": Row.of(_present, _nothing, lambda at: ("glue is low",)),
     "read_room": Row.of(_present, _nothing, lambda at: (68.0, 50.0)),
     # Adults.

@@ -977,6 +977,7 @@ WHO = {
     "type_draft": "whoever may do the step",
     "undo": "whoever did it, or the builder",
     "write_note": "whoever is here",
+    "type_words": "whoever is here",
 }
 
 

@@ -8,6 +8,7 @@ from kiosk.record.authority import is_adult, still_in_room
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.pin import ask_pin, guard, has_pin, is_guarded
+from kiosk.record.rules.things import CLOSE_UP, words_used
 from kiosk.record.state import State
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person
@@ -160,12 +161,12 @@ def close_up(context: Context, note: str, left: Sequence[str], next_step: str) -
     Where no sitting is open, because nothing was begun or another screen closed it, a note is kept all the
     same, beside the one that is there.
     """
-    note, before = note.strip(), context.state.left
+    note, before, used = note.strip(), context.state.left, words_used(context, CLOSE_UP)
     if context.state.sitting is not None:
-        return [e.SittingClosed(note=note, left=tuple(left), next_step=next_step)]
+        return [e.SittingClosed(note=note, left=tuple(left), next_step=next_step), *used]
     if not note:
         return []
     if before is None:
-        return [e.SittingClosed(note=note)]
+        return [e.SittingClosed(note=note), *used]
     both = f"{before.note}; {note}" if before.note else note
-    return [e.SittingClosed(note=both, left=before.left, next_step=before.next_step)]
+    return [e.SittingClosed(note=both, left=before.left, next_step=before.next_step), *used]

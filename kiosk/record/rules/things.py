@@ -10,6 +10,8 @@ from kiosk.shop.fields import COLDEST_F, HOTTEST_F
 from kiosk.shop.measures import read_number
 from kiosk.shop.shop import MOST_IN_STOCK
 
+CLOSE_UP = "close-up"  # where the note at closing up is typed
+
 
 def require_temperature(temperature_f: float) -> None:
     """Refuse what no workshop has. Raises Refused."""
@@ -77,6 +79,17 @@ def record_trial(context: Context, strip: e.TrialBent) -> Bodies:
 
     check_strip(strip_of(strip))
     return [strip]
+
+
+@act("whoever is here")
+def type_words(context: Context, where: str, text: str) -> Bodies:
+    """Words are half typed in a dialog; empty ones drop what was kept."""
+    return [e.WordsTyped(where=where, text=text)] if context.state.words.get(where, "") != text else []
+
+
+def words_used(context: Context, where: str) -> Bodies:
+    """What has to be recorded so that half-typed words are not offered again."""
+    return [e.WordsTyped(where=where, text="")] if where in context.state.words else []
 
 
 @act("whoever is here")
