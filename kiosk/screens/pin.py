@@ -17,6 +17,8 @@ DIGITS = "1234567890"
 class PinScreen(KeypadScreen):
     """Gives the typed digits."""
 
+    SECRET = True
+
     def __init__(self, title: str) -> None:
         super().__init__(title, faces=DIGITS)
 

@@ -197,7 +197,9 @@ def _reopen(at: Moment) -> Deed | None:
 def _go_on_at(at: Moment) -> Deed | None:
     asked = [mark for mark in at.bench.shop.parts if at.bench.position(mark).vanished]
     step = at.luck.choice(at.bench.shop.procedures[PROCEDURE].steps).id
-    return Deed("go_on_at", "answer_place", (at.luck.choice(asked), step)) if asked else None
+    return (
+        Deed("go_on_at", "answer_place", (at.luck.choice(asked), StepRef(PROCEDURE, step))) if asked else None
+    )
 
 
 def _answer_limit(at: Moment) -> Deed | None:

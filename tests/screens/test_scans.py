@@ -8,7 +8,6 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
-from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.dialog import Dialog
@@ -18,7 +17,7 @@ from kiosk.screens.part import PartScreen
 from kiosk.screens.scans import GAP_S, Scan, Scans
 from kiosk.screens.walk import WalkScreen
 from tests.driver import burst, foot_text, pass_time, press, send, settled, tap, target, touch, type_fast
-from tests.screens.moment import with_app
+from tests.screens.moment import open_bench, with_app
 from tests.screens.scenes import ALL_FLUTES, CARRY_ON, SCENES, Scene
 
 KEYS = {"\r": "enter", "\t": "tab", "\n": "ctrl+j", "←": "left", "⌫": "backspace", "⑤": "f5", "§": "pagedown"}
@@ -195,7 +194,7 @@ def test_a_scan_in_a_dialog_is_told_kept_and_opened_after_it(demo_shop: Path, sc
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.name)
 def test_a_scan_alone_records_nothing_anywhere(demo_shop: Path, scene: Scene) -> None:
     if scene.before is not None:
-        bench = Bench(demo_shop)
+        bench = open_bench(demo_shop)
         scene.before(bench)
         bench.close()
 
