@@ -37,8 +37,8 @@ def test_what_was_acknowledged_is_in_every_image_of_the_disk(run: Run, tmp_path:
     assert found.went_on
 
 
-@needs_strace
-@pytest.mark.xfail(LYING_DISK in NOT_YET, reason=NOT_YET.get(LYING_DISK, ""), strict=True)
+@needs_strace  # which of the two such a disk loses, the record or its head, is its own luck
+@pytest.mark.xfail(LYING_DISK in NOT_YET, reason=NOT_YET.get(LYING_DISK, ""), strict=False)
 def test_what_a_disk_lost_that_had_said_it_was_there_is_told(run: Run, tmp_path: Path) -> None:
     found = judge(run, LIES, 1, tmp_path, MOST_LIES)
     assert not found.wrong, "\n".join(found.wrong)

@@ -121,7 +121,9 @@ def test_a_missed_limit_is_answered_by_what_was_chosen_and_goes_back(new_shop: P
         await press(app, pilot, "enter", "enter")  # nothing is preselected: nothing is recorded
         assert app.bench.state.seq == before and isinstance(app.screen, ChoiceScreen)
         await press(app, pilot, "down", "enter")
-        answered = app.bench.record.journal.after(0)[-1].body
+        (answered,) = [
+            event.body for event in app.bench.record.journal.after(0) if isinstance(event.body, ClockAnswered)
+        ]
         assert isinstance(answered, ClockAnswered)
         assert (answered.what, answered.did, answered.back_to_step) == ("glue", "Scrape it off.", "a")
         assert answered.until is not None
@@ -149,7 +151,7 @@ def test_a_limit_with_no_step_to_go_back_to_is_answered_in_words_and_runs_anew(
         (clock,) = app.bench.state.part("FB-NR").clocks
         assert clock.set_s == clocks.monotonic_s() and clock.minutes == 1.5
         answered = app.bench.record.journal.after(0)[-1].body
-        assert isinstance(answered, ClockAnswered) and answered.text == "fresh glue"
+        assert isinstance(answered, ClockAnswered) and answered.did == "fresh glue"
 
     with_app(new_shop, walk, clocks=clocks)
 

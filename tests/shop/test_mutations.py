@@ -6,8 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kiosk.numbers.rib import lay_out
-from kiosk.shop import rib_of_kind
+from kiosk.numbers import rib
 from kiosk.shop.load import load
 from tests.shop.mutations import JARGON, mutations, ours, shop_files
 
@@ -26,7 +25,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def each_rib_laid_out_once() -> Iterator[None]:
     """Half the time goes into ribs, which few of these change."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(rib_of_kind, "lay_out", cache(lay_out))
+        patch.setattr(rib, "lay_out", cache(rib.lay_out))
         yield
 
 
