@@ -3,9 +3,10 @@
 import argparse
 from pathlib import Path
 
-from kiosk.commands.command import Command
+from kiosk.commands.command import Command, Misused
 from kiosk.commands.demo_folder import clear_demo, demo_folder, make_demo
 from kiosk.commands.open_shop import open_shop
+from kiosk.shop.faults import ShopFaults
 
 
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +23,13 @@ def _run(arguments: argparse.Namespace) -> int:
     if arguments.fresh:
         clear_demo(folder)
     make_demo(folder)
-    return open_shop(folder)
+    try:
+        return open_shop(folder)
+    except ShopFaults:
+        raise Misused(
+            f"the demo in {folder} does not fit this kiosk: an older one made it, or it was edited",
+            f"kiosk check {folder} says where; make it again with: kiosk demo --fresh",
+        ) from None
 
 
 COMMAND = Command(

@@ -69,6 +69,14 @@ def test_fresh_throws_away_what_was_done_in_the_demo(demo: Path) -> None:
     again.close()
 
 
+def test_a_demo_of_an_older_kiosk_says_how_to_get_a_new_one(demo: Path, capsys: Printed) -> None:
+    file = demo / "shop.yaml"
+    file.write_text(file.read_text(encoding="utf-8").replace("      rivet_end: 3/8\n", ""), encoding="utf-8")
+    capsys.readouterr()
+    assert _demo(demo) == 2
+    _refused(capsys, "an older one made it", "kiosk demo --fresh")
+
+
 def test_fresh_where_nothing_is_makes_the_demo(tmp_path: Path) -> None:
     assert _demo(tmp_path / "a" / "new", "--fresh") == 0
     (tmp_path / "empty").mkdir()
