@@ -71,7 +71,12 @@ def test_fresh_throws_away_what_was_done_in_the_demo(demo: Path) -> None:
 
 def test_a_demo_of_an_older_kiosk_says_how_to_get_a_new_one(demo: Path, capsys: Printed) -> None:
     file = demo / "shop.yaml"
-    file.write_text(file.read_text(encoding="utf-8").replace("      rivet_end: 3/8\n", ""), encoding="utf-8")
+    file.write_text(
+        file.read_text(encoding="utf-8").replace(
+            "      bend_radius: {of: main-rib, dimension: bend_radius}\n", ""
+        ),
+        encoding="utf-8",
+    )
     capsys.readouterr()
     assert _demo(demo) == 2
     _refused(capsys, "an older one made it", "kiosk demo --fresh")
