@@ -261,6 +261,16 @@ class Journal:
                 raise
             raise damaged(seq, kind, "its hash does not fit") from None
 
+    def of_kind(self, kind: str) -> Iterator[Event]:
+        """The events of one kind, in order. Raises as :meth:`stream` does."""
+        wanted = f"SELECT {COLUMNS} FROM event WHERE kind=? ORDER BY seq"
+        try:
+            rows = self._connection.execute(wanted, (kind,)).fetchall()
+        except BROKEN as error:
+            raise told(error, self.path, f"the record {self.path} cannot be read") from None
+        for row in rows:
+            yield self._event(row)
+
     def has(self, event_id: str) -> bool:
         """True when an event with this id is already recorded."""
         found = self._connection.execute("SELECT 1 FROM event WHERE id=?", (event_id,)).fetchone()
