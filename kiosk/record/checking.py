@@ -133,15 +133,18 @@ def check_copies(path: Path) -> list[CheckedCopy]:
         raise told(error, path, f"the record {path} cannot be read") from None
     found = []
     try:
+        last = last_event(
+            opened.connection
+        )  # of nothing, where the record is lost: the copies then stand alone
         for copy in copies_in(path.parent / COPIES_FOLDER):
             wrong = ""
             try:
                 head = check_copy(copy.path)
                 if not head.hash.startswith(copy.hash_begins) or head.seq != copy.seq:
                     wrong = f"it ends at event {head.seq} and not as its name says"
-                elif head.seq > last_event(opened.connection).seq:
-                    wrong = f"it goes to event {head.seq}, and the record does not"
-                elif hash_at(opened.connection, head.seq) != head.hash:
+                elif last.seq and head.seq > last.seq:
+                    wrong = f"it goes to event {head.seq}, and the record ends at {last.seq}"
+                elif last.seq and hash_at(opened.connection, head.seq) != head.hash:
                     wrong = f"its event {head.seq} is not the record's"
             except RecordingStopped as error:
                 wrong = error.wrong
