@@ -15,7 +15,7 @@ from kiosk.errors import KioskError
 from kiosk.record.authority import is_adult
 from kiosk.record.belief import Doubt, jumped
 from kiosk.record.context import NOBODY, Context, nobody
-from kiosk.record.events import AnyBody, Event, PinTried, ScreenLost, SittingCut, TrialBent
+from kiosk.record.events import AnyBody, Event, PinTried, Renamed, ScreenLost, SittingCut, TrialBent
 from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
@@ -97,6 +97,7 @@ class Bench:
         self._wrong_seen: dict[str, tuple[PinTries, float]] = {}
         self._see_wrong_pins(self.record.clocks.monotonic_s())
         self._come_in()
+        self._names_to_record: Renamed | None = None  # what a full disk did not take yet
         self._follow_names()
         if self.presence is not None:
             with suppress(RecordBusy, CannotWrite):  # a screen opens all the same, and says so
@@ -117,7 +118,9 @@ class Bench:
 
     def _come_in(self) -> None:
         """Before anybody has said otherwise the builder is here with the screen; with a PIN, nobody."""
-        self.doer_id = people.hands_at_first(self.state, [self.builder])
+        # Who only reads does nothing that a PIN guards: things are told as they stand for the builder.
+        reading = self.record.journal.reading
+        self.doer_id = self.builder.id if reading else people.hands_at_first(self.state, [self.builder])
         self._waiting_people: tuple[str, ...] = (self.builder.id,) if self.doer_id != NOBODY else ()
 
     @property
@@ -143,7 +146,10 @@ class Bench:
         try:
             self.record.transact(decide, by=self.doer_id, tap=None)
         except RecordingStopped:
-            rename(self.state, body)  # nothing can be written: what is shown still goes by today's names
+            # Nothing can be written: what is shown still goes by today's names, and they are recorded before
+            # the first thing that can be.
+            rename(self.state, body)
+            self._names_to_record = body
 
     @property
     def _sitting_now(self) -> int:
@@ -489,13 +495,18 @@ class Bench:
             except WrongPin as wrong:
                 refused.append(wrong)
                 return wrong.bodies
-            if not bodies or state.sitting is not None or not opens:
+            if not bodies:
                 return bodies
+            names: list[AnyBody] = [self._names_to_record] if self._names_to_record is not None else []
+            if state.sitting is not None or not opens:
+                return [*names, *bodies]
             at_first = people.hands_at_first(state, [self.builder])
             given = "" if self.doer_id == at_first else self.doer_id
-            return [*people.open_sitting(context, given), *bodies]
+            return [*names, *people.open_sitting(context, given), *bodies]
 
         events = self.record.transact(decide, by=self.doer_id, tap=tap, act=act)
+        if events:
+            self._names_to_record = None
         self._sitting = self._sitting_now
         if refused:
             raise refused[0]

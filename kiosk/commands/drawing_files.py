@@ -23,6 +23,11 @@ def add_drawing_files(parser: argparse.ArgumentParser) -> None:
 
 def write_drawing(drawing: Drawing, arguments: argparse.Namespace) -> None:
     """Write each file that is asked for, and say so. Raises Misused when one cannot be written."""
+    for ending in ("pdf", "svg", "dxf"):
+        path: Path | None = getattr(arguments, ending)
+        # Otherwise a slip of the finger would write a drawing over a record or a shop file.
+        if path is not None and path.suffix.lower() != f".{ending}":
+            raise Misused(f"{path} does not end in .{ending}, so nothing was written", "name it so")
     try:
         _write(drawing, arguments)
     except OSError as error:

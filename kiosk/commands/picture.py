@@ -25,6 +25,8 @@ def _run(arguments: argparse.Namespace) -> int:
     columns, _, rows = arguments.size.partition("x")
     if not (columns.isdigit() and rows.isdigit()):
         raise Misused(f"{arguments.size!r} is no size", "write it like 80x24")
+    if arguments.into.exists() and not arguments.into.is_dir():
+        raise Misused(f"{arguments.into} is no folder, so nothing was written", "name a folder after --into")
     for path in save_pictures(shop_or_demo(arguments.shop), arguments.into, int(columns), int(rows)):
         print(path)
     return OK

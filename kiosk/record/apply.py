@@ -153,6 +153,10 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
         if part.clocks:
             clocks = tuple(_doubted_if_after(clock, event.at) for clock in part.clocks)
             state.parts[part.mark] = replace(part, clocks=clocks)
+    for work in list(state.works.values()):  # the clocks that putting it back gives back
+        if work.stopped:
+            stopped = tuple((mark, _doubted_if_after(clock, event.at)) for mark, clock in work.stopped)
+            state.works[work.id] = replace(work, stopped=stopped)
     if state.conditions_by is not None and state.conditions_by.at > event.at:
         state.conditions_by = replace(state.conditions_by, believed=False)
 
@@ -710,9 +714,12 @@ def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
 def _put_back(before: Work, now: Work | None, event: e.Event) -> Work:
     """The work as it was, with the clock and the half-typed figures of now."""
     if now is None or now.marks != before.marks:
-        running = before.status == "running"
+        # What a power cut left unknown stays so until somebody looks, whatever else is taken back.
+        status = before.status if now is None else now.status
+        running = status == "running"
         return replace(
             before,
+            status=status,
             exact=False,
             running_since_s=event.monotonic_s if running else None,
             run=event.run,

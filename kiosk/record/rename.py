@@ -60,13 +60,15 @@ def renamed_since(shop: Shop, state: State) -> Renamed | None:
         for former in kind.renamed_from
         if former in of_kinds and former not in shop.kinds
     }
+    of_marks = {*state.parts, *(snag.mark for snag in state.snags.values())}
+    of_marks |= {mark for work in state.works.values() for mark in work.marks}
     marks = {
         former: mark
         for kind in shop.kinds.values()
         for run in kind.marks
         for first in run.renamed_from
         for former, mark in zip(run.former(first), run.expand(), strict=True)
-        if former in state.parts and former not in shop.parts and mark not in state.parts
+        if former in of_marks and former not in shop.parts and mark not in state.parts
     }
     if not (procedures or steps or kinds or marks):
         return None
@@ -90,7 +92,9 @@ def _refs(state: State) -> Iterator[StepRef]:
         for clock in part.clocks:
             yield from (StepRef(clock.procedure, clock.step), StepRef(clock.procedure, clock.set_by))
         yield from (*part.measured, *part.looked, *part.wants_look)
-    yield from (work.ref for work in state.works.values())
+    for work in state.works.values():
+        yield work.ref
+        yield from (StepRef(clock.procedure, clock.step) for _, clock in work.stopped)
     yield from (StepRef(snag.procedure, snag.step) for snag in state.snags.values())
     yield from (StepRef(one.procedure, one.step) for one in state.confirmations)
     yield from (of.step for of in state.times if isinstance(of, PieceTime))
@@ -176,6 +180,7 @@ class _Names:
             step=self.step(work.procedure, work.step),
             pieces=tuple(replace(piece, mark=self.mark(piece.mark)) for piece in work.pieces),
             turned_to=self.mark(work.turned_to),
+            stopped=tuple((self.mark(mark), self.clock(clock)) for mark, clock in work.stopped),
         )
 
     def snag(self, snag: Snag) -> Snag:

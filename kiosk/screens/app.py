@@ -154,7 +154,10 @@ class KioskApp(App[None], inherit_bindings=False):
         """A dialog was left: open the part that was scanned meanwhile, unless one more is asked first."""
         if self._scan_kept and isinstance(self.screen, KioskScreen):
             mark, self._scan_kept = self._scan_kept, ""
-            self.open_part(mark)
+            if self.message[1]:  # what was refused is still to be done here, and its words are of this part
+                self.say(f"{self.message[0]} Scanned {mark}: scan it again when this is done.", trouble=True)
+            else:
+                self.open_part(mark)
         self._redraw()
 
     def leave_from_a_thread(self) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from functools import partial
 
 from kiosk.record.pins import LONGEST, SHORTEST
+from kiosk.record.rules import WrongPin
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer
 from kiosk.screens.keypad import KeypadScreen
@@ -19,8 +20,8 @@ class PinScreen(KeypadScreen):
 
     SECRET = True
 
-    def __init__(self, title: str) -> None:
-        super().__init__(title, faces=DIGITS)
+    def __init__(self, title: str, refused: str = "") -> None:
+        super().__init__(title, faces=DIGITS, refused=refused)
 
     def lines(self, rows: int) -> Lines:
         """How many digits were typed."""
@@ -53,10 +54,21 @@ class PinScreen(KeypadScreen):
         self.leave(Answer(self.text, "typed"))  # its words are not the digits: they name the press
 
 
-def ask_pin(kiosk: Kiosk, person: Person, then: Callable[[str], object]) -> None:
-    """Ask for a person's PIN and do something with it; while a wait runs, say how long."""
+def ask_pin(kiosk: Kiosk, person: Person, then: Callable[[str], object], refused: str = "") -> None:
+    """Ask for a person's PIN and do something with it; while a wait runs, say how long.
+
+    After a wrong one the question stands again at once: digits typed then go nowhere else.
+    """
     wait_s = kiosk.bench.pin_wait_s(person)
     if wait_s > 0:
         kiosk.say(f"{person.name}'s PIN was wrong. Wait {wait_s:.0f} s, then try again.", trouble=True)
         return
-    kiosk.ask(PinScreen(f"{person.name}'s PIN"), then)
+
+    def typed(pin: str) -> None:
+        try:
+            then(pin)
+        except WrongPin as wrong:
+            ask_pin(kiosk, person, then, str(wrong))
+            raise
+
+    kiosk.ask(PinScreen(f"{person.name}'s PIN", refused), typed)

@@ -105,3 +105,19 @@ def test_a_record_that_is_no_database_is_said_in_one_line(
     assert main(["open", str(demo_shop)]) == 1
     err = capsys.readouterr().err
     assert "is damaged (file is not a database)" in err and err.count("\n") == 1
+
+
+@pytest.mark.parametrize("option", ["--pdf", "--svg", "--dxf"])
+def test_a_drawing_is_never_written_over_what_is_no_drawing(
+    demo_shop: Path, capsys: pytest.CaptureFixture[str], option: str
+) -> None:
+    for name in ("shop.yaml", "record.db"):
+        before = (demo_shop / name).read_bytes()
+        assert main(["rib", "nose-rib", str(demo_shop), option, str(demo_shop / name)]) == 2
+        assert "so nothing was written" in capsys.readouterr().err
+        assert (demo_shop / name).read_bytes() == before
+
+
+def test_pictures_go_into_a_folder(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["picture", str(demo_shop), "--into", str(demo_shop / "shop.yaml")]) == 2
+    assert "is no folder" in capsys.readouterr().err
