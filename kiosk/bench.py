@@ -99,6 +99,7 @@ class Bench:
         self._come_in()
         self._names_to_record: Renamed | None = None  # what a full disk did not take yet
         self._follow_names()
+        self._renames = self.state.renames  # the names that these files go by
         if self.presence is not None:
             with suppress(RecordBusy, CannotWrite):  # a screen opens all the same, and says so
                 self._note_cut()
@@ -489,6 +490,8 @@ class Bench:
             self._follow_pin()
             if self.doer_id != hands:
                 raise Refused("a PIN was set meanwhile", "F4, choose your name, then F7")
+            if state.renames != self._renames and act != people.close_up.__name__:
+                raise Refused("the files give things other names now", "close up, and open the kiosk again")
             context = self.context
             try:
                 bodies = rule(context)
@@ -505,8 +508,9 @@ class Bench:
             return [*names, *people.open_sitting(context, given), *bodies]
 
         events = self.record.transact(decide, by=self.doer_id, tap=tap, act=act)
-        if events:
+        if events and self._names_to_record is not None:
             self._names_to_record = None
+            self._renames = self.state.renames
         self._sitting = self._sitting_now
         if refused:
             raise refused[0]
@@ -734,11 +738,12 @@ class Bench:
         """Close up: every clock stops and the place is kept. A screen then copies the record."""
         was_open = self.state.sitting is not None
         view = self.close_up_view()
-        closed = self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
-        if was_open:
+        self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
+        # Asked of the record, for a tap that came twice closes nothing, and one whose answer was lost did.
+        if was_open and self.state.sitting is None:
             self._come_in()
-        if closed and self.presence is not None:
-            self._begin_copy()
+            if self.presence is not None:
+                self._begin_copy()
 
     def _begin_copy(self) -> None:
         from kiosk.record.close_up_copy import CloseUpCopy

@@ -30,8 +30,11 @@ def _run(arguments: argparse.Namespace) -> int:
         raise Misused(f"{record.parent} has no record yet", "a copy is made once something is recorded")
     now = datetime.now().astimezone()
     to: Path | None = arguments.to
-    if to is not None and not to.is_dir() and not to.parent.is_dir():
-        raise Misused(f"there is no folder {to.parent}", "make it first")
+    if to is not None and not to.is_dir():
+        if to.suffix != ".db":  # a stick that is not plugged in must not become a file on this disk
+            raise Misused(f"there is no folder {to}", "plug it in or make it first, or name a file.db")
+        if not to.parent.is_dir():
+            raise Misused(f"there is no folder {to.parent}", "make it first")
     copy = keep_copy(record, now) if to is None else make_copy(record, to, now)
     print(f"Kept {copy.seq} entries in {copy.path}. The copy was opened and is whole.")
     return OK

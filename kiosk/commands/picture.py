@@ -1,6 +1,7 @@
 """``kiosk picture``: pictures of the screens."""
 
 import argparse
+import re
 from pathlib import Path
 
 from kiosk.commands.command import OK, Command, Misused
@@ -22,9 +23,10 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.screens.pictures import save_pictures
 
-    columns, _, rows = arguments.size.partition("x")
-    if not (columns.isdigit() and rows.isdigit()):
-        raise Misused(f"{arguments.size!r} is no size", "write it like 80x24")
+    size = re.fullmatch(r"([0-9]{2,3})x([0-9]{2,3})", arguments.size)
+    if size is None:
+        raise Misused(f"{arguments.size!r} is no size", "write it like 80x24, each from 10 to 999")
+    columns, rows = size.groups()
     if arguments.into.exists() and not arguments.into.is_dir():
         raise Misused(f"{arguments.into} is no folder, so nothing was written", "name a folder after --into")
     for path in save_pictures(shop_or_demo(arguments.shop), arguments.into, int(columns), int(rows)):

@@ -47,15 +47,22 @@ def _run(arguments: argparse.Namespace) -> int:
     if not chosen:
         return _show(record)
     _require_no_screen(folder)
-    if copy is not None:
-        plan = plan_copy(record, _found(copy, folder))
-    else:
-        plan = plan_as_found(record) if arguments.as_it_is else plan_anew(record)
+
+    def planned() -> Plan:
+        if copy is not None:
+            return plan_copy(record, _found(copy, folder))
+        return plan_as_found(record) if arguments.as_it_is else plan_anew(record)
+
+    plan = planned()
     for line in _said(plan):
         print(line)
-    if not arguments.yes and not _typed():
-        print("Nothing was changed.")
-        return FAILED
+    if not arguments.yes:
+        if not _typed():
+            print("Nothing was changed.")
+            return FAILED
+        _require_no_screen(folder)  # the question may have stood for an hour
+        if planned() != plan:
+            raise Misused("the record changed while this asked, so nothing was changed", "begin again")
     return _carry_out(plan)
 
 
@@ -153,7 +160,24 @@ def _carry_out(plan: Plan) -> int:
     if kept is not None:
         print(f"What was replaced is in {kept}.")
     print(f"Done. Go on with: kiosk open {folder}")
+    _say_unguarded(folder)
     return OK
+
+
+def _say_unguarded(folder: Path) -> None:
+    """A PIN is kept in the record, so another record may be without it; nobody shall take it for granted."""
+    from kiosk.commands.read_shop import read_shop
+    from kiosk.shop.faults import ShopFaults
+
+    try:
+        with read_shop(folder) as bench:
+            builder, guarded = bench.builder, bench.has_pin(bench.builder.id)
+    except ShopFaults:
+        return
+    if not guarded:
+        print(
+            f"No PIN guards {builder.name}'s name in this record: kiosk pin {folder} {builder.id} sets one."
+        )
 
 
 def _builder(folder: Path) -> str:

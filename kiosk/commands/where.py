@@ -18,7 +18,7 @@ def _run(arguments: argparse.Namespace) -> int:
     from kiosk.views.text import board_text, part_text
 
     with read_shop(existing_shop(arguments.shop)) as bench:
-        if arguments.mark:
+        if arguments.mark is not None:
             mark = bench.shop.find_part(arguments.mark)
             if mark is None:
                 raise Misused(
@@ -27,7 +27,7 @@ def _run(arguments: argparse.Namespace) -> int:
             row = next(row for row in bench.board() if row.mark == mark)
             print(part_text(bench.context, row))
             return OK
-        if arguments.kind:
+        if arguments.kind is not None:
             known_kind(bench.shop, arguments.kind)
         print(board_text(bench.board(arguments.kind), bench.kind_counts()))
     return OK

@@ -428,6 +428,8 @@ class _Reader:
         words = self._step_words(body.procedure, body.step, body.text).rstrip(".")
         who = f"{looker} ({about})" if about else looker
         text = f"Looked at before {words}: {who}: {body.finding}"
+        if body.looker_name or body.looker != event.by:
+            text = f"{text.rstrip('.')}. Typed in by {self.names.name(event.by)}"
         self._add(event, "second look", body.marks, text, procedure=body.procedure, step=body.step)
         if body.looker_name or body.looker not in self.shop.people:
             self.index.add_outsider(event.seq, looker, body.standing or "second look", body.looker_number)

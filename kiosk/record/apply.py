@@ -563,12 +563,17 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
     standing = {StepRef(name, step_id) for name, done in passes.items() for step_id in done}
     wants_look = tuple(one for one in part.wants_look if one in standing)
     looked = {one: looker for one, looker in part.looked.items() if one in standing}
+    # What a step that stands started goes on: sealer still dries, bare metal still ages. An older
+    # kiosk's entry does not say which step started it; it is kept, for too much waiting hurts nobody.
+    clocks = tuple(
+        one for one in part.clocks if not one.set_by or StepRef(one.procedure, one.set_by) in standing
+    )
     return replace(
         part,
         passes=passes,
         placed={},
         completed_at=None,
-        clocks=(),
+        clocks=clocks,
         looked=looked,
         wants_look=wants_look,
     )
@@ -601,6 +606,7 @@ def _place_answered(state: State, event: e.Event, body: e.PlaceAnswered) -> None
 
 def _renamed(state: State, event: e.Event, body: e.Renamed) -> None:
     rename(state, body)
+    state.renames += 1
 
 
 def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None:
@@ -609,17 +615,17 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
     works = (part.work,) if part.work else ()
     phrase = f"time limit of {{step}} on {body.mark}"
     _remember(state, event, phrase, step=ref, marks=(body.mark,), works=works)
-    if body.back_to_step:
-        _out_of_hand(state, part)
-        part = _back_to(part, body.back_to_procedure, body.back_to_step)
-        state.parts[body.mark] = replace(part, work=None)
-        return
     # An older kiosk's entry does not say which one: every limit of the step.
     clocks = tuple(
         clock
         for clock in part.clocks
         if not (_of_step(clock, ref) and (clock.what == body.what if body.what else clock.kind == "within"))
     )
+    if body.back_to_step:
+        _out_of_hand(state, part)
+        part = _back_to(replace(part, clocks=clocks), body.back_to_procedure, body.back_to_step)
+        state.parts[body.mark] = replace(part, work=None)
+        return
     state.parts[body.mark] = replace(part, clocks=(*clocks, body.again) if body.again else clocks)
 
 

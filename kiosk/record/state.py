@@ -360,6 +360,7 @@ class State:
     last_deed: tuple[str, float] | None = None  # run and monotonic seconds of the last step's end
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
+    renames: int = 0  # how often the files gave things other names
     words: dict[str, str] = field(default_factory=dict)  # half typed, by the key of the dialog
     texts: frozenset[str] = frozenset()  # the digests of the procedures whose words are kept
     pins: dict[str, PinTries] = field(default_factory=dict)  # by person

@@ -211,7 +211,7 @@ class KioskApp(App[None], inherit_bindings=False):
             ("RECORDING STOPPED", ACCENT),
             (f"Your last tap is not recorded.{safe}", BOLD),
             (str(error), PLAIN),
-            ("Leave with F10, and do what it says." if lasting else again, BOLD),
+            ("Leave with F10, then F8, and do what it says." if lasting else again, BOLD),
         ]
         self.read("RECORDING STOPPED", [lines])
 
@@ -368,6 +368,9 @@ class KioskApp(App[None], inherit_bindings=False):
         """Go to the part with the typed or scanned mark."""
         mark = self.bench.shop.find_part(text)
         if mark is None:
+            if text.isdecimal() and self.bench.state.pins:  # a PIN that was typed where none is asked for
+                self.say("No part is marked so.", trouble=True)
+                return
             shown = text.upper()[:MOST_OF_A_SCAN]
             self.say(f"No part is marked {shown!r}: {nearest(shown, self.bench.shop.parts)}", trouble=True)
         else:

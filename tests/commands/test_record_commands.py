@@ -120,6 +120,53 @@ def test_the_typed_word_is_asked_for(
     assert bool(list(demo_shop.glob("record.replaced-*"))) == done
 
 
+@pytest.mark.parametrize("meanwhile", ["a screen opens", "something is recorded"])
+def test_what_happens_while_the_word_is_asked_for_is_seen(
+    demo_shop: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch, meanwhile: str
+) -> None:
+    run(capsys, "backup", demo_shop)
+    [copy] = (demo_shop / "copies").iterdir()
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    with closing(Presence(demo_shop / ".elsewhere", "the wall")) as wall:
+
+        def asked(_: str) -> str:
+            nonlocal wall
+            if meanwhile == "a screen opens":
+                wall.close()
+                wall = Presence(demo_shop / ".screens", "the wall")
+            else:
+                record_more(demo_shop)
+            return "RESTORE"
+
+        monkeypatch.setattr("builtins.input", asked)
+        code, _, err = run(capsys, "restore", copy, demo_shop)
+        assert code == 2 and "so nothing was changed" in err and err.count("\n") == 1
+        wall.close()
+    assert not list(demo_shop.glob("record.replaced-*"))
+
+
+def test_a_record_put_back_without_the_pin_says_so(demo_shop: Path, capsys: Printed) -> None:
+    run(capsys, "backup", demo_shop)
+    [copy] = (demo_shop / "copies").iterdir()
+    with closing(Bench(demo_shop, SteadyClocks())) as bench:
+        bench.set_pin("wren", "", "2468")
+    code, out, _ = run(capsys, "restore", copy, demo_shop, "--yes")
+    assert code == 0 and f"No PIN guards Wren's name in this record: kiosk pin {demo_shop} wren" in out
+    with closing(Bench(demo_shop, SteadyClocks())) as bench:
+        bench.set_pin("wren", "", "2468")
+    run(capsys, "backup", demo_shop)
+    newest = max((demo_shop / "copies").iterdir(), key=lambda one: one.stat().st_mtime_ns)
+    assert "No PIN" not in run(capsys, "restore", newest, demo_shop, "--yes")[1]
+
+
+def test_a_copy_on_a_stick_that_is_not_plugged_in_is_not_made_here(
+    demo_shop: Path, tmp_path: Path, capsys: Printed
+) -> None:
+    code, _, err = run(capsys, "backup", demo_shop, "--to", tmp_path / "stick")
+    assert code == 2 and "there is no folder" in err and not (tmp_path / "stick").exists()
+    assert run(capsys, "backup", demo_shop, "--to", tmp_path / "whole.db")[0] == 0
+
+
 def test_restore_refuses_while_a_screen_is_alive(demo_shop: Path, capsys: Printed) -> None:
     run(capsys, "backup", demo_shop)
     [copy] = (demo_shop / "copies").iterdir()

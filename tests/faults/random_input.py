@@ -93,7 +93,8 @@ RECORDS: dict[str, set[str]] = {
     "a lot": {"answered"},
 }  # fmt: skip
 HALF_TYPED = {"draft_typed", "words_typed"}
-WITH_ANY = {"sitting_opened", "screen_taken"}  # the first act of a sitting opens it
+OPENING = {"run_started", "sitting_opened"}  # the first act of a run and of a sitting opens it
+WITH_ANY = OPENING | {"screen_taken"}
 NAMED = ("enter", "escape", "tab", "backspace", "up", "down", "left", "right", "pagedown", "pageup", "home",
          "space", "ctrl+c", "ctrl+q", "ctrl+z", "ctrl+b", "shift+tab", "delete")  # fmt: skip
 KEYS = (*NAMED, *(f"f{number}" for number in range(1, 13)))
@@ -312,7 +313,7 @@ class Fuzz:
             for words, recorded in RECORDS.items():
                 if words in pressed:
                     may |= recorded | WITH_ANY
-        assert kinds <= may | ({"sitting_opened"} if kinds & HALF_TYPED else set()), (
+        assert kinds <= may | (OPENING if kinds & HALF_TYPED else set()), (
             f"{kinds - may} was recorded by {self.seen.acted or name}: no row of RECORDS says so"
         )
         if not self.app.is_running:

@@ -7,8 +7,10 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.journal import Journal
+from kiosk.record.rules import Refused
 from kiosk.record.stopped import CannotWrite
 from kiosk.record.waits import seconds_left
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step, set_pins, undo_newest
 
@@ -152,3 +154,90 @@ def test_who_only_reads_is_told_how_things_stand_though_a_pin_guards_the_screen(
     screen = Bench(demo_shop)
     assert screen.doer_id == "nobody"
     screen.close()
+
+
+SEALED = """id: form-block
+title: Make a block
+revision: "9"
+revised: 2026-11-25
+reason: to try it
+sources: [common practice, no source]
+steps:
+  - id: clean
+    do: Clean the block.
+    minutes: {each: 1}
+    checks: [{id: seen, kind: yes_no, ask: "Is it clean?"}]
+    waits: [{what: bare wood, within: 300 min, begin: use, if_missed: Sand it again., back_to: clean}]
+  - id: seal
+    do: Seal the block.
+    minutes: {each: 1}
+    checks: [{id: seen, kind: yes_no, ask: "Is it sealed?"}]
+    waits: [{what: sealer drying, must_pass: 240 min, before: use}]
+  - {id: blank, do: Cut a blank., minutes: {each: 1}, checks: [{id: seen, kind: yes_no, ask: "Cut?"}]}
+  - {id: use, do: Use the block., minutes: {each: 1}, checks: [{id: seen, kind: yes_no, ask: "Used?"}]}
+"""
+
+
+@pytest.mark.parametrize(
+    ("reopened", "kept"),
+    [("blank", {"bare wood", "sealer drying"}), ("seal", {"bare wood"}), ("clean", set())],
+)
+@pytest.mark.parametrize("by", ["reopen", "rework"])
+def test_what_a_step_that_stands_started_goes_on_when_a_later_one_is_opened_again(
+    new_shop: Path, clocks: SteadyClocks, reopened: str, kept: set[str], by: str
+) -> None:
+    (new_shop / "procedures" / "form-block.yaml").write_text(SEALED, encoding="utf-8")
+    bench = Bench(new_shop, clocks)
+    for _ in ("clean", "seal", "blank"):
+        do_step(bench, ["FB-NR"])
+    if by == "reopen":
+        bench.reopen("FB-NR", StepRef("form-block", reopened), "the blank was bent")
+    else:
+        bench.raise_snag("FB-NR", "the blank was bent")
+        (snag,) = bench.state.open_snags("FB-NR")
+        step = StepRef("form-block", reopened)
+        bench.decide_snag(snag.id, "rework", "the blank was bent", step, ACCEPTED)
+    assert {clock.what for clock in bench.state.part("FB-NR").clocks} == kept
+    while (step := bench.position("FB-NR").step) is not None and step.id != "use":
+        do_step(bench, ["FB-NR"])
+    assert {clock.what for clock in bench.state.part("FB-NR").clocks} == {"bare wood", "sealer drying"}
+    with pytest.raises(Refused, match="sealer drying"):
+        bench.start(["FB-NR"], "form-block", "use")
+    clocks.go(301)
+    missed = bench.missed_limit("FB-NR")
+    assert missed is not None
+    assert missed.what == "bare wood"
+    bench.close()
+
+
+def test_a_screen_on_files_with_older_names_records_nothing_but_its_close_up(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    older = Bench(new_shop, clocks)
+    do_step(older, ["FB-NR"])
+    change(new_shop / "shop.yaml", "{first: FB-NR}", "{first: BL-1, renamed_from: FB-NR}")
+    newer = Bench(new_shop, clocks)
+    older.refresh()
+    with pytest.raises(Refused, match="other names"):
+        do_step(older, ["FB-NR"])
+    assert "FB-NR" not in newer.record.state.parts
+    older.close_sitting("")
+    newer.refresh()
+    do_step(newer, ["BL-1"])
+    older.close()
+    newer.close()
+
+
+def test_a_close_up_that_comes_twice_leaves_the_hands_that_are_there_now(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    bench = Bench(new_shop, clocks)
+    bench.note("one")
+    bench.close_sitting("", tap="C")
+    bench.note("two")
+    bench.come("odile")
+    bench.hand_over("odile")
+    bench.close_sitting("", tap="C")
+    assert bench.state.sitting is not None
+    assert bench.doer_id == "odile"
+    bench.close()
