@@ -149,16 +149,31 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
     for by_day in (state.minutes_by_day, state.planned_by_day):
         for day in [day for day in by_day if body.day and day > body.day]:
             del by_day[day]
-    for part in list(state.parts.values()):
-        if part.clocks:
-            clocks = tuple(_doubted_if_after(clock, event.at) for clock in part.clocks)
-            state.parts[part.mark] = replace(part, clocks=clocks)
-    for work in list(state.works.values()):  # the clocks that putting it back gives back
-        if work.stopped:
-            stopped = tuple((mark, _doubted_if_after(clock, event.at)) for mark, clock in work.stopped)
-            state.works[work.id] = replace(work, stopped=stopped)
+    state.parts = {mark: _part_doubted_after(part, event.at) for mark, part in state.parts.items()}
+    state.works = {key: _work_doubted_after(work, event.at) for key, work in state.works.items()}
+    state.undoables = tuple(  # an undo gives back no more belief than there is
+        replace(
+            one,
+            parts={key: part and _part_doubted_after(part, event.at) for key, part in one.parts.items()},
+            works={key: work and _work_doubted_after(work, event.at) for key, work in one.works.items()},
+        )
+        for one in state.undoables
+    )
     if state.conditions_by is not None and state.conditions_by.at > event.at:
         state.conditions_by = replace(state.conditions_by, believed=False)
+
+
+def _part_doubted_after(part: PartState, at: datetime) -> PartState:
+    if not part.clocks:
+        return part
+    return replace(part, clocks=tuple(_doubted_if_after(clock, at) for clock in part.clocks))
+
+
+def _work_doubted_after(work: Work, at: datetime) -> Work:
+    """Its clocks are those that putting it back gives back."""
+    if not work.stopped:
+        return work
+    return replace(work, stopped=tuple((mark, _doubted_if_after(clock, at)) for mark, clock in work.stopped))
 
 
 def _doubted_if_after(clock: e.ClockSet, at: datetime) -> e.ClockSet:

@@ -81,14 +81,20 @@ def test_a_step_put_back_gives_its_limit_back_though_it_was_renamed_meanwhile(
     bench.close()
 
 
-def test_a_limit_given_back_is_as_doubted_as_it_would_be_on_the_part(pot: Path, clocks: SteadyClocks) -> None:
+@pytest.mark.parametrize("by", ["put back", "undo"])
+def test_a_limit_given_back_is_as_doubted_as_it_would_be_on_the_part(
+    pot: Path, clocks: SteadyClocks, by: str
+) -> None:
     bench = Bench(pot, clocks)
     do_step(bench, ["FB-NR"])
     work = bench.start(["FB-NR"], "form-block", "use")
     clocks.at -= timedelta(minutes=50)  # the wall clock was ahead, and is set right
     clocks.go(1)
     bench.mark_clock(right=True)
-    bench.put_back(work)
+    if by == "undo":
+        undo_newest(bench)
+    else:
+        bench.put_back(work)
     bench.close_sitting("")
     bench.close()
     again = SteadyClocks(clocks.at)  # another boot, in which only the wall clock can tell
@@ -198,7 +204,7 @@ def test_what_a_step_that_stands_started_goes_on_when_a_later_one_is_opened_agai
         step = StepRef("form-block", reopened)
         bench.decide_snag(snag.id, "rework", "the blank was bent", step, ACCEPTED)
     assert {clock.what for clock in bench.state.part("FB-NR").clocks} == kept
-    while (step := bench.position("FB-NR").step) is not None and step.id != "use":
+    while (now := bench.position("FB-NR").step) is not None and now.id != "use":
         do_step(bench, ["FB-NR"])
     assert {clock.what for clock in bench.state.part("FB-NR").clocks} == {"bare wood", "sealer drying"}
     with pytest.raises(Refused, match="sealer drying"):
