@@ -14,9 +14,10 @@ from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.kiosk import Kiosk
 from kiosk.shop.procedure import StepRef
 
+# None that says what is so on the part: a builder in a hurry would take it for a crack at a bend too.
 REASONS = {
-    "use as is": ("Away from holes, bends and edges", "It carries no load"),
-    "rework": ("The plans give this repair", "There is metal enough to spare"),
+    "use as is": ("The designer or an inspector says so",),
+    "rework": ("The plans give this repair", "The designer or an inspector says so"),
     "scrap and remake": ("It cannot be mended", "It is quicker made anew"),
 }
 ANSWERS = ("It may be used as it is", "It may be used when repaired as they said")

@@ -121,7 +121,7 @@ def test_a_decision_is_made_by_finger_where_the_shop_names_whom_it_asks(demo_sho
         for label in (
             "DECIDE THE SNAG",
             "use as is",
-            "Away from holes",
+            "The designer or an inspector says so",
             "It may be used as it is",
             "Ada Quill, designer",
             "Wren, builder",
