@@ -69,7 +69,7 @@ def test_a_second_look(new_shop: Path, clocks: SteadyClocks) -> None:
     bench.hold_look(["FB-NR", "FB-MR"], "odile", "lines and sizes agree")
     found = newest(bench)
     bench.close()
-    words = f"Looked at before {MEASURE[:-1]}: Odile (adult): lines and sizes agree"
+    words = f"Looked at before {MEASURE[:-1]}: Odile (adult): lines and sizes agree. Typed in by Wren"
     assert found == ("second look", ("FB-NR", "FB-MR"), "Wren", words)
 
 
