@@ -16,7 +16,7 @@ def verify_lines(record: Path, checked: Checked, copies: Sequence[CheckedCopy]) 
     lines.append(f"[ ] Not proved: {NOT_PROVED}")
     if checked.whole and checked.events:
         lines.append(f"    Head today: entry {checked.head.seq}, {checked.head.hash}")
-    else:
+    elif not checked.whole:
         lines.append(f"    To go on: kiosk restore {record.parent}")
     return lines
 
