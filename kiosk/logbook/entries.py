@@ -220,6 +220,7 @@ class _Reader:
 
     def _renamed(self, event: Event, body: e.Renamed) -> None:
         self._add(event, "renamed", tuple(body.marks.values()), _renamed_words(body))
+        self.index.rename(body.marks)
 
     def _person_came(self, event: Event, body: e.PersonCame) -> None:
         self._add(event, "came", (), f"{self.names.name(body.person)} came to the bench")

@@ -6,7 +6,7 @@ themselves (taken back, answered anew, to do again), so all are read before the 
 
 import json
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from itertools import pairwise
 from typing import Any
@@ -66,12 +66,23 @@ class Index:
         run("BEGIN")
         self.last = 0  # the last event that was read
         self.stopped = ""  # why no more could be read, naming the event
+        self._marks_now: dict[str, str] = {}  # by the marks that were
 
     def __enter__(self) -> "Index":
         return self
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+    def rename(self, marks: Mapping[str, str]) -> None:
+        """Parts that have another mark from now on, by the one before."""
+        for former, now in self._marks_now.items():
+            self._marks_now[former] = marks.get(now, now)
+        self._marks_now.update(marks)
+
+    def mark_now(self, mark: str) -> str:
+        """The mark that a part has today."""
+        return self._marks_now.get(mark, mark)
 
     def close(self) -> None:
         """Throw the lines away."""

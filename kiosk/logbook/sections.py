@@ -120,7 +120,7 @@ def _parts(sheet: Sheet, book: Book) -> None:
                 known = book.shop.kind_of(mark) if mark in book.shop.parts else None
                 row = rows.get(mark)
                 words = (
-                    known.name if known else "not in today's shop file",
+                    known.name if known else absent_words(book, mark),
                     known.drawing if known else "",
                     material_words(known) if known else "",
                     str(book.counts.get(mark, 0) or ""),
@@ -143,10 +143,16 @@ def material_words(kind: PartKind) -> str:
     return f"{material.alloy}{thickness}" if material.alloy else material.other or ""
 
 
+def absent_words(book: Book, mark: str) -> str:
+    """What is said of a mark that today's shop file does not have."""
+    now = book.index.mark_now(mark)
+    return f"its mark is now {now}" if now != mark else "not in today’s shop file"
+
+
 def part_head(sheet: Sheet, book: Book, mark: str) -> None:
     """What a part is, its lots, and what is open on it."""
     known = book.shop.kind_of(mark) if mark in book.shop.parts else None
-    sheet.say("h2", f"{mark}: {known.name if known else 'not in today’s shop file'}")
+    sheet.say("h2", f"{mark}: {known.name if known else absent_words(book, mark)}")
     if known is not None:
         part = book.shop.parts[mark]
         words = [f"drawing {known.drawing}", material_words(known)]

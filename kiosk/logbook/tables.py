@@ -62,9 +62,8 @@ def write_answers(book: Book, out: TextIOWrapper) -> None:
 
 
 def _entry_cells(book: Book, entry: Entry) -> list[object]:
-    drawings = dict.fromkeys(
-        book.shop.kind_of(mark).drawing for mark in entry.marks if mark in book.shop.parts
-    )
+    marks = (book.index.mark_now(mark) for mark in entry.marks)
+    drawings = dict.fromkeys(book.shop.kind_of(mark).drawing for mark in marks if mark in book.shop.parts)
     return [
         entry.number,
         local(entry.at).isoformat(),

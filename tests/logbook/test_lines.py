@@ -147,3 +147,30 @@ def test_a_time_that_is_not_exact_says_so(bench: Bench, clocks: SteadyClocks, ex
     rows = read_page(bench.write_logbook(trials=50)[0]).in_section("days")
     assert rows[-1].cells[-1] == ("17" if exact else "17 (not exact)")
     assert ("the clock ran back at event" in rows[-1].cells[1]) == (not exact)
+
+
+def test_a_part_that_was_renamed_keeps_its_drawing(
+    new_shop: Path, clocks: SteadyClocks, tmp_path: Path
+) -> None:
+    bench = Bench(new_shop, clocks)
+    do_step(bench, ["FB-NR"])
+    bench.close_sitting("")
+    bench.close()
+    file = new_shop / "shop.yaml"
+    for before, after in (
+        ("FB-NR", "BL-1, renamed_from: FB-NR"),
+        ("BL-1, renamed_from: FB-NR", "BL-2, renamed_from: BL-1"),
+    ):
+        text = file.read_text(encoding="utf-8")
+        assert f"{{first: {before}}}" in text
+        file.write_text(text.replace(f"{{first: {before}}}", f"{{first: {after}}}"), encoding="utf-8")
+        bench = Bench(new_shop, clocks)
+        do_step(bench, [after.split(",")[0]])
+        bench.close()
+    bench = Bench(new_shop, clocks)
+    bench.write_logbook(tmp_path / "out")
+    bench.close()
+    rows = [row for row in read_table(tmp_path / "out" / "entries.csv") if row["what"] == "step"]
+    assert [row["parts"] for row in rows] == ["FB-NR", "BL-1", "BL-2"]
+    assert len({row["drawing"] for row in rows}) == 1
+    assert rows[0]["drawing"]
