@@ -1,6 +1,7 @@
 """How the database file is opened: to write, or only to read, where and as far as the disk lets us.
 
-A reader takes no lock, writes nothing and makes no record where there is none. What it opens:
+A reader takes no lock, records nothing and makes no record where there is none; SQLite may leave an empty WAL
+and its index beside the file, which a reader may not take away. What it opens:
 
 - usually the file itself with ``mode=ro``, beside whoever writes;
 - with ``immutable=1`` where SQLite cannot make its shared memory (a read-only mount, a full disk) and no WAL
