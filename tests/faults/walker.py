@@ -91,7 +91,7 @@ def rehearse(bench: Bench, deed: Deed) -> tuple[str, ...]:
         decide: Callable[[State], Sequence[AnyBody]], *, by: str, tap: str | None, **more: Any
     ) -> list[Event]:
         def decided(state: State) -> Sequence[AnyBody]:
-            found[:] = [body.kind for body in decide(state)]
+            found[:] = [body.kind for body in decide(state) if body.kind not in UNASKED]
             raise _Rehearsed
 
         return transact(decided, by=by, tap=tap, **more)
