@@ -14,7 +14,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
         "--to",
         type=Path,
         metavar="DEST",
-        help="a folder, such as a memory stick, or a new file (default: copies/ in the shop folder)",
+        help="a folder, such as a memory stick, or a new .db file (default: copies/ in the shop folder)",
     )
 
 

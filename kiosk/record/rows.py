@@ -65,9 +65,17 @@ def _not_recordable(kind: str, why: str) -> NotRecordable:
     return NotRecordable(f"{kind.replace('_', ' ')} cannot be recorded ({why})", "type it again")
 
 
+_TYPES = (int, str, str, int | float, str, str, int, str, str)  # of the columns, as Python reads them
+
+
 def event_of(row: Sequence[Any]) -> Event:
     """The event in a row of ``COLUMNS``. Raises NewerRecord or DamagedRecord, which name the event."""
     seq, event_id, at, monotonic_s, run, by, ran_back, kind, body = row
+    for name, value, wanted in zip(COLUMNS.split(","), row, _TYPES, strict=True):
+        if not isinstance(
+            value, wanted
+        ):  # SQLite keeps what a column is not declared for, and damage makes it
+            raise damaged(seq, str(kind), f"its {name} is {value!r:.40}")
     if not math.isfinite(monotonic_s):
         raise damaged(seq, kind, f"its clock reads {monotonic_s}")
     return Event(

@@ -10,7 +10,7 @@ from kiosk.commands import main
 from kiosk.record import upcasters
 from kiosk.record.events import KINDS, NoteWritten, StockCounted
 from kiosk.record.journal import Journal, Record
-from kiosk.record.rows import made
+from kiosk.record.rows import COLUMNS, event_of, made
 from kiosk.record.rules import Refused
 from kiosk.record.stopped import DamagedRecord, NewerRecord, NotRecordable
 from tests.record.by_hand import append_by_hand, change_by_hand
@@ -197,3 +197,13 @@ def test_every_kind_writes_the_version_that_its_ladder_ends_at() -> None:
     assert set(KINDS) == every_kind() >= set(upcasters.UPCASTERS)
     for kind, body in KINDS.items():
         assert body.model_fields["version"].default == upcasters.today(kind), kind
+
+
+@pytest.mark.parametrize("value", [None, b"\xff"])
+@pytest.mark.parametrize("column", range(1, 9))
+def test_a_column_of_another_type_is_told_with_its_event(bench: Bench, column: int, value: object) -> None:
+    bench.note("one")
+    [*_, newest] = bench.record.journal._connection.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq")
+    row = [value if number == column else cell for number, cell in enumerate(newest)]
+    with pytest.raises(DamagedRecord, match=f"event {newest[0]} of the record, .* is damaged: its "):
+        event_of(row)
