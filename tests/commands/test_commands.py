@@ -121,3 +121,19 @@ def test_a_drawing_is_never_written_over_what_is_no_drawing(
 def test_pictures_go_into_a_folder(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["picture", str(demo_shop), "--into", str(demo_shop / "shop.yaml")]) == 2
     assert "is no folder" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("size", ["²x³", "80", "0x5", "1x1", "99999x99999", "80x24x3", ""])
+def test_what_is_no_size_of_a_picture_is_one_line(
+    demo_shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], size: str
+) -> None:
+    assert main(["picture", str(demo_shop), "--into", str(tmp_path / "out"), "--size", size]) == 2
+    said = capsys.readouterr().err
+    assert "is no size" in said and said.count("\n") == 1
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("option", ["--kind", "--mark"])
+def test_an_empty_name_is_no_name(demo_shop: Path, capsys: pytest.CaptureFixture[str], option: str) -> None:
+    assert main(["where", str(demo_shop), option, ""]) == 2
+    assert capsys.readouterr().err.count("\n") == 1

@@ -112,3 +112,12 @@ def test_a_pin_set_elsewhere_empties_the_hands_of_this_screen(demo_shop: Path) -
         assert app.bench.doer_id == NOBODY
 
     with_app(demo_shop, walk)
+
+
+def test_digits_that_a_pin_dialog_did_not_take_are_not_said_back(guarded: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *"2468", "enter")
+        assert "No part is marked so" in foot_text(app)
+        assert "2468" not in _text(app)
+
+    with_app(guarded, walk)
