@@ -609,7 +609,10 @@ def _place_answered(state: State, event: e.Event, body: e.PlaceAnswered) -> None
         of_step = (clock.procedure, clock.step) == (body.procedure, body.instead_of)
         if not of_step and clock.procedure not in body.gone:
             return clock
-        return clock.model_copy(update={"procedure": body.procedure, "step": body.step})
+        # The step that started it may be of a procedure that is gone: then it is as one of which that is not
+        # said, which no opening again takes away.
+        set_by = clock.set_by if clock.procedure == body.procedure else ""
+        return clock.model_copy(update={"procedure": body.procedure, "step": body.step, "set_by": set_by})
 
     state.parts[body.mark] = replace(
         part,

@@ -631,3 +631,17 @@ def test_what_was_learnt_is_taken_out_with_its_own_value_and_no_more() -> None:
         rest.times.pop(PieceTime(SAW, gone))  # not there any more: the other is taken out still
         left = happen(rest, e.Undone(event="event 2")).times
         assert left[PieceTime(SAW, other)].count == 1 and PieceTime(SAW, gone) not in left
+
+
+def test_what_waits_from_a_procedure_that_is_gone_is_not_lost_when_a_step_is_opened_again() -> None:
+    left = clock("spray", procedure="old-paint").model_copy(update={"set_by": "mix"})
+    state = part(passes=done("a", "b"), clocks=(left,))
+    placed = happen(
+        state,
+        e.PlaceAnswered(
+            mark="FB-NR", procedure="form-block", revision="1", step="c", gone=("old-paint",), instead_of="x"
+        ),
+    )
+    assert placed.parts["FB-NR"].clocks[0].step == "c"
+    again = happen(placed, e.StepReopened(mark="FB-NR", procedure="form-block", step="b", reason="so"))
+    assert [one.what for one in again.parts["FB-NR"].clocks] == [left.what]
