@@ -5,7 +5,19 @@ from pathlib import Path
 
 import pytest
 
-from tests.faults.damages import BESIDE, FAMILIES, Bases, Family, beside, judge, make_bases, plan, read_bases
+from kiosk.record.head import HeadFile, head_path
+from tests.faults.damages import (
+    BESIDE,
+    DB,
+    FAMILIES,
+    Bases,
+    Family,
+    beside,
+    judge,
+    make_bases,
+    plan,
+    read_bases,
+)
 from tests.faults.not_yet import CHAIN_ONLY, NOT_YET
 from tests.faults.oracle import Read
 
@@ -41,6 +53,12 @@ def test_a_damage_leaves_the_state_as_it_was_or_is_told_in_one_line(
         judged = judge(family, bases, right[family.base], luck, tmp_path / "damaged")
         only_the_chain = judged.outcome == "chain" and family.name in CHAIN_ONLY
         assert not judged.wrong or only_the_chain, (judged.outcome, judged.said)
+
+
+def test_the_head_stands_beside_what_is_damaged(bases: Bases, right: dict[str, Read]) -> None:
+    head = HeadFile(head_path(bases.killed / DB)).read()
+    assert head is not None
+    assert head.seq == right["killed"].state.seq  # else a damage to the last event could be told by nothing
 
 
 def test_two_hundred_damages_are_tried() -> None:
