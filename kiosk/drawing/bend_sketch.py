@@ -9,7 +9,7 @@ from kiosk.numbers.aerofoil import Point
 from kiosk.numbers.bends import FlatLayout, flat_layout
 from kiosk.numbers.result import require
 
-_SHOWN = 5.0  # of the outside radius: what is seen of a longer leg, so that the bend itself can be seen
+_SHOWN = 4.0  # of the outside radius: what is seen of a longer leg, so that the bend itself can be seen
 _STUB = 2.0  # of a leg that was bent before
 _ARC_STEPS = 24
 
@@ -79,7 +79,7 @@ def bend(
     flat_end = inside_radius_in + 0.8 * _SHOWN * outer
     strokes += [Stroke(((0.0, y), (flat_end, y)), "dashed") for y in (0.0, thickness_in)]
     sight, tangent, edge = _lines(layout, bend, leg_under_nose, len(legs_in))
-    deep = 1.2 * outer
+    deep = 0.8 * outer
     strokes += [
         Stroke(((0.0, thickness_in), (0.0, -deep)), "dotted"),
         Stroke(((inside_radius_in, outer), (inside_radius_in, -2 * deep)), "dotted"),
@@ -98,7 +98,7 @@ def bend(
         f"Leg {leg_under_nose}, {legs_in[leg_under_nose - 1]:.3f} in outside, lies under the nose.",
         f"Sight line {sight:.3f} in from the edge of leg {edge}, straight below the nose.",
         f"Leg {other}, {legs_in[other - 1]:.3f} in outside, goes up {angle:g} degrees from flat.",
-        f"Dashed: the sheet before the bend. {CUT_SHORT} drawn short. The plans decide.",
+        f"Dashed: the sheet before the bend. {CUT_SHORT} drawn short.",
     ]
     return Sketch(f"Bend {bend} in section", tuple(strokes), tuple(symbols), tuple(labels), tuple(words))
 

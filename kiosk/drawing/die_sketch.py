@@ -89,7 +89,7 @@ def die_stack(
     words = (
         f"Hole in the sheet {cut_out_in:.3f} in, pilot {dies.male_pilot_in:.3f} in.",
         f"Female die: opening {dies.opening_in:.3f} in at the face, {bore:.3f} in below the slope.",
-        f"The flange stands {slope_high:.3f} in high. The plans decide.",
+        f"The flange stands {slope_high:.3f} in high.",
     )
     return Sketch("Dies in section", tuple(strokes), (), tuple(labels), words)
 

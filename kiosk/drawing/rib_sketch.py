@@ -144,5 +144,5 @@ def _words(rib: Rib, shape: Shape, counted: Counted, order: Order, in_hand: InHa
     if counted == "flute":
         first = ", every second flute before those between" if order == "every second" else ""
         lines.append(f"Counted from the front, the upper flange first{first}.")
-    lines.append("Flanges go away from you as it is drawn. The plans decide.")
+    lines.append("Flanges go away from you as it is drawn.")
     return tuple(lines)

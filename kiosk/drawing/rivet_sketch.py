@@ -88,6 +88,6 @@ def rivet_row(
         f"{count} rivets, {diameter_in:.3f} in, pitch {pitch:.3f} in, {end_in:.3f} in from each end.",
         f"From the line to the flange's edge {edge:.3f} in"
         + ("." if edge_in is not None else " or more (2 diameters)."),
-        "Solid: the flange's cut edges. Dashed: its bend. The plans decide.",
+        "Solid: the flange's cut edges. Dashed: its bend.",
     )
     return Sketch("Rivet row", tuple(strokes), tuple(symbols), tuple(labels), words)

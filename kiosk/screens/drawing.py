@@ -17,8 +17,8 @@ class DrawingScreen(Dialog[None]):
     MOST_TARGETS = 1
     LEFT_WHEN = "when this is left"
 
-    def __init__(self, title: str, view: StepDrawingView) -> None:
-        super().__init__(title)
+    def __init__(self, mark: str, view: StepDrawingView) -> None:
+        super().__init__(f"{mark}  {view.sketch.title if view.sketch is not None else 'no drawing'}")
         self.view = view
 
     def lines(self, rows: int) -> Lines:
@@ -46,8 +46,8 @@ class DrawingScreen(Dialog[None]):
         ]
 
     def foot(self) -> str:
-        """How to go back without the big target."""
-        return "→ or any key goes back. The plans and the designer come before this screen."
+        """How to go back without the big target, and who decides."""
+        return "→ or any key goes back. The plans and the designer decide."
 
     def other_key(self) -> None:
         """Any key goes back."""

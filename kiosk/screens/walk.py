@@ -174,7 +174,8 @@ class WalkScreen(KioskScreen):
         column = LONGEST_LINE + PICTURE_GAP
         columns, under = lines.width - column, self.body_rows - lines.rows
         if columns < LEAST_COLUMNS and under < LEAST_ROWS:
-            return  # a key away
+            lines.add("Drawing: tap here.", QUIET, importance=5)  # or by its key, which stands at the foot
+            return
         found = self.bench.step_drawing(self.work)
         if found is None or found.sketch is None:
             lines.add("The drawing cannot be shown; its key says why.", QUIET, importance=9, most=1)
@@ -223,7 +224,7 @@ class WalkScreen(KioskScreen):
         if view.checks and view.count >= view.count_wanted:
             for key, by in (("up", -1), ("down", 1)):
                 move = partial(self._move, view, check, by)
-                actions.append(Action("Choose a check", key, move, shown="key", repeats=True))
+                actions.append(Action("Check", key, move, shown="key", repeats=True))
         return actions
 
     def _always(self, view: StepView) -> list[Action]:
@@ -387,7 +388,7 @@ class WalkScreen(KioskScreen):
     def _show_drawing(self, view: StepView) -> None:
         found = self.bench.step_drawing(self.work)
         if found is not None:
-            self.kiosk.ask(DrawingScreen(f"{view.mark}  {view.do}", found), lambda _: None)
+            self.kiosk.ask(DrawingScreen(view.mark, found), lambda _: None)
 
     def _show_working(self, view: StepView) -> None:
         pages = [number_page(number) for number in view.numbers]
