@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from functools import partial
 
-from kiosk.drawing.cells import LEAST_COLUMNS, LEAST_ROWS
+from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.base import Drawn, KioskScreen
@@ -18,6 +18,8 @@ from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, count_words, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
+TAP_WORDS = "Drawing: tap here."
+LEAST_ROWS_UNDER = 11  # of a drawing under the text: in fewer its words leave their places
 PICTURE_GAP = 2  # columns between the text and a drawing beside it
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
@@ -162,20 +164,24 @@ class WalkScreen(KioskScreen):
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for one in view.checks:
             self._add_check(lines, one, one is check)
-        lines.add(view.stop, QUIET, importance=3, most=1)
+        lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
         if view.next_do:
             lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
         if view.tools or view.consumables:
             fetch = ", ".join((*view.tools, *view.consumables))
             lines.add(f"Tools: {fetch}", QUIET, importance=9, most=1)
 
+    def _tap_words(self, view: StepView, lines: Lines) -> str:
+        """That a tap on the text opens the drawing, where that takes no row."""
+        words = f"  {TAP_WORDS}"
+        return words if view.drawing and len(view.stop + words) <= min(lines.width, LONGEST_LINE) else ""
+
     def _add_drawing(self, lines: Lines) -> None:
         """The drawing beside the text or under it, where everything else has its room."""
         column = LONGEST_LINE + PICTURE_GAP
         columns, under = lines.width - column, self.body_rows - lines.rows
-        if columns < LEAST_COLUMNS and under < LEAST_ROWS:
-            lines.add("Drawing: tap here.", QUIET, importance=5)  # or by its key, which stands at the foot
-            return
+        if columns < LEAST_COLUMNS and under < LEAST_ROWS_UNDER:
+            return  # a key or a tap away
         found = self.bench.step_drawing(self.work)
         if found is None or found.sketch is None:
             lines.add("The drawing cannot be shown; its key says why.", QUIET, importance=9, most=1)

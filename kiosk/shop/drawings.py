@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
-from kiosk.shop.figures import Figures, UnknownDimension
+from kiosk.shop.faults import nearest
+from kiosk.shop.figures import FigureFault, Figures, UnknownDimension
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import DrawingWanted
 
@@ -51,10 +52,31 @@ def draw(
 
     An input that the step does not write is the kind's dimension of that name.
     """
-    inputs = dict(wanted.inputs)
+    inputs: dict[str, str] = {}
+    chosen: dict[str, object] = {}
     for one in drawing.parameters:
-        if one.name not in inputs and not one.choices and kind.written(one.name) is not None:
+        text = wanted.inputs.get(one.name)
+        if one.choices:  # a word of its own, and no dimension
+            if text is not None:
+                chosen[one.argument] = _choice(one, text)
+        elif text is not None:
+            inputs[one.name] = text
+        elif kind.written(one.name) is not None:
             inputs[one.name] = one.name
-        if one.name not in inputs and one.required:
+        elif one.required:
             raise UnknownDimension(one.name, kind)
-    return figures.with_inputs(kind, drawing.name, drawing.parameters, inputs, make)
+    return figures.with_inputs(
+        kind, drawing.name, drawing.parameters, inputs, lambda given: make({**given, **chosen})
+    )
+
+
+def _choice(parameter: Parameter, text: str) -> str:
+    """A word that an input takes. Raises FigureFault."""
+    word = text.strip().lower()
+    if word not in parameter.choices:
+        raise FigureFault(
+            f"{parameter.name} {text!r} is not known",
+            nearest(word, parameter.choices),
+            place=("inputs", parameter.name),
+        )
+    return word

@@ -1,6 +1,6 @@
 """Load a shop folder, or the shipped procedures alone, and say everything that is wrong with them."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
@@ -21,6 +21,8 @@ from kiosk.shop.reader import Document, read_document, validate
 from kiosk.shop.rib_warnings import warn_of_ribs
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
+Look = Callable[[Procedure, Document], None]
+
 
 @dataclass
 class Loaded:
@@ -38,7 +40,7 @@ class Loaded:
 
 
 def _load_procedures(
-    folder: Path, shown_from: Path, lint: Callable[[Procedure, Document], None] | None = None
+    folder: Path, shown_from: Path, lint: Look | None = None
 ) -> tuple[dict[str, tuple[Procedure, Document]], list[Fault], set[str]]:
     """The procedures of a folder, the faults in them, and the ids of those that could not be read."""
     unread: set[str] = set()
@@ -71,18 +73,12 @@ def _load_procedures(
 def check_shipped_procedures(drawings: Drawings | None = None) -> list[Fault]:
     """Every fault and warning in the procedures that came with the kiosk."""
     folder = data_folder(PROCEDURES_FOLDER)
-    return sorted(_load_procedures(folder, folder.parent, partial(_look_at, drawings=drawings))[1])
+    return sorted(_load_procedures(folder, folder.parent, partial(_look_at, lint_procedure, drawings))[1])
 
 
-def _look_at(
-    procedure: Procedure,
-    document: Document,
-    own_verbs: Collection[str] = (),
-    today: date | None = None,
-    drawings: Drawings | None = None,
-) -> None:
+def _look_at(lint: Look, drawings: Drawings | None, procedure: Procedure, document: Document) -> None:
     """What `kiosk check` says of one procedure alone."""
-    lint_procedure(procedure, document, own_verbs, today)
+    lint(procedure, document)
     if drawings is not None:
         check_names(procedure, document, drawings)
 
@@ -103,7 +99,8 @@ def load(
     shipped_folder = data_folder(PROCEDURES_FOLDER)
     shipped, faults, _ = _load_procedures(shipped_folder, shipped_folder.parent)
     loaded.faults += faults
-    look = partial(_look_at, own_verbs=own_verbs, today=today, drawings=drawings) if lint else None
+    own_lint = partial(lint_procedure, own_verbs=own_verbs, today=today)
+    look = partial(_look_at, own_lint, drawings) if lint else None
     own, faults, unread = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, look)
     loaded.faults += faults
     procedures = {**shipped, **own}
