@@ -55,6 +55,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.views.close_up import CloseUp
     from kiosk.views.place_question import PlaceQuestion
     from kiosk.views.step import StepView
+    from kiosk.views.step_drawing import StepDrawingView
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -281,6 +282,18 @@ class Bench:
             raise Refused(f"{', '.join(gone)} is no longer in shop.yaml", "the place card asks what is so")
         try:
             return step_view(self.context, work)
+        except KeyError:
+            raise Refused(
+                "this step is no longer in the procedure", "the place card asks where to go on"
+            ) from None
+
+    def step_drawing(self, work_id: str) -> StepDrawingView | None:
+        """The drawing of the step in hand, None where it asks for none. Raises Refused when it is gone."""
+        from kiosk.views.step_drawing import step_drawing_view
+
+        work = self.work(work_id)
+        try:
+            return step_drawing_view(self.context, work)
         except KeyError:
             raise Refused(
                 "this step is no longer in the procedure", "the place card asks where to go on"

@@ -130,6 +130,7 @@ NOT_AT_A_START = (
     "reportlab",
     "numpy",
     "plotext",
+    "plotille",
 )
 
 

@@ -30,12 +30,13 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.drawing.step_drawings import STEP_DRAWINGS
     from kiosk.shop.load import check_shipped_procedures, load
 
-    faults = check_shipped_procedures()
+    faults = check_shipped_procedures(STEP_DRAWINGS)
     if arguments.shop is not None:
         folder = existing_shop(arguments.shop)
-        loaded = load(folder, lint=True, today=_today())
+        loaded = load(folder, lint=True, today=_today(), drawings=STEP_DRAWINGS)
         faults = sorted({*faults, *loaded.faults, *_against_the_record(folder, loaded)})
     for fault in faults:
         print(fault)

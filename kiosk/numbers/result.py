@@ -337,7 +337,7 @@ class Calculator:
     @functools.cached_property
     def parameters(self) -> tuple[Parameter, ...]:
         """Its inputs in order."""
-        return _parameters(self.function)
+        return parameters_of(self.function)
 
     @functools.cached_property
     def figures(self) -> tuple[Figure, ...]:
@@ -440,9 +440,15 @@ def _plain(value: object) -> Value | None:
     return value if isinstance(value, int | float | str) else None
 
 
-def _parameters(function: Callable[..., object]) -> tuple[Parameter, ...]:
+def parameters_of(
+    function: Callable[..., object], names: Mapping[str, object] | None = None
+) -> tuple[Parameter, ...]:
+    """The inputs of a function whose arguments end in their unit, in order.
+
+    ``names`` stand for what its annotations name and its module does not import.
+    """
     function = inspect.unwrap(function)
-    hints = typing.get_type_hints(function)
+    hints = typing.get_type_hints(function, localns=dict(names or {}))
     found = []
     for argument, parameter in inspect.signature(function).parameters.items():
         hint = hints[argument]

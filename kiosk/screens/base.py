@@ -23,7 +23,7 @@ from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
-from kiosk.screens.target import Target, Targets
+from kiosk.screens.target import Body, Target, Targets
 from kiosk.shop.characters import visible
 from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import time_of_day
@@ -39,6 +39,7 @@ class Drawn:
 
     lines: Lines
     actions: Sequence[Action]
+    on_page: Action | None = None  # what a tap on the text does
 
 
 class KioskScreen(Screen[None]):
@@ -52,6 +53,7 @@ class KioskScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._actions: Sequence[Action] = ()
+        self._on_page: Action | None = None
 
     @property
     def kiosk(self) -> Kiosk:
@@ -90,7 +92,7 @@ class KioskScreen(Screen[None]):
         """Header, body, actions, places, foot."""
         yield Static(id="head", markup=False)
         yield Strip()
-        yield Static(id="body", markup=False)
+        yield Body(id="body", markup=False)
         yield Targets(MOST_TARGETS, id="actions")
         yield Targets(MOST_PLACES, id="places")
         yield Static(id="foot", markup=False)
@@ -151,7 +153,7 @@ class KioskScreen(Screen[None]):
         except KioskError as error:
             drawn = self._not_drawn(error)
         self.query_one("#body", Static).update(drawn.lines.fitted(max(4, self.body_rows)))
-        self._actions = drawn.actions
+        self._actions, self._on_page = drawn.actions, drawn.on_page
         self.query_one("#actions", Targets).put(drawn.actions)
         self.query_one("#places", Targets).put(self.everywhere())
         self._show_head()
@@ -159,7 +161,7 @@ class KioskScreen(Screen[None]):
 
     def _show_too_small(self) -> None:
         """Say so, and offer nothing: what is not seen is not answered."""
-        self._actions = ()
+        self._actions, self._on_page = (), None
         self.kiosk.typed = ""
         self.query_one("#body", Static).update(TOO_SMALL)
         for targets in self.query(Targets):
@@ -301,6 +303,13 @@ class KioskScreen(Screen[None]):
         if self.app.screen is self and not is_too_small(self.app.size):
             self.kiosk.taps.read(self.kiosk.taps.finger_at)
             self.do(message.action)
+
+    @on(Body.Tapped)
+    def _page_tapped(self, message: Body.Tapped) -> None:
+        message.stop()
+        if self._on_page is not None and self.app.screen is self and not is_too_small(self.app.size):
+            self.kiosk.taps.read(self.kiosk.taps.finger_at)
+            self.do(self._on_page)
 
     def act(self, key: str) -> None:
         """Do what a key does here, or what it does everywhere; a key that does nothing does that."""

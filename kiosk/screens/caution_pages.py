@@ -27,7 +27,7 @@ def caution_pages(cautions: Sequence[tuple[str, str]], width: int, rows: int) ->
     for signal, text in cautions:
         lines = Lines(width)
         lines.add(f"{signal}: {text}", BOLD if signal == "CAUTION" else ACCENT)
-        left = [row for paragraph in lines.paragraphs for row in paragraph.lines]
+        left = [run for paragraph in lines.paragraphs for row in paragraph.lines for run in row]
         if here and len(here) + 1 + len(left) > rows:
             pages.append(CautionPage(tuple(here), tuple(ends)))
             here, ends = [], []

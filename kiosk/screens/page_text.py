@@ -1,8 +1,10 @@
 """Text for a screen: wrapped, never markup, and cut by importance until it fits without scrolling."""
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
@@ -12,6 +14,7 @@ BOLD = "bold #ffffff"
 PLAIN = "#f4f4f4"
 QUIET = "#c0c0c0"
 ACCENT = "bold #f0e442"
+Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
 
 
@@ -19,7 +22,7 @@ LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
 class Paragraph:
     """Some lines that stand or fall together; importance 0 is never dropped."""
 
-    lines: list[tuple[str, str]]
+    lines: Sequence[Runs]
     importance: int
 
 
@@ -29,6 +32,8 @@ class Lines:
     def __init__(self, width: int) -> None:
         self.width = max(20, width)
         self.paragraphs: list[Paragraph] = []
+        self._picture: Sequence[Runs] = ()
+        self._picture_at = 0
 
     @property
     def rows(self) -> int:
@@ -50,21 +55,30 @@ class Lines:
         if most and len(wrapped) > most:
             wrapped = wrapped[:most]
             wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
-        self.paragraphs.append(Paragraph([(line, style) for line in wrapped], importance))
+        self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance))
 
     def raw(self, line: str, style: str = PLAIN, *, importance: int = 0) -> None:
         """Add one row as it is, cut to the width."""
-        self.paragraphs.append(Paragraph([(visible(line)[: self.width], style)], importance))
+        self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance))
 
     def gap(self, importance: int = 9) -> None:
         """Add an empty row, the first thing to go."""
-        self.paragraphs.append(Paragraph([("", PLAIN)], importance))
+        self.paragraphs.append(Paragraph([[("", PLAIN)]], importance))
 
     def big(self, text: str, *, caption: str = "", importance: int = 0) -> None:
         """Add a figure three rows high, with a caption beside its middle row."""
         rows = big_rows(text)
         rows[1] = f"{rows[1]}  {visible(caption)}"
-        self.paragraphs.append(Paragraph([(row[: self.width], ACCENT) for row in rows], importance))
+        self.paragraphs.append(Paragraph([[(row[: self.width], ACCENT)] for row in rows], importance))
+
+    def picture(self, picture: Sequence[Runs], *, importance: int = 0) -> None:
+        """Add a picture as it is."""
+        if picture:
+            self.paragraphs.append(Paragraph(picture, importance))
+
+    def beside(self, picture: Sequence[Runs], column: int) -> None:
+        """Put a picture beside the text, from a column on; the text is at most :data:`LONGEST_LINE` wide."""
+        self._picture, self._picture_at = picture, column
 
     def fitted(self, height: int) -> Text:
         """The text in at most ``height`` rows: the least important go first, from the bottom up."""
@@ -78,13 +92,25 @@ class Lines:
                 if paragraph.importance == least:
                     kept.remove(paragraph)
                     break
-        rows = [line for paragraph in kept for line in paragraph.lines][:height]
+        rows = [line for paragraph in kept for line in paragraph.lines]
         text = Text(no_wrap=True, overflow="ellipsis")
-        for number, (line, style) in enumerate(rows):
+        for number, row in enumerate(self._with_picture(rows)[:height]):
             if number:
                 text.append("\n")
-            text.append(line, style)
+            for run, style in row:
+                text.append(run, style)
         return text
+
+    def _with_picture(self, rows: Sequence[Runs]) -> list[Runs]:
+        """The rows of text, each with its row of the picture after it."""
+        found: list[Runs] = []
+        for number in range(max(len(rows), len(self._picture))):
+            row = list(rows[number]) if number < len(rows) else []
+            if number < len(self._picture):
+                gap = self._picture_at - sum(cell_len(run) for run, _ in row)
+                row += [(" " * gap, PLAIN), *self._picture[number]]
+            found.append(row)
+        return found
 
 
 def big_rows(text: str) -> list[str]:

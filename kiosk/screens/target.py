@@ -52,6 +52,18 @@ class Target(Static):
             self.post_message(self.Pressed(self.action))
 
 
+class Body(Static):
+    """The text of a screen, which may be a target as a whole."""
+
+    class Tapped(Message):
+        """A finger or the mouse came down on it."""
+
+    def on_click(self, event: events.Click) -> None:
+        """A finger or the mouse."""
+        event.stop()
+        self.post_message(self.Tapped())
+
+
 class Targets(Container):
     """Some targets beside one another, filled from the first on."""
 

@@ -3,18 +3,24 @@
 from collections.abc import Callable
 from functools import partial
 
+from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
-from kiosk.screens.action import BIG, Action
+from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
+from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
 from kiosk.screens.keypad import KeypadScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines
+from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, count_words, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
+TAP_WORDS = "Drawing: tap here."
+LEAST_ROWS_UNDER = 11  # of a drawing under the text: in fewer its words leave their places
+PICTURE_GAP = 2  # columns between the text and a drawing beside it
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
 
@@ -74,10 +80,13 @@ class WalkScreen(KioskScreen):
             return Drawn(lines, self._cautions(lines, view))
         check = self._check(view)
         self._add_step(lines, view, check)
+        if view.drawing:
+            self._add_drawing(lines)
         if view.too_late:
             to_part = Action("TIME RAN OUT", BIG, partial(self.kiosk.open_part, view.too_late))
             return Drawn(lines, [to_part, *self._always(view)])
-        return Drawn(lines, self._step_actions(view, check))
+        actions = self._step_actions(view, check)
+        return Drawn(lines, actions, with_key(actions, DRAWING_KEY))
 
     # What stands on the page
 
@@ -155,12 +164,31 @@ class WalkScreen(KioskScreen):
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for one in view.checks:
             self._add_check(lines, one, one is check)
-        lines.add(view.stop, QUIET, importance=3, most=1)
+        lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
         if view.next_do:
             lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
         if view.tools or view.consumables:
             fetch = ", ".join((*view.tools, *view.consumables))
             lines.add(f"Tools: {fetch}", QUIET, importance=9, most=1)
+
+    def _tap_words(self, view: StepView, lines: Lines) -> str:
+        """That a tap on the text opens the drawing, where that takes no row."""
+        words = f"  {TAP_WORDS}"
+        return words if view.drawing and len(view.stop + words) <= min(lines.width, LONGEST_LINE) else ""
+
+    def _add_drawing(self, lines: Lines) -> None:
+        """The drawing beside the text or under it, where everything else has its room."""
+        column = LONGEST_LINE + PICTURE_GAP
+        columns, under = lines.width - column, self.body_rows - lines.rows
+        if columns < LEAST_COLUMNS and under < LEAST_ROWS_UNDER:
+            return  # a key or a tap away
+        found = self.bench.step_drawing(self.work)
+        if found is None or found.sketch is None:
+            lines.add("The drawing cannot be shown; its key says why.", QUIET, importance=9, most=1)
+        elif columns >= LEAST_COLUMNS:
+            lines.beside(picture_of(found.sketch, columns, self.body_rows), column)
+        else:
+            lines.picture(picture_of(found.sketch, lines.width, under), importance=9)
 
     def _add_check(self, lines: Lines, check: CheckView, here: bool) -> None:
         pointer = "▶" if here else " "
@@ -197,10 +225,12 @@ class WalkScreen(KioskScreen):
         actions += self._always(view)
         if view.numbers:
             actions.insert(-1, Action("Working", "f9", lambda: self._show_working(view), shown="roomy"))
+        if view.drawing:
+            actions.append(Action("Drawing", DRAWING_KEY, lambda: self._show_drawing(view), shown="key"))
         if view.checks and view.count >= view.count_wanted:
             for key, by in (("up", -1), ("down", 1)):
                 move = partial(self._move, view, check, by)
-                actions.append(Action("Choose a check", key, move, shown="key", repeats=True))
+                actions.append(Action("Check", key, move, shown="key", repeats=True))
         return actions
 
     def _always(self, view: StepView) -> list[Action]:
@@ -360,6 +390,11 @@ class WalkScreen(KioskScreen):
         ids = [one.id for one in view.checks]
         at = ids.index(check.id) if check is not None else (0 if by > 0 else len(ids))
         self.chosen_check = ids[max(0, min(len(ids) - 1, at + by))]
+
+    def _show_drawing(self, view: StepView) -> None:
+        found = self.bench.step_drawing(self.work)
+        if found is not None:
+            self.kiosk.ask(DrawingScreen(view.mark, found), lambda _: None)
 
     def _show_working(self, view: StepView) -> None:
         pages = [number_page(number) for number in view.numbers]

@@ -42,16 +42,16 @@ def check_figures(
         here: Location = ("part_kinds", number)
         for name in kind.dimensions:
             if ribs or not figures.needs_rib(kind, name):
-                _try(partial(figures.dimension, kind, name), (document, here), kinds)
+                note_fault(partial(figures.dimension, kind, name), (document, here), kinds)
         if ribs and kind.written("section") is not None:
-            _try(partial(figures.rib, kind), (document, here), kinds)
+            note_fault(partial(figures.rib, kind), (document, here), kinds)
         for work in _of_blank(figures, kind, ribs=ribs):
-            _try(work, (document, here), kinds)
+            note_fault(work, (document, here), kinds)
         for on_route in steps_on_route(kind, figures, procedures):
             for asked in _asked_of(figures, kind, on_route.step):
                 if not ribs and any(figures.needs_rib(kind, one) for one in asked.written):
                     continue
-                _try(
+                note_fault(
                     asked.work,
                     (document, here),
                     kinds,
@@ -116,7 +116,7 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
         yield _Asked(("minutes",), written_times, partial(figures.minutes, kind, times))
 
 
-def _try(
+def note_fault(
     work: Callable[[], object],
     of_kind: tuple[Document, Location],
     kinds: Mapping[str, PartKind],

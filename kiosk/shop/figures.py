@@ -8,11 +8,11 @@ input out of range is a :class:`FigureFault` that names the guilty field.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
@@ -31,7 +31,7 @@ from kiosk.shop.procedure import (
 from kiosk.shop.written import Elsewhere, OfKind, OfRib, Worked
 
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
-    from kiosk.numbers.result import Calculator, OutOfRange, Parameter, Quantity, Result
+    from kiosk.numbers.result import OutOfRange, Parameter, Quantity, Result
     from kiosk.numbers.rib import Rib
 
 _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
@@ -42,6 +42,7 @@ NOT_THERE = frozenset({"none", "no", ""})
 
 Place = tuple[str | int, ...]
 Figure = str | Elsewhere  # as written
+T = TypeVar("T")
 
 
 class FigureFault(KioskError):
@@ -273,7 +274,6 @@ class Figures:
 
     def _work(self, kind: PartKind, written: Worked | NumberWanted) -> Result:
         from kiosk.numbers.catalogue import CALCULATORS
-        from kiosk.numbers.result import OutOfRange
 
         calculator = CALCULATORS.get(written.calculator)
         if calculator is None:
@@ -282,33 +282,51 @@ class Figures:
                 nearest(written.calculator, CALCULATORS),
                 place=("calculator",),
             )
-        known = {one.name: one for one in calculator.parameters}
+        return self.with_inputs(kind, calculator.name, calculator.parameters, written.inputs, calculator.work)
+
+    def with_inputs(
+        self,
+        kind: PartKind,
+        name: str,
+        parameters: Sequence[Parameter],
+        inputs: Mapping[str, str],
+        make: Callable[[Mapping[str, object]], T],
+    ) -> T:
+        """What ``make`` gives for the written inputs of what is called ``name``. Raises FigureFault."""
+        from kiosk.numbers.result import OutOfRange
+
+        known = {one.name: one for one in parameters}
         arguments: dict[str, object] = {}
-        for name, text in written.inputs.items():
-            if name not in known:
+        for written, text in inputs.items():
+            if written not in known:
                 raise FigureFault(
-                    f"{calculator.name} has no input {name!r}",
-                    nearest(name, known),
-                    place=("inputs", name),
+                    f"{name} has no input {written!r}",
+                    nearest(written, known),
+                    place=("inputs", written),
                 )
-            with _within_place("inputs", name):
-                arguments[known[name].argument] = self._input(kind, known[name], text)
+            with _within_place("inputs", written):
+                arguments[known[written].argument] = self._input(kind, known[written], text)
         try:
-            return calculator.work(arguments)
+            return make(arguments)
         except OutOfRange as error:
-            raise self._blamed(kind, calculator, written.inputs, error) from None
+            raise self._blamed(kind, name, parameters, inputs, error) from None
 
     def _blamed(
-        self, kind: PartKind, calculator: Calculator, inputs: Mapping[str, str], error: OutOfRange
+        self,
+        kind: PartKind,
+        name: str,
+        parameters: Sequence[Parameter],
+        inputs: Mapping[str, str],
+        error: OutOfRange,
     ) -> FigureFault:
         """The fault at the dimension that the guilty input names, or at the input itself."""
-        parameter = calculator.parameter_of(error.argument)
+        parameter = next((one for one in parameters if one.argument == error.argument), None)
         text = inputs.get(parameter.name, "") if parameter is not None else ""
         names = [item.strip() for item in text.split(",") if kind.written(item.strip()) is not None]
-        wrong = f"{calculator.name} for {kind.id!r}: {error.wrong}"
+        wrong = f"{name} for {kind.id!r}: {error.wrong}"
         if names:
-            home, name = self._home(kind, names[0])
-            return FigureFault(wrong, error.mend, kind=home.id, dimension=name)
+            home, guilty = self._home(kind, names[0])
+            return FigureFault(wrong, error.mend, kind=home.id, dimension=guilty)
         place: Place = ("inputs", parameter.name) if text and parameter is not None else ()
         return FigureFault(wrong, error.mend, place=place)
 

@@ -10,6 +10,8 @@ from typing import Any
 from kiosk.shop.compare import compare_figures
 from kiosk.shop.cross_check import check_days, check_procedure, check_quiet_hours, check_shop
 from kiosk.shop.data import data_folder
+from kiosk.shop.drawing_check import check_drawings, check_names
+from kiosk.shop.drawings import Drawings
 from kiosk.shop.faults import Fault, ShopFaults
 from kiosk.shop.figure_check import check_figures, check_units
 from kiosk.shop.figures import Figures
@@ -18,6 +20,8 @@ from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
 from kiosk.shop.rib_warnings import warn_of_ribs
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
+
+Look = Callable[[Procedure, Document], None]
 
 
 @dataclass
@@ -36,7 +40,7 @@ class Loaded:
 
 
 def _load_procedures(
-    folder: Path, shown_from: Path, lint: Callable[[Procedure, Document], None] | None = None
+    folder: Path, shown_from: Path, lint: Look | None = None
 ) -> tuple[dict[str, tuple[Procedure, Document]], list[Fault], set[str]]:
     """The procedures of a folder, the faults in them, and the ids of those that could not be read."""
     unread: set[str] = set()
@@ -66,16 +70,26 @@ def _load_procedures(
     return found, faults, unread
 
 
-def check_shipped_procedures() -> list[Fault]:
+def check_shipped_procedures(drawings: Drawings | None = None) -> list[Fault]:
     """Every fault and warning in the procedures that came with the kiosk."""
     folder = data_folder(PROCEDURES_FOLDER)
-    return sorted(_load_procedures(folder, folder.parent, lint_procedure)[1])
+    return sorted(_load_procedures(folder, folder.parent, partial(_look_at, lint_procedure, drawings))[1])
 
 
-def load(folder: Path, *, lint: bool = False, today: date | None = None) -> Loaded:
+def _look_at(lint: Look, drawings: Drawings | None, procedure: Procedure, document: Document) -> None:
+    """What `kiosk check` says of one procedure alone."""
+    lint(procedure, document)
+    if drawings is not None:
+        check_names(procedure, document, drawings)
+
+
+def load(
+    folder: Path, *, lint: bool = False, today: date | None = None, drawings: Drawings | None = None
+) -> Loaded:
     """Read a shop folder with the shipped procedures behind its own. Never raises for bad content.
 
-    ``lint`` looks at everything, as `kiosk check` does; ``today`` is then the day that nothing done is after.
+    ``lint`` looks at everything, as `kiosk check` does; ``today`` is then the day that nothing done is after,
+    and ``drawings`` are those that a step may ask for.
     """
     loaded = Loaded()
     path = folder / SHOP_FILE
@@ -85,7 +99,8 @@ def load(folder: Path, *, lint: bool = False, today: date | None = None) -> Load
     shipped_folder = data_folder(PROCEDURES_FOLDER)
     shipped, faults, _ = _load_procedures(shipped_folder, shipped_folder.parent)
     loaded.faults += faults
-    look = partial(lint_procedure, own_verbs=own_verbs, today=today) if lint else None
+    own_lint = partial(lint_procedure, own_verbs=own_verbs, today=today)
+    look = partial(_look_at, own_lint, drawings) if lint else None
     own, faults, unread = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, look)
     loaded.faults += faults
     procedures = {**shipped, **own}
@@ -101,6 +116,8 @@ def load(folder: Path, *, lint: bool = False, today: date | None = None) -> Load
             check_quiet_hours(file, document)
             check_days(file, document, today)
             warn_of_ribs(kinds, figures, document)
+            if drawings is not None:
+                check_drawings(kinds, figures, document, procedures, drawings)
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
         loaded.shop = put_together(

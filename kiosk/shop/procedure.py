@@ -97,6 +97,25 @@ Shown = Annotated[
 ]
 
 
+class DrawingWanted(Strict):
+    """Asks for a drawing on the step: its name, and its inputs as for a calculator.
+
+    An input that is not written is the part kind's dimension of that name.
+    """
+
+    draw: Name
+    inputs: dict[str, Text] = {}
+
+
+def _drawing(value: Any) -> Any:
+    return {"draw": value} if isinstance(value, str) else value
+
+
+WrittenDrawing = Annotated[
+    DrawingWanted, BeforeValidator(_drawing, json_schema_input_type=Name | DrawingWanted)
+]
+
+
 class YesNoCheck(Strict):
     """A look that ends in yes or no. The question says what is to be seen."""
 
@@ -306,6 +325,7 @@ class Step(Strict):
     tools: tuple[Name, ...] = ()
     consumables: tuple[Name, ...] = ()
     numbers: tuple[Shown, ...] = ()
+    drawing: WrittenDrawing | None = None
     checks: tuple[Check, ...] = ()
     written_minutes: StepMinutes = Field(alias="minutes")
     family: Name | None = None

@@ -8,7 +8,7 @@ from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
-from kiosk.record.state import Work
+from kiosk.record.state import Piece, Work
 from kiosk.shop.figures import StepNumber
 from kiosk.shop.lots import lots_for
 from kiosk.shop.procedure import LotCheck, Step
@@ -80,6 +80,7 @@ class StepView:
     limits: tuple[str, ...] = ()  # what runs out on the parts in hand
     too_late: str = ""  # the mark on which it ran out
     sources: tuple[str, ...] = ()  # where the procedure's facts come from
+    drawing: bool = False  # there is one to be asked for
 
     @property
     def can_finish(self) -> bool:
@@ -92,6 +93,11 @@ class StepView:
         return next((check for check in self.checks if not check.answered or not check.passed), None)
 
 
+def piece_in_hand(step: Step, work: Work) -> Piece:
+    """The piece that is shown: the first of those that go through together, else the one turned to."""
+    return (work.pieces[0] if step.batch == "together" else work.piece(work.turned_to)) or work.pieces[0]
+
+
 def step_view(context: Context, work: Work) -> StepView:
     """The view of a work. Raises KeyError when its procedure or step is gone: the place card asks then."""
     shop, state = context.shop, context.state
@@ -99,7 +105,7 @@ def step_view(context: Context, work: Work) -> StepView:
     if procedure is None or step is None:
         raise KeyError(work.step)
     together = step.batch == "together"
-    piece = (work.pieces[0] if together else work.piece(work.turned_to)) or work.pieces[0]
+    piece = piece_in_hand(step, work)
     kind = shop.kind_of(piece.mark)
     ids = [one.id for one in shop.steps_for(kind, procedure)]
     after = [one for _, one in steps_left(shop, state, piece.mark)]
@@ -144,6 +150,7 @@ def step_view(context: Context, work: Work) -> StepView:
         limits=tuple(one.words for one in limits),
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
         sources=procedure.sources,
+        drawing=step.drawing is not None,
     )
 
 

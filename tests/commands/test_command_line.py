@@ -10,7 +10,7 @@ import pytest
 
 from kiosk.commands.command_line import COMMAND_MODULES, find_commands, main
 
-HEAVY = ("textual", "rich", "pydantic", "yaml", "ezdxf", "plotext", "sqlite3")
+HEAVY = ("textual", "rich", "pydantic", "yaml", "ezdxf", "plotext", "plotille", "sqlite3")
 
 
 def _loaded(code: str) -> list[str]:

@@ -175,6 +175,7 @@ SCENES = (
     Scene("not-so-dialog", ("f7",)),
     Scene("cautions", ("enter",)),
     Scene("step-counting", CARRY_ON),
+    Scene("drawing", (*CARRY_ON, "right")),
     Scene("step-measuring", ALL_FLUTES),
     Scene("step-half-typed", (*ALL_FLUTES, *"1/6")),
     Scene("step-out-of-limits", (*ALL_FLUTES, *"1/8", "enter")),

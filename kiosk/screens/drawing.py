@@ -1,0 +1,63 @@
+"""The drawing of a step over the whole screen."""
+
+from kiosk.screens.action import BIG, Action
+from kiosk.screens.dialog import Dialog
+from kiosk.screens.page_text import ACCENT, PLAIN, Lines
+from kiosk.screens.picture_of import picture_of
+from kiosk.screens.taps import SAME_TAP_S
+from kiosk.views.step_drawing import StepDrawingView
+
+DRAWING_KEY = "right"
+LEAST_PICTURE_ROWS = 10  # with fewer, the words under it give way
+
+
+class DrawingScreen(Dialog[None]):
+    """As large as the screen allows, what it says in words under it; any key goes back."""
+
+    MOST_TARGETS = 1
+    LEFT_WHEN = "when this is left"
+
+    def __init__(self, mark: str, view: StepDrawingView) -> None:
+        super().__init__(f"{mark}  {view.sketch.title if view.sketch is not None else 'no drawing'}")
+        self.view = view
+
+    def lines(self, rows: int) -> Lines:
+        """The drawing, and its words as far as they leave it enough rows."""
+        page = self.empty_page()
+        sketch = self.view.sketch
+        if sketch is None:
+            page.add("THIS DRAWING CANNOT BE SHOWN", ACCENT)
+            page.add(self.view.wrong, PLAIN)
+            return page
+        said = self.empty_page()
+        for line in sketch.words:
+            said.add(line, PLAIN)
+        while said.paragraphs and rows - said.rows < LEAST_PICTURE_ROWS:
+            said.paragraphs.pop()
+        page.picture(picture_of(sketch, page.width, rows - said.rows))
+        page.paragraphs += said.paragraphs
+        return page
+
+    def actions(self) -> list[Action]:
+        """Back, by the key that led here too."""
+        return [
+            Action("BACK", BIG, self.leave),
+            Action("Back", DRAWING_KEY, self.leave, shown="key"),
+        ]
+
+    def foot(self) -> str:
+        """How to go back without the big target, and who decides."""
+        return "→ or any key goes back. The plans and the designer decide."
+
+    def other_key(self) -> None:
+        """Any key goes back."""
+        self.leave()
+
+    def erase(self) -> None:
+        """Any key goes back."""
+        self.leave()
+
+    def type(self, character: str) -> None:
+        """A letter goes back; when it is the first of a burst, the rest is not for the screen below."""
+        self.taps.deafen(SAME_TAP_S, text=True)
+        self.leave()

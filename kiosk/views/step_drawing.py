@@ -1,0 +1,59 @@
+"""The drawing of the step in hand, or why it cannot be drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from kiosk.errors import KioskError
+from kiosk.record.context import Context
+from kiosk.record.state import Work
+from kiosk.views.fault_line import fault_line
+from kiosk.views.step import piece_in_hand
+
+if TYPE_CHECKING:
+    from kiosk.drawing.sketch import Sketch
+
+
+@dataclass(frozen=True)
+class StepDrawingView:
+    """What is drawn; without it, what is wrong in a line."""
+
+    sketch: Sketch | None
+    wrong: str = ""
+
+
+def step_drawing_view(context: Context, work: Work) -> StepDrawingView | None:
+    """The drawing that the step asks for, of the piece in hand; None when it asks for none.
+
+    Raises KeyError when its procedure or step is gone.
+    """
+    from kiosk.drawing.sketch import InHand  # what draws is loaded when something is drawn
+    from kiosk.drawing.step_drawings import STEP_DRAWINGS
+    from kiosk.shop.drawings import draw
+
+    shop = context.shop
+    procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is None or step is None:
+        raise KeyError(work.step)
+    wanted = step.drawing
+    if wanted is None:
+        return None
+    drawing = STEP_DRAWINGS.get(wanted.draw)
+    if drawing is None:
+        return StepDrawingView(None, f"There is no drawing {wanted.draw!r}: `kiosk check` says where.")
+    piece = piece_in_hand(step, work)
+    kind = shop.kind_of(piece.mark)
+    try:
+        times = shop.figures.count(kind, step.repeat) if step.repeat else 0
+        in_hand = InHand(shop.parts[piece.mark].hand, piece.count, times)
+        sketch = draw(
+            shop.figures,
+            kind,
+            drawing,
+            wanted,
+            lambda given: drawing.draw(shop.figures, kind, given, in_hand),
+        )
+    except KioskError as error:
+        return StepDrawingView(None, fault_line(shop, error))
+    return StepDrawingView(sketch)
