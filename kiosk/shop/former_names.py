@@ -15,7 +15,9 @@ from kiosk.shop.shop import ShopFile
 def less_taken(procedure: Procedure, own: Iterable[str]) -> Procedure:
     """A shipped procedure without those former names that are ids of the shop's own: there they are taken."""
     left = tuple(name for name in procedure.renamed_from if name not in set(own))
-    return procedure if left == procedure.renamed_from else procedure.model_copy(update={"renamed_from": left})
+    if left == procedure.renamed_from:
+        return procedure
+    return procedure.model_copy(update={"renamed_from": left})
 
 
 def todays_names(procedures: Mapping[str, Procedure]) -> dict[str, str]:

@@ -15,8 +15,8 @@ _PLAIN = """
     wind wipe wire work wrap write
 """
 _FURTHER = """
-    adjust agree anneal attach balance batten bead bed bevel bind bleed blend bond brace braid braze
-    break broach buff build burn burnish butt calculate calibrate call cast caulk charge chisel clear cleat clinch
+    adjust anneal attach balance batten bead bed bevel bind bleed blend bond brace braid braze broach
+    buff build burn burnish butt calculate calibrate call cast caulk charge chisel clear cleat clinch
     clip coil connect countersink cross cure dilute dip disconnect dismantle dissolve dope dovetail
     dowel drag drain drop dust ease empty enlarge erase etch extend face fair fan fasten fay feather
     fell fillet filter fix flare flash flip frame fuse gauge glaze gouge grease groove ground halve
@@ -26,13 +26,13 @@ _FURTHER = """
     normalize oil order orient pack pad pare paste pat patch peel peen pencil pickle pierce pinch plan
     plank plate plot plug plumb position pot preheat prick prise probe proof protect prove pry pump
     putty quench rabbet rack rake ream reassemble rebate recheck reeve refit reheat reinforce relieve
-    repair replace reset rest retighten reverse rig ring rip rough rove scald scarf scratch scrub seam seat
+    repair replace reset rest retighten reverse rig rip rough rove scald scarf scratch scrub seam seat
     secure separate serve settle sharpen shave shellac shift shorten size skim skive slack slacken slice
     slip slot smear snap snip soak space spile splay splice split spot spring staple steep steer stiffen
-    stitch strap strike strip strop support swab swage swap swell switch tape taper tell temper tension thin
+    stitch strap strike strip strop support swab swage swap swell switch tape taper temper tension thin
     thread tilt tin toe trepan tuck twist unbolt unclip uncover undercut undo unload unlock unmask
     unmould unpack unpin unplug unroll unscrew untie upset use varnish vent verify vulcanise vulcanize
-    walk watch wax wedge wheel withdraw
+    walk watch wax wedge wheel withdraw agree break ring tell
 """
 # Those that a sentence hardly begins with but to ask for an action: a note with one of them hides a step.
 PLAIN_VERBS = frozenset(_PLAIN.split())

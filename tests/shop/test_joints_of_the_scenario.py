@@ -1,9 +1,9 @@
-"""The joints of the example: which part is in which, and whether each row of rivets is one that may be driven.
+"""The joints of the example: which part is in which, and whether each row of rivets may be driven.
 
 The limits are worked here from the published rules and not by the calculators: edge distance two diameters
 and pitch three (FAA AC 43.13-1B paragraph 4-57), pitch ten at most (common practice, no source), length grip
-and one and a half diameters, rounded up to a sixteenth (US Navy aviation structural mechanic manual), rows two
-and a half diameters apart (the same), an oversize rivet 1/32 larger (MIL-R-47196A, by quotation).
+and one and a half diameters, rounded up to a sixteenth (US Navy aviation structural mechanic manual), rows
+two and a half diameters apart (the same), an oversize rivet 1/32 larger (MIL-R-47196A, by quotation).
 """
 
 import math
@@ -159,7 +159,7 @@ def test_rows_back_to_back_on_a_spar_share_no_hole(shop: Shop) -> None:
 
 
 def test_drilled_deburred_primed_and_proved_before_anything_is_driven(shop: Shop) -> None:
-    """AC 43.13-1B p. 4-25: clean holes, burrs off. Then the set, the bar, scrap, the row, every head, a look."""
+    """AC 43.13-1B p. 4-25: clean holes, burrs off. Then set, bar, scrap, row, every head, a look."""
     steps = [step.id for step in shop.procedures["rib-to-spar"].steps]
     order = [
         *("lay-out-row", "clamp-up", "drill-pilot", "drill-size", "take-apart", "deburr-holes"),
