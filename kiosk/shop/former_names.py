@@ -4,12 +4,17 @@ A shipped procedure may get a new id and say what it was called. Shops that were
 routes are read under today's id, and `kiosk check` says what to write.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from kiosk.shop.parts import PartKind, RouteStage
 from kiosk.shop.procedure import Procedure
-from kiosk.shop.reader import Document
 from kiosk.shop.shop import ShopFile
+
+if TYPE_CHECKING:  # a start reads what is kept, and no file
+    from kiosk.shop.reader import Document
 
 
 def less_taken(procedure: Procedure, own: Iterable[str]) -> Procedure:
