@@ -22,6 +22,7 @@ from kiosk.errors import KioskError
 from kiosk.shop.data import data_folder
 from kiosk.shop.figures import Figures
 from kiosk.shop.files import Unreadable, read_bytes, read_text
+from kiosk.shop.former_names import under_todays_names
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
@@ -113,12 +114,14 @@ def _read(folder: Path, content: str) -> Shop | None:
         if not _unchanged(folder, plain["sections"]):
             return None
         file = ShopFile.model_validate(plain["shop"])
-        procedures = [Procedure.model_validate(data) for data in plain["procedures"]]
+        read = [Procedure.model_validate(data) for data in plain["procedures"]]
+        procedures = {procedure.id: procedure for procedure in read}
+        file = under_todays_names(file, procedures)
         known = {str(name): float(value) for name, value in plain["known"].items()}
     except (KioskError, ValueError, KeyError, TypeError, AttributeError, ValidationError):
         return None
     figures = Figures({kind.id: kind for kind in file.part_kinds}, folder, known)
-    return put_together(folder, file, {procedure.id: procedure for procedure in procedures}, figures)
+    return put_together(folder, file, procedures, figures)
 
 
 def _write(folder: Path, content: str, plain: dict[str, Any]) -> None:

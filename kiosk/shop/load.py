@@ -15,6 +15,7 @@ from kiosk.shop.drawings import Drawings
 from kiosk.shop.faults import Fault, ShopFaults
 from kiosk.shop.figure_check import check_figures, check_units
 from kiosk.shop.figures import Figures
+from kiosk.shop.former_names import less_taken, under_todays_names, warn_of_former_names
 from kiosk.shop.lint import lint_procedure
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
@@ -103,9 +104,14 @@ def load(
     look = partial(_look_at, own_lint, drawings) if lint else None
     own, faults, unread = _load_procedures(folder / PROCEDURES_FOLDER, folder.parent, look)
     loaded.faults += faults
+    shipped = {key: (less_taken(one, own), read) for key, (one, read) in shipped.items()}
     procedures = {**shipped, **own}
 
     if file is not None:
+        named = {key: procedure for key, (procedure, _) in procedures.items()}
+        if lint:
+            warn_of_former_names(file, document, named)
+        file = under_todays_names(file, named)
         kinds = {kind.id: kind for kind in file.part_kinds}
         figures = Figures(kinds, folder)
         check_shop(file, document, procedures, unread)

@@ -281,6 +281,7 @@ RIB_FIGURES: Mapping[str, _Of] = {
     "tooling_holes": _Of("Tooling holes as laid out", "holes", lambda rib: len(rib.tooling_holes)),
     "lightening_holes": _Of("Lightening holes as laid out", "holes", lambda rib: len(rib.lightening_holes)),
     "reliefs": _Of("Reliefs where flanges end", "reliefs", lambda rib: len(rib.reliefs)),
+    "rivet_line": _Of("Flange's free edge to its rivet line", "in", lambda rib: rib.inputs.rivet_line_in),
     "front_flange_length": _Of("Front end flange, lower to upper end", "in", _flange_of("front")),
     "rear_flange_length": _Of("Rear end flange, lower to upper end", "in", _flange_of("rear")),
     "front_upper_bevel": _Of("Spar flange off square, front upper", "deg", _bevel_of("front", "upper")),

@@ -32,7 +32,7 @@ _FURTHER = """
     stitch strap strike strip strop support swab swage swap swell switch tape taper temper tension thin
     thread tilt tin toe trepan tuck twist unbolt unclip uncover undercut undo unload unlock unmask
     unmould unpack unpin unplug unroll unscrew untie upset use varnish vent verify vulcanise vulcanize
-    walk watch wax wedge wheel withdraw
+    walk watch wax wedge wheel withdraw agree break ring tell
 """
 # Those that a sentence hardly begins with but to ask for an action: a note with one of them hides a step.
 PLAIN_VERBS = frozenset(_PLAIN.split())

@@ -97,7 +97,7 @@ def test_the_whole_roster_has_a_cutting_list(demo_shop: Path, capsys: pytest.Cap
     assert main(["cut", str(demo_shop), "--all", "--kerf", "1/4"]) == 0
     out = capsys.readouterr().out
     assert "none can do with fewer than" in out
-    assert out.count("nose-rib") == 20 and out.count("rib-clip") == 24
+    assert out.count("nose-rib") == 20 and out.count("rib-clip") == 32
     assert main(["cut", str(demo_shop), "--kerf", "1/4"]) == 0
     assert capsys.readouterr().out.count("nose-rib") == 14  # six are cut
     assert main(["cut", str(demo_shop), "--sheet", "48x48"]) == 1

@@ -330,7 +330,7 @@ class Fuzz:
         if is_too_small(self.app.size):
             shown = " ".join(" ".join(screen_text(self.app)).split())
             assert TOO_SMALL.split(":")[0] in shown, f"a window too small is not told: {shown}"
-            assert not self.seen.acted, f"{self.seen.acted} was taken in a window too small"
+            assert not kinds, f"{self.seen.acted} recorded {kinds} in a window too small"
             return
         assert screen._actions, "nothing can be pressed"
 

@@ -58,7 +58,7 @@ def test_a_batch_has_its_sheet_and_certificate_on_the_page_of_every_part(bench: 
     number = recorded(bench)[-1].number
     paths = bench.write_logbook(trials=10)
     page = read_page(paths[0])
-    words = "2024-T3 clad .025, 48 x 144, certificate C-1101"
+    words = "2024-T3 clad .025, 48 x 144, certificate cert-11"
     for mark in RIBS:
         rows = page.in_section(f"part-{mark}")
         assert rows[1].cells == ["SH-01", words]
@@ -173,7 +173,7 @@ def test_a_decision_says_part_snag_reason_names_roles_and_the_designers_answer(b
 def test_a_look_by_an_inspector_from_outside_has_standing_name_number_and_finding(bench: Bench) -> None:
     look = e.HoldLooked(
         marks=("NR-01", "NR-02"),
-        procedure="nose-to-spar",
+        procedure="rib-to-spar",
         step="drill",
         looker="",
         finding="holes round and clear",

@@ -128,7 +128,7 @@ def test_a_helper_is_taken_to_be_slower_until_the_record_says_otherwise(
         pip.piece(procedure, step, "block-nose").median_minutes
         > wren.piece(procedure, step, "block-nose").median_minutes
     )
-    for mark in ("FB-NR", "FB-MR", "FB-TR", "FB-SR"):
+    for mark in ("FB-NR", "FB-MR", "FB-TR", "FB-TP"):
         finish_measuring(bench, clocks, mark, 4)
     after = Predictor(bench.context.seen_by(bench.shop.people["wren"]))
     assert after.piece(procedure, step, "block-nose").observed == 3  # the first held the set-up
@@ -269,7 +269,7 @@ def holes_of(bench: Bench, mark: str) -> tuple[Procedure, Step, str]:
 
 
 def test_times_that_follow_the_part_kind_are_learnt_for_each_kind(bench: Bench, clocks: SteadyClocks) -> None:
-    main, tail = holes_of(bench, "MR-01"), holes_of(bench, "SR-01")
+    main, tail = holes_of(bench, "MR-01"), holes_of(bench, "TP-01")
     assert main[1].minutes.each == pytest.approx(3.9) and tail[1].minutes.each == pytest.approx(2.6)
     for mark in ("MR-01", "MR-02", "MR-03", "MR-04"):
         cut_holes(bench, clocks, mark, 12)
@@ -281,7 +281,7 @@ def test_times_that_follow_the_part_kind_are_learnt_for_each_kind(bench: Bench, 
     # The ribs that nobody has cut holes in are as estimated, but for how far this shop is out in general.
     assert after.piece(*tail).observed == 0
     assert after.piece(*tail).median_minutes == pytest.approx(2.6 * math.exp(after.bias))
-    cut_holes(bench, clocks, "SR-01", 2)
+    cut_holes(bench, clocks, "TP-01", 2)
     assert Predictor(bench.context).piece(*tail).observed == 1
     assert Predictor(bench.context).piece(*main).observed == 4
     entry = bench.latest_undoable()
@@ -309,9 +309,9 @@ def test_what_an_older_kiosk_learnt_for_all_kinds_at_once_teaches_nothing_of_one
 
 
 def test_what_is_offered_takes_each_kinds_own_minutes(bench: Bench) -> None:
-    for mark in ("MR-01", "SR-01"):
+    for mark in ("MR-01", "TP-01"):
         take_to(bench, [mark], str(HOLES))
-    leave_only(bench, {"MR-01", "SR-01"})
+    leave_only(bench, {"MR-01", "TP-01"})
 
     def shortest(minutes: int) -> dict[tuple[str, ...], int]:
         found = find_work(bench.context, minutes).candidates
@@ -319,9 +319,9 @@ def test_what_is_offered_takes_each_kinds_own_minutes(bench: Bench) -> None:
 
     predictor = Predictor(bench.context)
     wanted = {
-        (mark,): math.ceil(predictor.planned(*holes_of(bench, mark))) + 1 for mark in ("MR-01", "SR-01")
+        (mark,): math.ceil(predictor.planned(*holes_of(bench, mark))) + 1 for mark in ("MR-01", "TP-01")
     }
-    assert wanted[("MR-01",)] > wanted[("SR-01",)]
+    assert wanted[("MR-01",)] > wanted[("TP-01",)]
     assert shortest(60) == wanted
     # In a slot for one of them, neither is taken for the other and left out.
     assert shortest(max(wanted.values())) == wanted

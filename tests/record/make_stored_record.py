@@ -40,7 +40,7 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
         bench.hand_over("odile", "1357")
     bench.come("pip")
     bench.hand_over("pip")
-    for mark in ("FB-TR", "FB-SR"):
+    for mark in ("FB-TR", "FB-TP"):
         clocks.go(3)
         do_step(bench, [mark])
     bench.hand_over("wren")
@@ -110,7 +110,7 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
     names = e.Renamed(marks={"FB-TR": "FB-T2"}, procedures={"prime": "clean-and-prime"}, steps=(scuff,))
     bodies: list[e.AnyBody] = [place, missed, second, room, names]
     bench.record.transact(lambda _: bodies, by="wren", tap=None)
-    work = bench.start(["FB-SR"], "form-block", "check-inset")
+    work = bench.start(["FB-TP"], "form-block", "check-inset")
     lost = e.ScreenLost(run="a tablet")
     put_back = e.RecordPutBack(how="as it was found", had=400, had_hash="0" * 64, kept_as="record.replaced")
     bench.record.transact(lambda _: [lost, put_back, e.SittingCut()], by="wren", tap=None)

@@ -326,7 +326,7 @@ def _needing(count: int, made_from: tuple[str, ...] = ()) -> Shop:
         **shop.kinds,
         kind.id: kind.model_copy(update={"route": (RouteStage(procedure="rib-blank"), stage)}),
     }
-    parts = {**shop.parts, "FB-SR": shop.parts["FB-SR"].model_copy(update={"made_from": made_from})}
+    parts = {**shop.parts, "FB-TP": shop.parts["FB-TP"].model_copy(update={"made_from": made_from})}
     return replace(shop, kinds=kinds, parts=parts, _steps={}, _marks={})
 
 
@@ -339,18 +339,18 @@ def test_what_a_stage_needs_must_be_ready_and_finished_first() -> None:
         (("BR-01", "NR-01", "NR-07"), []),
         (("BR-01", "NR-01", "NR-07", "NR-08"), []),
     ):
-        assert texts(_part(moment(builder(), shop=shop, state=_completed(*done)), step(), "FB-SR")) == found
+        assert texts(_part(moment(builder(), shop=shop, state=_completed(*done)), step(), "FB-TP")) == found
     # Of another stage of the route nothing is needed.
     now = moment(builder(), shop=shop)
-    assert part_blocks(now, "FB-SR", shop.procedures["rib-blank"], step()) == []
-    assert part_blocks(now, "FB-SR", shop.procedures["rib-check"], step()) == []
+    assert part_blocks(now, "FB-TP", shop.procedures["rib-blank"], step()) == []
+    assert part_blocks(now, "FB-TP", shop.procedures["rib-check"], step()) == []
 
 
 def test_what_a_part_is_made_from_must_be_finished() -> None:
     shop = _needing(0, ("NR-01", "NR-02"))
     for done, found in (((), ["needs NR-01, NR-02 finished"]), (("NR-01",), ["needs NR-02 finished"])):
-        assert texts(_part(moment(builder(), shop=shop, state=_completed(*done)), step(), "FB-SR")) == found
-    assert _part(moment(builder(), shop=shop, state=_completed("NR-01", "NR-02")), step(), "FB-SR") == []
+        assert texts(_part(moment(builder(), shop=shop, state=_completed(*done)), step(), "FB-TP")) == found
+    assert _part(moment(builder(), shop=shop, state=_completed("NR-01", "NR-02")), step(), "FB-TP") == []
 
 
 def test_a_part_is_complete_when_it_was_declared_so() -> None:

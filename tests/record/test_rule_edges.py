@@ -251,7 +251,7 @@ def test_an_answer_is_judged_by_its_limits(check: str, text: str, value: float |
         ("seen", "", "the answer is yes or no"),
         ("holes", " ", "nothing is typed yet"),
         ("gap", "", "nothing is typed yet"),
-        ("sheet", "PR-01", "no sheet is marked 'PR-01'; use one of SH-01, SH-02$"),
+        ("sheet", "TIN-01", "no sheet is marked 'TIN-01'; use one of SH-01, SH-02$"),
         ("sheet", "SH-77", "no sheet is marked 'SH-77'"),
         ("gone", "yes", "this check is no longer on the step"),
     ],

@@ -252,7 +252,7 @@ def test_a_wrong_sheet_is_out(bench: Bench) -> None:
     bench.answer(work, "NR-01", "lot", "sh-01")
     assert bench.step_view(work).checks[0].passed
     with pytest.raises(Refused, match="no sheet is marked"):
-        bench.answer(work, "NR-01", "lot", "PR-01")
+        bench.answer(work, "NR-01", "lot", "TIN-01")
 
 
 def test_answers_follow_the_part_kinds_dimensions(bench: Bench) -> None:

@@ -47,10 +47,13 @@ def chord_mistyped(new_shop: Path) -> Path:
 
 
 def test_a_rib_that_cannot_be_laid_out_is_said_on_the_place_card(chord_mistyped: Path) -> None:
+    lines = (chord_mistyped / "shop.yaml").read_text(encoding="utf-8").splitlines()
+    line = lines.index("      front_station: .025") + 1
+
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         text = " ".join(" ".join(screen_text(app)).split()).replace("cut- outs", "cut-outs")
         assert "IN HAND" in text and "NR-01" in text
-        assert f"NOT NOW: new/shop.yaml:208:22: {WRONG}; check chord, or move the station" in text
+        assert f"NOT NOW: new/shop.yaml:{line}:22: {WRONG}; check chord, or move the station" in text
         assert "CARRY ON" not in text
         await press(app, pilot, "f3")
         assert isinstance(app.screen, BoardScreen)
@@ -84,12 +87,13 @@ def test_a_count_without_its_end_is_kept_at_closing_up(demo_shop: Path) -> None:
 def mark_gone(demo_shop: Path) -> Path:
     """A clip angle is in hand, and then its mark is taken out of the shop's file."""
     bench = open_bench(demo_shop)
-    where = bench.position("CA-24")
+    where = bench.position("CA-32")
     assert where.procedure is not None and where.step is not None
-    bench.start(["CA-23", "CA-24"], where.procedure.id, where.step.id)
+    bench.start(["CA-31", "CA-32"], where.procedure.id, where.step.id)
     bench.close_sitting("")
     bench.close()
-    change(demo_shop, "last: CA-24", "last: CA-23")
+    change(demo_shop, "last: CA-32", "last: CA-31")
+    change(demo_shop, "[MR-16, CA-32]", "[MR-16, CA-31]")
     return demo_shop
 
 
@@ -97,23 +101,23 @@ def test_a_part_in_hand_that_is_gone_is_said_and_can_be_set_aside(mark_gone: Pat
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         work = app.bench.state.last_work
         text = " ".join(" ".join(screen_text(app)).split())
-        assert "QUESTION" in text and "CA-24 is in hand and no longer in shop.yaml" in text
+        assert "QUESTION" in text and "CA-32 is in hand and no longer in shop.yaml" in text
         await press(app, pilot, "enter", "down", "down", "enter")
         assert work in app.bench.state.works
-        assert "put CA-24 back into shop.yaml" in foot_text(app)
+        assert "put CA-32 back into shop.yaml" in foot_text(app)
         await press(app, pilot, "enter", "down", "enter")
         assert work not in app.bench.state.works
-        assert "CA-24" not in app.bench.place_card().title
+        assert "CA-32" not in app.bench.place_card().title
 
     with_app(mark_gone, walk)
 
 
 def test_the_planner_and_closing_up_do_without_a_part_that_is_gone(mark_gone: Path) -> None:
     bench = open_bench(mark_gone)
-    assert "CA-24" not in [mark for one in bench.spare(15).suggestions for mark in one.marks]
-    assert any("CA-24" in text for text in bench.close_up_view().may)
+    assert "CA-32" not in [mark for one in bench.spare(15).suggestions for mark in one.marks]
+    assert any("CA-32" in text for text in bench.close_up_view().may)
     assert bench.momentum_words() is not None
-    with pytest.raises(KioskError, match=r"CA-24 is no longer in shop\.yaml"):
+    with pytest.raises(KioskError, match=r"CA-32 is no longer in shop\.yaml"):
         bench.step_view(bench.state.last_work or "")
     bench.close()
 

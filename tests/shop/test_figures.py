@@ -61,7 +61,7 @@ def test_a_thicker_spar_changes_everything_that_hangs_on_it(folder: Path) -> Non
     change(folder, "thickness: .032", "thickness: .040", "front-spar")
     shop = load_shop(folder)
     spar = shop.kinds["front-spar"]
-    web = shop.figures.number(shop.kinds["main-rib"], "front_height", "in")
+    web = shop.figures.number(shop.kinds["nose-rib"], "rear_height", "in")
     worked = flat_width((0.75, web, 0.75), (90.0, 90.0), 0.040, 0.125)
     assert worked.width_in == pytest.approx(6.9823, abs=0.0005)
 
@@ -211,19 +211,19 @@ FAULTS = [
     ),
     (
         "unknown kind",
-        "web_height: {of: main-rib,",
-        "web_height: {of: main-ribs,",
+        "web_height: {of: nose-rib,",
+        "web_height: {of: nose-ribs,",
         "front-spar",
-        "unknown part kind 'main-ribs'; did you mean 'main-rib'?",
-        "main-ribs",
+        "unknown part kind 'nose-ribs'; did you mean 'nose-rib'?",
+        "nose-ribs",
     ),
     (
         "unknown dimension of a kind",
-        "{of: main-rib, dimension: front_height}",
-        "{of: main-rib, dimension: front_hight}",
+        "{of: nose-rib, dimension: rear_height}",
+        "{of: nose-rib, dimension: rear_hight}",
         "front-spar",
-        "did you mean 'front_height'?",
-        "front_hight",
+        "did you mean 'rear_height'?",
+        "rear_hight",
     ),
     (
         "unknown calculator",
@@ -275,7 +275,7 @@ FAULTS = [
     ),
     (
         "the wrong unit",
-        "web_height: {of: main-rib, dimension: front_height}",
+        "web_height: {of: nose-rib, dimension: rear_height}",
         "web_height: {calculator: overbend, inputs: {thickness: .032, inside_radius: 1/8, alloy: alloy}}",
         "front-spar",
         "not in",
@@ -299,19 +299,19 @@ FAULTS = [
     ),
     (
         "a count that is none",
-        "spar_rivets: 5",
-        "spar_rivets: nan",
-        "nose-joint",
+        "rear_rivets: 5",
+        "rear_rivets: nan",
+        "nose-rib",
         "'nan' is not a number",
-        "spar_rivets",
+        "rear_rivets",
     ),
     (
         "an endless count",
-        "spar_rivets: 5",
-        "spar_rivets: inf",
-        "nose-joint",
+        "rear_rivets: 5",
+        "rear_rivets: inf",
+        "nose-rib",
         "'inf' is not a number",
-        "spar_rivets",
+        "rear_rivets",
     ),
 ]
 
@@ -371,7 +371,7 @@ def test_a_figure_from_the_plans_is_used_and_a_different_one_is_told(
 def test_a_figure_typed_as_closely_as_the_plans_print_it_is_no_difference(folder: Path) -> None:
     change(folder, "cut_out: {calculator: flanged_hole,", "cut_out: {plans: 2.854, calculator: flanged_hole,",
            "main-rib")  # fmt: skip
-    change(folder, "front_height: {rib: front_height}", "front_height: 5-11/16", "main-rib")
+    change(folder, "front_height: {rib: front_height}", "front_height: 5-25/32", "main-rib")
     assert load(folder, lint=True).faults == []
 
 
