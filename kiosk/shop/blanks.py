@@ -68,14 +68,14 @@ def size_in(figures: Figures, kind: PartKind, name: str) -> float:
     return value
 
 
-def grain_of(figures: Figures, kind: PartKind) -> Grain:
+def grain_of(figures: Figures, kind: PartKind, name: str = "grain") -> Grain:
     """How the grain of the sheet has to run. Raises FigureFault."""
-    text = figures.text(kind, "grain", "any")
+    text = figures.text(kind, name, "any")
     if text not in _GRAINS:
         raise FigureFault(
-            f"grain {text!r} of {kind.id!r} is not known",
+            f"{name} {text!r} of {kind.id!r} is not known",
             "write along, across or any",
             kind=kind.id,
-            dimension="grain",
+            dimension=name,
         )
     return _GRAINS[text]

@@ -8,15 +8,16 @@ input out of range is a :class:`FigureFault` that names the guilty field.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.faults import nearest
+from kiosk.shop.fitted import FITTED_CALCULATORS, Bent, Fitted, fit_for, plain_alloy, with_fit
 from kiosk.shop.measures import MeasureLimits, read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import (
@@ -33,6 +34,7 @@ from kiosk.shop.written import Elsewhere, OfKind, OfRib, Worked
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
     from kiosk.numbers.result import Calculator, OutOfRange, Parameter, Quantity, Result
     from kiosk.numbers.rib import Rib
+    from kiosk.numbers.trial import TrialFit
 
 _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
 _UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and can be read as a plain number
@@ -117,6 +119,12 @@ class Figures:
         self._ribs: dict[str, Rib] = {}
         self._times: dict[tuple[str, int], tuple[StepMinutes, StepTimes]] = {}
         self._under_way: list[tuple[str, str]] = []
+        self._fits: Callable[[], Sequence[Fitted]] | None = None
+
+    def take_fits(self, fits: Callable[[], Sequence[Fitted]] | None) -> None:
+        """What the record found of how sheet bends; asked for when a bend is worked out, None for nothing."""
+        self._fits = fits
+        self._dimensions.clear()
 
     # Dimensions
 
@@ -294,9 +302,41 @@ class Figures:
             with _within_place("inputs", name):
                 arguments[known[name].argument] = self._input(kind, known[name], text)
         try:
-            return calculator.work(arguments)
+            result = calculator.work(arguments)
+            fit = self._fit(kind, calculator, arguments)
+            return result if fit is None else with_fit(calculator, arguments, result, fit)
         except OutOfRange as error:
             raise self._blamed(kind, calculator, written.inputs, error) from None
+
+    def _fit(
+        self, kind: PartKind, calculator: Calculator, arguments: Mapping[str, object]
+    ) -> TrialFit | None:
+        """What strips say of this kind's sheet, radius and grain; None where a formula is all there is."""
+        if self._fits is None or calculator.name not in FITTED_CALCULATORS:
+            return None
+        thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
+        if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
+            return None
+        return self.fit_of_bend(kind, thickness_in, radius_in)
+
+    def fit_of_bend(self, kind: PartKind, thickness_in: float, inside_radius_in: float) -> TrialFit | None:
+        """What strips of a kind's alloy and grain direction say of a bend; None when there are none.
+
+        A strip across the grain says nothing of a bend along it, and none of a kind whose grain may lie
+        either way.
+        """
+        alloy, grain = self.text(kind, "alloy"), self.bend_grain(kind)
+        if self._fits is None or not alloy or grain not in ("along", "across"):
+            return None
+        lies: Literal["along", "across"] = "along" if grain == "along" else "across"
+        return fit_for(self._fits(), Bent(plain_alloy(alloy), thickness_in, inside_radius_in, lies))
+
+    def bend_grain(self, kind: PartKind) -> str:
+        """How the bends of a kind lie to the grain: ``bend_grain``, else as the length of its blank.
+
+        A channel or an angle is bent along its length; a kind that is bent the other way says so.
+        """
+        return self.text(kind, "bend_grain") or self.text(kind, "grain", "any")
 
     def _blamed(
         self, kind: PartKind, calculator: Calculator, inputs: Mapping[str, str], error: OutOfRange

@@ -14,6 +14,8 @@ from kiosk.screens.numbers import NumbersScreen
 from kiosk.screens.page import PageScreen
 from tests.driver import press, screen_text, with_app
 
+LEGS = ("--leg-a", "1.000", "--leg-b", "1.010")
+
 
 def test_a_number_is_worked_with_its_working(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["numbers", "setback", "thickness=.064", "inside_radius=1/4", "bend_angle=45"]) == 0
@@ -105,7 +107,7 @@ def test_the_whole_roster_has_a_cutting_list(demo_shop: Path, capsys: pytest.Cap
 
 
 def test_trial_strips_are_recorded_and_fitted(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    strip = ["--thickness", ".032", "--radius", "1/8", "--leg-a", "1.000", "--leg-b", "1.010"]
+    strip = ["--thickness", ".032", "--radius", "1/8", *LEGS, "--grain", "along"]
     assert main(["trial", str(demo_shop)]) == 0
     assert "No trial strip" in capsys.readouterr().out
     more = ["--flat", "1.914", "--angle", "90", "--set", "94"]
@@ -120,7 +122,7 @@ def test_trial_strips_are_recorded_and_fitted(demo_shop: Path, capsys: pytest.Ca
 
 
 def test_a_trial_strip_leaves_the_place_as_it_was_closed(demo_shop: Path) -> None:
-    strip = ["--thickness", ".032", "--radius", "1/8", "--leg-a", "1.000", "--leg-b", "1.010"]
+    strip = ["--thickness", ".032", "--radius", "1/8", *LEGS, "--grain", "along"]
     before = Bench(demo_shop)
     before.close_sitting("The block is under the bench.")
     closed = before.state.left
