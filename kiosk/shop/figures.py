@@ -256,26 +256,44 @@ class Figures:
 
     def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
         """True when a rib has to be laid out for it, however far down."""
-        return self._reaches_rib(kind, written, set())
+        return self._reaches(kind, written, lambda one: isinstance(one, OfRib), set())
 
-    def _reaches_rib(self, kind: PartKind, written: Figure | None, seen: set[tuple[str, str]]) -> bool:
+    def _follows_strips(self, kind: PartKind, written: Figure | None) -> bool:
+        """True when trial strips may change it, however far down."""
+
+        def is_fitted(one: Elsewhere) -> bool:
+            return isinstance(one, Worked) and one.calculator in FITTED_CALCULATORS
+
+        return self._fits is not None and self._reaches(kind, written, is_fitted, set())
+
+    def _reaches(
+        self,
+        kind: PartKind,
+        written: Figure | None,
+        wanted: Callable[[Elsewhere], bool],
+        seen: set[tuple[str, str]],
+    ) -> bool:
         if written is None or (not isinstance(written, str) and written.plans is not None):
             return False
-        if isinstance(written, OfRib):
+        if not isinstance(written, str) and wanted(written):
             return True
+        if isinstance(written, OfRib):
+            return False
         if isinstance(written, OfKind):
             other = self._kinds.get(written.of)
-            return other is not None and self._name_reaches_rib(other, written.dimension, seen)
+            return other is not None and self._name_reaches(other, written.dimension, wanted, seen)
         texts = [written] if isinstance(written, str) else list(written.inputs.values())
         return any(
-            self._name_reaches_rib(kind, item.strip(), seen) for text in texts for item in text.split(",")
+            self._name_reaches(kind, item.strip(), wanted, seen) for text in texts for item in text.split(",")
         )
 
-    def _name_reaches_rib(self, kind: PartKind, name: str, seen: set[tuple[str, str]]) -> bool:
+    def _name_reaches(
+        self, kind: PartKind, name: str, wanted: Callable[[Elsewhere], bool], seen: set[tuple[str, str]]
+    ) -> bool:
         if (kind.id, name) in seen:
             return False
         seen.add((kind.id, name))
-        return self._reaches_rib(kind, kind.written(name), seen)
+        return self._reaches(kind, kind.written(name), wanted, seen)
 
     # Calculators
 
@@ -402,10 +420,11 @@ class Figures:
         if kind.written(written) is None and not _A_NAME.match(written):
             return _read(written, unit)
         key = f"{kind.id} {written} {unit}"
-        if key in self.known:
+        by_strips = self._follows_strips(kind, written)
+        if key in self.known and not by_strips:
             return self.known[key]
         value = self._as_number(kind, self.dimension(kind, written), unit)
-        if self.needs_rib(kind, written):
+        if self.needs_rib(kind, written) and not by_strips:  # what is kept outlives the strips
             self.known[key] = value
         return value
 

@@ -106,18 +106,18 @@ def test_the_whole_roster_has_a_cutting_list(demo_shop: Path, capsys: pytest.Cap
     assert "does not fit the sheet" in capsys.readouterr().err
 
 
-def test_trial_strips_are_recorded_and_fitted(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_trial_strips_are_recorded_and_fitted(new_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     strip = ["--thickness", ".032", "--radius", "1/8", *LEGS, "--grain", "along"]
-    assert main(["trial", str(demo_shop)]) == 0
+    assert main(["trial", str(new_shop)]) == 0
     assert "No trial strip" in capsys.readouterr().out
     more = ["--flat", "1.914", "--angle", "90", "--set", "94"]
-    assert main(["trial", str(demo_shop), *strip, *more]) == 0
+    assert main(["trial", str(new_shop), *strip, *more]) == 0
     assert "One strip knows little" in capsys.readouterr().out
     for flat in ("1.916", "1.913"):
-        assert main(["trial", str(demo_shop), *strip, "--flat", flat, "--angle", "90", "--set", "94"]) == 0
+        assert main(["trial", str(new_shop), *strip, "--flat", flat, "--angle", "90", "--set", "94"]) == 0
     out = capsys.readouterr().out
     assert "3 strips" in out and "set the brake to 94.0" in out
-    assert main(["trial", str(demo_shop), "--flat", "2"]) == 2
+    assert main(["trial", str(new_shop), "--flat", "2"]) == 2
     assert "--thickness" in capsys.readouterr().err
 
 
@@ -125,12 +125,12 @@ def test_a_trial_strip_leaves_the_place_as_it_was_closed(demo_shop: Path) -> Non
     strip = ["--thickness", ".032", "--radius", "1/8", *LEGS, "--grain", "along"]
     before = Bench(demo_shop)
     before.close_sitting("The block is under the bench.")
-    closed = before.state.left
+    closed, strips = before.state.left, len(before.state.trials)
     before.close()
     assert main(["trial", str(demo_shop), *strip, "--flat", "1.914", "--angle", "90", "--set", "94"]) == 0
     wall = Bench(demo_shop, watch=True)
     assert closed is not None and not closed.cut_short and wall.state.left == closed
-    assert wall.state.sitting is None and len(wall.state.trials) == 1
+    assert wall.state.sitting is None and len(wall.state.trials) == strips + 1
     wall.close()
 
 
