@@ -156,9 +156,11 @@ class NumbersScreen(KioskScreen):
     def _cut(self, given: Given) -> None:
         """What is still to cut, from sheets of this size with this tool."""
         sizes = {one.name: parse_length_in(given.get(one.name, str(one.default))) for one in CUTTING}
-        sheet = Sheet(sizes["sheet_length"], sizes["sheet_width"], sizes["trim"])
-        plans = cutting_plans(self.bench.shop, self.bench.state, sheet, sizes["kerf"])
-        pages = [[(line, PLAIN) for line in cutting_text([plan]).splitlines()] for plan in plans]
+        sheet = Sheet.rolled(sizes["sheet_length"], sizes["sheet_width"], sizes["trim"])
+        found = cutting_plans(self.bench.shop, self.bench.state, sheet, sizes["kerf"])
+        pages = [[(line, PLAIN) for line in cutting_text([plan]).splitlines()] for plan in found.plans]
+        if found.not_cut:
+            pages.insert(0, [(f"NOT CUT: {why}", BOLD) for why in found.not_cut])
         self.kiosk.read("Cutting list", pages or [[("Nothing is left to cut.", PLAIN)]])
 
     def _record_trial(self, given: Given) -> None:

@@ -7,6 +7,7 @@ from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 
 SIZES = ("blank_length", "blank_width")
+LONGEST_SHEET_IN = 600.0  # 50 ft, off a coil; common practice, no source
 _GRAINS: dict[str, Grain] = {"along": "along", "across": "across", "any": "any"}
 
 
@@ -64,6 +65,13 @@ def size_in(figures: Figures, kind: PartKind, name: str) -> float:
     if value <= 0:
         raise FigureFault(
             f"{name} is {value:g} in, which is no blank", "correct it", kind=kind.id, dimension=name
+        )
+    if value > LONGEST_SHEET_IN:
+        raise FigureFault(
+            f"{name} is {value:g} in, which no sheet is long enough for",
+            f"give at most {LONGEST_SHEET_IN:g} in, or splice it as the plans allow",
+            kind=kind.id,
+            dimension=name,
         )
     return value
 

@@ -44,6 +44,7 @@ def check_figures(
         for name in kind.dimensions:
             if ribs or not figures.needs_rib(kind, name):
                 _try(partial(figures.dimension, kind, name), (document, here), kinds)
+                _try(partial(_require_size, figures, kind, name), (document, here), kinds)
         if ribs and kind.written("section") is not None:
             _try(partial(figures.rib, kind), (document, here), kinds)
         for work in _of_blank(figures, kind, ribs=ribs):
@@ -59,6 +60,18 @@ def check_figures(
                     (on_route.source, (*on_route.location, *asked.place)),
                     used_by=f", which {on_route.procedure!r} step {on_route.step.id!r} uses",
                 )
+
+
+_SIZE_ENDS = ("_height", "_width", "_radius", "_diameter")
+
+
+def _require_size(figures: Figures, kind: PartKind, name: str) -> None:
+    """Refuse a size typed below nothing. Raises FigureFault."""
+    written = kind.written(name)
+    typed = written if isinstance(written, str) or written is None else written.plans
+    if typed is None or not name.endswith(_SIZE_ENDS) or not typed.strip().startswith("-"):
+        return
+    raise FigureFault(f"{name} is {typed}, which is no size", "correct it", kind=kind.id, dimension=name)
 
 
 @dataclass(frozen=True)
@@ -123,6 +136,9 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
         yield _Asked(("minutes",), written_times, partial(figures.minutes, kind, times))
 
 
+_A_NAME = re.compile(r"^[a-z][a-z_]*$")
+
+
 def _trial_figure(figures: Figures, kind: PartKind, name: str, source: str) -> None:
     """A figure of a trial that is no check's, as the record will take it. Raises FigureFault."""
     if TRIAL_FIGURES[name]:
@@ -131,6 +147,8 @@ def _trial_figure(figures: Figures, kind: PartKind, name: str, source: str) -> N
     text = figures.text(kind, source, source)
     if name == "grain" and text not in ("along", "across"):
         named = kind.written(source) is not None
+        if not named and text == source and _A_NAME.match(source):
+            raise UnknownDimension(source, kind)
         raise FigureFault(
             f"the bends of {kind.id!r} lie {text!r} to the grain, so no trial strip can speak for them",
             "write along or across",
