@@ -91,7 +91,13 @@ class StepView:
 
     @property
     def active_check(self) -> CheckView | None:
-        """The first check that still wants an answer."""
+        """The first check that still wants an answer.
+
+        A trial is measured to its end before what came out otherwise is asked again: it tells all the same.
+        """
+        first_open = next((check for check in self.checks if not check.answered), None)
+        if self.trial_of and first_open is not None:
+            return first_open
         return next((check for check in self.checks if not check.answered or not check.passed), None)
 
     @property
