@@ -30,12 +30,13 @@ from kiosk.record.rules import (
     snags,
     steps,
     things,
+    trials,
     why_not,
 )
 from kiosk.record.rules.pin import seconds_to_wait
 from kiosk.record.rules.snags import NOT_SAID, Accepted
 from kiosk.record.since import parts_without_a_place
-from kiosk.record.state import ClockReading, Outsider, PinTries, State, Undoable, Work
+from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, Undoable, Work
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -87,7 +88,8 @@ class Bench:
         reading: bool = False,
         progress: Progress | None = None,
     ) -> None:
-        self.shop: Shop = open_shop(folder)
+        self._shop: Shop = open_shop(folder)
+        self._trials_told: tuple[Trial, ...] = ()  # those that the shop's figures know of
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
@@ -195,6 +197,20 @@ class Bench:
         return bool(lost(self.state) and self.record.transact(lost, by=self.doer_id, tap=None))
 
     # What is so
+
+    @property
+    def shop(self) -> Shop:
+        """All that is planned; its figures know what the trial strips on record say."""
+        if self.record.state.trials is not self._trials_told:
+            from kiosk.views.trial import fits_of  # a start without strips does without
+
+            self._trials_told = self.record.state.trials
+            self._shop.figures.take_fits(fits_of(self.state.strips()))
+        return self._shop
+
+    @shop.setter
+    def shop(self, shop: Shop) -> None:
+        self._shop, self._trials_told = shop, ()
 
     @property
     def state(self) -> State:
@@ -694,12 +710,22 @@ class Bench:
         self._do(tap, things.count_stock, consumable, left)
 
     def add_trial(self, strip: TrialBent, tap: str | None = None) -> None:
-        """Record a trial strip. Raises OutOfRange when its figures cannot be.
+        """Record a trial strip. Raises KioskError when its figures cannot be.
 
         A strip is no work on a part, so it opens no sitting: from the command line nobody would close it,
         and the next start would say that the power went.
         """
-        self.record.transact(lambda _: things.record_trial(self.context, strip), by=self.doer_id, tap=tap)
+        self.record.transact(lambda _: trials.record_trial(self.context, strip), by=self.doer_id, tap=tap)
+
+    def another_trial(self, work_id: str, mark: str, tap: str | None = None) -> None:
+        """Record what was measured on a step as one trial; the next one follows on the same step."""
+        self._do(tap, trials.another_trial, work_id, mark)
+
+    def retract_trial(self, number: int, why: str, tap: str | None = None) -> None:
+        """A trial strip no longer counts. It stays in the record, and opens no sitting."""
+        self.record.transact(
+            lambda _: trials.retract_trial(self.context, number, why), by=self.doer_id, tap=tap
+        )
 
     def clear_room(self, ref: StepRef, tap: str | None = None) -> None:
         """An adult confirms that those too young for a step are out of the room."""

@@ -211,10 +211,12 @@ class _Player:
                     kind = self.bench.shop.kind_of(mark)
                     self.bench.count(work, mark, self.bench.shop.figures.count(kind, step.repeat))
                 for check in step.checks:
-                    self.bench.answer(work, mark, check.id, self._good_answer(check, mark))
+                    # Of a trial nothing is drawn by itself: lengths and angles of one strip belong together.
+                    spread = 0.2 if step.trial is None else 0.0
+                    self.bench.answer(work, mark, check.id, self._good_answer(check, mark, spread))
                 self.bench.finish(work, mark)
 
-    def _good_answer(self, check: Check, mark: str) -> str:
+    def _good_answer(self, check: Check, mark: str, spread: float) -> str:
         kind = self.bench.shop.kind_of(mark)
         if isinstance(check, YesNoCheck):
             return check.want
@@ -226,7 +228,7 @@ class _Player:
         limits = self.bench.shop.figures.limits(kind, check)
         low = limits.low if limits.low is not None else (limits.high or 0.0)
         high = limits.high if limits.high is not None else low
-        value = low + (high - low) * self.random_numbers.uniform(0.3, 0.7)
+        value = low + (high - low) * self.random_numbers.uniform(0.5 - spread, 0.5 + spread)
         return f"{value:.4f}" if check.unit == "in" else f"{value:.1f}"
 
     def _leave(self, left: LeftOff) -> None:

@@ -1,8 +1,10 @@
 """``kiosk cut``: the cutting list of the roster."""
 
 import argparse
+import re
+import sys
 
-from kiosk.commands.command import OK, Command
+from kiosk.commands.command import FAILED, OK, Command, Misused
 from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
 
@@ -10,7 +12,10 @@ from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
     add_shop_or_demo(parser)
     parser.add_argument(
-        "--sheet", default="144x48", metavar="SIZE", help="length x width in inches (default 144x48)"
+        "--sheet",
+        default="144x48",
+        metavar="SIZE",
+        help="both sides in inches, grain along the longer (default 144x48)",
     )
     parser.add_argument("--kerf", default="0", help="what each cut loses: 0 for a shear, a router its bit")
     parser.add_argument("--trim", default="0", help="lost at each edge of the sheet")
@@ -23,13 +28,19 @@ def _run(arguments: argparse.Namespace) -> int:
     from kiosk.views.cutting import cutting_plans
     from kiosk.views.text import cutting_text
 
-    length, _, width = arguments.sheet.partition("x")
-    sheet = Sheet(parse_length_in(length), parse_length_in(width), parse_length_in(arguments.trim))
+    sides = re.split("[xX×]", arguments.sheet)
+    if len(sides) != 2:
+        raise Misused(f"{arguments.sheet!r} is not the size of a sheet", "write it like 144x48")
+    one_side, other_side = (parse_length_in(side) for side in sides)
+    sheet = Sheet.rolled(one_side, other_side, parse_length_in(arguments.trim))
     kerf_in = parse_length_in(arguments.kerf)
     with read_shop(shop_or_demo(arguments.shop)) as bench:
-        plans = cutting_plans(bench.shop, bench.state, sheet, kerf_in, whole_roster=arguments.all)
-    print(cutting_text(plans))
-    return OK
+        found = cutting_plans(bench.shop, bench.state, sheet, kerf_in, whole_roster=arguments.all)
+    if found.plans or not found.not_cut:
+        print(cutting_text(found.plans))
+    for why in found.not_cut:
+        print(f"kiosk: {why}", file=sys.stderr)
+    return FAILED if found.not_cut else OK
 
 
 COMMAND = Command(

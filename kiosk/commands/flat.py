@@ -4,6 +4,7 @@ import argparse
 
 from kiosk.commands.command import OK, Command, Misused
 from kiosk.commands.drawing_files import add_drawing_files, write_drawing
+from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop_or_demo, known_kind, shop_or_demo
 
 _WORKED_BY = "flat_width"
@@ -18,9 +19,10 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.flat_drawing import draw_flat
     from kiosk.numbers.bends import FlatWidth
-    from kiosk.shop.load import load_shop
 
-    shop = load_shop(shop_or_demo(arguments.shop))
+    # With the record, for a width that trial strips found is the one to cut by.
+    with read_shop(shop_or_demo(arguments.shop)) as bench:
+        shop = bench.shop
     kind = known_kind(shop, arguments.kind)
     found = shop.figures.dimension(kind, _WORKED_BY).result if kind.written(_WORKED_BY) is not None else None
     if not isinstance(found, FlatWidth):

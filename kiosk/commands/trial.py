@@ -15,6 +15,7 @@ FIGURES = {  # every strip has all of them
     "leg-b": "the other leg, outside",
     "angle": "angle after release",
     "set": "angle the brake was set to",
+    "grain": "how the bend lies to the grain: along or across",
 }
 
 
@@ -23,6 +24,10 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--alloy", default=USUAL_ALLOY, help=f"of the sheet (default: {USUAL_ALLOY})")
     for name, text in FIGURES.items():
         parser.add_argument(f"--{name}", dest=name, help=text)
+    parser.add_argument(
+        "--retract", metavar="N", help="count strip N of the list no longer; it stays in the record"
+    )
+    parser.add_argument("--why", help="why it no longer counts")
 
 
 def _run(arguments: argparse.Namespace) -> int:
@@ -34,16 +39,26 @@ def _run(arguments: argparse.Namespace) -> int:
     from kiosk.record.strips import strip_of
     from kiosk.shop.measures import read_number
     from kiosk.views.text import trial_text
-    from kiosk.views.trial import trial_fit, trials_by_sheet
+    from kiosk.views.trial import trial_fit, trial_lines, trials_by_sheet
 
     given: dict[str, str] = {name: text for name in FIGURES if (text := getattr(arguments, name)) is not None}
     missing = ", ".join(f"--{name}" for name in FIGURES if name not in given)
     if given and missing:
         raise Misused("a strip needs all its figures", f"add {missing}")
+    if arguments.retract is not None and (given or not arguments.why):
+        raise Misused("a strip is retracted by its number and a reason", "give --retract N --why REASON")
+    if arguments.why and arguments.retract is None:
+        raise Misused("--why goes with --retract", "add --retract N")
     # Without figures nothing is recorded, and it opens where nothing can be.
-    with closing(Bench(existing_shop(arguments.shop), reading=not given)) as bench:
-        if given:
+    with closing(
+        Bench(existing_shop(arguments.shop), reading=not given and arguments.retract is None)
+    ) as bench:
+        if given or arguments.retract is not None:
             bench.doer_id = bench.builder.id  # whoever can write to the shop's files needs no PIN
+        if arguments.retract is not None:
+            bench.retract_trial(int(read_number(arguments.retract, "count")), arguments.why)
+            print(f"Strip {arguments.retract} no longer counts. It stays in the record.")
+        if given:
             bench.add_trial(
                 made(
                     TrialBent,
@@ -56,16 +71,19 @@ def _run(arguments: argparse.Namespace) -> int:
                         "leg_b_in": parse_length_in(given["leg-b"]),
                         "angle_deg": read_number(given["angle"], "deg"),
                         "set_angle_deg": read_number(given["set"], "deg"),
+                        "grain": given["grain"].strip().lower(),
                     },
                 )
             )
             print("Saved.")
-        groups = trials_by_sheet(bench.state)
-    if not groups:
+        groups, listed = trials_by_sheet(bench.state), trial_lines(bench.state)
+    for line in listed:
+        print(line)
+    if not listed:
         print("No trial strip is recorded yet. Bend one, measure it, and give its figures.")
-    for (alloy, thickness, radius), strips in groups.items():
+    for (alloy, thickness, radius, grain), strips in groups.items():
         fitted = trial_fit(strips)
-        print(trial_text(alloy, thickness, radius, fitted))
+        print(trial_text(alloy, thickness, radius, grain, fitted))
         print(trial_plot([strip_of(one) for one in strips], fitted))
     return OK
 
@@ -75,5 +93,6 @@ COMMAND = Command(
     "record trial strips and see what they say of this brake and sheet",
     _run,
     _add_arguments,
-    "Without figures: the fit of the strips recorded so far. Angles are degrees from flat.",
+    "Without figures: every strip by its number, and the fit of those that count. Angles are degrees from"
+    " flat. A mistyped strip is retracted and given again.",
 )

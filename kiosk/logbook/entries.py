@@ -91,6 +91,8 @@ class _Reader:
         self._boots: dict[str, tuple[str, bool]] = {}  # by run: its boot, and whether its clock was believed
         self._ran_back: dict[str, int] = {}  # by run: where its clock last ran back
         self._said: dict[str, bool] = {}  # by boot: what a person said of its clock
+        self._last_trials: dict[tuple[str, str], str] = {}  # by work and mark: the event of the last trial
+        self._trials_with: dict[str, str] = {}  # by the event that finished a step: that of its last trial
 
     def take(self, event: Event) -> None:
         """Take one event in."""
@@ -261,6 +263,9 @@ class _Reader:
         self.index.add_answer(event.id, body.work, body.check, given)
 
     def _step_finished(self, event: Event, body: e.StepFinished) -> None:
+        for mark in body.marks:
+            if (trial := self._last_trials.pop((body.work, mark), None)) is not None:
+                self._trials_with[event.id] = trial
         words = self._words_of(body.procedure, body.step, body.text)
         self._add(
             event,
@@ -459,10 +464,22 @@ class _Reader:
         self._add(event, "stock", (), f"Counted: {figure(body.left)}{what}")
 
     def _trial_bent(self, event: Event, body: e.TrialBent) -> None:
-        self._add(event, "trial", (), _strip_words(body))
+        self._add(event, "trial", (body.mark,) if body.mark else (), _strip_words(body))
+        if body.work and not body.again:
+            self._last_trials[(body.work, body.mark)] = event.id
+
+    def _trial_retracted(self, event: Event, body: e.TrialRetracted) -> None:
+        what = self.index.take_back(body.trial, event.seq)
+        self._add(
+            event, "trial", (), f"No longer counted: {what or f'trial strip {body.number}'}: {body.why}"
+        )
 
     def _undone(self, event: Event, body: e.Undone) -> None:
         what = self.index.take_back(body.event, event.seq)
+        if what:
+            self._add(event, "taken back", (), f"Took back {what}")
+        strip = self._trials_with.pop(body.event, None)  # the last trial goes back with its step
+        what = self.index.take_back(strip, event.seq) if strip is not None else ""
         if what:
             self._add(event, "taken back", (), f"Took back {what}")
 
@@ -502,6 +519,7 @@ def _strip_words(body: e.TrialBent) -> str:
         f"Trial strip {body.alloy} {body.thickness_in:.3f} in over {body.inside_radius_in:.3f} in:"
         f" flat {body.flat_length_in:.3f} in, legs {body.leg_a_in:.3f} and {body.leg_b_in:.3f} in,"
         f" {body.angle_deg:.1f} degrees at a setting of {body.set_angle_deg:.1f}"
+        + (f", bent {body.grain} the grain" if body.grain else "")
     )
 
 
@@ -536,5 +554,6 @@ _TAKE: dict[type[e.Body], Callable[[_Reader, Event, Any], None]] = {
     e.ConditionsNoted: _Reader._conditions_noted,
     e.StockCounted: _Reader._stock_counted,
     e.TrialBent: _Reader._trial_bent,
+    e.TrialRetracted: _Reader._trial_retracted,
     e.Undone: _Reader._undone,
 }

@@ -370,6 +370,7 @@ def overbend(
     alloy: str,
     bend_angle_deg: float = 90.0,
     yield_psi: float | None = None,
+    springback_factor: float | None = None,
 ) -> Overbend:
     """Angle to bend to, so that the sheet springs back to the wanted angle.
 
@@ -386,6 +387,9 @@ def overbend(
     yield_psi : float, optional
         Yield of the sheet in psi, 3,000 to 90,000, where its certificate gives it. Left out, the alloy's
         specified minimum is used, and a sheet that is stronger springs back further.
+    springback_factor : float, optional
+        Angle after release over angle set, 0.5 to 1.05, as trial strips find it. Given, it is K, and the
+        yield is not asked.
 
     Returns
     -------
@@ -423,19 +427,30 @@ def overbend(
         f"a yield of {yield_psi} psi is no aluminium sheet's",
         "give 3,000 to 90,000 psi, as the certificate says, or leave it out",
     )
-    strength = sheet.yield_psi if yield_psi is None else yield_psi
-    ratio = springback_radius_ratio(inside_radius_in, thickness_in, strength, sheet.elastic_modulus_psi)
-    final_radius = inside_radius_in / ratio
-    factor = (2 * inside_radius_in / thickness_in + 1) / (2 * final_radius / thickness_in + 1)
+    require(
+        springback_factor is None or 0.5 <= springback_factor <= 1.05,
+        "springback_factor",
+        f"a springback factor of {springback_factor} is no bend's",
+        "give 0.5 to 1.05, as trial strips find it, or leave it out",
+    )
+    turns = 2 * inside_radius_in / thickness_in + 1
+    warnings: tuple[str, ...] = ()
+    if springback_factor is not None:
+        factor = springback_factor
+        final_radius = (turns / factor - 1) * thickness_in / 2
+    else:
+        strength = sheet.yield_psi if yield_psi is None else yield_psi
+        ratio = springback_radius_ratio(inside_radius_in, thickness_in, strength, sheet.elastic_modulus_psi)
+        final_radius = inside_radius_in / ratio
+        factor = turns / (2 * final_radius / thickness_in + 1)
+        if yield_psi is None:
+            warnings = (f"Worked with the least yield of {alloy}: {strength:,.0f} psi.",)
     angle = bend_angle_deg / factor
     require(
         angle <= LARGEST_ANGLE_DEG,
         "inside_radius_in",
         f"it would have to be bent {angle:.0f} degrees: so round a bend springs nearly flat",
         "use a smaller radius, or roll it",
-    )
-    warnings = (
-        () if yield_psi is not None else (f"Worked with the least yield of {alloy}: {strength:,.0f} psi.",)
     )
     return Overbend(
         angle_deg=angle,

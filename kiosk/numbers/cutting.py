@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from kiosk.numbers.result import require, require_finite
+from kiosk.numbers.result import OutOfRange, require, require_finite
 
 Grain = Literal["along", "across", "any"]
 PER_INCH = 1000
@@ -39,6 +39,11 @@ class Sheet:
     length_in: float
     width_in: float
     trim_in: float = 0.0
+
+    @classmethod
+    def rolled(cls, one_side_in: float, other_side_in: float, trim_in: float = 0.0) -> "Sheet":
+        """A sheet by its two sides in any order: it is rolled along the longer one, and so is its grain."""
+        return cls(max(one_side_in, other_side_in), min(one_side_in, other_side_in), trim_in)
 
 
 @dataclass(frozen=True)
@@ -146,6 +151,18 @@ def plan_cuts(blanks: Sequence[Blank], sheet: Sheet, kerf_in: float = 0.0) -> Cu
         least_sheets=least,
         blank_area_in2=area,
     )
+
+
+def why_not_cut(blank: Blank, sheet: Sheet, kerf_in: float = 0.0) -> OutOfRange | None:
+    """Why a blank cannot be cut from a sheet as its grain demands; None when it can."""
+    kerf = _thousandths(kerf_in)
+    long = _thousandths(sheet.length_in - 2 * sheet.trim_in) + kerf
+    wide = _thousandths(sheet.width_in - 2 * sheet.trim_in) + kerf
+    try:
+        _sizes(blank, long, wide, kerf)
+    except OutOfRange as error:
+        return error
+    return None
 
 
 def _sizes(blank: Blank, long: int, wide: int, kerf: int) -> list[tuple[int, int]]:

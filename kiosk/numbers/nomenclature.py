@@ -19,6 +19,7 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "bend_angles_deg": "the bend angles of a section in order",
         "legs_in": "the legs of a section in order, each measured outside, corner to corner",
         "neutral_factor": "where the neutral line lies, as a share of the thickness from the inside",
+        "springback_factor": "angle of a bend after release over the angle that was set",
         "tangent_line_in": "from the sheet's edge to the line where a bend begins",
         "between_legs_deg": "angle between the two legs of a bend: 180 is flat sheet",
         "yield_psi": "yield strength of the sheet, as its certificate gives it",

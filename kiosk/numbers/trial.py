@@ -6,16 +6,34 @@ least squares, with an interval that says how much so few strips can know.
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
-from kiosk.numbers.bends import LARGEST_ANGLE_DEG, flat_layout, setback_in
-from kiosk.numbers.result import require, require_finite
+from kiosk.numbers.bends import (
+    LARGEST_ANGLE_DEG,
+    arc_allowance_in,
+    check_bend,
+    flat_layout,
+    setback_in,
+)
+from kiosk.numbers.result import OutOfRange, require, require_finite, split_unit
 
 QuantileOfT = Callable[[float, int], float]  # Student t: chance, degrees of freedom
 
 MEASURING_SPREAD_IN = 0.010  # of a flat length less two legs, each by calipers; used while one strip is all
 ANGLE_SPREAD_DEG = 0.5  # of a protractor reading
+READ_TO_IN = 0.001  # calipers: no interval is told narrower, however well strips agree
+READ_TO_DEG = 0.1
 CHANCE = 0.95
+
+# A width is marked and cut to a sixty-fourth. Wider than that, strips know too little to move it.
+WIDEST_HALF_IN = 1 / 64
+LEAST_STRIPS = 3
+
+# What no strip shows. Calipers err by far less than this; a bend's neutral line lies within the sheet.
+ALLOWANCE_SLACK_IN = 0.020
+LEAST_SPRINGBACK = 0.5  # angle after release over angle set; less is a sheet that sprang nearly flat
+PROTRACTOR_SLACK_DEG = 1.5  # a bend never goes on bending after release
+LONGEST_STRIP_IN = 48.0
 
 
 @dataclass(frozen=True)
@@ -60,16 +78,75 @@ def allowance_of(strip: TrialStrip) -> float:
     return strip.flat_length_in - strip.leg_a_in - strip.leg_b_in + 2 * back
 
 
+# What a trial strip needs, by name: the unit of each figure, and empty for the two that are words.
+TRIAL_FIGURES: dict[str, str] = {
+    "alloy": "",
+    "grain": "",
+    **dict(split_unit(one.name) for one in fields(TrialStrip)),
+}
+
+
 def check_strip(strip: TrialStrip) -> None:
-    """Refuse a strip whose figures cannot be. Raises OutOfRange naming the guilty field."""
-    for argument, angle in (("angle_deg", strip.angle_deg), ("set_angle_deg", strip.set_angle_deg)):
+    """Refuse a strip whose figures cannot be. Raises OutOfRange naming the guilty field.
+
+    Legs are held to their setbacks, the angle after release to the angle set, and the bend allowance that
+    the three lengths show to a neutral line within the sheet, errors of measuring allowed.
+    """
+    require_finite(vars(strip))
+    for argument, words in (("angle_deg", "the angle after release"), ("set_angle_deg", "the angle set")):
+        angle: float = getattr(strip, argument)
         require(
             0 < angle < LARGEST_ANGLE_DEG,
             argument,
-            "a strip's angle is outside 0 to 175 degrees",
+            f"{words} of {angle:g} is outside 0 to {LARGEST_ANGLE_DEG:g} degrees",
             "give degrees bent from flat",
         )
-    require(strip.thickness_in > 0, "thickness_in", "a strip has no thickness", "measure it")
+    require(
+        strip.angle_deg <= strip.set_angle_deg + PROTRACTOR_SLACK_DEG,
+        "angle_deg",
+        f"{strip.angle_deg:g} degrees after release is more than the {strip.set_angle_deg:g} set",
+        "measure the angle again, or give what the brake was set to",
+    )
+    require(
+        strip.angle_deg >= LEAST_SPRINGBACK * strip.set_angle_deg,
+        "angle_deg",
+        f"{strip.angle_deg:g} degrees after release is less than half of the {strip.set_angle_deg:g} set",
+        "give both as degrees bent from flat",
+    )
+    require(
+        strip.thickness_in > 0,
+        "thickness_in",
+        f"a thickness of {strip.thickness_in:g} in is no sheet",
+        "measure it",
+    )
+    check_bend(strip.thickness_in, strip.inside_radius_in, strip.angle_deg, "angle_deg")
+    back = setback_in(strip.thickness_in, strip.inside_radius_in, strip.angle_deg)
+    for argument, words in (("leg_a_in", "leg a"), ("leg_b_in", "leg b")):
+        leg: float = getattr(strip, argument)
+        require(
+            back <= leg < LONGEST_STRIP_IN,
+            argument,
+            f"{words} of {leg:g} in cannot be: its setback alone is {back:.3f} in",
+            "measure it outside, from the corner to its edge",
+        )
+    require(
+        0 < strip.flat_length_in < LONGEST_STRIP_IN,
+        "flat_length_in",
+        f"a flat length of {strip.flat_length_in:g} in is no trial strip",
+        f"give what it measured before bending, less than {LONGEST_STRIP_IN:g} in",
+    )
+    least, most = (
+        arc_allowance_in(strip.thickness_in, strip.inside_radius_in, strip.angle_deg, factor)
+        for factor in (0.0, 1.0)
+    )
+    shown = allowance_of(strip)
+    require(
+        least - ALLOWANCE_SLACK_IN <= shown <= most + ALLOWANCE_SLACK_IN,
+        "flat_length_in",
+        f"flat {strip.flat_length_in:g} with legs {strip.leg_a_in:g} and {strip.leg_b_in:g} in leaves"
+        f" {shown:.3f} in for the bend, which takes {least:.3f} to {most:.3f}",
+        "measure the flat length and both legs again",
+    )
 
 
 def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
@@ -80,8 +157,6 @@ def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
     or for one that cannot be; its ``argument`` is then the guilty field of TrialStrip.
     """
     require(len(strips) >= 1, "strips", "no strip is given", "bend one and measure it")
-    for strip in strips:
-        require_finite(vars(strip))
     for strip in strips:
         check_strip(strip)
     turns = [math.radians(strip.angle_deg) for strip in strips]
@@ -143,6 +218,65 @@ def flat_width_from_trials(
     return Estimate(value, low, high)
 
 
+_NO_BEND = "The strips disagree with any bend: the formula stands. Measure them again."
+
+
+@dataclass(frozen=True)
+class KnownWidth:
+    """What strips say of one part's flat width, and whether it is the one to cut by."""
+
+    estimate: Estimate
+    formula_in: float
+    used: bool
+    says: str
+
+
+def width_known(
+    fitted: TrialFit,
+    legs_in: Sequence[float],
+    bend_angles_deg: Sequence[float],
+    thickness_in: float,
+    inside_radius_in: float,
+) -> KnownWidth:
+    """The flat width that strips say of a part, beside the handbook's formula, and which of them stands.
+
+    The fitted width is used from three strips on, once its interval is no wider than 1/64 in either way, the
+    limit to which the width is cut, and its neutral line lies within the sheet. Otherwise the formula's
+    stands, and ``says`` tells why and what to do. Raises OutOfRange as :func:`flat_layout` does.
+    """
+    section = (legs_in, bend_angles_deg, thickness_in, inside_radius_in)
+    formula_in = flat_layout(*section).width_in
+    try:
+        estimate = flat_width_from_trials(fitted, *section)
+    except OutOfRange:  # of the factor, for the formula took the section
+        return KnownWidth(Estimate(formula_in, formula_in, formula_in), formula_in, False, _NO_BEND)
+    half = max((estimate.high - estimate.low) / 2, READ_TO_IN)
+    strips = f"{fitted.strips} strip{'s' * (fitted.strips > 1)}"
+    found = f"{strips}: {estimate.value:.3f} ± {half:.3f}"
+    if not 0 <= fitted.neutral_factor.value <= 1:
+        return KnownWidth(estimate, formula_in, False, _NO_BEND)
+    if fitted.strips < LEAST_STRIPS:
+        more = LEAST_STRIPS - fitted.strips
+        says = f"{strips}: {estimate.value:.3f}. The formula stands until {LEAST_STRIPS}: bend {more} more."
+        return KnownWidth(estimate, formula_in, False, says)
+    if half > WIDEST_HALF_IN:
+        says = f"{found}, too wide: the formula stands. Bend another."
+        return KnownWidth(estimate, formula_in, False, says)
+    return KnownWidth(estimate, formula_in, True, f"Fitted from {found}; by formula {formula_in:.3f}.")
+
+
 def brake_setting_deg(fitted: TrialFit, wanted_angle_deg: float) -> float:
     """What to set the brake to, in degrees from flat, for a wanted angle after release."""
     return wanted_angle_deg / fitted.springback_factor.value
+
+
+def setting_says(fitted: TrialFit, wanted_angle_deg: float, formula_deg: float | None) -> str:
+    """What strips say of the brake setting for an angle, beside the formula's where it has one."""
+    factor = fitted.springback_factor
+    strips = f"{fitted.strips} strip{'s' * (fitted.strips > 1)}"
+    spread = ""
+    if factor.low > 0 and factor.high < 2:  # two strips that disagree may leave anything possible
+        half = (wanted_angle_deg / factor.low - wanted_angle_deg / factor.high) / 2
+        spread = f" ± {max(half, READ_TO_DEG):.1f}"
+    formula = f"; by formula {formula_deg:.1f}" if formula_deg is not None else ""
+    return f"Fitted from {strips}: set {brake_setting_deg(fitted, wanted_angle_deg):.1f}{spread}{formula}."

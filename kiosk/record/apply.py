@@ -35,6 +35,7 @@ from kiosk.record.state import (
     Snag,
     State,
     StepDone,
+    Trial,
     Undoable,
     Work,
 )
@@ -383,6 +384,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         learnt=learnt,
         planned=(body.day, planned) if body.day >= FIRST_DAY else None,
     )
+    _trials_finished(state, event, body)
     work = state.works.get(body.work)
     pieces = _finished_pieces(work, body)
     for mark in body.marks:
@@ -732,7 +734,48 @@ def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
 
 
 def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
-    state.trials = (*state.trials, body)
+    if body.again:  # the same step goes on with the next one, and its checks are asked anew
+        _remember(state, event, f"trial on {body.mark}", works=(body.work,))
+        _change_piece(state, event, body.work, body.mark, lambda piece: replace(piece, answers={}, drafts={}))
+    state.trials = (*state.trials, Trial(len(state.trials) + 1, event.id, body))
+
+
+def _trial_retracted(state: State, event: e.Event, body: e.TrialRetracted) -> None:
+    _remember(state, event, f"trial {body.number} no longer counted")
+    state.trials = tuple(
+        replace(trial, retracted_by=event.id, why=body.why)
+        if trial.event == body.trial and not trial.retracted_by
+        else trial
+        for trial in state.trials
+    )
+
+
+def _trials_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
+    """The last trial of a step is taken back with the step."""
+
+    def ends_with_it(trial: Trial) -> bool:
+        strip = trial.strip
+        from_it = bool(strip.work) and strip.work == body.work and strip.mark in body.marks
+        return from_it and not strip.again and not trial.finished_by
+
+    if any(ends_with_it(trial) for trial in state.trials):
+        state.trials = tuple(
+            replace(trial, finished_by=event.id) if ends_with_it(trial) else trial for trial in state.trials
+        )
+
+
+def _trials_undone(state: State, event: e.Event, undone: str) -> None:
+    """Trials recorded by the event that is taken back no longer count; one that it retracted does again."""
+
+    def after(trial: Trial) -> Trial:
+        if trial.retracted_by == undone:
+            return replace(trial, retracted_by="", why="")
+        if undone in (trial.event, trial.finished_by) and not trial.retracted_by:
+            return replace(trial, retracted_by=event.id, why="taken back")
+        return trial
+
+    if state.trials:
+        state.trials = tuple(after(trial) for trial in state.trials)
 
 
 def _put_back(before: Work, now: Work | None, event: e.Event) -> Work:
@@ -775,6 +818,7 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
     if entry.planned is not None:
         day, minutes = entry.planned  # the time was spent all the same; what it was planned for is not done
         state.planned_by_day[day] = max(0.0, state.planned_by_day.get(day, 0.0) - minutes)
+    _trials_undone(state, event, body.event)
     state.confirmations = tuple(kept for kept in state.confirmations if kept.event != body.event)
     state.undoables = tuple(kept for kept in state.undoables if kept.event != body.event)
 
@@ -820,5 +864,6 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.ConditionsNoted: _conditions_noted,
     e.StockCounted: _stock_counted,
     e.TrialBent: _trial_bent,
+    e.TrialRetracted: _trial_retracted,
     e.Undone: _undone,
 }

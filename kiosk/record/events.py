@@ -458,7 +458,11 @@ class StockCounted(Body):
 
 
 class TrialBent(Body):
-    """A trial strip was bent and measured: inches, and degrees bent from flat."""
+    """A trial strip was bent and measured: inches, and degrees bent from flat.
+
+    One that was taken from a step names it, with the part and the work in hand; ``fed_by`` are the steps
+    whose checks gave its figures. With ``again`` another follows on that step, whose checks are asked anew.
+    """
 
     kind: Literal["trial_bent"] = "trial_bent"
     alloy: str
@@ -469,6 +473,22 @@ class TrialBent(Body):
     leg_b_in: float
     angle_deg: float
     set_angle_deg: float
+    grain: str = ""  # how the bend lies to the grain, along or across; empty: an older kiosk did not ask
+    work: str = ""  # empty: typed by itself
+    mark: str = ""
+    procedure: str = ""
+    step: str = ""
+    fed_by: tuple[str, ...] = ()
+    again: bool = False
+
+
+class TrialRetracted(Body):
+    """A trial strip no longer counts: it was mistyped, or its step is done again. It stays in the record."""
+
+    kind: Literal["trial_retracted"] = "trial_retracted"
+    trial: str  # the event that recorded it
+    number: int
+    why: str
 
 
 class Undone(Body):
@@ -519,6 +539,7 @@ AnyBody = (
     | ConditionsNoted
     | StockCounted
     | TrialBent
+    | TrialRetracted
     | Undone
 )
 

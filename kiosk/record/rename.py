@@ -20,6 +20,7 @@ from kiosk.record.state import (
     State,
     StepDone,
     Timed,
+    Trial,
     Undoable,
     Work,
 )
@@ -96,6 +97,8 @@ def _refs(state: State) -> Iterator[StepRef]:
         yield work.ref
         yield from (StepRef(clock.procedure, clock.step) for _, clock in work.stopped)
     yield from (StepRef(snag.procedure, snag.step) for snag in state.snags.values())
+    strips = (trial.strip for trial in state.trials if trial.strip.procedure)
+    yield from (StepRef(strip.procedure, step) for strip in strips for step in (strip.step, *strip.fed_by))
     yield from (StepRef(one.procedure, one.step) for one in state.confirmations)
     yield from (of.step for of in state.times if isinstance(of, PieceTime))
     families = (of.family for of in state.times if isinstance(of, SetUpTime))
@@ -113,6 +116,7 @@ def rename(state: State, body: Renamed) -> None:
     state.snags = {key: names.snag(snag) for key, snag in state.snags.items()}
     state.confirmations = tuple(names.confirmation(one) for one in state.confirmations)
     state.times = {names.timed(of): times for of, times in state.times.items()}
+    state.trials = tuple(names.trial(one) for one in state.trials)
     state.undoables = tuple(names.undoable(one) for one in state.undoables)
     if state.sitting is not None:
         families = tuple(names.family(one) for one in state.sitting.families)
@@ -198,6 +202,16 @@ class _Names:
             procedure=self.procedure(one.procedure),
             step=self.step(one.procedure, one.step),
         )
+
+    def trial(self, one: Trial) -> Trial:
+        strip = one.strip
+        named = {
+            "mark": self.mark(strip.mark),
+            "procedure": self.procedure(strip.procedure),
+            "step": self.step(strip.procedure, strip.step),
+            "fed_by": tuple(self.step(strip.procedure, step) for step in strip.fed_by),
+        }
+        return replace(one, strip=strip.model_copy(update=named))
 
     def timed(self, of: Timed) -> Timed:
         if isinstance(of, PieceTime):

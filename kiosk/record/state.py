@@ -331,6 +331,18 @@ class Undoable:
         return self.said(self.step.step if self.step is not None else "")
 
 
+@dataclass(frozen=True)
+class Trial:
+    """A recorded trial strip, by its number in the order of recording."""
+
+    number: int
+    event: str
+    strip: TrialBent
+    finished_by: str = ""  # the event that finished the step it was taken from, with which it is taken back
+    retracted_by: str = ""  # the event since which it is no longer counted; empty: it counts
+    why: str = ""
+
+
 @dataclass
 class State:
     """Everything the record says about now."""
@@ -354,7 +366,7 @@ class State:
     humidity_percent: float | None = None
     conditions_at: datetime | None = None
     conditions_by: ClockReading | None = None  # the clocks by which it was read
-    trials: tuple[TrialBent, ...] = ()
+    trials: tuple[Trial, ...] = ()
     minutes_by_day: dict[str, float] = field(default_factory=dict)  # local date: active minutes
     planned_by_day: dict[str, float] = field(default_factory=dict)  # the procedures' minutes of what was done
     last_deed: tuple[str, float] | None = None  # run and monotonic seconds of the last step's end
@@ -369,6 +381,10 @@ class State:
     def part(self, mark: str) -> PartState:
         """The state of a part; one that was never touched is at its beginning."""
         return self.parts.get(mark) or PartState(mark=mark)
+
+    def strips(self) -> tuple[TrialBent, ...]:
+        """The trial strips that count, in the order of recording."""
+        return tuple(trial.strip for trial in self.trials if not trial.retracted_by)
 
     def secret_of(self, person: str) -> str:
         """What is kept of a person's PIN; empty when they have none."""

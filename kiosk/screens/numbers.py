@@ -11,7 +11,8 @@ from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.cutting import Sheet
 from kiosk.numbers.materials import SHEET
-from kiosk.numbers.result import Calculator, Parameter, split_unit
+from kiosk.numbers.result import Calculator, Parameter
+from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
 from kiosk.record.rows import made
@@ -23,7 +24,7 @@ from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.result_page import Page, working
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
-from kiosk.views.trial import trial_fit, trials_by_sheet
+from kiosk.views.trial import trial_fit, trial_lines, trials_by_sheet
 
 Given = dict[str, str]
 
@@ -43,24 +44,19 @@ def _length(name: str, usual: str | None = None) -> Parameter:
     return Parameter(name, f"{name}_in", "in", float, (), default)
 
 
-def _named(argument: str) -> tuple[str, str, str]:
-    name, unit = split_unit(argument)
-    return name, argument, unit
-
-
 CUTTING = (
     _length("sheet_length", "144"),
     _length("sheet_width", "48"),
     _length("kerf", "0"),
     _length("trim", "0"),
 )
-# A strip is recorded by its figures, each named after its unit, and its alloy.
+# A strip is recorded by its figures, each named after its unit, and two words.
+_WORDS = {"alloy": tuple(SHEET), "grain": ("along", "across")}
 TRIAL = tuple(
-    Parameter("alloy", "alloy", "", str, tuple(SHEET), inspect.Parameter.empty)
-    if argument == "alloy"
-    else Parameter(*_named(argument), float, (), inspect.Parameter.empty)
-    for argument in TrialBent.model_fields
-    if argument not in ("version", "kind")
+    Parameter(name, name, "", str, _WORDS[name], inspect.Parameter.empty)
+    if name in _WORDS
+    else Parameter(name, f"{name}_{unit}", unit, float, (), inspect.Parameter.empty)
+    for name, unit in TRIAL_FIGURES.items()
 )
 
 
@@ -160,9 +156,11 @@ class NumbersScreen(KioskScreen):
     def _cut(self, given: Given) -> None:
         """What is still to cut, from sheets of this size with this tool."""
         sizes = {one.name: parse_length_in(given.get(one.name, str(one.default))) for one in CUTTING}
-        sheet = Sheet(sizes["sheet_length"], sizes["sheet_width"], sizes["trim"])
-        plans = cutting_plans(self.bench.shop, self.bench.state, sheet, sizes["kerf"])
-        pages = [[(line, PLAIN) for line in cutting_text([plan]).splitlines()] for plan in plans]
+        sheet = Sheet.rolled(sizes["sheet_length"], sizes["sheet_width"], sizes["trim"])
+        found = cutting_plans(self.bench.shop, self.bench.state, sheet, sizes["kerf"])
+        pages = [[(line, PLAIN) for line in cutting_text([plan]).splitlines()] for plan in found.plans]
+        if found.not_cut:
+            pages.insert(0, [(f"NOT CUT: {why}", BOLD) for why in found.not_cut])
         self.kiosk.read("Cutting list", pages or [[("Nothing is left to cut.", PLAIN)]])
 
     def _record_trial(self, given: Given) -> None:
@@ -177,13 +175,16 @@ class NumbersScreen(KioskScreen):
 
         pages: list[Page] = []
         size = self.app.size
-        for (alloy, thickness, radius), strips in trials_by_sheet(self.bench.state).items():
+        for (alloy, thickness, radius, grain), strips in trials_by_sheet(self.bench.state).items():
             fitted = trial_fit(strips)
-            said = trial_text(alloy, thickness, radius, fitted)
+            said = trial_text(alloy, thickness, radius, grain, fitted)
             pages.append([(line, PLAIN) for line in said.splitlines()])
             plot = trial_plot(
                 [strip_of(one) for one in strips], fitted, size.width - 4, max(10, size.height - 6)
             )
             pages.append([(plot, PLAIN)])
+        listed = trial_lines(self.bench.state)
+        if listed:
+            pages.append([("Every strip on record", BOLD), *((line, PLAIN) for line in listed)])
         none = [[("No trial strip is recorded yet. Bend one and measure it.", PLAIN)]]
         self.kiosk.read("Trial strips", pages or none)

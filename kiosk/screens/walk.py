@@ -162,6 +162,8 @@ class WalkScreen(KioskScreen):
             for warning in number.warnings:
                 lines.add(f"  {warning}", ACCENT, importance=5, most=1)
         lines.add(view.trial, PLAIN, importance=4, most=2)
+        for changed in view.outdated:
+            lines.add(f"CHANGED: {changed}", ACCENT, importance=1, most=2)
         for one in view.checks:
             self._add_check(lines, one, one is check)
         lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
@@ -218,7 +220,10 @@ class WalkScreen(KioskScreen):
     def _step_actions(self, view: StepView, check: CheckView | None) -> list[Action]:
         """Done is far from undo; what stands between them depends on the check."""
         actions = self._main(view, check)
-        if view.batch_left > 1 and not view.together:
+        if view.can_try_again:
+            again = partial(self._try_again, view)
+            actions.append(Action(f"Another {view.trial_of}", "f7", again))
+        elif view.batch_left > 1 and not view.together:
             actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
         elif not view.count and not any(one.answered for one in view.checks):
             actions.append(Action("Put back", "f7", self._put_back))
@@ -350,6 +355,11 @@ class WalkScreen(KioskScreen):
         else:
             self.kiosk.say("Saved. This step is done.")
             self.kiosk.go("place")
+
+    def _try_again(self, view: StepView) -> None:
+        self.bench.another_trial(self.work, view.mark, tap=self.tap)
+        self.chosen_check = ""
+        self.kiosk.say(f"Saved. Now the next {view.trial_of}.")
 
     def _pause(self) -> None:
         self.bench.pause(self.work)

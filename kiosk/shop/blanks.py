@@ -7,6 +7,7 @@ from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 
 SIZES = ("blank_length", "blank_width")
+LONGEST_SHEET_IN = 600.0  # 50 ft, off a coil; common practice, no source
 _GRAINS: dict[str, Grain] = {"along": "along", "across": "across", "any": "any"}
 
 
@@ -65,17 +66,24 @@ def size_in(figures: Figures, kind: PartKind, name: str) -> float:
         raise FigureFault(
             f"{name} is {value:g} in, which is no blank", "correct it", kind=kind.id, dimension=name
         )
+    if value > LONGEST_SHEET_IN:
+        raise FigureFault(
+            f"{name} is {value:g} in, which no sheet is long enough for",
+            f"give at most {LONGEST_SHEET_IN:g} in, or splice it as the plans allow",
+            kind=kind.id,
+            dimension=name,
+        )
     return value
 
 
-def grain_of(figures: Figures, kind: PartKind) -> Grain:
+def grain_of(figures: Figures, kind: PartKind, name: str = "grain") -> Grain:
     """How the grain of the sheet has to run. Raises FigureFault."""
-    text = figures.text(kind, "grain", "any")
+    text = figures.text(kind, name, "any")
     if text not in _GRAINS:
         raise FigureFault(
-            f"grain {text!r} of {kind.id!r} is not known",
+            f"{name} {text!r} of {kind.id!r} is not known",
             "write along, across or any",
             kind=kind.id,
-            dimension="grain",
+            dimension=name,
         )
     return _GRAINS[text]

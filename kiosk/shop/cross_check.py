@@ -5,6 +5,7 @@ from datetime import date
 
 from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.shop.faults import nearest
 from kiosk.shop.hazards import HAZARDS
 from kiosk.shop.measures import read_number
@@ -31,6 +32,7 @@ def check_procedure(procedure: Procedure, document: Document) -> None:
         _check_names(step, document, here)
     for number, step in enumerate(procedure.steps):
         _check_waits(procedure, step, number, ids, document)
+        _check_trial(procedure, step, number, document)
     _check_former_names(procedure.renamed_from, (procedure.id,), document, ())
     seen: list[str] = [step.id for step in procedure.steps]
     for number, step in enumerate(procedure.steps):
@@ -117,6 +119,40 @@ def _check_ends(check: MeasureCheck, document: Document, here: Location) -> None
             f"check {check.id!r} has its low end {ends[0]:g} above its high end {ends[1]:g}",
             "nothing could pass it: correct one of them",
         )
+
+
+def _check_trial(procedure: Procedure, step: Step, number: int, document: Document) -> None:
+    """A trial has all its figures, and each that is measured comes from a check in its unit."""
+    if step.trial is None:
+        return
+    here: Location = ("steps", number, "trial", "figures")
+    figures = step.trial.figures
+    for name in figures:
+        if name not in TRIAL_FIGURES:
+            wrong = f"a trial has no figure {name!r}"
+            document.fault((*here, name), wrong, nearest(name, TRIAL_FIGURES), key=True)
+    missing = [name for name in TRIAL_FIGURES if name not in figures]
+    if missing and set(figures) <= set(TRIAL_FIGURES):
+        document.fault(
+            here, f"a trial needs {', '.join(missing)}", "say which check, value or dimension it is"
+        )
+    earlier = {(one.id, check.id): check for one in procedure.steps[: number + 1] for check in one.checks}
+    for name in figures:
+        told = step.trial.check_of(name, step)
+        if told is None or name not in TRIAL_FIGURES:
+            continue
+        check = earlier.get((told.step, told.check))
+        unit = TRIAL_FIGURES[name]
+        if check is None:
+            known = [str(CheckRef(*names)) for names in earlier]
+            document.fault((*here, name), f"unknown check {str(told)!r}", nearest(str(told), known))
+        elif not isinstance(check, MeasureCheck) or check.unit != unit:
+            wanted = f"a figure in {unit}" if unit else "a word, which no check gives"
+            document.fault(
+                (*here, name),
+                f"{name} is {wanted}, not check {told.check!r}",
+                "name a check that measures it",
+            )
 
 
 def _check_waits(

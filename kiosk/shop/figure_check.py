@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from kiosk.errors import KioskError
+from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.faults import nearest
@@ -43,6 +44,7 @@ def check_figures(
         for name in kind.dimensions:
             if ribs or not figures.needs_rib(kind, name):
                 note_fault(partial(figures.dimension, kind, name), (document, here), kinds)
+                note_fault(partial(_require_size, figures, kind, name), (document, here), kinds)
         if ribs and kind.written("section") is not None:
             note_fault(partial(figures.rib, kind), (document, here), kinds)
         for work in _of_blank(figures, kind, ribs=ribs):
@@ -58,6 +60,18 @@ def check_figures(
                     (on_route.source, (*on_route.location, *asked.place)),
                     used_by=f", which {on_route.procedure!r} step {on_route.step.id!r} uses",
                 )
+
+
+_SIZE_ENDS = ("_height", "_width", "_radius", "_diameter")
+
+
+def _require_size(figures: Figures, kind: PartKind, name: str) -> None:
+    """Refuse a size typed below nothing. Raises FigureFault."""
+    written = kind.written(name)
+    typed = written if isinstance(written, str) or written is None else written.plans
+    if typed is None or not name.endswith(_SIZE_ENDS) or not typed.strip().startswith("-"):
+        return
+    raise FigureFault(f"{name} is {typed}, which is no size", "correct it", kind=kind.id, dimension=name)
 
 
 @dataclass(frozen=True)
@@ -86,7 +100,8 @@ def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Calla
     if not is_cut_from_sheet(kind):
         return
     yield partial(sheet_of, kind)
-    yield partial(grain_of, figures, kind)
+    for name in ("grain", "bend_grain"):
+        yield partial(grain_of, figures, kind, name)
     for name in SIZES:
         if kind.written(name) is not None and (ribs or not figures.needs_rib(kind, name)):
             yield partial(size_in, figures, kind, name)
@@ -106,6 +121,11 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
             yield _Asked(("checks", place), ends, partial(figures.limits, kind, check))
         elif isinstance(check, CountCheck):
             yield _Asked(("checks", place), (check.want,), partial(figures.count, kind, check))
+    if step.trial is not None:
+        for name, source in step.trial.figures.items():
+            if name in TRIAL_FIGURES and step.trial.check_of(name, step) is None:
+                ask = partial(_trial_figure, figures, kind, name, source)
+                yield _Asked(("trial", "figures", name), (source,), ask)
     if step.repeat is not None:
         yield _Asked(("repeat",), (step.repeat.times,), partial(figures.count, kind, step.repeat))
     if step.times_are_worked:
@@ -114,6 +134,27 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
             one for one in (times.set_up, times.each, times.put_away) if not isinstance(one, float)
         )
         yield _Asked(("minutes",), written_times, partial(figures.minutes, kind, times))
+
+
+_A_NAME = re.compile(r"^[a-z][a-z_]*$")
+
+
+def _trial_figure(figures: Figures, kind: PartKind, name: str, source: str) -> None:
+    """A figure of a trial that is no check's, as the record will take it. Raises FigureFault."""
+    if TRIAL_FIGURES[name]:
+        figures.number(kind, source, TRIAL_FIGURES[name])
+        return
+    text = figures.text(kind, source, source)
+    if name == "grain" and text not in ("along", "across"):
+        named = kind.written(source) is not None
+        if not named and text == source and _A_NAME.match(source):
+            raise UnknownDimension(source, kind)
+        raise FigureFault(
+            f"the bends of {kind.id!r} lie {text!r} to the grain, so no trial strip can speak for them",
+            "write along or across",
+            kind=kind.id if named else "",
+            dimension=source if named else "",
+        )
 
 
 def note_fault(

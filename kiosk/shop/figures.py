@@ -12,11 +12,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Literal, TypeVar
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.faults import nearest
+from kiosk.shop.fitted import FITTED_CALCULATORS, Bent, Fitted, fit_for, plain_alloy, with_fit
 from kiosk.shop.measures import MeasureLimits, read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import (
@@ -31,8 +32,9 @@ from kiosk.shop.procedure import (
 from kiosk.shop.written import Elsewhere, OfKind, OfRib, Worked
 
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
-    from kiosk.numbers.result import OutOfRange, Parameter, Quantity, Result
+    from kiosk.numbers.result import Calculator, OutOfRange, Parameter, Quantity, Result
     from kiosk.numbers.rib import Rib
+    from kiosk.numbers.trial import TrialFit
 
 _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
 _UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and can be read as a plain number
@@ -118,6 +120,12 @@ class Figures:
         self._ribs: dict[str, Rib] = {}
         self._times: dict[tuple[str, int], tuple[StepMinutes, StepTimes]] = {}
         self._under_way: list[tuple[str, str]] = []
+        self._fits: Callable[[], Sequence[Fitted]] | None = None
+
+    def take_fits(self, fits: Callable[[], Sequence[Fitted]] | None) -> None:
+        """What the record found of how sheet bends; asked for when a bend is worked out, None for nothing."""
+        self._fits = fits
+        self._dimensions.clear()
 
     # Dimensions
 
@@ -249,26 +257,44 @@ class Figures:
 
     def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
         """True when a rib has to be laid out for it, however far down."""
-        return self._reaches_rib(kind, written, set())
+        return self._reaches(kind, written, lambda one: isinstance(one, OfRib), set())
 
-    def _reaches_rib(self, kind: PartKind, written: Figure | None, seen: set[tuple[str, str]]) -> bool:
+    def _follows_strips(self, kind: PartKind, written: Figure | None) -> bool:
+        """True when trial strips may change it, however far down."""
+
+        def is_fitted(one: Elsewhere) -> bool:
+            return isinstance(one, Worked) and one.calculator in FITTED_CALCULATORS
+
+        return self._fits is not None and self._reaches(kind, written, is_fitted, set())
+
+    def _reaches(
+        self,
+        kind: PartKind,
+        written: Figure | None,
+        wanted: Callable[[Elsewhere], bool],
+        seen: set[tuple[str, str]],
+    ) -> bool:
         if written is None or (not isinstance(written, str) and written.plans is not None):
             return False
-        if isinstance(written, OfRib):
+        if not isinstance(written, str) and wanted(written):
             return True
+        if isinstance(written, OfRib):
+            return False
         if isinstance(written, OfKind):
             other = self._kinds.get(written.of)
-            return other is not None and self._name_reaches_rib(other, written.dimension, seen)
+            return other is not None and self._name_reaches(other, written.dimension, wanted, seen)
         texts = [written] if isinstance(written, str) else list(written.inputs.values())
         return any(
-            self._name_reaches_rib(kind, item.strip(), seen) for text in texts for item in text.split(",")
+            self._name_reaches(kind, item.strip(), wanted, seen) for text in texts for item in text.split(",")
         )
 
-    def _name_reaches_rib(self, kind: PartKind, name: str, seen: set[tuple[str, str]]) -> bool:
+    def _name_reaches(
+        self, kind: PartKind, name: str, wanted: Callable[[Elsewhere], bool], seen: set[tuple[str, str]]
+    ) -> bool:
         if (kind.id, name) in seen:
             return False
         seen.add((kind.id, name))
-        return self._reaches_rib(kind, kind.written(name), seen)
+        return self._reaches(kind, kind.written(name), wanted, seen)
 
     # Calculators
 
@@ -282,7 +308,13 @@ class Figures:
                 nearest(written.calculator, CALCULATORS),
                 place=("calculator",),
             )
-        return self.with_inputs(kind, calculator.name, calculator.parameters, written.inputs, calculator.work)
+
+        def work(arguments: Mapping[str, object]) -> Result:
+            result = calculator.work(arguments)
+            fit = self._fit(kind, calculator, arguments)
+            return result if fit is None else with_fit(calculator, arguments, result, fit)
+
+        return self.with_inputs(kind, calculator.name, calculator.parameters, written.inputs, work)
 
     def with_inputs(
         self,
@@ -310,6 +342,36 @@ class Figures:
             return make(arguments)
         except OutOfRange as error:
             raise self._blamed(kind, name, parameters, inputs, error) from None
+
+    def _fit(
+        self, kind: PartKind, calculator: Calculator, arguments: Mapping[str, object]
+    ) -> TrialFit | None:
+        """What strips say of this kind's sheet, radius and grain; None where a formula is all there is."""
+        if self._fits is None or calculator.name not in FITTED_CALCULATORS:
+            return None
+        thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
+        if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
+            return None
+        return self.fit_of_bend(kind, thickness_in, radius_in)
+
+    def fit_of_bend(self, kind: PartKind, thickness_in: float, inside_radius_in: float) -> TrialFit | None:
+        """What strips of a kind's alloy and grain direction say of a bend; None when there are none.
+
+        A strip across the grain says nothing of a bend along it, and none of a kind whose grain may lie
+        either way.
+        """
+        alloy, grain = self.text(kind, "alloy"), self.bend_grain(kind)
+        if self._fits is None or not alloy or grain not in ("along", "across"):
+            return None
+        lies: Literal["along", "across"] = "along" if grain == "along" else "across"
+        return fit_for(self._fits(), Bent(plain_alloy(alloy), thickness_in, inside_radius_in, lies))
+
+    def bend_grain(self, kind: PartKind) -> str:
+        """How the bends of a kind lie to the grain: ``bend_grain``, else as the length of its blank.
+
+        A channel or an angle is bent along its length; a kind that is bent the other way says so.
+        """
+        return self.text(kind, "bend_grain") or self.text(kind, "grain", "any")
 
     def _blamed(
         self,
@@ -380,10 +442,11 @@ class Figures:
         if kind.written(written) is None and not _A_NAME.match(written):
             return _read(written, unit)
         key = f"{kind.id} {written} {unit}"
-        if key in self.known:
+        by_strips = self._follows_strips(kind, written)
+        if key in self.known and not by_strips:
             return self.known[key]
         value = self._as_number(kind, self.dimension(kind, written), unit)
-        if self.needs_rib(kind, written):
+        if self.needs_rib(kind, written) and not by_strips:  # what is kept outlives the strips
             self.known[key] = value
         return value
 

@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from kiosk.shop.bend_warnings import warn_of_bends
 from kiosk.shop.compare import compare_figures
 from kiosk.shop.cross_check import check_days, check_procedure, check_quiet_hours, check_shop
 from kiosk.shop.data import data_folder
@@ -124,6 +125,7 @@ def load(
             warn_of_ribs(kinds, figures, document)
             if drawings is not None:
                 check_drawings(kinds, figures, document, procedures, drawings)
+            warn_of_bends(kinds, figures, document)
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
         loaded.shop = put_together(

@@ -203,6 +203,24 @@ class Repeat(Strict):
     times: Written
 
 
+class Trial(Strict):
+    """What is measured on this step is one trial: a strip that is bent to learn what brake and sheet do.
+
+    ``of`` is what is tried, in words. Each figure of the trial names where it comes from: a check of this
+    step by its id, a check of an earlier step as step/check, or else a value or a dimension of the part kind.
+    """
+
+    of: Text
+    figures: dict[str, Text]
+
+    def check_of(self, figure: str, step: "Step") -> CheckRef | None:
+        """The check that a figure comes from, on ``step`` or an earlier one; None where it is no check's."""
+        source = self.figures[figure]
+        if "/" in source and all(part.strip() for part in source.split("/")) and not source[0].isdigit():
+            return CheckRef(*_two_names(source, "step/check"))
+        return CheckRef(step.id, source) if any(check.id == source for check in step.checks) else None
+
+
 class Wait(Strict):
     """A time that runs from the end of this step.
 
@@ -337,6 +355,7 @@ class Step(Strict):
     only_if: Name | None = None
     irreversible: bool = False
     hold_point: WrittenHoldPoint = None
+    trial: Trial | None = None
     _work_out: Callable[[StepMinutes], StepTimes] | None = None
 
     @property

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from kiosk.numbers.cutting import Blank, CuttingPlan, Sheet, plan_cuts
+from kiosk.numbers.cutting import Blank, CuttingPlan, Sheet, plan_cuts, why_not_cut
 from kiosk.record.state import State
 from kiosk.shop.blanks import blank_of, is_cut_from_sheet
 from kiosk.shop.shop import Shop
@@ -17,15 +17,25 @@ class MaterialPlan:
     plan: CuttingPlan
 
 
+@dataclass(frozen=True)
+class CuttingPlans:
+    """The plan of each material, and what no such sheet holds, in words."""
+
+    plans: list[MaterialPlan]
+    not_cut: tuple[str, ...]
+
+
 def cutting_plans(
     shop: Shop, state: State, sheet: Sheet, kerf_in: float, *, whole_roster: bool = False
-) -> list[MaterialPlan]:
+) -> CuttingPlans:
     """A plan for each alloy and thickness. A part whose route is begun counts as cut, unless all are asked.
 
     Kinds that give ``blank_length`` and ``blank_width`` are cut from sheet; ``grain`` is along, across or
-    any. Raises FigureFault when a blank cannot be worked out and OutOfRange when one does not fit.
+    any. One that does not fit is named, and the others are planned. Raises FigureFault when a blank cannot be
+    worked out and OutOfRange when sheet or kerf cannot be.
     """
     wanted: dict[tuple[str, float], list[Blank]] = {}
+    not_cut: list[str] = []
     for kind in shop.kinds.values():
         if not is_cut_from_sheet(kind):
             continue
@@ -33,8 +43,13 @@ def cutting_plans(
         if count:
             found = blank_of(shop.figures, kind)
             blank = Blank(kind.id, found.length_in, found.width_in, count, found.grain)
-            wanted.setdefault((found.alloy, found.thickness_in), []).append(blank)
-    return [
+            error = why_not_cut(blank, sheet, kerf_in)
+            if error is None:
+                wanted.setdefault((found.alloy, found.thickness_in), []).append(blank)
+            else:
+                not_cut.append(str(error))
+    plans = [
         MaterialPlan(alloy, thickness, plan_cuts(blanks, sheet, kerf_in))
         for (alloy, thickness), blanks in sorted(wanted.items())
     ]
+    return CuttingPlans(plans, tuple(not_cut))

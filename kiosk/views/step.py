@@ -1,5 +1,6 @@
 """The step in hand, ready to be shown."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -11,7 +12,7 @@ from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_pass
 from kiosk.record.state import Piece, Work
 from kiosk.shop.figures import StepNumber
 from kiosk.shop.lots import lots_for
-from kiosk.shop.procedure import LotCheck, Step
+from kiosk.shop.procedure import LotCheck, MeasureCheck, Procedure, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import running_clocks
@@ -81,6 +82,8 @@ class StepView:
     too_late: str = ""  # the mark on which it ran out
     sources: tuple[str, ...] = ()  # where the procedure's facts come from
     drawing: bool = False  # there is one to be asked for
+    trial_of: str = ""  # what is tried on this step; empty: it is no trial
+    outdated: tuple[str, ...] = ()  # what was measured on steps before, and is now wanted otherwise
 
     @property
     def can_finish(self) -> bool:
@@ -89,8 +92,19 @@ class StepView:
 
     @property
     def active_check(self) -> CheckView | None:
-        """The first check that still wants an answer."""
+        """The first check that still wants an answer.
+
+        A trial is measured to its end before what came out otherwise is asked again: it tells all the same.
+        """
+        first_open = next((check for check in self.checks if not check.answered), None)
+        if self.trial_of and first_open is not None:
+            return first_open
         return next((check for check in self.checks if not check.answered or not check.passed), None)
+
+    @property
+    def can_try_again(self) -> bool:
+        """True when all is measured that makes one trial, good or not, so that another may follow."""
+        return bool(self.trial_of) and not self.cautions and all(one.answered for one in self.checks)
 
 
 def piece_in_hand(step: Step, work: Work) -> Piece:
@@ -133,7 +147,7 @@ def step_view(context: Context, work: Work) -> StepView:
         why=step.why or "",
         note=step.note or "",
         numbers=_numbers(shop, piece.mark, step),
-        trial=trial_line(shop, state, kind, step),
+        trial=trial_line(shop, kind, step),
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",
@@ -151,7 +165,36 @@ def step_view(context: Context, work: Work) -> StepView:
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
         sources=procedure.sources,
         drawing=step.drawing is not None,
+        trial_of=step.trial.of if step.trial is not None else "",
+        outdated=tuple(_outdated(context, procedure, step, piece.mark)),
     )
+
+
+def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> Iterator[str]:
+    """What was measured since metal was last cut, and would not pass now: a figure is another one meanwhile.
+
+    The record keeps what was wanted when it was measured; a new trial strip, or a corrected dimension,
+    changes only what is wanted from then on.
+    """
+    shop, kind, part = context.shop, context.shop.kind_of(mark), context.state.part(mark)
+    steps = shop.steps_for(kind, procedure)
+    before = steps[: next((at for at, one in enumerate(steps) if one.id == step.id), 0)]
+    for earlier in reversed(before):
+        if earlier.irreversible:
+            return  # it is cut or bent: nothing can be marked again
+        measured = part.measured.get(procedure.ref(earlier), {})
+        for check in earlier.checks:
+            if not isinstance(check, MeasureCheck) or check.id not in measured:
+                continue
+            try:
+                limits = shop.figures.limits(kind, check)
+            except KioskError:
+                continue  # `kiosk check` names it
+            if not limits.within(measured[check.id]):
+                yield (
+                    f"{check.ask}: {measured[check.id]:.3f}, now wanted {limits.words(check.unit)}."
+                    " Do that step again first."
+                )
 
 
 def _stop_words(step: Step) -> str:

@@ -199,18 +199,21 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
     return "\n".join(lines).rstrip() or "Nothing is left to cut."
 
 
-def trial_text(alloy: str, thickness_in: float, radius_in: float, fitted: TrialFit) -> str:
+def trial_text(alloy: str, thickness_in: float, radius_in: float, grain: str, fitted: TrialFit) -> str:
     """What trial strips say, and what follows for a right-angled bend."""
     from kiosk.numbers.trial import brake_setting_deg, flat_width_from_trials
 
     factor, spring = fitted.neutral_factor, fitted.springback_factor
-    square = flat_width_from_trials(fitted, (1.0, 1.0), (90.0,), thickness_in, radius_in)
+    leg_in = max(1.0, radius_in + thickness_in)  # no leg is shorter than its setback
+    square = flat_width_from_trials(fitted, (leg_in, leg_in), (90.0,), thickness_in, radius_in)
+    lies = f"{grain} the grain" if grain else "grain not said, so no part is cut by it"
     return "\n".join(
         [
-            f"{alloy} {thickness_in:.3f} over {radius_in:.3f}: {fitted.says}",
+            f"{alloy} {thickness_in:.3f} over {radius_in:.3f}, {lies}: {fitted.says}",
             f"  neutral line at {factor.value:.3f} of the thickness ({factor.low:.3f} to {factor.high:.3f})",
             f"  springs back to {spring.value:.4f} of the set angle ({spring.low:.4f} to {spring.high:.4f})",
             f"  set the brake to {brake_setting_deg(fitted, 90):.1f} degrees for 90",
-            f"  a 1 x 1 in angle needs {square.value:.4f} in flat ({square.low:.4f} to {square.high:.4f})",
+            f"  a {leg_in:g} x {leg_in:g} in angle needs {square.value:.4f} in flat"
+            f" ({square.low:.4f} to {square.high:.4f})",
         ]
     )

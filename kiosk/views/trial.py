@@ -1,18 +1,20 @@
-"""What the recorded trial strips say of a sheet and a radius."""
+"""What the recorded trial strips say of a sheet, a radius and a grain direction."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Literal
 
 from kiosk.errors import KioskError
-from kiosk.numbers.trial import TrialFit, fit
+from kiosk.numbers.trial import TrialFit, check_strip, fit
 from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
 from kiosk.record.state import State
 from kiosk.record.strips import strip_of
+from kiosk.shop.fitted import Bent, Fitted, plain_alloy
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.shop import Shop
 
-SAME_IN = 0.0015  # thickness and radius closer than this are the same sheet and the same bar
+GRAIN_NOT_SAID = "grain not said"
 
 
 def trial_fit(trials: Sequence[TrialBent]) -> TrialFit:
@@ -20,28 +22,92 @@ def trial_fit(trials: Sequence[TrialBent]) -> TrialFit:
     return fit([strip_of(trial) for trial in trials], quantile)
 
 
-def trials_like(state: State, alloy: str, thickness_in: float, radius_in: float) -> list[TrialBent]:
-    """The strips of the same alloy, thickness and radius."""
-    return [
-        trial
-        for trial in state.trials
-        if trial.alloy == alloy
-        and abs(trial.thickness_in - thickness_in) < SAME_IN
-        and abs(trial.inside_radius_in - radius_in) < SAME_IN
-    ]
+def _can_be(trial: TrialBent) -> bool:
+    """False for a strip of an older kiosk, which took figures that cannot be."""
+    try:
+        check_strip(strip_of(trial))
+    except KioskError:
+        return False
+    return True
 
 
-def trials_by_sheet(state: State) -> dict[tuple[str, float, float], list[TrialBent]]:
-    """All strips by alloy, thickness and radius, in the order they were first bent."""
-    groups: dict[tuple[str, float, float], list[TrialBent]] = {}
-    for one in state.trials:
-        key = (one.alloy, one.thickness_in, one.inside_radius_in)
-        if key not in groups:
-            groups[key] = trials_like(state, *key)
+def bent_of(trial: TrialBent) -> Bent | None:
+    """What a part must share with a strip; None for a strip of which the grain was not said."""
+    if trial.grain not in ("along", "across"):
+        return None
+    grain: Literal["along", "across"] = "along" if trial.grain == "along" else "across"
+    return Bent(plain_alloy(trial.alloy), trial.thickness_in, trial.inside_radius_in, grain)
+
+
+def fits_of(trials: Sequence[TrialBent]) -> Callable[[], Sequence[Fitted]]:
+    """The fits of all strips that say how their grain lay, worked out when they are first asked for."""
+    found: list[Fitted] = []
+    told = False
+
+    def fits() -> Sequence[Fitted]:
+        nonlocal told
+        if not told:
+            told = True
+            for like in strips_by_sheet(trials).values():
+                of = bent_of(like[0])
+                good = [one for one in like if _can_be(one)]
+                if of is not None and good:
+                    found.append(Fitted(of, trial_fit(good)))
+        return found
+
+    return fits
+
+
+def strips_by_sheet(trials: Sequence[TrialBent]) -> dict[tuple[str, float, float, str], list[TrialBent]]:
+    """Strips by alloy, thickness, radius and grain, each in the first group it belongs to, oldest first.
+
+    Thickness and radius are those of the first strip of a group; the grain is empty where it was not said.
+    """
+    groups: dict[tuple[str, float, float, str], list[TrialBent]] = {}
+    for one in trials:
+        key = next((key for key in groups if _is_like(one, key)), None)
+        if key is None:
+            key = (one.alloy, one.thickness_in, one.inside_radius_in, one.grain)
+        groups.setdefault(key, []).append(one)
     return groups
 
 
-def trial_line(shop: Shop, state: State, kind: PartKind, step: Step) -> str:
+def _is_like(one: TrialBent, key: tuple[str, float, float, str]) -> bool:
+    alloy, thickness_in, radius_in, grain = key
+    # The grain is compared apart, for strips of which it was not said are a group of their own.
+    first = Bent(plain_alloy(alloy), thickness_in, radius_in, "along")
+    own = Bent(plain_alloy(one.alloy), one.thickness_in, one.inside_radius_in, "along")
+    return grain == one.grain and own.is_like(first)
+
+
+def trials_by_sheet(state: State) -> dict[tuple[str, float, float, str], list[TrialBent]]:
+    """The strips that count and can be, by alloy, thickness, radius and grain."""
+    return strips_by_sheet([strip for strip in state.strips() if _can_be(strip)])
+
+
+def trial_lines(state: State) -> list[str]:
+    """Every recorded strip by its number, and why one does not count."""
+    lines = []
+    for trial in state.trials:
+        strip = trial.strip
+        grain = f"{strip.grain} the grain" if strip.grain else GRAIN_NOT_SAID
+        taken = f", {strip.mark}" if strip.mark else ""
+        not_counted = ""
+        if trial.retracted_by:
+            not_counted = f"   NOT COUNTED: {trial.why}"
+        elif not _can_be(strip):
+            not_counted = f"   NOT COUNTED, it cannot be: retract {trial.number}"
+        elif not strip.grain:
+            not_counted = "   not used for parts"
+        lines.append(
+            f"{trial.number:3}  {strip.alloy} {strip.thickness_in:.3f} over {strip.inside_radius_in:.3f},"
+            f" {grain}: flat {strip.flat_length_in:.3f}, legs {strip.leg_a_in:.3f} and {strip.leg_b_in:.3f},"
+            f" {strip.angle_deg:.1f} at a setting of {strip.set_angle_deg:.1f}{taken}{not_counted}"
+        )
+    return lines
+
+
+def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
     """What the strips say, for a step that asks for a bend of this kind; empty when there are none."""
     bends = [
         wanted
@@ -52,14 +118,16 @@ def trial_line(shop: Shop, state: State, kind: PartKind, step: Step) -> str:
         return ""
     try:
         inputs = bends[0].inputs
-        radius = shop.figures.number(kind, inputs["inside_radius"], "in")
-        thickness = shop.figures.number(kind, inputs["thickness"], "in")
-        like = trials_like(state, shop.figures.text(kind, "alloy"), thickness, radius)
-        fitted = trial_fit(like)
-    except KioskError:  # no strips, or figures that `kiosk check` names
+        radius_in = shop.figures.number(kind, inputs["inside_radius"], "in")
+        thickness_in = shop.figures.number(kind, inputs["thickness"], "in")
+        fitted = shop.figures.fit_of_bend(kind, thickness_in, radius_in)
+    except KioskError:  # figures that `kiosk check` names
+        return ""
+    if fitted is None:
         return ""
     factor, spring = fitted.neutral_factor, fitted.springback_factor
+    strips = f"{fitted.strips} strip{'s' * (fitted.strips > 1)}"
     return (
-        f"Your {len(like)} strips: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}),"
+        f"Your {strips}: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}),"
         f" set the brake to {90 / spring.value:.1f} for 90"
     )

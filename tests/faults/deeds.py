@@ -28,7 +28,7 @@ NOT_OFTEN = 0.15  # chance that what would stop the work is thought of at all
 
 STRIP = TrialBent(
     alloy="2024-T3", thickness_in=0.032, inside_radius_in=0.125, flat_length_in=2.0, leg_a_in=1.05,
-    leg_b_in=1.05, angle_deg=90, set_angle_deg=94,
+    leg_b_in=1.05, angle_deg=90, set_angle_deg=94, grain="along",
 )  # fmt: skip
 
 
@@ -292,6 +292,17 @@ def _record_trial(at: Moment) -> Deed | None:
     return Deed("record_trial", "add_trial", (STRIP,)) if at.seldom() else None
 
 
+def _retract_trial(at: Moment) -> Deed | None:
+    counted = [trial.number for trial in at.bench.state.trials if not trial.retracted_by]
+    if not counted or not at.seldom():
+        return None
+    return Deed("retract_trial", "retract_trial", (at.luck.choice(counted), "mistyped"))
+
+
+def _another_trial(at: Moment) -> Deed | None:
+    return None  # no step of the smallest shop is a trial: tests/record/test_trials.py holds it
+
+
 def _write_note(at: Moment) -> Deed | None:
     return Deed("write_note", "note", (f"note at {at.bench.state.seq}", at.part()))
 
@@ -347,6 +358,8 @@ DRIVERS: dict[str, Driver] = {
     "read_room": _read_room,
     "count_stock": _count_stock,
     "record_trial": _record_trial,
+    "retract_trial": _retract_trial,
+    "another_trial": _another_trial,
     "write_note": _write_note,
     "clear_room": _clear_room,
     "come": _come,

@@ -111,16 +111,21 @@ def test_a_trial_strip(bench: Bench) -> None:
             inside_radius_in=0.125,
             flat_length_in=2.0,
             leg_a_in=1.05,
-            leg_b_in=1.08,
+            leg_b_in=1.05,
             angle_deg=90.0,
             set_angle_deg=94.0,
+            grain="across",
         )
     )
     words = (
-        "Trial strip 2024-T3 0.025 in over 0.125 in: flat 2.000 in, legs 1.050 and 1.080 in,"
-        " 90.0 degrees at a setting of 94.0"
+        "Trial strip 2024-T3 0.025 in over 0.125 in: flat 2.000 in, legs 1.050 and 1.050 in,"
+        " 90.0 degrees at a setting of 94.0, bent across the grain"
     )
     assert newest(bench) == ("trial", (), "Wren", words)
+    bench.retract_trial(1, "measured over a burr")
+    what, marks, by, said = newest(bench)
+    assert (what, marks, by) == ("trial", (), "Wren")
+    assert said.startswith("No longer counted: entry ") and said.endswith(f"{words}: measured over a burr")
 
 
 def test_the_page_and_the_tables_hold_every_line(bench: Bench) -> None:

@@ -90,11 +90,13 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
             inside_radius_in=0.125,
             flat_length_in=2.0,
             leg_a_in=1.05,
-            leg_b_in=1.08,
+            leg_b_in=1.05,
             angle_deg=90.0,
             set_angle_deg=94.0,
+            grain="along",
         )
     )
+    bench.retract_trial(1, "measured over a burr")
     clocks.go(2)
 
 

@@ -30,7 +30,9 @@ def plain_facts(state: State, events: list[Event]) -> dict[str, Any]:
         ],
         "stock": state.stock,
         "room": [state.temperature_f, state.humidity_percent, str(state.conditions_at)],
-        "trial strips": [[one.alloy, one.flat_length_in, one.set_angle_deg] for one in state.trials],
+        "trial strips": [
+            [one.strip.alloy, one.strip.flat_length_in, one.strip.set_angle_deg] for one in state.trials
+        ],
         "minutes by day": _rounded(state.minutes_by_day),
         "planned by day": _rounded(state.planned_by_day),
         "kinds of time learnt": len(state.times),

@@ -17,7 +17,7 @@ from kiosk.bench import Bench
 from kiosk.record.context import Context, nobody
 from kiosk.record.events import TrialBent
 from kiosk.record.rules import ACTS, NotAllowed, Refused
-from kiosk.shop.procedure import HoldPoint, Step, StepRef
+from kiosk.shop.procedure import HoldPoint, Step, StepRef, Trial
 from kiosk.shop.shop import Person
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step
@@ -308,8 +308,28 @@ def _may_undo(who: Who, there: Situation) -> bool:
 
 STRIP = TrialBent(
     alloy="2024-T3", thickness_in=0.032, inside_radius_in=0.125, flat_length_in=2.0, leg_a_in=1.05,
-    leg_b_in=1.05, angle_deg=90, set_angle_deg=94,
+    leg_b_in=1.05, angle_deg=90, set_angle_deg=94, grain="along",
 )  # fmt: skip
+
+
+def _with_strip(at: Moment) -> None:
+    at.bench.add_trial(STRIP)
+
+
+def _trial(at: Moment) -> None:
+    """The step in hand is a trial; its figures are written, so that nothing has to be measured first."""
+    procedures = at.bench.shop.procedures
+    assert isinstance(procedures, dict)
+    before = procedures[STEP.procedure]
+    figures = {"alloy": "2024-T3", "thickness": ".032", "inside_radius": "1/8", "grain": "along"}
+    figures |= {"flat_length": "2", "leg_a": "1.05", "leg_b": "1.05", "angle": "90", "set_angle": "94"}
+    trial = Trial(of="strip", figures=figures)
+    steps = tuple(
+        step.model_copy(update={"trial": trial}) if step.id == STEP.step else step for step in before.steps
+    )
+    procedures[STEP.procedure] = before.model_copy(update={"steps": steps})
+    at.begin()
+
 
 TABLE: dict[str, Row] = {
     # Acts on a step: rights, hazards, ages and the room are asked at each, not only at the beginning.
@@ -319,6 +339,7 @@ TABLE: dict[str, Row] = {
     "count": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR", 1)),
     "type_draft": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR", "seen", "y")),
     "answer": Row.of(_step, Moment.count, lambda at: (at.work, "FB-NR", "seen", "yes")),
+    "another_trial": Row.of(_step, _trial, lambda at: (at.work, "FB-NR")),
     "finish": Row.of(_step, Moment.answered, lambda at: (at.work, "FB-NR")),
     "take_up": Row.of(_step, Moment.paused, lambda at: (at.work,)),
     "put_back": Row.of(_step, Moment.begin, lambda at: (at.work,)),
@@ -332,6 +353,7 @@ TABLE: dict[str, Row] = {
     # Adults.
     "count_stock": Row.of(_adult, _nothing, lambda at: ("pattern-glue", 1.0)),
     "record_trial": Row.of(_adult, _nothing, lambda at: (STRIP,)),
+    "retract_trial": Row.of(_adult, _with_strip, lambda at: (1, "mistyped")),
     "clear_room": Row.of(_adult, _nothing, lambda at: (STEP,)),
     "close_up": Row.of(_adult, Moment.begin, lambda at: ("done for today", (), "")),
     # The builder's own.

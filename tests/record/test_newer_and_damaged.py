@@ -150,7 +150,9 @@ def test_what_could_not_be_read_back_is_never_written(bench: Bench, body: Any) -
 def test_a_trial_strip_with_a_figure_that_is_none_is_one_line(
     new_shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    figures = "--thickness .025 --radius .125 --flat 2 --leg-a 1.05 --leg-b 1.08 --angle nan --set 94"
+    figures = (
+        "--thickness .025 --radius .125 --flat 2 --leg-a 1.05 --leg-b 1.08 --angle nan --set 94 --grain along"
+    )
     assert main(["trial", str(new_shop), *figures.split()]) != 0
     told = capsys.readouterr()
     assert "Saved" not in told.out and told.err.count("\n") == 1

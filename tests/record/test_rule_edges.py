@@ -12,7 +12,19 @@ from kiosk.record import events as e
 from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.position import position, revision_changes, skipped_steps, steps_left
-from kiosk.record.rules import ACTS, Bodies, NotAllowed, Refused, clocks, parts, people, snags, steps, things
+from kiosk.record.rules import (
+    ACTS,
+    Bodies,
+    NotAllowed,
+    Refused,
+    clocks,
+    parts,
+    people,
+    snags,
+    steps,
+    things,
+    trials,
+)
 from kiosk.record.rules.words import digest_of, words_of
 from kiosk.record.state import Answer, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
 from kiosk.shop.procedure import Step, StepRef
@@ -847,15 +859,16 @@ def test_a_trial_strip_is_recorded_when_its_figures_can_be() -> None:
         thickness_in=0.025,
         inside_radius_in=0.125,
         flat_length_in=4.0,
-        leg_a_in=2.1,
-        leg_b_in=2.1,
+        leg_a_in=2.05,
+        leg_b_in=2.04,
         angle_deg=90,
         set_angle_deg=95,
+        grain="along",
     )
     now = moment(builder())
-    assert things.record_trial(now, strip) == [strip]
+    assert trials.record_trial(now, strip) == [strip]
     with pytest.raises(KioskError):
-        things.record_trial(now, strip.model_copy(update={"thickness_in": -0.025}))
+        trials.record_trial(now, strip.model_copy(update={"thickness_in": -0.025}))
 
 
 # Where a part stands
@@ -952,6 +965,7 @@ WHO = {
     "close_up": "an adult",
     "come": "anybody",
     "complete": "the builder",
+    "another_trial": "whoever may do the step",
     "count": "whoever may do the step",
     "count_stock": "an adult",
     "decide_snag": "the builder",
@@ -966,6 +980,7 @@ WHO = {
     "read_cautions": "whoever may do the step",
     "read_room": "whoever is here",
     "record_trial": "an adult",
+    "retract_trial": "an adult",
     "reopen": "the builder",
     "say_how_it_stands": "whoever may do the step",
     "second_look": "as the rule says",
@@ -984,7 +999,7 @@ WHO = {
 def test_every_act_goes_through_the_door_which_knows_who_may_do_it() -> None:
     assert {act.name: act.who for act in ACTS.values()} == WHO
     for name, act in ACTS.items():  # and what the bench calls is the one that asks
-        modules = (clocks, parts, people, snags, steps, things)
+        modules = (clocks, parts, people, snags, steps, things, trials)
         module = next(module for module in modules if hasattr(module, name))
         assert getattr(module, name) is act.decide and act.name == name
 

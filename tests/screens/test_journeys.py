@@ -276,7 +276,11 @@ def test_the_cutting_list_and_the_trial_strips_are_among_the_numbers(demo_shop: 
             alloy += 1
             assert alloy < 20
         await press(app, pilot, "enter")
-        for figure in (".025", "1/8", "4", "2.1", "2.1", "90", "95"):
+        assert "grain" in screen_text(app)[0]
+        await press(app, pilot, "enter" if "▶ along" in "\n".join(screen_text(app)) else "down")
+        if "grain" in screen_text(app)[0]:
+            await press(app, pilot, "enter")
+        for figure in ("4", "2.05", "2.04", "90", "95", ".025", "1/8"):
             await press(app, pilot, *figure, "enter")
         text = "\n".join(screen_text(app))
         assert "neutral line at" in text and len(app.bench.state.trials) == 1

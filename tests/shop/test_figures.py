@@ -80,7 +80,7 @@ def test_a_thicker_spar_changes_everything_that_hangs_on_it(folder: Path) -> Non
     assert shop.figures.number(spar, "blank_width", "in") == worked.width_in
     cut = {
         placed.name: min(placed.along_in, placed.across_in)
-        for plan in cutting_plans(shop, State(), Sheet(144, 48, 0), 0.25)
+        for plan in cutting_plans(shop, State(), Sheet(144, 48, 0), 0.25).plans
         for sheet in plan.plan.sheets
         for strip in sheet.strips
         for placed in strip.blanks

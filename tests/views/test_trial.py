@@ -17,7 +17,7 @@ def bending_step(shop: Shop, kind: str) -> Step:
     raise AssertionError(f"no step of {kind} bends")
 
 
-def strip(bench: Bench, thickness_in: float, radius_in: float, alloy: str) -> TrialBent:
+def strip(thickness_in: float, radius_in: float, alloy: str, grain: str = "along") -> TrialBent:
     """Two legs of 1 in, set to 95 and sprung back to 90: the flat width is by FAA-H-8083-31's own formula."""
     allowance = (0.01743 * radius_in + 0.0078 * thickness_in) * 90
     return TrialBent(
@@ -29,6 +29,7 @@ def strip(bench: Bench, thickness_in: float, radius_in: float, alloy: str) -> Tr
         leg_b_in=1.0,
         angle_deg=90.0,
         set_angle_deg=95.0,
+        grain=grain,
     )
 
 
@@ -36,12 +37,14 @@ def test_strips_of_the_same_sheet_and_radius_are_told_on_the_step(bench: Bench) 
     kind = bench.shop.kinds["front-spar"]
     step = bending_step(bench.shop, "front-spar")
     alloy = bench.shop.figures.text(kind, "alloy")
-    assert trial_line(bench.shop, bench.state, kind, step) == ""
-    bench.add_trial(strip(bench, 0.025, 0.125, alloy))
-    assert trial_line(bench.shop, bench.state, kind, step) == ""  # of other sheet
+    assert trial_line(bench.shop, kind, step) == ""
+    bench.add_trial(strip(0.025, 0.125, alloy))
+    assert trial_line(bench.shop, kind, step) == ""  # of other sheet
+    bench.add_trial(strip(0.032, 0.125, alloy, "across"))
+    assert trial_line(bench.shop, kind, step) == ""  # of the other grain
     for _ in range(2):
-        bench.add_trial(strip(bench, 0.032, 0.125, alloy))
-    said = trial_line(bench.shop, bench.state, kind, step)
+        bench.add_trial(strip(0.032, 0.125, alloy))
+    said = trial_line(bench.shop, kind, step)
     # The handbook's allowance puts the neutral line at .0078 / .01743 of the thickness.
     assert said.startswith("Your 2 strips: neutral 0.44")
     assert said.endswith("set the brake to 95.0 for 90")
@@ -50,4 +53,4 @@ def test_strips_of_the_same_sheet_and_radius_are_told_on_the_step(bench: Bench) 
 def test_a_step_that_bends_nothing_says_nothing(bench: Bench) -> None:
     kind = bench.shop.kinds["front-spar"]
     step = next(one for one in bench.shop.procedures["spar-channel"].steps if not one.numbers)
-    assert trial_line(bench.shop, bench.state, kind, step) == ""
+    assert trial_line(bench.shop, kind, step) == ""

@@ -12,6 +12,7 @@ from kiosk.record.rules.pin import ask_pin, has_pin
 from kiosk.record.rules.steps import dropped
 from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
+from kiosk.record.strips import retracted_by_reopening
 from kiosk.shop.procedure import Standing, StepRef
 from kiosk.shop.shop import Person
 
@@ -53,6 +54,8 @@ def _reopened(context: Context, mark: str, ref: StepRef, reason: str) -> Bodies:
     text, bodies = _kept_by_id(context, ref.procedure)
     if part.work is not None and part.work in context.state.works:
         bodies += dropped(context, part.work)
+    # Before it, so that the undo key takes back the opening first.
+    bodies += retracted_by_reopening(context.state, mark, ref)
     reopened = e.StepReopened(mark=mark, procedure=ref.procedure, step=ref.step, reason=reason, text=text)
     return [*bodies, reopened]
 

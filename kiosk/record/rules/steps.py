@@ -18,6 +18,7 @@ from kiosk.record.readiness import blocks
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_parts
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, State, Work
+from kiosk.record.strips import trial_of_step
 from kiosk.record.waits import is_late
 from kiosk.shop.lots import lot_fits, lot_words, lots_for, wanted_lot_words
 from kiosk.shop.measures import read_number
@@ -69,7 +70,8 @@ def _work(context: Context, work_id: str) -> Work:
     return work
 
 
-def _live(context: Context, work_id: str) -> Work:
+def live_work(context: Context, work_id: str) -> Work:
+    """The work with this id, not cut short. Raises Refused when there is none."""
     work = _work(context, work_id)
     if work.status == "unknown":
         raise Refused("this step was cut short", "look at the part and say how it stands")
@@ -111,7 +113,7 @@ def cautions_to_read(context: Context, step: Step) -> list[tuple[str, str]]:
 @act("whoever may do the step")
 def read_cautions(context: Context, work_id: str, shown: Sequence[str]) -> Bodies:
     """Cautions were read: all that this person has to read here, each of which was ``shown`` whole."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     _, step = step_of(context.shop, work)
     texts = tuple(text for _, text in cautions_to_read(context, step))
     if not texts:
@@ -125,7 +127,7 @@ def read_cautions(context: Context, work_id: str, shown: Sequence[str]) -> Bodie
 @act("whoever may do the step")
 def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
     """Take another piece of the batch in hand."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     _piece(work, mark)
     return [] if work.turned_to == mark else [e.TurnedTo(work=work_id, mark=mark)]
 
@@ -133,10 +135,10 @@ def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
 @act("whoever may do the step")
 def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
     """The sub-count of a piece is now ``to``."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     piece = _piece(work, mark)
     _, step = step_of(context.shop, work)
-    _require_read(context, step)
+    require_read(context, step)
     if step.repeat is None:
         raise Refused("nothing is counted on this step", "press done when it is done")
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
@@ -148,10 +150,10 @@ def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
 @act("whoever may do the step")
 def type_draft(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
     """A figure is half typed."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     piece = _piece(work, mark)
     _, step = step_of(context.shop, work)
-    _require_read(context, step)
+    require_read(context, step)
     check_of(step, check_id)
     if piece.drafts.get(check_id, "") == text:
         return []
@@ -205,10 +207,10 @@ def judge(shop: Shop, check: Check, mark: str, text: str) -> tuple[float | None,
 @act("whoever may do the step")
 def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
     """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     _piece(work, mark)
     _, step = step_of(context.shop, work)
-    _require_read(context, step)
+    require_read(context, step)
     check = check_of(step, check_id)
     value, passed = judge(context.shop, check, mark, text)
     shown = text.strip().upper() if isinstance(check, LotCheck) else text.strip()
@@ -227,7 +229,8 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
     ]
 
 
-def _require_read(context: Context, step: Step) -> None:
+def require_read(context: Context, step: Step) -> None:
+    """Refuse while cautions of the step are unread by the one with the screen. Raises Refused."""
     if cautions_to_read(context, step):
         raise Refused("the cautions come first", "read them and acknowledge")
 
@@ -263,10 +266,10 @@ def still_passes(shop: Shop, check: Check, mark: str, given: Answer) -> bool:
 @act("whoever may do the step")
 def finish(context: Context, work_id: str, mark: str) -> Bodies:
     """The step is done on this piece, or on all when the batch goes through together."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     piece = _piece(work, mark)
     procedure, step = step_of(context.shop, work)
-    _require_read(context, step)
+    require_read(context, step)
     together = step.batch == "together"
     judged = work.pieces[0] if together else piece
     still_open = open_on_piece(context.shop, step, judged)
@@ -289,6 +292,8 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
             if is_late(context, clock) and StepRef(clock.procedure, clock.step) == work.ref:
                 raise Refused(f"{clock.what} ran out on {one}", "say on the part's page what was done")
     text, first = kept(context, procedure)
+    if step.trial is not None:
+        first = [*first, trial_of_step(context, work, judged.mark, procedure, step)]
     finished = e.StepFinished(
         work=work_id,
         marks=marks,
@@ -376,14 +381,14 @@ def wait_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Pi
 @act("whoever is here")
 def pause(context: Context, work_id: str) -> Bodies:
     """Stop the step's clock. Anybody here may: it makes things safe."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     return [e.WorkPaused(work=work_id)] if work.status == "running" else []
 
 
 @act("whoever may do the step")
 def take_up(context: Context, work_id: str) -> Bodies:
     """Carry on with a step in hand: its clock runs again."""
-    work = _live(context, work_id)
+    work = live_work(context, work_id)
     return [e.WorkResumed(work=work_id)] if work.status == "paused" else []
 
 

@@ -1,4 +1,4 @@
-"""Acts on what is around the work: the room's air, the stock, trial strips, notes."""
+"""Acts on what is around the work: the room's air, the stock, notes."""
 
 from collections.abc import Callable
 
@@ -69,16 +69,6 @@ def count_stock(context: Context, consumable: str, left: float) -> Bodies:
     if not 0 <= left <= MOST_IN_STOCK:
         raise Refused(f"{left:g} {item.unit} of {item.name} cannot be", "count it again")
     return [e.StockCounted(consumable=consumable, left=left)]
-
-
-@act("an adult")
-def record_trial(context: Context, strip: e.TrialBent) -> Bodies:
-    """A trial strip was bent and measured."""
-    from kiosk.numbers.trial import check_strip  # rarely wanted, and all of bends behind it
-    from kiosk.record.strips import strip_of
-
-    check_strip(strip_of(strip))
-    return [strip]
 
 
 @act("whoever is here")
