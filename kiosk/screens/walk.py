@@ -12,7 +12,7 @@ from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.result_page import number_page
 from kiosk.views.step import CheckView, StepView
-from kiosk.views.wording import clock_line, count_words, span
+from kiosk.views.wording import clock_line, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
 FIGURE_BEGINS = frozenset("0123456789.#-")
@@ -47,7 +47,7 @@ class WalkScreen(KioskScreen):
         return self.bench.step_view(self.work)
 
     def _check(self, view: StepView) -> CheckView | None:
-        if view.count < view.count_wanted:
+        if view.counting:
             return None
         for check in view.checks:
             if check.id == self.chosen_check:
@@ -143,11 +143,12 @@ class WalkScreen(KioskScreen):
         lines.add(view.note, PLAIN, importance=6, most=2)
         if view.held:
             lines.add(f"HELD: {view.held}. Decide the snag on the part's page.", ACCENT)
-        if view.count < view.count_wanted:
-            lines.big(str(view.count), caption=f"of {view.count_wanted} {view.count_of}")
+        if view.counting:
+            lines.big(str(view.count), caption=view.count_words.partition(" ")[2])
+            if view.enough_when:
+                lines.add(f"Enough sooner when: {view.enough_when}.", PLAIN, importance=1, most=1)
         elif view.count_wanted:
-            counted = count_words(view.count, view.count_wanted, view.count_of)
-            lines.add(f"[x] {counted}", PLAIN, importance=2)
+            lines.add(f"[x] {view.count_words}", PLAIN, importance=2)
         for number in view.numbers:
             lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
             for warning in number.warnings:
@@ -190,14 +191,16 @@ class WalkScreen(KioskScreen):
     def _step_actions(self, view: StepView, check: CheckView | None) -> list[Action]:
         """Done is far from undo; what stands between them depends on the check."""
         actions = self._main(view, check)
+        if view.enough:
+            actions.append(Action("Count on", "right", partial(self._count_on, view)))
         if view.batch_left > 1 and not view.together:
             actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
-        elif not view.count and not any(one.answered for one in view.checks):
+        elif not (view.count or view.enough or any(one.answered for one in view.checks)):
             actions.append(Action("Put back", "f7", self._put_back))
         actions += self._always(view)
         if view.numbers:
             actions.insert(-1, Action("Working", "f9", lambda: self._show_working(view), shown="roomy"))
-        if view.checks and view.count >= view.count_wanted:
+        if view.checks and not view.counting:
             for key, by in (("up", -1), ("down", 1)):
                 move = partial(self._move, view, check, by)
                 actions.append(Action("Choose a check", key, move, shown="key", repeats=True))
@@ -211,7 +214,7 @@ class WalkScreen(KioskScreen):
 
     def _main(self, view: StepView, check: CheckView | None) -> list[Action]:
         """The big target, and the one that answers the same question otherwise."""
-        if view.count < view.count_wanted:
+        if view.counting:
             return self._counting(view)
         if check is not None:
             return self._answering(view, check)
@@ -224,7 +227,13 @@ class WalkScreen(KioskScreen):
         def to(count: int) -> Callable[[], None]:
             return lambda: self.bench.count(self.work, view.mark, count, tap=self.tap)
 
+        def enough() -> None:
+            self.bench.say_enough(self.work, view.mark, view.count, tap=self.tap)
+            self.kiosk.say(f"Saved: {self._view().count_words}.")
+
         actions = [Action(f"ONE MORE ({view.count + 1} of {view.count_wanted})", BIG, to(view.count + 1))]
+        if view.enough_when:
+            actions.append(Action(f"ENOUGH AT {view.count}", "right", enough))
         if view.count:
             actions.append(Action("One less", "f8", to(view.count - 1)))
         return actions
@@ -320,6 +329,10 @@ class WalkScreen(KioskScreen):
         else:
             self.kiosk.say("Saved. This step is done.")
             self.kiosk.go("place")
+
+    def _count_on(self, view: StepView) -> None:
+        """It was not enough after all: what was said is taken back, and the count stays."""
+        self.bench.count(self.work, view.mark, view.count, tap=self.tap)
 
     def _pause(self) -> None:
         self.bench.pause(self.work)

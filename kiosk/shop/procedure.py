@@ -178,10 +178,15 @@ class StepTimes(NamedTuple):
 
 
 class Repeat(Strict):
-    """Something done several times within one piece, counted on the screen: 5 of 11 flutes."""
+    """Something done several times within one piece, counted on the screen: 5 of 11 flutes.
+
+    With ``enough`` the count is the most that there can be. These words say what is then so (the web lies
+    flat), and it may be said at any count, from 0 on: nothing more is wanted then.
+    """
 
     of: Text
     times: Written
+    enough: Text | None = None
 
 
 class Wait(Strict):

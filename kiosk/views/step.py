@@ -16,7 +16,7 @@ from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import running_clocks
 from kiosk.views.trial import trial_line
-from kiosk.views.wording import STAY_WORDS, STOP_WORDS
+from kiosk.views.wording import STAY_WORDS, STOP_WORDS, count_words
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,19 @@ class StepView:
     limits: tuple[str, ...] = ()  # what runs out on the parts in hand
     too_late: str = ""  # the mark on which it ran out
     sources: tuple[str, ...] = ()  # where the procedure's facts come from
+    enough_when: str = ""  # what makes the count enough before its end; empty where nothing does
+    enough: str = ""  # what is so, and no more is wanted
+
+    @property
+    def counting(self) -> bool:
+        """True while some of what is done several times is still to be done."""
+        return self.count < self.count_wanted and not self.enough
+
+    @property
+    def count_words(self) -> str:
+        """How far the count is."""
+        at_most = bool(self.enough_when)
+        return count_words(self.count, self.count_wanted, self.count_of, at_most=at_most, enough=self.enough)
 
     @property
     def can_finish(self) -> bool:
@@ -144,6 +157,8 @@ def step_view(context: Context, work: Work) -> StepView:
         limits=tuple(one.words for one in limits),
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
         sources=procedure.sources,
+        enough_when=(step.repeat.enough or "") if step.repeat else "",
+        enough=piece.enough if step.repeat and step.repeat.enough else "",
     )
 
 
