@@ -3,7 +3,7 @@
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, time
 from functools import partial
 from pathlib import Path
@@ -299,13 +299,10 @@ def hazards_of(file: ShopFile) -> dict[str, Hazard]:
         hazard = found.get(raised.tag)
         if hazard is None:
             continue  # reported by the cross-check
-        found[raised.tag] = Hazard(
-            tag=hazard.tag,
-            caution=hazard.caution,
+        found[raised.tag] = replace(
+            hazard,
             min_age_operate=max(hazard.min_age_operate, raised.min_age_operate or 0),
             min_age_present=max(hazard.min_age_present, raised.min_age_present or 0),
-            source=hazard.source,
-            signal=hazard.signal,
         )
     return found
 
