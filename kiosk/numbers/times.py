@@ -124,7 +124,10 @@ def length_time(length_in: float, foot_minutes: float, once_minutes: float = 0.0
     38.167
     """
     require(
-        0 <= length_in <= LONGEST_IN, "length_in", f"length {length_in:g} in is outside 0 to 1,000", "give inches"
+        0 <= length_in <= LONGEST_IN,
+        "length_in",
+        f"length {length_in:g} in is outside 0 to 1,000",
+        "give inches",
     )
     for argument, minutes in (("foot_minutes", foot_minutes), ("once_minutes", once_minutes)):
         require(

@@ -9,12 +9,14 @@ from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.result_page import number_page
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
+DEFERS_HERE = "Plans, designer and local rules come first. F9: where this comes from."
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
 
@@ -85,7 +87,8 @@ class WalkScreen(KioskScreen):
         batch = f"   {view.batch_left} left" if view.batch_left > 1 else ""
         if view.together and view.batch_left > 1:
             batch = f"   {view.batch_left} together"
-        lines.add(f"{view.mark}  {view.kind_name}{batch}", ACCENT, most=1)
+        hand = f", {view.hand} hand" if view.hand != "none" else ""
+        lines.add(f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
         lines.add(
             f"{view.procedure_title}   step {view.number} of {view.of}"
             f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}",
@@ -156,6 +159,8 @@ class WalkScreen(KioskScreen):
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for one in view.checks:
             self._add_check(lines, one, one is check)
+        if view.has_figures:
+            lines.add(DEFERS_HERE, QUIET, importance=3, most=1)
         lines.add(view.stop, QUIET, importance=3, most=1)
         if view.next_do:
             lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
@@ -198,8 +203,8 @@ class WalkScreen(KioskScreen):
         elif not (view.count or view.enough or any(one.answered for one in view.checks)):
             actions.append(Action("Put back", "f7", self._put_back))
         actions += self._always(view)
-        if view.numbers:
-            actions.insert(-1, Action("Working", "f9", lambda: self._show_working(view), shown="roomy"))
+        label = "Working" if view.numbers else "Sources"
+        actions.insert(-1, Action(label, "f9", lambda: self._show_working(view), shown="roomy"))
         if view.checks and not view.counting:
             for key, by in (("up", -1), ("down", 1)):
                 move = partial(self._move, view, check, by)
@@ -376,5 +381,17 @@ class WalkScreen(KioskScreen):
 
     def _show_working(self, view: StepView) -> None:
         pages = [number_page(number) for number in view.numbers]
-        pages.append([(DEFERS, BOLD), *((f"Source: {text}", QUIET) for text in view.sources)])
-        self.kiosk.read("The working of the numbers on this step", pages)
+        pages.append(_where_from(view))
+        title = "The working of the numbers on this step" if view.numbers else "Where this comes from"
+        self.kiosk.read(title, pages)
+
+
+def _where_from(view: StepView) -> Page:
+    """The page that says where a step comes from: what comes before it, its reason, its procedure's sources."""
+    return [
+        ("Where this comes from", BOLD),
+        (DEFERS, ACCENT),
+        (f"{view.procedure_title}, revision {view.revision}: {view.revision_reason}", PLAIN),
+        *((f"Why: {text}", PLAIN) for text in (view.why, view.note) if text),
+        *((f"Source: {text}", QUIET) for text in view.sources),
+    ]

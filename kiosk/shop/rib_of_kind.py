@@ -280,7 +280,9 @@ RIB_FIGURES: Mapping[str, _Of] = {
     "rivets": _Of("Rivets as laid out", "rivets", lambda rib: len(rib.upper.rivets) + len(rib.lower.rivets)),
     "tooling_holes": _Of("Tooling holes as laid out", "holes", lambda rib: len(rib.tooling_holes)),
     "lightening_holes": _Of("Lightening holes as laid out", "holes", lambda rib: len(rib.lightening_holes)),
-    "cut_outs": _Of("Spar and stringer cut-outs as laid out", "cut-outs", lambda rib: len(rib.inputs.cut_outs)),
+    "cut_outs": _Of(
+        "Spar and stringer cut-outs as laid out", "cut-outs", lambda rib: len(rib.inputs.cut_outs)
+    ),
     "relief_hole": _Of(
         "Diameter of the relief holes",
         "in",

@@ -11,6 +11,7 @@ from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_pass
 from kiosk.record.state import Work
 from kiosk.shop.figures import StepNumber
 from kiosk.shop.lots import lots_for
+from kiosk.shop.parts import Hand
 from kiosk.shop.procedure import LotCheck, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
@@ -80,8 +81,16 @@ class StepView:
     limits: tuple[str, ...] = ()  # what runs out on the parts in hand
     too_late: str = ""  # the mark on which it ran out
     sources: tuple[str, ...] = ()  # where the procedure's facts come from
+    revision: str = ""  # of the procedure, and why it was revised
+    revision_reason: str = ""
+    hand: Hand = "none"  # of the part
     enough_when: str = ""  # what makes the count enough before its end; empty where nothing does
     enough: str = ""  # what is so, and no more is wanted
+
+    @property
+    def has_figures(self) -> bool:
+        """True when it shows numbers or limits, which the plans may give otherwise."""
+        return bool(self.numbers) or any(check.kind in ("measure", "count") for check in self.checks)
 
     @property
     def counting(self) -> bool:
@@ -157,6 +166,9 @@ def step_view(context: Context, work: Work) -> StepView:
         limits=tuple(one.words for one in limits),
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
         sources=procedure.sources,
+        revision=procedure.revision,
+        revision_reason=procedure.reason,
+        hand=shop.parts[piece.mark].hand,
         enough_when=(step.repeat.enough or "") if step.repeat else "",
         enough=piece.enough if step.repeat and step.repeat.enough else "",
     )

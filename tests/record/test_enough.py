@@ -10,6 +10,7 @@ from kiosk.record.apply import fold
 from kiosk.record.events import Counted, StepFinished
 from kiosk.record.rules import Refused
 from tests.driver import undo_newest
+from tests.planning.test_spare import take_to
 
 FLAT = "the web lies flat"
 
@@ -94,13 +95,20 @@ def test_what_was_said_to_be_enough_is_taken_back(fluting: tuple[Bench, str]) ->
 def test_a_count_that_went_on_meanwhile_is_not_ended(fluting: tuple[Bench, str]) -> None:
     """Two screens: one presses enough at 5 while the other has counted a sixth."""
     bench, work = fluting
-    other = Bench(bench.shop.folder, watch=True)
-    other.doer_id = "wren"
+    folder = bench.shop.folder
+    bench.close()
+    one, other = (Bench(folder, watch=True) for _ in range(2))
+    one.looked(work, as_shown=True)
+    one.acknowledge(work)
+    other.refresh()
     other.count(work, "NR-03", 6)
     with pytest.raises(Refused, match="the count is 6 now, not 5"):
-        bench.say_enough(work, "NR-03", 5)
+        one.say_enough(work, "NR-03", 5)
+    one.say_enough(work, "NR-03", 6)
+    other.refresh()
+    assert other.state.works[work].pieces[0].enough == FLAT
     other.close()
-    bench.close()
+    one.close()
 
 
 def test_it_is_kept_when_the_power_goes(fluting: tuple[Bench, str]) -> None:
@@ -118,8 +126,6 @@ def test_it_is_kept_when_the_power_goes(fluting: tuple[Bench, str]) -> None:
 
 def test_a_count_with_no_sooner_end_has_none(bench: Bench) -> None:
     """Tooling holes are not a matter of enough."""
-    from tests.planning.test_spare import take_to
-
     take_to(bench, ["FB-NR"], "form-block/pin-holes")
     work = bench.start(["FB-NR"], "form-block", "pin-holes")
     bench.acknowledge(work)

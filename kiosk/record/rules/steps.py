@@ -347,9 +347,7 @@ def _counts(shop: Shop, step: Step, piece: Piece) -> tuple[e.CountDone, ...]:
     if step.repeat is None or step.repeat.enough is None:
         return ()
     most = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
-    done = e.CountDone(
-        mark=piece.mark, count=piece.count, most=most, of=step.repeat.of, enough=piece.enough
-    )
+    done = e.CountDone(mark=piece.mark, count=piece.count, most=most, of=step.repeat.of, enough=piece.enough)
     return (done,)
 
 
