@@ -380,14 +380,13 @@ class WalkScreen(KioskScreen):
         self.chosen_check = ids[max(0, min(len(ids) - 1, at + by))]
 
     def _show_working(self, view: StepView) -> None:
-        pages = [number_page(number) for number in view.numbers]
-        pages.append(_where_from(view))
+        pages: list[Page] = [*map(number_page, view.numbers), _where_from(view)]
         title = "The working of the numbers on this step" if view.numbers else "Where this comes from"
         self.kiosk.read(title, pages)
 
 
 def _where_from(view: StepView) -> Page:
-    """The page that says where a step comes from: what comes before it, its reason, its procedure's sources."""
+    """Where a step comes from: what comes before it, its reason, its procedure's sources."""
     return [
         ("Where this comes from", BOLD),
         (DEFERS, ACCENT),

@@ -127,7 +127,14 @@ class OptionMaker:
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
-                steps = tuple(self.predictor.learnt_as(*in_chain, one.kind) for in_chain in one.chain)
+                steps = tuple(
+                    (
+                        procedure.ref(step),
+                        self.predictor.piece(procedure, step, one.kind),
+                        step.minutes.set_up,
+                    )
+                    for procedure, step in one.chain
+                )
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
                 alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():
