@@ -39,6 +39,8 @@ def _too_few(context: Context, step: Step) -> str:
     """Why those at the bench are not enough for a step, such as one to lift a long part."""
     for tag in step.hazards:
         hazard = context.shop.hazards[tag]
+        if hazard.people < 2:
+            continue  # who does it alone was asked above
         able = [
             person
             for person in context.people
