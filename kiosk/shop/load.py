@@ -100,7 +100,7 @@ def load(folder: Path, *, lint: bool = False, today: date | None = None) -> Load
             check_units(file.part_kinds, document)
             check_quiet_hours(file, document)
             check_days(file, document, today)
-            warn_of_ribs(kinds, figures, document)
+            warn_of_ribs(kinds, figures, document, procedures)
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
         loaded.shop = put_together(

@@ -25,8 +25,8 @@ def at(procedure: str, step: str) -> int:
     return found
 
 
-# Relief holes where bends intersect, and smooth edges before a bend: FAA-H-8083-31 ch. 4. Tooling holes first,
-# so that all is registered by them: common practice, no source.
+# Relief holes where bends intersect, and smooth edges before a bend: FAA-H-8083-31 ch. 4. Tooling holes come
+# first, so that all is registered by them: common practice, no source.
 ORDER = [
     ("rib-blank", "tooling-holes", "trace-blank"),
     ("rib-blank", "trace-blank", "cut-blank"),
