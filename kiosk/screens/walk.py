@@ -236,7 +236,9 @@ class WalkScreen(KioskScreen):
             self.bench.say_enough(self.work, view.mark, view.count, tap=self.tap)
             self.kiosk.say(f"Saved: {self._view().count_words}.")
 
-        actions = [Action(f"ONE MORE ({view.count + 1} of {view.count_wanted})", BIG, to(view.count + 1))]
+        # Where the number is the most, the page says so; the target has neighbours and little room.
+        which = f"{view.count + 1}" if view.enough_when else f"{view.count + 1} of {view.count_wanted}"
+        actions = [Action(f"ONE MORE ({which})", BIG, to(view.count + 1))]
         if view.enough_when:
             actions.append(Action(f"ENOUGH AT {view.count}", "right", enough))
         if view.count:
