@@ -29,7 +29,7 @@ def test_the_web_lies_flat_before_the_last_flute(demo_shop: Path) -> None:
         assert "6 of at most 9 flutes" in foot_text(app) and FLAT in foot_text(app)
         view = app.bench.step_view(screen.work)
         assert view.enough == FLAT and not view.counting
-        assert "TYPE THE FIGURE" in "\n".join(screen_text(app))  # the checks are open now
+        assert target(app, "TYPE THE FIGURE")  # the checks are open now
         await press(app, pilot, *"1/8", "enter")  # it does not lie flat after all
         await press(app, pilot, "right")
         assert app.bench.step_view(screen.work).counting
