@@ -334,8 +334,7 @@ class Step(Strict):
     def minutes(self) -> StepTimes:
         """Its times in minutes.
 
-        Raises ValueError for worked ones, which only a step of one part kind has (:meth:`Shop.steps_for`),
-        and FigureFault when they cannot be worked out for it.
+        Raises ValueError for worked ones, which only a step of one part kind has (:meth:`Shop.steps_for`).
         """
         written = self.written_minutes
         set_up, each, put_away = written.set_up, written.each, written.put_away

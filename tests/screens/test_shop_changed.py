@@ -50,7 +50,7 @@ def test_a_rib_that_cannot_be_laid_out_is_said_on_the_place_card(chord_mistyped:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         text = " ".join(" ".join(screen_text(app)).split()).replace("cut- outs", "cut-outs")
         assert "IN HAND" in text and "NR-01" in text
-        assert f"NOT NOW: new/shop.yaml:208:22: {WRONG}; check chord, or move the station" in text
+        assert f"NOT NOW: new/shop.yaml:212:22: {WRONG}; check chord, or move the station" in text
         assert "CARRY ON" not in text
         await press(app, pilot, "f3")
         assert isinstance(app.screen, BoardScreen)
