@@ -573,6 +573,10 @@ class Bench:
         """The sub-count is now ``to``."""
         self._do(tap, steps.count, work_id, mark, to)
 
+    def say_enough(self, work_id: str, mark: str, at: int, tap: str | None = None) -> None:
+        """No more is wanted: what the procedure names is so at the count ``at``."""
+        self._do(tap, steps.say_enough, work_id, mark, at)
+
     def type_draft(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
         """A figure is half typed."""
         self._do(tap, steps.type_draft, work_id, mark, check, text)

@@ -84,9 +84,20 @@ def undo_newest(bench: Bench) -> None:
 
 
 def do_step(bench: Bench, marks: list[str]) -> None:
-    """Take parts through their next step, everything in order."""
+    """Take parts through their next step, everything in order.
+
+    Odile comes for what takes two people or a second look, and goes again.
+    """
     where = bench.position(marks[0])
     assert where.procedure is not None and where.step is not None
+    two = any(bench.shop.hazards[tag].people > 1 for tag in where.step.hazards)
+    ref = where.procedure.ref(where.step)
+    unseen = [mark for mark in marks if where.step.hold_point and ref not in bench.state.part(mark).looked]
+    helps = (two or bool(unseen)) and "odile" not in {person.id for person in bench.people}
+    if helps:
+        bench.come("odile")
+    if unseen:
+        bench.hold_look(unseen, "odile", "as the plans show")
     work = bench.start(marks, where.procedure.id, where.step.id)
     bench.acknowledge(work)
     pieces = marks[:1] if where.step.batch == "together" else marks
@@ -96,6 +107,8 @@ def do_step(bench: Bench, marks: list[str]) -> None:
         for check in where.step.checks:
             bench.answer(work, mark, check.id, good_answer(bench, check, mark))
         bench.finish(work, mark)
+    if helps:
+        bench.leave("odile")
 
 
 class TapsClock:

@@ -17,6 +17,7 @@ from kiosk.record.events import Event
 from kiosk.record.stopped import RecordingStopped
 from kiosk.shop.lots import lot_words
 from kiosk.shop.shop import Shop
+from kiosk.views.wording import count_words
 
 # Recorded so that the screen finds its place again. They are no deeds on a part, and nobody's secret is told.
 NOT_PRINTED = frozenset(
@@ -291,6 +292,8 @@ class _Reader:
             at, by = work[1:3]
             other = f" by {self.names.name(by)}" if by != event.by else ""
             yield f"Begun {time_since(at, event.at)}{other}"
+        for done in body.counts:
+            yield count_words(done.count, done.most, done.of, at_most=True, enough=done.enough).capitalize()
         conditions = step.get("conditions") or {}
         if any(name in conditions for name in _ROOM):
             readings = self.index.room(work[0] if work is not None else event.seq)

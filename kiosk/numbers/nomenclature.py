@@ -88,6 +88,7 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         # Counts and times
         "count": "how many: parts, rivets, or times that a thing is done",
         "each_minutes": "minutes for each time that a thing is done",
+        "foot_minutes": "minutes for each foot of a length that is worked along",
         "once_minutes": "minutes for what is done once, such as setting up",
     }
 )

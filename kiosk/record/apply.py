@@ -340,8 +340,13 @@ def _turned_to(state: State, event: e.Event, body: e.TurnedTo) -> None:
 
 
 def _counted(state: State, event: e.Event, body: e.Counted) -> None:
-    _remember(state, event, f"count {body.count} on {body.mark}", works=(body.work,))
-    _change_piece(state, event, body.work, body.mark, lambda piece: replace(piece, count=body.count))
+    said = f", enough: {body.enough}" if body.enough else ""
+    _remember(state, event, f"count {body.count}{said} on {body.mark}", works=(body.work,))
+
+    def change(piece: Piece) -> Piece:
+        return replace(piece, count=body.count, enough=body.enough)
+
+    _change_piece(state, event, body.work, body.mark, change)
 
 
 def _draft_typed(state: State, event: e.Event, body: e.DraftTyped) -> None:

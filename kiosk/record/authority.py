@@ -32,6 +32,22 @@ def may_not_do(context: Context, step: Step) -> str:
         adult_builder = person.role == "builder" and age >= OF_AGE
         if age < hazard.min_age_operate and not (adult_builder and hazard.min_age_operate > OF_AGE):
             return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
+    return _too_few(context, step)
+
+
+def _too_few(context: Context, step: Step) -> str:
+    """Why those at the bench are not enough for a step, such as one to lift a long part."""
+    for tag in step.hazards:
+        hazard = context.shop.hazards[tag]
+        if hazard.people < 2:
+            continue  # who does it alone was asked above
+        able = [
+            person
+            for person in context.people
+            if person.age(context.today) >= hazard.min_age_operate and tag not in person.not_yet
+        ]
+        if len(able) < hazard.people:
+            return f"{tag} takes {hazard.people} people of {hazard.min_age_operate} and over at the bench"
     return ""
 
 

@@ -193,6 +193,7 @@ class Counted(Body):
     work: str
     mark: str
     count: int
+    enough: str = ""  # what was said to be so when no more was wanted; empty: the count goes on
 
 
 class DraftTyped(Body):
@@ -229,6 +230,18 @@ class Answered(Body):
     lot: str = ""  # what the lot that was named is, and its certificate, as the shop's list had it then
 
 
+class CountDone(BaseModel):
+    """A count as it stood when its step was finished: 7 of at most 11 flutes, the web lies flat."""
+
+    model_config = _RECORDED
+
+    mark: str
+    count: int
+    most: int
+    of: str
+    enough: str = ""  # what was said to be so; empty: all of them were done
+
+
 class StepFinished(Body):
     """The step is done on these parts. ``active_s`` excludes pauses; not exact after a power cut."""
 
@@ -251,6 +264,7 @@ class StepFinished(Body):
         ""  # the part kind that its times are learnt for; empty: they are learnt for the step alone
     )
     supervised_by: str = ""  # the adult at the bench who answers for a helper under age
+    counts: tuple[CountDone, ...] = ()  # where the count was the most that there could be
 
 
 class WorkPaused(Body):

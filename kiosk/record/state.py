@@ -66,11 +66,12 @@ class Piece:
     count: int = 0
     answers: dict[str, Answer] = field(default_factory=dict)
     drafts: dict[str, str] = field(default_factory=dict)
+    enough: str = ""  # what is so, and no more is wanted at this count
 
     @property
     def touched(self) -> bool:
         """True when anything was counted, typed or answered on it."""
-        return bool(self.count or self.answers or any(self.drafts.values()))
+        return bool(self.count or self.enough or self.answers or any(self.drafts.values()))
 
 
 WorkStatus = Literal["running", "paused", "unknown"]

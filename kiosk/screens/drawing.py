@@ -7,7 +7,7 @@ from kiosk.screens.picture_of import picture_of
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.views.step_drawing import StepDrawingView
 
-DRAWING_KEY = "right"
+DRAWING_KEY = "left"
 LEAST_PICTURE_ROWS = 10  # with fewer, the words under it give way
 
 

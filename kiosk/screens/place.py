@@ -66,7 +66,7 @@ class PlaceScreen(KioskScreen):
         if trouble:
             lines.add(f"THE RECORD: {trouble}", ACCENT, most=3)
         if card.count is not None:
-            lines.big(str(card.count.done), caption=f"of {card.count.wanted} {card.count.of}", importance=2)
+            lines.big(str(card.count.done), caption=card.count.caption, importance=2)
         lines.add(card.do, BOLD, most=3)
         lines.add("; ".join(draft.words for draft in card.drafts), ACCENT)
         if card.blocked:

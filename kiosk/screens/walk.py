@@ -11,16 +11,18 @@ from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
 from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
 from kiosk.views.step import CheckView, StepView
-from kiosk.views.wording import clock_line, count_words, span
+from kiosk.views.wording import clock_line, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
 TAP_WORDS = "Drawing: tap here."
 LEAST_ROWS_UNDER = 11  # of a drawing under the text: in fewer its words leave their places
 PICTURE_GAP = 2  # columns between the text and a drawing beside it
+DEFERS_HERE = "Plans, designer and local rules come first. F9: where this comes from."
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
 
@@ -53,7 +55,7 @@ class WalkScreen(KioskScreen):
         return self.bench.step_view(self.work)
 
     def _check(self, view: StepView) -> CheckView | None:
-        if view.count < view.count_wanted:
+        if view.counting:
             return None
         for check in view.checks:
             if check.id == self.chosen_check:
@@ -94,7 +96,8 @@ class WalkScreen(KioskScreen):
         batch = f"   {view.batch_left} left" if view.batch_left > 1 else ""
         if view.together and view.batch_left > 1:
             batch = f"   {view.batch_left} together"
-        lines.add(f"{view.mark}  {view.kind_name}{batch}", ACCENT, most=1)
+        hand = f", {view.hand} hand" if view.hand != "none" else ""
+        lines.add(f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
         lines.add(
             f"{view.procedure_title}   step {view.number} of {view.of}"
             f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}",
@@ -152,11 +155,12 @@ class WalkScreen(KioskScreen):
         lines.add(view.note, PLAIN, importance=6, most=2)
         if view.held:
             lines.add(f"HELD: {view.held}. Decide the snag on the part's page.", ACCENT)
-        if view.count < view.count_wanted:
-            lines.big(str(view.count), caption=f"of {view.count_wanted} {view.count_of}")
+        if view.counting:
+            lines.big(str(view.count), caption=view.count_words.partition(" ")[2])
+            if view.enough_when:
+                lines.add(f"Enough sooner when: {view.enough_when}.", PLAIN, importance=1, most=1)
         elif view.count_wanted:
-            counted = count_words(view.count, view.count_wanted, view.count_of)
-            lines.add(f"[x] {counted}", PLAIN, importance=2)
+            lines.add(f"[x] {view.count_words}", PLAIN, importance=2)
         for number in view.numbers:
             lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
             for warning in number.warnings:
@@ -166,6 +170,8 @@ class WalkScreen(KioskScreen):
             lines.add(f"CHANGED: {changed}", ACCENT, importance=1, most=2)
         for one in view.checks:
             self._add_check(lines, one, one is check)
+        if view.has_figures:
+            lines.add(DEFERS_HERE, QUIET, importance=3, most=1)
         lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
         if view.next_do:
             lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
@@ -220,19 +226,21 @@ class WalkScreen(KioskScreen):
     def _step_actions(self, view: StepView, check: CheckView | None) -> list[Action]:
         """Done is far from undo; what stands between them depends on the check."""
         actions = self._main(view, check)
+        if view.enough:
+            actions.append(Action("Count on", "right", partial(self._count_on, view)))
         if view.can_try_again:
             again = partial(self._try_again, view)
             actions.append(Action(f"Another {view.trial_of}", "f7", again))
         elif view.batch_left > 1 and not view.together:
             actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
-        elif not view.count and not any(one.answered for one in view.checks):
+        elif not (view.count or view.enough or any(one.answered for one in view.checks)):
             actions.append(Action("Put back", "f7", self._put_back))
         actions += self._always(view)
-        if view.numbers:
-            actions.insert(-1, Action("Working", "f9", lambda: self._show_working(view), shown="roomy"))
+        label = "Working" if view.numbers else "Sources"
+        actions.insert(-1, Action(label, "f9", lambda: self._show_working(view), shown="roomy"))
         if view.drawing:
             actions.append(Action("Drawing", DRAWING_KEY, lambda: self._show_drawing(view), shown="key"))
-        if view.checks and view.count >= view.count_wanted:
+        if view.checks and not view.counting:
             for key, by in (("up", -1), ("down", 1)):
                 move = partial(self._move, view, check, by)
                 actions.append(Action("Check", key, move, shown="key", repeats=True))
@@ -246,7 +254,7 @@ class WalkScreen(KioskScreen):
 
     def _main(self, view: StepView, check: CheckView | None) -> list[Action]:
         """The big target, and the one that answers the same question otherwise."""
-        if view.count < view.count_wanted:
+        if view.counting:
             return self._counting(view)
         if check is not None:
             return self._answering(view, check)
@@ -259,7 +267,15 @@ class WalkScreen(KioskScreen):
         def to(count: int) -> Callable[[], None]:
             return lambda: self.bench.count(self.work, view.mark, count, tap=self.tap)
 
-        actions = [Action(f"ONE MORE ({view.count + 1} of {view.count_wanted})", BIG, to(view.count + 1))]
+        def enough() -> None:
+            self.bench.say_enough(self.work, view.mark, view.count, tap=self.tap)
+            self.kiosk.say(f"Saved: {self._view().count_words}.")
+
+        # Where the number is the most, the page says so; the target has neighbours and little room.
+        which = f"{view.count + 1}" if view.enough_when else f"{view.count + 1} of {view.count_wanted}"
+        actions = [Action(f"ONE MORE ({which})", BIG, to(view.count + 1))]
+        if view.enough_when:
+            actions.append(Action(f"ENOUGH AT {view.count}", "right", enough))
         if view.count:
             actions.append(Action("One less", "f8", to(view.count - 1)))
         return actions
@@ -361,6 +377,10 @@ class WalkScreen(KioskScreen):
         self.chosen_check = ""
         self.kiosk.say(f"Saved. Now the next {view.trial_of}.")
 
+    def _count_on(self, view: StepView) -> None:
+        """It was not enough after all: what was said is taken back, and the count stays."""
+        self.bench.count(self.work, view.mark, view.count, tap=self.tap)
+
     def _pause(self) -> None:
         self.bench.pause(self.work)
         self.kiosk.say("Paused. Its clock stands still until you carry on.")
@@ -407,6 +427,17 @@ class WalkScreen(KioskScreen):
             self.kiosk.ask(DrawingScreen(view.mark, found), lambda _: None)
 
     def _show_working(self, view: StepView) -> None:
-        pages = [number_page(number) for number in view.numbers]
-        pages.append([(DEFERS, BOLD), *((f"Source: {text}", QUIET) for text in view.sources)])
-        self.kiosk.read("The working of the numbers on this step", pages)
+        pages: list[Page] = [*map(number_page, view.numbers), _where_from(view)]
+        title = "The working of the numbers on this step" if view.numbers else "Where this comes from"
+        self.kiosk.read(title, pages)
+
+
+def _where_from(view: StepView) -> Page:
+    """Where a step comes from: what comes before it, its reason, its procedure's sources."""
+    return [
+        ("Where this comes from", BOLD),
+        (DEFERS, ACCENT),
+        (f"{view.procedure_title}, revision {view.revision}: {view.revision_reason}", PLAIN),
+        *((f"Why: {text}", PLAIN) for text in (view.why, view.note) if text),
+        *((f"Source: {text}", QUIET) for text in view.sources),
+    ]

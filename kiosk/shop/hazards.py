@@ -12,7 +12,10 @@ TRAINED_ADULT_ALONE = 99  # an age that nobody has: a trained adult only, nobody
 
 @dataclass(frozen=True)
 class Hazard:
-    """Ages in years; 0 is any age, supervised. ``signal`` is WARNING for injury, CAUTION for damage."""
+    """Ages in years; 0 is any age, supervised. ``signal`` is WARNING for injury, CAUTION for damage.
+
+    ``people`` is how many have to be at the bench who are old enough to do it.
+    """
 
     tag: str
     caution: str
@@ -20,6 +23,7 @@ class Hazard:
     min_age_present: int
     source: str
     signal: Literal["WARNING", "CAUTION"] = "WARNING"
+    people: int = 1
 
 
 _ROWS = (
@@ -86,7 +90,7 @@ _ROWS = (
     Hazard("RESP", "Mist harms lungs. Wear the respirator the label names, sealed on shaven skin.", 18, 18,
            "29 CFR 1910.134"),
     Hazard("LIFT", "Long parts swing and cut. Two people, a cleared path, corners covered.", 16, 0,
-           "common practice, no source"),
+           "common practice, no source", people=2),
     Hazard("ALONE", "Help must be in earshot. Do not do this step alone in the house.", 18, 0,
            "common practice, no source"),
     Hazard("SCRATCH", "A scratch through the cladding lets the core corrode. Keep grit and points off it.",

@@ -122,7 +122,7 @@ def load(
             check_units(file.part_kinds, document)
             check_quiet_hours(file, document)
             check_days(file, document, today)
-            warn_of_ribs(kinds, figures, document)
+            warn_of_ribs(kinds, figures, document, procedures)
             if drawings is not None:
                 check_drawings(kinds, figures, document, procedures, drawings)
             warn_of_bends(kinds, figures, document)

@@ -197,10 +197,15 @@ class StepTimes(NamedTuple):
 
 
 class Repeat(Strict):
-    """Something done several times within one piece, counted on the screen: 5 of 11 flutes."""
+    """Something done several times within one piece, counted on the screen: 5 of 11 flutes.
+
+    With ``enough`` the count is the most that there can be. These words say what is then so (the web lies
+    flat), and it may be said at any count, from 0 on: nothing more is wanted then.
+    """
 
     of: Text
     times: Written
+    enough: Text | None = None
 
 
 class Trial(Strict):
@@ -368,8 +373,7 @@ class Step(Strict):
     def minutes(self) -> StepTimes:
         """Its times in minutes.
 
-        Raises ValueError for worked ones, which only a step of one part kind has (:meth:`Shop.steps_for`),
-        and FigureFault when they cannot be worked out for it.
+        Raises ValueError for worked ones, which only a step of one part kind has (:meth:`Shop.steps_for`).
         """
         written = self.written_minutes
         set_up, each, put_away = written.set_up, written.each, written.put_away

@@ -280,6 +280,14 @@ RIB_FIGURES: Mapping[str, _Of] = {
     "rivets": _Of("Rivets as laid out", "rivets", lambda rib: len(rib.upper.rivets) + len(rib.lower.rivets)),
     "tooling_holes": _Of("Tooling holes as laid out", "holes", lambda rib: len(rib.tooling_holes)),
     "lightening_holes": _Of("Lightening holes as laid out", "holes", lambda rib: len(rib.lightening_holes)),
+    "cut_outs": _Of(
+        "Spar and stringer cut-outs as laid out", "cut-outs", lambda rib: len(rib.inputs.cut_outs)
+    ),
+    "relief_hole": _Of(
+        "Diameter of the relief holes",
+        "in",
+        lambda rib: max((relief.diameter_in for relief in rib.reliefs), default=0.0),
+    ),
     "reliefs": _Of("Reliefs where flanges end", "reliefs", lambda rib: len(rib.reliefs)),
     "rivet_line": _Of("Flange's free edge to its rivet line", "in", lambda rib: rib.inputs.rivet_line_in),
     "front_flange_length": _Of("Front end flange, lower to upper end", "in", _flange_of("front")),

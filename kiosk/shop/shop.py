@@ -3,7 +3,7 @@
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, time
 from functools import partial
 from pathlib import Path
@@ -26,16 +26,17 @@ from kiosk.shop.fields import (
     number,
     whole,
 )
-from kiosk.shop.figures import Figures
+from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.parts import Part, PartKind
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Procedure, Step, StepMinutes, StepTimes
 
 SHOP_FILE = "shop.yaml"
 PROCEDURES_FOLDER = "procedures"
 
 MOST_IN_STOCK = 1_000_000.0
 LONGEST_LEAD_DAYS = 3_650
+USUAL_MINUTES = 10.0  # a step whose minutes cannot be worked out until a dimension is mended
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 DAYS: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -246,7 +247,21 @@ class Shop:
     def _for_kind(self, kind: PartKind, step: Step) -> Step:
         if not step.times_are_worked:
             return step
-        return step.timed_by(partial(self.figures.minutes, kind))
+        return step.timed_by(partial(self._minutes, kind))
+
+    def _minutes(self, kind: PartKind, written: StepMinutes) -> StepTimes:
+        """A step's times for a kind. Where they cannot be worked out, as for a rib whose chord is mistyped,
+        `kiosk check` and the part say so; what else there is to do is planned all the same.
+        """
+        try:
+            return self.figures.minutes(kind, written)
+        except FigureFault:
+            typed = (written.set_up, written.each, written.put_away)
+            set_up, each, put_away = (
+                one if isinstance(one, float) else usual
+                for one, usual in zip(typed, (0.0, USUAL_MINUTES, 0.0), strict=True)
+            )
+            return StepTimes(set_up, each, put_away)
 
     def route_steps(self, kind: PartKind) -> list[tuple[Procedure, Step]]:
         """Every step of a kind's route in order."""
@@ -299,13 +314,10 @@ def hazards_of(file: ShopFile) -> dict[str, Hazard]:
         hazard = found.get(raised.tag)
         if hazard is None:
             continue  # reported by the cross-check
-        found[raised.tag] = Hazard(
-            tag=hazard.tag,
-            caution=hazard.caution,
+        found[raised.tag] = replace(
+            hazard,
             min_age_operate=max(hazard.min_age_operate, raised.min_age_operate or 0),
             min_age_present=max(hazard.min_age_present, raised.min_age_present or 0),
-            source=hazard.source,
-            signal=hazard.signal,
         )
     return found
 

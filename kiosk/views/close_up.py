@@ -65,7 +65,8 @@ def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
         return f"{piece.count} {repeat.of}"
     try:
         wanted = shop.figures.count(shop.kind_of(piece.mark), repeat)
-        return count_words(piece.count, wanted, repeat.of)
+        at_most = repeat.enough is not None
+        return count_words(piece.count, wanted, repeat.of, at_most=at_most, enough=piece.enough)
     except FigureFault:
         return f"{piece.count} {repeat.of}"
 

@@ -56,11 +56,18 @@ class Count:
     done: int
     wanted: int
     of: str
+    at_most: bool = False
+    enough: str = ""  # what is so, and no more is wanted
 
     @property
     def words(self) -> str:
         """The count in one line."""
-        return count_words(self.done, self.wanted, self.of)
+        return count_words(self.done, self.wanted, self.of, at_most=self.at_most, enough=self.enough)
+
+    @property
+    def caption(self) -> str:
+        """What stands beside the number done."""
+        return self.words.partition(" ")[2]
 
 
 @dataclass(frozen=True)
@@ -339,7 +346,9 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     count, blocked = None, ""
     try:
         if step.repeat is not None:
-            count = Count(piece.count, shop.figures.count(kind, step.repeat), step.repeat.of)
+            wanted = shop.figures.count(kind, step.repeat)
+            at_most = step.repeat.enough is not None
+            count = Count(piece.count, wanted, step.repeat.of, at_most, piece.enough)
     except FigureFault as fault:
         blocked = fault_line(shop, fault)
     asked = {check.id: check.ask for check in step.checks}

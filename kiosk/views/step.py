@@ -12,12 +12,13 @@ from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_pass
 from kiosk.record.state import Piece, Work
 from kiosk.shop.figures import StepNumber
 from kiosk.shop.lots import lots_for
+from kiosk.shop.parts import Hand
 from kiosk.shop.procedure import LotCheck, MeasureCheck, Procedure, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import running_clocks
 from kiosk.views.trial import trial_line
-from kiosk.views.wording import STAY_WORDS, STOP_WORDS
+from kiosk.views.wording import STAY_WORDS, STOP_WORDS, count_words
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,27 @@ class StepView:
     drawing: bool = False  # there is one to be asked for
     trial_of: str = ""  # what is tried on this step; empty: it is no trial
     outdated: tuple[str, ...] = ()  # what was measured on steps before, and is now wanted otherwise
+    revision: str = ""  # of the procedure, and why it was revised
+    revision_reason: str = ""
+    hand: Hand = "none"  # of the part
+    enough_when: str = ""  # what makes the count enough before its end; empty where nothing does
+    enough: str = ""  # what is so, and no more is wanted
+
+    @property
+    def has_figures(self) -> bool:
+        """True when it shows numbers or limits, which the plans may give otherwise."""
+        return bool(self.numbers) or any(check.kind in ("measure", "count") for check in self.checks)
+
+    @property
+    def counting(self) -> bool:
+        """True while some of what is done several times is still to be done."""
+        return self.count < self.count_wanted and not self.enough
+
+    @property
+    def count_words(self) -> str:
+        """How far the count is."""
+        at_most = bool(self.enough_when)
+        return count_words(self.count, self.count_wanted, self.count_of, at_most=at_most, enough=self.enough)
 
     @property
     def can_finish(self) -> bool:
@@ -167,6 +189,11 @@ def step_view(context: Context, work: Work) -> StepView:
         drawing=step.drawing is not None,
         trial_of=step.trial.of if step.trial is not None else "",
         outdated=tuple(_outdated(context, procedure, step, piece.mark)),
+        revision=procedure.revision,
+        revision_reason=procedure.reason,
+        hand=shop.parts[piece.mark].hand,
+        enough_when=(step.repeat.enough or "") if step.repeat else "",
+        enough=piece.enough if step.repeat and step.repeat.enough else "",
     )
 
 

@@ -45,11 +45,15 @@ def span(seconds: float) -> str:
     return f"{hours}:{minutes:02d}:{left:02d}" if hours else f"{minutes}:{left:02d}"
 
 
-def count_words(done: int, wanted: int, of: str) -> str:
-    """How far a count is: ``5 of 11 flutes``; a number that was lowered meanwhile is said to be so."""
+def count_words(done: int, wanted: int, of: str, *, at_most: bool = False, enough: str = "") -> str:
+    """How far a count is: ``5 of 11 flutes``; a number that was lowered meanwhile is said to be so.
+
+    ``at_most`` for a number that is the most there can be; ``enough`` are the words of its sooner end.
+    """
     if done > wanted:
         return f"{done} {of} counted, and {wanted} are wanted now"
-    return f"{done} of {wanted} {of}"
+    words = f"{done} of {'at most ' if at_most else ''}{wanted} {of}"
+    return f"{words}, enough: {enough}" if enough else words
 
 
 def clock_line(elapsed_s: float, estimate_minutes: float) -> str:

@@ -18,7 +18,7 @@ from textual.widgets import Static
 from kiosk.screens.action import Action
 from kiosk.screens.target import Targets
 
-MOST_TARGETS, MOST_PLACES = 6, 6  # as in kiosk/screens/base.py, which is not loaded here
+MOST_TARGETS, MOST_PLACES = 7, 6  # as in kiosk/screens/base.py, which is not loaded here
 
 SHOWN = json.loads(Path(sys.argv[1]).read_text(encoding="utf-8"))
 

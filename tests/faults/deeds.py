@@ -109,6 +109,15 @@ def _count(at: Moment) -> Deed | None:
     return Deed("count", "count", (work.id, piece.mark, piece.count + at.luck.choice((1, 1, 1, 2, 5, -1))))
 
 
+def _say_enough(at: Moment) -> Deed | None:
+    work = at.work()
+    step = at.step(work) if work else None
+    if work is None or step is None or step.repeat is None or not at.seldom():
+        return None
+    piece = at.luck.choice(work.pieces)
+    return Deed("say_enough", "say_enough", (work.id, piece.mark, piece.count))
+
+
 def _type_draft(at: Moment) -> Deed | None:
     asked = _asked(at)
     return (
@@ -333,6 +342,7 @@ DRIVERS: dict[str, Driver] = {
     "read_cautions": _read_cautions,
     "turn_to": _turn_to,
     "count": _count,
+    "say_enough": _say_enough,
     "type_draft": _type_draft,
     "answer": _answer,
     "finish": _finish,
@@ -392,7 +402,7 @@ def _on_the_step(at: Moment, work: Work) -> Deed | None:
     if at.bench.step_view(work.id).cautions:
         return Deed("read_cautions", "acknowledge", (work.id,))
     piece = work.pieces[0]
-    if step.repeat is not None and piece.count < HOLES:
+    if step.repeat is not None and piece.count < HOLES and not piece.enough:
         return Deed("count", "count", (work.id, piece.mark, HOLES))
     if any(one.id not in piece.answers or not piece.answers[one.id].passed for one in step.checks):
         return _answer(at)

@@ -57,6 +57,8 @@ RECORDS: dict[str, set[str]] = {
     "Put back": {"work_dropped"},
     "Pause": {"work_paused"},
     "ONE MORE": {"counted"},
+    "ENOUGH AT": {"counted"},
+    "Count on": {"counted"},
     "One less": {"counted"},
     "YES": {"answered"},
     "NO": {"answered"},

@@ -338,4 +338,4 @@ def test_what_remains_counts_each_kinds_own_minutes(bench: Bench) -> None:
         assert one.pieces == len(bench.shop.marks_of(kind))
     # A step that takes the same time on both is counted once.
     refs = [one.procedure.ref(one.step) for one in left.steps]
-    assert refs.count(StepRef("rib-blank", "deburr-blank")) == 1
+    assert refs.count(StepRef("rib-blank", "mark-blank")) == 1

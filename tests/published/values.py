@@ -48,7 +48,7 @@ from kiosk.numbers.rivets import (
     shop_head,
 )
 from kiosk.numbers.sizes import drill_for, drill_size, sheet_gauge, size_in, tap_drill
-from kiosk.numbers.times import repeated_time
+from kiosk.numbers.times import length_time, repeated_time
 from kiosk.numbers.weight import (
     centre_of_gravity,
     dew_point,
@@ -559,6 +559,10 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
     for count, each, once, total in ((11, 1.5, 5.0, 21.5), (0, 4.0, 10.0, 10.0), (24, 0.25, 0.0, 6.0)):
         yield Value("repeated_time", f"{count} of {each:g} min, {once:g} once", by_hand, "derived", total,
                     1e-12, of(repeated_time, count=count, each_minutes=each, once_minutes=once))  # fmt: skip
+    for length, foot, once, total in ((12.0, 2.5, 0.0, 2.5), (140.0, 3.0, 9.0, 44.0), (0.0, 4.0, 10.0, 10.0)):
+        yield Value("length_time", f"{length:g} in, {foot:g} min a foot, {once:g} once", by_hand, "derived",
+                    total, 1e-12, of(length_time, length_in=length, foot_minutes=foot,
+                    once_minutes=once))  # fmt: skip
 
 
 def _grips() -> Iterator[Value]:
@@ -674,6 +678,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "primer_needed": {"area_ft2": 10.0},
     "dew_point": {"temperature_f": 68.0, "humidity_percent": 60.0},
     "repeated_time": {"count": 11, "each_minutes": 1.5},
+    "length_time": {"length_in": 140.0, "foot_minutes": 2.5},
 }
 
 # Calculator, the input to blame, and a value of it that is out of range.
@@ -799,6 +804,11 @@ BAD: list[tuple[str, str, Any]] = [
     ("repeated_time", "each_minutes", float("nan")),
     ("repeated_time", "each_minutes", float("inf")),
     ("repeated_time", "once_minutes", -1.0),
+    ("length_time", "length_in", -1.0),
+    ("length_time", "length_in", 1_001.0),
+    ("length_time", "foot_minutes", float("nan")),
+    ("length_time", "foot_minutes", 1_441.0),
+    ("length_time", "once_minutes", -1.0),
 ]
 
 

@@ -64,6 +64,7 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     undoable = bench.latest_undoable()
     assert undoable is not None
     bench.undo(undoable.event)
+    bench.say_enough(batch, "NR-04", 2)
     bench.raise_snag("MR-01", "scratch along the edge")
     bench.decide_snag(
         bench.state.open_snags("MR-01")[0].id, "use as is", "polished out, not felt", None, ACCEPTED

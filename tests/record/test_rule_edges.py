@@ -936,8 +936,10 @@ def test_what_was_skipped_is_listed_with_its_reason() -> None:
 
 
 def test_a_new_revision_is_told_with_what_was_put_in_before_the_next_step() -> None:
-    shop = _three()
-    procedure = shop.procedures["form-block"].model_copy(update={"revision": "2", "reason": "drier glue"})
+    three = _three()
+    first = three.procedures["form-block"].model_copy(update={"revision": "1"})
+    shop = replace(three, procedures={**three.procedures, "form-block": first}, _steps={})
+    procedure = first.model_copy(update={"revision": "2", "reason": "drier glue"})
     newer = replace(shop, procedures={**shop.procedures, "form-block": procedure}, _steps={})
     title = procedure.title
     assert revision_changes(shop, _done("a"), "FB-NR") == []
@@ -982,6 +984,7 @@ WHO = {
     "record_trial": "an adult",
     "retract_trial": "an adult",
     "reopen": "the builder",
+    "say_enough": "whoever may do the step",
     "say_how_it_stands": "whoever may do the step",
     "second_look": "as the rule says",
     "set_aside": "the builder",

@@ -76,8 +76,9 @@ def test_a_batch_moves_piece_by_piece_and_keeps_each_count(bench: Bench) -> None
     bench.count(work, "NR-04", 2)
     bench.turn_to(work, "NR-01")
     bench.answer(work, "NR-01", "fit", "yes")
+    bench.answer(work, "NR-01", "size", "3/16")
     bench.finish(work, "NR-01")
-    assert next_step(bench, "NR-01").id == "deburr-blank"
+    assert next_step(bench, "NR-01").id == "trace-blank"
     assert next_step(bench, "NR-04").id == "tooling-holes"
     assert piece_of(bench, work, "NR-04").count == 2
     assert bench.state.works[work].marks == tuple(marks[1:])
@@ -85,16 +86,18 @@ def test_a_batch_moves_piece_by_piece_and_keeps_each_count(bench: Bench) -> None
 
 def test_a_hold_point_waits_for_somebody_else(bench: Bench) -> None:
     complete(bench, "BR-01")
-    take_to(bench, ["FS-01"], "spar-channel/bend-first")
+    bench.come("odile")  # two lift the sheet, and look at the straightedge before the router cuts
+    take_to(bench, ["FS-01"], "spar-channel/rout-strip")
+    bench.leave("odile")
     with pytest.raises(Refused, match="second person"):
-        bench.start(["FS-01"], "spar-channel", "bend-first")
+        bench.start(["FS-01"], "spar-channel", "rout-strip")
     with pytest.raises(Refused, match="same person"):
         bench.hold_look(["FS-01"], "wren", "good")
     with pytest.raises(Refused, match="Odile is not at the bench"):
-        bench.hold_look(["FS-01"], "odile", "sight lines agree")
+        bench.hold_look(["FS-01"], "odile", "the bit touches the line")
     bench.come("odile")
-    bench.hold_look(["FS-01"], "odile", "sight lines agree")
-    bench.start(["FS-01"], "spar-channel", "bend-first")
+    bench.hold_look(["FS-01"], "odile", "the bit touches the line")
+    bench.start(["FS-01"], "spar-channel", "rout-strip")
 
 
 def test_young_people_keep_out_of_what_is_not_for_them(bench: Bench) -> None:
@@ -217,10 +220,10 @@ def test_a_changed_procedure_applies_from_the_next_step(bench: Bench) -> None:
     do_step(bench, ["FB-NR"])
     steps = bench.shop.procedures["form-block"].steps
     new = steps[0].model_copy(update={"id": "look-at-grain"})
-    with_steps(bench, "form-block", revision="2", steps=(new, *steps))
+    with_steps(bench, "form-block", revision="3", steps=(new, *steps))
     assert next_step(bench, "FB-NR").id == "check-inset"  # what was added before is not asked for again
     changes = bench.place_card().changes
-    assert "revision 1 is now 2" in changes[0] and "look-at-grain" in changes[1]
+    assert "revision 2 is now 3" in changes[0] and "look-at-grain" in changes[1]
 
 
 def test_a_vanished_step_is_a_question_never_a_guess(bench: Bench) -> None:
@@ -260,7 +263,7 @@ def test_answers_follow_the_part_kinds_dimensions(bench: Bench) -> None:
         kind = bench.shop.kind_of(check_mark)
         step = bench.shop.procedures["rib-check"].step("outline")
         assert step is not None
-        check = step.checks[2]
+        check = step.checks[3]
         assert float(good_answer(bench, check, check_mark)) == pytest.approx(
             bench.shop.figures.number(kind, "rear_height", "in"), abs=1e-4
         )

@@ -8,6 +8,7 @@ import pytest
 from kiosk.record.rename import renamed_since
 from kiosk.record.state import PartState, State
 from kiosk.shop.data import data_folder
+from kiosk.shop.faults import ShopFaults
 from kiosk.shop.kept import KEPT_FILE, open_shop
 from kiosk.shop.load import load, load_shop
 
@@ -71,15 +72,11 @@ def test_a_shops_own_procedure_of_that_id_stays_its_own(folder: Path) -> None:
         assert renamed_since(shop, started("NJ-01")) is None
 
 
-def test_a_clip_of_equal_legs_as_it_was_written_before_still_opens(folder: Path) -> None:
+def test_a_clip_of_one_leg_is_asked_for_its_second(folder: Path) -> None:
     path = folder / "shop.yaml"
     text = path.read_text().replace("      second_leg: 3/4\n", "").replace('"leg, second_leg"', '"leg, leg"')
     path.write_text(text)
-    shop = load_shop(folder)
-    ids = [step.id for step in shop.steps_for(shop.kinds["rib-clip"], shop.procedures["clip-angle"])]
-    assert "second-leg" not in ids
-    step = shop.procedures["clip-angle"].step("shear-strip")
-    assert step is not None
-    # FAA-H-8083-31 ch. 4: the legs less one bend deduction, here below 2 x 1-1/2.
-    number = shop.figures.step_number(shop.kinds["rib-clip"], step.numbers[0])
-    assert number.value is not None and 2.7 < number.value < 3.0
+    with pytest.raises(ShopFaults) as told:
+        load_shop(folder)
+    lines = str(told.value).splitlines()
+    assert lines and all("add second_leg: … under its dimensions" in line for line in lines)

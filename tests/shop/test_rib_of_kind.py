@@ -152,6 +152,8 @@ def test_the_scenarios_ribs_are_what_their_dimensions_say(kind: str) -> None:
         "flange_rivets": len(rib.upper.rivets) + len(rib.lower.rivets),
         "flutes": len(rib.upper.flutes) + len(rib.lower.flutes),
         "tooling_holes": len(rib.tooling_holes),
+        "reliefs": len(rib.reliefs),
+        "relief_hole": rib.reliefs[0].diameter_in,
     }.items():
         assert not isinstance(own.written(name), str), name
         unit = "in" if isinstance(value, float) else "count"
@@ -173,6 +175,22 @@ def test_check_warns_of_what_is_under_a_published_minimum(tmp_path: Path) -> Non
     assert {one.severity for one in warned} == {"warning"} and len(warned) == 3  # and both end flanges
     lines = text.replace("flange_width: 1/2", "flange_width: .45").splitlines()
     assert "flange_width: .45" in [lines[one.line - 1].strip() for one in warned]
+
+
+def test_check_warns_of_steps_left_out_that_the_layout_needs(tmp_path: Path) -> None:
+    """A rib kind that does not name its reliefs would be made without them (FAA-H-8083-31 ch. 4)."""
+    text = (SCENARIO / "shop.yaml").read_text(encoding="utf-8")
+    for line in ("      reliefs: {rib: reliefs}\n", "      cut_outs: {rib: cut_outs}\n"):
+        assert line in text
+        text = text.replace(line, "").replace("      relief_hole: {rib: relief_hole}\n", "")
+    (tmp_path / "shop.yaml").write_text(text, encoding="utf-8")
+    warned = [one for one in load(tmp_path, lint=True).faults if "steps that make them" in one.wrong]
+    assert {one.severity for one in warned} == {"warning"}
+    assert [one.wrong.split(":")[0] for one in warned] == [
+        "nose-rib", "main-rib", "trailing-rib", "tailplane-rib", "tailplane-rib",
+    ]  # fmt: skip
+    (cut_outs,) = [one for one in warned if "1 cut outs" in one.wrong]
+    assert "add cut_outs: {rib: cut_outs}" in cut_outs.mend
 
 
 def test_a_file_of_coordinates_lies_in_the_shop(tmp_path: Path) -> None:

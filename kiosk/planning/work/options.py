@@ -15,7 +15,7 @@ from kiosk.planning.work.road import Road
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
-from kiosk.record.rules.steps import wait_minutes
+from kiosk.record.rules.steps import counting_left, wait_minutes
 from kiosk.record.state import Piece, PieceTime, Work
 from kiosk.record.waits import ends_at, seconds_left
 from kiosk.shop.figures import FigureFault
@@ -86,7 +86,8 @@ class OptionMaker:
         done = work.active_s / 60.0 / each
         if step.repeat is not None:
             try:
-                done = piece.count / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
+                left = counting_left(self.shop, step, piece)
+                done = 1 - left / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
             except FigureFault:
                 return None  # nobody knows how far it is: the place card says what to mend
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
@@ -126,7 +127,14 @@ class OptionMaker:
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
-                steps = tuple(self.predictor.learnt_as(*in_chain, one.kind) for in_chain in one.chain)
+                steps = tuple(
+                    (
+                        procedure.ref(step),
+                        self.predictor.piece(procedure, step, one.kind),
+                        step.minutes.set_up,
+                    )
+                    for procedure, step in one.chain
+                )
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
                 alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():

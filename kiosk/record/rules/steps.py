@@ -134,7 +134,7 @@ def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
 
 @act("whoever may do the step")
 def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
-    """The sub-count of a piece is now ``to``."""
+    """The sub-count of a piece is now ``to``. What was said to be enough is taken back by it."""
     work = live_work(context, work_id)
     piece = _piece(work, mark)
     _, step = step_of(context.shop, work)
@@ -144,7 +144,37 @@ def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
     if not 0 <= to <= max(most, piece.count - 1):  # one that was lowered meanwhile can still be counted down
         raise Refused(f"the count is {piece.count} of {most}", "it cannot go further")
-    return [] if piece.count == to else [e.Counted(work=work_id, mark=mark, count=to)]
+    if piece.count == to and not piece.enough:
+        return []
+    return [e.Counted(work=work_id, mark=mark, count=to)]
+
+
+@act("whoever may do the step")
+def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
+    """No more is wanted on a piece: what its procedure names is so at the count ``at``.
+
+    Only where the procedure's number is the most that there can be. A count that went on meanwhile, on
+    another screen, is refused: the one who said so looked at a piece with ``at`` of them.
+    """
+    work = live_work(context, work_id)
+    piece = _piece(work, mark)
+    _, step = step_of(context.shop, work)
+    require_read(context, step)
+    if step.repeat is None or step.repeat.enough is None:
+        raise Refused("this count has no sooner end", "count on, or raise a snag")
+    if piece.count != at:
+        raise Refused(f"the count is {piece.count} now, not {at}", "look at the piece again")
+    most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
+    if at >= most or piece.enough == step.repeat.enough:
+        return []
+    return [e.Counted(work=work_id, mark=mark, count=at, enough=step.repeat.enough)]
+
+
+def counting_left(shop: Shop, step: Step, piece: Piece) -> int:
+    """How many are still to be done on a piece: none where it was said that there are enough."""
+    if step.repeat is None or (piece.enough and step.repeat.enough):
+        return 0
+    return max(0, shop.figures.count(shop.kind_of(piece.mark), step.repeat) - piece.count)
 
 
 @act("whoever may do the step")
@@ -240,8 +270,9 @@ def open_on_piece(shop: Shop, step: Step, piece: Piece) -> list[str]:
     found: list[str] = []
     if step.repeat is not None:
         wanted = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
-        if piece.count < wanted:
-            found.append(f"{piece.count} of {wanted} {step.repeat.of}")
+        if counting_left(shop, step, piece):
+            most = "at most " if step.repeat.enough else ""
+            found.append(f"{piece.count} of {most}{wanted} {step.repeat.of}")
     for check in step.checks:
         given = piece.answers.get(check.id)
         if given is None:
@@ -311,8 +342,18 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         text=text,
         of_kind=_learnt_for(context.shop, procedure, step, marks),
         supervised_by=_supervisor(context),
+        counts=_counts(context.shop, step, judged),
     )
     return [*first, finished]
+
+
+def _counts(shop: Shop, step: Step, piece: Piece) -> tuple[e.CountDone, ...]:
+    """How a count ended whose number was the most; any other ended at its number."""
+    if step.repeat is None or step.repeat.enough is None:
+        return ()
+    most = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
+    done = e.CountDone(mark=piece.mark, count=piece.count, most=most, of=step.repeat.of, enough=piece.enough)
+    return (done,)
 
 
 def _supervisor(context: Context) -> str:

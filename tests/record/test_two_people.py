@@ -1,0 +1,34 @@
+"""LIFT acts: two lift a long part, who are at the bench and old enough (common practice, no source)."""
+
+from kiosk.bench import Bench
+from kiosk.record.authority import may_not_do
+from kiosk.shop.hazards import HAZARDS
+from kiosk.shop.procedure import StepRef
+
+
+def barred(bench: Bench, ref: StepRef) -> str:
+    step = bench.shop.procedures[ref.procedure].step(ref.step)
+    assert step is not None
+    return may_not_do(bench.context, step)
+
+
+def test_one_person_does_not_bend_a_spar(bench: Bench) -> None:
+    bend = StepRef("spar-channel", "bend-first")
+    assert barred(bench, bend) == "LIFT takes 2 people of 16 and over at the bench"
+    bench.come("pip")  # thirteen
+    assert "LIFT takes 2" in barred(bench, bend)
+    bench.come("odile")
+    assert barred(bench, bend) == ""
+    bench.leave("odile")
+    assert "LIFT takes 2" in barred(bench, bend)
+
+
+def test_every_long_piece_is_carried_clamped_and_bent_by_two() -> None:
+    assert {tag for tag, row in HAZARDS.items() if row.people > 1} == {"LIFT"}
+
+
+def test_no_part_is_offered_that_takes_two(bench: Bench) -> None:
+    """The planner asks the same door."""
+    for one in (*bench.spare(240).suggestions, *bench.spare(240).instead):
+        step = bench.shop.procedures[one.procedure].step(one.step)
+        assert step is not None and "LIFT" not in step.hazards
