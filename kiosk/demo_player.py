@@ -10,10 +10,12 @@ from pathlib import Path
 from pydantic import Field
 
 from kiosk.bench import Bench
+from kiosk.record.at_hand import at_hand
 from kiosk.record.authority import is_adult
 from kiosk.record.position import position
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
+from kiosk.shop.at_hand import AtHand
 from kiosk.shop.faults import ShopFaults
 from kiosk.shop.fields import Mark, Name, Strict, Text
 from kiosk.shop.lots import lots_for
@@ -185,7 +187,7 @@ class _Player:
                 self.bench.come(looker)
                 self.bench.hold_look(marks, looker, "lines and sizes agree with the drawing")
             elif stop.kind == "room":
-                self.bench.clear_room(StepRef(procedure, step.id))
+                self.bench.clear_room(StepRef(procedure, step.id), marks[0])
             elif stop.kind == "room air":
                 self.bench.note_conditions(68.0, 55.0)
             else:
@@ -211,10 +213,11 @@ class _Player:
                     kind = self.bench.shop.kind_of(mark)
                     self.bench.count(work, mark, self.bench.shop.figures.count(kind, step.repeat))
                 for check in step.checks:
-                    self.bench.answer(work, mark, check.id, self._good_answer(check, mark))
+                    things = at_hand(self.bench.context, self.bench.state.works[work], step)
+                    self.bench.answer(work, mark, check.id, self._good_answer(check, mark, things))
                 self.bench.finish(work, mark)
 
-    def _good_answer(self, check: Check, mark: str) -> str:
+    def _good_answer(self, check: Check, mark: str, things: AtHand) -> str:
         kind = self.bench.shop.kind_of(mark)
         if isinstance(check, YesNoCheck):
             return check.want
@@ -223,7 +226,7 @@ class _Player:
         if isinstance(check, LotCheck):
             return lots_for(self.bench.shop, check, kind)[0]
         assert isinstance(check, MeasureCheck)
-        limits = self.bench.shop.figures.limits(kind, check)
+        limits = self.bench.shop.figures.limits(kind, check, things)
         low = limits.low if limits.low is not None else (limits.high or 0.0)
         high = limits.high if limits.high is not None else low
         value = low + (high - low) * self.random_numbers.uniform(0.3, 0.7)

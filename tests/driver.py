@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
+from kiosk.record.at_hand import at_hand
 from kiosk.record.journal import Clocks
 from kiosk.record.rules.snags import Accepted
 from kiosk.record.state import Piece
@@ -57,7 +58,10 @@ def good_answer(bench: Bench, check: Any, mark: str) -> str:
             if lot.of == check.of and lot.thickness in (None, kind.material.thickness)
         )
     assert isinstance(check, MeasureCheck)
-    limits = bench.shop.figures.limits(kind, check)
+    work = bench.state.works[bench.state.part(mark).work or ""]
+    step = bench.shop.find_step(work.procedure, work.step, mark)[1]
+    assert step is not None
+    limits = bench.shop.figures.limits(kind, check, at_hand(bench.context, work, step))
     ends = [end for end in (limits.low, limits.high) if end is not None]
     return f"{sum(ends) / len(ends):.5f}"
 

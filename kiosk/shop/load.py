@@ -11,8 +11,9 @@ from kiosk.shop.compare import compare_figures
 from kiosk.shop.cross_check import check_days, check_procedure, check_quiet_hours, check_shop
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import Fault, ShopFaults
-from kiosk.shop.figure_check import check_figures, check_units
+from kiosk.shop.figure_check import check_figures, check_names, check_units
 from kiosk.shop.figures import Figures
+from kiosk.shop.finish_check import warn_of_no_finish
 from kiosk.shop.lint import lint_procedure
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
@@ -95,9 +96,11 @@ def load(folder: Path, *, lint: bool = False, today: date | None = None) -> Load
         figures = Figures(kinds, folder)
         check_shop(file, document, procedures, unread)
         check_figures(kinds, figures, document, procedures, ribs=lint)
+        check_names(kinds, procedures)
         if lint:
             compare_figures(kinds, figures, document, procedures)
             check_units(file.part_kinds, document)
+            warn_of_no_finish(file, document, procedures)
             check_quiet_hours(file, document)
             check_days(file, document, today)
             warn_of_ribs(kinds, figures, document)
