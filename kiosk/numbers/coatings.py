@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from kiosk.numbers.result import Result, calculator, require
+from kiosk.numbers.result import Result, calculator, figure, require
 from kiosk.numbers.weight import SQUARE_INCHES_PER_SQUARE_FOOT, primer_needed
 
 __all__ = ["CoatToMix", "coat_to_mix"]
@@ -15,8 +15,8 @@ class CoatToMix(Result):
     """What to mix for one coat on a batch, and the area that it was reckoned for."""
 
     mixed_ml: float
-    base_ml: float
-    hardener_ml: float
+    base_ml: float = figure("base to pour")
+    hardener_ml: float = figure("hardener to pour")
     area_ft2: float
 
 

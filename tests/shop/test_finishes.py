@@ -111,7 +111,7 @@ def test_the_order_is_that_of_a_finisher() -> None:
     """P13, P14, P15: a tag before the mark washes off, oil off before it is rubbed in, and again after."""
     ids = [step.id for step in brambling().procedures[PRIME].steps]
     order = ["tag-part", "read-data-sheet", "degrease", "scuff", "wash", "water-test", "dry", "read-surface"]
-    order += ["mix", "final-wipe", "strain", "test-panel", "spray", "clean-gun", "leftovers", "film"]
+    order += ["mix", "strain", "test-panel", "final-wipe", "spray", "clean-gun", "leftovers", "film"]
     assert [one for one in ids if one in order] == order
     # P11: the clean surface waits for the gun.
     (clean,) = [wait for wait in primed(brambling(), "dry").waits if wait.within]
