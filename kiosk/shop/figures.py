@@ -479,8 +479,8 @@ class Figures:
             found = _chosen(result, Worked(calculator=wanted.calculator, figure=wanted.figure))
             typical = self.is_typical(kind, *wanted.inputs.values())
             warnings = (*result.warnings, *((_in_words(NOT_ENTERED),) if typical else ()))
-            shown = Quantity(f"{found.name[:1].upper()}{found.name[1:]}", found.value, found.unit)
-            return _of_quantity(shown, warnings, result)
+            titled = Quantity(f"{found.name[:1].upper()}{found.name[1:]}", found.value, found.unit)
+            return _of_quantity(titled, warnings, result)
         dimension = self.dimension(kind, wanted.dimension)
         title = wanted.dimension.replace("_", " ").capitalize()
         if wanted.dimension in FINISH_FIGURES and wanted.dimension not in kind.dimensions:

@@ -85,6 +85,10 @@ class Value:
         return f"{self.calculator}: {self.what}"
 
 
+def _dew_point_c(air_c: float, humidity_percent: float) -> float:
+    return (dew_point(air_c * 1.8 + 32, humidity_percent).dew_point_f - 32) / 1.8
+
+
 def of(
     calculator: Callable[P, Result], field: str = "", *given: P.args, **inputs: P.kwargs
 ) -> Callable[[], float]:
@@ -542,9 +546,7 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
         yield Value("dew_point", f"{air_c} C, saturated at {dew_c} C (in C)",
                     "ASHRAE Fundamentals 2017 ch. 1 table 3" + ("" if seen else " (from memory)"),
                     "printed" if seen else "memory", float(dew_c), 0.05,
-                    lambda air_c=air_c, dew_c=dew_c: (dew_point(
-                        air_c * 1.8 + 32, 100 * saturation_pa[dew_c] / saturation_pa[air_c]
-                    ).dew_point_f - 32) / 1.8)  # fmt: skip
+                    partial(_dew_point_c, air_c, 100 * saturation_pa[dew_c] / saturation_pa[air_c]))  # fmt: skip
     yield Value("dew_point", "40 C, 14 % (in C), read off the chart", "ASHRAE Fundamentals 2017 ch. 1 ex. 1",
                 "printed", 7.0, 0.5, lambda: (dew_point(104, 14).dew_point_f - 32) / 1.8)  # fmt: skip
     yield Value("dew_point", "20 C, 80 % (in C): 1 C for each 5 %", "BAMS 86:225 (2005), rule", "memory",
@@ -557,10 +559,8 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
     yield Value("dew_point", "a product that wants 70 F", "the greater of the two", "derived", 70.0, 1e-9,
                 of(dew_point, "surface_at_least_f", temperature_f=68, humidity_percent=60,
                    least_surface_f=70))  # fmt: skip
-    # 72 in3 of blank faces (36 x 2, both, twelve times: 1728 in2) x .001 in = 1.728 in3 of dry film, of which
+    # 72 in2 of blank (36 x 2, both, twelve times: 1728 in2) x .001 in = 1.728 in3 of dry film, of which
     # half solids and half lost make 6.912 in3; an inch is 2.54 cm by definition, so 113.27 ml.
-    batch = {"length_in": 36.0, "width_in": 2.0, "dry_film_in": 0.001, "solids_percent": 50.0,
-             "loss_percent": 50.0, "base_parts": 2.0, "count": 12}  # fmt: skip
     for name, expected in (
         ("mixed_ml", 113.267),
         ("base_ml", 75.511),
@@ -568,7 +568,8 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
         ("area_ft2", 12.0),
     ):
         yield Value("coat_to_mix", f"twelve blanks: {name}", "by hand: 6.912 in3", "derived", expected, 0.002,
-                    of(coat_to_mix, name, **batch))  # fmt: skip
+                    of(coat_to_mix, name, length_in=36.0, width_in=2.0, dry_film_in=0.001, solids_percent=50.0,
+                       loss_percent=50.0, base_parts=2.0, count=12))  # fmt: skip
     # A film of a thousandth of an inch of pure solids covers 1604 square feet with a US gallon:
     # 231 in3 / .001 in / 144. Paint sheets print the same figure as 1604 ft2 mil a gallon.
     yield Value("coat_to_mix", "1604 ft2 mil a gallon (in ml)", "231 in3, NIST Handbook 44 Appendix C",
