@@ -543,10 +543,11 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
     saturation_pa = {5: 872.6, 10: 1228.0, 15: 1705.5, 20: 2338.8, 25: 3169.7, 30: 4246.0}
     for dew_c, air_c in ((5, 25), (10, 20), (10, 25), (15, 25), (15, 20), (20, 25), (20, 30), (25, 30)):
         seen = {dew_c, air_c} <= {5, 25}
+        humidity_percent = 100 * saturation_pa[dew_c] / saturation_pa[air_c]
         yield Value("dew_point", f"{air_c} C, saturated at {dew_c} C (in C)",
                     "ASHRAE Fundamentals 2017 ch. 1 table 3" + ("" if seen else " (from memory)"),
                     "printed" if seen else "memory", float(dew_c), 0.05,
-                    partial(_dew_point_c, air_c, 100 * saturation_pa[dew_c] / saturation_pa[air_c]))  # fmt: skip
+                    partial(_dew_point_c, air_c, humidity_percent))  # fmt: skip
     yield Value("dew_point", "40 C, 14 % (in C), read off the chart", "ASHRAE Fundamentals 2017 ch. 1 ex. 1",
                 "printed", 7.0, 0.5, lambda: (dew_point(104, 14).dew_point_f - 32) / 1.8)  # fmt: skip
     yield Value("dew_point", "20 C, 80 % (in C): 1 C for each 5 %", "BAMS 86:225 (2005), rule", "memory",
@@ -568,8 +569,8 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
         ("area_ft2", 12.0),
     ):
         yield Value("coat_to_mix", f"twelve blanks: {name}", "by hand: 6.912 in3", "derived", expected, 0.002,
-                    of(coat_to_mix, name, length_in=36.0, width_in=2.0, dry_film_in=0.001, solids_percent=50.0,
-                       loss_percent=50.0, base_parts=2.0, count=12))  # fmt: skip
+                    of(coat_to_mix, name, length_in=36.0, width_in=2.0, dry_film_in=0.001,
+                       solids_percent=50.0, loss_percent=50.0, base_parts=2.0, count=12))  # fmt: skip
     # A film of a thousandth of an inch of pure solids covers 1604 square feet with a US gallon:
     # 231 in3 / .001 in / 144. Paint sheets print the same figure as 1604 ft2 mil a gallon.
     yield Value("coat_to_mix", "1604 ft2 mil a gallon (in ml)", "231 in3, NIST Handbook 44 Appendix C",
