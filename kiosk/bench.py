@@ -731,9 +731,9 @@ class Bench:
             lambda _: trials.retract_trial(self.context, number, why), by=self.doer_id, tap=tap
         )
 
-    def clear_room(self, ref: StepRef, tap: str | None = None) -> None:
+    def clear_room(self, ref: StepRef, mark: str | None = None, tap: str | None = None) -> None:
         """An adult confirms that those too young for a step are out of the room."""
-        self._do(tap, people.clear_room, ref)
+        self._do(tap, people.clear_room, ref, mark)
 
     def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """Somebody came to the bench."""

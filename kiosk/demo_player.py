@@ -10,10 +10,12 @@ from pathlib import Path
 from pydantic import Field
 
 from kiosk.bench import Bench
+from kiosk.record.at_hand import at_hand
 from kiosk.record.authority import is_adult
 from kiosk.record.position import position
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
+from kiosk.shop.at_hand import AtHand
 from kiosk.shop.faults import ShopFaults
 from kiosk.shop.fields import Mark, Name, Strict, Text
 from kiosk.shop.lots import lots_for
@@ -185,7 +187,7 @@ class _Player:
                 self.bench.come(looker)
                 self.bench.hold_look(marks, looker, "lines and sizes agree with the drawing")
             elif stop.kind == "room":
-                self.bench.clear_room(StepRef(procedure, step.id))
+                self.bench.clear_room(StepRef(procedure, step.id), marks[0])
             elif stop.kind == "room air":
                 self.bench.note_conditions(68.0, 55.0)
             else:
@@ -213,10 +215,11 @@ class _Player:
                 for check in step.checks:
                     # Of a trial nothing is drawn by itself: lengths and angles of one strip belong together.
                     spread = 0.2 if step.trial is None else 0.0
-                    self.bench.answer(work, mark, check.id, self._good_answer(check, mark, spread))
+                    things = at_hand(self.bench.context, self.bench.state.works[work], step)
+                    self.bench.answer(work, mark, check.id, self._good_answer(check, mark, things, spread))
                 self.bench.finish(work, mark)
 
-    def _good_answer(self, check: Check, mark: str, spread: float) -> str:
+    def _good_answer(self, check: Check, mark: str, things: AtHand, spread: float) -> str:
         kind = self.bench.shop.kind_of(mark)
         if isinstance(check, YesNoCheck):
             return check.want
@@ -225,7 +228,7 @@ class _Player:
         if isinstance(check, LotCheck):
             return lots_for(self.bench.shop, check, kind)[0]
         assert isinstance(check, MeasureCheck)
-        limits = self.bench.shop.figures.limits(kind, check)
+        limits = self.bench.shop.figures.limits(kind, check, things)
         low = limits.low if limits.low is not None else (limits.high or 0.0)
         high = limits.high if limits.high is not None else low
         value = low + (high - low) * self.random_numbers.uniform(0.5 - spread, 0.5 + spread)

@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
+from kiosk.record.at_hand import at_hand
 from kiosk.record.journal import Clocks
 from kiosk.record.rules.snags import Accepted
 from kiosk.record.state import Piece
@@ -57,7 +58,10 @@ def good_answer(bench: Bench, check: Any, mark: str) -> str:
             if lot.of == check.of and lot.thickness in (None, kind.material.thickness)
         )
     assert isinstance(check, MeasureCheck)
-    limits = bench.shop.figures.limits(kind, check)
+    work = bench.state.works.get(bench.state.part(mark).work or "")
+    step = bench.shop.find_step(work.procedure, work.step, mark)[1] if work else None
+    things = at_hand(bench.context, work, step) if work and step else {}
+    limits = bench.shop.figures.limits(kind, check, things)
     ends = [end for end in (limits.low, limits.high) if end is not None]
     return f"{sum(ends) / len(ends):.5f}"
 
@@ -98,6 +102,8 @@ def do_step(bench: Bench, marks: list[str]) -> None:
         bench.come("odile")
     if unseen:
         bench.hold_look(unseen, "odile", "as the plans show")
+    if where.step.conditions.temperature_f is not None:
+        bench.note_conditions(68, 55)
     work = bench.start(marks, where.procedure.id, where.step.id)
     bench.acknowledge(work)
     pieces = marks[:1] if where.step.batch == "together" else marks

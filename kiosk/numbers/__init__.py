@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from kiosk.numbers.bends import *  # noqa: F403
     from kiosk.numbers.bolts import *  # noqa: F403
     from kiosk.numbers.catalogue import CALCULATORS as CALCULATORS
+    from kiosk.numbers.coatings import *  # noqa: F403
     from kiosk.numbers.flanges import *  # noqa: F403
     from kiosk.numbers.holes import *  # noqa: F403
     from kiosk.numbers.joints import *  # noqa: F403

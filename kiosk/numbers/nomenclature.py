@@ -47,7 +47,7 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         # Rivets and bolts
         "code": "a rivet's part number",
         "diameter_in": "diameter of a rivet's shank, or of a hole to drill",
-        "length_in": "length from end to end: of a rivet as its number counts it, a row, a plate or a tank",
+        "length_in": "length from end to end: of a rivet as its number counts it, a row, a blank or a tank",
         "edge_in": "from a hole's centre to the nearest edge",
         "rows": "how many rows of rivets stand side by side",
         "table": "number of the table that is read",
@@ -61,7 +61,7 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "grip_in": "all sheets under a rivet's head added up",
         "end_in": "from the end of a row to the centre of its first and last rivet",
         "wanted_pitch_in": "the largest pitch that is wanted",
-        "width_in": "width of a splice across the load, of a plate or of a tank",
+        "width_in": "width of a splice across the load, of a blank, of a plate or of a tank",
         "single_lap": "whether a joint is a single lap",
         "thread": "size of a bolt's thread",
         "nut": "kind of a nut: tension or shear",
@@ -84,6 +84,8 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "arms_in": "where each piece balances, from one datum",
         "temperature_f": "temperature of the air",
         "surface_f": "temperature of a part's surface",
+        "margin_f": "how far a surface has to be above the dew point",
+        "least_surface_f": "the coldest surface that a product may go on",
         "humidity_percent": "relative humidity of the air",
         # Counts and times
         "count": "how many: parts, rivets, or times that a thing is done",

@@ -184,10 +184,16 @@ class DewPoint(Result):
     subject="weight",
     title="Dew point",
     formula="Magnus: g = ln(RH/100) + 17.62 T / (243.12 + T); Td = 243.12 g / (17.62 - g), in C",
-    source="Magnus formula (from memory, high); surface 5 F above it, general coating practice",
+    source="WMO-No. 8, Magnus form; BAMS 86:225 (2005) eq. 8; 5 F above it: common practice, no source",
     holds="32 to 120 F, 1 to 100 % humidity",
 )
-def dew_point(temperature_f: float, humidity_percent: float, surface_f: float | None = None) -> DewPoint:
+def dew_point(
+    temperature_f: float,
+    humidity_percent: float,
+    surface_f: float | None = None,
+    margin_f: float = 5.0,
+    least_surface_f: float | None = None,
+) -> DewPoint:
     """Dew point of the air, and the coldest surface to coat in it.
 
     Parameters
@@ -198,13 +204,17 @@ def dew_point(temperature_f: float, humidity_percent: float, surface_f: float | 
         Relative humidity in percent, 1 to 100.
     surface_f : float, optional
         Temperature of the part's surface in degrees Fahrenheit, 0 to 200, where it was read.
+    margin_f : float, default 5
+        How far the surface has to be above the dew point, in degrees Fahrenheit, 0 to 40.
+    least_surface_f : float, optional
+        The coldest surface that the product allows in any air, in degrees Fahrenheit, 0 to 200.
 
     Returns
     -------
     DewPoint
-        ``dew_point_f`` in degrees Fahrenheit [1]_; ``surface_at_least_f`` is 5 degrees warmer [2]_. With the
-        surface's own temperature ``above_dew_point_f`` says how far that is above the dew point, and a
-        warning when it is not far enough.
+        ``dew_point_f`` in degrees Fahrenheit [1]_; ``surface_at_least_f`` is the margin warmer [2]_, or what
+        the product asks for where that is more. With the surface's own temperature ``above_dew_point_f``
+        says how far that is above the dew point, and a warning when it is not far enough.
 
     Raises
     ------
@@ -213,8 +223,10 @@ def dew_point(temperature_f: float, humidity_percent: float, surface_f: float | 
 
     References
     ----------
-    .. [1] Magnus formula, coefficients 17.62 and 243.12 C (from memory, high).
-    .. [2] General coating practice (common practice, no source).
+    .. [1] WMO-No. 8, Guide to Instruments and Methods of Observation, saturation vapour pressure over water
+       with the coefficients 17.62 and 243.12 C (as later papers quote them), solved for the dew point as in
+       Lawrence, Bull. Amer. Meteor. Soc. 86 (2005) 225-233, equation 8.
+    .. [2] The default of 5 degrees: general coating practice (common practice, no source).
 
     Examples
     --------
@@ -243,9 +255,21 @@ def dew_point(temperature_f: float, humidity_percent: float, surface_f: float | 
         "the surface is outside 0 to 200 F",
         "give degrees F, or leave it out",
     )
-    warnings = () if above is None or above >= 5 else ("Do not coat: the surface is too near the dew point.",)
+    require(0 <= margin_f <= 40, "margin_f", "the margin is outside 0 to 40 F", "give degrees F")
+    require(
+        least_surface_f is None or 0 <= least_surface_f <= 200,
+        "least_surface_f",
+        "the coldest surface is outside 0 to 200 F",
+        "give degrees F, or leave it out",
+    )
+    at_least = dew_f + margin_f if least_surface_f is None else max(dew_f + margin_f, least_surface_f)
+    warnings: tuple[str, ...] = ()
+    if surface_f is not None and surface_f < dew_f + margin_f:
+        warnings = ("Do not coat: the surface is too near the dew point.",)
+    elif surface_f is not None and surface_f < at_least:
+        warnings = ("Do not coat: the surface is colder than the product allows.",)
     return DewPoint(
-        dew_point_f=dew_f, surface_at_least_f=dew_f + 5, above_dew_point_f=above, warnings=warnings
+        dew_point_f=dew_f, surface_at_least_f=at_least, above_dew_point_f=above, warnings=warnings
     )
 
 

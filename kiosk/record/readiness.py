@@ -8,8 +8,10 @@ from kiosk.record.authority import may_not_do, room_to_clear
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.position import position
-from kiosk.record.state import ClockReading, State
+from kiosk.record.room import is_fresh
+from kiosk.record.state import State
 from kiosk.record.waits import ends_at, holds, seconds_left
+from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import DAYS, Shop
 
@@ -29,7 +31,6 @@ BlockKind = Literal[
     "room air",
     "wall clock",  # it is not believed, and this step needs the date or the time of day
 ]
-READING_GOOD_FOR = timedelta(hours=4)  # a thermometer reading older than this is asked for again
 
 
 @dataclass(frozen=True)
@@ -192,31 +193,22 @@ def _house_times(day: date, at: time) -> tuple[datetime, datetime]:
 def _room_air(context: Context, step: Step) -> list[Block]:
     found: list[Block] = []
     state = context.state
-    fresh = _is_fresh(context)
+    fresh = is_fresh(context)
+    typical = f", {NOT_ENTERED}" if step.conditions.is_typical else ""
     for limits, value, name, unit in (
         (step.conditions.temperature_f, state.temperature_f, "temperature", "F"),
         (step.conditions.humidity_percent, state.humidity_percent, "humidity", "%"),
     ):
         if limits is None:
             continue
-        wanted = " to ".join(f"{end:g}" for end in (limits.low, limits.high) if end is not None)
+        low, high = (end if isinstance(end, float) else None for end in (limits.low, limits.high))
+        wanted = " to ".join(f"{end:g}" for end in (low, high) if end is not None)
+        needed = f"{wanted} {unit} is needed{typical}"
         if value is None or not fresh:
-            found.append(Block("room air", f"read the {name} first: {wanted} {unit} is needed"))
-        elif (limits.low is not None and value < limits.low) or (
-            limits.high is not None and value > limits.high
-        ):
-            found.append(Block("room air", f"{name} is {value:g} {unit}: {wanted} {unit} is needed"))
+            found.append(Block("room air", f"read the {name} first: {needed}"))
+        elif (low is not None and value < low) or (high is not None and value > high):
+            found.append(Block("room air", f"{name} is {value:g} {unit}: {needed}"))
     return found
-
-
-def _is_fresh(context: Context) -> bool:
-    """True while the room's reading holds. One whose age nobody knows does not."""
-    state = context.state
-    read = state.conditions_by
-    if read is None and state.conditions_at is not None:
-        read = ClockReading("", state.conditions_at, 0.0)
-    age = context.since(read) if read is not None else None
-    return age is not None and age <= READING_GOOD_FOR
 
 
 def next_blocks(context: Context, mark: str) -> list[Block]:

@@ -197,7 +197,7 @@ class PartScreen(KioskScreen):
             and where.step is not None
         ):
             ref = where.procedure.ref(where.step)
-            return Action("ROOM IS CLEAR", BIG, lambda: self.bench.clear_room(ref, tap=self.tap))
+            return Action("ROOM IS CLEAR", BIG, lambda: self.bench.clear_room(ref, self.mark, tap=self.tap))
         if kind == "room air":
             return Action("READ THE ROOM", BIG, self._read_room)
         return self._back_to_the_board()

@@ -137,7 +137,9 @@ class PlaceScreen(KioskScreen):
         elif card.action == "wall clock":
             self.kiosk.ask_clock()
         elif card.action == "room":
-            self.bench.clear_room(StepRef(card.procedure, card.step), tap=self.tap)
+            self.bench.clear_room(
+                StepRef(card.procedure, card.step), card.shown or next(iter(card.marks), None), tap=self.tap
+            )
         elif card.action == "who":
             self.kiosk.go("people")
         elif card.action == "question":

@@ -7,6 +7,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.shop.faults import nearest
+from kiosk.shop.finish_check import check_finishes
 from kiosk.shop.hazards import HAZARDS
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
@@ -194,8 +195,8 @@ def _check_waits(
     for place, late in enumerate(step.waits):
         for early in step.waits:
             if (
-                early.must_pass
-                and late.within
+                isinstance(early.must_pass, float)
+                and isinstance(late.within, float)
                 and early.before == late.step
                 and early.must_pass > late.within
             ):
@@ -239,6 +240,7 @@ def check_shop(
                 )
     if not any(person.role == "builder" for person in file.people):
         document.fault(("people",), "nobody has the role builder", "give one person role: builder", key=True)
+    check_finishes(file, document)
     for number, kind in enumerate(file.part_kinds):
         _check_kind(kind, number, kinds, document, procedures, unread)
     _check_made_from(file, document)
@@ -253,6 +255,7 @@ def _check_unique(file: ShopFile, document: Document) -> None:
         ("consumables", [item.id for item in file.consumables]),
         ("part_kinds", [kind.id for kind in file.part_kinds]),
         ("lots", [lot.mark for lot in file.lots]),
+        ("finishes", [finish.id for finish in file.finishes]),
     )
     for name, ids in lists:
         seen: set[str] = set()

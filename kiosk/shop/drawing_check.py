@@ -13,7 +13,7 @@ from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, Location
 
 
-def check_names(procedure: Procedure, document: Document, drawings: Drawings) -> None:
+def check_drawing_names(procedure: Procedure, document: Document, drawings: Drawings) -> None:
     """Note each drawing of a procedure that there is none of, and each input that it does not take."""
     for number, step in enumerate(procedure.steps):
         wanted = step.drawing

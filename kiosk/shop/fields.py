@@ -1,6 +1,7 @@
 """The field types that shop files share: text, lengths, minutes, marks and names."""
 
 import re
+from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any
 
@@ -88,6 +89,24 @@ def number(least: float, most: float) -> Any:
         return float(text)
 
     return BeforeValidator(read)
+
+
+_FIGURE_NAME = re.compile(r"^[a-z][a-z0-9_]*$")
+
+
+def value_or_name(read: Callable[[Any], float]) -> Callable[[Any], float | str]:
+    """A reader that takes the name of a figure of the part kind too, such as ``pot_life``."""
+
+    def taken(value: Any) -> float | str:
+        text = str(value).strip()
+        return text if _FIGURE_NAME.match(text) else read(value)
+
+    return taken
+
+
+def number_or_name(least: float, most: float) -> Any:
+    """The annotation of a number in a range, or of the name of a figure of the part kind."""
+    return BeforeValidator(value_or_name(number(least, most).func))
 
 
 def _one_or_more(value: Any) -> Any:

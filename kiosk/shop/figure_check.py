@@ -8,10 +8,12 @@ from functools import partial
 
 from kiosk.errors import KioskError
 from kiosk.numbers.trial import TRIAL_FIGURES
+from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.faults import nearest
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
+from kiosk.shop.for_kind import named_figures
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
@@ -74,6 +76,26 @@ def _require_size(figures: Figures, kind: PartKind, name: str) -> None:
     raise FigureFault(f"{name} is {typed}, which is no size", "correct it", kind=kind.id, dimension=name)
 
 
+def check_names(kinds: Mapping[str, PartKind], procedures: Procedures) -> None:
+    """Note a wait or a condition that is neither a value nor a figure of any part kind.
+
+    Those of procedures on a route are worked out for their kinds; here are the others.
+    """
+    on_route = {name for kind in kinds.values() for name in kind.procedures}
+    for procedure, source in procedures.values():
+        if procedure.id in on_route:
+            continue
+        for number, step in enumerate(procedure.steps):
+            for place, name, unit in named_figures(step):
+                if not any(kind.written(name) is not None for kind in kinds.values()):
+                    what = "time" if unit == "min" else "number"
+                    source.fault(
+                        ("steps", number, *place),
+                        f"{name!r} is not a {what}, nor a dimension of any part kind",
+                        "write a value, or the name of a dimension",
+                    )
+
+
 @dataclass(frozen=True)
 class StepOnRoute:
     """A step that a kind goes through, and where it is written."""
@@ -109,16 +131,20 @@ def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Calla
 
 def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
     for place, wanted in enumerate(step.numbers):
+        if wanted.only_if is not None and not figures.has(kind, wanted.only_if):
+            continue
         written = (
             (wanted.dimension,)
             if isinstance(wanted, DimensionShown)
             else tuple(item.strip() for text in wanted.inputs.values() for item in text.split(","))
         )
-        yield _Asked(("numbers", place), written, partial(figures.step_number, kind, wanted))
+        yield _Asked(("numbers", place), written, partial(figures.step_number, kind, wanted, ORDINARY_DAY))
     for place, check in enumerate(step.checks):
+        if check.only_if is not None and not figures.has(kind, check.only_if):
+            continue
         if isinstance(check, MeasureCheck):
             ends = (check.low, check.high, check.nominal, check.plus, check.minus)
-            yield _Asked(("checks", place), ends, partial(figures.limits, kind, check))
+            yield _Asked(("checks", place), ends, partial(figures.limits, kind, check, ORDINARY_DAY))
         elif isinstance(check, CountCheck):
             yield _Asked(("checks", place), (check.want,), partial(figures.count, kind, check))
     if step.trial is not None:
@@ -128,6 +154,8 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
                 yield _Asked(("trial", "figures", name), (source,), ask)
     if step.repeat is not None:
         yield _Asked(("repeat",), (step.repeat.times,), partial(figures.count, kind, step.repeat))
+    for named, name, unit in named_figures(step):
+        yield _Asked(named, (), partial(figures.number, kind, name, unit))
     if step.times_are_worked:
         times = step.written_minutes
         written_times = tuple(
@@ -203,7 +231,10 @@ def _location(document: Document, kinds: Mapping[str, PartKind], error: FigureFa
     if under in document.values:
         return (*under, *error.place)
     material: Location = (*here, "material", error.dimension)
-    return material if material in document.values else here
+    if material in document.values:
+        return material
+    named: Location = (*here, "finish")  # a figure of its finish: where the kind names the finish
+    return named if named in document.values else here
 
 
 _A_FIGURE = re.compile(r"^(?P<number>\d[\d./\s-]*|[.]\d+)\s*(?P<unit>[A-Za-z]+)$")

@@ -16,7 +16,9 @@ from typing import TYPE_CHECKING, Literal, TypeVar
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
+from kiosk.shop.at_hand import NOTHING_AT_HAND, READ_FIRST, AtHand, not_at_hand, with_what_is_at_hand
 from kiosk.shop.faults import nearest
+from kiosk.shop.finish import FINISH_FIGURES, NOT_ENTERED, shown_figure
 from kiosk.shop.fitted import FITTED_CALCULATORS, Bent, Fitted, fit_for, plain_alloy, with_fit
 from kiosk.shop.measures import MeasureLimits, read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
@@ -308,6 +310,9 @@ class Figures:
                 nearest(written.calculator, CALCULATORS),
                 place=("calculator",),
             )
+        missing = not_at_hand(written.inputs)
+        if missing:
+            raise FigureFault(f"the {missing.replace('_', ' ')} is not known", READ_FIRST[missing])
 
         def work(arguments: Mapping[str, object]) -> Result:
             result = calculator.work(arguments)
@@ -466,13 +471,15 @@ class Figures:
         """A dimension that is a word, such as ``grain``."""
         return self.dimension(kind, name).shown if kind.written(name) is not None else default
 
-    def limits(self, kind: PartKind, check: MeasureCheck) -> MeasureLimits:
-        """The limits of a measurement for this kind. Raises FigureFault."""
+    def limits(self, kind: PartKind, check: MeasureCheck, at_hand: AtHand = NOTHING_AT_HAND) -> MeasureLimits:
+        """The limits of a measurement for this kind, by what is at hand. Raises FigureFault."""
 
         def number(field: str) -> float | None:
             written = getattr(check, field)
             if written is None:
                 return None
+            if isinstance(written, Worked):
+                written = written.model_copy(update={"inputs": with_what_is_at_hand(written.inputs, at_hand)})
             with _within_place(field):
                 return self.number(kind, written, check.unit)
 
@@ -531,20 +538,45 @@ class Figures:
         self.known[key] = value
         return value
 
-    def step_number(self, kind: PartKind, wanted: NumberWanted | DimensionShown) -> StepNumber:
-        """A bench number that a step shows. Raises FigureFault."""
+    def is_typical(self, kind: PartKind, *written: Figure | None) -> bool:
+        """True when a figure rests on a typical published value, for want of the product's own."""
+        return any(
+            kind.is_typical(item.strip())
+            for one in written
+            if one is not None and not isinstance(one, OfRib | OfKind)
+            for text in ((one,) if isinstance(one, str) else one.inputs.values())
+            for item in text.split(",")
+        )
+
+    def step_number(
+        self, kind: PartKind, wanted: NumberWanted | DimensionShown, at_hand: AtHand = NOTHING_AT_HAND
+    ) -> StepNumber:
+        """A bench number that a step shows, by what is at hand. Raises FigureFault."""
         from kiosk.numbers.result import Quantity
 
         if isinstance(wanted, NumberWanted):
-            result = self._work(kind, wanted)
-            return _of_quantity(result.headline, result.warnings, result)
+            inputs = with_what_is_at_hand(wanted.inputs, at_hand)
+            result = self._work(kind, wanted.model_copy(update={"inputs": inputs}))
+            found = _chosen(result, Worked(calculator=wanted.calculator, figure=wanted.figure))
+            typical = self.is_typical(kind, *wanted.inputs.values())
+            warnings = (*result.warnings, *((_in_words(NOT_ENTERED),) if typical else ()))
+            titled = Quantity(f"{found.name[:1].upper()}{found.name[1:]}", found.value, found.unit)
+            return _of_quantity(titled, warnings, result)
         dimension = self.dimension(kind, wanted.dimension)
         title = wanted.dimension.replace("_", " ").capitalize()
+        if wanted.dimension in FINISH_FIGURES and wanted.dimension not in kind.dimensions:
+            home = NOT_ENTERED if kind.is_typical(wanted.dimension) else "product's sheet"
+            shown = shown_figure(wanted.dimension, dimension.shown)
+            return StepNumber(title, f"{shown}, {home}", (), None, None, "")
         if dimension.worked is None:
             return StepNumber(title, f"{dimension.shown}, from the plans", (), None, None, "")
         words = dimension.worked.name  # what it is and where it comes from: "Flutes as laid out"
         found = Quantity(words[:1].upper() + words[1:], dimension.worked.value, dimension.worked.unit)
         return _of_quantity(found, dimension.result.warnings if dimension.result else (), dimension.result)
+
+
+def _in_words(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _of_quantity(found: Quantity, warnings: tuple[str, ...], result: Result | None) -> StepNumber:

@@ -11,11 +11,12 @@ from kiosk.shop.bend_warnings import warn_of_bends
 from kiosk.shop.compare import compare_figures
 from kiosk.shop.cross_check import check_days, check_procedure, check_quiet_hours, check_shop
 from kiosk.shop.data import data_folder
-from kiosk.shop.drawing_check import check_drawings, check_names
+from kiosk.shop.drawing_check import check_drawing_names, check_drawings
 from kiosk.shop.drawings import Drawings
 from kiosk.shop.faults import Fault, ShopFaults
-from kiosk.shop.figure_check import check_figures, check_units
+from kiosk.shop.figure_check import check_figures, check_names, check_units
 from kiosk.shop.figures import Figures
+from kiosk.shop.finish_check import warn_of_no_finish
 from kiosk.shop.former_names import less_taken, under_todays_names, warn_of_former_names
 from kiosk.shop.lint import lint_procedure
 from kiosk.shop.procedure import Procedure
@@ -82,7 +83,7 @@ def _look_at(lint: Look, drawings: Drawings | None, procedure: Procedure, docume
     """What `kiosk check` says of one procedure alone."""
     lint(procedure, document)
     if drawings is not None:
-        check_names(procedure, document, drawings)
+        check_drawing_names(procedure, document, drawings)
 
 
 def load(
@@ -117,9 +118,11 @@ def load(
         figures = Figures(kinds, folder)
         check_shop(file, document, procedures, unread)
         check_figures(kinds, figures, document, procedures, ribs=lint)
+        check_names(kinds, procedures)
         if lint:
             compare_figures(kinds, figures, document, procedures)
             check_units(file.part_kinds, document)
+            warn_of_no_finish(file, document, procedures)
             check_quiet_hours(file, document)
             check_days(file, document, today)
             warn_of_ribs(kinds, figures, document, procedures)

@@ -3,10 +3,14 @@
 import math
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
+
+from pydantic_core import PydanticCustomError
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import parse_length_in
+from kiosk.shop.fields import parse_minutes
 
 
 @dataclass(frozen=True)
@@ -56,6 +60,9 @@ def read_number(text: str, unit: str) -> float:
         number = float(cleaned)
     except ValueError:
         number = math.nan
+    if unit == "min" and not math.isfinite(number):
+        with suppress(PydanticCustomError):
+            number = parse_minutes(text)
     if not math.isfinite(number):
         raise KioskError(f"{text!r} is not a number", "type digits, such as 12 or 12.5")
     return number

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, PrivateAttr, model_validator
 
 from kiosk.shop.fields import (
     MOST_AT_ONCE,
@@ -18,6 +18,7 @@ from kiosk.shop.fields import (
     fault,
     whole,
 )
+from kiosk.shop.finish import Finish, is_to_read, written_for
 from kiosk.shop.written import Elsewhere, Written
 
 _NUMBERED = re.compile(r"^(?P<stem>.*?)(?P<number>\d+)$")
@@ -94,19 +95,40 @@ class PartKind(Strict):
     drawing: Text
     tooling: bool = False
     material: Material = Material()
+    finish: Name | None = None  # one of the shop's finishes; its figures are named like dimensions
     dimensions: dict[str, Written] = {}
     route: Annotated[tuple[RouteStage, ...], Field(min_length=1)]
     marks: Annotated[tuple[Marks, ...], Field(min_length=1)]
+    _of_finish: Finish | None = PrivateAttr(default=None)
+
+    @property
+    def its_finish(self) -> Finish | None:
+        """The finish that it gets; None when it names none, or one that the shop does not have."""
+        return self._of_finish
+
+    def gets(self, finish: Finish | None) -> None:
+        """Join it to its finish, once, when the shop file has been read."""
+        self._of_finish = finish
+
+    def is_typical(self, name: str) -> bool:
+        """True when a name is a finish's figure of which only the typical published value is known."""
+        if name in self.dimensions or written_for(None, name) is None:
+            return False
+        return is_to_read(self._of_finish, name)
 
     def written(self, name: str) -> str | Elsewhere | None:
-        """A dimension as written; ``thickness`` and ``alloy`` come from the material where not given."""
+        """A dimension as written.
+
+        ``thickness`` and ``alloy`` come from the material, and a finish's figures from the finish, where not
+        given.
+        """
         if name in self.dimensions:
             return self.dimensions[name]
         if name == "alloy":
             return self.material.alloy
         if name == "thickness" and self.material.thickness is not None:
             return f"{self.material.thickness:.6g}"
-        return None
+        return None if name in OF_THE_MATERIAL else written_for(self._of_finish, name)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -4,18 +4,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, NamedTuple, Self, TypeAlias
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag, WithJsonSchema, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, PrivateAttr, Tag, WithJsonSchema, model_validator
 
 from kiosk.shop.fields import (
     COLDEST_F,
     HOTTEST_F,
     FormerNames,
-    Minutes,
     Name,
     Strict,
     Text,
     fault,
-    number,
+    number_or_name,
+    parse_minutes,
+    value_or_name,
 )
 from kiosk.shop.written import Written, WrittenMinutes
 
@@ -73,16 +74,22 @@ WrittenCheckRef = Annotated[CheckRef, BeforeValidator(_check_ref), _AS_WRITTEN] 
 
 
 class NumberWanted(Strict):
-    """Asks for arithmetic on the step: a calculator and its inputs, each a value or a dimension's name."""
+    """Asks for arithmetic on the step: a calculator and its inputs, each a value or a dimension's name.
+
+    ``figure`` names one of its further figures, and ``only_if`` a dimension without which it is not shown.
+    """
 
     calculator: Name | Text
     inputs: dict[str, Text] = {}
+    figure: Text | None = None
+    only_if: Name | None = None
 
 
 class DimensionShown(Strict):
     """Shows a dimension of the part kind on the step, with its working where it is worked out."""
 
     dimension: Name
+    only_if: Name | None = None
 
 
 def _shown(value: Any) -> str:
@@ -123,6 +130,7 @@ class YesNoCheck(Strict):
     id: Name
     ask: Text
     want: Literal["yes", "no"] = "yes"
+    only_if: Name | None = None  # asked where the part kind has this dimension
 
 
 class CountCheck(Strict):
@@ -132,6 +140,7 @@ class CountCheck(Strict):
     id: Name
     ask: Text
     want: Written
+    only_if: Name | None = None
 
 
 class MeasureCheck(Strict):
@@ -150,6 +159,7 @@ class MeasureCheck(Strict):
     nominal: Written | None = None
     plus: Written | None = None
     minus: Written | None = None
+    only_if: Name | None = None
 
     @model_validator(mode="after")
     def _limits(self) -> "MeasureCheck":
@@ -172,6 +182,7 @@ class LotCheck(Strict):
     id: Name
     ask: Text
     of: Literal["sheet", "rivet", "primer", "solvent", "block", "other"]
+    only_if: Name | None = None
 
 
 Check = Annotated[YesNoCheck | CountCheck | MeasureCheck | LotCheck, Field(discriminator="kind")]
@@ -226,8 +237,11 @@ class Trial(Strict):
         return CheckRef(step.id, source) if any(check.id == source for check in step.checks) else None
 
 
+WaitMinutes = Annotated[float | str, BeforeValidator(value_or_name(parse_minutes))]
+
+
 class Wait(Strict):
-    """A time that runs from the end of this step.
+    """A time that runs from the end of this step, written so or as the name of a figure of the part kind.
 
     ``must_pass`` before the step ``before`` may start; or ``within`` which the step ``begin`` must start, or
     the step ``finish`` must be finished. A part that missed it does what ``if_missed`` says and goes back to
@@ -237,14 +251,15 @@ class Wait(Strict):
     """
 
     what: Text
-    must_pass: Minutes | None = None
+    must_pass: WaitMinutes | None = None
     before: Name | None = None
-    within: Minutes | None = None
+    within: WaitMinutes | None = None
     begin: Name | None = None
     finish: Name | None = None
     if_missed: Text | None = None
     back_to: Name | None = None
     from_check: WrittenCheckRef | None = None
+    _typical: bool = PrivateAttr(default=False)
 
     @model_validator(mode="after")
     def _one_kind(self) -> "Wait":
@@ -271,9 +286,25 @@ class Wait(Strict):
         return self.before or self.begin or self.finish or ""
 
     @property
-    def minutes(self) -> float:
-        """The written minutes, whichever kind of wait it is."""
+    def written(self) -> float | str:
+        """What is written, whichever kind of wait it is."""
         return self.must_pass if self.must_pass is not None else (self.within or 0.0)
+
+    @property
+    def minutes(self) -> float:
+        """Its minutes. Raises ValueError for a figure's name: only a step of one part kind has its value."""
+        if isinstance(self.written, str):
+            raise ValueError("these minutes follow from the part kind")
+        return self.written
+
+    @property
+    def is_typical(self) -> bool:
+        """True when its minutes are a typical published value, for want of the product's own."""
+        return self._typical
+
+    def say_typical(self, typical: bool) -> None:
+        """Say whether its minutes are typical, when they are worked out for a part kind."""
+        self._typical = typical
 
 
 class _Ends(Strict):
@@ -281,25 +312,31 @@ class _Ends(Strict):
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
-        low: float | None = getattr(self, "low", None)
-        high: float | None = getattr(self, "high", None)
-        if low is not None and high is not None and low > high:
+        low: float | str | None = getattr(self, "low", None)
+        high: float | str | None = getattr(self, "high", None)
+        if isinstance(low, float) and isinstance(high, float) and low > high:
             raise fault(f"low {low:g} is above high {high:g}", "correct one of them")
         return self
 
 
 class TemperatureLimits(_Ends):
-    """A range of the room's temperature in degrees Fahrenheit, -40 to 140; either end may be open."""
+    """A range of the room's temperature in degrees Fahrenheit, -40 to 140; either end may be open.
 
-    low: Annotated[float, number(COLDEST_F, HOTTEST_F)] | None = None
-    high: Annotated[float, number(COLDEST_F, HOTTEST_F)] | None = None
+    An end is a value or the name of a figure of the part kind.
+    """
+
+    low: Annotated[float | str, number_or_name(COLDEST_F, HOTTEST_F)] | None = None
+    high: Annotated[float | str, number_or_name(COLDEST_F, HOTTEST_F)] | None = None
 
 
 class HumidityLimits(_Ends):
-    """A range of the room's relative humidity in percent, 0 to 100; either end may be open."""
+    """A range of the room's relative humidity in percent, 0 to 100; either end may be open.
 
-    low: Annotated[float, number(0, 100)] | None = None
-    high: Annotated[float, number(0, 100)] | None = None
+    An end is a value or the name of a figure of the part kind.
+    """
+
+    low: Annotated[float | str, number_or_name(0, 100)] | None = None
+    high: Annotated[float | str, number_or_name(0, 100)] | None = None
 
 
 class Conditions(Strict):
@@ -308,6 +345,26 @@ class Conditions(Strict):
     temperature_f: TemperatureLimits | None = None
     humidity_percent: HumidityLimits | None = None
     loud: bool = False
+    _typical: bool = PrivateAttr(default=False)
+
+    @property
+    def named(self) -> bool:
+        """True when an end is the name of a figure of the part kind."""
+        return any(
+            isinstance(end, str)
+            for limits in (self.temperature_f, self.humidity_percent)
+            if limits is not None
+            for end in (limits.low, limits.high)
+        )
+
+    @property
+    def is_typical(self) -> bool:
+        """True when an end is a typical published value, for want of the product's own."""
+        return self._typical
+
+    def say_typical(self, typical: bool) -> None:
+        """Say whether an end is typical, when they are worked out for a part kind."""
+        self._typical = typical
 
 
 class HoldPoint(Strict):
@@ -361,6 +418,7 @@ class Step(Strict):
     irreversible: bool = False
     hold_point: WrittenHoldPoint = None
     trial: Trial | None = None
+    uses_finish: bool = False  # the part kind's finish is open on it, with the hazards of what is in it
     _work_out: Callable[[StepMinutes], StepTimes] | None = None
 
     @property

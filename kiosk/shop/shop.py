@@ -27,6 +27,8 @@ from kiosk.shop.fields import (
     whole,
 )
 from kiosk.shop.figures import FigureFault, Figures
+from kiosk.shop.finish import Finish
+from kiosk.shop.for_kind import for_kind
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.parts import Part, PartKind
 from kiosk.shop.procedure import Procedure, Step, StepMinutes, StepTimes
@@ -190,10 +192,18 @@ class ShopFile(Strict):
     tools: tuple[Tool, ...] = ()
     consumables: tuple[Consumable, ...] = ()
     lots: tuple[Lot, ...] = ()
+    finishes: tuple[Finish, ...] = ()
     part_kinds: Annotated[tuple[PartKind, ...], Field(min_length=1)]
     screen: Screen = Screen()
     put_away: Annotated[Minutes, AfterValidator(_short)] = 2.0
     verbs: tuple[Verb, ...] = ()  # that a step may begin with in this shop, beside those that are known
+
+    @model_validator(mode="after")
+    def _join_finishes(self) -> "ShopFile":
+        by_id = {finish.id: finish for finish in self.finishes}
+        for kind in self.part_kinds:
+            kind.gets(by_id.get(kind.finish or ""))
+        return self
 
 
 @dataclass(frozen=True)
@@ -230,7 +240,7 @@ class Shop:
         return self.kinds[self.parts[mark].kind]
 
     def steps_for(self, kind: PartKind, procedure: Procedure) -> tuple[Step, ...]:
-        """The steps of a procedure that apply to a kind, their times worked out for it.
+        """The steps of a procedure that apply to a kind, with what of them follows from the kind worked out.
 
         Left out are those whose ``only_if`` dimension the kind does not have.
         """
@@ -245,9 +255,8 @@ class Shop:
         return self._steps[key][1]
 
     def _for_kind(self, kind: PartKind, step: Step) -> Step:
-        if not step.times_are_worked:
-            return step
-        return step.timed_by(partial(self._minutes, kind))
+        found = for_kind(self.figures, kind, step, self.file.finishes)
+        return found.timed_by(partial(self._minutes, kind)) if step.times_are_worked else found
 
     def _minutes(self, kind: PartKind, written: StepMinutes) -> StepTimes:
         """A step's times for a kind. Where they cannot be worked out, as for a rib whose chord is mistyped,
@@ -273,17 +282,12 @@ class Shop:
     ) -> tuple[Procedure | None, Step | None]:
         """A procedure and its step, each None where it is there no more.
 
-        With a part's mark the step's times are those of its kind; without one they may not be asked for.
+        With a part's mark the step is as it is for the part's kind: its times, waits, conditions, checks and
+        hazards. Without one what follows from a kind may not be asked for.
         """
         procedure = self.procedures.get(procedure_id)
         step = procedure.step(step_id) if procedure else None
-        if (
-            step is None
-            or procedure is None
-            or mark is None
-            or mark not in self.parts
-            or not step.times_are_worked
-        ):
+        if step is None or procedure is None or mark is None or mark not in self.parts:
             return procedure, step
         kind = self.kind_of(mark)
         applies = next((one for one in self.steps_for(kind, procedure) if one.id == step_id), None)

@@ -27,7 +27,7 @@ def stopped_by(context: Context) -> tuple[str, ...]:
     """Who is in the room that may not be for a step in hand, by name, each once."""
     names: dict[str, None] = {}
     for work in context.state.works.values():
-        _, step = context.shop.find_step(work.procedure, work.step)
+        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
         if step is not None:
             names.update(dict.fromkeys(person.name for person in still_in_room(context, step)))
     return tuple(names)

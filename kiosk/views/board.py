@@ -40,13 +40,12 @@ class KindCount:
 def board(context: Context, kind: str | None = None) -> list[BoardRow]:
     """A row for each part, of one kind or of all, in the order of the shop file."""
     shop, state = context.shop, context.state
-    step_stops: dict[tuple[str, str], list[Block]] = {}
+    step_stops: dict[int, tuple[Step, list[Block]]] = {}  # by the step, which kinds share unless it differs
 
     def stops_of(mark: str, procedure: Procedure, step: Step) -> list[Block]:
-        key = (procedure.id, step.id)
-        if key not in step_stops:
-            step_stops[key] = step_blocks(context, step)
-        return part_blocks(context, mark, procedure, step) + step_stops[key]
+        if id(step) not in step_stops:
+            step_stops[id(step)] = (step, step_blocks(context, step))
+        return part_blocks(context, mark, procedure, step) + step_stops[id(step)][1]
 
     rows = []
     for part in shop.parts.values():

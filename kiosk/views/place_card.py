@@ -215,7 +215,7 @@ def _words_of(context: Context, step: Step) -> str:
 
 def _barred(card: PlaceCard, context: Context) -> PlaceCard:
     """The card of a step in hand, which may not go on with this person's hands or these people here."""
-    _, step = context.shop.find_step(card.procedure, card.step)
+    _, step = context.shop.find_step(card.procedure, card.step, card.shown)
     work = context.state.works.get(card.work or "")
     if step is None or work is None or card.blocked:
         return card
@@ -321,7 +321,7 @@ def _standing_together(shop: Shop, state: State, marks: list[str]) -> tuple[str,
 
 def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     shop, state = context.shop, context.state
-    procedure, step = shop.find_step(work.procedure, work.step)
+    procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
     gone = [mark for mark in work.marks if mark not in shop.parts]
     if gone:
         return _card_of_gone(card, work, gone, step)

@@ -6,14 +6,16 @@ from typing import Literal
 
 from kiosk.errors import KioskError
 from kiosk.record.apply import active_seconds
+from kiosk.record.at_hand import at_hand
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
 from kiosk.record.state import Piece, Work
-from kiosk.shop.figures import StepNumber
+from kiosk.shop.at_hand import AtHand
+from kiosk.shop.figures import FigureFault, StepNumber
 from kiosk.shop.lots import lots_for
-from kiosk.shop.parts import Hand
-from kiosk.shop.procedure import LotCheck, MeasureCheck, Procedure, Step
+from kiosk.shop.parts import Hand, PartKind
+from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import running_clocks
@@ -149,6 +151,7 @@ def step_view(context: Context, work: Work) -> StepView:
     wanted = shop.figures.count(kind, step.repeat) if step.repeat else 0
     held = state.open_snags(piece.mark)
     helper = context.doer.role != "builder"
+    things = at_hand(context, work, step)
     limits = [
         one for one in running_clocks(context) if one.is_limit and not set(one.marks).isdisjoint(work.marks)
     ]
@@ -168,13 +171,13 @@ def step_view(context: Context, work: Work) -> StepView:
         do=(step.plain or step.do) if helper else step.do,
         why=step.why or "",
         note=step.note or "",
-        numbers=_numbers(shop, piece.mark, step),
+        numbers=_numbers(shop, piece.mark, step, things),
         trial=trial_line(shop, kind, step),
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",
-        checks=tuple(_checks(shop, step, piece.mark, work)),
-        still_open=tuple(open_on_piece(shop, step, piece)),
+        checks=tuple(_checks(shop, step, piece.mark, work, things)),
+        still_open=tuple(open_on_piece(shop, step, piece, things)),
         tools=shop.tool_names(step),
         consumables=shop.consumable_names(step),
         stop=_stop_words(step),
@@ -230,17 +233,25 @@ def _stop_words(step: Step) -> str:
     return STAY_WORDS if waits and step.stop == "go straight on" else STOP_WORDS[step.stop]
 
 
-def _numbers(shop: Shop, mark: str, step: Step) -> tuple[StepNumber, ...]:
+def _numbers(shop: Shop, mark: str, step: Step, things: AtHand) -> tuple[StepNumber, ...]:
     found = []
     for wanted in step.numbers:
         try:
-            found.append(shop.figures.step_number(shop.kind_of(mark), wanted))
+            found.append(shop.figures.step_number(shop.kind_of(mark), wanted, things))
         except KioskError:
             continue  # `kiosk check` reports it with its line; the step is still walked
     return tuple(found)
 
 
-def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
+def _wanted(shop: Shop, kind: PartKind, check: Check, things: AtHand) -> str:
+    """What is wanted; where it hangs on a reading that nobody has taken, what to do first."""
+    try:
+        return wanted_words(shop, kind, check, things)
+    except FigureFault as fault:
+        return fault.mend
+
+
+def _checks(shop: Shop, step: Step, mark: str, work: Work, things: AtHand) -> list[CheckView]:
     kind = shop.kind_of(mark)
     piece = work.piece(mark)
     assert piece is not None
@@ -253,9 +264,9 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work) -> list[CheckView]:
                 id=check.id,
                 kind=check.kind,
                 ask=check.ask,
-                wanted=wanted_words(shop, kind, check),
+                wanted=_wanted(shop, kind, check, things),
                 answer=answer.text if answer else "",
-                passed=answer is not None and still_passes(shop, check, mark, answer),
+                passed=answer is not None and still_passes(shop, check, mark, answer, things),
                 draft=piece.drafts.get(check.id, ""),
                 choices=choices,
             )

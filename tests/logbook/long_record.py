@@ -16,6 +16,7 @@ from kiosk.record.journal import Journal
 from kiosk.record.rows import row_of
 from kiosk.record.rules.steps import wanted_words
 from kiosk.record.rules.words import digest_of, words_of
+from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.lots import lot_words, lots_for
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, YesNoCheck
@@ -106,7 +107,7 @@ def _one_step(
 
 
 def _answer(shop: Shop, kind: PartKind, check: Check, work: str, mark: str) -> e.Answered:
-    wanted = wanted_words(shop, kind, check)
+    wanted = wanted_words(shop, kind, check, ORDINARY_DAY)
     text, value, lot = "yes", None, ""
     if isinstance(check, YesNoCheck):
         text = check.want
@@ -116,7 +117,7 @@ def _answer(shop: Shop, kind: PartKind, check: Check, work: str, mark: str) -> e
         text = next(iter(lots_for(shop, check, kind)), "SH-01")
         lot = lot_words(shop, text)
     else:
-        limits = shop.figures.limits(kind, check)
+        limits = shop.figures.limits(kind, check, ORDINARY_DAY)
         value = limits.low if limits.low is not None else limits.high
         text = str(value)
     return e.Answered(

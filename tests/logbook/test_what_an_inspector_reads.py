@@ -208,7 +208,7 @@ def test_a_missed_limit_says_what_ran_out_what_was_done_and_ends_what_is_to_do_a
     page = printed(bench)
     words = row_of(page, "part-CA-01", number).cells[3]
     assert "Time limit missed: clean bare aluminium, ran out 2027-05-08 16:00" in words
-    assert "Done: Scuffed, washed, water test repeated. Sent back to: Clean and prime: Wash the part" in words
+    assert "water test repeated. Sent back to: Clean and prime: Wash every face" in words
     assert f"(to do again since entry {number})" in row_of(page, "part-CA-01", second).cells[3]
     assert row_of(page, "part-CA-01", second).struck and not row_of(page, "part-CA-01", first).struck
 

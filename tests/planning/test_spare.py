@@ -148,11 +148,6 @@ def test_loud_work_that_would_run_into_quiet_hours_is_not_offered(bench: Bench, 
 def test_what_spoils_comes_first(bench: Bench, clocks: SteadyClocks) -> None:
     complete(bench, "BR-01")
     clips = [f"CA-0{number}" for number in range(1, 7)]
-    take_to(bench, clips, "clean-and-prime/read-data-sheet")
-    work = bench.start(clips, "clean-and-prime", "read-data-sheet")
-    for check, text in (("in-date", "yes"), ("stand", "15"), ("pot", "240")):
-        bench.answer(work, "CA-01", check, text)
-    bench.finish(work, "CA-01")
     take_to(bench, clips, "clean-and-prime/mix")
     bench.note_conditions(68, 55)
     answer = bench.spare(120)

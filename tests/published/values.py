@@ -28,6 +28,7 @@ from kiosk.numbers.bends import (
 )
 from kiosk.numbers.bolts import Thread, bolt_grip, bolt_torque
 from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.numbers.coatings import coat_to_mix
 from kiosk.numbers.flanges import cone_pattern, edge_stretch, flutes, stretch_radius
 from kiosk.numbers.holes import flanged_hole, flanging_dies, hole_spacing, press_force_mean_lbf
 from kiosk.numbers.joints import joint_strength, splice_rivets
@@ -82,6 +83,10 @@ class Value:
 
     def __str__(self) -> str:
         return f"{self.calculator}: {self.what}"
+
+
+def _dew_point_c(air_c: float, humidity_percent: float) -> float:
+    return (dew_point(air_c * 1.8 + 32, humidity_percent).dew_point_f - 32) / 1.8
 
 
 def of(
@@ -532,6 +537,46 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
                 0.2, of(primer_needed, area_ft2=100))  # fmt: skip
     yield Value("dew_point", "20 C, 60 % (in C)", "Magnus formula tables", "memory", 12.0, 0.05,
                 lambda: (dew_point(68, 60).dew_point_f - 32) / 1.8)  # fmt: skip
+    # ASHRAE Handbook, Fundamentals, 2017, ch. 1 table 3 prints saturation pressures of water in Pa. Air at
+    # one of its temperatures, as humid as another's pressure makes it, has that one for its dew point. Its 5
+    # and 25 C were seen as PsychroLib's tests quote them; the others are from memory, as is Lawrence's rule.
+    saturation_pa = {5: 872.6, 10: 1228.0, 15: 1705.5, 20: 2338.8, 25: 3169.7, 30: 4246.0}
+    for dew_c, air_c in ((5, 25), (10, 20), (10, 25), (15, 25), (15, 20), (20, 25), (20, 30), (25, 30)):
+        seen = {dew_c, air_c} <= {5, 25}
+        humidity_percent = 100 * saturation_pa[dew_c] / saturation_pa[air_c]
+        yield Value("dew_point", f"{air_c} C, saturated at {dew_c} C (in C)",
+                    "ASHRAE Fundamentals 2017 ch. 1 table 3" + ("" if seen else " (from memory)"),
+                    "printed" if seen else "memory", float(dew_c), 0.05,
+                    partial(_dew_point_c, air_c, humidity_percent))  # fmt: skip
+    yield Value("dew_point", "40 C, 14 % (in C), read off the chart", "ASHRAE Fundamentals 2017 ch. 1 ex. 1",
+                "printed", 7.0, 0.5, lambda: (dew_point(104, 14).dew_point_f - 32) / 1.8)  # fmt: skip
+    yield Value("dew_point", "20 C, 80 % (in C): 1 C for each 5 %", "BAMS 86:225 (2005), rule", "memory",
+                16.0, 1.0, lambda: (dew_point(68, 80).dew_point_f - 32) / 1.8)  # fmt: skip
+    yield Value("dew_point", "saturated air is at its dew point", "definition", "derived", 70.0, 1e-9,
+                of(dew_point, temperature_f=70, humidity_percent=100))  # fmt: skip
+    yield Value("dew_point", "surface 8 F above it", "derived from 53.6 F", "derived", 61.6, 0.05,
+                of(dew_point, "surface_at_least_f", temperature_f=68, humidity_percent=60,
+                   margin_f=8))  # fmt: skip
+    yield Value("dew_point", "a product that wants 70 F", "the greater of the two", "derived", 70.0, 1e-9,
+                of(dew_point, "surface_at_least_f", temperature_f=68, humidity_percent=60,
+                   least_surface_f=70))  # fmt: skip
+    # 72 in2 of blank (36 x 2, both, twelve times: 1728 in2) x .001 in = 1.728 in3 of dry film, of which
+    # half solids and half lost make 6.912 in3; an inch is 2.54 cm by definition, so 113.27 ml.
+    for name, expected in (
+        ("mixed_ml", 113.267),
+        ("base_ml", 75.511),
+        ("hardener_ml", 37.756),
+        ("area_ft2", 12.0),
+    ):
+        yield Value("coat_to_mix", f"twelve blanks: {name}", "by hand: 6.912 in3", "derived", expected, 0.002,
+                    of(coat_to_mix, name, length_in=36.0, width_in=2.0, dry_film_in=0.001,
+                       solids_percent=50.0, loss_percent=50.0, base_parts=2.0, count=12))  # fmt: skip
+    # A film of a thousandth of an inch of pure solids covers 1604 square feet with a US gallon:
+    # 231 in3 / .001 in / 144. Paint sheets print the same figure as 1604 ft2 mil a gallon.
+    yield Value("coat_to_mix", "1604 ft2 mil a gallon (in ml)", "231 in3, NIST Handbook 44 Appendix C",
+                "derived", 3785.412, 2.0,
+                of(coat_to_mix, length_in=1604.0 * 72, width_in=1.0, dry_film_in=0.001, solids_percent=100.0,
+                   loss_percent=0.0))  # fmt: skip
     board = "FAA-H-8083-1, the loaded board (from memory, high)"
     yield Value(
         "centre_of_gravity",
@@ -677,6 +722,13 @@ GOOD: dict[str, dict[str, Any]] = {
     "sheet_weight": {"area_in2": 144.0, "thickness_in": 0.032, "alloy": "2024-T3"},
     "primer_needed": {"area_ft2": 10.0},
     "dew_point": {"temperature_f": 68.0, "humidity_percent": 60.0},
+    "coat_to_mix": {
+        "length_in": 18.0,
+        "width_in": 6.0,
+        "dry_film_in": 0.001,
+        "solids_percent": 45.0,
+        "loss_percent": 40.0,
+    },
     "repeated_time": {"count": 11, "each_minutes": 1.5},
     "length_time": {"length_in": 140.0, "foot_minutes": 2.5},
 }
@@ -775,6 +827,16 @@ BAD: list[tuple[str, str, Any]] = [
     ("tank_volume", "width_in", 0.0),
     ("tank_volume", "depth_in", -1.0),
     ("dew_point", "surface_f", 500.0),
+    ("dew_point", "margin_f", 50.0),
+    ("dew_point", "least_surface_f", 300.0),
+    ("coat_to_mix", "length_in", 0.0),
+    ("coat_to_mix", "width_in", 0.0),
+    ("coat_to_mix", "dry_film_in", 0.1),
+    ("coat_to_mix", "solids_percent", 0.0),
+    ("coat_to_mix", "loss_percent", 100.0),
+    ("coat_to_mix", "base_parts", 0.0),
+    ("coat_to_mix", "hardener_parts", 0.0),
+    ("coat_to_mix", "count", 0),
     ("overbend", "yield_psi", 1.0),
     ("overbend", "inside_radius_in", 3.0),
     ("flanging_dies", "thickness_in", 0.0),

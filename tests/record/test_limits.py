@@ -12,6 +12,7 @@ from kiosk.record.rules.clocks import IN_TIME
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, undo_newest
 from tests.planning.test_spare import complete, take_to
+from tests.record.finishes import replace_finish, with_finish
 from tests.record.moments import step, with_steps
 
 POT = {"what": "pot", "within": "60", "finish": "use", "if_missed": "Throw it away.", "back_to": "mix"}
@@ -162,26 +163,22 @@ def test_priming_waits_for_the_gun_and_the_pot_is_sprayed_out_in_time(
     """The shipped procedure: the clean surface ends with the beginning of spraying, the pot with its end."""
     complete(bench, "BR-01")
     clips = ["CA-01", "CA-02"]
-    take_to(bench, clips, "clean-and-prime/read-data-sheet")
-    work = bench.start(clips, "clean-and-prime", "read-data-sheet")
-    for check, text in (("in-date", "yes"), ("stand", "15"), ("pot", "60")):
-        bench.answer(work, "CA-01", check, text)
-    bench.finish(work, "CA-01")
+    with_finish(bench, replace_finish(stand_time="15", pot_life="60"))
     take_to(bench, clips, "clean-and-prime/mix")
     bench.note_conditions(68, 55)
     do_step(bench, clips)
     running = {clock.what: clock for clock in bench.state.part("CA-01").clocks}
     assert running["clean bare aluminium"].step == "spray"
     assert running["clean bare aluminium"].ends == "begin"
-    assert running["mixed primer (typical pot life)"].ends == "finish"
+    assert running["mixed primer"].ends == "finish" and running["mixed primer"].minutes == 60
     clocks.go(16)
-    bench.note_conditions(68, 55)
-    work = bench.start(clips, "clean-and-prime", "spray")
-    assert [clock.what for clock in bench.state.part("CA-01").clocks] == ["mixed primer (typical pot life)"]
+    take_to(bench, clips, "clean-and-prime/spray")
+    bench.start(clips, "clean-and-prime", "spray")
+    assert [clock.what for clock in bench.state.part("CA-01").clocks] == ["mixed primer"]
     clocks.go(45)
     asked = bench.missed_limit("CA-01")
     assert asked is not None and asked.marks == ("CA-01", "CA-02")
-    assert asked.back_to.startswith("Mix equal volumes") and asked.may_be_in_time
+    assert asked.back_to.startswith("Mix hardener into base") and asked.may_be_in_time
     bench.answer_clock(asked.marks, asked.if_missed)
     assert [at(bench, mark) for mark in clips] == ["mix", "mix"]
 
@@ -196,8 +193,9 @@ def test_clean_metal_that_waited_too_long_goes_back_to_the_water_test(
     assert "Scuff lightly" in block.text
     bench.answer_clock(["CA-01"], "Scuffed and washed")
     assert at(bench, "CA-01") == "scuff"
-    do_step(bench, ["CA-01"])
-    work = bench.start(["CA-01"], "clean-and-prime", "wash")
+    for _ in ("scuff", "wash"):
+        do_step(bench, ["CA-01"])
+    work = bench.start(["CA-01"], "clean-and-prime", "water-test")
     bench.acknowledge(work)
     with pytest.raises(Refused, match="Does water stand in one unbroken film"):
         bench.finish(work, "CA-01")

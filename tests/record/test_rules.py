@@ -9,6 +9,7 @@ from kiosk.shop.procedure import Procedure, StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step, good_answer, next_step, piece_of, undo_newest
 from tests.planning.test_spare import complete, take_to
+from tests.record.finishes import with_finish
 
 
 def with_steps(bench: Bench, procedure_id: str, **changes: object) -> None:
@@ -202,10 +203,12 @@ def test_a_wait_holds_the_next_step(bench: Bench, clocks: SteadyClocks) -> None:
 
 def test_the_data_sheets_time_replaces_the_typical_one(bench: Bench, clocks: SteadyClocks) -> None:
     """TO 1-1-8 6.12.6.3 gives 30 min as typical; the product's own sheet says 45 here."""
+    with_finish(bench, None)
     complete(bench, "BR-01")
     take_to(bench, ["CA-01", "CA-02"], "clean-and-prime/read-data-sheet")
     work = bench.start(["CA-01", "CA-02"], "clean-and-prime", "read-data-sheet")
-    for check, text in (("in-date", "yes"), ("stand", "45"), ("pot", "120")):
+    answers = ("agrees", "yes"), ("ratio", "yes"), ("stand", "45"), ("pot", "120"), ("dry", "300")
+    for check, text in answers:
         bench.answer(work, "CA-01", check, text)
     bench.finish(work, "CA-01")
     take_to(bench, ["CA-01", "CA-02"], "clean-and-prime/mix")

@@ -86,7 +86,7 @@ PROCEDURE_CASES = [
     ("an empty limit", 'nominal: "1"', 'nominal: ""', 20, "'nominal' is empty"),
     ("a list for a limit", 'nominal: "1"', "nominal: [1]", 20, "'nominal' is a list or a map"),
     ("a comma without quotes", "thickness: .025,", "thickness: .025, .032, .040,", 18, "put the text in quotes"),
-    ("a number and a dimension", "{calculator: setback,", "{calculator: setback, dimension: chord,", 18, "unknown key 'dimension'; use one of calculator, inputs"),
+    ("a number and a dimension", "{calculator: setback,", "{calculator: setback, dimension: chord,", 18, "unknown key 'dimension'; use one of calculator, figure, inputs"),
     ("two homes", 'nominal: "1"', "nominal: {of: x, dimension: y, calculator: z}", 20, "calculator and of stand here; delete all but one"),
     ("a misspelt home", 'nominal: "1"', "nominal: {off: x, dimension: y}", 20, "unknown key 'off'; did you mean 'of'?"),
     ("a misspelt calculator", 'nominal: "1"', "nominal: {calculater: x, inputs: {}}", 20, "did you mean 'calculator'?"),

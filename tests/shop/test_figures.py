@@ -10,6 +10,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.bends import flat_width
 from kiosk.numbers.cutting import Sheet
 from kiosk.record.state import State
+from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import Fault
 from kiosk.shop.figures import FigureFault, Figures
@@ -121,7 +122,7 @@ def limits_beside_numbers(shop: Shop, figures: Figures, kind: PartKind) -> dict[
     for procedure, step in steps_of(shop, kind):
         numbers: dict[str, tuple[float, str]] = {}
         for wanted in step.numbers:
-            number = figures.step_number(kind, wanted)
+            number = figures.step_number(kind, wanted, ORDINARY_DAY)
             if number.value is not None:
                 numbers[number.title] = (number.value, number.unit)
             for one in number.result.beside if number.result is not None else ():
@@ -135,7 +136,7 @@ def limits_beside_numbers(shop: Shop, figures: Figures, kind: PartKind) -> dict[
         for check in step.checks:
             if not isinstance(check, MeasureCheck):
                 continue
-            limits = figures.limits(kind, check)
+            limits = figures.limits(kind, check, ORDINARY_DAY)
             nominal = None if check.nominal is None else figures.number(kind, check.nominal, check.unit)
             for end, at in (("low", limits.low), ("high", limits.high), ("nominal", nominal)):
                 for title, (value, unit) in numbers.items():

@@ -44,13 +44,14 @@ def find_work(
 
 def _remembered(context: Context) -> StopsOf:
     """What stops a step whatever the part, each asked for once."""
-    known: dict[tuple[str, str], list[Block]] = {}
+    # By the step itself, which two kinds share unless something of it follows from them; it is kept with what
+    # stops it, so that its id stays its own.
+    known: dict[int, tuple[Step, list[Block]]] = {}
 
     def stops_of(procedure: Procedure, step: Step) -> list[Block]:
-        key = (procedure.id, step.id)
-        if key not in known:
-            known[key] = step_blocks(context, step)
-        return known[key]
+        if id(step) not in known:
+            known[id(step)] = (step, step_blocks(context, step))
+        return known[id(step)][1]
 
     return stops_of
 

@@ -21,7 +21,7 @@ from kiosk.record.waits import ends_at, seconds_left
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step, Wait
 
-LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover
+LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover, and on to where the work can be left
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
 
@@ -162,7 +162,7 @@ class OptionMaker:
             if self.stops_of(procedure, step) or (
                 chain
                 and (
-                    len(chain) == LONGEST_CHAIN
+                    (len(chain) >= LONGEST_CHAIN and chain[-1][1].stop != "go straight on")
                     or step.hold_point
                     or (procedure is not chain[-1][0] and self._needs_something(mark, procedure))
                 )

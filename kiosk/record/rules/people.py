@@ -145,9 +145,9 @@ def who_says(context: Context, person: Person) -> Person | None:
 
 
 @act("an adult")
-def clear_room(context: Context, ref: StepRef) -> Bodies:
-    """An adult confirms that those too young for a step are out of the room."""
-    _, step = context.shop.find_step(ref.procedure, ref.step)
+def clear_room(context: Context, ref: StepRef, mark: str | None = None) -> Bodies:
+    """An adult confirms that those who may not be there for a step, on the part with this mark, are out."""
+    _, step = context.shop.find_step(ref.procedure, ref.step, mark)
     if step is None:
         raise Refused(f"{ref} is no longer in the procedures", "choose again")
     out = still_in_room(context, step)

@@ -10,6 +10,7 @@ from datetime import timedelta
 from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.apply import active_seconds
+from kiosk.record.at_hand import at_hand
 from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.lessons import times_follow_kind
@@ -20,6 +21,8 @@ from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, State, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.waits import is_late
+from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
+from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.lots import lot_fits, lot_words, lots_for, wanted_lot_words
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
@@ -45,7 +48,7 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
         where = position(context.shop, context.state, mark)
         if where.procedure is not procedure or where.step is None or where.step.id != step.id:
             raise Refused(f"{mark} is not at this step any more", "look at the board")
-        stops = blocks(context, mark, procedure, step)
+        stops = blocks(context, mark, procedure, where.step)
         barred = next((stop for stop in stops if stop.kind in ("person", "room")), None)
         if barred is not None:
             raise NotAllowed(barred.text, "choose something else or clear this first")
@@ -198,18 +201,22 @@ def check_of(step: Step, check_id: str) -> Check:
     return found
 
 
-def wanted_words(shop: Shop, kind: PartKind, check: Check) -> str:
-    """What an answer has to be on a part of this kind, with its unit."""
+def wanted_words(shop: Shop, kind: PartKind, check: Check, things: AtHand = NOTHING_AT_HAND) -> str:
+    """What an answer has to be on a part of this kind, with its unit; that it is typical, where it is."""
     if isinstance(check, YesNoCheck):
         return check.want
     if isinstance(check, CountCheck):
         return f"{shop.figures.count(kind, check)}"
     if isinstance(check, LotCheck):
         return f"a {wanted_lot_words(check, kind)}"
-    return shop.figures.limits(kind, check).words(check.unit)
+    words = shop.figures.limits(kind, check, things).words(check.unit)
+    ends = (check.low, check.high, check.nominal, check.plus, check.minus)
+    return f"{words}, {NOT_ENTERED}" if shop.figures.is_typical(kind, *ends) else words
 
 
-def judge(shop: Shop, check: Check, mark: str, text: str) -> tuple[float | None, bool]:
+def judge(
+    shop: Shop, check: Check, mark: str, text: str, things: AtHand = NOTHING_AT_HAND
+) -> tuple[float | None, bool]:
     """The number in an answer, if it is one, and whether it passes. Raises KioskError when unreadable."""
     kind = shop.kind_of(mark)
     text = text.strip()
@@ -231,7 +238,7 @@ def judge(shop: Shop, check: Check, mark: str, text: str) -> tuple[float | None,
         value = read_number(text, "count")
         return value, value == shop.figures.count(kind, check)
     value = read_number(text, check.unit)
-    return value, shop.figures.limits(kind, check).within(value)
+    return value, shop.figures.limits(kind, check, things).within(value)
 
 
 @act("whoever may do the step")
@@ -242,7 +249,8 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
     _, step = step_of(context.shop, work)
     require_read(context, step)
     check = check_of(step, check_id)
-    value, passed = judge(context.shop, check, mark, text)
+    things = at_hand(context, work, step)
+    value, passed = judge(context.shop, check, mark, text, things)
     shown = text.strip().upper() if isinstance(check, LotCheck) else text.strip()
     return [
         e.Answered(
@@ -253,7 +261,7 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
             value=value,
             passed=passed,
             ask=check.ask,
-            wanted=wanted_words(context.shop, context.shop.kind_of(mark), check),
+            wanted=wanted_words(context.shop, context.shop.kind_of(mark), check, things),
             lot=lot_words(context.shop, shown) if isinstance(check, LotCheck) else "",
         )
     ]
@@ -265,7 +273,7 @@ def require_read(context: Context, step: Step) -> None:
         raise Refused("the cautions come first", "read them and acknowledge")
 
 
-def open_on_piece(shop: Shop, step: Step, piece: Piece) -> list[str]:
+def open_on_piece(shop: Shop, step: Step, piece: Piece, things: AtHand = NOTHING_AT_HAND) -> list[str]:
     """What is still to be seen, counted or measured on a piece before the step can be done."""
     found: list[str] = []
     if step.repeat is not None:
@@ -277,7 +285,7 @@ def open_on_piece(shop: Shop, step: Step, piece: Piece) -> list[str]:
         given = piece.answers.get(check.id)
         if given is None:
             found.append(check.ask)
-        elif not still_passes(shop, check, piece.mark, given):
+        elif not still_passes(shop, check, piece.mark, given, things):
             found.append(_not_as_wanted(check, given))
     return found
 
@@ -286,10 +294,12 @@ def _not_as_wanted(check: Check, given: Answer) -> str:
     return f"{check.ask} {given.text}: not as wanted. Measure again or raise a snag"
 
 
-def still_passes(shop: Shop, check: Check, mark: str, given: Answer) -> bool:
+def still_passes(
+    shop: Shop, check: Check, mark: str, given: Answer, things: AtHand = NOTHING_AT_HAND
+) -> bool:
     """True when an answer was as wanted when it was given and still is: figures are corrected meanwhile."""
     try:
-        return given.passed and judge(shop, check, mark, given.text)[1]
+        return given.passed and judge(shop, check, mark, given.text, things)[1]
     except KioskError:
         return False  # the lot is no longer on the list, or the figure can no longer be worked out
 
@@ -303,14 +313,15 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
     require_read(context, step)
     together = step.batch == "together"
     judged = work.pieces[0] if together else piece
-    still_open = open_on_piece(context.shop, step, judged)
+    things = at_hand(context, work, step)
+    still_open = open_on_piece(context.shop, step, judged, things)
     if together:  # one answer holds for all, but a wrong one on any of them stands
         still_open += [
             _not_as_wanted(check, given)
             for other in work.pieces[1:]
             for check in step.checks
             if (given := other.answers.get(check.id)) is not None
-            and not still_passes(context.shop, check, other.mark, given)
+            and not still_passes(context.shop, check, other.mark, given, things)
         ]
     if still_open:
         raise Refused(f"still open: {still_open[0]}", "answer it first")
@@ -386,10 +397,11 @@ def _timed_exactly(context: Context, work: Work) -> bool:
 def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
     found = []
     for wait in step.waits:
-        minutes = wait_minutes(context.state, work.procedure, step, wait, piece)
+        told = _told_minutes(context.state, work.procedure, step, wait, piece)
+        minutes = wait.minutes if told is None else told
         found.append(
             e.ClockSet(
-                what=wait.what,
+                what=f"{wait.what} (typical)" if wait.is_typical and told is None else wait.what,
                 kind="must_pass" if wait.must_pass is not None else "within",
                 minutes=minutes,
                 until=context.now + timedelta(minutes=minutes),
@@ -409,14 +421,20 @@ def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.C
 
 def wait_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float:
     """Minutes of a wait: the answer it takes them from, else what is written."""
+    told = _told_minutes(state, procedure, step, wait, piece)
+    return wait.minutes if told is None else told
+
+
+def _told_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float | None:
+    """Minutes of a wait as they were read at the bench; None when it takes them from no answer."""
     if wait.from_check is None:
-        return wait.minutes
+        return None
     told = wait.from_check
     given = piece.answers.get(told.check) if told.step == step.id else None
     if given is not None and given.value is not None:
         return given.value
     measured = state.part(piece.mark).measured.get(StepRef(procedure, told.step), {})
-    return measured.get(told.check, wait.minutes)
+    return measured.get(told.check)
 
 
 @act("whoever is here")

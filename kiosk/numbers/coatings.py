@@ -1,0 +1,97 @@
+"""What to mix for a batch of parts: their area, the film, and what the gun loses."""
+
+from dataclasses import dataclass
+
+from kiosk.numbers.result import Result, calculator, figure, require
+from kiosk.numbers.weight import SQUARE_INCHES_PER_SQUARE_FOOT, primer_needed
+
+__all__ = ["CoatToMix", "coat_to_mix"]
+
+BOTH_FACES = 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class CoatToMix(Result):
+    """What to mix for one coat on a batch, and the area that it was reckoned for."""
+
+    mixed_ml: float
+    base_ml: float = figure("base to pour")
+    hardener_ml: float = figure("hardener to pour")
+    area_ft2: float
+
+
+@calculator(
+    subject="weight",
+    title="To mix for these parts",
+    formula="both faces of each blank x how many x dry film / volume solids, and what the gun loses",
+    source="plain volume; film .0006 to .0009 in is typical (TO 1-1-8 Table 5-2); solids from the data sheet",
+    holds="one coat on both faces; holes counted as metal, so a little over; the data sheet wins",
+)
+def coat_to_mix(
+    length_in: float,
+    width_in: float,
+    dry_film_in: float,
+    solids_percent: float,
+    loss_percent: float,
+    base_parts: float = 1.0,
+    hardener_parts: float = 1.0,
+    count: int = 1,
+) -> CoatToMix:
+    """Paint to mix for one coat on both faces of a batch of parts, split by the mixing ratio.
+
+    Parameters
+    ----------
+    length_in : float
+        Length of a part's blank in inches, above 0.
+    width_in : float
+        Width of a part's blank in inches, above 0.
+    dry_film_in : float
+        Thickness of the dry film in inches, above 0 to below 0.02.
+    solids_percent : float
+        Solids of the mixed product in percent of its volume, above 0 to 100.
+    loss_percent : float
+        What the gun loses in percent, 0 to below 100.
+    base_parts : float, default 1
+        Parts of base by volume, above 0.
+    hardener_parts : float, default 1
+        Parts of hardener by volume, above 0.
+    count : int, default 1
+        How many parts, 1 or more.
+
+    Returns
+    -------
+    CoatToMix
+        ``mixed_ml`` in millilitres for one coat [1]_, of which ``base_ml`` and ``hardener_ml``; ``area_ft2``
+        in square feet is that of both faces of all blanks.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] Plain volume: the dry film over the share of solids, and what the gun loses.
+
+    Examples
+    --------
+    Twelve blanks, 36 by 2 inches, and a film of .001 inch of half solids when the gun loses half:
+
+    >>> round(coat_to_mix(36, 2, 0.001, solids_percent=50, loss_percent=50, count=12).mixed_ml)
+    113
+    """
+    require(length_in > 0, "length_in", "the blank has no length", "check the inputs")
+    require(width_in > 0, "width_in", "the blank has no width", "check the inputs")
+    require(count >= 1, "count", "the count is nothing", "check the inputs")
+    area_ft2 = BOTH_FACES * length_in * width_in * count / SQUARE_INCHES_PER_SQUARE_FOOT
+    mixed = primer_needed(
+        area_ft2=area_ft2,
+        dry_film_in=dry_film_in,
+        solids_percent=solids_percent,
+        loss_percent=loss_percent,
+        base_parts=base_parts,
+        hardener_parts=hardener_parts,
+    )
+    return CoatToMix(
+        mixed_ml=mixed.mixed_ml, base_ml=mixed.base_ml, hardener_ml=mixed.hardener_ml, area_ft2=area_ft2
+    )

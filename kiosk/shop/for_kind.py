@@ -1,0 +1,104 @@
+"""A step as it is for one part kind: what of it follows from the kind's dimensions and its finish.
+
+Waits and conditions that name a figure get its value, a check or a number that needs a dimension is left out
+where the kind has none, and the hazards of what is open on the step are added. No hazard is ever taken away.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from kiosk.shop.figures import FigureFault, Figures, Place
+from kiosk.shop.finish import Finish, hazards_of_finish
+from kiosk.shop.parts import PartKind
+from kiosk.shop.procedure import Conditions, Step, Wait
+
+
+def for_kind(figures: Figures, kind: PartKind, step: Step, finishes: Sequence[Finish]) -> Step:
+    """The step for a kind: itself where nothing follows from one. Raises FigureFault."""
+    changed: dict[str, Any] = {}
+    hazards = hazards_for(kind, step, finishes)
+    if hazards != step.hazards:
+        changed["hazards"] = hazards
+    if any(check.only_if for check in step.checks):
+        changed["checks"] = tuple(one for one in step.checks if _applies(figures, kind, one.only_if))
+    if any(number.only_if for number in step.numbers):
+        changed["numbers"] = tuple(one for one in step.numbers if _applies(figures, kind, one.only_if))
+    if any(isinstance(wait.written, str) for wait in step.waits):
+        changed["waits"] = tuple(_wait(figures, kind, wait) for wait in step.waits)
+    if step.conditions.named:
+        changed["conditions"] = _conditions(figures, kind, step.conditions)
+    return step.model_copy(update=changed) if changed else step
+
+
+def hazards_for(kind: PartKind, step: Step, finishes: Sequence[Finish]) -> tuple[str, ...]:
+    """The hazards of a step and of the finishes that are open on it, each once.
+
+    Open is the kind's own finish where the step says that it uses it, and any finish of the shop one of whose
+    consumables the step uses.
+    """
+    tags = list(step.hazards)
+    if step.uses_finish:
+        tags += hazards_of_finish(kind.its_finish)
+    for finish in finishes:
+        if not set(finish.consumables).isdisjoint(step.consumables):
+            tags += hazards_of_finish(finish)
+    return tuple(dict.fromkeys(tags))
+
+
+def named_figures(step: Step) -> Iterator[tuple[Place, str, str]]:
+    """Each figure that a wait or a condition names: where it stands in the step, its name and its unit."""
+    for place, wait in enumerate(step.waits):
+        if isinstance(wait.written, str):
+            yield ("waits", place, "within" if wait.must_pass is None else "must_pass"), wait.written, "min"
+    for field, unit in (("temperature_f", "F"), ("humidity_percent", "%")):
+        limits = getattr(step.conditions, field)
+        for end in ("low", "high"):
+            name = getattr(limits, end, None)
+            if isinstance(name, str):
+                yield ("conditions", field, end), name, unit
+
+
+def _applies(figures: Figures, kind: PartKind, dimension: str | None) -> bool:
+    return dimension is None or figures.has(kind, dimension)
+
+
+def _wait(figures: Figures, kind: PartKind, wait: Wait) -> Wait:
+    name = wait.written
+    if not isinstance(name, str):
+        return wait
+    minutes = figures.number(kind, name, "min")
+    if minutes < 0 or (minutes == 0 and wait.within is not None):
+        raise FigureFault(f"{name} is {minutes:g} min, too short", "correct it")
+    typical = kind.is_typical(name)
+    field = "within" if wait.must_pass is None else "must_pass"
+    # What was entered from the sheet is not asked anew at the bench, and an answer from before gives way.
+    found = wait.model_copy(
+        update={
+            field: minutes,
+            "from_check": wait.from_check if typical or not _of_finish(kind, name) else None,
+        }
+    )
+    found.say_typical(typical)
+    return found
+
+
+def _of_finish(kind: PartKind, name: str) -> bool:
+    return name not in kind.dimensions and kind.its_finish is not None
+
+
+def _conditions(figures: Figures, kind: PartKind, conditions: Conditions) -> Conditions:
+    changed: dict[str, Any] = {}
+    typical = False
+    for field, unit in (("temperature_f", "F"), ("humidity_percent", "%")):
+        limits = getattr(conditions, field)
+        if limits is None:
+            continue
+        ends = {end: getattr(limits, end) for end in ("low", "high")}
+        typical = typical or any(isinstance(one, str) and kind.is_typical(one) for one in ends.values())
+        worked = {
+            end: figures.number(kind, one, unit) if isinstance(one, str) else one for end, one in ends.items()
+        }
+        changed[field] = limits.model_copy(update=worked)
+    found = conditions.model_copy(update=changed)
+    found.say_typical(typical)
+    return found
