@@ -111,7 +111,7 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
     room = e.RoomCleared(people=("pip",))
     scuff = e.StepRenamed(procedure="clean-and-prime", former="scuff-faces", step="scuff")
     names = e.Renamed(marks={"FB-TR": "FB-T2"}, procedures={"prime": "clean-and-prime"}, steps=(scuff,))
-    bodies: list[e.AnyBody] = [place, missed, second, room, names]
+    bodies: list[e.AnyBody] = [place, missed, second, room]
     bench.record.transact(lambda _: bodies, by="wren", tap=None)
     work = bench.start(["FB-TP"], "form-block", "check-inset")
     lost = e.ScreenLost(run="a tablet")
@@ -124,6 +124,8 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
     bench.looked(batch, as_shown=True)
     bench.acknowledge(batch)
     clocks.go(1)
+    # The last: a screen whose files give other names records nothing more.
+    bench.record.transact(lambda _: [names], by="wren", tap=None)
 
 
 def make(target: Path) -> None:
