@@ -3,13 +3,14 @@
 import math
 import random
 import statistics
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 from scipy import stats
 
 from kiosk.planning.forecast.past_forecasts import back_test, expected_hits
-from kiosk.planning.forecast.remaining import remaining, scope_of
+from kiosk.planning.forecast.remaining import StepToDo, remaining, scope_of
 from kiosk.planning.forecast.simulation import (
     WEEK,
     Forecast,
@@ -19,9 +20,11 @@ from kiosk.planning.forecast.simulation import (
     past_weeks,
 )
 from kiosk.record.context import Context
+from kiosk.record.lessons import times_follow_kind
 from kiosk.record.state import PartState, PieceTime, State, Times
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
+from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 from tests.conftest import local_time
 
@@ -40,6 +43,12 @@ def moment(shop: Shop, state: State) -> Context:
     return Context(shop, state, NOW, 0.0, "", [wren], wren)
 
 
+def piece_of(work: StepToDo) -> PieceTime:
+    """What the time of one piece is learnt under: the kind too where the step's times follow it."""
+    ref = work.procedure.ref(work.step)
+    return PieceTime(ref, of_kind=work.kind if times_follow_kind(work.procedure, work.step) else None)
+
+
 class Builder:
     """A simulated builder with a known truth: how far the estimates are out, and a rhythm of sittings."""
 
@@ -49,10 +58,13 @@ class Builder:
         self.later = later  # work gets so many times slower after the record ends
         bias = self.random_numbers.gauss(math.log(1.2), 0.3)
         left = remaining(shop, State(), scope_of(shop, None))
+        # How far the estimate of each step is out; where a step's times follow the kind, for all kinds alike.
+        off: dict[StepRef, float] = {}
+        for work in left.steps:
+            ref = work.procedure.ref(work.step)
+            off.setdefault(ref, bias + self.random_numbers.gauss(0.0, 0.25))
         self.mean = {
-            work.procedure.ref(work.step): math.log(work.step.minutes.each)
-            + bias
-            + self.random_numbers.gauss(0.0, 0.25)
+            piece_of(work): math.log(work.step.minutes.each) + off[work.procedure.ref(work.step)]
             for work in left.steps
         }
         self.week_mean = self.random_numbers.uniform(90, 240)
@@ -75,11 +87,12 @@ class Builder:
                     state.minutes_by_day[day.isoformat()] = minutes
         first = NOW.date() - timedelta(days=weeks * WEEK)
         state.minutes_by_day[first.isoformat()] = 1.0
-        keys = self.random_numbers.sample(sorted(self.mean), 15)
+        by_name = sorted(self.mean, key=lambda of: (of.step, of.of_kind or ""))
+        keys = self.random_numbers.sample(by_name, 15)
         for number in range(pieces):
             key = keys[number % len(keys)]
             minutes = math.exp(self.mean[key] + self.random_numbers.gauss(0.0, 0.35))
-            for of in (PieceTime(key), PieceTime(key, "wren")):
+            for of in (key, replace(key, person="wren")):
                 seen = state.times.get(of, Times())
                 state.times[of] = seen.plus(minutes, seen.count + 1)
         return state
@@ -89,7 +102,7 @@ class Builder:
         left = remaining(self.shop, state, scope_of(self.shop, None))
         minutes = 0.0
         for work in left.steps:
-            mean = self.mean[work.procedure.ref(work.step)]
+            mean = self.mean[piece_of(work)]
             minutes += sum(math.exp(mean + self.random_numbers.gauss(0.0, 0.35)) for _ in range(work.pieces))
         for again in left.set_ups:
             spread = self.random_numbers.gauss(0.0, 0.3)
@@ -98,7 +111,7 @@ class Builder:
             )
         scrap = self.random_numbers.betavariate(0.5, 20.0)
         for parts, route in left.routes:
-            again_minutes = sum(math.exp(self.mean[w.procedure.ref(w.step)]) for w in route)
+            again_minutes = sum(math.exp(self.mean[piece_of(w)]) for w in route)
             minutes += sum(again_minutes for _ in range(parts) if self.random_numbers.random() < scrap)
         minutes *= self.later
         day = 0
