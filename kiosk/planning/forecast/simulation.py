@@ -212,11 +212,15 @@ def work_minutes(
     trials: int,
 ) -> list[float]:
     """Simulated minutes of all the work left, one for each trial; None takes the record's own scrap rate."""
-    pieces = [(predictor.piece(work.procedure, work.step, work.kind), work.pieces) for work in left.steps]
-    for again in left.set_ups:
+    # How far a step's estimate is out is one thing for all its kinds: their times go up and down together.
+    by_step: dict[object, list[tuple[Duration, int]]] = {}
+    for work in left.steps:
+        duration = predictor.piece(work.procedure, work.step, work.kind)
+        by_step.setdefault(work.procedure.ref(work.step), []).append((duration, work.pieces))
+    for number, again in enumerate(left.set_ups):
         set_up = predictor.set_up(again.procedure, again.step)
         if set_up is not None:
-            pieces.append((set_up, again.times))
+            by_step[number] = [(set_up, again.times)]
     fixed = sum(again.times * again.step.minutes.put_away for again in left.set_ups)
     routes = [
         (
@@ -231,7 +235,12 @@ def work_minutes(
     totals = []
     for _ in range(trials):
         shared = random_numbers.gauss(0.0, bias_spread)
-        total = fixed + sum(_draw(duration, count, shared, random_numbers) for duration, count in pieces)
+        total = fixed
+        for of_step in by_step.values():
+            unknown = random_numbers.gauss(0.0, 1.0)
+            total += sum(
+                _draw(duration, count, shared, unknown, random_numbers) for duration, count in of_step
+            )
         rate = random_numbers.betavariate(*scrap) if scrap_percent is None else scrap_percent / 100
         for open_parts, route_minutes in routes:
             total += _scrapped(open_parts, rate, random_numbers) * route_minutes * math.exp(shared)
@@ -239,10 +248,15 @@ def work_minutes(
     return totals
 
 
-def _draw(duration: Duration, pieces: int, shared: float, random_numbers: random.Random) -> float:
-    """Minutes of so many pieces: their unknown mean once, then their sum as that of lognormals."""
+def _draw(
+    duration: Duration, pieces: int, shared: float, of_step: float, random_numbers: random.Random
+) -> float:
+    """Minutes of so many pieces: their unknown mean once, then their sum as that of lognormals.
+
+    ``of_step`` is a normal draw for the step's own unknown mean, the same for all its kinds.
+    """
     widening = math.sqrt(duration.degrees / random_numbers.gammavariate(duration.degrees / 2, 2.0))
-    unknown = max(-WIDEST, min(WIDEST, random_numbers.gauss(0.0, 1.0) * widening))
+    unknown = max(-WIDEST, min(WIDEST, of_step * widening))
     share = PRIOR_WEIGHT / (PRIOR_WEIGHT + duration.observed)  # what the shop's own bias still counts for
     mean = duration.location + share * shared + duration.scale * math.sqrt(duration.common) * unknown
     square = min(1.0, duration.scale**2 * (1 - duration.common) * widening**2)
