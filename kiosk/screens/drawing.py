@@ -47,7 +47,7 @@ class DrawingScreen(Dialog[None]):
 
     def foot(self) -> str:
         """How to go back without the big target, and who decides."""
-        return "→ or any key goes back. The plans and the designer decide."
+        return f"{self.actions()[1].key_face} or any key goes back. The plans and the designer decide."
 
     def other_key(self) -> None:
         """Any key goes back."""

@@ -25,7 +25,7 @@ LEAST_ALONE = 4  # characters that make a scan though no Enter follows
 LATE_END_S = 0.4  # an Enter so soon after a scan is the scanner's
 LONGEST = 200  # characters of a scan that are kept; a page that was pasted is no mark
 ENDS = frozenset({"enter", "tab", "ctrl+j"})  # what scanners end with; ctrl+j is the second half of CR LF
-MOVES = frozenset({"up", "down", "left", "right", "backspace", "delete"})  # may be held down: never held back
+MOVES = frozenset({"up", "down", "backspace", "delete"})  # may be held down: never held back
 _NEVER = float("-inf")
 _SYMBOLOGY = re.compile(r"^\][A-Za-z][0-9]")
 

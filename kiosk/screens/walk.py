@@ -164,7 +164,7 @@ class WalkScreen(KioskScreen):
         for number in view.numbers:
             lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
             for warning in number.warnings:
-                lines.add(f"  {warning}", ACCENT, importance=5, most=1)
+                lines.add(f"  {warning}", ACCENT, importance=2, most=1)
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for changed in view.outdated:
             lines.add(f"CHANGED: {changed}", ACCENT, importance=1, most=2)

@@ -142,9 +142,15 @@ class Figures:
         typed = written if isinstance(written, str) else written.plans
         if typed is not None:
             return not _is_nothing(typed)
+        key = f"{kind.id} has {name}"
+        if key in self.known:
+            return bool(self.known[key])
+        there = True
         with suppress(FigureFault):  # named where it is worked out; a figure in a unit is there
-            return self.number(kind, name, "count") != 0
-        return True
+            there = self.number(kind, name, "count") != 0
+        if self.needs_rib(kind, name) and not self._follows_strips(kind, name):
+            self.known[key] = float(there)
+        return there
 
     def dimension(self, kind: PartKind, name: str) -> Dimension:
         """One dimension. Raises FigureFault."""

@@ -14,6 +14,7 @@ from kiosk.shop.measures import MeasureLimits
 from kiosk.shop.procedure import MeasureCheck, StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, good_answer, undo_newest
+from tests.planning.test_spare import take_to
 
 THICKNESS_IN, RADIUS_IN = 0.032, 0.125  # of the spars
 # By FAA-H-8083-31's formula, and by a brake that takes .010 more off each bend.
@@ -260,9 +261,9 @@ def test_a_new_strip_while_a_part_is_marked_but_not_cut_is_said_on_the_step(spar
     assert work is not None
     measure(spars, work)
     spars.finish(work, "FS-01")  # one strip: the formula stands
-    do_step(spars, ["FS-01"])
-    where = spars.position("FS-01")
-    assert where.step is not None and where.step.id == "rout-strip"
+    take_to(spars, ["FS-01"], "spar-channel/rout-strip")
+    spars.come("odile")
+    spars.hold_look(["FS-01"], "odile", "the line lies where it should")
     cut = spars.start(["FS-01"], "spar-channel", "rout-strip")
     assert spars.step_view(cut).outdated == ()
     for _ in range(2):
@@ -274,5 +275,6 @@ def test_a_new_strip_while_a_part_is_marked_but_not_cut_is_said_on_the_step(spar
     for check in spars.shop.procedures["spar-channel"].step("rout-strip").checks:  # type: ignore[union-attr]
         spars.answer(cut, "FS-01", check.id, good_answer(spars, check, "FS-01"))
     spars.finish(cut, "FS-01")
+    take_to(spars, ["FS-01"], "spar-channel/dress-edges")
     filed = spars.start(["FS-01"], "spar-channel", "dress-edges")
     assert spars.step_view(filed).outdated == ()  # it is cut: nothing can be marked again

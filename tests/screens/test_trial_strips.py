@@ -10,6 +10,7 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, press, screen_text, with_app
+from tests.planning.test_spare import take_to
 
 THICKNESS_IN, RADIUS_IN = 0.032, 0.125
 MORE_IN = 0.010  # than FAA-H-8083-31's deduction: what this brake really takes off each bend
@@ -42,8 +43,7 @@ def test_from_the_trial_strips_to_the_marked_width(new_shop: Path) -> None:
         while bench.position(mark).step is not None:
             do_step(bench, [mark])
         bench.complete(mark)
-    for _ in range(2):
-        do_step(bench, ["FS-01"])
+    take_to(bench, ["FS-01"], "spar-channel/trial-strip")
     kind = bench.shop.kinds["front-spar"]
     formula_in = bench.shop.figures.number(kind, "flat_width", "in")
     bench.close_sitting("")
@@ -72,9 +72,10 @@ def test_from_the_trial_strips_to_the_marked_width(new_shop: Path) -> None:
         assert f"by formula {formula_in:.3f}" in page
         for _ in range(2):
             await press(app, pilot, *f"{true_in:.3f}", "enter")
+        await press(app, pilot, *"140", "enter")
         assert "OUT" not in text_of(app)
-        await press(app, pilot, "enter")
-        assert app.bench.position("FS-01").step is not None
-        assert app.bench.position("FS-01").step.id == "rout-strip"  # type: ignore[union-attr]
+        await press(app, pilot, "enter", "enter")  # the straightedge touches the line; done
+        where = app.bench.position("FS-01").step
+        assert where is not None and where.id == "clamp-straightedge"
 
     with_app(new_shop, walk, clocks=clocks)

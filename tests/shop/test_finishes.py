@@ -41,7 +41,7 @@ def test_the_sheets_figures_are_those_of_every_step() -> None:
     assert not any(wait.is_typical or wait.from_check for wait in mix.values())
     (drying,) = primed(shop, "leftovers").waits
     assert drying.minutes == 240
-    _, touched = shop.find_step("nose-to-spar", "touch-bare", "NJ-01")
+    _, touched = shop.find_step("rib-to-spar", "touch-bare", "NJ-01")
     assert touched is not None and touched.waits[0].minutes == 240  # another procedure, the same figure
     film = primed(shop, "film").checks[0]
     assert isinstance(film, MeasureCheck)
@@ -91,7 +91,7 @@ def test_what_is_in_it_adds_its_hazard_wherever_it_is_open() -> None:
             got = primed(shop, step.id).hazards
             assert set(step.hazards) <= set(got)  # added, never taken away
             assert (tag in got) == (step.uses_finish or tag in step.hazards), (step.id, tag)
-        _, touched = shop.find_step("nose-to-spar", "touch-bare", "NJ-01")
+        _, touched = shop.find_step("rib-to-spar", "touch-bare", "NJ-01")
         assert touched is not None and tag in touched.hazards  # by its consumables
     assert hazards_of_finish(None) == ("EPOXY_SKIN",)  # not known to be without
     assert hazards_of_finish(replace_finish()) == ("EPOXY_SKIN",)
@@ -159,8 +159,8 @@ def test_the_mix_is_for_the_batch_in_hand() -> None:
         ),
         ("    finish: hedge-grey\n", "    finish: hedge-gray\n", "unknown finish 'hedge-gray'"),
         (
-            "      leg: 3/4\n",
-            "      leg: 3/4\n      pot_life: 30\n",
+            "      leg: 1-1/2\n",
+            "      leg: 1-1/2\n      pot_life: 30\n",
             "written twice, here and at finish 'hedge",
         ),
         ("    finish: hedge-grey\n", "", "names no finish: typical values stand"),

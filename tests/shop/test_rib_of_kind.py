@@ -152,8 +152,7 @@ def test_the_scenarios_ribs_are_what_their_dimensions_say(kind: str) -> None:
         "flange_rivets": len(rib.upper.rivets) + len(rib.lower.rivets),
         "flutes": len(rib.upper.flutes) + len(rib.lower.flutes),
         "tooling_holes": len(rib.tooling_holes),
-        "reliefs": len(rib.reliefs),
-        "relief_hole": rib.reliefs[0].diameter_in,
+        **({"reliefs": len(rib.reliefs), "relief_hole": rib.reliefs[0].diameter_in} if rib.reliefs else {}),
     }.items():
         assert not isinstance(own.written(name), str), name
         unit = "in" if isinstance(value, float) else "count"
@@ -187,7 +186,7 @@ def test_check_warns_of_steps_left_out_that_the_layout_needs(tmp_path: Path) -> 
     warned = [one for one in load(tmp_path, lint=True).faults if "steps that make them" in one.wrong]
     assert {one.severity for one in warned} == {"warning"}
     assert [one.wrong.split(":")[0] for one in warned] == [
-        "nose-rib", "main-rib", "trailing-rib", "tailplane-rib", "tailplane-rib",
+        "nose-rib", "trailing-rib", "tailplane-rib", "tailplane-rib",
     ]  # fmt: skip
     (cut_outs,) = [one for one in warned if "1 cut outs" in one.wrong]
     assert "add cut_outs: {rib: cut_outs}" in cut_outs.mend
