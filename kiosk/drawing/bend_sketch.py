@@ -91,13 +91,13 @@ def bend(
         Label((0.0, -deep), f"tangent {tangent:.3f}", "left"),
         Label((-clamped / 2, outer + 1.2 * outer), "NOSE", "over"),
         Label((-clamped / 2, 0.0), f"leg {leg_under_nose} under nose", "below"),
-        Label(swing[len(swing) // 2], f"{angle:g}°", "right"),
+        Label(swing[len(swing) // 2], f"{round(angle, 1):g}°", "right"),
         Label(_end_of(angle, swung, inside_radius_in, thickness_in), f"leg {other}", "right"),
     ]
     words = [
         f"Leg {leg_under_nose}, {legs_in[leg_under_nose - 1]:.3f} in outside, lies under the nose.",
         f"Sight line {sight:.3f} in from the edge of leg {edge}, straight below the nose.",
-        f"Leg {other}, {legs_in[other - 1]:.3f} in outside, goes up {angle:g} degrees from flat.",
+        f"Leg {other}, {legs_in[other - 1]:.3f} in outside, goes up {round(angle, 1):g} degrees from flat.",
         f"Dashed: the sheet before the bend. {CUT_SHORT} drawn short.",
     ]
     return Sketch(f"Bend {bend} in section", tuple(strokes), tuple(symbols), tuple(labels), tuple(words))

@@ -25,7 +25,7 @@ def draw_flat(
     marks.append(Line("BLANK", corners, closed=whole))
     notes = [
         f"Flat width {flat.width_in:.3f} in, legs outside {', '.join(f'{leg:.3f}' for leg in legs_in)}.",
-        "Every line is measured from the lower edge, the free edge of leg 1.",
+        "Every line is measured from the free edge of leg 1, the lower edge of this drawing.",
     ]
     if not whole:
         notes.append(
@@ -35,7 +35,9 @@ def draw_flat(
     for number, (near, far, angle) in enumerate(bends, 1):
         sights = ((number, near + inside_radius_in), (number + 1, far - inside_radius_in))
         marks += [Line("BENDS", ((0.0, at), (drawn, at))) for at in (near, far)]
-        notes.append(f"Bend {number}: {angle:g} degrees from flat, tangent lines {near:.3f} and {far:.3f}.")
+        notes.append(
+            f"Bend {number}: {round(angle, 1):g} degrees from flat, tangent lines {near:.3f} and {far:.3f}."
+        )
         for leg, at in sights:
             # Each sight line runs over half the length, on the side of its words, so that the two stay apart.
             left = 0.0 if leg == number else drawn / 2

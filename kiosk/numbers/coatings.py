@@ -8,6 +8,7 @@ from kiosk.numbers.weight import SQUARE_INCHES_PER_SQUARE_FOOT, primer_needed
 __all__ = ["CoatToMix", "coat_to_mix"]
 
 BOTH_FACES = 2
+MOST_REST_ML = 1000.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,7 +24,7 @@ class CoatToMix(Result):
 @calculator(
     subject="weight",
     title="To mix for these parts",
-    formula="both faces of each blank x how many x dry film / volume solids, and what the gun loses",
+    formula="both faces of each blank x how many x dry film / volume solids, and what gun and cup lose",
     source="plain volume; film .0006 to .0009 in is typical (TO 1-1-8 Table 5-2); solids from the data sheet",
     holds="one coat on both faces; holes counted as metal, so a little over; the data sheet wins",
 )
@@ -36,6 +37,7 @@ def coat_to_mix(
     base_parts: float = 1.0,
     hardener_parts: float = 1.0,
     count: int = 1,
+    rest_ml: float = 0.0,
 ) -> CoatToMix:
     """Paint to mix for one coat on both faces of a batch of parts, split by the mixing ratio.
 
@@ -57,6 +59,9 @@ def coat_to_mix(
         Parts of hardener by volume, above 0.
     count : int, default 1
         How many parts, 1 or more.
+    rest_ml : float, default 0
+        What the strainer, the gun's cup and the test panel take in millilitres, however few the parts are,
+        0 to 1000.
 
     Returns
     -------
@@ -83,6 +88,7 @@ def coat_to_mix(
     require(length_in > 0, "length_in", "the blank has no length", "check the inputs")
     require(width_in > 0, "width_in", "the blank has no width", "check the inputs")
     require(count >= 1, "count", "the count is nothing", "check the inputs")
+    require(0 <= rest_ml <= MOST_REST_ML, "rest_ml", "the rest is not 0 to 1000 ml", "check the inputs")
     area_ft2 = BOTH_FACES * length_in * width_in * count / SQUARE_INCHES_PER_SQUARE_FOOT
     mixed = primer_needed(
         area_ft2=area_ft2,
@@ -92,6 +98,10 @@ def coat_to_mix(
         base_parts=base_parts,
         hardener_parts=hardener_parts,
     )
+    of_base = base_parts / (base_parts + hardener_parts)
     return CoatToMix(
-        mixed_ml=mixed.mixed_ml, base_ml=mixed.base_ml, hardener_ml=mixed.hardener_ml, area_ft2=area_ft2
+        mixed_ml=mixed.mixed_ml + rest_ml,
+        base_ml=mixed.base_ml + rest_ml * of_base,
+        hardener_ml=mixed.hardener_ml + rest_ml * (1 - of_base),
+        area_ft2=area_ft2,
     )

@@ -102,6 +102,8 @@ class Quantity:
             return show_in(float(self.value), 4 if 0 < abs(self.value) < 0.1 else 3)
         if isinstance(self.value, int):
             return f"{self.value} {self.unit}".strip()
+        if self.unit == "ml":  # no cup at a bench reads finer
+            return f"{self.value:.0f} ml" if self.value >= 10 else f"{self.value:.1f} ml"
         return f"{self.value:.4g} {self.unit}".strip()
 
 

@@ -28,6 +28,7 @@ CHANCE = 0.95
 # A width is marked and cut to a sixty-fourth. Wider than that, strips know too little to move it.
 WIDEST_HALF_IN = 1 / 64
 LEAST_STRIPS = 3
+WIDEST_SETTING_DEG = 1.0  # of a brake setting either way; more would miss what a bend is held to
 
 # What no strip shows. Calipers err by far less than this; a bend's neutral line lies within the sheet.
 ALLOWANCE_SLACK_IN = 0.020
@@ -270,13 +271,32 @@ def brake_setting_deg(fitted: TrialFit, wanted_angle_deg: float) -> float:
     return wanted_angle_deg / fitted.springback_factor.value
 
 
-def setting_says(fitted: TrialFit, wanted_angle_deg: float, formula_deg: float | None) -> str:
-    """What strips say of the brake setting for an angle, beside the formula's where it has one."""
+@dataclass(frozen=True)
+class KnownSetting:
+    """What strips say of the brake setting for an angle, and whether it is the one to bend by."""
+
+    used: bool
+    says: str
+
+
+def setting_known(fitted: TrialFit, wanted_angle_deg: float, formula_deg: float | None) -> KnownSetting:
+    """The brake setting that strips say, beside the formula's where it has one, and which of them stands.
+
+    As with the width, a strip or two may be mistyped and nothing would tell: the fitted setting is used from
+    three strips on, once it is known to a degree.
+    """
     factor = fitted.springback_factor
     strips = f"{fitted.strips} strip{'s' * (fitted.strips > 1)}"
-    spread = ""
-    if factor.low > 0 and factor.high < 2:  # two strips that disagree may leave anything possible
-        half = (wanted_angle_deg / factor.low - wanted_angle_deg / factor.high) / 2
-        spread = f" ± {max(half, READ_TO_DEG):.1f}"
+    found = f"{strips}: set {brake_setting_deg(fitted, wanted_angle_deg):.1f}"
     formula = f"; by formula {formula_deg:.1f}" if formula_deg is not None else ""
-    return f"Fitted from {strips}: set {brake_setting_deg(fitted, wanted_angle_deg):.1f}{spread}{formula}."
+    if fitted.strips < LEAST_STRIPS:
+        more = LEAST_STRIPS - fitted.strips
+        return KnownSetting(False, f"{found}. The formula stands until {LEAST_STRIPS}: bend {more} more.")
+    if factor.low <= 0:
+        return KnownSetting(False, f"{strips} disagree: the formula stands. Look at their figures.")
+    half = (wanted_angle_deg / factor.low - wanted_angle_deg / factor.high) / 2
+    if half > WIDEST_SETTING_DEG:
+        return KnownSetting(
+            False, f"{found} ± {half:.1f}, too wide: the formula stands. Look at the figures."
+        )
+    return KnownSetting(True, f"Fitted from {found} ± {max(half, READ_TO_DEG):.1f}{formula}.")

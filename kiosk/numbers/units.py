@@ -119,10 +119,10 @@ def nearest_fraction(length_in: float, smallest: int = 64) -> str:
 
 
 def show_in(length_in: float, places: int = 3) -> str:
-    """A length for the screen: decimals, and the fraction beside it where it is one (to a thousandth)."""
+    """A length for the screen: decimals, and the fraction beside it where it is one to half a thousandth."""
     text = f"{length_in:.{places}f}"
     fraction = nearest_fraction(length_in, 32)
-    exact = abs(length_in * 32 - round(length_in * 32)) < 0.032
+    exact = abs(length_in * 32 - round(length_in * 32)) < 0.0161
     return f"{text} in ({fraction})" if exact and "/" in fraction else f"{text} in"
 
 

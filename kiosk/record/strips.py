@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import fields
 from typing import TYPE_CHECKING
 
@@ -86,7 +87,7 @@ def trial_of_step(
         elif unit:
             found[f"{name}_{unit}"] = shop.figures.number(kind, source, unit)
         else:
-            found[name] = shop.figures.text(kind, source, source)
+            found[name] = shop.figures.trial_text(kind, name, source)
     trial = TrialBent.model_validate(
         {
             **found,
@@ -119,13 +120,19 @@ def _measured(
     return value
 
 
-def retracted_by_reopening(state: State, mark: str, ref: StepRef) -> list[TrialRetracted]:
-    """The trials of a part that no longer count when a step that gave their figures is opened again."""
+def retracted_by_reopening(
+    state: State, mark: str, ref: StepRef, done_again: Collection[str]
+) -> list[TrialRetracted]:
+    """The trials of a part that no longer count when a step is opened again, and all after it with it.
+
+    ``done_again`` are the steps that are to do again. A trial goes with its own step and with those that gave
+    its figures; and with the sheet it was cut from, which a step before them chose.
+    """
     return [
         TrialRetracted(trial=trial.event, number=trial.number, why=f"{ref.step} is done again")
         for trial in state.trials
         if not trial.retracted_by
         and trial.strip.mark == mark
         and trial.strip.procedure == ref.procedure
-        and ref.step in trial.strip.fed_by
+        and not {trial.strip.step, *trial.strip.fed_by}.isdisjoint(done_again)
     ]

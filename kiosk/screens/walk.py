@@ -200,6 +200,8 @@ class WalkScreen(KioskScreen):
 
     def _add_check(self, lines: Lines, check: CheckView, here: bool) -> None:
         pointer = "▶" if here else " "
+        # On a small screen what is asked now, and what is out, stay; figures go before neither.
+        importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 5)
         box = {"GOOD": "[x]", "OUT": "[!]", "TYPING": "[…]", "OPEN": "[ ]"}[check.state_word]
         style = ACCENT if here else (BOLD if check.state_word == "OUT" else PLAIN)
         given = ""
@@ -207,7 +209,7 @@ class WalkScreen(KioskScreen):
             word = "" if check.passed else " OUT"
             given = f"  {check.answer}{word}"
         wanted = f"  ({check.wanted})" if check.kind != "yes_no" else ""
-        lines.add(f"{pointer}{box} {check.ask}{wanted}{given}", style, indent="", most=2)
+        lines.add(f"{pointer}{box} {check.ask}{wanted}{given}", style, importance=importance, most=2)
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption="▌ half typed", importance=1)
 

@@ -7,6 +7,8 @@ from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 
 SIZES = ("blank_length", "blank_width")
+CUT_MARGIN = "cut_margin"
+WIDEST_MARGIN_IN = 1.0
 LONGEST_SHEET_IN = 600.0  # 50 ft, off a coil; common practice, no source
 _GRAINS: dict[str, Grain] = {"along": "along", "across": "across", "any": "any"}
 
@@ -30,7 +32,8 @@ def is_cut_from_sheet(kind: PartKind) -> bool:
 def blank_of(figures: Figures, kind: PartKind) -> KindBlank:
     """The blank of a kind that is cut from sheet. Raises FigureFault at the field to blame."""
     alloy, thickness_in = sheet_of(kind)
-    length_in, width_in = (size_in(figures, kind, name) for name in SIZES)
+    margin_in = margin_of(figures, kind)
+    length_in, width_in = (size_in(figures, kind, name) + 2 * margin_in for name in SIZES)
     return KindBlank(alloy, thickness_in, length_in, width_in, grain_of(figures, kind))
 
 
@@ -74,6 +77,21 @@ def size_in(figures: Figures, kind: PartKind, name: str) -> float:
             dimension=name,
         )
     return value
+
+
+def margin_of(figures: Figures, kind: PartKind) -> float:
+    """What is left outside the line on every side when the blank is cut, in inches. Raises FigureFault."""
+    if not figures.has(kind, CUT_MARGIN):
+        return 0.0
+    margin_in = figures.number(kind, CUT_MARGIN, "in")
+    if not 0 <= margin_in <= WIDEST_MARGIN_IN:
+        raise FigureFault(
+            f"{CUT_MARGIN} is {margin_in:g} in",
+            f"give 0 to {WIDEST_MARGIN_IN:g} in",
+            kind=kind.id,
+            dimension=CUT_MARGIN,
+        )
+    return margin_in
 
 
 def grain_of(figures: Figures, kind: PartKind, name: str = "grain") -> Grain:

@@ -468,7 +468,16 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
                         source.fault(
                             ("steps", number, field, place),
                             f"{name!r} is not among the {field} of {document.file}",
-                            nearest(name, known),
+                            f"{nearest(name, known)} Else add it to {field}: of {document.file}",
+                        )
+            for within, asked in (("checks", step.checks), ("numbers", step.numbers)):
+                for place, one in enumerate(asked):
+                    if one.only_if is not None and not any(kind.written(one.only_if) for kind in kinds):
+                        source.fault(
+                            ("steps", number, within, place, "only_if"),
+                            f"never shown: no part kind here has {one.only_if!r}",
+                            "correct the name or add the dimension",
+                            warning=True,
                         )
             if step.only_if is not None and not any(kind.written(step.only_if) for kind in kinds):
                 source.fault(

@@ -172,7 +172,7 @@ def _trial_figure(figures: Figures, kind: PartKind, name: str, source: str) -> N
     if TRIAL_FIGURES[name]:
         figures.number(kind, source, TRIAL_FIGURES[name])
         return
-    text = figures.text(kind, source, source)
+    text = figures.trial_text(kind, name, source)
     if name == "grain" and text not in ("along", "across"):
         named = kind.written(source) is not None
         if not named and text == source and _A_NAME.match(source):

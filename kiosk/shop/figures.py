@@ -377,6 +377,12 @@ class Figures:
         lies: Literal["along", "across"] = "along" if grain == "along" else "across"
         return fit_for(self._fits(), Bent(plain_alloy(alloy), thickness_in, inside_radius_in, lies))
 
+    def trial_text(self, kind: PartKind, name: str, source: str) -> str:
+        """A word of a trial. How its bend lies to the grain is one thing for the strip and for who asks it."""
+        if name == "grain" and source in ("grain", "bend_grain"):
+            return self.bend_grain(kind)
+        return self.text(kind, source, source)
+
     def bend_grain(self, kind: PartKind) -> str:
         """How the bends of a kind lie to the grain: ``bend_grain``, else as the length of its blank.
 

@@ -46,6 +46,7 @@ _ROWS = (
     FinishFigure("film_high", "in", "0.0009", "TO 1-1-8 Table 5-2"),
     FinishFigure("solids", "%", "40", "common practice, no source"),
     FinishFigure("gun_loss", "%", "40", "common practice, no source"),
+    FinishFigure("gun_rest", "ml", "20", "common practice, no source"),
     FinishFigure("dew_margin", "F", "5", "common practice, no source"),
     FinishFigure("surface_low", "F", "60", "TO 1-1-8 5.5.4.6"),
     FinishFigure("air_low", "F", "50", "TM 55-1500-345-23"),
@@ -62,6 +63,7 @@ FINISH_FIGURES: Mapping[str, FinishFigure] = MappingProxyType({row.name: row for
 CONTENTS: Mapping[str, str] = MappingProxyType(
     {"chromate": "CR6", "isocyanate": "ISO", "epoxy": "EPOXY_SKIN"}
 )
+POISON_WHEN_CURED = frozenset({"chromate"})  # in the dust of a coat that is long dry
 HELD_UNTIL_KNOWN = frozenset({"epoxy"})  # its hazard stands until the sheet says that it is not in there
 
 
@@ -108,7 +110,8 @@ class Finish(Strict):
 
     ``sheet`` is the issue of the data sheet that was read, ``consumables`` what the finish is made up from.
     Times are minutes, temperatures degrees Fahrenheit, films inches when dry, parts by volume; ``solids``
-    are those of the mixture by volume, ``gun_loss`` what this shop's gun loses, ``prepared_life`` how long a
+    are those of the mixture by volume, ``gun_loss`` what this shop's gun loses and
+    ``gun_rest`` the millilitres that strainer, cup and test panel keep, ``prepared_life`` how long a
     clean surface may wait for the first coat, ``dew_margin`` how far it has to be above the dew point.
     """
 
@@ -130,6 +133,7 @@ class Finish(Strict):
     film_high: LengthIn | None = None
     solids: Percent | None = None
     gun_loss: Percent | None = None
+    gun_rest: Annotated[float, number(0, 1000)] | None = None
     dew_margin: MarginF | None = None
     surface_low: Fahrenheit | None = None
     air_low: Fahrenheit | None = None
@@ -194,11 +198,15 @@ def is_to_read(finish: Finish | None, name: str) -> bool:
     return (getattr(finish.contains, name) if name in CONTENTS else finish.entered(name)) is None
 
 
-def hazards_of_finish(finish: Finish | None) -> tuple[str, ...]:
-    """The hazards that a finish puts on every step where it is open, beside those of the step."""
+def hazards_of_finish(finish: Finish | None, *, cured: bool = False) -> tuple[str, ...]:
+    """The hazards that a finish puts on every step where it is open, beside those of the step.
+
+    ``cured``: where a dry coat of it is drilled, filed or sanded.
+    """
     return tuple(
         tag
         for name, tag in CONTENTS.items()
+        if not cured or name in POISON_WHEN_CURED
         if (is_to_read(finish, name) and name in HELD_UNTIL_KNOWN)
         or (finish is not None and getattr(finish.contains, name))
     )

@@ -59,4 +59,4 @@ def warn_of_no_finish(
 
 
 def _needs_finish(step: Step) -> bool:
-    return step.uses_finish or any(name in FINISH_FIGURES for _, name, _ in named_figures(step))
+    return bool(step.uses_finish) or any(name in FINISH_FIGURES for _, name, _ in named_figures(step))

@@ -10,8 +10,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from kiosk.errors import KioskError
-
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
     from kiosk.numbers.result import Calculator, Result
     from kiosk.numbers.trial import TrialFit
@@ -65,7 +63,7 @@ def with_fit(
     ``result`` is the formula's answer to ``arguments``. Raises OutOfRange as the calculator does.
     """
     from kiosk.numbers.bends import FlatWidth, Overbend
-    from kiosk.numbers.trial import setting_says, width_known
+    from kiosk.numbers.trial import setting_known, width_known
 
     if isinstance(result, FlatWidth) and "neutral_factor" not in arguments:
         known = width_known(
@@ -80,11 +78,10 @@ def with_fit(
         return replace(result, warnings=(known.says, *result.warnings))
     if isinstance(result, Overbend) and "springback_factor" not in arguments:
         wanted = _float(arguments.get("bend_angle_deg", 90.0))
-        try:
-            bent = calculator.work({**arguments, "springback_factor": fit.springback_factor.value})
-        except KioskError:  # a factor that no bend has, from strips that disagree
-            return result
-        return replace(bent, warnings=(setting_says(fit, wanted, result.angle_deg), *bent.warnings))
+        known_setting = setting_known(fit, wanted, result.angle_deg)
+        if known_setting.used:
+            result = calculator.work({**arguments, "springback_factor": fit.springback_factor.value})
+        return replace(result, warnings=(known_setting.says, *result.warnings))
     return result
 
 

@@ -38,7 +38,7 @@ def hazards_for(kind: PartKind, step: Step, finishes: Sequence[Finish]) -> tuple
     """
     tags = list(step.hazards)
     if step.uses_finish:
-        tags += hazards_of_finish(kind.its_finish)
+        tags += hazards_of_finish(kind.its_finish, cured=step.uses_finish == "cured")
     for finish in finishes:
         if not set(finish.consumables).isdisjoint(step.consumables):
             tags += hazards_of_finish(finish)

@@ -32,6 +32,7 @@ class MeasureLimits:
 
         def number(value: float, inward: Callable[[float], int]) -> str:
             places = 3 if unit != "in" or abs(value * 1000 - round(value * 1000)) < 1e-6 else 4
+            places = 1 if unit == "deg" else places  # no protractor at a bench reads finer
             scale: int = 10**places
             hair = 1e-6 if inward is math.ceil else -1e-6  # what binary arithmetic leaves over
             rounded = inward(value * scale - hair) / scale

@@ -418,7 +418,8 @@ class Step(Strict):
     irreversible: bool = False
     hold_point: WrittenHoldPoint = None
     trial: Trial | None = None
-    uses_finish: bool = False  # the part kind's finish is open on it, with the hazards of what is in it
+    # The part kind's finish is open on it, with the hazards of what is in it; or a dry coat of it makes dust.
+    uses_finish: bool | Literal["cured"] = False
     _work_out: Callable[[StepMinutes], StepTimes] | None = None
 
     @property

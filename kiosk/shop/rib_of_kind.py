@@ -6,6 +6,7 @@ import dataclasses
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -263,6 +264,38 @@ def _bevel_of(end: End, side: str) -> Callable[[Rib], float]:
     return lambda rib: next((one.slope_deg for one in rib.bevels if one.end == end and one.side == side), 0.0)
 
 
+def _spar_bend_of(end: End, side: str, way: str) -> Callable[[Rib], float]:
+    def read(rib: Rib) -> float:
+        found = next((one for one in rib.bevels if one.end == end and one.side == side), None)
+        if found is None:
+            return 90.0
+        return found.aft_bend_deg if way == "aft" else found.forward_bend_deg
+
+    return read
+
+
+def _widest_pitch_of(side: str) -> Callable[[Rib], float]:
+    def read(rib: Rib) -> float:
+        at = [one.at_in for one in (rib.upper if side == "upper" else rib.lower).rivets]
+        return max((after - before for before, after in pairwise(at)), default=0.0)
+
+    return read
+
+
+def _first_rivet_of(side: str) -> Callable[[Rib], float]:
+    return lambda rib: min((one.at_in for one in getattr(rib, side).rivets), default=0.0)
+
+
+_ENDS: tuple[End, ...] = ("front", "rear")
+_SPAR_BENDS = {
+    f"{end}_{side}_bend_{way}": _Of(
+        f"Bend of the {end} spar's {side} flange, pointing {way}", "deg", _spar_bend_of(end, side, way)
+    )
+    for end in _ENDS
+    for side in ("upper", "lower")
+    for way in ("aft", "forward")
+}
+
 RIB_FIGURES: Mapping[str, _Of] = {
     "front_height": _Of("Height at the front end", "in", lambda rib: rib.front_height_in),
     "rear_height": _Of("Height at the rear end", "in", lambda rib: rib.rear_height_in),
@@ -289,6 +322,14 @@ RIB_FIGURES: Mapping[str, _Of] = {
         lambda rib: max((relief.diameter_in for relief in rib.reliefs), default=0.0),
     ),
     "reliefs": _Of("Reliefs where flanges end", "reliefs", lambda rib: len(rib.reliefs)),
+    "upper_pitch": _Of("Widest rivet pitch along the upper flange", "in", _widest_pitch_of("upper")),
+    "lower_pitch": _Of("Widest rivet pitch along the lower flange", "in", _widest_pitch_of("lower")),
+    "upper_first_rivet": _Of(
+        "First rivet of the upper flange, along it from its front end", "in", _first_rivet_of("upper")
+    ),
+    "lower_first_rivet": _Of(
+        "First rivet of the lower flange, along it from its front end", "in", _first_rivet_of("lower")
+    ),
     "rivet_line": _Of("Flange's free edge to its rivet line", "in", lambda rib: rib.inputs.rivet_line_in),
     "front_flange_length": _Of("Front end flange, lower to upper end", "in", _flange_of("front")),
     "rear_flange_length": _Of("Rear end flange, lower to upper end", "in", _flange_of("rear")),
@@ -296,6 +337,7 @@ RIB_FIGURES: Mapping[str, _Of] = {
     "front_lower_bevel": _Of("Spar flange off square, front lower", "deg", _bevel_of("front", "lower")),
     "rear_upper_bevel": _Of("Spar flange off square, rear upper", "deg", _bevel_of("rear", "upper")),
     "rear_lower_bevel": _Of("Spar flange off square, rear lower", "deg", _bevel_of("rear", "lower")),
+    **_SPAR_BENDS,
 }
 
 

@@ -46,6 +46,8 @@ def step_drawing_view(context: Context, work: Work) -> StepDrawingView | None:
     kind = shop.kind_of(piece.mark)
     try:
         times = shop.figures.count(kind, step.repeat) if step.repeat else 0
+        if piece.enough:  # none is in hand any more
+            times = piece.count
         in_hand = InHand(shop.parts[piece.mark].hand, piece.count, times)
         sketch = draw(
             shop.figures,

@@ -67,7 +67,7 @@ def test_the_drawing_is_there_or_a_key_away(tmp_path: Path, name: str, size: tup
         assert "Drawing: tap here." in on_the_step or size == (
             64,
             20,
-        )  # there the key alone stands at the foot
+        )  # there the key alone is told
         assert there or size != (120, 36)
         await press(app, pilot, DRAWING_KEY)
         assert isinstance(app.screen, DrawingScreen)
