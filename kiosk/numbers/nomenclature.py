@@ -77,6 +77,7 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "dry_film_in": "thickness of a coat when it is dry",
         "solids_percent": "solids of a mixed primer, of its volume",
         "loss_percent": "what a spray gun loses",
+        "rest_ml": "what strainer, cup and test panel keep of a mixture",
         "base_parts": "parts of base in a mixture, by volume",
         "hardener_parts": "parts of hardener in a mixture, by volume",
         "pot_life_minutes": "how long a mixture can be used",

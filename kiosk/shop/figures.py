@@ -378,7 +378,7 @@ class Figures:
         return fit_for(self._fits(), Bent(plain_alloy(alloy), thickness_in, inside_radius_in, lies))
 
     def trial_text(self, kind: PartKind, name: str, source: str) -> str:
-        """A word of a trial. How its bend lies to the grain is one thing for the strip and for who asks it."""
+        """A word of a trial. How its bend lies to the grain is one thing for strip and part."""
         if name == "grain" and source in ("grain", "bend_grain"):
             return self.bend_grain(kind)
         return self.text(kind, source, source)
@@ -577,12 +577,15 @@ class Figures:
         dimension = self.dimension(kind, wanted.dimension)
         title = wanted.dimension.replace("_", " ").capitalize()
         if wanted.dimension in FINISH_FIGURES and wanted.dimension not in kind.dimensions:
-            home = NOT_ENTERED if kind.is_typical(wanted.dimension) else "product's sheet"
+            whose = NOT_ENTERED if kind.is_typical(wanted.dimension) else "product's sheet"
             shown = shown_figure(wanted.dimension, dimension.shown)
-            return StepNumber(title, f"{shown}, {home}", (), None, None, "")
+            return StepNumber(title, f"{shown}, {whose}", (), None, None, "")
         if dimension.worked is None:
             return StepNumber(title, f"{dimension.shown}, from the plans", (), None, None, "")
-        words = dimension.worked.name  # what it is and where it comes from: "Flutes as laid out"
+        home, own_name = self._home(kind, wanted.dimension)
+        # A calculator's answer goes by the dimension's name, of which a kind may have two; a rib's figure by
+        # what it is and where it comes from: "Flutes as laid out".
+        words = title if isinstance(home.written(own_name), Worked) else dimension.worked.name
         found = Quantity(words[:1].upper() + words[1:], dimension.worked.value, dimension.worked.unit)
         return _of_quantity(found, dimension.result.warnings if dimension.result else (), dimension.result)
 

@@ -40,6 +40,7 @@ UNIT_WORDS = {
     "min": "minute",
     "psi": "psi",
     "lb": "pound",
+    "ml": "millilitre",
 }
 
 

@@ -147,7 +147,7 @@ def test_loud_work_that_would_run_into_quiet_hours_is_not_offered(bench: Bench, 
 
 def test_what_spoils_comes_first(bench: Bench, clocks: SteadyClocks) -> None:
     complete(bench, "BR-01")
-    clips = [f"CA-0{number}" for number in range(1, 7)]
+    clips = [f"CA-0{number}" for number in range(1, 6)]
     take_to(bench, clips, "clean-and-prime/mix")
     bench.note_conditions(68, 55)
     answer = bench.spare(120)

@@ -20,7 +20,7 @@ WENT_ON = {
     "scuff": "wash",
     "wash": "water-test",
     "dry": "start-extraction",
-    "mix": "suit-up",
+    "mix": "strain",
     "spray": "clean-gun",
     "clean-gun": "leftovers",
     "film": "rewrite-mark",
@@ -61,7 +61,7 @@ def test_the_surface_is_held_to_the_dew_point_of_the_room(at_surface: Bench) -> 
         bench.finish(work, CLIP)
     bench.note_conditions(75, 80)
     bench.finish(work, CLIP)
-    assert next_step(bench, CLIP).id == "mix"
+    assert next_step(bench, CLIP).id == "suit-up"
 
 
 def test_a_reading_of_yesterday_gives_no_limit(at_surface: Bench, clocks: SteadyClocks) -> None:

@@ -63,8 +63,9 @@ def test_a_thicker_spar_changes_everything_that_hangs_on_it(folder: Path) -> Non
     shop = load_shop(folder)
     spar = shop.kinds["front-spar"]
     web = shop.figures.number(shop.kinds["nose-rib"], "rear_height", "in")
-    worked = flat_width((0.75, web, 0.75), (90.0, 90.0), 0.040, 0.125)
-    assert worked.width_in == pytest.approx(6.9823, abs=0.0005)
+    bends = tuple(shop.figures.number(spar, name, "deg") for name in ("upper_bend", "lower_bend"))
+    worked = flat_width((0.75, web, 0.75), bends, 0.040, 0.125)
+    assert worked.width_in == pytest.approx(7.0021, abs=0.0005)
 
     procedure = shop.procedures["spar-channel"]
     mark, sight = procedure.step("mark-strip"), procedure.step("sight-lines")
@@ -75,7 +76,7 @@ def test_a_thicker_spar_changes_everything_that_hangs_on_it(folder: Path) -> Non
         if not isinstance(check, MeasureCheck) or check.nominal != "flat_width":
             continue
         limits = shop.figures.limits(spar, check)
-        assert limits.within(6.982) and not limits.within(7.003)
+        assert limits.within(7.002) and not limits.within(7.022)
     check = sight.checks[0]
     assert isinstance(check, MeasureCheck)
     assert shop.figures.limits(spar, check).within(worked.sight_lines_in[0])
@@ -150,7 +151,7 @@ def test_no_step_disagrees_with_its_own_calculator_whatever_dimension_changes() 
     alterations = pairs = 0
     for kind in shop.kinds.values():
         as_shipped = limits_beside_numbers(shop, shop.figures, kind)
-        together = {key for key, apart in as_shipped.items() if abs(apart) < 5e-4}
+        together = {key for key, apart in as_shipped.items() if abs(apart) < 2e-4}
         for changed_id, changed in ((one.id, one) for one in shop.kinds.values()):
             for name, new in altered(changed):
                 figures = Figures({**shop.kinds, changed_id: new}, SCENARIO)
@@ -176,7 +177,7 @@ def test_a_typed_limit_would_be_caught_by_the_property() -> None:
     """The property above must be able to fail: with the flat width typed, a thicker sheet parts the two."""
     shop = load_shop(SCENARIO)
     spar = shop.kinds["front-spar"]
-    typed = spar.model_copy(update={"dimensions": {**spar.dimensions, "flat_width": "7.0031"}})
+    typed = spar.model_copy(update={"dimensions": {**spar.dimensions, "flat_width": "7.0215"}})
     shipped = limits_beside_numbers(shop, Figures({**shop.kinds, "front-spar": typed}, SCENARIO), typed)
     together = {key for key, apart in shipped.items() if abs(apart) < 5e-4}
     material = typed.material.model_copy(update={"thickness": 0.040})
@@ -269,7 +270,7 @@ FAULTS = [
     ),
     (
         "out of range, at the input",
-        'bend_angles: "90, 90"',
+        'bend_angles: "upper_bend, lower_bend"',
         'bend_angles: "90, 190"',
         "front-spar",
         "bend angle 190.0 is outside",
@@ -345,8 +346,8 @@ def test_what_needs_no_rib_is_refused_at_every_start_and_the_rest_by_check(folde
     [
         # Typed where it can be worked out: the same figure of a calculator that a step of its route asks.
         ("flat_width: {calculator: flat_width, inputs: {legs: \"flange_width, web_height, flange_width\","
-         " bend_angles: \"90, 90\", thickness: thickness, inside_radius: bend_radius}}",
-         "flat_width: 6.987", "front-spar", "flat_width 6.987 is not what is worked out, 7.00"),
+         " bend_angles: \"upper_bend, lower_bend\", thickness: thickness, inside_radius: bend_radius}}",
+         "flat_width: 6.987", "front-spar", "flat_width 6.987 is not what is worked out, 7.02"),
         ("front_height: {rib: front_height}", "front_height: 5.74", "main-rib", "front_height 5.74 is not"),
         ("flutes: {rib: flutes}", "flutes: 12", "nose-rib", "flutes 12 is not what is worked out, 9 flutes"),
         # From the plans, beside where it comes from.

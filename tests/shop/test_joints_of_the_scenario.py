@@ -163,7 +163,7 @@ def test_drilled_deburred_primed_and_proved_before_anything_is_driven(shop: Shop
     steps = [step.id for step in shop.procedures["rib-to-spar"].steps]
     order = [
         *("lay-out-row", "clamp-up", "drill-pilot", "drill-size", "take-apart", "deburr-holes"),
-        *("touch-bare", "pin-again", "fit-set", "bar-and-word", "practice-rivet", "rivet-row"),
+        *("mix-little", "touch-bare", "pin-again", "fit-set", "bar-and-word", "practice-rivet", "rivet-row"),
         *("gauge-heads", "sign-row"),
     ]
     assert steps == order

@@ -79,9 +79,11 @@ def test_flat_widths_agree_with_the_handbooks_bend_deduction() -> None:
     shop = load_shop(SCENARIO)
     for kind_id in ("front-spar", "rear-spar"):
         kind = shop.kinds[kind_id]
-        taken = bend_deduction(0.032, 0.125)
         web = shop.figures.number(kind, "web_height", "in")
-        flat = 2 * 0.75 + web - 2 * taken.deduction_in
+        flat = 2 * 0.75 + web
+        for bend, line in (("upper_bend", "sight_line"), ("lower_bend", "lower_sight_line")):
+            taken = bend_deduction(0.032, 0.125, shop.figures.number(kind, bend, "deg"))
+            flat -= taken.deduction_in
+            sight = 0.75 - taken.setback_in + 0.125
+            assert shop.figures.number(kind, line, "in") == pytest.approx(sight, abs=1e-9)
         assert shop.figures.number(kind, "flat_width", "in") == pytest.approx(flat, abs=1e-9)
-        sight = 0.75 - taken.setback_in + 0.125
-        assert shop.figures.number(kind, "sight_line", "in") == pytest.approx(sight, abs=1e-9)
