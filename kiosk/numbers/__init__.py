@@ -1,4 +1,5 @@
-"""Bench arithmetic for light sheet metal: bends, flanges, holes, rivets, joints, bolts, sizes, weight, times.
+"""Bench arithmetic for light sheet metal: bends, flanges, holes, rivets, joints, bolts, sizes, weight,
+sections, times.
 
 Pure functions, no input or output, nothing imported from the rest of the kiosk but its error. A calculator
 takes numbers whose names end in their unit and returns a result whose fields do too:
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
     from kiosk.numbers.result import Quantity as Quantity
     from kiosk.numbers.result import Result as Result
     from kiosk.numbers.rivets import *  # noqa: F403
+    from kiosk.numbers.sections import *  # noqa: F403
     from kiosk.numbers.sizes import *  # noqa: F403
     from kiosk.numbers.times import *  # noqa: F403
     from kiosk.numbers.units import *  # noqa: F403

@@ -333,7 +333,7 @@ def springback_radius_ratio(
 ) -> float:
     """Radius under the tool over radius after release, for an elastic, perfectly plastic sheet.
 
-    4 X^3 - 3 X + 1 with X = R Y / (E T). Source: standard textbook closed form (from memory, high).
+    4 X^3 - 3 X + 1 with X = R Y / (E T). Source: standard textbook closed form (from memory).
     Raises OutOfRange when the sheet would only flex (X >= 0.5).
     """
     flex = radius_in * yield_psi / (modulus_psi * thickness_in)
@@ -361,7 +361,7 @@ class Overbend(Result):
     subject="bends",
     title="Bend to",
     formula="wanted angle / K; K = (2 Ri/T + 1) / (2 Rf/T + 1); Ri/Rf = 4 X^3 - 3 X + 1; X = Ri Y / (E T)",
-    source="elastic springback of a plastic sheet, textbook closed form (from memory, high)",
+    source="elastic springback of a plastic sheet, textbook closed form (from memory)",
     holds="X below 0.5 and a bend under the tool of no more than 175 degrees; a trial strip decides",
 )
 def overbend(
@@ -411,7 +411,7 @@ def overbend(
 
     References
     ----------
-    .. [1] Elastic springback in bending, textbook closed form (from memory, high).
+    .. [1] Elastic springback in bending, textbook closed form (from memory).
     """
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
     sheet = sheet_of(alloy)

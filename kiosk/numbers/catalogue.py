@@ -7,10 +7,22 @@ module offers to importers is its own ``__all__``.
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from kiosk.numbers import bends, bolts, coatings, flanges, holes, joints, rivets, sizes, times, weight
+from kiosk.numbers import (
+    bends,
+    bolts,
+    coatings,
+    flanges,
+    holes,
+    joints,
+    rivets,
+    sections,
+    sizes,
+    times,
+    weight,
+)
 from kiosk.numbers.result import Calculator, known_calculators
 
-SUBJECTS = (bends, flanges, holes, rivets, joints, bolts, sizes, weight, coatings, times)
+SUBJECTS = (bends, flanges, holes, rivets, joints, bolts, sizes, weight, coatings, sections, times)
 
 # In the order of the subjects, however the modules came to be loaded: the screen lists them so.
 CALCULATORS: Mapping[str, Calculator] = MappingProxyType(

@@ -1,6 +1,6 @@
 """Twist-drill sizes in inches.
 
-Number and letter sizes are the standard American series (ASME B94.11M), from memory, high confidence;
+Number and letter sizes are the standard American series (ASME B94.11M), from memory;
 the sizes that riveting uses are checked in the tests against a printed table.
 """
 

@@ -135,7 +135,7 @@ class FlangingDies(Result):
 
 @calculator(
     subject="holes",
-    title="Flanging dies",
+    title="Opening of the female die",
     formula="opening = cut-out + 2 x slant; pilot = cut-out - clearance; cone = 180 - 2 x angle",
     source="FAA-H-8083-31 ch. 4 (pilot the hole's size, shoulder the flange's width and angle); derived cone",
     holds="flange angle 1 to 90 degrees",

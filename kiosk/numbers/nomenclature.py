@@ -26,6 +26,10 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "leg_in": "a leg overall, to the outside of the round",
         "return_in": "a leg that is turned back, overall, to the outside of the round",
         "depth_in": "how far a joggle steps, or how deep a tank is on the mean",
+        # Wing sections
+        "section": "a NACA wing section by its four or five digits",
+        "chord_in": "the chord of a wing section",
+        "station": "where along the chord, as a share of it",
         # Curved flanges
         "flange_width_in": "width of a flange, from the outside of its bend to its edge",
         "turning_angle_deg": "how far a flange's outline turns from end to end",

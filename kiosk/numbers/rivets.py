@@ -44,7 +44,7 @@ __all__ = [
 
 # Diameter in 32nds -> drill. Sizes from a naval manual and a 1940s repair manual; decimals standard series.
 RIVET_DRILL: dict[int, str] = {2: "#51", 3: "#40", 4: "#30", 5: "#21", 6: "#11", 8: "F"}
-# Diameter in 32nds -> nominal hole in inches (MIL-HDBK-5, from memory, high; recovered from AC 43.13-1B
+# Diameter in 32nds -> nominal hole in inches (MIL-HDBK-5, from memory; recovered from AC 43.13-1B
 # Table 4-10, whose every cell they reproduce).
 NOMINAL_HOLE_IN: dict[int, float] = {3: 0.096, 4: 0.1285, 5: 0.159, 6: 0.191, 8: 0.257}
 
@@ -419,7 +419,7 @@ class ShopHead(Result):
 
 @calculator(
     subject="rivets",
-    title="Shop head, go and no-go",
+    title="Least width of a shop head",
     formula="at least 1.3 diameters wide and 0.3 high; aim at 1.5 wide and 0.5 high",
     source="MIL-HDBK-5H p. 8-9 (limits); FAA-H-8083-31 ch. 4 (1.5 wide, 0.5 high)",
     holds="solid rivets in aluminium",
@@ -473,7 +473,7 @@ class RivetSpacing(Result):
 
 @calculator(
     subject="rivets",
-    title="Edge distance and pitch",
+    title="Least edge distance",
     formula="edge 2 diameters (2.5 flush) to 4; pitch 3 to 10, usual 4 to 8; rows 2.5 apart",
     source="naval structural-mechanic manual; AC 43.13-1B ch. 4 (edge 2 D); trade practice (upper ends)",
     holds="the plans' spacing wins",

@@ -44,7 +44,7 @@ class DrillSize(Result):
     subject="sizes",
     title="Drill",
     formula="the standard series: numbers #1 to #60, letters A to Z, 64ths of an inch",
-    source="ASME B94.11M twist drills (from memory, high; the riveting sizes seen in a printed table)",
+    source="ASME B94.11M twist drills (from memory; the riveting sizes seen in a printed table)",
     holds="a drill as bought: a hole comes out a little larger",
 )
 def drill_size(drill: str) -> DrillSize:
@@ -67,7 +67,7 @@ def drill_size(drill: str) -> DrillSize:
 
     References
     ----------
-    .. [1] ASME B94.11M, twist drills (from memory, high).
+    .. [1] ASME B94.11M, twist drills (from memory).
 
     Examples
     --------
@@ -93,7 +93,7 @@ class DrillFor(Result):
     subject="sizes",
     title="Drill for a hole",
     formula="the smallest standard drill at or above the size",
-    source="ASME B94.11M twist drills (from memory, high)",
+    source="ASME B94.11M twist drills (from memory)",
     holds="0.040 to 0.5 in",
 )
 def drill_for(diameter_in: float) -> DrillFor:
@@ -116,7 +116,7 @@ def drill_for(diameter_in: float) -> DrillFor:
 
     References
     ----------
-    .. [1] ASME B94.11M, twist drills (from memory, high).
+    .. [1] ASME B94.11M, twist drills (from memory).
 
     Examples
     --------

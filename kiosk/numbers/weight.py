@@ -36,7 +36,7 @@ class SheetWeight(Result):
     subject="weight",
     title="Weight",
     formula="area x thickness x density x how many",
-    source="density of the alloy, standard tables (from memory, high)",
+    source="density of the alloy, standard tables (from memory)",
     holds="sheet parts; the flat area, holes taken out",
 )
 def sheet_weight(area_in2: float, thickness_in: float, alloy: str, count: int = 1) -> SheetWeight:
@@ -65,7 +65,7 @@ def sheet_weight(area_in2: float, thickness_in: float, alloy: str, count: int = 
 
     References
     ----------
-    .. [1] Density of the alloy, standard tables (from memory, high).
+    .. [1] Density of the alloy, standard tables (from memory).
 
     Examples
     --------

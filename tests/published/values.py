@@ -48,6 +48,7 @@ from kiosk.numbers.rivets import (
     rivet_substitute,
     shop_head,
 )
+from kiosk.numbers.sections import section_ordinates
 from kiosk.numbers.sizes import drill_for, drill_size, sheet_gauge, size_in, tap_drill
 from kiosk.numbers.times import length_time, repeated_time
 from kiosk.numbers.weight import (
@@ -577,7 +578,18 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
                 "derived", 3785.412, 2.0,
                 of(coat_to_mix, length_in=1604.0 * 72, width_in=1.0, dry_film_in=0.001, solids_percent=100.0,
                    loss_percent=0.0))  # fmt: skip
-    board = "FAA-H-8083-1, the loaded board (from memory, high)"
+    # Tables print percent of the chord to three or four decimals, worked by hand: the formula reproduces the
+    # first to .0008 at these stations.
+    for station, upper, lower in NACA_2412:
+        for name, expected in (("upper_in", upper), ("lower_in", lower)):
+            yield Value("section_ordinates", f"2412 at {station:g} %: {name}", "NACA 2412, lofting table",
+                        "printed", expected, 0.0009,
+                        of(section_ordinates, name, section="2412", chord_in=100.0,
+                           station=station / 100))  # fmt: skip
+    for station, half in NACA_0012:
+        yield Value("section_ordinates", f"0012 at {station:g} %", "NACA Report 460", "printed", half, 0.0011,
+                    of(section_ordinates, section="0012", chord_in=100.0, station=station / 100))  # fmt: skip
+    board = "FAA-H-8083-1, the loaded board (from memory)"
     yield Value(
         "centre_of_gravity",
         "100, 100, 200 lb at 50, 90, 150",
@@ -716,6 +728,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "sheet_gauge": {"gauge": 20},
     "size_in": {"size": "5/32"},
     "centre_of_gravity": {"weights_lb": (1.0, 2.0), "arms_in": (0.0, 3.0)},
+    "section_ordinates": {"section": "2412", "chord_in": 50.0, "station": 0.2},
     "tank_volume": {"length_in": 20.0, "width_in": 10.0, "depth_in": 8.0},
     "deburr_limit": {"thickness_in": 0.032},
     "bolt_torque": {"thread": "10-32"},
@@ -823,6 +836,9 @@ BAD: list[tuple[str, str, Any]] = [
     ("size_in", "size", "a yard"),
     ("centre_of_gravity", "weights_lb", (0.0, 1.0)),
     ("centre_of_gravity", "arms_in", (0.0,)),
+    ("section_ordinates", "section", "99"),
+    ("section_ordinates", "chord_in", 0.0),
+    ("section_ordinates", "station", 1.5),
     ("tank_volume", "length_in", 0.0),
     ("tank_volume", "width_in", 0.0),
     ("tank_volume", "depth_in", -1.0),
