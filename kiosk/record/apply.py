@@ -197,7 +197,13 @@ def _leave(
     next_step: str = "",
 ) -> None:
     state.left = Left(
-        at=event.at, note=note, left=left, cut_short=cut_short, work=state.last_work, next_step=next_step
+        at=event.at,
+        note=note,
+        left=left,
+        cut_short=cut_short,
+        work=state.last_work,
+        next_step=next_step,
+        by="" if cut_short else event.by,
     )
     state.sitting = None
 

@@ -209,6 +209,7 @@ class Left:
     cut_short: bool
     work: str | None
     next_step: str = ""
+    by: str = ""  # who closed up; nobody where it was cut short
 
 
 @dataclass(frozen=True)

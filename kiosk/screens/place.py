@@ -78,7 +78,7 @@ class PlaceScreen(KioskScreen):
                 lines.add(f"{line}.", ACCENT, importance=1, most=1)
         lines.add(card.when, PLAIN, importance=2)
         if card.note:
-            lines.add(f"Your note: {card.note}", BOLD, importance=1)
+            lines.add(card.note, BOLD, importance=1)
         for text in card.changes:
             lines.add(f"CHANGED: {text}", ACCENT, importance=1)
         if card.fetch:

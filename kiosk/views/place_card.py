@@ -89,7 +89,7 @@ class PlaceCard:
 
     aeroplane: str
     when: str
-    note: str
+    note: str  # with whose it is
     left: tuple[str, ...]
     clocks: tuple[str, ...]
     look_back: tuple[LookBack, ...]
@@ -262,14 +262,15 @@ def _surroundings(context: Context) -> PlaceCard:
     left = state.left if state.sitting is None else None
     when = ""
     if left is not None:
-        how = "The power went or the screen was killed" if left.cut_short else "You left"
+        who = _left_by(context)
+        how = "The power went or the screen was killed" if left.cut_short else f"{who or 'You'} left"
         when = f"{how} {ago(left.at, now)}."
     elif state.last_at is not None:
         when = f"Last touched {ago(state.last_at, now)}."
     return PlaceCard(
         aeroplane=shop.file.aeroplane.name,
         when=when,
-        note=left.note if left else "",
+        note=f"{_whose(_left_by(context))} note: {left.note}" if left and left.note else "",
         left=left.left if left else (),
         clocks=tuple(clock_lines(context)),
         doubt=doubt_words(context.doubt) if context.doubt is not None else "",
@@ -278,6 +279,19 @@ def _surroundings(context: Context) -> PlaceCard:
         to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
         wrong_pins=tuple(wrong_pin_lines(shop, state)),
     )
+
+
+def _left_by(context: Context) -> str:
+    """Who closed the last sitting; empty when it was the one in front of the screen."""
+    left = context.state.left
+    if left is None or not left.by or left.by == context.doer.id:
+        return ""
+    person = context.shop.people.get(left.by)
+    return person.name if person is not None else left.by
+
+
+def _whose(name: str) -> str:
+    return f"{name}'s" if name else "Your"
 
 
 def _work_in_hand(state: State) -> Work | None:

@@ -31,7 +31,7 @@ def place_card_text(card: PlaceCard) -> str:
         lines.append(f"Not now: {card.blocked}")
     lines.append(card.when)
     if card.note:
-        lines.append(f"Your note: {card.note}")
+        lines.append(card.note)
     lines += [f"Left so: {text}" for text in card.left]
     lines += list(card.clocks)
     lines += [f"Changed: {text}" for text in card.changes]

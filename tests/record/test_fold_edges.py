@@ -105,7 +105,7 @@ def test_closing_up_stops_the_clocks_that_run_and_keeps_the_note() -> None:
     assert (stopped.status, stopped.active_s, stopped.running_since_s) == ("paused", 600.0, None)
     assert stopped.exact and stopped.touched_at == LATER
     assert (after.works["p"], after.works["u"]) == (paused, unknown)
-    assert after.left == Left(LATER, "clamps on", ("FB-NR",), False, "w", "saw it")
+    assert after.left == Left(LATER, "clamps on", ("FB-NR",), False, "w", "saw it", "wren")
     assert after.sitting is None and after.last_deed is None
 
 

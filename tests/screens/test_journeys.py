@@ -197,7 +197,7 @@ def test_closing_up_keeps_the_note_and_leaves(demo_shop: Path) -> None:
     bench = open_bench(demo_shop)
     card = bench.place_card()
     bench.close()
-    assert card.note == "Two clamps on"
+    assert card.note == "Your note: Two clamps on"
     assert card.standing == "IN HAND, PAUSED"
 
 
