@@ -379,7 +379,8 @@ class Figures:
 
     def trial_text(self, kind: PartKind, name: str, source: str) -> str:
         """A word of a trial. How its bend lies to the grain is one thing for strip and part."""
-        if name == "grain" and source in ("grain", "bend_grain"):
+        written = any(kind.written(one) is not None for one in ("grain", "bend_grain"))
+        if name == "grain" and source in ("grain", "bend_grain") and written:
             return self.bend_grain(kind)
         return self.text(kind, source, source)
 

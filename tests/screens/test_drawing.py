@@ -21,7 +21,7 @@ STEPS = {
         "spar-channel",
         "bend-first",
         "FS-01",
-        ("SIGHT LINE 0.718", "leg 1 under nose", "90°"),
+        ("SIGHT LINE 0.734", "leg 1 under nose", "84°"),
     ),
     "die_stack": (
         "dies-3in",

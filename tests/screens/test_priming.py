@@ -135,7 +135,7 @@ def test_with_isocyanate_only_an_adult_alone_may_go_on(demo_shop: Path) -> None:
         assert next_blocks(bench.context, MARK) == []
         where = bench.position(MARK)
         assert where.step is not None and "ISO" in where.step.hazards
-        work = bench.start([MARK], "clean-and-prime", "mix")
+        work = bench.start([MARK], "clean-and-prime", where.step.id)
         app.walk(work)
         await settled(app, pilot)
         said = "\n".join(text for _, text in bench.step_view(work).cautions)

@@ -19,7 +19,7 @@ from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.shop import Shop
-from kiosk.shop.written import OfRib, Worked
+from kiosk.shop.written import OfKind, OfRib, Worked
 from kiosk.views.cutting import cutting_plans
 
 SCENARIO = data_folder("scenarios") / "brambling"
@@ -127,7 +127,8 @@ def limits_beside_numbers(shop: Shop, figures: Figures, kind: PartKind) -> dict[
             if number.value is not None:
                 numbers[number.title] = (number.value, number.unit)
             for one in number.result.beside if number.result is not None else ():
-                if not isinstance(one.value, str):
+                # The column of a table that was read is no figure of the part.
+                if not isinstance(one.value, str) and one.name != "column used":
                     numbers[f"{number.title}, {one.name}"] = (one.value, one.unit)
         if step.repeat is not None:
             for title, (value, unit) in numbers.items():
@@ -152,7 +153,8 @@ def test_no_step_disagrees_with_its_own_calculator_whatever_dimension_changes() 
     for kind in shop.kinds.values():
         as_shipped = limits_beside_numbers(shop, shop.figures, kind)
         together = {key for key, apart in as_shipped.items() if abs(apart) < 2e-4}
-        for changed_id, changed in ((one.id, one) for one in shop.kinds.values()):
+        reached = reached_from(shop, kind.id)
+        for changed_id, changed in ((one.id, one) for one in shop.kinds.values() if one.id in reached):
             for name, new in altered(changed):
                 figures = Figures({**shop.kinds, changed_id: new}, SCENARIO)
                 now = figures_kind(shop, changed_id, new)[kind.id]
@@ -166,7 +168,18 @@ def test_no_step_disagrees_with_its_own_calculator_whatever_dimension_changes() 
                 for key in together:
                     pairs += 1
                     assert after[key] == pytest.approx(as_shipped[key], abs=1e-9), (changed_id, name, key)
-    assert alterations > 500 and pairs > 300
+    assert alterations > 300 and pairs > 300
+
+
+def reached_from(shop: Shop, kind_id: str) -> set[str]:
+    """The kind and every kind that its figures come from, however far down."""
+    found, to_see = {kind_id}, [kind_id]
+    while to_see:
+        for written in shop.kinds[to_see.pop()].dimensions.values():
+            if isinstance(written, OfKind) and written.of not in found:
+                found.add(written.of)
+                to_see.append(written.of)
+    return found
 
 
 def figures_kind(shop: Shop, changed_id: str, new: PartKind) -> Mapping[str, PartKind]:
