@@ -13,7 +13,8 @@ from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.faults import nearest
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
-from kiosk.shop.for_kind import named_figures
+from kiosk.shop.finish import FINISH_FIGURES
+from kiosk.shop.for_kind import named_figures, require_ends_in_order, wait_minutes
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
@@ -87,13 +88,16 @@ def check_names(kinds: Mapping[str, PartKind], procedures: Procedures) -> None:
             continue
         for number, step in enumerate(procedure.steps):
             for place, name, unit in named_figures(step):
+                what = "time" if unit == "min" else "number"
+                at: Location = ("steps", number, *place)
                 if not any(kind.written(name) is not None for kind in kinds.values()):
-                    what = "time" if unit == "min" else "number"
                     source.fault(
-                        ("steps", number, *place),
+                        at,
                         f"{name!r} is not a {what}, nor a dimension of any part kind",
                         "write a value, or the name of a dimension",
                     )
+                elif name in FINISH_FIGURES and FINISH_FIGURES[name].unit != unit:
+                    source.fault(at, f"{name} of a finish is no figure in {unit}", "name another figure")
 
 
 @dataclass(frozen=True)
@@ -154,8 +158,16 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
                 yield _Asked(("trial", "figures", name), (source,), ask)
     if step.repeat is not None:
         yield _Asked(("repeat",), (step.repeat.times,), partial(figures.count, kind, step.repeat))
+    for place, wait in enumerate(step.waits):
+        if isinstance(wait.written, str):
+            field = "within" if wait.must_pass is None else "must_pass"
+            yield _Asked(("waits", place, field), (wait.written,), partial(wait_minutes, figures, kind, wait))
     for named, name, unit in named_figures(step):
-        yield _Asked(named, (), partial(figures.number, kind, name, unit))
+        if named[0] == "conditions":
+            yield _Asked(named, (name,), partial(figures.number, kind, name, unit))
+    if step.conditions.named:
+        in_order = partial(require_ends_in_order, figures, kind, step.conditions)
+        yield _Asked(("conditions",), (), in_order)
     if step.times_are_worked:
         times = step.written_minutes
         written_times = tuple(

@@ -42,6 +42,14 @@ _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
 _UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and can be read as a plain number
 MOST_COUNTED = 10_000
 LONGEST_MINUTES = 86_400.0  # 60 days
+_IN_WORDS = {
+    "": "a word or a count",
+    "min": "a time",
+    "F": "a temperature",
+    "%": "a percentage",
+    "in": "a length",
+    "deg": "an angle",
+}
 NOT_THERE = frozenset({"none", "no", ""})
 
 Place = tuple[str | int, ...]
@@ -378,7 +386,7 @@ class Figures:
         return fit_for(self._fits(), Bent(plain_alloy(alloy), thickness_in, inside_radius_in, lies))
 
     def trial_text(self, kind: PartKind, name: str, source: str) -> str:
-        """A word of a trial. How its bend lies to the grain is one thing for the strip and for who asks it."""
+        """A word of a trial. How a bend lies to the grain is one thing for the strip and for who asks."""
         if name == "grain" and source in ("grain", "bend_grain"):
             return self.bend_grain(kind)
         return self.text(kind, source, source)
@@ -435,6 +443,7 @@ class Figures:
                 raise FigureFault(error.wrong, error.mend) from None
         dimension = self.dimension(kind, text)
         if dimension.typed is not None:
+            self._require_unit(kind, text, parameter.unit)
             try:
                 return parameter.read(dimension.typed)
             except KioskError as error:
@@ -471,6 +480,7 @@ class Figures:
         """A dimension in a unit. Raises FigureFault."""
         if dimension.typed is None:
             return _in_unit(kind, dimension, unit)
+        self._require_unit(kind, dimension.name, unit)
         try:
             return read_number(dimension.typed, unit)
         except KioskError as error:
@@ -478,6 +488,22 @@ class Figures:
             raise FigureFault(
                 f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
             ) from None
+
+    def _require_unit(self, kind: PartKind, name: str, unit: str) -> None:
+        """Refuse a finish's figure where another unit is wanted: as text, 0.0008 in reads as minutes too.
+
+        Raises FigureFault.
+        """
+        home, figure = self._home(kind, name)
+        row = FINISH_FIGURES.get(figure)
+        if row is None or figure in home.dimensions:
+            return
+        own, wanted = (one if one in _UNITS else "" for one in (row.unit, unit))
+        if own != wanted:
+            raise FigureFault(
+                f"{figure} is {_IN_WORDS.get(own, f'in {own}')}, not {_IN_WORDS.get(wanted, f'in {wanted}')}",
+                "name another figure",
+            )
 
     def text(self, kind: PartKind, name: str, default: str = "") -> str:
         """A dimension that is a word, such as ``grain``."""

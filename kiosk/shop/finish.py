@@ -177,16 +177,21 @@ class Finish(Strict):
         return f"{value:.8g}" if isinstance(value, float) else value
 
 
+def is_of_a_finish(name: str) -> bool:
+    """True for a finish's own word: one of its figures, or whether that, or what is in it, is to read."""
+    about = name.removesuffix(TO_READ)
+    return name in FINISH_FIGURES or (about != name and (about in FINISH_FIGURES or about in CONTENTS))
+
+
 def written_for(finish: Finish | None, name: str) -> str | None:
     """A figure of a part kind's finish, the typical one where its sheet's was not entered; None for others.
 
     ``pot_life_to_read`` is ``yes`` while the product's own is wanting; so is ``chromate_to_read``.
     """
-    about = name.removesuffix(TO_READ)
-    if about != name and (about in FINISH_FIGURES or about in CONTENTS):
-        return "yes" if is_to_read(finish, about) else "none"
-    if name not in FINISH_FIGURES:
+    if not is_of_a_finish(name):
         return None
+    if name not in FINISH_FIGURES:
+        return "yes" if is_to_read(finish, name.removesuffix(TO_READ)) else "none"
     entered = finish.entered(name) if finish is not None else None
     return FINISH_FIGURES[name].typical if entered is None else entered
 
