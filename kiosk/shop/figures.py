@@ -43,7 +43,7 @@ _UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and ca
 MOST_COUNTED = 10_000
 LONGEST_MINUTES = 86_400.0  # 60 days
 _IN_WORDS = {
-    "": "a word or a count",
+    "": "a count",
     "min": "a time",
     "F": "a temperature",
     "%": "a percentage",
@@ -496,7 +496,7 @@ class Figures:
         """
         home, figure = self._home(kind, name)
         row = FINISH_FIGURES.get(figure)
-        if row is None or figure in home.dimensions:
+        if row is None or not row.unit or figure in home.dimensions:  # a word is refused where it is read
             return
         own, wanted = (one if one in _UNITS else "" for one in (row.unit, unit))
         if own != wanted:

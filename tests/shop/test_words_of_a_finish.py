@@ -73,7 +73,7 @@ def test_every_word_of_a_finish_is_one() -> None:
     [
         ("within: pot_life\n", "within: film_low\n", "film_low is a length, not a time"),
         ("within: pot_life\n", "within: pot_life_at\n", "pot_life_at is a temperature, not a time"),
-        ("within: pot_life\n", "within: base_parts\n", "base_parts is a word or a count, not a time"),
+        ("within: pot_life\n", "within: base_parts\n", "base_parts is a count, not a time"),
         ("low: air_low,", "low: pot_life,", "pot_life is a time, not a temperature"),
         ("low: humidity_low,", "low: air_low,", "air_low is a temperature, not a percentage"),
         ("dry_film: film_high", "dry_film: pot_life", "pot_life is a time, not a length"),
