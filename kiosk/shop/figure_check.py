@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import partial
 
 from kiosk.errors import KioskError
-from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
@@ -151,11 +150,6 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
             yield _Asked(("checks", place), ends, partial(figures.limits, kind, check, ORDINARY_DAY))
         elif isinstance(check, CountCheck):
             yield _Asked(("checks", place), (check.want,), partial(figures.count, kind, check))
-    if step.trial is not None:
-        for name, source in step.trial.figures.items():
-            if name in TRIAL_FIGURES and step.trial.check_of(name, step) is None:
-                ask = partial(_trial_figure, figures, kind, name, source)
-                yield _Asked(("trial", "figures", name), (source,), ask)
     if step.repeat is not None:
         yield _Asked(("repeat",), (step.repeat.times,), partial(figures.count, kind, step.repeat))
     for place, wait in enumerate(step.waits):
@@ -174,27 +168,6 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
             one for one in (times.set_up, times.each, times.put_away) if not isinstance(one, float)
         )
         yield _Asked(("minutes",), written_times, partial(figures.minutes, kind, times))
-
-
-_A_NAME = re.compile(r"^[a-z][a-z_]*$")
-
-
-def _trial_figure(figures: Figures, kind: PartKind, name: str, source: str) -> None:
-    """A figure of a trial that is no check's, as the record will take it. Raises FigureFault."""
-    if TRIAL_FIGURES[name]:
-        figures.number(kind, source, TRIAL_FIGURES[name])
-        return
-    text = figures.trial_text(kind, name, source)
-    if name == "grain" and text not in ("along", "across"):
-        named = kind.written(source) is not None
-        if not named and text == source and _A_NAME.match(source):
-            raise UnknownDimension(source, kind)
-        raise FigureFault(
-            f"the bends of {kind.id!r} lie {text!r} to the grain, so no trial strip can speak for them",
-            "write along or across",
-            kind=kind.id if named else "",
-            dimension=source if named else "",
-        )
 
 
 def note_fault(
