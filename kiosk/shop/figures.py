@@ -19,7 +19,15 @@ from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.at_hand import NOTHING_AT_HAND, READ_FIRST, AtHand, not_at_hand, with_what_is_at_hand
 from kiosk.shop.faults import nearest
 from kiosk.shop.finish import FINISH_FIGURES, NOT_ENTERED, shown_figure
-from kiosk.shop.fitted import FITTED_CALCULATORS, Bent, Fitted, fit_for, plain_alloy, with_fit
+from kiosk.shop.fitted import (
+    FITTED_CALCULATORS,
+    Bent,
+    Fitted,
+    factor_of_section,
+    fit_for,
+    plain_alloy,
+    with_fit,
+)
 from kiosk.shop.measures import MeasureLimits, read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import (
@@ -372,6 +380,17 @@ class Figures:
         if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
             return None
         return self.fit_of_bend(kind, thickness_in, radius_in)
+
+    def fitted_factor(self, kind: PartKind, arguments: Mapping[str, object]) -> float | None:
+        """The neutral factor of a section's bends as the kind's figures have it; None for the formula's.
+
+        ``arguments`` are those of ``flat_width``. Raises OutOfRange as that does.
+        """
+        thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
+        if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
+            return None
+        fit = self.fit_of_bend(kind, thickness_in, radius_in) if self._fits is not None else None
+        return None if fit is None else factor_of_section(fit, arguments)
 
     def fit_of_bend(self, kind: PartKind, thickness_in: float, inside_radius_in: float) -> TrialFit | None:
         """What strips of a kind's alloy and grain direction say of a bend; None when there are none.
