@@ -428,7 +428,10 @@ class Figures:
         """The fault at the dimension that the guilty input names, or at the input itself."""
         parameter = next((one for one in parameters if one.argument == error.argument), None)
         text = inputs.get(parameter.name, "") if parameter is not None else ""
-        names = [item.strip() for item in text.split(",") if kind.written(item.strip()) is not None]
+        items = [item.strip() for item in text.split(",")]
+        if error.item is not None and error.item < len(items):
+            items = [items[error.item]]
+        names = [item for item in items if kind.written(item) is not None]
         wrong = f"{name} for {kind.id!r}: {error.wrong}"
         if names:
             home, guilty = self._home(kind, names[0])
