@@ -8,7 +8,7 @@ from functools import partial
 
 from kiosk.errors import KioskError
 from kiosk.shop.at_hand import ORDINARY_DAY
-from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
+from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, margin_of, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.faults import nearest
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
@@ -127,6 +127,7 @@ def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Calla
     yield partial(sheet_of, kind)
     for name in ("grain", "bend_grain"):
         yield partial(grain_of, figures, kind, name)
+    yield partial(margin_of, figures, kind)
     for name in SIZES:
         if kind.written(name) is not None and (ribs or not figures.needs_rib(kind, name)):
             yield partial(size_in, figures, kind, name)

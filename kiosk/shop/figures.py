@@ -58,6 +58,7 @@ _IN_WORDS = {
     "in": "a length",
     "deg": "an angle",
 }
+_NOTHING = 1e-9  # what binary arithmetic may leave of 0, in inches, degrees or whatever it is
 NOT_THERE = frozenset({"none", "no", ""})
 
 Place = tuple[str | int, ...]
@@ -162,8 +163,8 @@ class Figures:
         if key in self.known:
             return bool(self.known[key])
         there = True
-        with suppress(FigureFault):  # named where it is worked out; a figure in a unit is there
-            there = self.number(kind, name, "count") != 0
+        with suppress(FigureFault):  # named where it is worked out
+            there = not _is_none(self.dimension(kind, name))
         if self.needs_rib(kind, name) and not self._follows_strips(kind, name):
             self.known[key] = float(there)
         return there
@@ -690,6 +691,14 @@ def _in_unit(kind: PartKind, dimension: Dimension, unit: str) -> float:
             dimension=dimension.name,
         )
     return float(value)
+
+
+def _is_none(dimension: Dimension) -> bool:
+    """True for a figure that is nothing, in any unit: the front height of a rib that begins at the nose."""
+    if dimension.worked is None:
+        return _is_nothing(dimension.typed or "")
+    value = dimension.worked.value
+    return _is_nothing(value) if isinstance(value, str) else abs(value) < _NOTHING
 
 
 def _is_nothing(text: str) -> bool:
