@@ -30,6 +30,13 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--why", help="why it no longer counts")
 
 
+def _strip_number(text: str) -> int:
+    """The number of a strip in the list. Raises Misused."""
+    if not text.strip().isdecimal():
+        raise Misused(f"{text!r} is no number of a strip", "give the whole number that the list shows")
+    return int(text)
+
+
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.bench import Bench
     from kiosk.drawing.plot import trial_plot
@@ -39,7 +46,7 @@ def _run(arguments: argparse.Namespace) -> int:
     from kiosk.record.strips import strip_of
     from kiosk.shop.measures import read_number
     from kiosk.views.text import trial_text
-    from kiosk.views.trial import trial_fit, trial_lines, trials_by_sheet
+    from kiosk.views.trial import disagreements, trial_fit, trial_lines, trials_by_sheet
 
     given: dict[str, str] = {name: text for name in FIGURES if (text := getattr(arguments, name)) is not None}
     missing = ", ".join(f"--{name}" for name in FIGURES if name not in given)
@@ -49,6 +56,7 @@ def _run(arguments: argparse.Namespace) -> int:
         raise Misused("a strip is retracted by its number and a reason", "give --retract N --why REASON")
     if arguments.why and arguments.retract is None:
         raise Misused("--why goes with --retract", "add --retract N")
+    retracted = _strip_number(arguments.retract) if arguments.retract is not None else 0
     # Without figures nothing is recorded, and it opens where nothing can be.
     with closing(
         Bench(existing_shop(arguments.shop), reading=not given and arguments.retract is None)
@@ -56,8 +64,8 @@ def _run(arguments: argparse.Namespace) -> int:
         if given or arguments.retract is not None:
             bench.doer_id = bench.builder.id  # whoever can write to the shop's files needs no PIN
         if arguments.retract is not None:
-            bench.retract_trial(int(read_number(arguments.retract, "count")), arguments.why)
-            print(f"Strip {arguments.retract} no longer counts. It stays in the record.")
+            bench.retract_trial(retracted, arguments.why)
+            print(f"Strip {retracted} no longer counts. It stays in the record.")
         if given:
             bench.add_trial(
                 made(
@@ -77,7 +85,10 @@ def _run(arguments: argparse.Namespace) -> int:
             )
             print("Saved.")
         groups, listed = trials_by_sheet(bench.state), trial_lines(bench.state)
+        odd = [one.on_command_line for one in disagreements(bench.state)]
     for line in listed:
+        print(line)
+    for line in odd:
         print(line)
     if not listed:
         print("No trial strip is recorded yet. Bend one, measure it, and give its figures.")

@@ -80,11 +80,16 @@ def deduction_in(thickness_in: float, radius_in: float, bend_angle_deg: float) -
 
 
 def check_bend(
-    thickness_in: float, radius_in: float, bend_angle_deg: float, angle_argument: str = "bend_angle_deg"
+    thickness_in: float,
+    radius_in: float,
+    bend_angle_deg: float,
+    angle_argument: str = "bend_angle_deg",
+    item: int | None = None,
 ) -> None:
     """Refuse a bend that the formulas do not cover. Raises OutOfRange.
 
-    ``angle_argument`` is what the caller's own signature calls the angle, to blame it by that name.
+    ``angle_argument`` is what the caller's own signature calls the angle, to blame it by that name, and
+    ``item`` which of a list it is, from 0.
     """
     require(
         0 < thickness_in <= 0.26,
@@ -103,6 +108,7 @@ def check_bend(
         angle_argument,
         f"bend angle {bend_angle_deg} is outside 0 to {LARGEST_ANGLE_DEG:g} degrees",
         "give the degrees bent from flat (180 less the angle between the legs)",
+        item,
     )
 
 
@@ -482,8 +488,8 @@ def flat_layout(
         "count them",
     )
     require(len(bend_angles_deg) >= 1, "bend_angles_deg", "nothing is bent", "give a bend angle")
-    for angle in bend_angles_deg:
-        check_bend(thickness_in, inside_radius_in, angle, "bend_angles_deg")
+    for number, angle in enumerate(bend_angles_deg):
+        check_bend(thickness_in, inside_radius_in, angle, "bend_angles_deg", number)
     backs = [setback_in(thickness_in, inside_radius_in, angle) for angle in bend_angles_deg]
     allowances = [
         empirical_allowance_in(thickness_in, inside_radius_in, angle)
@@ -501,6 +507,7 @@ def flat_layout(
             "legs_in",
             f"leg {number + 1} of {leg:g} in is shorter than its setbacks",
             "make it longer or the radius smaller",
+            number,
         )
     tangents: list[float] = []
     at = 0.0

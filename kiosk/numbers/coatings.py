@@ -56,7 +56,7 @@ def coat_to_mix(
     base_parts : float, default 1
         Parts of base by volume, above 0.
     hardener_parts : float, default 1
-        Parts of hardener by volume, above 0.
+        Parts of hardener by volume, 0 or more; 0 for a product that is ready to use.
     count : int, default 1
         How many parts, 1 or more.
     rest_ml : float, default 0

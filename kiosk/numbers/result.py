@@ -29,19 +29,20 @@ class OutOfRange(KioskError):
     """The inputs are outside the range in which the formula holds.
 
     ``argument`` is the guilty argument as the function names it (``thickness_in``); empty when it is not one
-    alone.
+    alone. ``item`` is which of a list it is, from 0; None when it is no list, or all of it is guilty.
     """
 
-    def __init__(self, wrong: str, mend: str, argument: str = "") -> None:
+    def __init__(self, wrong: str, mend: str, argument: str = "", item: int | None = None) -> None:
         super().__init__(wrong, mend)
         self.argument = argument
+        self.item = item
 
-    def __reduce__(self) -> tuple[type["OutOfRange"], tuple[str, str, str]]:
+    def __reduce__(self) -> tuple[type["OutOfRange"], tuple[str, str, str, int | None]]:
         """So that it can be copied and sent between processes; an exception alone keeps only its message."""
-        return type(self), (self.wrong, self.mend, self.argument)
+        return type(self), (self.wrong, self.mend, self.argument, self.item)
 
 
-def require(condition: bool, argument: str, wrong: str, mend: str) -> None:
+def require(condition: bool, argument: str, wrong: str, mend: str, item: int | None = None) -> None:
     """Refuse inputs outside the range in which a formula holds.
 
     Parameters
@@ -52,6 +53,8 @@ def require(condition: bool, argument: str, wrong: str, mend: str) -> None:
         The argument to blame when it is not so, as the function names it.
     wrong, mend : str
         What is wrong, and how to mend it.
+    item : int, optional
+        Which of a list is to blame, from 0.
 
     Raises
     ------
@@ -59,7 +62,7 @@ def require(condition: bool, argument: str, wrong: str, mend: str) -> None:
         When the condition does not hold.
     """
     if not condition:
-        raise OutOfRange(wrong, mend, argument)
+        raise OutOfRange(wrong, mend, argument, item)
 
 
 def require_finite(arguments: Mapping[str, object]) -> None:

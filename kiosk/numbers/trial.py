@@ -300,3 +300,53 @@ def setting_known(fitted: TrialFit, wanted_angle_deg: float, formula_deg: float 
             False, f"{found} ± {half:.1f}, too wide: the formula stands. Look at the figures."
         )
     return KnownSetting(True, f"Fitted from {found} ± {max(half, READ_TO_DEG):.1f}{formula}.")
+
+
+_AGREED_ANGLES_DEG = (90.0, 90.0)  # of a channel: what strips have to agree well enough for
+
+
+@dataclass(frozen=True)
+class OddStrip:
+    """The one strip that the others agree without, and by how much it is off what they say of it."""
+
+    place: int  # among the strips, from 0
+    off_in: float  # its bend allowance less that of the others' fit
+    off_deg: float  # its angle after release less that of the others' fit
+    in_length: bool  # its lengths break the agreement
+    in_angle: bool  # its angles do
+
+
+def odd_strip(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> OddStrip | None:
+    """The strip of one sheet, radius and grain without which three or more others agree; None for none.
+
+    Each is left out in turn. Strips agree when they know the flat width of a channel and its brake setting as
+    well as they must to be used: to 1/64 in and to a degree, either way. Where the others agree without any
+    one of several, it is the one that is furthest off in its spreads. Raises OutOfRange as :func:`fit` does.
+    """
+    if len(strips) <= LEAST_STRIPS:
+        return None
+    together = _agreement(fit(strips, quantile_of_t), strips[0].thickness_in)
+    if together == (True, True):
+        return None
+    found: list[tuple[float, OddStrip]] = []
+    for place, strip in enumerate(strips):
+        others = [one for other, one in enumerate(strips) if other != place]
+        fitted = fit(others, quantile_of_t)
+        if _agreement(fitted, strip.thickness_in) != (True, True):
+            continue
+        turn = math.radians(strip.angle_deg)
+        neutral_in = strip.inside_radius_in + fitted.neutral_factor.value * strip.thickness_in
+        off_in = allowance_of(strip) - turn * neutral_in
+        off_deg = strip.angle_deg - fitted.springback_factor.value * strip.set_angle_deg
+        odd = OddStrip(place, off_in, off_deg, not together[0], not together[1])
+        found.append((abs(off_in) / WIDEST_HALF_IN + abs(off_deg) / WIDEST_SETTING_DEG, odd))
+    return max(found, key=lambda one: one[0])[1] if found else None
+
+
+def _agreement(fitted: TrialFit, thickness_in: float) -> tuple[bool, bool]:
+    """Whether strips know the flat width of a channel, and the brake setting, well enough to be used."""
+    factor = fitted.neutral_factor
+    turn = sum(math.radians(angle) for angle in _AGREED_ANGLES_DEG)
+    half_in = turn * thickness_in * (factor.high - factor.low) / 2
+    in_length = half_in <= WIDEST_HALF_IN and 0 <= factor.value <= 1
+    return in_length, setting_known(fitted, _AGREED_ANGLES_DEG[0], None).used

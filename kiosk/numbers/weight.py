@@ -132,7 +132,7 @@ def primer_needed(
     base_parts : float, default 1
         Parts of base by volume, above 0.
     hardener_parts : float, default 1
-        Parts of hardener by volume, above 0.
+        Parts of hardener by volume, 0 or more; 0 for a product that is ready to use.
     pot_life_minutes : float, default 240
         Pot life in minutes, from the data sheet.
 
@@ -157,7 +157,7 @@ def primer_needed(
     require(0 < solids_percent <= 100, "solids_percent", "the solids are out of range", "0 to 100")
     require(0 <= loss_percent < 100, "loss_percent", "the loss is out of range", "0 to 100")
     require(base_parts > 0, "base_parts", "the ratio has a nothing in it", "give both parts")
-    require(hardener_parts > 0, "hardener_parts", "the ratio has a nothing in it", "give both parts")
+    require(hardener_parts >= 0, "hardener_parts", "the hardener is less than nothing", "give 0 or more")
     solid_in3 = area_ft2 * SQUARE_INCHES_PER_SQUARE_FOOT * dry_film_in
     mixed_ml = solid_in3 / (solids_percent / 100) / (1 - loss_percent / 100) / CUBIC_INCHES_PER_LITRE * 1000
     whole = base_parts + hardener_parts

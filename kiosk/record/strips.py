@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
 from kiosk.record.events import TrialBent, TrialRetracted
-from kiosk.shop.fitted import SAME_IN, plain_alloy
 from kiosk.shop.procedure import CheckRef, Procedure, Step, StepRef
+from kiosk.shop.trial_sheets import require_alloy, require_thickness, sheets_of_shop
 
 if TYPE_CHECKING:  # rarely wanted, and all of bends behind it
-    from collections.abc import Iterator
-
     from kiosk.numbers.trial import TrialStrip
     from kiosk.record.context import Context
     from kiosk.record.state import State, Work
@@ -36,33 +34,15 @@ def check_trial(shop: Shop, trial: TrialBent) -> None:
 
     Raises KioskError that says which figure and how to mend it.
     """
-    from kiosk.numbers.materials import sheet_of
     from kiosk.numbers.trial import check_strip
 
     if trial.grain not in ("along", "across"):
         said = f"the grain {trial.grain!r} is not known" if trial.grain else "the strip's grain is not said"
         raise NoTrial(said, "say how the bend lies to the grain: along or across")
-    alloys = {plain_alloy(alloy): alloy for alloy, _ in _sheets(shop)}
-    if plain_alloy(trial.alloy) not in alloys:
-        sheet_of(trial.alloy)
+    sheets = sheets_of_shop(shop.lots.values(), shop.kinds.values())
+    require_alloy(sheets, trial.alloy)
     check_strip(strip_of(trial))
-    known = sorted({size for alloy, size in _sheets(shop) if plain_alloy(alloy) == plain_alloy(trial.alloy)})
-    if known and not any(abs(size - trial.thickness_in) < SAME_IN for size in known):
-        sizes = ", ".join(f"{size:.3f}" for size in known)
-        raise NoTrial(
-            f"no {trial.alloy} sheet of {trial.thickness_in:g} in is in shop.yaml",
-            f"give the sheet's thickness ({sizes}), or add the sheet to its lots",
-        )
-
-
-def _sheets(shop: Shop) -> Iterator[tuple[str, float]]:
-    """Alloy and thickness in inches of every sheet that the shop file names."""
-    for lot in shop.lots.values():
-        if lot.alloy is not None and lot.thickness is not None:
-            yield lot.alloy, lot.thickness
-    for kind in shop.kinds.values():
-        if kind.material.alloy is not None and kind.material.thickness is not None:
-            yield kind.material.alloy, kind.material.thickness
+    require_thickness(sheets, trial.alloy, trial.thickness_in)
 
 
 def trial_of_step(

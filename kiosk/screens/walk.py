@@ -368,16 +368,23 @@ class WalkScreen(KioskScreen):
     def _finish(self, view: StepView) -> None:
         self.bench.finish(self.work, view.mark, tap=self.tap)
         self.chosen_check = ""
+        odd = self._odd_strip() if view.trial_of else ""
         if self.work in self.bench.state.works:
-            self.kiosk.say(f"Saved. {view.mark} is done; take the next piece.")
+            self.kiosk.say(f"Saved. {odd or f'{view.mark} is done; take the next piece.'}", trouble=bool(odd))
         else:
-            self.kiosk.say("Saved. This step is done.")
+            self.kiosk.say(f"Saved. {odd or 'This step is done.'}", trouble=bool(odd))
             self.kiosk.go("place")
+
+    def _odd_strip(self) -> str:
+        from kiosk.views.trial import told_when_saved  # a start without strips does without
+
+        return told_when_saved(self.bench.state)
 
     def _try_again(self, view: StepView) -> None:
         self.bench.another_trial(self.work, view.mark, tap=self.tap)
         self.chosen_check = ""
-        self.kiosk.say(f"Saved. Now the next {view.trial_of}.")
+        odd = self._odd_strip()
+        self.kiosk.say(f"Saved. {odd or f'Now the next {view.trial_of}.'}", trouble=bool(odd))
 
     def _count_on(self, view: StepView) -> None:
         """It was not enough after all: what was said is taken back, and the count stays."""

@@ -138,6 +138,7 @@ def _check_trial(procedure: Procedure, step: Step, number: int, document: Docume
             here, f"a trial needs {', '.join(missing)}", "say which check, value or dimension it is"
         )
     earlier = {(one.id, check.id): check for one in procedure.steps[: number + 1] for check in one.checks}
+    taken: dict[CheckRef, str] = {}
     for name in figures:
         told = step.trial.check_of(name, step)
         if told is None or name not in TRIAL_FIGURES:
@@ -153,6 +154,12 @@ def _check_trial(procedure: Procedure, step: Step, number: int, document: Docume
                 (*here, name),
                 f"{name} is {wanted}, not check {told.check!r}",
                 "name a check that measures it",
+            )
+        elif taken.setdefault(told, name) != name:
+            document.fault(
+                (*here, name),
+                f"{name} is check {figures[name]!r}, which {taken[told]} is already",
+                "name the check that measures it",
             )
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from kiosk.numbers.result import Parameter
 
 T = TypeVar("T")
+_FACTOR = "neutral_factor"  # the argument of what lays out bends
 
 
 class DrawingKind(Protocol):
@@ -50,7 +51,8 @@ def draw(
 ) -> T:
     """What ``make`` draws from the inputs of a step's drawing, as a part kind has them. Raises FigureFault.
 
-    An input that the step does not write is the kind's dimension of that name.
+    An input that the step does not write is the kind's dimension of that name. What shows a bend is drawn by
+    the neutral factor that the kind's figures are worked by.
     """
     inputs: dict[str, str] = {}
     chosen: dict[str, object] = {}
@@ -65,9 +67,13 @@ def draw(
             inputs[one.name] = one.name
         elif one.required:
             raise UnknownDimension(one.name, kind)
-    return figures.with_inputs(
-        kind, drawing.name, drawing.parameters, inputs, lambda given: make({**given, **chosen})
-    )
+    bends = any(one.argument == _FACTOR for one in drawing.parameters)
+
+    def fitted(given: Mapping[str, object]) -> T:
+        factor = figures.fitted_factor(kind, given) if bends and _FACTOR not in given else None
+        return make({**given, **chosen, **({} if factor is None else {_FACTOR: factor})})
+
+    return figures.with_inputs(kind, drawing.name, drawing.parameters, inputs, fitted)
 
 
 def _choice(parameter: Parameter, text: str) -> str:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import partial
 
 from kiosk.errors import KioskError
-from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.shop.at_hand import ORDINARY_DAY
-from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, sheet_of, size_in
+from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, margin_of, sheet_of, size_in
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.faults import nearest
 from kiosk.shop.figures import FigureFault, Figures, Place, UnknownDimension
-from kiosk.shop.for_kind import named_figures
+from kiosk.shop.finish import FINISH_FIGURES
+from kiosk.shop.for_kind import named_figures, require_ends_in_order, wait_minutes
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
@@ -87,13 +87,16 @@ def check_names(kinds: Mapping[str, PartKind], procedures: Procedures) -> None:
             continue
         for number, step in enumerate(procedure.steps):
             for place, name, unit in named_figures(step):
+                what = "time" if unit == "min" else "number"
+                at: Location = ("steps", number, *place)
                 if not any(kind.written(name) is not None for kind in kinds.values()):
-                    what = "time" if unit == "min" else "number"
                     source.fault(
-                        ("steps", number, *place),
+                        at,
                         f"{name!r} is not a {what}, nor a dimension of any part kind",
                         "write a value, or the name of a dimension",
                     )
+                elif name in FINISH_FIGURES and FINISH_FIGURES[name].unit != unit:
+                    source.fault(at, f"{name} of a finish is no figure in {unit}", "name another figure")
 
 
 @dataclass(frozen=True)
@@ -124,6 +127,7 @@ def _of_blank(figures: Figures, kind: PartKind, *, ribs: bool) -> Iterator[Calla
     yield partial(sheet_of, kind)
     for name in ("grain", "bend_grain"):
         yield partial(grain_of, figures, kind, name)
+    yield partial(margin_of, figures, kind)
     for name in SIZES:
         if kind.written(name) is not None and (ribs or not figures.needs_rib(kind, name)):
             yield partial(size_in, figures, kind, name)
@@ -147,42 +151,24 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
             yield _Asked(("checks", place), ends, partial(figures.limits, kind, check, ORDINARY_DAY))
         elif isinstance(check, CountCheck):
             yield _Asked(("checks", place), (check.want,), partial(figures.count, kind, check))
-    if step.trial is not None:
-        for name, source in step.trial.figures.items():
-            if name in TRIAL_FIGURES and step.trial.check_of(name, step) is None:
-                ask = partial(_trial_figure, figures, kind, name, source)
-                yield _Asked(("trial", "figures", name), (source,), ask)
     if step.repeat is not None:
         yield _Asked(("repeat",), (step.repeat.times,), partial(figures.count, kind, step.repeat))
+    for place, wait in enumerate(step.waits):
+        if isinstance(wait.written, str):
+            field = "within" if wait.must_pass is None else "must_pass"
+            yield _Asked(("waits", place, field), (wait.written,), partial(wait_minutes, figures, kind, wait))
     for named, name, unit in named_figures(step):
-        yield _Asked(named, (), partial(figures.number, kind, name, unit))
+        if named[0] == "conditions":
+            yield _Asked(named, (name,), partial(figures.number, kind, name, unit))
+    if step.conditions.named:
+        in_order = partial(require_ends_in_order, figures, kind, step.conditions)
+        yield _Asked(("conditions",), (), in_order)
     if step.times_are_worked:
         times = step.written_minutes
         written_times = tuple(
             one for one in (times.set_up, times.each, times.put_away) if not isinstance(one, float)
         )
         yield _Asked(("minutes",), written_times, partial(figures.minutes, kind, times))
-
-
-_A_NAME = re.compile(r"^[a-z][a-z_]*$")
-
-
-def _trial_figure(figures: Figures, kind: PartKind, name: str, source: str) -> None:
-    """A figure of a trial that is no check's, as the record will take it. Raises FigureFault."""
-    if TRIAL_FIGURES[name]:
-        figures.number(kind, source, TRIAL_FIGURES[name])
-        return
-    text = figures.trial_text(kind, name, source)
-    if name == "grain" and text not in ("along", "across"):
-        named = kind.written(source) is not None
-        if not named and text == source and _A_NAME.match(source):
-            raise UnknownDimension(source, kind)
-        raise FigureFault(
-            f"the bends of {kind.id!r} lie {text!r} to the grain, so no trial strip can speak for them",
-            "write along or across",
-            kind=kind.id if named else "",
-            dimension=source if named else "",
-        )
 
 
 def note_fault(

@@ -19,7 +19,15 @@ from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.at_hand import NOTHING_AT_HAND, READ_FIRST, AtHand, not_at_hand, with_what_is_at_hand
 from kiosk.shop.faults import nearest
 from kiosk.shop.finish import FINISH_FIGURES, NOT_ENTERED, shown_figure
-from kiosk.shop.fitted import FITTED_CALCULATORS, Bent, Fitted, fit_for, plain_alloy, with_fit
+from kiosk.shop.fitted import (
+    FITTED_CALCULATORS,
+    Bent,
+    Fitted,
+    factor_of_section,
+    fit_for,
+    plain_alloy,
+    with_fit,
+)
 from kiosk.shop.measures import MeasureLimits, read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import (
@@ -42,6 +50,15 @@ _A_NAME = re.compile(r"^[a-z][a-z_]*[a-z0-9_]*$")
 _UNITS = frozenset(UNIT_SUFFIXES.values())  # anything else counts things and can be read as a plain number
 MOST_COUNTED = 10_000
 LONGEST_MINUTES = 86_400.0  # 60 days
+_IN_WORDS = {
+    "": "a count",
+    "min": "a time",
+    "F": "a temperature",
+    "%": "a percentage",
+    "in": "a length",
+    "deg": "an angle",
+}
+_NOTHING = 1e-9  # what binary arithmetic may leave of 0, in inches, degrees or whatever it is
 NOT_THERE = frozenset({"none", "no", ""})
 
 Place = tuple[str | int, ...]
@@ -146,8 +163,8 @@ class Figures:
         if key in self.known:
             return bool(self.known[key])
         there = True
-        with suppress(FigureFault):  # named where it is worked out; a figure in a unit is there
-            there = self.number(kind, name, "count") != 0
+        with suppress(FigureFault):  # named where it is worked out
+            there = not _is_none(self.dimension(kind, name))
         if self.needs_rib(kind, name) and not self._follows_strips(kind, name):
             self.known[key] = float(there)
         return there
@@ -365,6 +382,17 @@ class Figures:
             return None
         return self.fit_of_bend(kind, thickness_in, radius_in)
 
+    def fitted_factor(self, kind: PartKind, arguments: Mapping[str, object]) -> float | None:
+        """The neutral factor of a section's bends as the kind's figures have it; None for the formula's.
+
+        ``arguments`` are those of ``flat_width``. Raises OutOfRange as that does.
+        """
+        thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
+        if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
+            return None
+        fit = self.fit_of_bend(kind, thickness_in, radius_in) if self._fits is not None else None
+        return None if fit is None else factor_of_section(fit, arguments)
+
     def fit_of_bend(self, kind: PartKind, thickness_in: float, inside_radius_in: float) -> TrialFit | None:
         """What strips of a kind's alloy and grain direction say of a bend; None when there are none.
 
@@ -402,7 +430,10 @@ class Figures:
         """The fault at the dimension that the guilty input names, or at the input itself."""
         parameter = next((one for one in parameters if one.argument == error.argument), None)
         text = inputs.get(parameter.name, "") if parameter is not None else ""
-        names = [item.strip() for item in text.split(",") if kind.written(item.strip()) is not None]
+        items = [item.strip() for item in text.split(",")]
+        if error.item is not None and error.item < len(items):
+            items = [items[error.item]]
+        names = [item for item in items if kind.written(item) is not None]
         wrong = f"{name} for {kind.id!r}: {error.wrong}"
         if names:
             home, guilty = self._home(kind, names[0])
@@ -436,6 +467,7 @@ class Figures:
                 raise FigureFault(error.wrong, error.mend) from None
         dimension = self.dimension(kind, text)
         if dimension.typed is not None:
+            self._require_unit(kind, text, parameter.unit)
             try:
                 return parameter.read(dimension.typed)
             except KioskError as error:
@@ -472,6 +504,7 @@ class Figures:
         """A dimension in a unit. Raises FigureFault."""
         if dimension.typed is None:
             return _in_unit(kind, dimension, unit)
+        self._require_unit(kind, dimension.name, unit)
         try:
             return read_number(dimension.typed, unit)
         except KioskError as error:
@@ -479,6 +512,22 @@ class Figures:
             raise FigureFault(
                 f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
             ) from None
+
+    def _require_unit(self, kind: PartKind, name: str, unit: str) -> None:
+        """Refuse a finish's figure where another unit is wanted: as text, 0.0008 in reads as minutes too.
+
+        Raises FigureFault.
+        """
+        home, figure = self._home(kind, name)
+        row = FINISH_FIGURES.get(figure)
+        if row is None or not row.unit or figure in home.dimensions:  # a word is refused where it is read
+            return
+        own, wanted = (one if one in _UNITS else "" for one in (row.unit, unit))
+        if own != wanted:
+            raise FigureFault(
+                f"{figure} is {_IN_WORDS.get(own, f'in {own}')}, not {_IN_WORDS.get(wanted, f'in {wanted}')}",
+                "name another figure",
+            )
 
     def text(self, kind: PartKind, name: str, default: str = "") -> str:
         """A dimension that is a word, such as ``grain``."""
@@ -646,6 +695,14 @@ def _in_unit(kind: PartKind, dimension: Dimension, unit: str) -> float:
             dimension=dimension.name,
         )
     return float(value)
+
+
+def _is_none(dimension: Dimension) -> bool:
+    """True for a figure that is nothing, in any unit: the front height of a rib that begins at the nose."""
+    if dimension.worked is None:
+        return _is_nothing(dimension.typed or "")
+    value = dimension.worked.value
+    return _is_nothing(value) if isinstance(value, str) else abs(value) < _NOTHING
 
 
 def _is_nothing(text: str) -> bool:

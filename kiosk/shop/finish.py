@@ -18,6 +18,7 @@ from kiosk.shop.measures import read_number
 THICKEST_FILM_IN = 0.019
 MOST_PARTS = 100.0
 WIDEST_MARGIN_F = 40.0
+READY_TO_USE = "ready_to_use"  # yes for a finish of one part, which takes no hardener, else none
 TO_READ = "_to_read"  # pot_life_to_read is yes while the product's own pot life was not entered, else none
 NOT_ENTERED = "typical, not your product's sheet"
 
@@ -121,7 +122,7 @@ class Finish(Strict):
     consumables: tuple[Name, ...] = ()
     contains: Contents = Contents()
     base_parts: PartsByVolume | None = None
-    hardener_parts: PartsByVolume | None = None
+    hardener_parts: Annotated[float, number(0, MOST_PARTS)] | None = None  # 0: it is ready to use
     stand_time: Minutes | None = None
     pot_life: Minutes | None = None
     pot_life_at: Fahrenheit | None = None
@@ -164,7 +165,10 @@ class Finish(Strict):
         if self.solids == 0 or self.gun_loss == 100 or self.pot_life == 0:
             raise fault("nothing could be coated with this", "correct solids, gun_loss or pot_life")
         if (self.base_parts is None) != (self.hardener_parts is None):
-            raise fault("a ratio has two parts", "give base_parts: and hardener_parts:")
+            raise fault(
+                "a ratio has two parts",
+                "give base_parts: and hardener_parts:, the latter 0 where it is ready to use",
+            )
         return self
 
     def _number(self, name: str) -> float:
@@ -177,16 +181,26 @@ class Finish(Strict):
         return f"{value:.8g}" if isinstance(value, float) else value
 
 
+def is_of_a_finish(name: str) -> bool:
+    """True for a finish's own word: one of its figures, or whether that, or what is in it, is to read."""
+    about = name.removesuffix(TO_READ)
+    if about != name:
+        return about in FINISH_FIGURES or about in CONTENTS
+    return name in FINISH_FIGURES or name == READY_TO_USE
+
+
 def written_for(finish: Finish | None, name: str) -> str | None:
     """A figure of a part kind's finish, the typical one where its sheet's was not entered; None for others.
 
     ``pot_life_to_read`` is ``yes`` while the product's own is wanting; so is ``chromate_to_read``.
+    ``ready_to_use`` is ``yes`` for a product of one part.
     """
-    about = name.removesuffix(TO_READ)
-    if about != name and (about in FINISH_FIGURES or about in CONTENTS):
-        return "yes" if is_to_read(finish, about) else "none"
-    if name not in FINISH_FIGURES:
+    if not is_of_a_finish(name):
         return None
+    if name == READY_TO_USE:
+        return "yes" if finish is not None and finish.hardener_parts == 0 else "none"
+    if name not in FINISH_FIGURES:
+        return "yes" if is_to_read(finish, name.removesuffix(TO_READ)) else "none"
     entered = finish.entered(name) if finish is not None else None
     return FINISH_FIGURES[name].typical if entered is None else entered
 
@@ -215,6 +229,8 @@ def hazards_of_finish(finish: Finish | None, *, cured: bool = False) -> tuple[st
 def shown_figure(name: str, written: str) -> str:
     """A figure of a finish as a screen shows it: ``4 h``, ``0.0006 in``."""
     unit = FINISH_FIGURES[name].unit
+    if name == "hardener_parts" and float(written) == 0:
+        return "none, ready to use"
     if unit == "min":
         minutes = float(written)
         return f"{minutes / 60:g} h" if minutes >= 120 and minutes % 30 == 0 else f"{minutes:g} min"

@@ -3,15 +3,16 @@
 from collections.abc import Mapping
 
 from kiosk.shop.faults import nearest
-from kiosk.shop.finish import FINISH_FIGURES
+from kiosk.shop.finish import FINISH_FIGURES, is_of_a_finish
 from kiosk.shop.for_kind import named_figures
+from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.shop import ShopFile
 
 
 def check_finishes(file: ShopFile, document: Document) -> None:
-    """Note a consumable or a finish that is not on the list, and a figure that is written twice."""
+    """Note a consumable or a finish that is not on the list, and a finish's word at a part kind."""
     consumables = [item.id for item in file.consumables]
     ids = [finish.id for finish in file.finishes]
     for number, finish in enumerate(file.finishes):
@@ -26,15 +27,24 @@ def check_finishes(file: ShopFile, document: Document) -> None:
         here: Location = ("part_kinds", number)
         if kind.finish is not None and kind.finish not in ids:
             document.fault((*here, "finish"), f"unknown finish {kind.finish!r}", nearest(kind.finish, ids))
-        its = kind.its_finish
         for name in kind.dimensions:
-            if its is not None and name in FINISH_FIGURES and its.entered(name) is not None:
-                document.fault(
-                    (*here, "dimensions", name),
-                    f"the {name} of {kind.id!r} is written twice, here and at finish {its.id!r}",
-                    "delete one of them",
-                    key=True,
-                )
+            if is_of_a_finish(name):
+                _note_of_a_finish(kind, name, document, (*here, "dimensions", name))
+
+
+def _note_of_a_finish(kind: PartKind, name: str, document: Document, at: Location) -> None:
+    """A finish's own word at a part kind: it would go before the sheet, and could loosen what is asked."""
+    its = kind.its_finish
+    if name not in FINISH_FIGURES:
+        wrong = f"{name} is what the kiosk asks of a finish, so no part kind can say it"
+        document.fault(at, wrong, "delete it", key=True)
+    elif its is not None and its.entered(name) is not None:
+        wrong = f"the {name} of {kind.id!r} is written twice, here and at finish {its.id!r}"
+        document.fault(at, wrong, "delete one of them", key=True)
+    else:
+        wrong = f"{name} is a figure of a finish, so {kind.id!r} cannot give it"
+        mend = f"write it under finishes: at {its.id}" if its is not None else "write it under finishes:"
+        document.fault(at, wrong, mend, key=True)
 
 
 def warn_of_no_finish(

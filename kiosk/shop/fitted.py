@@ -55,6 +55,23 @@ def fit_for(fits: Sequence[Fitted], wanted: Bent) -> TrialFit | None:
     return next((one.fit for one in fits if one.of.is_like(wanted)), None)
 
 
+def factor_of_section(fit: TrialFit, arguments: Mapping[str, object]) -> float | None:
+    """The neutral factor that strips give a section, None where the formula stands.
+
+    ``arguments`` are those of ``flat_width``. Raises OutOfRange as that does.
+    """
+    from kiosk.numbers.trial import width_known
+
+    known = width_known(
+        fit,
+        _floats(arguments["legs_in"]),
+        _floats(arguments["bend_angles_deg"]),
+        _float(arguments["thickness_in"]),
+        _float(arguments["inside_radius_in"]),
+    )
+    return fit.neutral_factor.value if known.used else None
+
+
 def with_fit(
     calculator: Calculator, arguments: Mapping[str, object], result: Result, fit: TrialFit
 ) -> Result:

@@ -12,6 +12,8 @@ from kiosk.shop.finish import Finish, hazards_of_finish
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Conditions, Step, Wait
 
+_RANGES = (("temperature_f", "F"), ("humidity_percent", "%"))  # of the room, and the unit of each
+
 
 def for_kind(figures: Figures, kind: PartKind, step: Step, finishes: Sequence[Finish]) -> Step:
     """The step for a kind: itself where nothing follows from one. Raises FigureFault."""
@@ -50,12 +52,53 @@ def named_figures(step: Step) -> Iterator[tuple[Place, str, str]]:
     for place, wait in enumerate(step.waits):
         if isinstance(wait.written, str):
             yield ("waits", place, "within" if wait.must_pass is None else "must_pass"), wait.written, "min"
-    for field, unit in (("temperature_f", "F"), ("humidity_percent", "%")):
+    for field, unit in _RANGES:
         limits = getattr(step.conditions, field)
         for end in ("low", "high"):
             name = getattr(limits, end, None)
             if isinstance(name, str):
                 yield ("conditions", field, end), name, unit
+
+
+def wait_minutes(figures: Figures, kind: PartKind, wait: Wait) -> float:
+    """The minutes of a wait, as a kind's figure has them where it names one. Raises FigureFault."""
+    if not isinstance(wait.written, str):
+        return wait.written
+    minutes = figures.number(kind, wait.written, "min")
+    if minutes < 0 or (minutes == 0 and wait.within is not None):
+        own = wait.written in kind.dimensions
+        raise FigureFault(
+            f"{wait.written} is {minutes:g} min, too short",
+            "correct it",
+            kind=kind.id if own else "",
+            dimension=wait.written if own else "",
+        )
+    return minutes
+
+
+def require_ends_in_order(figures: Figures, kind: PartKind, conditions: Conditions) -> None:
+    """Refuse a range of which the low end is above the high one for this kind. Raises FigureFault there.
+
+    An end that is no figure of the kind is left to who works it out.
+    """
+    for field, unit in _RANGES:
+        limits = getattr(conditions, field)
+        if limits is None or limits.low is None or limits.high is None:
+            continue
+        try:
+            low, high = (_end(figures, kind, one, unit) for one in (limits.low, limits.high))
+        except FigureFault:
+            continue
+        if low > high:
+            raise FigureFault(
+                f"low {low:g} is above high {high:g}, so the step could never be begun",
+                "correct one of them",
+                place=(field, "low"),
+            )
+
+
+def _end(figures: Figures, kind: PartKind, written: float | str, unit: str) -> float:
+    return figures.number(kind, written, unit) if isinstance(written, str) else written
 
 
 def _applies(figures: Figures, kind: PartKind, dimension: str | None) -> bool:
@@ -66,9 +109,7 @@ def _wait(figures: Figures, kind: PartKind, wait: Wait) -> Wait:
     name = wait.written
     if not isinstance(name, str):
         return wait
-    minutes = figures.number(kind, name, "min")
-    if minutes < 0 or (minutes == 0 and wait.within is not None):
-        raise FigureFault(f"{name} is {minutes:g} min, too short", "correct it")
+    minutes = wait_minutes(figures, kind, wait)
     typical = kind.is_typical(name)
     field = "within" if wait.must_pass is None else "must_pass"
     # What was entered from the sheet is not asked anew at the bench, and an answer from before gives way.
@@ -89,15 +130,13 @@ def _of_finish(kind: PartKind, name: str) -> bool:
 def _conditions(figures: Figures, kind: PartKind, conditions: Conditions) -> Conditions:
     changed: dict[str, Any] = {}
     typical = False
-    for field, unit in (("temperature_f", "F"), ("humidity_percent", "%")):
+    for field, unit in _RANGES:
         limits = getattr(conditions, field)
         if limits is None:
             continue
         ends = {end: getattr(limits, end) for end in ("low", "high")}
         typical = typical or any(isinstance(one, str) and kind.is_typical(one) for one in ends.values())
-        worked = {
-            end: figures.number(kind, one, unit) if isinstance(one, str) else one for end, one in ends.items()
-        }
+        worked = {end: None if one is None else _end(figures, kind, one, unit) for end, one in ends.items()}
         changed[field] = limits.model_copy(update=worked)
     found = conditions.model_copy(update=changed)
     found.say_typical(typical)

@@ -23,6 +23,7 @@ from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
 from kiosk.shop.rib_warnings import warn_of_ribs
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
+from kiosk.shop.trial_check import check_trials
 
 Look = Callable[[Procedure, Document], None]
 
@@ -119,6 +120,7 @@ def load(
         check_shop(file, document, procedures, unread)
         check_figures(kinds, figures, document, procedures, ribs=lint)
         check_names(kinds, procedures)
+        check_trials(file, figures, document, procedures, ribs=lint)
         if lint:
             compare_figures(kinds, figures, document, procedures)
             check_units(file.part_kinds, document)

@@ -18,7 +18,7 @@ from kiosk.shop.fields import (
     fault,
     whole,
 )
-from kiosk.shop.finish import Finish, is_to_read, written_for
+from kiosk.shop.finish import FINISH_FIGURES, Finish, is_to_read, written_for
 from kiosk.shop.written import Elsewhere, Written
 
 _NUMBERED = re.compile(r"^(?P<stem>.*?)(?P<number>\d+)$")
@@ -112,7 +112,7 @@ class PartKind(Strict):
 
     def is_typical(self, name: str) -> bool:
         """True when a name is a finish's figure of which only the typical published value is known."""
-        if name in self.dimensions or written_for(None, name) is None:
+        if name in self.dimensions or name not in FINISH_FIGURES:
             return False
         return is_to_read(self._of_finish, name)
 

@@ -207,6 +207,16 @@ class StepTimes(NamedTuple):
     put_away: float
 
 
+_YES, _NO = ("yes", "true", "on"), ("no", "false", "off")
+
+
+def _in_words(value: Any) -> Any:
+    text = str(value).strip()
+    if text.lower() in (*_YES, *_NO) or not any(one.isalpha() for one in text):
+        raise fault(f"enough {text!r} says nothing", "write what is then so, such as: the web lies flat")
+    return value
+
+
 class Repeat(Strict):
     """Something done several times within one piece, counted on the screen: 5 of 11 flutes.
 
@@ -216,7 +226,7 @@ class Repeat(Strict):
 
     of: Text
     times: Written
-    enough: Text | None = None
+    enough: Annotated[Text, BeforeValidator(_in_words)] | None = None
 
 
 class Trial(Strict):
@@ -371,9 +381,6 @@ class HoldPoint(Strict):
     """A second person looks before the step: a builder, an adult, or an inspector from outside."""
 
     by: Standing = "adult"
-
-
-_YES, _NO = ("yes", "true", "on"), ("no", "false", "off")
 
 
 def _hold_point(value: Any) -> Any:

@@ -1,10 +1,11 @@
 """What the recorded trial strips say of a sheet, a radius and a grain direction."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from kiosk.errors import KioskError
-from kiosk.numbers.trial import TrialFit, check_strip, fit
+from kiosk.numbers.trial import TrialFit, check_strip, fit, odd_strip
 from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
 from kiosk.record.state import State
@@ -105,6 +106,50 @@ def trial_lines(state: State) -> list[str]:
             f" {strip.angle_deg:.1f} at a setting of {strip.set_angle_deg:.1f}{taken}{not_counted}"
         )
     return lines
+
+
+@dataclass(frozen=True)
+class Disagreement:
+    """One strip that does not agree with three or more others of its sheet."""
+
+    number: int
+    sheet: frozenset[int]  # the numbers of all strips that it was held against, and its own
+    wrong: str
+
+    def says(self, take_back: str) -> str:
+        """What is wrong and how to mend it; ``take_back`` is how the strip is taken back from here."""
+        return f"{self.wrong}: measure it again, or take it back with {take_back}"
+
+    @property
+    def on_command_line(self) -> str:
+        """The same where only the command line takes a strip back."""
+        return self.says(f"`kiosk trial --retract {self.number} --why REASON`")
+
+
+def disagreements(state: State) -> list[Disagreement]:
+    """For each sheet, radius and grain, the strip that breaks the agreement of three or more others."""
+    counted = [one for one in state.trials if not one.retracted_by and _can_be(one.strip)]
+    numbers = {id(one.strip): one.number for one in counted}
+    found = []
+    for like in strips_by_sheet([one.strip for one in counted]).values():
+        odd = odd_strip([strip_of(one) for one in like], quantile)
+        if odd is None:
+            continue
+        off = [f"{abs(odd.off_in):.3f} in"] if odd.in_length else []
+        off += [f"{abs(odd.off_deg):.1f} degrees"] if odd.in_angle else []
+        number = numbers[id(like[odd.place])]
+        wrong = f"Strip {number} disagrees with the others by {' and '.join(off)}"
+        found.append(Disagreement(number, frozenset(numbers[id(one)] for one in like), wrong))
+    return found
+
+
+def told_when_saved(state: State) -> str:
+    """What a screen says after a strip was saved: which one of its sheet disagrees; empty where all agree."""
+    newest = max((one.number for one in state.trials if not one.retracted_by), default=0)
+    odd = next((one for one in disagreements(state) if newest in one.sheet), None)
+    if odd is None:
+        return ""
+    return f"{odd.says('F6')}." if odd.number == newest else f"{odd.on_command_line}."
 
 
 def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:

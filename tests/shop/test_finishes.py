@@ -149,7 +149,7 @@ def test_the_mix_is_for_the_batch_in_hand() -> None:
             "    film_high: .0012\n    film_hihg: .0012\n",
             "did you mean 'film_high'?",
         ),
-        ("hardener_parts: 1\n", "hardener_parts: 0\n", "'0' is not between 0.01 and 100"),
+        ("hardener_parts: 1\n", "hardener_parts: -1\n", "'-1' is not between 0 and 100"),
         ("    hardener_parts: 1\n", "", "a ratio has two parts"),
         ("dew_margin: 5", "dew_margin: cold", "'cold' is no difference of temperatures"),
         ("pot_life_at: 70", "pot_life_at: 700", "'700' is not between -40 and 140 F"),

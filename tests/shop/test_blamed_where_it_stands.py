@@ -1,0 +1,54 @@
+"""What is wrong is told at its own line: the leg of a list that is too short, the word that says nothing."""
+
+import pickle
+from pathlib import Path
+
+import pytest
+
+from kiosk.numbers.bends import flat_layout
+from kiosk.numbers.result import OutOfRange
+from kiosk.shop.load import load
+from tests.shop.test_words_of_a_finish import shop_file, with_step
+
+
+@pytest.mark.parametrize("value", ["0", "-1", ".1"])
+def test_the_leg_that_is_too_short_is_blamed_and_not_the_first(tmp_path: Path, value: str) -> None:
+    path = shop_file(tmp_path / "shop")
+    lines = path.read_text().splitlines(keepends=True)
+    (at,) = [number for number, line in enumerate(lines) if line.strip().startswith("second_leg:")][:1]
+    lines[at] = f"      second_leg: {value}\n"
+    path.write_text("".join(lines))
+    faults = [str(fault) for fault in load(path.parent, lint=True).errors]
+    assert faults and all(f"shop.yaml:{at + 1}:" in one for one in faults), faults
+    assert any("shorter than its setbacks" in one or "leg 2" in one for one in faults), faults
+
+
+@pytest.mark.parametrize(
+    ("legs", "angles", "argument", "item"),
+    [
+        ((1.0, 0.1), (90,), "legs_in", 1),
+        ((0.1, 1.0), (90,), "legs_in", 0),
+        ((1.0, 0.2, 1.0), (90, 90), "legs_in", 1),
+        ((1.0, 2.0, 1.0), (90, 178), "bend_angles_deg", 1),
+        ((1.0, 2.0), (90, 90), "legs_in", None),
+    ],
+)
+def test_a_list_says_which_of_it_is_wrong(
+    legs: tuple[float, ...], angles: tuple[float, ...], argument: str, item: int | None
+) -> None:
+    with pytest.raises(OutOfRange) as refused:
+        flat_layout(legs, angles, 0.032, 0.125)
+    assert (refused.value.argument, refused.value.item) == (argument, item)
+    again = pickle.loads(pickle.dumps(refused.value))
+    assert (again.argument, again.item, str(again)) == (argument, item, str(refused.value))
+
+
+@pytest.mark.parametrize("word", ["yes", "no", "Yes", "true", "off", "3", '"3"', '"—"'])
+def test_enough_is_said_in_words(tmp_path: Path, word: str) -> None:
+    faults = with_step(tmp_path, "rib-fluting", "enough: the web lies flat", f"enough: {word}")
+    assert len(faults) == 1 and "rib-fluting.yaml:" in faults[0], faults
+    assert "says nothing; write what is then so, such as: the web lies flat" in faults[0]
+
+
+def test_any_words_will_do(tmp_path: Path) -> None:
+    assert with_step(tmp_path, "rib-fluting", "enough: the web lies flat", "enough: no gap is left") == []

@@ -1,0 +1,44 @@
+"""A dimension that no part kind has, under ``only_if`` of a check or a number, is warned of at its line."""
+
+from pathlib import Path
+
+import pytest
+
+from kiosk.shop.data import data_folder
+from kiosk.shop.load import load
+from tests.shop.test_words_of_a_finish import shop_file
+
+PRIME = "clean-and-prime"
+
+
+def warnings_with(tmp_path: Path, old: str, new: str) -> list[str]:
+    """What `kiosk check` says of the example shop with one text of priming changed."""
+    path = shop_file(tmp_path / "shop")
+    (shipped,) = data_folder("procedures").rglob(f"{PRIME}.yaml")
+    text = shipped.read_text()
+    assert old in text
+    own = path.parent / "procedures" / shipped.name
+    own.parent.mkdir()
+    own.write_text(text.replace(old, new, 1))
+    return [str(fault) for fault in load(path.parent, lint=True).faults]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "name"),
+    [
+        ("only_if: chromate_to_read", "only_if: chromat_to_read", "chromat_to_read"),
+        ("only_if: chromate_to_read", "only_if: yes", "yes"),
+        ("{dimension: thinner, only_if: thinner}", "{dimension: thinner, only_if: thiner}", "thiner"),
+        ("figure: base, only_if: blank_length", "figure: base, only_if: blank_lenght", "blank_lenght"),
+    ],
+)
+def test_a_check_or_a_number_that_can_never_be_shown_is_warned_of(
+    tmp_path: Path, old: str, new: str, name: str
+) -> None:
+    """Else the question of the chromate is dropped by a slip of the finger, and nobody is told."""
+    (warning,) = warnings_with(tmp_path, old, new)
+    assert f"never shown: no part kind here has {name!r}" in warning and f"{PRIME}.yaml:" in warning
+
+
+def test_what_some_kind_has_is_not_warned_of(tmp_path: Path) -> None:
+    assert warnings_with(tmp_path, "only_if: chromate_to_read", "only_if: flutes") == []
