@@ -137,7 +137,8 @@ def _words(rib: Rib, shape: Shape, counted: Counted, order: Order, in_hand: InHa
     if rib.tooling_holes:
         key.append(f"{HOLE} tooling hole")
     if counted != "nothing" and in_hand.of:
-        key += [f"{IN_HAND} this one", f"{DONE} done"]
+        key += [f"{IN_HAND} this one"] if in_hand.next is not None else []
+        key.append(f"{DONE} done")
     lines = ["  ".join(key)]
     if shape == "flat":
         lines.append("Solid: the blank, cut here. Dashed: the finished outline.")

@@ -82,7 +82,8 @@ def rivet_row(
             symbols.append(Symbol(centre, RIVET))
     key = [f"{RIVET} to do" if in_hand.of else f"{RIVET} rivet"]
     if in_hand.of:
-        key += [f"{IN_HAND} this one", f"{DONE} done"]
+        key += [f"{IN_HAND} this one"] if in_hand.next is not None else []
+        key.append(f"{DONE} done")
     words = (
         "  ".join(key),
         f"{count} rivets, {diameter_in:.3f} in, pitch {pitch:.3f} in, {end_in:.3f} in from each end.",
