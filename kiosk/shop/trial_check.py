@@ -57,11 +57,15 @@ def _not_measured(step: Step) -> list[tuple[str, str]]:
 
 
 def _note_unknown_names(kinds: Collection[PartKind], procedures: Procedures) -> set[str]:
-    """Note a name that is neither a check nor a dimension of any kind, once and where it is written."""
+    """Note a name that is neither a check nor a dimension of any kind, once and where it is written.
+
+    A procedure that is on no route asks nothing of a shop: the shipped ones are of no concern to most.
+    """
+    on_a_route = {name for kind in kinds for name in kind.procedures}
     known = list(dict.fromkeys(name for kind in kinds for name in kind.names))
     unnamed = set()
     for procedure, source in procedures.values():
-        for number, step in enumerate(procedure.steps):
+        for number, step in enumerate(procedure.steps if procedure.id in on_a_route else ()):
             for name, written in _not_measured(step):
                 a_word = name == "grain" and written in _GRAINS
                 if a_word or not _A_NAME.match(written):
