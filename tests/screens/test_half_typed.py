@@ -172,7 +172,7 @@ LEAVE = ("f10", *"Two clamps", "enter")
 def left_note(folder: Path) -> str:
     """The note that the place card shows to whoever comes next."""
     bench = open_bench(folder)
-    note = bench.place_card().note
+    note = bench.place_card().note.removeprefix("Your note: ")
     assert bench.state.sitting is None
     bench.close()
     return note

@@ -163,8 +163,9 @@ def test_drilled_deburred_primed_and_proved_before_anything_is_driven(shop: Shop
     steps = [step.id for step in shop.procedures["rib-to-spar"].steps]
     order = [
         *("lay-out-row", "clamp-up", "drill-pilot", "drill-size", "take-apart", "deburr-holes"),
-        *("mix-little", "touch-bare", "pin-again", "fit-set", "bar-and-word", "practice-rivet", "rivet-row"),
-        *("gauge-heads", "sign-row"),
+        # Stirred where the primer is ready to use, else mixed.
+        *("stir-little", "mix-little", "touch-bare", "pin-again", "fit-set", "bar-and-word"),
+        *("practice-rivet", "rivet-row", "gauge-heads", "sign-row"),
     ]
     assert steps == order
     looked = {step.id for step in shop.procedures["rib-to-spar"].steps if step.hold_point is not None}
