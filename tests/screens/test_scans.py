@@ -1,5 +1,6 @@
 """A scan is told from keys by its speed, never presses and is never typed, on every screen and dialog."""
 
+import asyncio
 import random
 from collections.abc import Sequence
 from pathlib import Path
@@ -207,6 +208,29 @@ def test_a_scan_alone_records_nothing_anywhere(demo_shop: Path, scene: Scene) ->
             for how in ("enter", "nothing", "paste"):
                 await _sent(app, pilot, text, how)
                 assert app.bench.state.seq == before and not app.typed
+
+    with_app(demo_shop, walk)
+
+
+def test_a_scan_that_a_slow_machine_reads_late_is_one_all_the_same(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its characters came together; that each takes long to be worked off does not pull them apart."""
+    read = KioskApp._read
+
+    async def slowly(self: KioskApp, event: events.Key) -> None:
+        await asyncio.sleep(0.01)
+        await read(self, event)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *ALL_FLUTES, "f8")
+        keypad, before = app.screen, app.bench.state.seq
+        assert isinstance(keypad, KeypadScreen)
+        monkeypatch.setattr(KioskApp, "_read", slowly)
+        pass_time(app)
+        send(app, *"12-34", "enter", apart_s=0.02)
+        await settled(app, pilot)
+        assert app.screen is keypad and keypad.text == "" and app.bench.state.seq == before
 
     with_app(demo_shop, walk)
 
