@@ -17,7 +17,7 @@ from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.load import load, load_shop
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import MeasureCheck, NumberWanted, Procedure, Step
+from kiosk.shop.procedure import DimensionShown, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.shop import Shop
 from kiosk.shop.written import OfKind, OfRib, Worked
 from kiosk.views.cutting import cutting_plans
@@ -122,8 +122,11 @@ def limits_beside_numbers(shop: Shop, figures: Figures, kind: PartKind) -> dict[
     found: dict[tuple[str, ...], float] = {}
     for procedure, step in steps_of(shop, kind):
         numbers: dict[str, tuple[float, str]] = {}
+        dimensions: dict[str, str] = {}  # of a number that is one: two of them may happen to be alike
         for wanted in step.numbers:
             number = figures.step_number(kind, wanted, ORDINARY_DAY)
+            if isinstance(wanted, DimensionShown):
+                dimensions[number.title] = wanted.dimension
             if number.value is not None:
                 numbers[number.title] = (number.value, number.unit)
             for one in number.result.beside if number.result is not None else ():
@@ -142,6 +145,9 @@ def limits_beside_numbers(shop: Shop, figures: Figures, kind: PartKind) -> dict[
             nominal = None if check.nominal is None else figures.number(kind, check.nominal, check.unit)
             for end, at in (("low", limits.low), ("high", limits.high), ("nominal", nominal)):
                 for title, (value, unit) in numbers.items():
+                    dimension = dimensions.get(title.partition(", ")[0])
+                    if dimension is not None and check.nominal not in (None, dimension):
+                        continue
                     if at is not None and unit == check.unit:
                         found[(procedure.id, step.id, check.id, end, title)] = at - value
     return found
