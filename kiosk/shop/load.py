@@ -120,7 +120,7 @@ def load(
         check_shop(file, document, procedures, unread)
         check_figures(kinds, figures, document, procedures, ribs=lint)
         check_names(kinds, procedures)
-        check_trials(file, figures, document, procedures, ribs=lint)
+        check_trials(file, figures, document, procedures, own, ribs=lint)
         if lint:
             compare_figures(kinds, figures, document, procedures)
             check_units(file.part_kinds, document)

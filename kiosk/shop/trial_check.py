@@ -22,15 +22,22 @@ _GRAINS = ("along", "across")
 
 
 def check_trials(
-    file: ShopFile, figures: Figures, document: Document, procedures: Procedures, *, ribs: bool
+    file: ShopFile,
+    figures: Figures,
+    document: Document,
+    procedures: Procedures,
+    own: Collection[str],
+    *,
+    ribs: bool,
 ) -> None:
     """Note each figure of a trial that is no check's, and that no strip of this shop could have.
 
+    ``own`` are the ids of the shop's own procedures; a shipped one that is on no route asks nothing of it.
     Without ``ribs``, what needs a rib laid out is left to `kiosk check`.
     """
     kinds = {kind.id: kind for kind in file.part_kinds}
     sheets = sheets_of_shop(file.lots, file.part_kinds)
-    unnamed = _note_unknown_names(kinds.values(), procedures)
+    unnamed = _note_unknown_names(kinds.values(), procedures, own)
     for number, kind in enumerate(file.part_kinds):
         for on_route in steps_on_route(kind, figures, procedures):
             for name, source in _not_measured(on_route.step):
@@ -56,16 +63,15 @@ def _not_measured(step: Step) -> list[tuple[str, str]]:
     ]
 
 
-def _note_unknown_names(kinds: Collection[PartKind], procedures: Procedures) -> set[str]:
-    """Note a name that is neither a check nor a dimension of any kind, once and where it is written.
-
-    A procedure that is on no route asks nothing of a shop: the shipped ones are of no concern to most.
-    """
-    on_a_route = {name for kind in kinds for name in kind.procedures}
+def _note_unknown_names(
+    kinds: Collection[PartKind], procedures: Procedures, own: Collection[str]
+) -> set[str]:
+    """Note a name that is neither a check nor a dimension of any kind, once and where it is written."""
+    looked_at = {*own, *(name for kind in kinds for name in kind.procedures)}
     known = list(dict.fromkeys(name for kind in kinds for name in kind.names))
     unnamed = set()
     for procedure, source in procedures.values():
-        for number, step in enumerate(procedure.steps if procedure.id in on_a_route else ()):
+        for number, step in enumerate(procedure.steps if procedure.id in looked_at else ()):
             for name, written in _not_measured(step):
                 a_word = name == "grain" and written in _GRAINS
                 if a_word or not _A_NAME.match(written):

@@ -113,3 +113,9 @@ def test_a_name_that_nothing_has_is_a_fault_on_a_procedure_of_no_route_too(tmp_p
     own.write_text(text.replace("leg_a: leg,", "leg_a: legg,", 1))
     (fault,) = [str(one) for one in load(path.parent).errors]
     assert "channel-again.yaml:" in fault and "did you mean 'leg'?" in fault
+
+
+def test_a_shipped_procedure_on_no_route_asks_nothing_of_a_shop() -> None:
+    """A shop that bends no sheet has no alloy, radius or grain to name."""
+    loaded = load(Path(__file__).parent.parent / "faults" / "small_shop", lint=True)
+    assert loaded.faults == []
