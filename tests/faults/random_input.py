@@ -191,7 +191,19 @@ class Fuzz:
     def _text(self) -> str:
         shop = self.app.bench.shop
         labels = [*shop.parts, *shop.lots]
-        others = ["1/64", "10", "0", "5", "A1", PIN, "no such", "xx", "\x02NR-05", "]C1NR-04", "é" * 9]
+        others = [
+            "1/64",
+            "10",
+            "0",
+            "5",
+            "A1",
+            PIN,
+            "no such",
+            "xx",
+            "\x02NR-05",
+            "]C1NR-04",
+            "éàüéàüéàü",
+        ]  # one letter again and again is a key held down
         found = self.random.choice(labels if self.random.random() < 0.6 else others)
         return found.lower() if self.random.random() < 0.3 else found
 
