@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -38,6 +38,7 @@ from kiosk.record.rules.snags import NOT_SAID, Accepted
 from kiosk.record.since import parts_without_a_place
 from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, Undoable, Work
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
+from kiosk.shop.fitted import Fitted
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Person, Shop
@@ -202,10 +203,8 @@ class Bench:
     def shop(self) -> Shop:
         """All that is planned; its figures know what the trial strips on record say."""
         if self.record.state.trials is not self._trials_told:
-            from kiosk.views.trial import fits_of  # a start without strips does without
-
             self._trials_told = self.record.state.trials
-            self._shop.figures.take_fits(fits_of(self.state.strips()))
+            self._shop.figures.take_fits(partial(_fits_of, self.state.strips()))
         return self._shop
 
     @shop.setter
@@ -296,24 +295,16 @@ class Bench:
         gone = [mark for mark in work.marks if mark not in self.shop.parts]
         if gone:
             raise Refused(f"{', '.join(gone)} is no longer in shop.yaml", "the place card asks what is so")
-        try:
+        with _still_in_the_procedure():
             return step_view(self.context, work)
-        except KeyError:
-            raise Refused(
-                "this step is no longer in the procedure", "the place card asks where to go on"
-            ) from None
 
     def step_drawing(self, work_id: str) -> StepDrawingView | None:
         """The drawing of the step in hand, None where it asks for none. Raises Refused when it is gone."""
         from kiosk.views.step_drawing import step_drawing_view
 
         work = self.work(work_id)
-        try:
+        with _still_in_the_procedure():
             return step_drawing_view(self.context, work)
-        except KeyError:
-            raise Refused(
-                "this step is no longer in the procedure", "the place card asks where to go on"
-            ) from None
 
     def work(self, work_id: str) -> Work:
         """The work with this id. Raises Refused when it was finished or put back."""
@@ -811,3 +802,21 @@ class Bench:
 def new_tap() -> str:
     """An id for one tap, made by the screen, so that a tap is never recorded twice."""
     return uuid.uuid4().hex
+
+
+@contextmanager
+def _still_in_the_procedure() -> Iterator[None]:
+    """Have a procedure or step that is gone, a KeyError, refused in words."""
+    try:
+        yield
+    except KeyError:
+        raise Refused(
+            "this step is no longer in the procedure", "the place card asks where to go on"
+        ) from None
+
+
+def _fits_of(strips: Sequence[TrialBent]) -> Sequence[Fitted]:
+    """What strips say; asked for when a bend is worked out, so that a start does without the arithmetic."""
+    from kiosk.views.trial import fits_of
+
+    return fits_of(strips)

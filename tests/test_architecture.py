@@ -5,6 +5,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from kiosk.screens.registry import PLACES
 
 ROOT = Path(__file__).parent.parent / "kiosk"
@@ -134,7 +136,9 @@ NOT_AT_A_START = (
 )
 
 
-def test_a_start_loads_only_what_the_place_card_needs(new_shop: Path) -> None:
+@pytest.mark.parametrize("fixture", ["new_shop", "demo_shop"])  # with nothing done, and with a trial strip
+def test_a_start_loads_only_what_the_place_card_needs(fixture: str, request: pytest.FixtureRequest) -> None:
+    shop = request.getfixturevalue(fixture)
     code = """
 import asyncio, pathlib, sys
 from kiosk.bench import Bench
@@ -147,7 +151,7 @@ asyncio.run(start())
 """
     for _ in range(2):  # the first keeps what it read of the shop's files
         done = subprocess.run(
-            [sys.executable, "-c", code, str(new_shop)], capture_output=True, text=True, check=True
+            [sys.executable, "-c", code, str(shop)], capture_output=True, text=True, check=True
         )
     assert "kiosk.screens.place" in done.stdout.split()
     assert not set(NOT_AT_A_START) & set(done.stdout.split())

@@ -69,6 +69,11 @@ class TrialFit:
     spread_in: float | None
     says: str
 
+    @property
+    def counted(self) -> str:
+        """How many strips it rests on, in words."""
+        return f"{self.strips} strip{'s' * (self.strips > 1)}"
+
 
 def allowance_of(strip: TrialStrip) -> float:
     """Bend allowance in inches that a strip shows: flat length - legs + 2 setbacks.
@@ -252,7 +257,7 @@ def width_known(
     except OutOfRange:  # of the factor, for the formula took the section
         return KnownWidth(Estimate(formula_in, formula_in, formula_in), formula_in, False, _NO_BEND)
     half = max((estimate.high - estimate.low) / 2, READ_TO_IN)
-    strips = f"{fitted.strips} strip{'s' * (fitted.strips > 1)}"
+    strips = fitted.counted
     found = f"{strips}: {estimate.value:.3f} ± {half:.3f}"
     if not 0 <= fitted.neutral_factor.value <= 1:
         return KnownWidth(estimate, formula_in, False, _NO_BEND)
@@ -286,7 +291,7 @@ def setting_known(fitted: TrialFit, wanted_angle_deg: float, formula_deg: float 
     three strips on, once it is known to a degree.
     """
     factor = fitted.springback_factor
-    strips = f"{fitted.strips} strip{'s' * (fitted.strips > 1)}"
+    strips = fitted.counted
     found = f"{strips}: set {brake_setting_deg(fitted, wanted_angle_deg):.1f}"
     formula = f"; by formula {formula_deg:.1f}" if formula_deg is not None else ""
     if fitted.strips < LEAST_STRIPS:

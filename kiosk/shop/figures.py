@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TypeVar
 
@@ -42,7 +43,7 @@ from kiosk.shop.procedure import (
 from kiosk.shop.written import Elsewhere, OfKind, OfRib, Worked
 
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
-    from kiosk.numbers.result import Calculator, OutOfRange, Parameter, Quantity, Result
+    from kiosk.numbers.result import OutOfRange, Parameter, Quantity, Result
     from kiosk.numbers.rib import Rib
     from kiosk.numbers.trial import TrialFit
 
@@ -142,8 +143,8 @@ class Figures:
         self._fits: Callable[[], Sequence[Fitted]] | None = None
 
     def take_fits(self, fits: Callable[[], Sequence[Fitted]] | None) -> None:
-        """What the record found of how sheet bends; asked for when a bend is worked out, None for nothing."""
-        self._fits = fits
+        """What the record found of how sheet bends, asked for once a bend is worked out; None for nothing."""
+        self._fits = cache(fits) if fits is not None else None
         self._dimensions.clear()
 
     # Dimensions
@@ -339,7 +340,7 @@ class Figures:
 
         def work(arguments: Mapping[str, object]) -> Result:
             result = calculator.work(arguments)
-            fit = self._fit(kind, calculator, arguments)
+            fit = self._fit(kind, arguments) if calculator.name in FITTED_CALCULATORS else None
             return result if fit is None else with_fit(calculator, arguments, result, fit)
 
         return self.with_inputs(kind, calculator.name, calculator.parameters, written.inputs, work)
@@ -371,26 +372,19 @@ class Figures:
         except OutOfRange as error:
             raise self._blamed(kind, name, parameters, inputs, error) from None
 
-    def _fit(
-        self, kind: PartKind, calculator: Calculator, arguments: Mapping[str, object]
-    ) -> TrialFit | None:
-        """What strips say of this kind's sheet, radius and grain; None where a formula is all there is."""
-        if self._fits is None or calculator.name not in FITTED_CALCULATORS:
-            return None
+    def _fit(self, kind: PartKind, arguments: Mapping[str, object]) -> TrialFit | None:
+        """What strips say of a bend with these arguments; None where a formula is all there is."""
         thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
         if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
             return None
-        return self.fit_of_bend(kind, thickness_in, radius_in)
+        return self.fit_of_bend(kind, thickness_in, radius_in) if self._fits is not None else None
 
     def fitted_factor(self, kind: PartKind, arguments: Mapping[str, object]) -> float | None:
         """The neutral factor of a section's bends as the kind's figures have it; None for the formula's.
 
         ``arguments`` are those of ``flat_width``. Raises OutOfRange as that does.
         """
-        thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
-        if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
-            return None
-        fit = self.fit_of_bend(kind, thickness_in, radius_in) if self._fits is not None else None
+        fit = self._fit(kind, arguments)
         return None if fit is None else factor_of_section(fit, arguments)
 
     def fit_of_bend(self, kind: PartKind, thickness_in: float, inside_radius_in: float) -> TrialFit | None:

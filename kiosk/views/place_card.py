@@ -260,9 +260,8 @@ def _surroundings(context: Context) -> PlaceCard:
     shop, state = context.shop, context.state
     now = context.now if context.doubt is None else None
     left = state.left if state.sitting is None else None
-    when = ""
+    when, who = "", _left_by(context)
     if left is not None:
-        who = _left_by(context)
         how = "The power went or the screen was killed" if left.cut_short else f"{who or 'You'} left"
         when = f"{how} {ago(left.at, now)}."
     elif state.last_at is not None:
@@ -270,7 +269,7 @@ def _surroundings(context: Context) -> PlaceCard:
     return PlaceCard(
         aeroplane=shop.file.aeroplane.name,
         when=when,
-        note=f"{_whose(_left_by(context))} note: {left.note}" if left and left.note else "",
+        note=f"{_whose(who)} note: {left.note}" if left and left.note else "",
         left=left.left if left else (),
         clocks=tuple(clock_lines(context)),
         doubt=doubt_words(context.doubt) if context.doubt is not None else "",

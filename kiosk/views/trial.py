@@ -1,6 +1,6 @@
 """What the recorded trial strips say of a sheet, a radius and a grain direction."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -40,23 +40,15 @@ def bent_of(trial: TrialBent) -> Bent | None:
     return Bent(plain_alloy(trial.alloy), trial.thickness_in, trial.inside_radius_in, grain)
 
 
-def fits_of(trials: Sequence[TrialBent]) -> Callable[[], Sequence[Fitted]]:
-    """The fits of all strips that say how their grain lay, worked out when they are first asked for."""
-    found: list[Fitted] = []
-    told = False
-
-    def fits() -> Sequence[Fitted]:
-        nonlocal told
-        if not told:
-            told = True
-            for like in strips_by_sheet(trials).values():
-                of = bent_of(like[0])
-                good = [one for one in like if _can_be(one)]
-                if of is not None and good:
-                    found.append(Fitted(of, trial_fit(good)))
-        return found
-
-    return fits
+def fits_of(trials: Sequence[TrialBent]) -> list[Fitted]:
+    """The fits of all strips that say how their grain lay and can be."""
+    found = []
+    for like in strips_by_sheet(trials).values():
+        of = bent_of(like[0])
+        good = [one for one in like if _can_be(one)]
+        if of is not None and good:
+            found.append(Fitted(of, trial_fit(good)))
+    return found
 
 
 def strips_by_sheet(trials: Sequence[TrialBent]) -> dict[tuple[str, float, float, str], list[TrialBent]]:
@@ -171,8 +163,7 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
     if fitted is None:
         return ""
     factor, spring = fitted.neutral_factor, fitted.springback_factor
-    strips = f"{fitted.strips} strip{'s' * (fitted.strips > 1)}"
     return (
-        f"Your {strips}: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}),"
+        f"Your {fitted.counted}: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}),"
         f" set the brake to {90 / spring.value:.1f} for 90"
     )

@@ -18,6 +18,7 @@ from kiosk.planning.times.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, 
 from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context
 from kiosk.record.state import State
+from kiosk.shop.procedure import StepRef
 
 TRIALS = 1000
 SEED = 5
@@ -213,14 +214,15 @@ def work_minutes(
 ) -> list[float]:
     """Simulated minutes of all the work left, one for each trial; None takes the record's own scrap rate."""
     # How far a step's estimate is out is one thing for all its kinds: their times go up and down together.
-    by_step: dict[object, list[tuple[Duration, int]]] = {}
+    by_step: dict[StepRef, list[tuple[Duration, int]]] = {}
     for work in left.steps:
         duration = predictor.piece(work.procedure, work.step, work.kind)
         by_step.setdefault(work.procedure.ref(work.step), []).append((duration, work.pieces))
-    for number, again in enumerate(left.set_ups):
+    together = list(by_step.values())
+    for again in left.set_ups:
         set_up = predictor.set_up(again.procedure, again.step)
         if set_up is not None:
-            by_step[number] = [(set_up, again.times)]
+            together.append([(set_up, again.times)])
     fixed = sum(again.times * again.step.minutes.put_away for again in left.set_ups)
     routes = [
         (
@@ -236,7 +238,7 @@ def work_minutes(
     for _ in range(trials):
         shared = random_numbers.gauss(0.0, bias_spread)
         total = fixed
-        for of_step in by_step.values():
+        for of_step in together:
             unknown = random_numbers.gauss(0.0, 1.0)
             total += sum(
                 _draw(duration, count, shared, unknown, random_numbers) for duration, count in of_step
