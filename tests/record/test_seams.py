@@ -14,13 +14,17 @@ from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step, set_pins, undo_newest
 
-POT = """id: form-block
+HEAD = """id: form-block
 title: Make a block
 revision: "9"
 revised: 2026-11-25
 reason: to try it
 sources: [common practice, no source]
 steps:
+"""
+POT = (
+    HEAD
+    + """\
   - id: mix
     do: Mix the pot.
     minutes: {each: 1}
@@ -29,6 +33,7 @@ steps:
   - {id: use, do: Use the pot., minutes: {each: 1}, checks: [{id: seen, kind: yes_no, ask: "Is it used?"}]}
   - {id: clean, do: Clean the pot., minutes: {each: 1}, checks: [{id: seen, kind: yes_no, ask: "Clean?"}]}
 """
+)
 
 
 @pytest.fixture
@@ -162,13 +167,9 @@ def test_who_only_reads_is_told_how_things_stand_though_a_pin_guards_the_screen(
     screen.close()
 
 
-SEALED = """id: form-block
-title: Make a block
-revision: "9"
-revised: 2026-11-25
-reason: to try it
-sources: [common practice, no source]
-steps:
+SEALED = (
+    HEAD
+    + """\
   - id: clean
     do: Clean the block.
     minutes: {each: 1}
@@ -182,6 +183,7 @@ steps:
   - {id: blank, do: Cut a blank., minutes: {each: 1}, checks: [{id: seen, kind: yes_no, ask: "Cut?"}]}
   - {id: use, do: Use the block., minutes: {each: 1}, checks: [{id: seen, kind: yes_no, ask: "Used?"}]}
 """
+)
 
 
 @pytest.mark.parametrize(
