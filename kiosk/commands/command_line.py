@@ -129,7 +129,14 @@ def _run(argv: Sequence[str]) -> int:
     if command is None:
         parser.print_help()
         return OK
-    return command.run(arguments)
+    try:
+        return command.run(arguments)
+    except ShopFaults:
+        if getattr(arguments, "shop", "") is not None:
+            raise
+        from kiosk.commands.demo_folder import demo_does_not_fit, demo_folder  # no shop was named
+
+        raise demo_does_not_fit(demo_folder()) from None
 
 
 def _is_text(argument: str) -> bool:

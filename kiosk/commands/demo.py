@@ -3,8 +3,8 @@
 import argparse
 from pathlib import Path
 
-from kiosk.commands.command import Command, Misused
-from kiosk.commands.demo_folder import clear_demo, demo_folder, make_demo
+from kiosk.commands.command import Command
+from kiosk.commands.demo_folder import clear_demo, demo_does_not_fit, demo_folder, make_demo
 from kiosk.commands.open_shop import open_shop
 from kiosk.shop.faults import ShopFaults
 
@@ -26,10 +26,7 @@ def _run(arguments: argparse.Namespace) -> int:
     try:
         return open_shop(folder)
     except ShopFaults:
-        raise Misused(
-            f"the demo in {folder} does not fit this kiosk: an older one made it, or it was edited",
-            f"kiosk check {folder} says where; make it again with: kiosk demo --fresh",
-        ) from None
+        raise demo_does_not_fit(folder) from None
 
 
 COMMAND = Command(

@@ -73,6 +73,14 @@ def clear_demo(folder: Path) -> None:
         raise Misused(f"{folder} cannot be removed ({error.strerror})", "remove it yourself") from None
 
 
+def demo_does_not_fit(folder: Path) -> Misused:
+    """What to say of a demo that this kiosk cannot read."""
+    return Misused(
+        f"the demo in {folder} does not fit this kiosk: an older one made it, or it was edited",
+        f"kiosk check {folder} says where; make it again with: kiosk demo --fresh",
+    )
+
+
 def _not_the_demo(folder: Path) -> Misused:
     if (folder / "shop.yaml").exists():
         return Misused(

@@ -172,7 +172,8 @@ def rib_text(rib: Rib) -> str:
         )
     if rib.reliefs:
         lines.append(f"{len(rib.reliefs)} reliefs, holes {rib.reliefs[0].diameter_in:.3f} in")
-    for bevel in rib.bevels:
+    with_spar = {end.end for end in rib.ends}  # an end without a flange may have no spar at all
+    for bevel in (one for one in rib.bevels if one.end in with_spar):
         lines.append(
             f"{bevel.end} spar, {bevel.side} flange: bend {bevel.aft_bend_deg:.1f} degrees if it points aft,"
             f" {bevel.forward_bend_deg:.1f} if forward"

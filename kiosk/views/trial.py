@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kiosk.errors import KioskError
-from kiosk.numbers.trial import TrialFit, check_strip, fit, odd_strip
+from kiosk.numbers.trial import TrialFit, brake_setting_deg, check_strip, fit, odd_strip, setting_known
 from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
 from kiosk.record.state import State
@@ -16,6 +16,7 @@ from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.shop import Shop
 
 GRAIN_NOT_SAID = "grain not said"
+NO_SETTING_YET = "no brake setting to go by yet"
 
 
 def trial_fit(trials: Sequence[TrialBent]) -> TrialFit:
@@ -162,8 +163,10 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
         return ""
     if fitted is None:
         return ""
-    factor, spring = fitted.neutral_factor, fitted.springback_factor
+    factor = fitted.neutral_factor
+    # The same strips stand behind the step's own figure, which says why the formula's setting still stands.
+    known = setting_known(fitted, 90.0, None).used
+    setting = f"set the brake to {brake_setting_deg(fitted, 90.0):.1f} for 90" if known else NO_SETTING_YET
     return (
-        f"Your {fitted.counted}: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}),"
-        f" set the brake to {90 / spring.value:.1f} for 90"
+        f"Your {fitted.counted}: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}), {setting}"
     )

@@ -82,6 +82,18 @@ def test_a_demo_of_an_older_kiosk_says_how_to_get_a_new_one(demo: Path, capsys: 
     _refused(capsys, "an older one made it", "kiosk demo --fresh")
 
 
+def test_a_command_that_named_no_shop_says_the_same_of_the_demo(
+    demo: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("kiosk.commands.demo_folder.demo_folder", lambda: demo)
+    monkeypatch.setattr("kiosk.commands.shop_argument.demo_folder", lambda: demo)
+    (demo / "shop.yaml").write_text("aeroplane: {}\n", encoding="utf-8")
+    assert main(["cut"]) == 2
+    _refused(capsys, "does not fit this kiosk", "kiosk demo --fresh")
+    assert main(["cut", str(demo)]) == 1  # a shop that was named has its faults told, line by line
+    assert "shop.yaml:1" in capsys.readouterr().err
+
+
 def test_fresh_where_nothing_is_makes_the_demo(tmp_path: Path) -> None:
     assert _demo(tmp_path / "a" / "new", "--fresh") == 0
     (tmp_path / "empty").mkdir()

@@ -69,3 +69,10 @@ def test_a_kind_without_that_hand_is_refused(tmp_path: Path, capsys: pytest.Capt
     )
     assert main(["rib", "nose-rib", str(folder), "--hand", "right"]) == MISUSED
     assert "give left" in capsys.readouterr().err
+
+
+def test_an_end_without_a_flange_names_no_spar(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    # The nose rib begins where nothing stands; a bend printed for it would be bent by somebody.
+    assert main(["rib", "nose-rib", str(shop)]) == 0
+    printed = capsys.readouterr().out
+    assert "rear spar, upper flange" in printed and "front spar" not in printed
