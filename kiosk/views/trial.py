@@ -166,5 +166,6 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
     factor = fitted.neutral_factor
     # The same strips stand behind the step's own figure, which says why the formula's setting still stands.
     known = setting_known(fitted, 90.0, None).used
+    neutral = f"neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f})"
     setting = f"set the brake to {brake_setting_deg(fitted, 90.0):.1f} for 90" if known else NO_SETTING_YET
-    return f"Your {fitted.counted}: neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f}), {setting}"
+    return f"Your {fitted.counted}: {neutral}, {setting}"
