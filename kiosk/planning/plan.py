@@ -8,9 +8,12 @@ from kiosk.planning.choose.exact import Chosen, choose
 from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
+from kiosk.planning.work.options import CHANGE_OVER_MINUTES
 from kiosk.shop.procedure import Family
 
-WANTED_CHANCE = 0.75  # that the whole fits; what can be left anywhere loses little by running over
+# That the whole fits. What must come to an end is planned with a higher chance by itself (work/options.py)
+# and done first; what is done last can be left, and loses little by running over.
+WANTED_CHANCE = 0.55
 QUICK_TRIALS = TRIALS // 4  # where several plans are compared
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it
 
@@ -61,10 +64,16 @@ class Plan:
         fixed = float(self.idle_minutes)
         out: set[Family] = set(self.found.free)
         for stretch in self.stretches:
-            fixed += stretch.waiting_minutes + stretch.head_start
+            fixed += stretch.waiting_minutes + CHANGE_OVER_MINUTES
             for procedure, step in stretch.steps:
                 duration = predictor.piece(procedure, step, stretch.kind)
-                work.append(PredictedPieces(duration, len(stretch.marks)))
+                if stretch.begun_only:
+                    fixed += stretch.minutes - CHANGE_OVER_MINUTES
+                elif stretch.done:
+                    work.append(PredictedPieces(duration, 1, 1 - stretch.done))
+                    work.append(PredictedPieces(duration, len(stretch.marks) - 1))
+                else:
+                    work.append(PredictedPieces(duration, len(stretch.marks)))
                 family = procedure.family_of(step)
                 if family not in out:
                     out.add(family)
@@ -77,9 +86,11 @@ class Plan:
 
 def _order(stretch: Stretch) -> tuple[int, float, int, str]:
     """What has a limit in the slot by its limit, what spoils later, what is in hand, what cannot be left half
-    way, then the rest; what still has to wait comes last."""
+    way, then the rest; what is only begun, and what still has to wait, comes last."""
     first = stretch.marks[0]
     if stretch.ready_in:
+        return 6, 0.0, 0, first
+    if stretch.begun_only:
         return 5, 0.0, 0, first
     if stretch.limit is not None:
         return 0, float(stretch.limit), 0, first

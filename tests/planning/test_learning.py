@@ -19,7 +19,9 @@ from kiosk.planning.times.predictor import (
     learnt_bias,
     learnt_weight,
 )
+from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.find_work import find_work
+from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.record.rules import Refused
 from kiosk.record.state import PieceTime, Times
 from kiosk.shop.procedure import Procedure, Step, StepRef
@@ -319,7 +321,11 @@ def test_what_is_offered_takes_each_kinds_own_minutes(bench: Bench) -> None:
 
     predictor = Predictor(bench.context)
     wanted = {
-        (mark,): math.ceil(predictor.planned(*holes_of(bench, mark))) + 1 for mark in ("MR-01", "TP-01")
+        (mark,): math.ceil(
+            TimeOfPiece().then(predictor.piece(*holes_of(bench, mark))).quantile_minutes(STEADY_CHANCE)
+        )
+        + 1
+        for mark in ("MR-01", "TP-01")
     }
     assert wanted[("MR-01",)] > wanted[("TP-01",)]
     assert shortest(60) == wanted

@@ -53,7 +53,7 @@ def stretch_of(shop: Shop, *steps: str) -> Stretch:
         spoils_at=None,
         opens=0,
         steps_left=7,
-        head_start=0.0,
+        done=0.0,
     )
 
 

@@ -14,7 +14,7 @@ class Option:
     first part and the ``after`` minutes of it; with nothing before (``after`` equal to ``minutes``) it is a
     clock that runs already. What must end by a time may not wait as well.
 
-    The last four say how much of the candidate it takes; the choice does not look at them.
+    The last five say how much of the candidate it takes; the choice does not look at them.
     """
 
     minutes: int
@@ -28,6 +28,7 @@ class Option:
     steps: int = 1
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
     gap_after: int = 0  # steps before the wait that other things fill; 0 when it runs already
+    begun_only: bool = False  # its step is left half way
 
     @property
     def usual(self) -> bool:

@@ -23,6 +23,7 @@ class PredictedPieces:
 
     duration: Duration
     pieces: int = 1
+    share: float = 1.0  # of each that is still to do
 
 
 def chance_of_fitting(
@@ -69,13 +70,14 @@ def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) 
     totals = [0.0] * trials
     for one in work:
         duration, pieces = one.duration, one.pieces
+        location = duration.location + math.log(one.share)
         common = duration.scale * sqrt(duration.common)
         own = duration.scale * sqrt(1 - duration.common)
         widenings = _widenings(duration.degrees)
         start = random_numbers.randrange(TRIALS)
         widened = (widenings[start:] + widenings[:start])[:trials]
         means = [
-            duration.location + evening + common * widening * draw
+            location + evening + common * widening * draw
             for evening, widening, draw in zip(evenings, widened, draws(), strict=True)
         ]
         if pieces <= 2:

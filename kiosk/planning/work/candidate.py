@@ -25,7 +25,8 @@ class Stretch:
     spoils_at: datetime | None
     opens: int  # unfinished parts that wait for these
     steps_left: int  # on each part, these included
-    head_start: float  # minutes already done of it, as a negative number
+    done: float  # of the piece in hand, 0 to 1
+    begun_only: bool = False  # its one step is left half way
 
     @property
     def family(self) -> Family:
@@ -35,7 +36,7 @@ class Stretch:
     @property
     def ends_part(self) -> bool:
         """True when nothing is left to do on the parts after it."""
-        return len(self.steps) == self.steps_left
+        return len(self.steps) == self.steps_left and not self.begun_only
 
     @property
     def ready_in(self) -> int:
@@ -56,11 +57,10 @@ class LikeParts:
     marks: tuple[str, ...]
     left: Sequence[tuple[Procedure, Step]]  # every step still to do on them
     chain: tuple[tuple[Procedure, Step], ...]  # those that can follow one another now
-    road: float  # the work still behind them, 0 to 1
     gap_after: int = 0  # steps of the chain before a wait that other things fill; 0: none
     runs: tuple[int, ...] = ()  # for each mark, the minutes left of a wait that runs already
     work: str | None = None  # when they are in hand
-    head_start: float = 0.0
+    done: float = 0.0  # of the piece in hand, 0 to 1
     unlike_others: bool = False  # something of it spoils, or others wait for it
 
 
@@ -106,5 +106,6 @@ class Candidate:
             spoils_at=min(spoils) if spoils else None,
             opens=self.opens,
             steps_left=len(self.like.left),
-            head_start=self.like.head_start,
+            done=self.like.done,
+            begun_only=option.begun_only,
         )

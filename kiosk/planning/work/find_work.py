@@ -8,7 +8,6 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.options import OptionMaker
-from kiosk.planning.work.road import Road
 from kiosk.record.context import Context
 from kiosk.record.position import Position, position
 from kiosk.record.readiness import Block, part_blocks, step_blocks
@@ -27,7 +26,7 @@ def find_work(
     stops_of = _remembered(context)
     gathered = _gathered(context, minutes, stops_of)
     predictor = predictor or Predictor(context)
-    maker = OptionMaker(context, minutes, Road(context.shop, context.state), stops_of, quiet_in, predictor)
+    maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor)
     return FoundWork(
         context=context,
         predictor=predictor,

@@ -1,39 +1,37 @@
 """Makes the options of a candidate: how many of like parts, how many steps along, and what that is worth.
 
-An option ends only where the work can safely be left. It may go on over one wait.
+An option ends only where the work can safely be left. It may go on over one wait. A step that can be left
+anywhere may also be begun only, so that no end of a slot is too short for it.
 """
 
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 
 from kiosk.planning.choose.option import Option
 from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.candidate import Candidate, LikeParts
-from kiosk.planning.work.road import Road
+from kiosk.planning.work.chain import Chains
+from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
+from kiosk.planning.work.opening import Opening
+from kiosk.planning.work.worth import Valued, worth_of
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
-from kiosk.record.rules.steps import counting_left, wait_minutes
-from kiosk.record.state import Piece, PieceTime, Work
-from kiosk.record.waits import ends_at, seconds_left
+from kiosk.record.rules.steps import counting_left
+from kiosk.record.state import PieceTime, Work
 from kiosk.shop.figures import FigureFault
-from kiosk.shop.procedure import Family, Procedure, Step, Wait
+from kiosk.shop.procedure import Family, Procedure, Step
 
-LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover, and on to where the work can be left
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
-
-WORTH_A_MINUTE = 100
-WORTH_ROAD = 50  # for the longest road still ahead
-WORTH_SPOILS = 3000  # something goes to waste if it is left
-WORTH_SPOILS_EACH = 1000  # and for each part that has to be prepared again
-WORTH_IN_HAND = 1500  # the step that is already in hand
-WORTH_OPENS = 600  # for each part that waits for this one
-WORTH_ENDS_PART = 200
-WORTH_A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
-LONGEST_DRYING = 300  # minutes of it that count
+EASY_CHANCE = 0.55  # that work which can be left at any moment fits in what is planned for it
+STEADY_CHANCE = 0.9  # and work that has to come to an end first
+BEGUN_EVERY = 5  # minutes between the beginnings that are looked at; nobody takes something up for less
+BEGUN_SHARE = 0.9  # what a minute of a beginning is worth against one that ends where it should
 
 
 @dataclass(frozen=True)
@@ -41,13 +39,23 @@ class _Reach:
     """How far along its chain a candidate may be taken: to one place where it can be left."""
 
     steps: int
-    each: float  # minutes a piece up to here
-    before_gap: float  # of them, those before the wait that other things fill
+    time: TimeOfPiece  # up to here
+    steady: TimeOfPiece | None  # up to the end of the last step that cannot be left at any moment
+    before_gap: TimeOfPiece  # up to the wait that other things fill
+    unbroken: float  # minutes of the longest stretch of one piece that has to come to an end
+    unbroken_all: float  # the same of what all the parts go through before it can be left
     families: tuple[Family, ...]
     end_by: int | None  # when quiet hours begin, for what is loud
     over_gap: bool
     waiting: float  # minutes sat out
     drying: float  # minutes of the wait that it starts
+
+    def minutes(self, pieces: float) -> float:
+        """Minutes that so many pieces are planned with, from the distribution of their sum."""
+        easy = self.time.quantile_minutes(EASY_CHANCE, pieces)
+        if self.steady is None:
+            return easy
+        return max(easy, self.steady.quantile_minutes(STEADY_CHANCE, pieces))
 
 
 class OptionMaker:
@@ -57,7 +65,6 @@ class OptionMaker:
         self,
         context: Context,
         minutes: int,
-        road: Road,
         stops_of: Callable[[Procedure, Step], list[Block]],
         quiet_in: int | None,
         predictor: Predictor,
@@ -67,7 +74,8 @@ class OptionMaker:
         self.shop = context.shop
         self.state = context.state
         self.now = context.now
-        self.road = road
+        self.opening = Opening(context.shop, context.state)
+        self.chains = Chains(context.shop, context.state, stops_of)
         self.minutes = minutes
         self.stops_of = stops_of
         self.quiet_in = quiet_in
@@ -82,7 +90,7 @@ class OptionMaker:
         if gone or procedure is None or step is None or self.stops_of(procedure, step):
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
-        each = self.predictor.planned(procedure, step, self.shop.parts[piece.mark].kind)
+        each = self._minutes_of(self.shop.parts[piece.mark].kind, procedure, step)
         done = work.active_s / 60.0 / each
         if step.repeat is not None:
             try:
@@ -93,16 +101,16 @@ class OptionMaker:
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
         marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
         like = self._like(marks, steps_left(self.shop, self.state, piece.mark), [(procedure, step)])
-        return self.candidate(replace(like, head_start=-done * each, work=work.id))
+        return self.candidate(replace(like, done=done, work=work.id))
 
     def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
-        spoil = {mark: self._spoils_at(mark) for mark in marks}
+        spoil = {mark: spoils_at(self.context, mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] is None, spoil[mark] or self.now, mark))
         left = steps_left(self.shop, self.state, marks[0])
-        chain, gap = self._chain(marks[0], left, may_wait=True)
+        chain, gap = self.chains.following(marks[0], left, may_wait=True)
         like = self._like(marks, left, chain)
-        unlike = any(spoil.values()) or self.shop.kinds[like.kind].tooling
+        unlike = any(spoil.values()) or bool(self.opening.waiting(marks[0]))
         return replace(like, gap_after=gap, unlike_others=unlike)
 
     def _like(
@@ -112,14 +120,13 @@ class OptionMaker:
         chain: Sequence[tuple[Procedure, Step]],
     ) -> LikeParts:
         kind_id = self.shop.parts[marks[0]].kind
-        return LikeParts(kind_id, tuple(marks), left, tuple(chain), self._share_of_road(kind_id, left))
+        return LikeParts(kind_id, tuple(marks), left, tuple(chain))
 
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
 
-        Groups with the same steps and times and as many parts differ only by the road behind them, so those
-        with the longer road are never worth less; of such groups no more are needed than fit in the slot at
-        all.
+        Groups with the same steps and times and as many parts differ only by how far their parts are, so
+        those that are further are never worth less; of such groups no more are needed than fit in the slot.
         """
         alike: dict[tuple[object, ...], list[LikeParts]] = {}
         kept: list[LikeParts] = []
@@ -138,8 +145,13 @@ class OptionMaker:
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
                 alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():
-            least = math.ceil(self._minutes_of(members[0].kind, *members[0].chain[0])) + CHANGE_OVER_MINUTES
-            members.sort(key=lambda one: -one.road)
+            first = members[0].chain[0]
+            least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
+            if first[1].stop == "anywhere":
+                least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
+            members.sort(
+                key=lambda one: -self._done_share(one.kind, sum(step.minutes.each for _, step in one.left))
+            )
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -148,72 +160,9 @@ class OptionMaker:
         ordered = sorted(waits)
         marks = [mark for _, mark in ordered]
         left = steps_left(self.shop, self.state, marks[0])
-        chain, _ = self._chain(marks[0], left, may_wait=False)
+        chain, _ = self.chains.following(marks[0], left, may_wait=False)
         like = self._like(marks, left, chain)
         return self.candidate(replace(like, runs=tuple(minutes for minutes, _ in ordered)))
-
-    def _chain(
-        self, mark: str, left: Sequence[tuple[Procedure, Step]], *, may_wait: bool
-    ) -> tuple[list[tuple[Procedure, Step]], int]:
-        """The steps that can follow one another, and after how many of them a wait has to pass (0: none)."""
-        chain: list[tuple[Procedure, Step]] = []
-        gap = 0
-        for procedure, step in left:
-            if self.stops_of(procedure, step) or (
-                chain
-                and (
-                    (len(chain) >= LONGEST_CHAIN and chain[-1][1].stop != "go straight on")
-                    or step.hold_point
-                    or (procedure is not chain[-1][0] and self._needs_something(mark, procedure))
-                )
-            ):
-                break
-            if chain and self._must_stop_for(chain, procedure, step):
-                if gap or not may_wait:
-                    break
-                gap = len(chain)
-            chain.append((procedure, step))
-        return chain, gap
-
-    def _must_stop_for(
-        self, chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step
-    ) -> bool:
-        """True when the step has to wait and the work can be left meanwhile; else the wait is sat out."""
-        if chain[-1][1].stop == "go straight on":
-            return False
-        return bool(_waits_before(chain, procedure, step))
-
-    def _wait_minutes(self, mark: str, chain: Sequence[tuple[Procedure, Step]], number: int) -> float:
-        """Minutes that have to pass before the step at a place of the chain."""
-        procedure, step = chain[number]
-        waits = _waits_before(chain[:number], procedure, step)
-        return max(
-            (wait_minutes(self.state, procedure.id, earlier, wait, Piece(mark)) for earlier, wait in waits),
-            default=0.0,
-        )
-
-    def _drying(self, mark: str, procedure: Procedure, step: Step) -> float:
-        """Minutes of the longest wait that a step starts."""
-        waits = [wait for wait in step.waits if wait.must_pass]
-        minutes = (wait_minutes(self.state, procedure.id, step, wait, Piece(mark)) for wait in waits)
-        return min(LONGEST_DRYING, max(minutes, default=0.0))
-
-    def _sat_out(self, mark: str, chain: Sequence[tuple[Procedure, Step]], gap_after: int) -> float:
-        """Minutes of waiting within a chain, such as mixed primer that has to stand; the gap's apart."""
-        return sum(
-            self._wait_minutes(mark, chain, number) for number in range(1, len(chain)) if number != gap_after
-        )
-
-    def _needs_something(self, mark: str, procedure: Procedure) -> bool:
-        kind = self.shop.kind_of(mark)
-        return any(stage.procedure == procedure.id and stage.needs for stage in kind.route)
-
-    def _spoils_at(self, mark: str) -> datetime | None:
-        if mark not in self.state.parts:
-            return None
-        limits = [clock for clock in self.state.part(mark).clocks if clock.kind == "within"]
-        ends = [at for clock in limits if (at := ends_at(self.context, clock)) is not None]
-        return min(ends) if ends else None
 
     def candidate(self, like: LikeParts) -> Candidate | None:
         """Like parts with their options; None when there is none."""
@@ -221,66 +170,88 @@ class OptionMaker:
             return None
         all_at_once = like.work is not None and like.chain[0][1].batch == "together"
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks))
-        spoils = tuple(self._spoils_at(mark) for mark in like.marks[: counts[-1]])
-        opens = self.road.opens(like.kind) if self.shop.kinds[like.kind].tooling else 0
+        spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
+        opens = self.opening.waiting(like.marks[0])
         options = [
-            option
-            for reach in self._reaches(like)
-            for option in self._options(like, reach, counts, spoils, opens)
+            option for reach in self._reaches(like) for option in self._options(like, reach, counts, spoils)
         ]
+        options += self._beginnings(like, counts[0], any(spoils))
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
 
     def _reaches(self, like: LikeParts) -> Iterator[_Reach]:
         """Every place along the chain where the work can be left."""
         mark = like.marks[0]
         waits_within = any(step.waits for _, step in like.chain)
-        each = before_gap = 0.0
+        time = before_gap = TimeOfPiece()
+        steady: TimeOfPiece | None = None
+        run = unbroken = unbroken_all = 0.0
+        run_from = 0
         loud = False
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
-            each += self._minutes_of(like.kind, procedure, step)
+            time = time.then(self.predictor.piece(procedure, step, like.kind))
+            if step.stop != "anywhere":
+                steady = time
+            run += self._minutes_of(like.kind, procedure, step) if step.stop != "anywhere" else 0.0
             if length <= like.gap_after:
-                before_gap = each
+                before_gap = time
             loud = loud or step.conditions.loud
             end_by = self.quiet_in if loud else None
             family = self._family_of(like.kind, procedure, step)
             families = families if family in families else (*families, family)
             if step.stop == "go straight on":
                 continue  # this is no place to leave it
+            if length - run_from > 1 or step.batch == "together":
+                unbroken_all = max(unbroken_all, run)
+            unbroken, run, run_from = max(unbroken, run), 0.0, length
             over_gap = 0 < like.gap_after < length
             if end_by is not None and (over_gap or like.runs):
                 continue  # loud after a wait, with quiet hours ahead, is for another evening
-            waiting = self._sat_out(mark, like.chain[:length], like.gap_after) if waits_within else 0.0
-            drying = self._drying(mark, procedure, step) if step.waits else 0.0
-            yield _Reach(length, each, before_gap, families, end_by, over_gap, waiting, drying)
+            chain = like.chain[:length]
+            waiting = self.chains.sat_out(mark, chain, like.gap_after) if waits_within else 0.0
+            drying = self.chains.drying(mark, procedure, step) if step.waits else 0.0
+            yield _Reach(
+                steps=length,
+                time=time,
+                steady=steady,
+                before_gap=before_gap,
+                unbroken=unbroken,
+                unbroken_all=unbroken_all,
+                families=families,
+                end_by=end_by,
+                over_gap=over_gap,
+                waiting=waiting,
+                drying=drying,
+            )
 
     def _options(
-        self,
-        like: LikeParts,
-        reach: _Reach,
-        counts: Sequence[int],
-        spoils: Sequence[datetime | None],
-        opens: int,
+        self, like: LikeParts, reach: _Reach, counts: Sequence[int], spoils: Sequence[datetime | None]
     ) -> Iterator[Option]:
         """So many of the parts as far along as that, as long as it fits in the slot."""
-        gap = self._wait_minutes(like.marks[0], like.chain, like.gap_after) if reach.over_gap else 0.0
+        mark = like.marks[0]
+        gap = self.chains.wait_before(mark, like.chain, like.gap_after) if reach.over_gap else 0.0
+        limited = any(step.waits for _, step in like.chain[: reach.steps])
         for count in counts:
-            total = math.ceil(reach.each * count + reach.waiting + like.head_start - 1e-9)
-            total += CHANGE_OVER_MINUTES
+            work = reach.minutes(count - like.done)
+            total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
             if total > self.minutes:
                 break
+            if limited and not keeps_its_own_limits(
+                self.chains, mark, count, like.left, reach.steps, partial(self._minutes_of, like.kind)
+            ):
+                break  # with more parts it takes longer still
             waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
-            first = math.ceil(reach.before_gap * count) + CHANGE_OVER_MINUTES if reach.over_gap else 0
-            start_by = None
-            if any(spoils):
-                start_by = self._start_by(like, count, spoils, reach.steps)
-            if start_by is not None and start_by < 0:
+            first = 0
+            if reach.over_gap:
+                first = math.ceil(reach.before_gap.quantile_minutes(EASY_CHANCE, count)) + CHANGE_OVER_MINUTES
+            latest = self._start_by(like, count, reach.steps) if any(spoils) else None
+            if latest is not None and latest < 0:
                 continue
             yield Option(
                 minutes=total,
-                worth=_worth(like, reach, count, total, spoils=any(spoils[:count]), opens=opens),
+                worth=self._worth(like, reach, count, work, spoils=any(spoils[:count])),
                 families=reach.families,
-                start_by=start_by,
+                start_by=latest,
                 end_by=reach.end_by,
                 waits=waits,
                 after=max(1, total - first) if waits else 0,
@@ -290,38 +261,58 @@ class OptionMaker:
                 gap_after=like.gap_after if reach.over_gap else 0,
             )
 
-    def _start_by(
-        self, like: LikeParts, count: int, spoils: Sequence[datetime | None], steps: int
-    ) -> int | None:
-        """Minutes into the slot by which the chain must begin, so that no clock on a part runs out first.
+    def _beginnings(self, like: LikeParts, count: int, spoils: bool) -> Iterator[Option]:
+        """The first step of one part, begun only and left half way, where it can be left at any moment."""
+        step = like.chain[0][1]
+        if (
+            step.stop != "anywhere"
+            or spoils
+            or like.runs
+            or (step.conditions.loud and self.quiet_in is not None)
+        ):
+            return
+        reach = next(self._reaches(replace(like, chain=like.chain[:1], gap_after=0)))
+        whole = reach.minutes(count - like.done)
+        worth = self._worth(like, reach, 0, whole, spoils=False)
+        for minutes in range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY):
+            yield Option(
+                minutes=minutes + CHANGE_OVER_MINUTES,
+                worth=round(worth * minutes / whole * BEGUN_SHARE),
+                families=reach.families,
+                pieces=count,
+                begun_only=True,
+            )
 
-        A limit that wants its step finished takes that step's own minutes too, on all the parts.
-        """
-        latest: list[float] = []
-        marks = like.marks[:count]
-        for mark, at in zip(marks, spoils, strict=False):
-            if at is None:
-                continue
-            for clock in self.state.part(mark).clocks:
-                left = seconds_left(self.context, clock) if clock.kind == "within" else None
-                if left is None:
-                    continue
-                lead = like.head_start  # what of the step in hand is done already
-                for procedure, step in like.chain[:steps]:
-                    minutes = self._minutes_of(like.kind, procedure, step) * count
-                    if (procedure.id, step.id) == (clock.procedure, clock.step):
-                        finish = minutes if clock.ends == "finish" else 0.0
-                        latest.append(left / 60 - max(0.0, lead + finish))
-                        break
-                    lead += minutes
-        if not latest or min(latest) >= self.minutes:
-            return None
-        return math.floor(min(latest))
+    def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
+        unbroken = reach.unbroken_all * count
+        own = sum(step.minutes.each for _, step in like.left)
+        return worth_of(
+            Valued(
+                minutes=work,
+                parts=count,
+                unbroken_minutes=max(reach.unbroken, unbroken + (reach.waiting if unbroken else 0.0)),
+                behind_minutes=self.opening.minutes_behind(like.marks[0]),
+                own_minutes=own,
+                done_share=self._done_share(like.kind, own),
+                drying_minutes=reach.drying,
+                spoils=spoils,
+                in_hand=like.work is not None,
+                ends_part=count > 0 and reach.steps == len(like.left),
+            )
+        )
+
+    def _start_by(self, like: LikeParts, count: int, steps: int) -> int | None:
+        """Minutes into the slot by which it must begin; None where nothing limits it within the slot."""
+        minutes_of = partial(self._minutes_of, like.kind)
+        in_hand = -like.done * minutes_of(*like.chain[0])
+        latest = start_by(self.context, like.marks[:count], like.chain[:steps], minutes_of, in_hand)
+        return None if latest is None or latest >= self.minutes else math.floor(latest)
 
     def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
+        """What one piece of a step takes as often as not."""
         key = self.predictor.learnt_as(procedure, step, kind_id)
         if key not in self._minutes:
-            self._minutes[key] = self.predictor.planned(procedure, step, kind_id)
+            self._minutes[key] = self.predictor.piece(procedure, step, kind_id).median_minutes
         return self._minutes[key]
 
     def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
@@ -335,40 +326,12 @@ class OptionMaker:
             )
         return family
 
-    def _share_of_road(self, kind_id: str, left: Sequence[tuple[Procedure, Step]]) -> float:
-        """The work still behind a part, as a share of the longest road there is."""
-        minutes = sum(step.minutes.each for _, step in left)
-        return min(1.0, (minutes + self.road.tail(kind_id)) / self.road.longest)
-
-
-def _worth(like: LikeParts, reach: _Reach, count: int, total: int, *, spoils: bool, opens: int) -> int:
-    """What it is worth to take so many parts so far in ``total`` minutes."""
-    worth = (total - CHANGE_OVER_MINUTES - reach.waiting) * (WORTH_A_MINUTE + WORTH_ROAD * like.road)
-    if spoils:
-        worth += WORTH_SPOILS + WORTH_SPOILS_EACH * count
-    if like.work is not None:
-        worth += WORTH_IN_HAND
-    if opens:
-        worth += WORTH_OPENS * min(opens, 10) * reach.steps / 10
-    if reach.steps == len(like.left):
-        worth += WORTH_ENDS_PART * count
-    worth += WORTH_A_MINUTE_DRYING * reach.drying
-    return round(worth)
+    def _done_share(self, kind_id: str, minutes_left: float) -> float:
+        whole = self.opening.route_minutes(kind_id)
+        return max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
 
 
 def _counts(parts: int) -> list[int]:
     """How many of the parts may go along: the set sizes, and all of them when they are few."""
     counts = [count for count in PIECES if count < parts]
     return [*counts, parts] if parts <= PIECES[-1] else counts
-
-
-def _waits_before(
-    chain: Sequence[tuple[Procedure, Step]], procedure: Procedure, step: Step
-) -> list[tuple[Step, Wait]]:
-    """The waits that steps of the chain set before this step."""
-    return [
-        (earlier, wait)
-        for earlier_in, earlier in chain
-        for wait in earlier.waits
-        if wait.must_pass and wait.before == step.id and earlier_in is procedure
-    ]

@@ -1,0 +1,88 @@
+"""How far like parts can go on in one stretch: which steps follow one another, and the waits among them."""
+
+from collections.abc import Callable, Sequence
+
+from kiosk.record.readiness import Block
+from kiosk.record.rules.steps import wait_minutes
+from kiosk.record.state import Piece, State
+from kiosk.shop.procedure import Procedure, Step, Wait
+from kiosk.shop.shop import Shop
+
+LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover, and on to where the work can be left
+LONGEST_DRYING = 300  # minutes of a wait that count
+
+Steps = Sequence[tuple[Procedure, Step]]
+
+
+class Chains:
+    """Follows the steps of a part as far as they can be done one after the other."""
+
+    def __init__(self, shop: Shop, state: State, stops_of: Callable[[Procedure, Step], list[Block]]) -> None:
+        self.shop = shop
+        self.state = state
+        self.stops_of = stops_of
+
+    def following(
+        self, mark: str, left: Steps, *, may_wait: bool
+    ) -> tuple[list[tuple[Procedure, Step]], int]:
+        """The steps that can follow one another, and after how many of them a wait has to pass (0: none)."""
+        chain: list[tuple[Procedure, Step]] = []
+        gap = 0
+        for procedure, step in left:
+            if self.stops_of(procedure, step) or (
+                chain
+                and (
+                    (len(chain) >= LONGEST_CHAIN and chain[-1][1].stop != "go straight on")
+                    or step.hold_point
+                    or (procedure is not chain[-1][0] and self._needs_something(mark, procedure))
+                )
+            ):
+                break
+            if chain and _must_stop_for(chain, procedure, step):
+                if gap or not may_wait:
+                    break
+                gap = len(chain)
+            chain.append((procedure, step))
+        return chain, gap
+
+    def wait_before(self, mark: str, chain: Steps, number: int) -> float:
+        """Minutes that have to pass before the step at a place of the chain, by the steps before it."""
+        procedure, step = chain[number]
+        waits = _waits_before(chain[:number], procedure, step)
+        return max(
+            (wait_minutes(self.state, procedure.id, earlier, wait, Piece(mark)) for earlier, wait in waits),
+            default=0.0,
+        )
+
+    def sat_out(self, mark: str, chain: Steps, gap_after: int) -> float:
+        """Minutes of waiting within a chain, such as mixed primer that has to stand; the gap's apart."""
+        return sum(
+            self.wait_before(mark, chain, number) for number in range(1, len(chain)) if number != gap_after
+        )
+
+    def drying(self, mark: str, procedure: Procedure, step: Step) -> float:
+        """Minutes of the longest wait that a step starts, as far as they count."""
+        waits = [wait for wait in step.waits if wait.must_pass]
+        minutes = (wait_minutes(self.state, procedure.id, step, wait, Piece(mark)) for wait in waits)
+        return min(LONGEST_DRYING, max(minutes, default=0.0))
+
+    def _needs_something(self, mark: str, procedure: Procedure) -> bool:
+        kind = self.shop.kind_of(mark)
+        return any(stage.procedure == procedure.id and stage.needs for stage in kind.route)
+
+
+def _must_stop_for(chain: Steps, procedure: Procedure, step: Step) -> bool:
+    """True when the step has to wait and the work can be left meanwhile; else the wait is sat out."""
+    if chain[-1][1].stop == "go straight on":
+        return False
+    return bool(_waits_before(chain, procedure, step))
+
+
+def _waits_before(chain: Steps, procedure: Procedure, step: Step) -> list[tuple[Step, Wait]]:
+    """The waits that steps of the chain set before this step."""
+    return [
+        (earlier, wait)
+        for earlier_in, earlier in chain
+        for wait in earlier.waits
+        if wait.must_pass and wait.before == step.id and earlier_in is procedure
+    ]

@@ -1,0 +1,86 @@
+"""The limits that a stretch has to keep: those that run on its parts, and those that it would start."""
+
+import math
+from collections.abc import Callable, Sequence
+from datetime import datetime
+
+from kiosk.planning.work.chain import Chains, Steps
+from kiosk.record.context import Context
+from kiosk.record.rules.steps import wait_minutes
+from kiosk.record.state import Piece
+from kiosk.record.waits import ends_at, seconds_left
+from kiosk.shop.procedure import Procedure, Step
+
+# In so long a builder with a few evenings a week comes back. Common practice, no source.
+LONG_LIMIT_MINUTES = 3 * 24 * 60.0
+
+MinutesOf = Callable[[Procedure, Step], float]  # of one piece
+
+
+def spoils_at(context: Context, mark: str) -> datetime | None:
+    """When the first limit on a part runs out; None where none runs."""
+    if mark not in context.state.parts:
+        return None
+    limits = [clock for clock in context.state.part(mark).clocks if clock.kind == "within"]
+    ends = [at for clock in limits if (at := ends_at(context, clock)) is not None]
+    return min(ends) if ends else None
+
+
+def start_by(
+    context: Context, marks: Sequence[str], steps: Steps, minutes_of: MinutesOf, head_start: float
+) -> float | None:
+    """Minutes from now by which the steps must begin, so that no limit on the parts runs out first.
+
+    A limit that wants its step finished takes that step's own minutes too, on all the parts. ``head_start``
+    is what of the step in hand is done already, as a negative number. None where nothing limits it.
+    """
+    latest: list[float] = []
+    for mark in marks:
+        for clock in context.state.part(mark).clocks if mark in context.state.parts else ():
+            left = seconds_left(context, clock) if clock.kind == "within" else None
+            if left is None:
+                continue
+            lead = head_start
+            for procedure, step in steps:
+                minutes = minutes_of(procedure, step) * len(marks)
+                if (procedure.id, step.id) == (clock.procedure, clock.step):
+                    finish = minutes if clock.ends == "finish" else 0.0
+                    latest.append(left / 60 - max(0.0, lead + finish))
+                    break
+                lead += minutes
+    return math.floor(min(latest)) if latest else None
+
+
+def keeps_its_own_limits(
+    chains: Chains, mark: str, count: int, left: Steps, steps: int, minutes_of: MinutesOf
+) -> bool:
+    """False when the first ``steps`` of what is left would start a limit that nobody could meet.
+
+    A limit that one of the steps starts must be met by another of them, on so many parts as go along, or be
+    so long that somebody will be back in time. Washed metal that cannot be primed this evening is not washed.
+    """
+    for number, (procedure, step) in enumerate(left[:steps]):
+        for wait in step.waits:
+            if wait.within is None:
+                continue
+            limit = wait_minutes(chains.state, procedure.id, step, wait, Piece(mark))
+            ends = next(
+                (
+                    later
+                    for later in range(number + 1, len(left))
+                    if left[later][0] is procedure and left[later][1].id == wait.step
+                ),
+                None,
+            )
+            if ends is None or limit >= LONG_LIMIT_MINUTES:
+                continue
+            if ends >= steps:
+                return False
+            between = range(number + 1, ends + (1 if wait.finish else 0))
+            # The first of the parts waits while the step is done on the others.
+            takes = minutes_of(procedure, step) * (count - 1)
+            takes += sum(minutes_of(*left[later]) for later in between) * count
+            takes += sum(chains.wait_before(mark, left, later) for later in range(number + 1, ends + 1))
+            if takes > limit:
+                return False
+    return True

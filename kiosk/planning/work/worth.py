@@ -1,0 +1,64 @@
+"""What a stretch of work is worth: what brings the end nearer, and keeps the builder going.
+
+A minute of work is a minute of work wherever it is done. What tells one from another is what it lets others
+begin, what goes to waste meanwhile, whether it fits in few slots only, and whether a part gets finished.
+"""
+
+from dataclasses import dataclass
+
+A_MINUTE = 100
+OPENS = 600  # more for a minute of what much waits for
+RARE = 300  # more for a minute of what fits in few slots only
+FURTHER = 60  # more for a minute on a part that is nearly finished
+USUAL_SLOT_MINUTES = (8.0, 75.0)  # what a builder's slots run from and to
+SPOILS = 3000  # something goes to waste if it is left
+SPOILS_EACH = 1000  # and for each part that has to be prepared again
+IN_HAND = 1500  # the step that is already in hand
+ENDS_PART = 300
+A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
+
+
+@dataclass(frozen=True)
+class Valued:
+    """A stretch in the figures that its worth is made of."""
+
+    minutes: float  # of work, without set-ups and waiting
+    parts: int
+    unbroken_minutes: float  # that have to be done in one go, once begun
+    behind_minutes: float  # of work that waits for the parts
+    own_minutes: float  # still to do on one part before that can begin
+    done_share: float  # of the part's whole route, 0 to 1
+    drying_minutes: float
+    spoils: bool
+    in_hand: bool
+    ends_part: bool
+
+
+def worth_of(one: Valued) -> int:
+    """What a stretch is worth; only comparisons mean anything."""
+    worth = one.minutes * (
+        A_MINUTE
+        + OPENS * share_opened(one.behind_minutes, one.own_minutes)
+        + RARE * share_of_slots_too_short(one.unbroken_minutes)
+        + FURTHER * one.done_share
+    )
+    if one.spoils:
+        worth += SPOILS + SPOILS_EACH * one.parts
+    if one.in_hand:
+        worth += IN_HAND
+    if one.ends_part:
+        worth += ENDS_PART * one.parts
+    return max(0, round(worth + A_MINUTE_DRYING * one.drying_minutes))
+
+
+def share_opened(behind_minutes: float, own_minutes: float) -> float:
+    """0 to 1: how much waits for a part against what it still needs, so that nearly done beats begun."""
+    if behind_minutes <= 0:
+        return 0.0
+    return behind_minutes / (behind_minutes + max(1.0, own_minutes))
+
+
+def share_of_slots_too_short(unbroken_minutes: float) -> float:
+    """0 to 1: the share of a builder's slots in which so many minutes in one go do not fit."""
+    shortest, longest = USUAL_SLOT_MINUTES
+    return min(1.0, max(0.0, (unbroken_minutes - shortest) / (longest - shortest)))

@@ -1,0 +1,51 @@
+"""The closed form of a sum of times, held against the same sum drawn at random.
+
+Fenton, The sum of log-normal probability distributions in scatter transmission systems, IRE Transactions on
+Communications Systems 8, 1960; drawn with numpy.
+"""
+
+import math
+
+import numpy as np
+import pytest
+
+from kiosk.planning.times.chance import SHARED_SPREAD
+from kiosk.planning.times.durations import Duration
+from kiosk.planning.times.sum_of_pieces import TimeOfPiece
+
+KNOWN = Duration(degrees=40, location=math.log(8), scale=0.3, observed=34, common=0.05)
+GUESSED = Duration(degrees=12, location=math.log(12), scale=0.4, observed=6, common=0.3)
+
+
+def drawn(steps: list[Duration], pieces: int) -> np.ndarray:
+    """The sum, 40,000 times: a level for each step, then its pieces, and an evening over everything."""
+    numbers = np.random.default_rng(7)
+    draws = 40_000
+    total = np.zeros(draws)
+    for step in steps:
+        wide = step.scale * np.sqrt(step.degrees / numbers.chisquare(step.degrees, draws))
+        level = step.location + wide * math.sqrt(step.common) * numbers.standard_normal(draws)
+        for _ in range(pieces):
+            total += np.exp(level + wide * math.sqrt(1 - step.common) * numbers.standard_normal(draws))
+    return total * np.exp(SHARED_SPREAD * numbers.standard_normal(draws))
+
+
+@pytest.mark.parametrize("steps", [[KNOWN], [GUESSED], [KNOWN, GUESSED, KNOWN]])
+@pytest.mark.parametrize("pieces", [1, 3, 8])
+def test_quantiles_come_as_often_as_they_say(steps: list[Duration], pieces: int) -> None:
+    time = TimeOfPiece()
+    for step in steps:
+        time = time.then(step)
+    came = drawn(steps, pieces)
+    for p in (0.55, 0.8, 0.9):
+        assert np.mean(came <= time.quantile_minutes(p, pieces)) == pytest.approx(p, abs=0.03)
+
+
+def test_a_sum_is_planned_with_less_than_its_parts_one_by_one() -> None:
+    one = TimeOfPiece().then(KNOWN)
+    assert one.quantile_minutes(0.9, 8) < 0.9 * 8 * one.quantile_minutes(0.9)
+
+
+def test_nothing_takes_no_time() -> None:
+    assert TimeOfPiece().quantile_minutes(0.9) == 0.0
+    assert TimeOfPiece().then(KNOWN).quantile_minutes(0.9, 0) == 0.0
