@@ -80,6 +80,7 @@ class Build:
         self._closing = 0.0
         self._positions: dict[str, tuple[PartState | None, Position]] = {}
         self._answers: dict[tuple[str, str, str, str], str] = {}
+        self._stretches: dict[tuple[str, str, str], Chain] = {}
 
     # How things stand
 
@@ -97,7 +98,7 @@ class Build:
         """Where a part stands; looked up again only when something happened to it."""
         part = self.bench.state.parts.get(mark)
         known = self._positions.get(mark)
-        if known is None or known[0] is not part or part is None:
+        if known is None or known[0] is not part:
             known = self._positions[mark] = (part, position(self.shop, self.bench.state, mark))
         return known[1]
 
@@ -118,15 +119,18 @@ class Build:
                 can_begin[key] = not step_blocks(context, where.step)
             if can_begin[key] and not part_blocks(context, mark, where.procedure, where.step):
                 found.append((mark, where.procedure, where.step))
-        return [one for one in found if self.can_take(one[:1], self.stretch(one[0]))]
+        return [one for one in found if self.can_take(one[:1], self.stretch(*one))]
 
-    def stretch(self, mark: str) -> Chain:
-        """A part's next step, with what must follow straight on."""
-        left = steps_left(self.shop, self.bench.state, mark)
-        length = 1
-        while length < len(left) and left[length - 1][1].stop == "go straight on":
-            length += 1
-        return left[:length]
+    def stretch(self, mark: str, procedure: Procedure, step: Step) -> Chain:
+        """The step that a part stands at, with what must follow straight on."""
+        key = (self.shop.parts[mark].kind, procedure.id, step.id)
+        if key not in self._stretches:
+            left = steps_left(self.shop, self.bench.state, mark)
+            length = 1
+            while length < len(left) and left[length - 1][1].stop == "go straight on":
+                length += 1
+            self._stretches[key] = left[:length]
+        return self._stretches[key]
 
     def can_take(self, marks: Sequence[str], chain: Chain) -> int:
         """How many of the parts can begin a chain: what is glued on a jig keeps it."""

@@ -90,11 +90,10 @@ class RosterOrder:
         going_on = in_hand(build)
         if going_on is not None:
             return going_on
-        marks = [mark for mark, _, _ in build.ready()]
-        if self.mark in marks:
-            marks.insert(0, self.mark)
-        for mark in marks:
-            chain = build.stretch(mark)
+        ready = build.ready()
+        last = [one for one in ready if one[0] == self.mark]
+        for mark, procedure, step in (*last, *ready):
+            chain = build.stretch(mark, procedure, step)
             if fits(build, chain, left, strict=False):
                 self.mark = mark
                 return Choice((mark,), chain)
@@ -113,7 +112,7 @@ def best_one(worth: Callable[[float], float], build: Build, left: float) -> Choi
         if key in seen:
             continue
         seen.add(key)
-        chain = build.stretch(mark)
+        chain = build.stretch(mark, procedure, step)
         if fits(build, chain, left, strict=False):
             value = worth(need(build, chain, 1))
             if best is None or value > best[0]:
@@ -129,12 +128,12 @@ def best_batch(rank: Rank, build: Build, left: float, *, strict: bool = False) -
     going_on = in_hand(build)
     if going_on is not None:
         return going_on
-    groups: dict[tuple[str, str, str], list[str]] = {}
+    groups: dict[tuple[str, str, str], tuple[Chain, list[str]]] = {}
     for mark, procedure, step in build.ready():
-        groups.setdefault((build.shop.parts[mark].kind, procedure.id, step.id), []).append(mark)
+        key = (build.shop.parts[mark].kind, procedure.id, step.id)
+        groups.setdefault(key, (build.stretch(mark, procedure, step), []))[1].append(mark)
     best: tuple[tuple[float, ...], Choice] | None = None
-    for (kind, _, _), marks in groups.items():
-        chain = build.stretch(marks[0])
+    for (kind, _, _), (chain, marks) in groups.items():
         count = 0
         most = build.can_take(marks, chain)
         while count < most and need(build, chain, count + 1) <= left:
