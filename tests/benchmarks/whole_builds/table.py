@@ -42,16 +42,17 @@ COLUMNS: dict[str, Callable[[Sequence[Figures]], str]] = {
 
 def policy_table(builds: Sequence[Figures], before: Sequence[Figures]) -> Iterator[str]:
     """A row for each way of choosing, and how its sittings compare with the kiosk's, build by build."""
-    now = _by_policy(builds)
-    then = {f"{name} of e4a1dcc": rows for name, rows in _by_policy(before).items()}
-    head = ["policy", *COLUMNS, "against the kiosk", "against the kiosk of e4a1dcc"]
+    table = _by_policy(builds)
+    table |= {f"{name} of e4a1dcc": rows for name, rows in _by_policy(before).items()}
+    others = ("kiosk", "kiosk of e4a1dcc")
+    head = ["policy", *COLUMNS, *(f"against the {name}" for name in others)]
     yield f"| {' | '.join(head)} |"
     yield f"|{'---|' * len(head)}"
     seeds = {one.seed for one in builds}
-    for name, rows in (*now.items(), *then.items()):
+    for name, rows in table.items():
         same = [one for one in rows if one.seed in seeds]
         cells = [shown(same) for shown in COLUMNS.values()]
-        cells += [paired(same, other) for other in (now.get("kiosk"), then.get("kiosk of e4a1dcc"))]
+        cells += ["–" if name == other else paired(same, table.get(other, ())) for other in others]
         if same:
             yield f"| {' | '.join([name, *cells])} |"
 
@@ -63,16 +64,16 @@ def _by_policy(builds: Sequence[Figures]) -> dict[str, list[Figures]]:
     return found
 
 
-def paired(builds: Sequence[Figures], others: Sequence[Figures] | None) -> str:
+def paired(builds: Sequence[Figures], others: Sequence[Figures]) -> str:
     """How many more sittings than the others on the same seeds, its standard error, and how often fewer."""
-    sittings = {one.seed: one.sittings for one in others or ()}
+    sittings = {one.seed: one.sittings for one in others}
     shares = [one.sittings / sittings[one.seed] - 1 for one in builds if one.seed in sittings]
-    if not shares or builds is others:
+    if not shares:
         return "–"
-    mean = statistics.fmean(shares) * 100
-    error = statistics.stdev(shares) / math.sqrt(len(shares)) * 100 if len(shares) > 1 else math.nan
-    fewer = sum(share < 0 for share in shares)
-    return f"{mean:+.1f} ± {error:.1f} %, fewer in {fewer} of {len(shares)}"
+    mean = f"{statistics.fmean(shares) * 100:+.1f}"
+    if len(shares) > 1:
+        mean += f" ± {statistics.stdev(shares) / math.sqrt(len(shares)) * 100:.1f}"
+    return f"{mean} %, fewer in {sum(share < 0 for share in shares)} of {len(shares)}"
 
 
 def chance_table(builds: Sequence[Figures]) -> Iterator[str]:
