@@ -7,6 +7,7 @@ import pytest
 
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import next_blocks
+from kiosk.shop.load import load_shop
 from tests.benchmarks.whole_builds.before import builds_before
 from tests.benchmarks.whole_builds.build import Build, Choice
 from tests.benchmarks.whole_builds.evenings import slots
@@ -14,7 +15,7 @@ from tests.benchmarks.whole_builds.figures import from_plain
 from tests.benchmarks.whole_builds.policies import policy
 from tests.benchmarks.whole_builds.table import paired
 from tests.benchmarks.whole_builds.truth import Truth
-from tests.benchmarks.whole_builds.worlds import World
+from tests.benchmarks.whole_builds.worlds import WORLDS, World, shop_folder_of
 from tests.conftest import SteadyClocks
 
 SHOP = """
@@ -84,6 +85,21 @@ def tiny(tmp_path: Path) -> Path:
     for name, steps in (("shape", SHAPE), ("glue", GLUE)):
         (folder / "procedures" / f"{name}.yaml").write_text(HEAD % (name, name) + steps)
     return folder
+
+
+def test_the_frozen_worlds_are_as_they_were() -> None:
+    parts, limits = {}, {}
+    for name, world in WORLDS.items():
+        with shop_folder_of(world) as folder:
+            shop = load_shop(folder)
+        assert set(world.proud_of) <= set(shop.kinds)
+        parts[name] = len(shop.parts)
+        used = {procedure for kind in shop.kinds.values() for procedure in kind.procedures}
+        waits = (wait for one in used for step in shop.procedures[one].steps for wait in step.waits)
+        limits[name] = {wait.what: wait.minutes for wait in waits if wait.within is not None}
+    assert parts == {"a": 111, "b": 111, "c": 93}
+    pot_life = {"mixed primer (typical pot life)": 240}
+    assert limits["a"] == {"clean bare aluminium": 240, **pot_life} and limits["b"] == pot_life
 
 
 def test_the_luck_is_the_same_whatever_was_done_before(tiny: Path) -> None:
