@@ -198,7 +198,6 @@ class Build:
         figures = self.figures
         first = True
         while (left := self.left_minutes - self.put_away_owed) >= LEAST_MINUTES:
-            self._answer_missed_limits()
             if not is_fresh(self.bench.context):
                 self.bench.note_conditions(ROOM_F, ROOM_PERCENT)
             self.answer = None
@@ -238,7 +237,10 @@ class Build:
                 self.shop = self.bench.shop = replace(self.shop, consumables=consumables)
 
     def _answer_missed_limits(self) -> int:
-        """What ran out is prepared again, as its procedure says. Gives the number of parts."""
+        """What ran out is prepared again, as its procedure says: seen on opening up, or under the hands.
+
+        Gives the number of parts.
+        """
         now, spoiled = self.clocks.now(), 0
         for mark, part in list(self.bench.state.parts.items()):
             if not any(clock.kind == "within" and clock.until < now for clock in part.clocks):
