@@ -21,10 +21,18 @@ class PageScreen(Dialog[None]):
         self.pages = list(pages) or [[("Nothing to show.", PLAIN)]]
         self.at = 0
         self._screens: list[Lines] = []  # the pages as they fit this screen
+        self._fitted_to = (0, 0)
+
+    @property
+    def screens(self) -> int:
+        """How many screens the pages take."""
+        return len(self._screens)
 
     def lines(self, rows: int) -> Lines:
         """The page; one that is longer than the screen goes on over the next."""
-        self._screens = [screen for page in self.pages for screen in self._fit(page, max(4, rows))]
+        if self._fitted_to != (self.size.width, rows):
+            self._screens = [screen for page in self.pages for screen in self._fit(page, max(4, rows))]
+            self._fitted_to = (self.size.width, rows)
         self.at = min(self.at, len(self._screens) - 1)
         return self._screens[self.at]
 

@@ -241,6 +241,19 @@ def judge(
     return value, shop.figures.limits(kind, check, things).within(value)
 
 
+def limits_of(
+    shop: Shop, kind: PartKind, check: Check, things: AtHand = NOTHING_AT_HAND
+) -> tuple[str, float | None, float | None]:
+    """Unit, least and greatest of what is wanted of a figure; no unit where none is asked for."""
+    if isinstance(check, CountCheck):
+        count = float(shop.figures.count(kind, check))
+        return "count", count, count
+    if isinstance(check, YesNoCheck | LotCheck):
+        return "", None, None
+    limits = shop.figures.limits(kind, check, things)
+    return check.unit, limits.low, limits.high
+
+
 @act("whoever may do the step")
 def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
     """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo."""
@@ -252,6 +265,7 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
     things = at_hand(context, work, step)
     value, passed = judge(context.shop, check, mark, text, things)
     shown = text.strip().upper() if isinstance(check, LotCheck) else text.strip()
+    unit, low, high = limits_of(context.shop, context.shop.kind_of(mark), check, things)
     return [
         e.Answered(
             work=work_id,
@@ -263,6 +277,9 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
             ask=check.ask,
             wanted=wanted_words(context.shop, context.shop.kind_of(mark), check, things),
             lot=lot_words(context.shop, shown) if isinstance(check, LotCheck) else "",
+            unit=unit,
+            low=low,
+            high=high,
         )
     ]
 

@@ -1,0 +1,90 @@
+"""What the record holds of one part: its events, found without reading all the others.
+
+A part is named by its mark, in events of many kinds; what concerns it without naming it (a decision, an undo,
+an answer given on another part of its batch) refers to one that does.
+"""
+
+import json
+from collections.abc import Iterator
+from itertools import pairwise
+
+from kiosk.record.events import (
+    ClockMarked,
+    ConditionsNoted,
+    Event,
+    Renamed,
+    RunStarted,
+    SnagDecided,
+    SnagRaised,
+    StepFinished,
+    TrialRetracted,
+    Undone,
+    WorkStarted,
+)
+from kiosk.record.journal import Journal
+
+# Few, and not to be found by a mark: how the clocks stood, the room, names, and what refers to other events.
+_ALWAYS = tuple(
+    kind.model_fields["kind"].default
+    for kind in (ClockMarked, ConditionsNoted, Renamed, RunStarted, SnagDecided, TrialRetracted, Undone)
+)
+
+
+def events_of_part(journal: Journal, mark: str, renames: int = 0) -> list[Event]:
+    """Every event that says something of a part, in order, with what they refer to.
+
+    ``renames`` is how often the files gave things other names: the part may have had another mark. Raises
+    RecordingStopped when the record cannot be read.
+    """
+    found: dict[int, Event] = {}
+    last = journal.last().seq
+    for name in marks_of_part(journal, mark, renames):
+        near = journal.about(json.dumps(name), _ALWAYS)
+        found |= {event.seq: event for event in near}
+        for first, to, work in _works(near, name, last):
+            found |= {event.seq: event for event in journal.between(first, to, json.dumps(work))}
+    kept = dict(sorted(found.items()))
+    _drop_others(kept)
+    digests = {text for event in kept.values() if (text := getattr(event.body, "text", ""))}
+    kept |= {event.seq: event for event in journal.kept_words(digests)}
+    return [kept[seq] for seq in sorted(kept)]
+
+
+def marks_of_part(journal: Journal, mark: str, renames: int) -> tuple[str, ...]:
+    """The mark of a part, and those that it had before, newest first."""
+    names = [mark]
+    if renames:
+        for event in reversed(list(journal.of_kind("renamed"))):
+            assert isinstance(event.body, Renamed)
+            names += [former for former, now in event.body.marks.items() if now == names[-1]]
+    return tuple(names)
+
+
+def _works(events: list[Event], mark: str, last: int) -> Iterator[tuple[int, int, str]]:
+    """The first and the last event between which a part was in a work, and the work."""
+    begun = [(one.seq, one.body) for one in events if isinstance(one.body, WorkStarted)]
+    begun = [(seq, body) for seq, body in begun if mark in body.marks]
+    ends = {
+        one.body.work: one.seq
+        for one in events
+        if isinstance(one.body, StepFinished) and mark in one.body.marks
+    }
+    for (seq, body), (following, _) in pairwise([*begun, (last + 1, None)]):
+        assert body is not None
+        yield seq, max(ends.get(body.work, following - 1), seq), body.work
+
+
+def _drop_others(found: dict[int, Event]) -> None:
+    """Without the decisions, undos and retractions of what is not among them."""
+    snags = {event.body.snag for event in found.values() if isinstance(event.body, SnagRaised)}
+    for seq, event in list(found.items()):  # in order: an undo may itself be referred to by none
+        body = event.body
+        if isinstance(body, SnagDecided) and body.snag not in snags:
+            del found[seq]
+    ids = {event.id for event in found.values()}
+    for seq, event in list(found.items()):
+        body = event.body
+        if (isinstance(body, Undone) and body.event not in ids) or (
+            isinstance(body, TrialRetracted) and body.trial not in ids
+        ):
+            del found[seq]
