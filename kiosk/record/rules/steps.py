@@ -4,7 +4,8 @@ Cautions come before the action, and nothing is done without what was to be seen
 """
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from datetime import timedelta
 
 from kiosk.errors import KioskError
@@ -22,12 +23,14 @@ from kiosk.record.state import Answer, Piece, State, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.waits import is_late
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
+from kiosk.shop.figures import FigureFault
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.lots import lot_fits, lot_words, lots_for, wanted_lot_words
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
 from kiosk.shop.shop import Shop
+from kiosk.shop.stock_use import all_used, same_unit
 
 LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock ran on unattended
 
@@ -371,8 +374,21 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         of_kind=_learnt_for(context.shop, procedure, step, marks),
         supervised_by=_supervisor(context),
         counts=_counts(context.shop, step, judged),
+        used=tuple(_used(context.shop, step, marks)),
     )
     return [*first, finished]
+
+
+def _used(shop: Shop, step: Step, marks: Sequence[str]) -> Iterator[e.Used]:
+    """What parts took from the stock; nothing where it cannot be told, which `kiosk check` says."""
+    kinds = [shop.kind_of(mark) for mark in marks]
+    for uses in step.uses:
+        item = shop.consumables.get(uses.of)
+        if item is None or not same_unit(uses.unit, item.unit):
+            continue
+        with suppress(FigureFault):
+            amount = all_used(shop.figures, kinds, uses)
+            yield e.Used(consumable=uses.of, amount=amount, unit=item.unit)
 
 
 def _counts(shop: Shop, step: Step, piece: Piece) -> tuple[e.CountDone, ...]:
