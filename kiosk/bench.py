@@ -15,7 +15,16 @@ from kiosk.errors import KioskError
 from kiosk.record.authority import is_adult
 from kiosk.record.belief import Doubt, jumped
 from kiosk.record.context import NOBODY, Context, nobody
-from kiosk.record.events import AnyBody, Event, PinTried, Renamed, ScreenLost, SittingCut, TrialBent
+from kiosk.record.events import (
+    AnyBody,
+    Event,
+    PinTried,
+    Renamed,
+    ScreenLost,
+    SittingCut,
+    SnagRaised,
+    TrialBent,
+)
 from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
@@ -728,15 +737,13 @@ class Bench:
 
         self._record(tap, decide, opens=True, act=corrections.correct.__name__)
 
-    def correction_refused(
+    def correction_holds(
         self, mark: str, past: PastStep, what: corrections.Corrects, text: str, check: str = ""
-    ) -> str:
-        """Why a correction would be refused whatever its reason; empty where it would not."""
-        try:
-            corrections.correct(self.context, past, mark, what, text, "asked beforehand", check)
-        except KioskError as error:
-            return str(error)
-        return ""
+    ) -> bool:
+        """True when a correction would hold the part by a snag. Raises KioskError where it would be refused
+        whatever its reason."""
+        bodies = corrections.correct(self.context, past, mark, what, text, "asked beforehand", check)
+        return any(isinstance(body, SnagRaised) for body in bodies)
 
     def undo(self, event: str, tap: str | None = None) -> None:
         """Take back an event."""

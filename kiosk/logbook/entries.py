@@ -37,13 +37,14 @@ _KEPT_AT_HAND = 32  # procedures read from their kept words and not read again
 _ROOM = ("temperature_f", "humidity_percent")
 
 
-def read(shop: Shop, events: Iterable[Event]) -> Index:
+def read(shop: Shop, events: Iterable[Event], *, no_ids: bool = False) -> Index:
     """Every entry of a record, in an index that the caller closes.
 
-    A record that cannot be read to its end gives what could be read; ``Index.stopped`` names the event.
+    ``no_ids`` is for a screen: where nobody kept the words, a step goes by those of today's file. A record
+    that cannot be read to its end gives what could be read; ``Index.stopped`` names the event.
     """
     index = Index()
-    reader = _Reader(shop, index)
+    reader = _Reader(shop, index, no_ids=no_ids)
     try:
         for event in events:
             reader.take(event)
@@ -81,8 +82,9 @@ class _Words:
 class _Reader:
     """Reads the events in order, with the words that stood in the procedures when each was done."""
 
-    def __init__(self, shop: Shop, index: Index) -> None:
+    def __init__(self, shop: Shop, index: Index, *, no_ids: bool) -> None:
         self.shop = shop
+        self._no_ids = no_ids
         self.index = index
         self.names = Names(shop)
         self._digests: set[str] = set()
@@ -134,7 +136,7 @@ class _Reader:
             if found is not None:
                 return _Words(kept, found, today=False)
         of_today, step_of_today = self.shop.find_step(procedure, step)
-        if of_today is None or step_of_today is None or digest is None:
+        if of_today is None or step_of_today is None or (digest is None and not self._no_ids):
             return _Words(None, None, today=False)
         plain = step_of_today.model_dump(mode="json", by_alias=True, exclude_unset=True)
         return _Words({"title": of_today.title, "work": of_today.work}, plain, today=True)
@@ -501,7 +503,8 @@ class _Reader:
     def _corrected(self, event: Event, body: e.Corrected) -> None:
         step = self._step_words(body.procedure, body.step).rstrip(".")
         if body.what == "figure":
-            text = f"{body.ask} {body.text}, was {body.was}, of: {step}. Reason: {body.reason}"
+            now = _with_unit(body.text, body.value, body.unit)
+            text = f"{body.ask} {now}, was {body.was}, of: {step}. Reason: {body.reason}"
             text += "".join(f". {_strip_words(strip)}, as corrected" for strip in body.strips)
             self._add(event, "corrected", body.marks, text)
             given = Given(

@@ -1,7 +1,7 @@
 """The life of one part for a screen: what its page in the logbook says, the newest first."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kiosk.logbook.entries import read
 from kiosk.logbook.history import answer_words, correction_of, corrections, minutes_words
@@ -29,10 +29,13 @@ class LifeEntry:
     lines: tuple[LifeLine, ...] = ()
 
 
+_YES_OR_NO = ("yes", "no")
+
+
 def part_life(shop: Shop, events: Iterable[Event], marks: Sequence[str]) -> list[LifeEntry]:
     """The entries on a part under all its marks, out of its events; the newest first."""
     names = Names(shop)
-    with read(shop, events) as index:
+    with read(shop, events, no_ids=True) as index:
         found = {entry.number: (entry, mark) for mark in marks for entry in index.on(mark)}
     return [_life_entry(names, *found[number]) for number in sorted(found, reverse=True)]
 
@@ -44,7 +47,7 @@ def _life_entry(names: Names, entry: Entry, mark: str) -> LifeEntry:
     head = f"{_when(entry)}  {names.name(entry.by)}  {entry.what}"
     if entry.minutes is not None:
         head += f", {minutes_words(entry)} min"
-    only_here = Entry(**{**vars(entry), "parts": on_part})
+    only_here = replace(entry, parts=on_part)
     what = LifeLine(f"{entry.text}{with_others}", struck=only_here.ended)
     return LifeEntry(head, what, tuple(_lines(names, only_here, mark)))
 
@@ -65,6 +68,8 @@ def _lines(names: Names, entry: Entry, mark: str) -> Iterator[LifeLine]:
         where = "" if given.mark == mark else f" [given on {given.mark} for all of the batch]"
         by = "" if given.by == entry.by else f" [{names.name(given.by)}]"
         after = f": {correction_of(given)}" if not given.stands else ""
+        if given.said in _YES_OR_NO and given.passed:
+            given = replace(given, wanted="")  # a yes where yes was wanted says all
         yield LifeLine(f"{answer_words(given)}{where}{by}{after}", struck=not given.stands)
     for fact in entry.facts:
         yield LifeLine(fact)

@@ -5,12 +5,15 @@ an answer given on another part of its batch) refers to one that does.
 """
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from kiosk.record.events import (
+    Answered,
     ClockMarked,
     ConditionsNoted,
+    Counted,
+    DraftTyped,
     Event,
     Renamed,
     RunStarted,
@@ -18,11 +21,14 @@ from kiosk.record.events import (
     SnagRaised,
     StepFinished,
     TrialRetracted,
+    TurnedTo,
     Undone,
+    WorkDropped,
     WorkStarted,
 )
 from kiosk.record.journal import Journal
 
+_ROOM = ("temperature_f", "humidity_percent")
 # Few, and not to be found by a mark: how the clocks stood, the room, names, and what refers to other events.
 _ALWAYS = tuple(
     kind.model_fields["kind"].default
@@ -38,13 +44,14 @@ def events_of_part(journal: Journal, mark: str, renames: int = 0) -> list[Event]
     """
     found: dict[int, Event] = {}
     last = journal.last().seq
-    for name in marks_of_part(journal, mark, renames):
+    names = marks_of_part(journal, mark, renames)
+    for name in names:
         near = journal.about(json.dumps(name), _ALWAYS)
         found |= {event.seq: event for event in near}
         for first, to, work in _works(near, name, last):
             found |= {event.seq: event for event in journal.between(first, to, json.dumps(work))}
-    kept = dict(sorted(found.items()))
-    _drop_others(kept)
+    kept = {seq: found[seq] for seq in sorted(found)}
+    _drop_others(kept, frozenset(names))
     digests = {text for event in kept.values() if (text := getattr(event.body, "text", ""))}
     kept |= {event.seq: event for event in journal.kept_words(digests)}
     return [kept[seq] for seq in sorted(kept)]
@@ -74,17 +81,57 @@ def _works(events: list[Event], mark: str, last: int) -> Iterator[tuple[int, int
         yield seq, max(ends.get(body.work, following - 1), seq), body.work
 
 
-def _drop_others(found: dict[int, Event]) -> None:
-    """Without the decisions, undos and retractions of what is not among them."""
+def _drop_others(found: dict[int, Event], names: frozenset[str]) -> None:
+    """Without what is of other parts alone: of their batch, of their snags, of events not among these."""
     snags = {event.body.snag for event in found.values() if isinstance(event.body, SnagRaised)}
-    for seq, event in list(found.items()):  # in order: an undo may itself be referred to by none
+    together = _finished_together(found.values(), names)
+    for seq, event in list(found.items()):
         body = event.body
-        if isinstance(body, SnagDecided) and body.snag not in snags:
+        if isinstance(body, Answered | Counted | TurnedTo | DraftTyped):
+            of_other = body.mark not in names and (body.work, body.mark) not in together
+        elif isinstance(body, StepFinished):
+            of_other = names.isdisjoint(body.marks)
+        else:
+            of_other = isinstance(body, SnagDecided) and body.snag not in snags
+        if of_other:
             del found[seq]
+    _drop_rooms(found)
     ids = {event.id for event in found.values()}
     for seq, event in list(found.items()):
         body = event.body
         if (isinstance(body, Undone) and body.event not in ids) or (
             isinstance(body, TrialRetracted) and body.trial not in ids
         ):
+            del found[seq]
+
+
+def _finished_together(events: Iterable[Event], names: frozenset[str]) -> set[tuple[str, str]]:
+    """Work and mark of the parts that were finished in one with this one: an answer on any is for all."""
+    return {
+        (event.body.work, mark)
+        for event in events
+        if isinstance(event.body, StepFinished) and not names.isdisjoint(event.body.marks)
+        for mark in event.body.marks
+    }
+
+
+def _drop_rooms(found: dict[int, Event]) -> None:
+    """Without readings of the room that held at no step of the part: kept are the last before each, and those
+    of the time in which something was in hand."""
+    before: dict[str, int] = {}
+    in_hand: dict[str, bool] = {}
+    kept: set[int] = set()
+    for seq, event in found.items():
+        body = event.body
+        if isinstance(body, ConditionsNoted):
+            before |= {name: seq for name in _ROOM if getattr(body, name) is not None}
+            if in_hand:
+                kept.add(seq)
+        elif isinstance(body, WorkStarted):
+            in_hand = {body.work: True}  # a part is in one work at a time
+            kept |= set(before.values())
+        elif isinstance(body, StepFinished | WorkDropped):
+            in_hand.pop(body.work, None)
+    for seq, event in list(found.items()):
+        if isinstance(event.body, ConditionsNoted) and seq not in kept:
             del found[seq]

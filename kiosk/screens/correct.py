@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from functools import partial
 
+from kiosk.errors import KioskError
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import Refused
 from kiosk.record.rules.corrections import Corrects
@@ -96,9 +97,10 @@ class Correcting:
         self, past: PastStep, what: Corrects, check: str, again: Callable[[str], None], text: str
     ) -> None:
         """What cannot be is asked again at once; what can be is asked for its reason."""
-        refused = self._kiosk.bench.correction_refused(self._mark, past, what, text, check)
-        if refused:
-            again(refused)
+        try:
+            holds = self._kiosk.bench.correction_holds(self._mark, past, what, text, check)
+        except KioskError as error:
+            again(str(error))
             return
 
         def said(reason: str) -> None:
@@ -111,6 +113,10 @@ class Correcting:
 
         title = f"Why is it {text.strip()}?"
         dialog = ChoiceScreen(
-            title, same(REASONS[what]), words=words("In words:"), kept_as=f"correct/{self._mark}"
+            title,
+            same(REASONS[what]),
+            detail=["NOT AS WANTED: the part is held until you decide."] if holds else [],
+            words=words("In words:"),
+            kept_as=f"correct/{self._mark}",
         )
         self._kiosk.ask(dialog, said)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from kiosk.logbook.life import LifeEntry
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.page import Page, PageScreen
-from kiosk.screens.page_text import BOLD, PLAIN, QUIET
+from kiosk.screens.page_text import BOLD, PLAIN, QUIET, Lines
 
 _STRUCK = f"{QUIET} strike"  # the words say it too: no terminal has to know how to strike
 
@@ -16,7 +16,19 @@ class LifeScreen(PageScreen):
     MOST_TARGETS = 3
 
     def __init__(self, mark: str, entries: Sequence[LifeEntry]) -> None:
-        super().__init__(f"{mark}: its life, the newest first", [_page(entries)])
+        pages = [_page(entry) for entry in entries] or [[("Nothing is recorded of it yet.", PLAIN)]]
+        super().__init__(f"{mark}: its life, the newest first", pages)
+
+    def fitted(self, height: int) -> list[Lines]:
+        """The entries screen by screen; one goes on over the next only where it is longer than a screen."""
+        screens: list[Lines] = []
+        for page in self.pages:
+            parts = self.fit(page, height)
+            if screens and len(parts) == 1 and screens[-1].rows + parts[0].rows <= height:
+                screens[-1].paragraphs += parts[0].paragraphs
+            else:
+                screens += parts
+        return screens
 
     def actions(self) -> list[Action]:
         """Back, older and newer."""
@@ -35,10 +47,9 @@ class LifeScreen(PageScreen):
         self.at = min(self.at + 1, self.screens - 1)
 
 
-def _page(entries: Sequence[LifeEntry]) -> Page:
-    lines: list[tuple[str, str]] = []
-    for entry in entries:
-        lines.append((entry.head, BOLD))
-        lines.append((entry.what.text, _STRUCK if entry.what.struck else PLAIN))
-        lines += [(f"- {one.text}", _STRUCK if one.struck else QUIET) for one in entry.lines]
-    return lines or [("Nothing is recorded of it yet.", PLAIN)]
+def _page(entry: LifeEntry) -> Page:
+    return [
+        (entry.head, BOLD),
+        (entry.what.text, _STRUCK if entry.what.struck else PLAIN),
+        *((f"- {one.text}", _STRUCK if one.struck else QUIET) for one in entry.lines),
+    ]

@@ -128,7 +128,9 @@ def test_a_figure_that_is_not_as_wanted_holds_the_part_and_says_so(new_shop: Pat
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await correcting(app, pilot)
-        await press(app, pilot, "down", "enter", *"9.5", "enter", "down", "enter")
+        await press(app, pilot, "down", "enter", *"9.5", "enter")
+        assert "NOT AS WANTED: the part is held until you decide." in text_of(app)
+        await press(app, pilot, "down", "enter")
         assert "FB-NR IS HELD" in foot_text(app)
         assert "HELD: Corrected to 9.5, not as wanted (9.980 to 10.020 in)" in " ".join(text_of(app).split())
 
