@@ -495,7 +495,7 @@ class _Reader:
             self._last_trials[(body.work, body.mark)] = event.id
 
     def _trial_retracted(self, event: Event, body: e.TrialRetracted) -> None:
-        what = self.index.take_back(body.trial, event.seq)
+        what = self.index.take_back_strip(body.trial, event.seq)
         self._add(
             event, "trial", (), f"No longer counted: {what or f'trial strip {body.number}'}: {body.why}"
         )
@@ -527,8 +527,8 @@ class _Reader:
             self._add(event, "corrected", body.marks, text)
             fix = Fix(event.seq, body.what, body.text, body.was, body.reason)
             self.index.correct_entry(event.id, body.finished, fix, body.value)
-        for trial in body.retracts:
-            self.index.take_back(trial, event.seq)
+        for _, trial in body.retracts:
+            self.index.take_back_strip(trial, event.seq)
 
     def _undone(self, event: Event, body: e.Undone) -> None:
         for counted in self._counts.values():

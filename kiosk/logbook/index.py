@@ -368,6 +368,11 @@ class Index:
         self._run("DELETE FROM snag WHERE event=?", event)
         return f"entry {number}, {what}: {text}"
 
+    def take_back_strip(self, event: str, by: int) -> str:
+        """As :meth:`take_back`, of a trial; one that a correction recorded goes without the correction."""
+        what = self._one("SELECT what FROM entry WHERE event=?", event)
+        return self.take_back(event, by) if what == "trial" else ""
+
     def _take_back_answer(self, event: str, by: int) -> str:
         row = self._run(
             'SELECT number,work,mark,"check",asked,said FROM answer WHERE event=?', event

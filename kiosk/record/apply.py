@@ -780,7 +780,7 @@ def _trial_retracted(state: State, event: e.Event, body: e.TrialRetracted) -> No
     _remember(state, event, f"trial {body.number} no longer counted")
     state.trials = tuple(
         replace(trial, retracted_by=event.id, why=body.why)
-        if trial.event == body.trial and not trial.retracted_by
+        if (trial.event, trial.number) == (body.trial, body.number) and not trial.retracted_by
         else trial
         for trial in state.trials
     )
@@ -809,8 +809,9 @@ def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
     if finish is not None:
         _change_finish(state, body.finished, finish, _finish_corrected(finish, body))
     if body.retracts or body.strips:
+        gone = {number for number, _ in body.retracts}
         retracted = (
-            replace(trial, retracted_by=event.id, why=body.reason) if trial.event in body.retracts else trial
+            replace(trial, retracted_by=event.id, why=body.reason) if trial.number in gone else trial
             for trial in state.trials
         )
         number = len(state.trials) + 1

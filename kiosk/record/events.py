@@ -523,8 +523,9 @@ class Corrected(Body):
     """What was recorded of a finished step was mistyped: one figure, the minutes or the date, and the reason.
 
     The entry of the step stays as it was written; from now on it counts as ``text`` says. A corrected figure
-    is one more answer to its check. ``retracts`` are the trials that rested on it, by their events, and
-    ``strips`` what they are with it; ``clocks`` are the clocks that it set, as they run with it.
+    is one more answer to its check. ``retracts`` are the trials that rested on it, by their numbers, with
+    the events that recorded them, and ``strips`` what they are with it; ``clocks`` are the clocks that it
+    set, as they run with it.
     """
 
     kind: Literal["corrected"] = "corrected"
@@ -547,7 +548,7 @@ class Corrected(Body):
     unit: str = ""
     low: float | None = None
     high: float | None = None
-    retracts: tuple[str, ...] = ()
+    retracts: tuple[tuple[int, str], ...] = ()
     strips: tuple[TrialBent, ...] = ()
     clocks: tuple[ClockSet, ...] = ()
 

@@ -5,7 +5,7 @@ from functools import partial
 
 from kiosk.errors import KioskError
 from kiosk.record.past_step import PastFigure, PastStep
-from kiosk.record.rules import Refused
+from kiosk.record.rules import NotAllowed, Refused, corrections
 from kiosk.record.rules.corrections import Corrects
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.keypad import KeypadScreen
@@ -31,18 +31,19 @@ class Correcting:
         """Ask for the step first."""
         done = self._done_steps()
         if not done:
-            raise Refused(f"nothing is done on {self._mark} yet", "go on")
+            raise Refused(f"nothing on {self._mark} is yours to correct", "ask the builder")
         title = f"{self._mark}: which step was recorded wrong?"
         self._kiosk.ask(ChoiceScreen(title, done), self._ask_what)
 
     def _done_steps(self) -> list[Choice[StepRef]]:
         """The steps that stand on the part by their words, the newest first."""
         bench = self._kiosk.bench
+        part = bench.state.part(self._mark)
         found = [
             (one.at, StepRef(procedure, step))
-            for procedure, steps in bench.state.part(self._mark).passes.items()
+            for procedure, steps in part.passes.items()
             for step, one in steps.items()
-            if not one.skipped
+            if not one.skipped and corrections.may_correct_step(bench.doer, part, StepRef(procedure, step))
         ]
         found.sort(key=lambda pair: pair[0], reverse=True)
         return [Choice(self._words(ref), ref) for _, ref in found]
@@ -99,6 +100,8 @@ class Correcting:
         """What cannot be is asked again at once; what can be is asked for its reason."""
         try:
             holds = self._kiosk.bench.correction_holds(self._mark, past, what, text, check)
+        except NotAllowed:
+            raise
         except KioskError as error:
             again(str(error))
             return

@@ -262,6 +262,33 @@ def test_strips_follow_a_corrected_figure(demo_shop: Path) -> None:
     bench.close()
 
 
+def test_a_strip_corrected_twice_and_retracted_leaves_the_corrections_standing(demo_shop: Path) -> None:
+    bench = Bench(demo_shop, SteadyClocks())
+    bench.mark_clock(right=True)
+    bend_three(bench)
+    strips = bench.state.strips()
+    ref = StepRef("spar-channel", "trial-strip")
+    for more in (0.003, 0.004):
+        bench.correct("FS-01", ref, "figure", f"{strips[-1].leg_a_in + more:.4f}", "read over a burr", "leg")
+    bench.correct("FS-01", ref, "figure", "92.5", "read the wrong mark", "set")
+    now = bench.state.strips()
+    assert len(now) == len(strips)
+    assert (now[-1].leg_a_in, now[-1].set_angle_deg) == (round(strips[-1].leg_a_in + 0.004, 4), 92.5)
+    number = next(one.number for one in bench.state.trials if one.strip is now[-1])
+    bench.retract_trial(number, "of another sheet")
+    assert bench.state.strips() == strips[:-1]
+    step = next(one for one in bench.life("FS-01") if "  step" in one.head)
+    said = [
+        (line.text, line.struck) for line in step.lines if "burr" in line.text or "wrong mark" in line.text
+    ]
+    assert [struck for _, struck in said] == [True, False, False]
+    assert not any("taken back" in text for text, _ in said)
+    corrected = [one for one in bench.life("FS-01") if one.head.endswith("corrected")]
+    assert len(corrected) == 3 and not any(one.what.struck for one in corrected)
+    assert fold(bench.record.journal.after(0)) == bench.state
+    bench.close()
+
+
 def test_a_strip_that_cannot_be_with_the_corrected_figure_counts_no_more(demo_shop: Path) -> None:
     bench = Bench(demo_shop, SteadyClocks())
     bench.mark_clock(right=True)

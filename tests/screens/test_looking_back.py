@@ -161,6 +161,25 @@ def test_time_and_date_are_corrected_by_keys(new_shop: Path) -> None:
     with_app(new_shop, walk, (80, 24), clocks)
 
 
+def test_a_helper_is_offered_what_they_did_and_nothing_of_the_builders(new_shop: Path) -> None:
+    clocks = prepared(new_shop)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.come("pip")
+        app.bench.hand_over("pip")
+        await burst(app, pilot, *"FB-NR", "enter")
+        await press(app, pilot, "f7", "down", "down", "enter")
+        assert "NOT DONE: nothing on FB-NR is yours to correct" in foot_text(app)
+        do_step(app.bench, ["FB-MR"])
+        await burst(app, pilot, *"FB-MR", "enter")
+        await press(app, pilot, "f7", "down", "down", "enter")
+        assert "FB-MR: which step was recorded wrong?" in text_of(app)
+        await press(app, pilot, "down", "enter", "down", "enter", *"9.995", "enter", "down", "enter")
+        assert app.bench.state.part("FB-MR").measured[FIRST]["bar"] == 9.995
+
+    with_app(new_shop, walk, (80, 24), clocks)
+
+
 def test_a_look_over_shows_words_name_and_figures_before_it_asks(new_shop: Path) -> None:
     clocks = prepared(new_shop, helper=True)
     for size in SIZES:

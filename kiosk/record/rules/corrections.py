@@ -17,12 +17,13 @@ from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.own_words import are_words
 from kiosk.record.rules.steps import check_of, judge, limits_of, wanted_words
-from kiosk.record.state import StepDone, Trial
+from kiosk.record.state import PartState, StepDone, Trial
 from kiosk.record.strips import check_trial
 from kiosk.shop.fields import parse_date
 from kiosk.shop.lots import lot_words
 from kiosk.shop.measures import MeasureLimits, read_number
 from kiosk.shop.procedure import CheckRef, LotCheck, StepRef, YesNoCheck
+from kiosk.shop.shop import Person
 
 LONGEST_MINUTES = 24 * 60.0
 SHORTEST_MINUTES = 0.1
@@ -51,6 +52,14 @@ def correct(
     if what == "minutes":
         return [_minutes(past, text, reason.strip())]
     return [_day(context, past, text, reason.strip())]
+
+
+def may_correct_step(doer: Person, part: PartState, ref: StepRef) -> bool:
+    """True for the builder, and for a helper on what they did and nobody has looked over: what a screen
+    offers. The rule asks more closely."""
+    done = part.passes.get(ref.procedure, {}).get(ref.step)
+    own = done is not None and done.by == doer.id and ref in part.wants_look
+    return doer.role == "builder" or own
 
 
 def _may_correct(context: Context, past: PastStep, figure: PastFigure | None) -> None:
@@ -172,7 +181,7 @@ def _figure(
         rest = [trial for trial in rest if _may_rest(context, trial, check, old)]
         body = body.model_copy(
             update={
-                "retracts": tuple(trial.event for trial in rest),
+                "retracts": tuple((trial.number, trial.event) for trial in rest),
                 "strips": tuple(_strips(context, rest, check, new)),
                 "clocks": tuple(_clocks(context, mark, past.ref, check, new)),
             }
@@ -227,9 +236,12 @@ def _snag(context: Context, mark: str, past: PastStep, figure: PastFigure) -> e.
 
 
 def _rests_on(trial: Trial, figure: PastFigure, ref: StepRef) -> bool:
-    """True for a strip that counts and took a figure from this step on one of these parts."""
+    """True for a strip that counts and took a figure from this step on one of these parts.
+
+    Of several strips bent on one step each had answers of its own, of which the last strip's are corrected.
+    """
     strip = trial.strip
-    return (
+    return not (strip.again and strip.step == ref.step) and (
         not trial.retracted_by
         and strip.mark in figure.marks
         and strip.procedure == ref.procedure
@@ -264,8 +276,8 @@ def _strips(context: Context, trials: list[Trial], check: CheckRef, value: float
         field = _field_of(context, trial, check)
         if not field:
             continue
-        # Its step is over: nothing is asked anew by it, and no end of a step takes it back.
-        strip = trial.strip.model_copy(update={field: value, "work": "", "again": False})
+        # No end of a step takes it back: an undo of the correction does.
+        strip = trial.strip.model_copy(update={field: value, "work": ""})
         try:
             check_trial(context.shop, strip)
         except KioskError:
