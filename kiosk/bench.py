@@ -15,8 +15,19 @@ from kiosk.errors import KioskError
 from kiosk.record.authority import is_adult
 from kiosk.record.belief import Doubt, jumped
 from kiosk.record.context import NOBODY, Context, nobody
-from kiosk.record.events import AnyBody, Event, PinTried, Renamed, ScreenLost, SittingCut, TrialBent
+from kiosk.record.events import (
+    AnyBody,
+    Event,
+    PinTried,
+    Renamed,
+    ScreenLost,
+    SittingCut,
+    SnagRaised,
+    TrialBent,
+)
 from kiosk.record.journal import Clocks, Progress, Record
+from kiosk.record.of_part import events_of_part, marks_of_part
+from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
 from kiosk.record.rename import rename, renamed_since
@@ -25,6 +36,7 @@ from kiosk.record.rules import (
     Refused,
     WrongPin,
     clocks,
+    corrections,
     parts,
     people,
     snags,
@@ -47,6 +59,7 @@ from kiosk.views.momentum import SMALL_MINUTES, MomentumWords, momentum, momentu
 from kiosk.views.place_card import PlaceCard, place_card
 
 if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
+    from kiosk.logbook.life import LifeEntry
     from kiosk.planning.forecast.past_forecasts import BackTest
     from kiosk.planning.forecast.simulation import Forecast, WhatIf
     from kiosk.planning.spare import SpareAnswer
@@ -685,6 +698,52 @@ class Bench:
     def look_over(self, mark: str, ref: StepRef, *, good: bool, tap: str | None = None) -> None:
         """The builder looks over what a helper did."""
         self._do(tap, parts.look_over, mark, ref, good=good)
+
+    def past_step(self, mark: str, ref: StepRef) -> PastStep:
+        """A step that stands on a part, with its figures, as the record tells it. Raises Refused."""
+        done = self.state.part(mark).passes.get(ref.procedure, {}).get(ref.step)
+        if done is None or done.skipped:
+            raise Refused(f"{ref.step} is not done on {mark}", "look at the part's page")
+        found = past_step(self._events_of(mark), mark, ref, done)
+        if found is None:
+            raise Refused("the record does not tell of it", "look at the logbook")
+        return found
+
+    def _events_of(self, mark: str) -> list[Event]:
+        return events_of_part(self.record.journal, mark, self.state.renames)
+
+    def life(self, mark: str) -> list[LifeEntry]:
+        """All that is recorded of a part, the newest first."""
+        from kiosk.logbook.life import part_life
+
+        marks = marks_of_part(self.record.journal, mark, self.state.renames)
+        return part_life(self.shop, self._events_of(mark), marks)
+
+    def correct(
+        self,
+        mark: str,
+        ref: StepRef,
+        what: corrections.Corrects,
+        text: str,
+        reason: str,
+        check: str = "",
+        tap: str | None = None,
+    ) -> None:
+        """A figure, the minutes or the date of a finished step was mistyped: it counts as ``text`` now."""
+
+        def decide(context: Context) -> Bodies:
+            past = self.past_step(mark, ref)
+            return corrections.correct(context, past, mark, what, text, reason, check)
+
+        self._record(tap, decide, opens=True, act=corrections.correct.__name__)
+
+    def correction_holds(
+        self, mark: str, past: PastStep, what: corrections.Corrects, text: str, check: str = ""
+    ) -> bool:
+        """True when a correction would hold the part by a snag. Raises KioskError where it would be refused
+        whatever its reason."""
+        bodies = corrections.correct(self.context, past, mark, what, text, "asked beforehand", check)
+        return any(isinstance(body, SnagRaised) for body in bodies)
 
     def undo(self, event: str, tap: str | None = None) -> None:
         """Take back an event."""

@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Any
 
 from kiosk.logbook.index import Index
-from kiosk.logbook.lines import Entry, Given, OnPart
+from kiosk.logbook.lines import Entry, Fix, Given, OnPart
 from kiosk.logbook.words import TODAY, Names, figure, local, time_since, time_words
 from kiosk.record import events as e
 from kiosk.record.events import Event
@@ -23,7 +23,6 @@ from kiosk.views.wording import count_words
 NOT_PRINTED = frozenset(
     {
         "caution_acknowledged",
-        "counted",
         "draft_typed",
         "pin_set",
         "pin_tried",
@@ -38,13 +37,14 @@ _KEPT_AT_HAND = 32  # procedures read from their kept words and not read again
 _ROOM = ("temperature_f", "humidity_percent")
 
 
-def read(shop: Shop, events: Iterable[Event]) -> Index:
+def read(shop: Shop, events: Iterable[Event], *, no_ids: bool = False) -> Index:
     """Every entry of a record, in an index that the caller closes.
 
-    A record that cannot be read to its end gives what could be read; ``Index.stopped`` names the event.
+    ``no_ids`` is for a screen: where nobody kept the words, a step goes by those of today's file. A record
+    that cannot be read to its end gives what could be read; ``Index.stopped`` names the event.
     """
     index = Index()
-    reader = _Reader(shop, index)
+    reader = _Reader(shop, index, no_ids=no_ids)
     try:
         for event in events:
             reader.take(event)
@@ -82,8 +82,9 @@ class _Words:
 class _Reader:
     """Reads the events in order, with the words that stood in the procedures when each was done."""
 
-    def __init__(self, shop: Shop, index: Index) -> None:
+    def __init__(self, shop: Shop, index: Index, *, no_ids: bool) -> None:
         self.shop = shop
+        self._no_ids = no_ids
         self.index = index
         self.names = Names(shop)
         self._digests: set[str] = set()
@@ -93,6 +94,7 @@ class _Reader:
         self._ran_back: dict[str, int] = {}  # by run: where its clock last ran back
         self._said: dict[str, bool] = {}  # by boot: what a person said of its clock
         self._last_trials: dict[tuple[str, str], str] = {}  # by work and mark: the event of the last trial
+        self._counts: dict[str, dict[str, list[tuple[str, int]]]] = {}  # by work in hand and mark: as counted
         self._trials_with: dict[str, str] = {}  # by the event that finished a step: that of its last trial
 
     def take(self, event: Event) -> None:
@@ -134,7 +136,7 @@ class _Reader:
             if found is not None:
                 return _Words(kept, found, today=False)
         of_today, step_of_today = self.shop.find_step(procedure, step)
-        if of_today is None or step_of_today is None or digest is None:
+        if of_today is None or step_of_today is None or (digest is None and not self._no_ids):
             return _Words(None, None, today=False)
         plain = step_of_today.model_dump(mode="json", by_alias=True, exclude_unset=True)
         return _Words({"title": of_today.title, "work": of_today.work}, plain, today=True)
@@ -263,6 +265,19 @@ class _Reader:
         )
         self.index.add_answer(event.id, body.work, body.check, given)
 
+    def _counted(self, event: Event, body: e.Counted) -> None:
+        self._counts.setdefault(body.work, {}).setdefault(body.mark, []).append((event.id, body.count))
+
+    def _counted_on(self, body: e.StepFinished, step: Mapping[str, Any]) -> Iterable[str]:
+        """How far it was counted on each part: what the step says nothing else of."""
+        counted = self._counts.get(body.work, {})
+        of = (step.get("repeat") or {}).get("of", "")
+        for mark in body.marks:
+            if (counts := counted.pop(mark, None)) and not body.counts:
+                yield f"Counted{f' on {mark}' if len(body.marks) > 1 else ''}: {counts[-1][1]} {of}".rstrip()
+        if not counted:
+            self._counts.pop(body.work, None)
+
     def _step_finished(self, event: Event, body: e.StepFinished) -> None:
         for mark in body.marks:
             if (trial := self._last_trials.pop((body.work, mark), None)) is not None:
@@ -292,6 +307,7 @@ class _Reader:
             at, by = work[1:3]
             other = f" by {self.names.name(by)}" if by != event.by else ""
             yield f"Begun {time_since(at, event.at)}{other}"
+        yield from self._counted_on(body, step)
         for done in body.counts:
             yield count_words(done.count, done.most, done.of, at_most=True, enough=done.enough).capitalize()
         conditions = step.get("conditions") or {}
@@ -301,6 +317,8 @@ class _Reader:
                 yield f"Room: {_room_words(temperature_f, humidity_percent)}, read {time_words(at)}"
             if not readings:
                 yield "Room: not read"
+        for used in body.used:
+            yield f"Used: {figure(used.amount)} {used.unit} of {self._item(used.consumable)}"
         for clock in body.clocks:
             what = "must pass" if clock.kind == "must_pass" else f"to {clock.ends} the next step within it"
             whole = clock.minutes == round(clock.minutes)
@@ -331,6 +349,7 @@ class _Reader:
         self.index.give_these(number, loose)
 
     def _work_dropped(self, event: Event, body: e.WorkDropped) -> None:
+        self._counts.pop(body.work, None)
         self._loose_answers(body.work, "put back", "Taken out of hand, not done", event)
 
     def _looked(self, event: Event, body: e.Looked) -> None:
@@ -461,6 +480,10 @@ class _Reader:
         self.index.add_room(event.seq, event.at, body.temperature_f, body.humidity_percent)
         self._add(event, "room", (), f"The room: {_room_words(body.temperature_f, body.humidity_percent)}")
 
+    def _item(self, consumable: str) -> str:
+        item = self.shop.consumables.get(consumable)
+        return item.name if item is not None else consumable
+
     def _stock_counted(self, event: Event, body: e.StockCounted) -> None:
         item = self.shop.consumables.get(body.consumable)
         what = f" {item.unit} of {item.name} {TODAY}" if item is not None else f" of {body.consumable}"
@@ -472,12 +495,45 @@ class _Reader:
             self._last_trials[(body.work, body.mark)] = event.id
 
     def _trial_retracted(self, event: Event, body: e.TrialRetracted) -> None:
-        what = self.index.take_back(body.trial, event.seq)
+        what = self.index.take_back_strip(body.trial, event.seq)
         self._add(
             event, "trial", (), f"No longer counted: {what or f'trial strip {body.number}'}: {body.why}"
         )
 
+    def _corrected(self, event: Event, body: e.Corrected) -> None:
+        step = self._step_words(body.procedure, body.step).rstrip(".")
+        if body.what == "figure":
+            now = _with_unit(body.text, body.value, body.unit)
+            text = f"{body.ask} {now}, was {body.was}, of: {step}. Reason: {body.reason}"
+            text += "".join(f". {_strip_words(strip)}, as corrected" for strip in body.strips)
+            self._add(event, "corrected", body.marks, text)
+            given = Given(
+                number=event.seq,
+                at=event.at,
+                by=event.by,
+                mark=body.given_on,
+                asked=body.ask,
+                said=_with_unit(body.text, body.value, body.unit),
+                wanted=body.lot or (f"wanted: {body.wanted}" if body.wanted else ""),
+                lot=body.text if body.lot else "",
+                passed=body.passed,
+                doubt=self._doubt(event),
+                why=body.reason,
+            )
+            self.index.correct_answer(event.id, body.finished, body.work, body.check, given)
+        else:
+            what = "done on" if body.what == "day" else "took"
+            text = f"{step}: {what} {body.text}, was {body.was}. Reason: {body.reason}"
+            self._add(event, "corrected", body.marks, text)
+            fix = Fix(event.seq, body.what, body.text, body.was, body.reason)
+            self.index.correct_entry(event.id, body.finished, fix, body.value)
+        for _, trial in body.retracts:
+            self.index.take_back_strip(trial, event.seq)
+
     def _undone(self, event: Event, body: e.Undone) -> None:
+        for counted in self._counts.values():
+            for mark, counts in counted.items():
+                counted[mark] = [one for one in counts if one[0] != body.event]
         what = self.index.take_back(body.event, event.seq)
         if what:
             self._add(event, "taken back", (), f"Took back {what}")
@@ -494,12 +550,17 @@ def _said(body: e.Answered, check: Mapping[str, Any]) -> str:
     """An answer as it was typed, with its unit; and as a number where it was typed otherwise."""
     if body.value is None or check.get("kind") != "measure":
         return body.text
-    unit = check.get("unit", "in")
+    return _with_unit(body.text, body.value, check.get("unit", "in"))
+
+
+def _with_unit(text: str, value: float | None, unit: str) -> str:
+    if value is None or unit in ("", "count"):
+        return text
     try:
-        plain = float(body.text) == body.value
+        plain = float(text) == value
     except ValueError:
         plain = False
-    return f"{body.text} {unit}" if plain else f"{body.text} ({figure(body.value)} {unit})"
+    return f"{text} {unit}" if plain else f"{text} ({figure(value)} {unit})"
 
 
 def _room_words(temperature_f: float | None, humidity_percent: float | None) -> str:
@@ -540,6 +601,7 @@ _TAKE: dict[type[e.Body], Callable[[_Reader, Event, Any], None]] = {
     e.PersonWent: _Reader._person_went,
     e.WorkStarted: _Reader._work_started,
     e.Answered: _Reader._answered,
+    e.Counted: _Reader._counted,
     e.StepFinished: _Reader._step_finished,
     e.WorkDropped: _Reader._work_dropped,
     e.Looked: _Reader._looked,
@@ -558,5 +620,6 @@ _TAKE: dict[type[e.Body], Callable[[_Reader, Event, Any], None]] = {
     e.StockCounted: _Reader._stock_counted,
     e.TrialBent: _Reader._trial_bent,
     e.TrialRetracted: _Reader._trial_retracted,
+    e.Corrected: _Reader._corrected,
     e.Undone: _Reader._undone,
 }

@@ -65,6 +65,9 @@ def corrections(entry: Entry) -> Iterator[str]:
     """What became of an entry later, in words."""
     if entry.taken_back is not None:
         yield f"taken back by entry {entry.taken_back}"
+    for fix in entry.fixes:
+        what = "done on" if fix.what == "day" else "took"
+        yield f"{what} {fix.said}, was {fix.was}: corrected, entry {fix.number}: {fix.why}"
     ended: dict[str, list[str]] = {}
     for part in entry.parts:
         if part.ended is not None:
@@ -98,7 +101,8 @@ def _given_line(book: Book, entry: Entry, given: Given, only: str) -> Line:
 def answer_words(given: Given) -> str:
     """Question, answer, and what was wanted or what the lot is."""
     wanted = f" ({given.wanted})" if given.wanted else ""
-    return f"{given.asked} {given.said}{wanted}{'' if given.passed else ' OUT OF LIMITS'}"
+    corrected = f", corrected: {given.why}" if given.why else ""
+    return f"{given.asked} {given.said}{wanted}{'' if given.passed else ' OUT OF LIMITS'}{corrected}"
 
 
 def correction_of(given: Given) -> str:
@@ -112,6 +116,9 @@ def minutes_words(entry: Entry) -> str:
     """The minutes at work, and whether they were taken whole."""
     if entry.minutes is None:
         return ""
+    fix = entry.fixed("minutes")
+    if fix is not None:
+        return f"{entry.minutes:.0f} (was {fix.was})"
     return f"{entry.minutes:.0f}{'' if entry.exact else ' (not exact)'}"
 
 

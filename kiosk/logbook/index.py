@@ -11,7 +11,7 @@ from datetime import datetime
 from itertools import pairwise
 from typing import Any
 
-from kiosk.logbook.lines import Entry, Given, LotLine, OnPart, Share, SnagLine
+from kiosk.logbook.lines import Entry, Fix, Given, LotLine, OnPart, Share, SnagLine
 
 _TABLES = """
     CREATE TABLE entry (
@@ -27,7 +27,7 @@ _TABLES = """
     CREATE TABLE answer (
         number INTEGER PRIMARY KEY, event TEXT, at TEXT, by TEXT, work TEXT, mark TEXT, "check" TEXT,
         asked TEXT, said TEXT, wanted TEXT, lot TEXT, passed INTEGER, doubt TEXT, taken_back INTEGER,
-        replaced INTEGER);
+        replaced INTEGER, why TEXT);
     CREATE INDEX answer_event ON answer (event);
     CREATE INDEX answer_work ON answer (work, mark, "check");
     CREATE TABLE given (
@@ -41,13 +41,17 @@ _TABLES = """
         WITHOUT ROWID;
     CREATE TABLE room (number INTEGER PRIMARY KEY, at TEXT, temperature_f REAL, humidity_percent REAL);
     CREATE TABLE words (text TEXT PRIMARY KEY, procedure TEXT, words TEXT) WITHOUT ROWID;
+    CREATE TABLE fix (
+        number INTEGER PRIMARY KEY, event TEXT, entry INTEGER, what TEXT, said TEXT, was TEXT, value REAL,
+        value_was REAL, why TEXT, taken_back INTEGER);
+    CREATE INDEX fix_entry ON fix (entry);
     CREATE TABLE outsider (number INTEGER, name TEXT, role TEXT, id_number TEXT);
 """
 _ENTRY = (
     "entry.number,entry.event,entry.at,entry.by,entry.what,entry.text,entry.procedure,entry.step,entry.work,"
     "entry.word,entry.facts,entry.supervised_by,entry.minutes,entry.exact,entry.doubt,entry.taken_back"
 )
-_GIVEN = "number,at,by,mark,asked,said,wanted,lot,passed,taken_back,replaced,doubt"
+_GIVEN = "number,at,by,mark,asked,said,wanted,lot,passed,taken_back,replaced,doubt,why"
 _STANDS = "entry.taken_back IS NULL AND on_part.ended IS NULL"
 
 
@@ -129,7 +133,7 @@ class Index:
     def add_answer(self, event: str, work: str, check: str, given: Given) -> None:
         """One more answer; the one before it to the same check is answered anew by it."""
         self._run(
-            f"INSERT INTO answer VALUES ({','.join('?' * 15)})",
+            f"INSERT INTO answer VALUES ({','.join('?' * 16)})",
             given.number,
             event,
             given.at.isoformat(),
@@ -145,6 +149,7 @@ class Index:
             given.doubt,
             None,
             None,
+            given.why,
         )
         self._replace_earlier(work, given.mark, check)
 
@@ -184,6 +189,49 @@ class Index:
                     ]
                     answered |= {check for _, check in own.get(other, ())}
         self._connection.executemany("INSERT OR IGNORE INTO given VALUES (?,?,?)", pairs)
+
+    def correct_answer(self, event: str, finished: str, work: str, check: str, given: Given) -> None:
+        """An answer was corrected: one more answer, on the parts that the one before it stands on."""
+        entry = self._one("SELECT number FROM entry WHERE event=?", finished)
+        before = self._one(
+            'SELECT max(number) FROM answer WHERE work=? AND mark=? AND "check"=? AND taken_back IS NULL',
+            work,
+            given.mark,
+            check,
+        )
+        self.add_answer(event, work, check, given)
+        marks = self._run("SELECT mark FROM given WHERE entry=? AND answer=?", entry, before).fetchall()
+        self.give_these(entry, [(given.number, mark) for (mark,) in marks])
+
+    def correct_entry(self, event: str, finished: str, fix: Fix, value: float | None) -> None:
+        """The minutes or the date of a step were corrected."""
+        row = self._run("SELECT number,minutes FROM entry WHERE event=?", finished).fetchone()
+        if row is None:
+            return
+        self._run(
+            "INSERT INTO fix VALUES (?,?,?,?,?,?,?,?,?,NULL)",
+            fix.number,
+            event,
+            row[0],
+            fix.what,
+            fix.said,
+            fix.was,
+            value,
+            row[1],
+            fix.why,
+        )
+        self._retime(row[0])
+
+    def _retime(self, entry: int) -> None:
+        """The minutes of a step: as corrected last, else as they were before the first correction."""
+        self._run(
+            "UPDATE entry SET minutes=coalesce("
+            "(SELECT value FROM fix WHERE entry=?1 AND what='minutes' AND taken_back IS NULL"
+            " ORDER BY number DESC LIMIT 1),"
+            "(SELECT value_was FROM fix WHERE entry=?1 AND what='minutes' ORDER BY number LIMIT 1),"
+            "minutes) WHERE number=?1",
+            entry,
+        )
 
     def answered_without_entry(self, work: str) -> list[tuple[int, str]]:
         """Number and part of the answers of a work that stand in no entry yet."""
@@ -304,18 +352,26 @@ class Index:
     def take_back(self, event: str, by: int) -> str:
         """An event was taken back, with all that it had done to others. Gives what it was, if it is said."""
         said = self._take_back_answer(event, by)
-        if said:
-            return said
         row = self._run("SELECT number,what,text FROM entry WHERE event=?", event).fetchone()
         if row is None:
-            return ""
+            return said
         number, what, text = row
         self._run("UPDATE entry SET taken_back=? WHERE number=?", by, number)
+        self._run("UPDATE entry SET taken_back=NULL WHERE taken_back=?", number)  # what it took back itself
+        fixed = self._one("SELECT entry FROM fix WHERE event=?", event)
+        if fixed is not None:
+            self._run("UPDATE fix SET taken_back=? WHERE event=?", by, event)
+            self._retime(fixed)
         self._run("UPDATE on_part SET ended=NULL,ended_words='' WHERE ended=?", number)
         self._run("UPDATE on_part SET looked=NULL WHERE looked=?", number)
         self._run("UPDATE snag SET decided=NULL WHERE decided=?", number)
         self._run("DELETE FROM snag WHERE event=?", event)
         return f"entry {number}, {what}: {text}"
+
+    def take_back_strip(self, event: str, by: int) -> str:
+        """As :meth:`take_back`, of a trial; one that a correction recorded goes without the correction."""
+        what = self._one("SELECT what FROM entry WHERE event=?", event)
+        return self.take_back(event, by) if what == "trial" else ""
 
     def _take_back_answer(self, event: str, by: int) -> str:
         row = self._run(
@@ -422,7 +478,16 @@ class Index:
             doubt=row[14],
             taken_back=row[15],
             given=tuple(self._given(number, only)) if row[8] else (),
+            fixes=tuple(self._fixes(number)) if row[8] else (),
         )
+
+    def _fixes(self, entry: int) -> Iterator[Fix]:
+        """The corrections of an entry's minutes and date that nobody took back, in their order."""
+        rows = self._run(
+            "SELECT number,what,said,was,why FROM fix WHERE entry=? AND taken_back IS NULL ORDER BY number",
+            entry,
+        )
+        return (Fix(*row) for row in rows)
 
     def _given(self, entry: int, only: str | None) -> Iterator[Given]:
         """The answers of an entry, each once; of one part alone where it is named."""
@@ -529,7 +594,7 @@ class Index:
 
 
 def _given_of(row: Sequence[Any]) -> Given:
-    number, at, by, mark, asked, said, wanted, lot, passed, taken_back, replaced, doubt = row
+    number, at, by, mark, asked, said, wanted, lot, passed, taken_back, replaced, doubt, why = row
     return Given(
         number=number,
         at=datetime.fromisoformat(at),
@@ -543,4 +608,5 @@ def _given_of(row: Sequence[Any]) -> Given:
         taken_back=taken_back,
         replaced=replaced,
         doubt=doubt,
+        why=why,
     )

@@ -20,11 +20,23 @@ class Given:
     taken_back: int | None = None  # the event that took it back
     replaced: int | None = None  # the answer that was given anew
     doubt: str = ""
+    why: str = ""  # the reason, where it corrects the one before it
 
     @property
     def stands(self) -> bool:
         """True for the last answer that nobody took back."""
         return self.taken_back is None and self.replaced is None
+
+
+@dataclass(frozen=True)
+class Fix:
+    """A correction of a step's minutes or date."""
+
+    number: int  # of the event in the journal
+    what: str  # minutes or day
+    said: str  # what it counts as since
+    was: str
+    why: str
 
 
 @dataclass(frozen=True)
@@ -61,11 +73,16 @@ class Entry:
     doubt: str = ""  # why the time is not to be believed
     taken_back: int | None = None  # the event that took it back
     given: tuple[Given, ...] = field(default=(), compare=False)
+    fixes: tuple[Fix, ...] = field(default=(), compare=False)
 
     @property
     def marks(self) -> tuple[str, ...]:
         """The parts that it is on."""
         return tuple(part.mark for part in self.parts)
+
+    def fixed(self, what: str) -> Fix | None:
+        """The last correction of its minutes or its day."""
+        return next((fix for fix in reversed(self.fixes) if fix.what == what), None)
 
     @property
     def ended(self) -> bool:

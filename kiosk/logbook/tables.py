@@ -32,6 +32,7 @@ ENTRY_COLUMNS = (
     "correction",
     "doubt about the time",
     "work",
+    "done on",
 )
 ANSWER_COLUMNS = (
     "number",
@@ -81,7 +82,16 @@ def _entry_cells(book: Book, entry: Entry) -> list[object]:
         "; ".join(corrections(entry)),
         entry.doubt,
         entry.word,
+        _done_on(entry),
     ]
+
+
+def _done_on(entry: Entry) -> str:
+    """The local date of a step: as corrected, else as recorded."""
+    if entry.minutes is None:
+        return ""
+    fix = entry.fixed("day")
+    return fix.said if fix is not None else local(entry.at).date().isoformat()
 
 
 def _measured(book: Book, entry: Entry) -> Iterator[str]:

@@ -6,7 +6,9 @@ from datetime import date
 
 from kiosk.record.context import Context
 from kiosk.record.position import position
+from kiosk.record.stock import InStock, in_stock
 from kiosk.shop.procedure import Step
+from kiosk.shop.shop import Consumable
 
 
 @dataclass(frozen=True)
@@ -49,9 +51,9 @@ class DecideSnags:
 
 @dataclass(frozen=True)
 class OrderLow:
-    """Order what is running low: names, with the days that each takes to come."""
+    """Order what is running low: each with what should be left of it."""
 
-    items: tuple[tuple[str, int], ...]
+    items: tuple[tuple[Consumable, InStock], ...]
 
 
 @dataclass(frozen=True)
@@ -89,9 +91,10 @@ def preparations(context: Context) -> Iterator[Preparation]:
     if snags := state.open_snags():
         yield DecideSnags(len(snags), snags[0].mark, snags[0].text)
     items = shop.consumables.values()
-    low = [item for item in items if state.stock.get(item.id, item.left) < item.order_below]
+    stocked = ((item, in_stock(state, item)) for item in items)
+    low = tuple((item, stock) for item, stock in stocked if stock.left < item.order_below)
     if low:
-        yield OrderLow(tuple((item.name, item.lead_days) for item in low))
+        yield OrderLow(low)
     for item in items:
         if item.expires is not None and (item.expires - context.today).days <= item.lead_days:
             yield OrderExpiring(item.name, item.expires)

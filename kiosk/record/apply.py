@@ -13,18 +13,21 @@ from kiosk.record.lessons import (
     lessons_of_closing,
     lessons_of_step,
     planned_minutes,
+    retimed,
     unlearn,
 )
 from kiosk.record.rename import rename
 from kiosk.record.state import (
     FIRST_DAY,
     KEPT_CONFIRMATIONS,
+    KEPT_FINISHES,
     KEPT_FOR_UNDO,
     KEPT_OUTSIDERS,
     KEPT_RUNS,
     Answer,
     ClockReading,
     Confirmation,
+    Finish,
     Learnt,
     Left,
     Outsider,
@@ -35,11 +38,14 @@ from kiosk.record.state import (
     Snag,
     State,
     StepDone,
+    StockCount,
     Trial,
     Undoable,
     Work,
 )
 from kiosk.shop.procedure import StepRef
+
+_NO_AMOUNT = 1e-9  # what binary arithmetic may leave of nothing
 
 
 def fold(events: Iterable[e.Event], start: State | None = None) -> State:
@@ -59,6 +65,9 @@ def copied(state: State) -> State:
         "snags",
         "times",
         "stock",
+        "stock_counts",
+        "stock_used",
+        "finishes",
         "words",
         "minutes_by_day",
         "planned_by_day",
@@ -98,6 +107,9 @@ def _remember(
     snags: Iterable[str] = (),
     learnt: tuple[Learnt, ...] = (),
     planned: tuple[str, float] | None = None,
+    finishes: Iterable[str] = (),
+    confirmed: tuple[Confirmation, ...] = (),
+    used: tuple[e.Used, ...] = (),
 ) -> None:
     """Keep what is there now, so that this event can be taken back; ``{step}`` in the phrase is the step."""
     entry = Undoable(
@@ -111,6 +123,10 @@ def _remember(
         snags={snag: state.snags.get(snag) for snag in snags},
         learnt=learnt,
         planned=planned,
+        finishes={one: state.finishes[one] for one in finishes if one in state.finishes},
+        confirmed=confirmed,
+        used=used,
+        seq=event.seq if used else 0,
     )
     state.undoables = (*state.undoables, entry)[-KEPT_FOR_UNDO:]
 
@@ -394,6 +410,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         works=(body.work,),
         learnt=learnt,
         planned=(body.day, planned) if body.day >= FIRST_DAY else None,
+        used=body.used,
     )
     _trials_finished(state, event, body)
     work = state.works.get(body.work)
@@ -404,11 +421,17 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         _take_out(state, work, event, body.marks)
     _confirm(state, event, body, pieces)
     learn(state, learnt, body.day)
+    minutes = body.active_s / 60.0
+    state.finishes[event.id] = Finish(learnt, body.day, minutes, planned, max(1, len(body.marks)))
+    while len(state.finishes) > KEPT_FINISHES:
+        del state.finishes[next(iter(state.finishes))]
+    for used in body.used:
+        state.stock_used[used.consumable] = state.stock_used.get(used.consumable, 0.0) + used.amount
     family = family_of(body)
     if state.sitting is not None and family is not None and family not in state.sitting.families:
         state.sitting = replace(state.sitting, families=(*state.sitting.families, family))
     if body.day >= FIRST_DAY:
-        state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + body.active_s / 60.0
+        state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + minutes
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
     state.last_deed = (event.run, event.monotonic_s)
     state.last_work = body.work
@@ -742,6 +765,8 @@ def _conditions_noted(state: State, event: e.Event, body: e.ConditionsNoted) -> 
 
 def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
     state.stock[body.consumable] = body.left
+    state.stock_counts[body.consumable] = StockCount(event.seq, event.at)
+    state.stock_used.pop(body.consumable, None)
 
 
 def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
@@ -755,10 +780,94 @@ def _trial_retracted(state: State, event: e.Event, body: e.TrialRetracted) -> No
     _remember(state, event, f"trial {body.number} no longer counted")
     state.trials = tuple(
         replace(trial, retracted_by=event.id, why=body.why)
-        if trial.event == body.trial and not trial.retracted_by
+        if (trial.event, trial.number) == (body.trial, body.number) and not trial.retracted_by
         else trial
         for trial in state.trials
     )
+
+
+def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
+    """From now on the step counts as corrected: its figure, what its time taught, the day of its minutes."""
+    ref = StepRef(body.procedure, body.step)
+    confirmed = tuple(one for one in state.confirmations if one.event == body.finished)
+    _remember(
+        state,
+        event,
+        f"correction of {{step}} on {', '.join(body.marks)}",
+        step=ref,
+        marks=body.marks,
+        finishes=(body.finished,),
+        confirmed=confirmed,
+    )
+    for mark in body.marks:
+        state.parts[mark] = _part_corrected(state.part(mark), ref, body)
+    if body.what == "figure":
+        state.confirmations = tuple(
+            _said_anew(one, body) if one in confirmed else one for one in state.confirmations
+        )
+    finish = state.finishes.get(body.finished)
+    if finish is not None:
+        _change_finish(state, body.finished, finish, _finish_corrected(finish, body))
+    if body.retracts or body.strips:
+        gone = {number for number, _ in body.retracts}
+        retracted = (
+            replace(trial, retracted_by=event.id, why=body.reason) if trial.number in gone else trial
+            for trial in state.trials
+        )
+        number = len(state.trials) + 1
+        new = (Trial(number + more, event.id, strip) for more, strip in enumerate(body.strips))
+        state.trials = (*retracted, *new)
+
+
+def _part_corrected(part: PartState, ref: StepRef, body: e.Corrected) -> PartState:
+    if body.what == "day":
+        done = dict(part.passes.get(ref.procedure, {}))
+        if ref.step in done:
+            done[ref.step] = replace(done[ref.step], day=body.text)
+        return replace(part, passes={**part.passes, ref.procedure: done})
+    if body.what == "figure" and body.value is not None:
+        measured = {**part.measured, ref: {**part.measured.get(ref, {}), body.check: body.value}}
+        anew = {_clock_name(clock): clock for clock in body.clocks}
+        clocks = tuple(anew.get(_clock_name(clock), clock) for clock in part.clocks)
+        return replace(part, measured=measured, clocks=clocks)
+    return part
+
+
+def _clock_name(clock: e.ClockSet) -> tuple[str, ...]:
+    return clock.procedure, clock.step, clock.set_by, clock.what, clock.kind
+
+
+def _said_anew(one: Confirmation, body: e.Corrected) -> Confirmation:
+    said = f"{body.given_on} {body.check}: "
+    return replace(
+        one, values=tuple(said + body.text if value.startswith(said) else value for value in one.values)
+    )
+
+
+def _finish_corrected(finish: Finish, body: e.Corrected) -> Finish:
+    if body.what == "day":
+        return replace(finish, day=body.text)
+    if body.what == "minutes" and body.value is not None:
+        more = body.value - finish.minutes
+        return replace(finish, minutes=body.value, learnt=retimed(finish.learnt, more, finish.pieces))
+    return finish
+
+
+def _change_finish(state: State, event_id: str, before: Finish, after: Finish) -> None:
+    """What the end of a step added is taken out again, and what it adds now put in."""
+    if before == after:
+        return
+    unlearn(state, before.learnt)
+    learn(state, after.learnt, after.day)
+    for finish, sign in ((before, -1), (after, 1)):
+        if finish.day < FIRST_DAY:
+            continue
+        for by_day, minutes in (
+            (state.minutes_by_day, finish.minutes),
+            (state.planned_by_day, finish.planned),
+        ):
+            by_day[finish.day] = max(0.0, by_day.get(finish.day, 0.0) + sign * minutes)
+    state.finishes[event_id] = after
 
 
 def _trials_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
@@ -830,8 +939,25 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         day, minutes = entry.planned  # the time was spent all the same; what it was planned for is not done
         state.planned_by_day[day] = max(0.0, state.planned_by_day.get(day, 0.0) - minutes)
     _trials_undone(state, event, body.event)
-    state.confirmations = tuple(kept for kept in state.confirmations if kept.event != body.event)
+    for event_id, finish in entry.finishes.items():
+        if event_id in state.finishes:
+            _change_finish(state, event_id, state.finishes[event_id], finish)
+    _give_back(state, entry)
+    state.finishes.pop(body.event, None)
+    before = {one.event: one for one in entry.confirmed}
+    state.confirmations = tuple(
+        before.get(kept.event, kept) for kept in state.confirmations if kept.event != body.event
+    )
     state.undoables = tuple(kept for kept in state.undoables if kept.event != body.event)
+
+
+def _give_back(state: State, entry: Undoable) -> None:
+    """What a step took from the stock; a count that came after it knows already what is there."""
+    for used in entry.used:
+        counted = state.stock_counts.get(used.consumable)
+        if counted is None or counted.seq < entry.seq:
+            left = state.stock_used.get(used.consumable, 0.0) - used.amount
+            _put(state.stock_used, used.consumable, left if left > _NO_AMOUNT else None)
 
 
 _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
@@ -876,5 +1002,6 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.StockCounted: _stock_counted,
     e.TrialBent: _trial_bent,
     e.TrialRetracted: _trial_retracted,
+    e.Corrected: _corrected,
     e.Undone: _undone,
 }

@@ -228,6 +228,19 @@ class Answered(Body):
     ask: str = ""  # the question as it was put, and what was wanted, with its unit
     wanted: str = ""
     lot: str = ""  # what the lot that was named is, and its certificate, as the shop's list had it then
+    unit: str = ""  # of the value and its limits; empty: no figure, or an older kiosk did not say
+    low: float | None = None  # the limits as numbers, by which a corrected figure is judged
+    high: float | None = None
+
+
+class Used(BaseModel):
+    """How much of a consumable a step used up, on all the parts that it was finished on."""
+
+    model_config = _RECORDED
+
+    consumable: str
+    amount: float
+    unit: str
 
 
 class CountDone(BaseModel):
@@ -265,6 +278,7 @@ class StepFinished(Body):
     )
     supervised_by: str = ""  # the adult at the bench who answers for a helper under age
     counts: tuple[CountDone, ...] = ()  # where the count was the most that there could be
+    used: tuple[Used, ...] = ()  # what it took from the stock
 
 
 class WorkPaused(Body):
@@ -505,6 +519,40 @@ class TrialRetracted(Body):
     why: str
 
 
+class Corrected(Body):
+    """What was recorded of a finished step was mistyped: one figure, the minutes or the date, and the reason.
+
+    The entry of the step stays as it was written; from now on it counts as ``text`` says. A corrected figure
+    is one more answer to its check. ``retracts`` are the trials that rested on it, by their numbers, with
+    the events that recorded them, and ``strips`` what they are with it; ``clocks`` are the clocks that it
+    set, as they run with it.
+    """
+
+    kind: Literal["corrected"] = "corrected"
+    finished: str  # the event that finished the step
+    work: str
+    marks: Annotated[tuple[str, ...], Field(min_length=1)]  # the parts that it holds for
+    given_on: str  # the part that a figure was answered on
+    procedure: str
+    step: str
+    what: Literal["figure", "minutes", "day"]
+    text: str  # as typed; a day as it is written in ISO 8601
+    was: str  # as it counted until now
+    reason: str
+    check: str = ""
+    value: float | None = None  # of a figure in its unit, or minutes
+    passed: bool = True
+    ask: str = ""
+    wanted: str = ""
+    lot: str = ""
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    retracts: tuple[tuple[int, str], ...] = ()
+    strips: tuple[TrialBent, ...] = ()
+    clocks: tuple[ClockSet, ...] = ()
+
+
 class Undone(Body):
     """An earlier event is taken back. Both stay in the record."""
 
@@ -554,6 +602,7 @@ AnyBody = (
     | StockCounted
     | TrialBent
     | TrialRetracted
+    | Corrected
     | Undone
 )
 

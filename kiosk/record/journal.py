@@ -9,7 +9,7 @@ import contextlib
 import subprocess
 import time
 import uuid
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cached_property
@@ -270,6 +270,33 @@ class Journal:
             raise told(error, self.path, f"the record {self.path} cannot be read") from None
         for row in rows:
             yield self._event(row)
+
+    def about(self, text: str, kinds: Sequence[str]) -> list[Event]:
+        """The events of these kinds, those under a clock that ran back, and all that hold a text."""
+        wanted = ",".join("?" * len(kinds))
+        return self._matching(
+            f"kind IN ({wanted}) OR clock_ran_back OR (kind<>'procedure_kept' AND instr(body,?))",
+            (*kinds, text),
+        )
+
+    def between(self, first: int, last: int, text: str) -> list[Event]:
+        """The events from one number to another that hold a text."""
+        return self._matching("seq BETWEEN ? AND ? AND instr(body,?)", (first, last, text))
+
+    def kept_words(self, digests: Collection[str]) -> list[Event]:
+        """The words of procedures with these digests."""
+        marks = ",".join("?" * len(digests))
+        wanted = f"kind='procedure_kept' AND json_extract(body,'$.text') IN ({marks})"
+        return self._matching(wanted, tuple(digests))
+
+    def _matching(self, wanted: str, values: Sequence[object]) -> list[Event]:
+        """Raises as :meth:`stream` does."""
+        asked = f"SELECT {COLUMNS} FROM event WHERE {wanted} ORDER BY seq"
+        try:
+            rows = self._connection.execute(asked, values).fetchall()
+        except BROKEN as error:
+            raise told(error, self.path, f"the record {self.path} cannot be read") from None
+        return [self._event(row) for row in rows]
 
     def has(self, event_id: str) -> bool:
         """True when an event with this id is already recorded."""

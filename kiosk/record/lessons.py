@@ -70,6 +70,20 @@ def lessons_of_closing(state: State, run: str, monotonic_s: float) -> tuple[Lear
     return _lesson(state, PutAwayTime(), minutes) if minutes <= LONGEST_PUT_AWAY_MINUTES else ()
 
 
+def retimed(lessons: Iterable[Learnt], more_minutes: float, pieces: int) -> tuple[Learnt, ...]:
+    """What a finished step's time teaches when it took so many minutes more, or fewer, than was recorded.
+
+    A lesson that comes below what can be timed is no lesson.
+    """
+    found = []
+    for lesson in lessons:
+        share = 1 if isinstance(lesson.of, SetUpTime) else pieces
+        minutes = lesson.minutes + more_minutes / share
+        if minutes * 60 >= SHORTEST_TIMED_S:
+            found.append(replace(lesson, minutes=minutes))
+    return tuple(found)
+
+
 def learn(state: State, lessons: Iterable[Learnt], day: str = "") -> None:
     """Add the lessons to the times; ``day`` is the local date they were learnt on."""
     for lesson in lessons:

@@ -10,6 +10,7 @@ from kiosk.record.events import ClockSet
 from kiosk.record.position import position
 from kiosk.record.room import is_fresh
 from kiosk.record.state import State
+from kiosk.record.stock import in_stock
 from kiosk.record.waits import ends_at, holds, seconds_left
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.procedure import Procedure, Step
@@ -96,9 +97,10 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
         if item is None:
             found.append(Block("stock", f"not on the list: {name}"))
             continue
-        left = state.stock.get(name, item.left)
-        if left <= 0:
-            found.append(Block("stock", f"used up: {item.name}"))
+        stock = in_stock(state, item)
+        if stock.left <= 0:
+            by_steps = " by what steps took: count it" if stock.used else ""
+            found.append(Block("stock", f"used up: {item.name}{by_steps}"))
         elif item.expires is not None and item.expires < context.today:
             found.append(Block("stock", f"expired: {item.name} ({item.expires.isoformat()})"))
         elif item.expires is not None and context.doubt is not None:

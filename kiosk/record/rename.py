@@ -12,6 +12,7 @@ from typing import TypeVar
 from kiosk.record.events import ClockSet, Renamed, StepRenamed
 from kiosk.record.state import (
     Confirmation,
+    Finish,
     Learnt,
     PartState,
     PieceTime,
@@ -118,6 +119,7 @@ def rename(state: State, body: Renamed) -> None:
     state.times = {names.timed(of): times for of, times in state.times.items()}
     state.trials = tuple(names.trial(one) for one in state.trials)
     state.undoables = tuple(names.undoable(one) for one in state.undoables)
+    state.finishes = {key: names.finish(one) for key, one in state.finishes.items()}
     if state.sitting is not None:
         families = tuple(names.family(one) for one in state.sitting.families)
         state.sitting = replace(state.sitting, families=families)
@@ -224,6 +226,9 @@ class _Names:
     def learnt(self, one: Learnt) -> Learnt:
         return replace(one, of=self.timed(one.of))
 
+    def finish(self, one: Finish) -> Finish:
+        return replace(one, learnt=tuple(self.learnt(lesson) for lesson in one.learnt))
+
     def undoable(self, one: Undoable) -> Undoable:
         return replace(
             one,
@@ -232,4 +237,6 @@ class _Names:
             snags={key: self.snag(snag) if snag else None for key, snag in one.snags.items()},
             learnt=tuple(self.learnt(lesson) for lesson in one.learnt),
             step=self.ref(one.step) if one.step is not None else None,
+            finishes={key: self.finish(finish) for key, finish in one.finishes.items()},
+            confirmed=tuple(self.confirmation(old) for old in one.confirmed),
         )

@@ -13,10 +13,11 @@ from typing import Annotated, Any, ClassVar, Literal, TypeAlias, get_args
 from pydantic import ConfigDict, Field, GetCoreSchemaHandler, TypeAdapter
 from pydantic_core import CoreSchema, core_schema
 
-from kiosk.record.events import ClockSet, TrialBent
+from kiosk.record.events import ClockSet, TrialBent, Used
 from kiosk.shop.procedure import Family, StepRef
 
 KEPT_FOR_UNDO = 20
+KEPT_FINISHES = 500  # steps whose time can still be taken out of what was learnt: weeks of work
 MOST_REPEATS = 10  # beyond this, practice is taken to bring nothing more
 KEPT_RUNS = 8  # screens and commands whose clocks are known; more do not write at a time
 FIRST_DAY = "2026-01-01"  # the year of the kiosk's first release: no true entry is older
@@ -121,6 +122,12 @@ class StepDone:
     by: str
     revision: str
     skipped: str = ""
+    day: str = ""  # the local date, where it was corrected
+
+    @property
+    def on(self) -> str:
+        """The local date it was done on: as corrected, else as recorded."""
+        return self.day or self.at.astimezone().date().isoformat()
 
 
 @dataclass(frozen=True)
@@ -309,6 +316,25 @@ class Learnt:
 
 
 @dataclass(frozen=True)
+class Finish:
+    """What the end of a step added to the times and the days, so that a correction can take it out again."""
+
+    learnt: tuple[Learnt, ...]
+    day: str  # the local date; empty where the clock was not believed
+    minutes: float  # at work
+    planned: float  # the procedure's minutes
+    pieces: int
+
+
+@dataclass(frozen=True)
+class StockCount:
+    """When a consumable was last counted."""
+
+    seq: int
+    at: datetime
+
+
+@dataclass(frozen=True)
 class Undoable:
     """What an undo of one event would put back; None means that it was not there before."""
 
@@ -322,6 +348,10 @@ class Undoable:
     learnt: tuple[Learnt, ...] = ()
     planned: tuple[str, float] | None = None  # day and minutes that the event added to what was planned
     step: StepRef | None = None
+    finishes: dict[str, Finish] = field(default_factory=dict)  # as they were, by their events
+    confirmed: tuple[Confirmation, ...] = ()  # as they were
+    used: tuple[Used, ...] = ()  # what the event took from the stock
+    seq: int = 0  # of the event, where it took something
 
     def said(self, step_words: str) -> str:
         """What happened, with these words for the step."""
@@ -363,7 +393,10 @@ class State:
     last_work: str | None = None
     confirmations: tuple[Confirmation, ...] = ()
     times: Annotated[dict[Timed, Times], AsPairs()] = field(default_factory=dict)
-    stock: dict[str, float] = field(default_factory=dict)
+    stock: dict[str, float] = field(default_factory=dict)  # as last counted
+    stock_counts: dict[str, StockCount] = field(default_factory=dict)
+    stock_used: dict[str, float] = field(default_factory=dict)  # by steps, since it was last counted
+    finishes: dict[str, Finish] = field(default_factory=dict)  # of the last steps, by their events
     temperature_f: float | None = None
     humidity_percent: float | None = None
     conditions_at: datetime | None = None

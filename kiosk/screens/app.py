@@ -357,6 +357,12 @@ class KioskApp(App[None], inherit_bindings=False):
 
         self._show(PartScreen(mark))
 
+    def show_life(self, mark: str) -> None:
+        """Show all that is recorded of a part, to read."""
+        from kiosk.screens.life import LifeScreen  # with it the logbook is loaded, which a start does without
+
+        self.push_screen(LifeScreen(mark, self.bench.life(mark)), lambda _: self._after_dialog())
+
     def _show(self, screen: KioskScreen) -> None:
         """Show a screen over the place card, instead of whatever was open over it."""
         while len(self.screen_stack) > 2:

@@ -41,6 +41,7 @@ class BoardScreen(KioskScreen):
             Action(
                 "Held only", "f8", lambda: self._filter(-1 if self.kind == kinds else kinds), shown="wide"
             ),
+            Action("Its life", "tab", self._show_life, shown="key"),
             Action("Finished when", "f12", lambda: self.kiosk.go("forecast"), shown="roomy"),
             Action("Move", "up", lambda: self._move(-1), shown="key", repeats=True),
             Action("Move", "down", lambda: self._move(1), shown="key", repeats=True),
@@ -77,6 +78,10 @@ class BoardScreen(KioskScreen):
     def _open(self) -> None:
         if self._rows:
             self.kiosk.open_part(self._rows[self.at].mark)
+
+    def _show_life(self) -> None:
+        if self._rows:
+            self.kiosk.show_life(self._rows[self.at].mark)
 
     def _move(self, by: int) -> None:
         self.at += by

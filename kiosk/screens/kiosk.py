@@ -54,6 +54,9 @@ class Kiosk(Protocol):
     def open_part(self, mark: str) -> None:
         """Open a part's page."""
 
+    def show_life(self, mark: str) -> None:
+        """Show all that is recorded of a part, to read."""
+
     def find(self, text: str) -> None:
         """Go to the part with the typed or scanned mark."""
 

@@ -21,14 +21,27 @@ class PageScreen(Dialog[None]):
         self.pages = list(pages) or [[("Nothing to show.", PLAIN)]]
         self.at = 0
         self._screens: list[Lines] = []  # the pages as they fit this screen
+        self._fitted_to = (0, 0)
+
+    @property
+    def screens(self) -> int:
+        """How many screens the pages take."""
+        return len(self._screens)
 
     def lines(self, rows: int) -> Lines:
         """The page; one that is longer than the screen goes on over the next."""
-        self._screens = [screen for page in self.pages for screen in self._fit(page, max(4, rows))]
+        if self._fitted_to != (self.size.width, rows):
+            self._screens = self.fitted(max(4, rows))
+            self._fitted_to = (self.size.width, rows)
         self.at = min(self.at, len(self._screens) - 1)
         return self._screens[self.at]
 
-    def _fit(self, page: Page, height: int) -> list[Lines]:
+    def fitted(self, height: int) -> list[Lines]:
+        """The pages screen by screen: each begins a new one."""
+        return [screen for page in self.pages for screen in self.fit(page, height)]
+
+    def fit(self, page: Page, height: int) -> list[Lines]:
+        """One page over as many screens as it takes."""
         screens = [self.empty_page()]
         for text, style in page:
             part = self.empty_page()

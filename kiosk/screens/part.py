@@ -13,8 +13,10 @@ from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
+from kiosk.screens.correct import Correcting
 from kiosk.screens.decide_snag import DecidingSnag
 from kiosk.screens.keypad import ROOM_FACES, KeypadScreen
+from kiosk.screens.look_over import ask_look_over
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.second_look import SecondLook
 from kiosk.shop.measures import read_number
@@ -22,6 +24,7 @@ from kiosk.shop.parts import PartKind, marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.clocks import left_words
 from kiosk.views.left import left_line
+from kiosk.views.past_step import look_over_lines
 from kiosk.views.wording import id_in_words
 
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
@@ -90,6 +93,7 @@ class PartScreen(KioskScreen):
             for label, key, by in (("Fewer", "left", -1), ("More", "right", 1)):
                 actions.append(Action(label, key, partial(self._take_along, now, by), repeats=True))
         actions.append(Action("Other…", "f7", self._other))
+        actions.append(Action("Its life", "f8", lambda: self.kiosk.show_life(self.mark), shown="wide"))
         actions.append(Action("Snag", "f5", lambda: self.kiosk.raise_snag(self.mark)))
         return Drawn(self._page(now), actions)
 
@@ -311,10 +315,9 @@ class PartScreen(KioskScreen):
         def chosen(good: bool) -> None:
             self.bench.look_over(self.mark, what, good=good, tap=self.tap)
 
-        _, done = self.bench.shop.find_step(what.procedure, what.step)
-        choices = [Choice("It is good", True), Choice("It is to do again", False)]
-        title = f"{self.mark}: look over what was done"
-        self.kiosk.ask(ChoiceScreen(title, choices, detail=[done.do if done else str(what)]), chosen)
+        _, step = self.bench.shop.find_step(what.procedure, what.step, self.mark)
+        lines = list(look_over_lines(self.bench.shop, self.bench.past_step(self.mark, what), step))
+        ask_look_over(self.kiosk, self.mark, lines, self.app.size, chosen)
 
     def _decide(self, snag: Snag) -> None:
         """What was said of this snag before stays, when the dialog was left or the disk refused."""
@@ -342,6 +345,9 @@ class PartScreen(KioskScreen):
         if not self.bench.may_not("reopen"):
             choices.append(Choice("A recorded step is not so", self._reopen))
         choices.append(Choice("Write a note on it", self._note))
+        choices.append(Choice("See its life", lambda: self.kiosk.show_life(self.mark)))
+        if self.bench.state.part(self.mark).passes:
+            choices.append(Choice("Correct what was mistyped", Correcting(self.kiosk, self.mark).ask))
         if kind.written("section") is not None:
             choices.insert(0, Choice("See the rib laid out", lambda: self._show_rib(kind)))
         dialog = ChoiceScreen(f"{self.mark}: what else?", choices, goes=True)

@@ -2,12 +2,14 @@
 
 from functools import partial
 
+from kiosk.record.stock import InStock, in_stock
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.keypad import KeypadScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.shop.measures import read_number
 from kiosk.shop.shop import Consumable
+from kiosk.views.stock import from_what
 
 
 class StockScreen(KioskScreen):
@@ -21,7 +23,7 @@ class StockScreen(KioskScreen):
 
     @property
     def _page(self) -> int:
-        return max(3, self.body_rows - 2)
+        return max(3, self.body_rows - 4)
 
     def draw(self) -> Drawn:
         """A page of consumables; count the one that is chosen."""
@@ -38,6 +40,7 @@ class StockScreen(KioskScreen):
             pointer = "▶" if place == self.at else " "
             lines.raw(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN)
         chosen = items[self.at]
+        lines.add(f"{chosen.name}: {from_what(self._in_stock(chosen), chosen.unit)}.", QUIET, importance=1)
         if self.bench.may_not("count_stock"):
             lines.add("An adult counts the stock.", BOLD)
         actions = [
@@ -57,8 +60,11 @@ class StockScreen(KioskScreen):
         gone = "  USED UP" if left <= 0 else ""
         return f"{item.name}: {left:g} {item.unit}{gone or low}{days}"
 
+    def _in_stock(self, item: Consumable) -> InStock:
+        return in_stock(self.bench.state, item)
+
     def _left(self, item: Consumable) -> float:
-        return self.bench.state.stock.get(item.id, item.left)
+        return self._in_stock(item).left
 
     def _move(self, by: int) -> None:
         self.at += by

@@ -14,6 +14,7 @@ from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CheckRef, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.shop import DAYS, ShopFile
+from kiosk.shop.stock_use import same_unit
 
 Procedures = Mapping[str, tuple[Procedure, Document]]
 
@@ -457,6 +458,27 @@ def _cycle_from(start: str, needs: Mapping[str, set[str]]) -> list[str] | None:
     return None
 
 
+def _check_uses(step: Step, number: int, source: Document, file: ShopFile, document: Document) -> None:
+    """What a step takes from the stock is on its list of consumables, and counted in the same unit."""
+    items = {item.id: item for item in file.consumables}
+    for place, uses in enumerate(step.uses):
+        at: Location = ("steps", number, "uses", place)
+        if uses.of not in step.consumables:
+            source.fault(
+                (*at, "of"),
+                f"step {step.id!r} uses {uses.of!r}, which is not among its consumables",
+                "add it under consumables: of the step",
+            )
+        elif uses.of in items and not same_unit(uses.unit, items[uses.of].unit):
+            item = items[uses.of]
+            source.fault(
+                (*at, "unit"),
+                f"{uses.of} is counted in {item.unit} in {document.file}, not in {uses.unit}",
+                "write both in one unit; until then the step takes none of it off the stock",
+                warning=True,
+            )
+
+
 def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> None:
     """Tools and consumables that a step in use names must be on the shop's lists."""
     tools = {tool.id for tool in file.tools}
@@ -477,6 +499,7 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
                             f"{name!r} is not among the {field} of {document.file}",
                             f"{nearest(name, known)} Else add it to {field}: of {document.file}",
                         )
+            _check_uses(step, number, source, file, document)
             for within, asked in (("checks", step.checks), ("numbers", step.numbers)):
                 for place, one in enumerate(asked):
                     if one.only_if is not None and not any(kind.written(one.only_if) for kind in kinds):

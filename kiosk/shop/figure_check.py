@@ -17,6 +17,7 @@ from kiosk.shop.for_kind import named_figures, require_ends_in_order, wait_minut
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CountCheck, DimensionShown, MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
+from kiosk.shop.stock_use import amount_used
 from kiosk.shop.written import Elsewhere
 
 
@@ -153,6 +154,8 @@ def _asked_of(figures: Figures, kind: PartKind, step: Step) -> Iterator[_Asked]:
             yield _Asked(("checks", place), (check.want,), partial(figures.count, kind, check))
     if step.repeat is not None:
         yield _Asked(("repeat",), (step.repeat.times,), partial(figures.count, kind, step.repeat))
+    for place, uses in enumerate(step.uses):
+        yield _Asked(("uses", place), (uses.amount,), partial(amount_used, figures, kind, uses))
     for place, wait in enumerate(step.waits):
         if isinstance(wait.written, str):
             field = "within" if wait.must_pass is None else "must_pass"

@@ -397,6 +397,17 @@ WrittenHoldPoint = Annotated[
 ]
 
 
+class Uses(Strict):
+    """How much of a consumable one part takes: what is finished is taken off the stock.
+
+    ``amount`` is a number in the consumable's own unit, the name of a dimension, or where it comes from.
+    """
+
+    of: Name
+    amount: Written
+    unit: Text
+
+
 class Step(Strict):
     """One action on a part or a batch."""
 
@@ -411,6 +422,7 @@ class Step(Strict):
     who: Who = "builder"
     tools: tuple[Name, ...] = ()
     consumables: tuple[Name, ...] = ()
+    uses: tuple[Uses, ...] = ()
     numbers: tuple[Shown, ...] = ()
     drawing: WrittenDrawing | None = None
     checks: tuple[Check, ...] = ()

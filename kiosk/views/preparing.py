@@ -12,7 +12,10 @@ from kiosk.planning.preparing import (
     ReadAhead,
 )
 from kiosk.planning.work.found_work import NotNow
+from kiosk.record.stock import InStock
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.shop import Consumable
+from kiosk.views.stock import from_what
 
 
 def preparation_words(one: Preparation) -> str:
@@ -29,10 +32,14 @@ def preparation_words(one: Preparation) -> str:
         case DecideSnags(snags, mark, text):
             return f"Decide {snags} snag{'s' if snags > 1 else ''}: first {mark}, {text}"
         case OrderLow(items):
-            named = (f"{name} ({days} days to come)" if days else name for name, days in items)
-            return f"Order: {', '.join(named)}"
+            return f"Order: {'; '.join(_low(item, stock) for item, stock in items)}"
         case OrderExpiring(item, expires):
             return f"Order: {item}, good until {expires.isoformat()}"
+
+
+def _low(item: Consumable, stock: InStock) -> str:
+    days = f", {item.lead_days} days to come" if item.lead_days else ""
+    return f"{item.name}, {stock.left:g} {item.unit} left ({from_what(stock, item.unit)}{days})"
 
 
 def next_slot_words(one: NextSlot) -> str:

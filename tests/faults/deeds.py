@@ -203,6 +203,21 @@ def _reopen(at: Moment) -> Deed | None:
     return Deed("reopen", "reopen", (mark, ref, "seen again, not so")) if ref and at.seldom() else None
 
 
+def _correct(at: Moment) -> Deed | None:
+    mark = at.part()
+    ref = _done(at, mark)
+    if ref is None or at.bench.state.part(mark).passes[ref.procedure][ref.step].skipped:
+        return None
+    figures = [one for one in at.bench.past_step(mark, ref).figures if one.unit]
+    if figures and at.luck.random() < 0.5:
+        given = ("figure", f"{at.luck.uniform(0.20, 0.30):.4f}", "mistyped", at.luck.choice(figures).check)
+    elif at.luck.random() < 0.5:
+        given = ("day", at.luck.choice(("2026-10-03", at.bench.context.today.isoformat())), "mistyped", "")
+    else:
+        given = ("minutes", f"{at.luck.uniform(1, 90):.1f}", "the clock ran on", "")
+    return Deed("correct", "correct", (mark, ref, *given))
+
+
 def _go_on_at(at: Moment) -> Deed | None:
     asked = [mark for mark in at.bench.shop.parts if at.bench.position(mark).vanished]
     step = at.luck.choice(at.bench.shop.procedures[PROCEDURE].steps).id
@@ -353,6 +368,7 @@ DRIVERS: dict[str, Driver] = {
     "say_how_it_stands": _say_how_it_stands,
     "skip": _skip,
     "reopen": _reopen,
+    "correct": _correct,
     "go_on_at": _go_on_at,
     "answer_limit": _answer_limit,
     "look_at_clock": _look_at_clock,

@@ -98,6 +98,8 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
         )
     )
     bench.retract_trial(1, "measured over a burr")
+    glued = StepRef("form-block", "glue-pattern")
+    bench.correct("FB-TR", glued, "minutes", "6", "the clock was stopped late")
     clocks.go(2)
 
 

@@ -372,6 +372,12 @@ TABLE: dict[str, Row] = {
         lambda at: (at.bench.state.open_snags()[0].id, "use as is", "the designer says so", None, ACCEPTED),
     ),
     "look_over": Row.of(_builder, _helper_did, lambda at: ("FB-NR", STEP), good=True),
+    # The builder did the step: neither an adult nor a child corrects it.
+    "correct": Row.of(
+        _builder,
+        Moment.done,
+        lambda at: (at.bench.past_step("FB-NR", STEP), "FB-NR", "minutes", "20", "the clock was stopped"),
+    ),
     "undo": Row.of(_may_undo, Moment.count, lambda at: (at.bench.state.undoables[-1].event,)),
     # People.
     "second_look": Row.of(_second_looker, _hold, lambda at: (["FB-NR"], "odile", "lines agree")),

@@ -18,6 +18,7 @@ from kiosk.record.rules import (
     NotAllowed,
     Refused,
     clocks,
+    corrections,
     parts,
     people,
     snags,
@@ -972,6 +973,7 @@ WHO = {
     "count_stock": "an adult",
     "decide_snag": "the builder",
     "finish": "whoever may do the step",
+    "correct": "whoever is here",
     "go_on_at": "the builder",
     "hand_over": "anybody",
     "leave": "whoever is here",
@@ -1002,7 +1004,7 @@ WHO = {
 def test_every_act_goes_through_the_door_which_knows_who_may_do_it() -> None:
     assert {act.name: act.who for act in ACTS.values()} == WHO
     for name, act in ACTS.items():  # and what the bench calls is the one that asks
-        modules = (clocks, parts, people, snags, steps, things, trials)
+        modules = (clocks, corrections, parts, people, snags, steps, things, trials)
         module = next(module for module in modules if hasattr(module, name))
         assert getattr(module, name) is act.decide and act.name == name
 

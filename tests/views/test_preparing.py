@@ -17,7 +17,14 @@ from kiosk.planning.preparing import (
 )
 from kiosk.planning.work.found_work import NotNow
 from kiosk.record.readiness import Block
+from kiosk.record.stock import InStock
+from kiosk.shop.shop import Consumable
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
+from tests.conftest import local_time
+
+PRIMER = Consumable(id="primer", name="primer", left=1, unit="litre", order_below=0.4, lead_days=21)
+COUNTED = local_time(2027, 5, 2, 9)
+TAGS = Consumable(id="tags", name="tags", left=5, unit="tags", order_below=5)
 
 
 @pytest.mark.parametrize(
@@ -29,7 +36,18 @@ from kiosk.views.preparing import next_slot_words, not_now_words, preparation_wo
         (LookOver(3), "Look over 3 things a helper did"),
         (DecideSnags(1, "NR-06", "crack"), "Decide 1 snag: first NR-06, crack"),
         (DecideSnags(2, "NR-06", "crack"), "Decide 2 snags: first NR-06, crack"),
-        (OrderLow((("primer", 21), ("rivets", 0))), "Order: primer (21 days to come), rivets"),
+        (
+            OrderLow(((PRIMER, InStock(0.3, 0.8, 0.5, COUNTED)),)),
+            "Order: primer, 0.3 litre left"
+            " (0.8 litre counted on 2027-05-02, 0.5 used since, 21 days to come)",
+        ),
+        (
+            OrderLow(
+                ((PRIMER, InStock(0.3, 0.3, 0, local_time(2027, 5, 2, 9))), (TAGS, InStock(4, 5, 1, None)))
+            ),
+            "Order: primer, 0.3 litre left (0.3 litre counted on 2027-05-02, 21 days to come);"
+            " tags, 4 tags left (5 tags on the shop's list, 1 used since)",
+        ),
         (OrderExpiring("primer", date(2028, 3, 31)), "Order: primer, good until 2028-03-31"),
     ],
 )

@@ -4,7 +4,7 @@ These are the rules that no screen may bend. Every act goes through the one door
 may do it; the rules themselves are by subject: steps, parts, clocks, snags, people, trials, things.
 """
 
-from kiosk.record.rules import clocks, parts, people, snags, steps, things, trials
+from kiosk.record.rules import clocks, corrections, parts, people, snags, steps, things, trials
 from kiosk.record.rules.door import ACTS, Act, Bodies, NotAllowed, Refused, Who, why_not
 from kiosk.record.rules.pin import WrongPin
 
@@ -17,6 +17,7 @@ __all__ = [
     "Who",
     "WrongPin",
     "clocks",
+    "corrections",
     "parts",
     "people",
     "snags",

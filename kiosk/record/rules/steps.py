@@ -4,7 +4,8 @@ Cautions come before the action, and nothing is done without what was to be seen
 """
 
 import uuid
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from datetime import timedelta
 
 from kiosk.errors import KioskError
@@ -22,12 +23,14 @@ from kiosk.record.state import Answer, Piece, State, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.waits import is_late
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
+from kiosk.shop.figures import FigureFault
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.lots import lot_fits, lot_words, lots_for, wanted_lot_words
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
 from kiosk.shop.shop import Shop
+from kiosk.shop.stock_use import all_used, same_unit
 
 LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock ran on unattended
 
@@ -241,6 +244,19 @@ def judge(
     return value, shop.figures.limits(kind, check, things).within(value)
 
 
+def limits_of(
+    shop: Shop, kind: PartKind, check: Check, things: AtHand = NOTHING_AT_HAND
+) -> tuple[str, float | None, float | None]:
+    """Unit, least and greatest of what is wanted of a figure; no unit where none is asked for."""
+    if isinstance(check, CountCheck):
+        count = float(shop.figures.count(kind, check))
+        return "count", count, count
+    if isinstance(check, YesNoCheck | LotCheck):
+        return "", None, None
+    limits = shop.figures.limits(kind, check, things)
+    return check.unit, limits.low, limits.high
+
+
 @act("whoever may do the step")
 def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
     """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo."""
@@ -252,6 +268,7 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
     things = at_hand(context, work, step)
     value, passed = judge(context.shop, check, mark, text, things)
     shown = text.strip().upper() if isinstance(check, LotCheck) else text.strip()
+    unit, low, high = limits_of(context.shop, context.shop.kind_of(mark), check, things)
     return [
         e.Answered(
             work=work_id,
@@ -263,6 +280,9 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
             ask=check.ask,
             wanted=wanted_words(context.shop, context.shop.kind_of(mark), check, things),
             lot=lot_words(context.shop, shown) if isinstance(check, LotCheck) else "",
+            unit=unit,
+            low=low,
+            high=high,
         )
     ]
 
@@ -354,8 +374,21 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         of_kind=_learnt_for(context.shop, procedure, step, marks),
         supervised_by=_supervisor(context),
         counts=_counts(context.shop, step, judged),
+        used=tuple(_used(context.shop, step, marks)),
     )
     return [*first, finished]
+
+
+def _used(shop: Shop, step: Step, marks: Sequence[str]) -> Iterator[e.Used]:
+    """What parts took from the stock; nothing where it cannot be told, which `kiosk check` says."""
+    kinds = [shop.kind_of(mark) for mark in marks]
+    for uses in step.uses:
+        item = shop.consumables.get(uses.of)
+        if item is None or not same_unit(uses.unit, item.unit):
+            continue
+        with suppress(FigureFault):
+            amount = all_used(shop.figures, kinds, uses)
+            yield e.Used(consumable=uses.of, amount=amount, unit=item.unit)
 
 
 def _counts(shop: Shop, step: Step, piece: Piece) -> tuple[e.CountDone, ...]:

@@ -1,0 +1,26 @@
+"""How much of a consumable there should be: what was counted, less what steps used since."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from kiosk.record.state import State
+from kiosk.shop.shop import Consumable
+
+
+@dataclass(frozen=True)
+class InStock:
+    """What should be left, and from what that follows; all in the consumable's own unit."""
+
+    left: float
+    counted: float  # as last counted; as the shop's list has it when it never was
+    used: float  # by finished steps since
+    counted_at: datetime | None  # None: it never was
+
+
+def in_stock(state: State, item: Consumable) -> InStock:
+    """What there should be of a consumable. Never below nothing: a count then says what is so."""
+    counted = state.stock.get(item.id, item.left)
+    used = state.stock_used.get(item.id, 0.0)
+    count = state.stock_counts.get(item.id)
+    left = max(0.0, round(counted - used, 6))  # without what binary arithmetic leaves over
+    return InStock(left, counted, used, count.at if count is not None else None)

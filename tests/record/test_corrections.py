@@ -1,0 +1,342 @@
+"""What was mistyped on a finished step: it counts as corrected from then on, and the old one is kept."""
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.errors import KioskError
+from kiosk.record.apply import fold
+from kiosk.record.events import Answered, Corrected
+from kiosk.record.rules import NotAllowed, Refused, corrections
+from kiosk.shop.procedure import MeasureCheck, Step, StepRef
+from tests.conftest import SteadyClocks
+from tests.driver import do_step, good_answer, undo_newest
+from tests.record.test_trials import bend_three, width_of
+
+FIRST = StepRef("form-block", "measure-pattern")
+SECOND = StepRef("form-block", "check-inset")
+
+
+@pytest.fixture
+def bench(new_shop: Path, clocks: SteadyClocks) -> Iterator[Bench]:
+    bench = Bench(new_shop, clocks)
+    yield bench
+    bench.close()
+
+
+def measured(bench: Bench, minutes: float = 5) -> tuple[str, MeasureCheck]:
+    """The first step that measures something, done on a part in so many minutes: its check."""
+    while True:
+        where = bench.position("FB-NR")
+        assert where.step is not None and where.procedure is not None
+        checks = [one for one in where.step.checks if isinstance(one, MeasureCheck)]
+        if not checks:
+            do_step(bench, ["FB-NR"])
+            continue
+        ref = where.procedure.ref(where.step)
+        work = bench.start(["FB-NR"], ref.procedure, ref.step)
+        bench.acknowledge(work)
+        bench.record.clocks.go(minutes)  # type: ignore[attr-defined]
+        for check in where.step.checks:
+            bench.answer(work, "FB-NR", check.id, good_answer(bench, check, "FB-NR"))
+        bench.finish(work, "FB-NR")
+        return ref.step, checks[0]
+
+
+def same_as_from_the_journal(bench: Bench) -> None:
+    """The state is the fold of what is on the disk."""
+    assert fold(bench.record.journal.after(0)) == bench.state
+
+
+def test_a_corrected_figure_is_what_the_step_counts_with(bench: Bench) -> None:
+    step, check = measured(bench)
+    ref = StepRef("form-block", step)
+    before = bench.past_step("FB-NR", ref).figure(check.id)
+    assert before is not None and before.value is not None and before.unit == check.unit
+    assert before.low is not None or before.high is not None  # the limits of then are in the record
+    better = f"{before.value + 0.0005:.4f}"
+    bench.correct("FB-NR", ref, "figure", better, "read over a burr", check.id)
+    assert bench.state.part("FB-NR").measured[ref][check.id] == float(better)
+    now = bench.past_step("FB-NR", ref).figure(check.id)
+    assert now is not None and (now.text, now.was, now.passed) == (better, before.text, True)
+    assert any(better in value for one in bench.state.confirmations for value in one.values)
+    # The answer itself stands in the journal as it was typed.
+    texts = [
+        one.body.text for one in bench.record.journal.of_kind("answered") if isinstance(one.body, Answered)
+    ]
+    assert before.text in texts and better not in texts
+    same_as_from_the_journal(bench)
+    undo_newest(bench)
+    assert bench.state.part("FB-NR").measured[ref][check.id] == before.value
+    assert bench.past_step("FB-NR", ref).figure(check.id) == before
+    assert not any(better in value for one in bench.state.confirmations for value in one.values)
+    same_as_from_the_journal(bench)
+
+
+def test_a_figure_is_judged_by_the_limits_of_then(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    step, check = measured(bench)
+    ref = StepRef("form-block", step)
+    past = bench.past_step("FB-NR", ref).figure(check.id)
+    assert past is not None and past.value is not None
+    assert past.high is not None
+    # Today's procedure would take nothing at all: it is not asked.
+    monkeypatch.setattr("kiosk.shop.figures.Figures.limits", lambda *_: pytest.fail("asked of today"))
+    inside, outside = f"{past.high - 0.0001:.4f}", f"{past.high + 0.01:.4f}"
+    bench.correct("FB-NR", ref, "figure", inside, "slipped a digit", check.id)
+    assert not bench.state.open_snags("FB-NR")
+    bench.correct("FB-NR", ref, "figure", outside, "slipped a digit", check.id)
+    now = bench.past_step("FB-NR", ref).figure(check.id)
+    assert now is not None and not now.passed and now.was == past.text
+    (snag,) = bench.state.open_snags("FB-NR")  # the part is held until the builder decides
+    assert outside in snag.text and past.wanted in snag.text
+    same_as_from_the_journal(bench)
+
+
+def test_learnt_times_and_days_follow_a_corrected_time(bench: Bench) -> None:
+    do_step(bench, ["FB-MR"])  # the set-up is out: the next piece is learnt from
+    step, _ = measured(bench, minutes=95)
+    ref = StepRef("form-block", step)
+    learnt = {of: times for of, times in bench.state.times.items() if times.count}
+    day = bench.past_step("FB-NR", ref).day
+    minutes = bench.state.minutes_by_day[day]
+    bench.correct("FB-NR", ref, "minutes", "12", "the clock was not stopped")
+    assert bench.state.minutes_by_day[day] == pytest.approx(minutes - 83)
+    past = bench.past_step("FB-NR", ref)
+    assert past.minutes == 12 and past.minutes_was == pytest.approx(95)
+    assert bench.state.times != learnt and set(bench.state.times) == set(learnt)
+    same_as_from_the_journal(bench)
+    undo_newest(bench)
+    assert bench.state.minutes_by_day[day] == pytest.approx(minutes)
+    for of, times in learnt.items():
+        now = bench.state.times[of]
+        assert (now.count, now.sum_y, now.sum_xy) == pytest.approx((times.count, times.sum_y, times.sum_xy))
+    same_as_from_the_journal(bench)
+
+
+def test_a_corrected_time_teaches_what_the_true_one_would_have(new_shop: Path, tmp_path: Path) -> None:
+    """Two benches: one typed it right, the other ran on for an hour and corrected it."""
+    found = []
+    for number, minutes in enumerate((7.0, 67.0)):
+        folder = tmp_path / f"shop {number}"
+        shutil.copytree(new_shop, folder)
+        bench = Bench(folder, SteadyClocks())
+        do_step(bench, ["FB-MR"])
+        for mark in ("FB-MR", "FB-NR"):
+            where = bench.position(mark)
+            assert where.procedure is not None and where.step is not None
+            work = bench.start([mark], where.procedure.id, where.step.id)
+            bench.acknowledge(work)
+            bench.record.clocks.go(minutes if mark == "FB-NR" else 4)  # type: ignore[attr-defined]
+            for check in where.step.checks:
+                bench.answer(work, mark, check.id, good_answer(bench, check, mark))
+            bench.finish(work, mark)
+        if minutes > 60:
+            ref = next(iter(bench.state.part("FB-NR").passes["form-block"]))
+            bench.correct("FB-NR", StepRef("form-block", ref), "minutes", "7", "the clock ran on")
+        found.append(bench.state.times)
+        bench.close()
+    right, corrected = found
+    assert set(right) == set(corrected)
+    for of, times in right.items():
+        assert corrected[of].sum_y == pytest.approx(times.sum_y)
+        assert corrected[of].sum_yy == pytest.approx(times.sum_yy)
+
+
+def test_a_date_is_not_to_come_nor_before_the_step_could_be_done(bench: Bench) -> None:
+    clocks = bench.record.clocks
+    assert isinstance(clocks, SteadyClocks)
+    do_step(bench, ["FB-NR"])
+    clocks.go(3 * 24 * 60)
+    do_step(bench, ["FB-NR"])
+    first, second = bench.past_step("FB-NR", FIRST).day, bench.past_step("FB-NR", SECOND).day
+    assert (first, second) == ("2027-05-08", "2027-05-11")
+    for text, wrong in (
+        ("2027-05-12", "still to come"),
+        ("2027-05-07", "could not be done yet"),
+        ("2027-05-11", "on record for 2027-05-11 already"),
+        ("last Monday", "date"),
+    ):
+        with pytest.raises(Refused, match=wrong):
+            bench.correct("FB-NR", SECOND, "day", text, "written up later")
+    clocks.go(24 * 60)
+    with pytest.raises(Refused, match="the step after it"):
+        bench.correct("FB-NR", FIRST, "day", "2027-05-12", "written up later")
+    minutes = dict(bench.state.minutes_by_day)
+    bench.correct("FB-NR", SECOND, "day", "2027-05-10", "written up a day later")
+    past = bench.past_step("FB-NR", SECOND)
+    assert (past.day, past.day_was) == ("2027-05-10", "2027-05-11")
+    moved = minutes.get("2027-05-11", 0.0)
+    assert bench.state.minutes_by_day["2027-05-10"] == pytest.approx(moved)
+    assert bench.state.minutes_by_day["2027-05-11"] == pytest.approx(0)
+    # What stands before it now is held to the corrected day too.
+    with pytest.raises(Refused, match="the step after it was done on FB-NR on 2027-05-10"):
+        bench.correct("FB-NR", FIRST, "day", "2027-05-11", "written up later")
+    same_as_from_the_journal(bench)
+    undo_newest(bench)
+    assert bench.past_step("FB-NR", SECOND).day == "2027-05-11"
+    same_as_from_the_journal(bench)
+
+
+@pytest.mark.parametrize("text", ["0", "-3", "1441", "nan", "soon", ""])
+def test_a_time_that_no_step_takes_is_refused(bench: Bench, text: str) -> None:
+    do_step(bench, ["FB-NR"])
+    seq = bench.state.seq
+    with pytest.raises(KioskError):
+        bench.correct("FB-NR", FIRST, "minutes", text, "the clock ran on")
+    assert bench.state.seq == seq
+
+
+@pytest.mark.parametrize("reason", ["", "  ", "x", "FB-NR", "123"])
+def test_a_correction_has_its_reason_in_words(bench: Bench, reason: str) -> None:
+    do_step(bench, ["FB-NR"])
+    with pytest.raises(Refused, match="a correction needs its reason"):
+        bench.correct("FB-NR", FIRST, "minutes", "12", reason)
+
+
+def test_a_child_corrects_their_own_until_it_is_looked_over_and_never_the_builders(bench: Bench) -> None:
+    do_step(bench, ["FB-MR"])
+    bench.come("pip")
+    bench.hand_over("pip")
+    do_step(bench, ["FB-NR"])
+    with pytest.raises(NotAllowed, match="it was not you"):
+        bench.correct("FB-MR", FIRST, "minutes", "12", "the clock ran on")
+    bench.correct("FB-NR", FIRST, "minutes", "12", "the clock ran on")
+    bench.hand_over("wren")
+    bench.look_over("FB-NR", FIRST, good=True)
+    bench.hand_over("pip")
+    with pytest.raises(NotAllowed, match="looked it over"):
+        bench.correct("FB-NR", FIRST, "minutes", "14", "the clock ran on")
+    bench.hand_over("wren")
+    bench.correct("FB-NR", FIRST, "minutes", "14", "the clock ran on")
+    assert bench.past_step("FB-NR", FIRST).minutes == 14
+
+
+def test_what_is_to_do_again_is_corrected_no_more(bench: Bench) -> None:
+    do_step(bench, ["FB-NR"])
+    bench.reopen("FB-NR", FIRST, "read the wrong bar")
+    with pytest.raises(Refused, match="not done"):
+        bench.correct("FB-NR", FIRST, "minutes", "12", "the clock ran on")
+    do_step(bench, ["FB-NR"])
+    bench.correct("FB-NR", FIRST, "minutes", "12", "the clock ran on")
+    assert bench.past_step("FB-NR", FIRST).minutes == 12
+
+
+def test_a_step_is_corrected_years_of_steps_later(bench: Bench) -> None:
+    """Long after it can be undone or taken out of the learnt times, the record still follows."""
+    do_step(bench, ["FB-NR"])
+    state = bench.state
+    state.finishes.clear()
+    times = dict(state.times)
+    bench.correct("FB-NR", FIRST, "minutes", "33", "the clock ran on")
+    assert bench.past_step("FB-NR", FIRST).minutes == 33
+    assert state.times == times
+
+
+def test_strips_follow_a_corrected_figure(demo_shop: Path) -> None:
+    bench = Bench(demo_shop, SteadyClocks())
+    bench.mark_clock(right=True)
+    before = len(bench.state.trials)
+    bend_three(bench)
+    ref = StepRef("spar-channel", "trial-strip")
+    strips = bench.state.strips()
+    assert len(bench.state.trials) == before + 3
+    width = width_of(bench, "front-spar")
+    leg = f"{strips[-1].leg_a_in + 0.004:.4f}"
+    bench.correct("FS-01", ref, "figure", leg, "read over a burr", "leg")
+    now = bench.state.strips()
+    assert [one.leg_a_in for one in now[:-1]] == [one.leg_a_in for one in strips[:-1]]
+    assert (now[-1].leg_a_in, now[-1].leg_b_in) == (float(leg), strips[-1].leg_b_in)
+    old = bench.state.trials[before + 2]
+    assert old.retracted_by and old.why == "read over a burr"
+    assert width_of(bench, "front-spar") != width
+    assert fold(bench.record.journal.after(0)) == bench.state
+    undo_newest(bench)
+    assert bench.state.strips() == strips
+    assert width_of(bench, "front-spar") == pytest.approx(width)
+    assert fold(bench.record.journal.after(0)) == bench.state
+    bench.close()
+
+
+def test_a_strip_corrected_twice_and_retracted_leaves_the_corrections_standing(demo_shop: Path) -> None:
+    bench = Bench(demo_shop, SteadyClocks())
+    bench.mark_clock(right=True)
+    bend_three(bench)
+    strips = bench.state.strips()
+    ref = StepRef("spar-channel", "trial-strip")
+    for more in (0.003, 0.004):
+        bench.correct("FS-01", ref, "figure", f"{strips[-1].leg_a_in + more:.4f}", "read over a burr", "leg")
+    bench.correct("FS-01", ref, "figure", "92.5", "read the wrong mark", "set")
+    now = bench.state.strips()
+    assert len(now) == len(strips)
+    assert (now[-1].leg_a_in, now[-1].set_angle_deg) == (round(strips[-1].leg_a_in + 0.004, 4), 92.5)
+    number = next(one.number for one in bench.state.trials if one.strip is now[-1])
+    bench.retract_trial(number, "of another sheet")
+    assert bench.state.strips() == strips[:-1]
+    step = next(one for one in bench.life("FS-01") if "  step" in one.head)
+    said = [
+        (line.text, line.struck) for line in step.lines if "burr" in line.text or "wrong mark" in line.text
+    ]
+    assert [struck for _, struck in said] == [True, False, False]
+    assert not any("taken back" in text for text, _ in said)
+    corrected = [one for one in bench.life("FS-01") if one.head.endswith("corrected")]
+    assert len(corrected) == 3 and not any(one.what.struck for one in corrected)
+    assert fold(bench.record.journal.after(0)) == bench.state
+    bench.close()
+
+
+def test_a_strip_that_cannot_be_with_the_corrected_figure_counts_no_more(demo_shop: Path) -> None:
+    bench = Bench(demo_shop, SteadyClocks())
+    bench.mark_clock(right=True)
+    bend_three(bench)
+    strips = bench.state.strips()
+    bench.correct("FS-01", StepRef("spar-channel", "trial-strip"), "figure", "3.9", "slipped a digit", "leg")
+    assert bench.state.strips() == strips[:-1]
+    bench.close()
+
+
+def test_an_older_kiosks_answer_is_judged_by_what_is_known_today(bench: Bench) -> None:
+    """It recorded no limits as numbers: today's are asked, and stand in the correction."""
+    step, check = measured(bench)
+    past = bench.past_step("FB-NR", StepRef("form-block", step))
+    figures = tuple(replace(one, unit="", low=None, high=None) for one in past.figures)
+    older = replace(past, figures=figures)
+    figure = past.figure(check.id)
+    assert figure is not None and figure.value is not None
+    text = f"{figure.value + 0.0005:.4f}"
+    body, *_ = corrections.correct(bench.context, older, "FB-NR", "figure", text, "read wrong", check.id)
+    assert isinstance(body, Corrected)
+    assert (body.unit, body.low, body.high, body.passed) == (figure.unit, figure.low, figure.high, True)
+
+
+def test_a_running_clock_follows_the_figure_that_it_was_taken_from(bench: Bench) -> None:
+    """Minutes read off a tin were typed ten times too long: the limit comes nearer."""
+    procedures = bench.shop.procedures
+    assert isinstance(procedures, dict)
+    before = procedures["form-block"]
+    life = {"kind": "measure", "id": "life", "ask": "Pot life?", "unit": "min", "low": "1"}
+    wait = {"what": "pot life", "within": "120", "begin": "check-inset", "if_missed": "mix anew"}
+    mixing = Step.model_validate(
+        {
+            "id": FIRST.step,
+            "do": "Mix it.",
+            "minutes": {"each": "3"},
+            "checks": [life],
+            "waits": [{**wait, "from_check": f"{FIRST.step}/life"}],
+        }
+    )
+    procedures["form-block"] = before.model_copy(update={"steps": (mixing, *before.steps[1:])})
+    work = bench.start(["FB-NR"], "form-block", FIRST.step)
+    bench.answer(work, "FB-NR", "life", "400")
+    bench.finish(work, "FB-NR")
+    (clock,) = bench.state.part("FB-NR").clocks
+    bench.correct("FB-NR", FIRST, "figure", "40", "a nought too many", "life")
+    (now,) = bench.state.part("FB-NR").clocks
+    assert now == clock.model_copy(update={"minutes": 40.0, "until": clock.until - timedelta(minutes=360)})
+    same_as_from_the_journal(bench)
+    undo_newest(bench)
+    assert bench.state.part("FB-NR").clocks == (clock,)
