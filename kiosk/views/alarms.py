@@ -4,15 +4,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.planning.put_away import put_away
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.clocks import RunningClock, every_clock, left_words
+from kiosk.views.slot import put_away_words
 
 TOLD_FOR_S = 300.0  # how long a wait that ended is called out
 
-Level = Literal["missed", "last minute", "near", "not known", "ended", "wall clock"]
+Level = Literal["missed", "last minute", "near", "put away", "over", "not known", "ended", "wall clock"]
+_PRESSING = ("missed", "last minute")  # spoils now: said before that it is time to put away
 
 
 @dataclass(frozen=True)
@@ -33,6 +36,12 @@ def alarms(context: Context) -> list[Alarm]:
             clock = one.clock
             about = (clock.procedure, clock.step, clock.what, clock.until.isoformat())
             found.append(Alarm(about, level, words))
+    slot = context.state.slot
+    leaving = put_away(context) if slot is not None else None
+    if slot is not None and leaving is not None and leaving.now:
+        about = ("slot", slot.began.at.isoformat())
+        one = Alarm(about, "over" if leaving.left < 0 else "put away", put_away_words(leaving))
+        found.insert(sum(alarm.level in _PRESSING for alarm in found), one)
     if context.doubt is not None:
         found.append(Alarm((context.boot,), "wall clock", doubt_words(context.doubt)))
     return found
