@@ -1,13 +1,14 @@
 """When to begin putting away: what closing takes, what is set up, and how far the work must still go."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.planning.times.predictor import Predictor
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.state import Work
-from kiosk.shop.procedure import Family, Procedure, Step
+from kiosk.shop.procedure import Family, Step
 
 FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
 
@@ -88,7 +89,7 @@ def _minutes_to_leave(context: Context, predictor: Predictor, work: Work) -> flo
     return max(0.0, of(step) - spent) + sum(of(one) for one in after)
 
 
-def _straight_on(procedure: Procedure, steps: tuple[Step, ...], step: Step) -> list[Step]:
+def _straight_on(steps: Sequence[Step], step: Step) -> list[Step]:
     """The steps that have to follow one at once."""
     at = next((number for number, one in enumerate(steps) if one.id == step.id), len(steps))
     found: list[Step] = []

@@ -36,15 +36,22 @@ def alarms(context: Context) -> list[Alarm]:
             clock = one.clock
             about = (clock.procedure, clock.step, clock.what, clock.until.isoformat())
             found.append(Alarm(about, level, words))
-    slot = context.state.slot
-    leaving = put_away(context) if slot is not None else None
-    if slot is not None and leaving is not None and leaving.now:
-        about = ("slot", slot.began.at.isoformat())
-        one = Alarm(about, "over" if leaving.left < 0 else "put away", put_away_words(leaving))
-        found.insert(sum(alarm.level in _PRESSING for alarm in found), one)
+    of_slot = _of_slot(context)
+    if of_slot is not None:
+        found.insert(sum(alarm.level in _PRESSING for alarm in found), of_slot)
     if context.doubt is not None:
         found.append(Alarm((context.boot,), "wall clock", doubt_words(context.doubt)))
     return found
+
+
+def _of_slot(context: Context) -> Alarm | None:
+    """That it is time to put away, and again when the minutes are over."""
+    slot = context.state.slot
+    leaving = put_away(context) if slot is not None else None
+    if slot is None or leaving is None or not leaving.now:
+        return None
+    level: Level = "over" if leaving.left < 0 else "put away"
+    return Alarm(("slot", slot.began.at.isoformat()), level, put_away_words(leaving))
 
 
 def _of_clock(one: RunningClock) -> tuple[Level | None, str]:

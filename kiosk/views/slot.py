@@ -21,6 +21,4 @@ def sum_words(found: PutAway) -> str:
     """How long leaving the bench takes, and of what that is made."""
     parts = ((found.to_leave, "this step"), (found.families, "tools"), (found.closing, "closing"))
     shown = [f"{minutes} {what}" for minutes, what in parts if minutes]
-    if len(shown) < 2:
-        return f"{found.needed} min for {parts[0][1] if found.to_leave else 'tools' if found.families else 'closing'}"
-    return f"{found.needed} min to leave it: {' + '.join(shown)}"
+    return f"{found.needed} min to leave it" + (f": {' + '.join(shown)}" if len(shown) > 1 else "")
