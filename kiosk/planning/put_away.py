@@ -2,8 +2,10 @@
 
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
+from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
@@ -52,25 +54,28 @@ def put_away(context: Context) -> PutAway | None:
 
 
 def _families_out(context: Context) -> int:
-    """Minutes to put away every family that is set up, those of the steps in hand among them."""
-    out = set(context.state.families_out)
-    for work in context.state.works.values():
-        procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
-        if procedure is not None and step is not None and work.status == "running":
-            out.add(procedure.family_of(step))
+    """Minutes to put away what was set up since the bench was last closed, for steps in hand too: of each
+    family of steps the longest, once."""
+    works = [work for work in context.state.works.values() if work.status == "running"]
+    used = [*context.state.done_since, *((work.ref, work.turned_to) for work in works)]
     minutes: dict[Family, float] = {}
-    for procedure in context.shop.procedures.values() if out else ():
-        for step in procedure.steps:
-            family = procedure.family_of(step)
-            if family in out:
+    for ref, mark in used:
+        with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
+            procedure, step = context.shop.find_step(ref.procedure, ref.step, mark)
+            if procedure is not None and step is not None and mark in context.shop.parts:
+                family = procedure.family_of(step)
                 minutes[family] = max(minutes.get(family, 0.0), step.minutes.put_away)
     return math.ceil(sum(minutes.values()) - 1e-9)
 
 
 def _to_leave(context: Context, predictor: Predictor) -> int:
     """Minutes until the last of the steps that run is at a place where it can be left."""
-    running = [work for work in context.state.works.values() if work.status == "running"]
-    return math.ceil(max((_minutes_to_leave(context, predictor, work) for work in running), default=0.0))
+    longest = 0.0
+    for work in context.state.works.values():
+        if work.status == "running":
+            with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
+                longest = max(longest, _minutes_to_leave(context, predictor, work))
+    return math.ceil(longest)
 
 
 def _minutes_to_leave(context: Context, predictor: Predictor, work: Work) -> float:

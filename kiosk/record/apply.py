@@ -216,7 +216,7 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
             state.works[work.id] = _stopped(work, event)
     learn(state, lessons_of_closing(state, event.run, event.monotonic_s))
     state.last_deed = None
-    state.slot, state.families_out = None, ()
+    state.slot, state.done_since = None, ()
     for person, tries in list(state.pins.items()):
         if tries.told:
             state.pins[person] = replace(tries, untold=0, since=None, told=False)
@@ -456,8 +456,9 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     family = family_of(body)
     if state.sitting is not None and family is not None and family not in state.sitting.families:
         state.sitting = replace(state.sitting, families=(*state.sitting.families, family))
-    if family is not None and family not in state.families_out:
-        state.families_out = (*state.families_out, family)
+    done = StepRef(body.procedure, body.step)
+    if all(done != one for one, _ in state.done_since):
+        state.done_since = (*state.done_since, (done, body.marks[0]))
     if body.day >= FIRST_DAY:
         state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + body.active_s / 60.0
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned

@@ -371,7 +371,8 @@ class State:
     sitting: Sitting | None = None
     left: Left | None = None
     slot: Slot | None = None  # it outlives a power cut, and ends with closing up
-    families_out: tuple[Family, ...] = ()  # set up and not put away: a power cut puts nothing away
+    # What was done since the bench was last closed up, and on which part: a power cut puts nothing away.
+    done_since: tuple[tuple[StepRef, str], ...] = ()
     last_work: str | None = None
     confirmations: tuple[Confirmation, ...] = ()
     times: Annotated[dict[Timed, Times], AsPairs()] = field(default_factory=dict)

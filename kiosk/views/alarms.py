@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from kiosk.planning.put_away import put_away
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
@@ -47,8 +46,12 @@ def alarms(context: Context) -> list[Alarm]:
 def _of_slot(context: Context) -> Alarm | None:
     """That it is time to put away, and again when the minutes are over."""
     slot = context.state.slot
-    leaving = put_away(context) if slot is not None else None
-    if slot is None or leaving is None or not leaving.now:
+    if slot is None:
+        return None
+    from kiosk.planning.put_away import put_away  # a start without a slot does without
+
+    leaving = put_away(context)
+    if leaving is None or not leaving.now:
         return None
     level: Level = "over" if leaving.left < 0 else "put away"
     return Alarm(("slot", slot.began.at.isoformat()), level, put_away_words(leaving))

@@ -1,6 +1,11 @@
 """The minutes that somebody has, in words: what is left of them, and that it is time to put away."""
 
-from kiosk.planning.put_away import PutAway
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # loaded when a slot runs: a start does without
+    from kiosk.planning.put_away import PutAway
 
 
 def header_words(found: PutAway) -> str:
