@@ -37,7 +37,8 @@ def batch_lines(context: Context, going: GoesOn) -> BatchLines:
         if mark not in joins:
             behind.append(f"{mark} left the batch" + (f", held: {held[0].text}" if held else ""))
     late = tuple(one.mark for one in going.behind if one.mark in going.marks)
-    how = "one at a time" if going.one_by_one else "together"
+    in_turn = "one at a time" if going.one_by_one else "in turn"
+    how = "all at once" if going.step.batch == "together" else in_turn
     words = f"BATCH OF {len(going.batch)}, {how}: {marks_in_full(going.batch)}"
     return BatchLines(going.batch, words, tuple(behind), joins, late if going.stops else ())
 

@@ -14,16 +14,8 @@ def header_words(found: PutAway) -> str:
 
 
 def put_away_words(found: PutAway) -> str:
-    """The warning, with its sum: the most needed first, for a narrow strip cuts its end."""
-    if found.left < 0:
-        late = "your minutes are over"
-    else:
-        late = f"{found.left} min left"
-    return f"PUT AWAY NOW: {late}, {sum_words(found)}"
-
-
-def sum_words(found: PutAway) -> str:
-    """How long leaving the bench takes, and of what that is made."""
-    parts = ((found.to_leave, "this step"), (found.families, "tools"), (found.closing, "closing"))
-    shown = [f"{minutes} {what}" for minutes, what in parts if minutes]
-    return f"{found.needed} min to leave it" + (f": {' + '.join(shown)}" if len(shown) > 1 else "")
+    """The warning, with its sum; short, for a strip is one row of 64 columns."""
+    left = "time is up" if found.left < 0 else f"{found.left} min left"
+    parts = ((found.to_leave, "step"), (found.families, "tools"), (found.closing, "closing"))
+    total = " + ".join(f"{what} {minutes}" for minutes, what in parts if minutes)
+    return f"PUT AWAY NOW, {left}: {total} = {found.needed}" if total else f"PUT AWAY NOW, {left}"

@@ -139,7 +139,7 @@ def test_put_away_stands_over_a_dialog_and_rings(demo_shop: Path) -> None:
         assert found is not None
         clocks.go(20 - found.needed)
         app.screen.query_one("#strip").look()  # type: ignore[attr-defined]
-        await shown(app, pilot, f"PUT AWAY NOW: {found.needed} min left")
+        await shown(app, pilot, f"PUT AWAY NOW, {found.needed} min left")
         assert len(rung) == before + 1
 
     with_app(demo_shop, walk, clocks=clocks)
