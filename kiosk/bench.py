@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from kiosk.errors import KioskError
 from kiosk.record.authority import is_adult
+from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, jumped
 from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.events import (
@@ -35,6 +36,7 @@ from kiosk.record.rules import (
     Bodies,
     Refused,
     WrongPin,
+    batches,
     clocks,
     corrections,
     parts,
@@ -62,6 +64,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.logbook.life import LifeEntry
     from kiosk.planning.forecast.past_forecasts import BackTest
     from kiosk.planning.forecast.simulation import Forecast, WhatIf
+    from kiosk.planning.put_away import PutAway
     from kiosk.planning.spare import SpareAnswer
     from kiosk.record.checking import BackgroundCheck, Checked
     from kiosk.record.close_up_copy import CloseUpCopy
@@ -360,6 +363,14 @@ class Bench:
 
         return spare(self.context if hands is None else self._at_the_bench(hands), minutes)
 
+    def put_away(self) -> PutAway | None:
+        """What leaving the bench takes, while a slot runs; None when none does."""
+        if self.state.slot is None:
+            return None
+        from kiosk.planning.put_away import put_away
+
+        return put_away(self.context)
+
     def _at_the_bench(self, person: Person) -> Context:
         """This moment as it is when somebody is here with the screen in their hands."""
         here = self.people if person in self.people else [*self.people, person]
@@ -556,6 +567,31 @@ class Bench:
         if work is None:
             raise Refused("the step is not in hand", "look at the place card")
         return work
+
+    def begin_batch(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
+        """Begin a step on parts that walk together, on the first of them where one is taken at a time; gives
+        the id of the work."""
+        self._do(tap, batches.begin_batch, marks, StepRef(procedure, step))
+        work = self.state.part(marks[0]).work
+        if work is None:
+            raise Refused("the step is not in hand", "look at the place card")
+        return work
+
+    def join_batch(self, marks: Sequence[str], tap: str | None = None) -> None:
+        """Let parts at one step walk together from now on, with all of the batch of the first."""
+        self._do(tap, batches.join, marks)
+
+    def split_batch(self, marks: Sequence[str], tap: str | None = None) -> None:
+        """Let parts go their own way from now on."""
+        self._do(tap, batches.split, marks)
+
+    def batch_goes_on(self, mark: str) -> GoesOn | None:
+        """What the batch of a part does next; None where it has none."""
+        return goes_on(self.context, mark)
+
+    def batch_of(self, mark: str) -> tuple[str, ...]:
+        """The parts that walk together with this one, itself among them; none where it is alone."""
+        return members(self.shop, self.state, mark)
 
     def take_up(self, work_id: str, tap: str | None = None) -> None:
         """Carry on with a step in hand: its clock runs again."""
@@ -758,6 +794,10 @@ class Bench:
     ) -> None:
         """Record the room as read off the instruments."""
         self._do(tap, things.read_room, temperature_f, humidity_percent)
+
+    def begin_slot(self, minutes: int, tap: str | None = None) -> None:
+        """Somebody has so many minutes from now on."""
+        self._do(tap, things.begin_slot, minutes)
 
     def count_stock(self, consumable: str, left: float, tap: str | None = None) -> None:
         """Record how much of a consumable is left."""

@@ -22,11 +22,14 @@ from kiosk.views.wording import count_words
 # Recorded so that the screen finds its place again. They are no deeds on a part, and nobody's secret is told.
 NOT_PRINTED = frozenset(
     {
+        "batch_joined",
+        "batch_split",
         "caution_acknowledged",
         "draft_typed",
         "pin_set",
         "pin_tried",
         "screen_taken",
+        "slot_begun",
         "turned_to",
         "words_typed",
         "work_paused",

@@ -14,9 +14,9 @@ from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
 from kiosk.record.context import Context
 from kiosk.record.readiness import minutes_until_quiet
+from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
-SHORTEST_MINUTES = 3
-LONGEST_MINUTES = 120
+SHORTEST_MINUTES, LONGEST_MINUTES = SHORTEST_SLOT, LONGEST_SLOT
 MOST_CHOICES = 3
 MOST_TRIES = 12  # single things whose chance is worked out
 

@@ -35,6 +35,7 @@ from kiosk.record.state import (
     Piece,
     PinTries,
     Sitting,
+    Slot,
     Snag,
     State,
     StepDone,
@@ -43,6 +44,7 @@ from kiosk.record.state import (
     Undoable,
     Work,
 )
+from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 
 _NO_AMOUNT = 1e-9  # what binary arithmetic may leave of nothing
@@ -230,6 +232,7 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
             state.works[work.id] = _stopped(work, event)
     learn(state, lessons_of_closing(state, event.run, event.monotonic_s))
     state.last_deed = None
+    state.slot, state.done_since = None, ()
     for person, tries in list(state.pins.items()):
         if tries.told:
             state.pins[person] = replace(tries, untold=0, since=None, told=False)
@@ -252,6 +255,10 @@ def _screen_lost(state: State, event: e.Event, body: e.ScreenLost) -> None:
 
 def _record_put_back(state: State, event: e.Event, body: e.RecordPutBack) -> None:
     """Stands in the record; how the parts stand is as the events before it say."""
+
+
+def _slot_begun(state: State, event: e.Event, body: e.SlotBegun) -> None:
+    state.slot = Slot(body.minutes, _clocks_of(state, event))
 
 
 def _person_came(state: State, event: e.Event, body: e.PersonCame) -> None:
@@ -330,6 +337,48 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
         state.parts[mark] = replace(part, work=body.work, clocks=running)
     state.works[body.work] = replace(state.works[body.work], stopped=tuple(stopped))
     state.last_work = body.work
+    _walk_together(state, body.marks, event.id)
+
+
+def _walk_together(state: State, marks: Sequence[str], batch: str) -> None:
+    """Parts that begin together are a batch from then on; some of one batch are it already."""
+    batches = {state.part(mark).batch for mark in marks}
+    if len(marks) < 2 or (len(batches) == 1 and "" not in batches):
+        return
+    for mark in marks:
+        state.parts[mark] = replace(state.part(mark), batch=batch, left_batch="")
+
+
+def _leave_batch(state: State, mark: str) -> None:
+    part = state.part(mark)
+    if part.batch:
+        state.parts[mark] = replace(part, batch="", left_batch=part.batch)
+
+
+def _batch_joined(state: State, event: e.Event, body: e.BatchJoined) -> None:
+    _remember(state, event, f"{marks_in_full(body.marks)} walk together", marks=body.marks)
+    _walk_together(state, body.marks, event.id)
+
+
+def _batch_split(state: State, event: e.Event, body: e.BatchSplit) -> None:
+    works = {state.part(mark).work or "" for mark in body.put_back} & state.works.keys()
+    phrase = f"{marks_in_full(body.marks)} split from the batch"
+    _remember(state, event, phrase, marks=body.marks, works=sorted(works))
+    for mark in body.marks:
+        if mark in body.put_back:
+            _put_back_one(state, mark)
+        _leave_batch(state, mark)
+
+
+def _put_back_one(state: State, mark: str) -> None:
+    """One part of a step in hand out of hand as not begun: the clocks that beginning ended run on."""
+    part = state.part(mark)
+    work = state.works.get(part.work or "")
+    if work is None:
+        return
+    again = tuple(clock for of, clock in work.stopped if of == mark and clock not in part.clocks)
+    _out_of_hand(state, part)
+    state.parts[mark] = replace(part, work=None, clocks=part.clocks + again)
 
 
 def _of_step(clock: e.ClockSet, ref: StepRef) -> bool:
@@ -430,6 +479,9 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     family = family_of(body)
     if state.sitting is not None and family is not None and family not in state.sitting.families:
         state.sitting = replace(state.sitting, families=(*state.sitting.families, family))
+    done = StepRef(body.procedure, body.step)
+    if all(done != one for one, _ in state.done_since):
+        state.done_since = (*state.done_since, (done, body.marks[0]))
     if body.day >= FIRST_DAY:
         state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + minutes
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
@@ -701,7 +753,9 @@ def _part_completed(state: State, event: e.Event, body: e.PartCompleted) -> None
 
 
 def _snag_raised(state: State, event: e.Event, body: e.SnagRaised) -> None:
-    _remember(state, event, f"snag on {body.mark}", snags=(body.snag,))
+    marks = (body.mark,) if state.part(body.mark).batch else ()
+    _remember(state, event, f"snag on {body.mark}", marks=marks, snags=(body.snag,))
+    _leave_batch(state, body.mark)
     state.snags[body.snag] = Snag(
         body.snag, body.mark, body.text, event.at, event.by, body.procedure, body.step
     )
@@ -982,6 +1036,8 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.WordsTyped: _words_typed,
     e.Answered: _answered,
     e.StepFinished: _step_finished,
+    e.BatchJoined: _batch_joined,
+    e.BatchSplit: _batch_split,
     e.WorkPaused: _work_paused,
     e.WorkResumed: _work_resumed,
     e.WorkDropped: _work_dropped,
@@ -999,6 +1055,7 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.RoomCleared: _room_cleared,
     e.NoteWritten: _note_written,
     e.ConditionsNoted: _conditions_noted,
+    e.SlotBegun: _slot_begun,
     e.StockCounted: _stock_counted,
     e.TrialBent: _trial_bent,
     e.TrialRetracted: _trial_retracted,

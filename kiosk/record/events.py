@@ -281,6 +281,28 @@ class StepFinished(Body):
     used: tuple[Used, ...] = ()  # what it took from the stock
 
 
+class BatchJoined(Body):
+    """These parts walk together from now on, through every step, until one of them is split off.
+
+    Parts that begin a step together do so too, without this entry.
+    """
+
+    kind: Literal["batch_joined"] = "batch_joined"
+    marks: Annotated[tuple[str, ...], Field(min_length=2)]
+
+
+class BatchSplit(Body):
+    """These parts go their own way from now on; the rest of their batch stays together.
+
+    Those ``put_back`` were in hand and untouched, or went through with the others on answers given for all:
+    they are out of hand, as not begun on that step.
+    """
+
+    kind: Literal["batch_split"] = "batch_split"
+    marks: Annotated[tuple[str, ...], Field(min_length=1)]
+    put_back: tuple[str, ...] = ()
+
+
 class WorkPaused(Body):
     """The clock of the step was stopped."""
 
@@ -477,6 +499,13 @@ class ConditionsNoted(Body):
     humidity_percent: float | None = None
 
 
+class SlotBegun(Body):
+    """Somebody has so many minutes from now on: the warning to put away is counted from it."""
+
+    kind: Literal["slot_begun"] = "slot_begun"
+    minutes: Annotated[int, Field(ge=1, le=1440)]
+
+
 class StockCounted(Body):
     """How much of a consumable is left."""
 
@@ -582,6 +611,8 @@ AnyBody = (
     | WordsTyped
     | Answered
     | StepFinished
+    | BatchJoined
+    | BatchSplit
     | WorkPaused
     | WorkResumed
     | WorkDropped
@@ -599,6 +630,7 @@ AnyBody = (
     | RoomCleared
     | NoteWritten
     | ConditionsNoted
+    | SlotBegun
     | StockCounted
     | TrialBent
     | TrialRetracted

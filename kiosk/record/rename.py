@@ -120,6 +120,7 @@ def rename(state: State, body: Renamed) -> None:
     state.trials = tuple(names.trial(one) for one in state.trials)
     state.undoables = tuple(names.undoable(one) for one in state.undoables)
     state.finishes = {key: names.finish(one) for key, one in state.finishes.items()}
+    state.done_since = tuple((names.ref(ref), names.mark(mark)) for ref, mark in state.done_since)
     if state.sitting is not None:
         families = tuple(names.family(one) for one in state.sitting.families)
         state.sitting = replace(state.sitting, families=families)

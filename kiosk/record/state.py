@@ -147,6 +147,8 @@ class PartState:
     completed_at: datetime | None = None
     remade: int = 0
     left_route: tuple[str, ...] = ()  # procedures done on it that its route no longer had, as answered
+    batch: str = ""  # the event since which it walks with others, until it is split; empty: alone
+    left_batch: str = ""  # the batch that it left, which it may join again
 
 
 @dataclass(frozen=True)
@@ -204,6 +206,14 @@ class Sitting:
     def read_by(self, person: str) -> frozenset[str]:
         """The cautions that a person has read in this sitting."""
         return frozenset(caution for reader, caution in self.read if reader == person)
+
+
+@dataclass(frozen=True)
+class Slot:
+    """So many minutes, from when somebody said that they have them."""
+
+    minutes: int
+    began: ClockReading
 
 
 @dataclass(frozen=True)
@@ -390,6 +400,9 @@ class State:
     snags: dict[str, Snag] = field(default_factory=dict)
     sitting: Sitting | None = None
     left: Left | None = None
+    slot: Slot | None = None  # it outlives a power cut, and ends with closing up
+    # What was done since the bench was last closed up, and on which part: a power cut puts nothing away.
+    done_since: tuple[tuple[StepRef, str], ...] = ()
     last_work: str | None = None
     confirmations: tuple[Confirmation, ...] = ()
     times: Annotated[dict[Timed, Times], AsPairs()] = field(default_factory=dict)

@@ -40,6 +40,7 @@ from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.alarms import Level, alarms, doubt_lines, strip_words
+from kiosk.views.slot import header_words
 
 T = TypeVar("T")
 
@@ -66,7 +67,6 @@ class KioskApp(App[None], inherit_bindings=False):
         self.scans: Scans[events.Key] = Scans()
         self.typed = ""  # a part mark being typed
         self.message: tuple[str, bool] = ("", False)
-        self._slot_ends: float | None = None
         self._record_trouble = ""  # told already
         self._rung: set[tuple[tuple[str, ...], Level]] = set()
         self.crashed: BaseException | None = None  # a fault of the kiosk's own
@@ -302,23 +302,12 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def begin_slot(self, minutes: int) -> None:
         """A slot of so many minutes runs from now."""
-        self._slot_ends = self._monotonic_s() + minutes * 60
+        self.bench.begin_slot(minutes, tap=f"{self.taps.id}/slot")
 
     def slot_left(self) -> str:
         """The header's words for the time left in the slot."""
-        if self._slot_ends is None:
-            return ""
-        left = (self._slot_ends - self._monotonic_s()) / 60
-        away = self.bench.shop.file.put_away
-        if left < -5:
-            self._slot_ends = None
-            return ""
-        if left <= away:
-            return "PUT AWAY NOW  "
-        return f"{left - away:.0f} min, then put away  "
-
-    def _monotonic_s(self) -> float:
-        return self.bench.record.clocks.monotonic_s()
+        found = self.bench.put_away()
+        return header_words(found) if found is not None else ""
 
     # Ways between screens
 

@@ -210,11 +210,15 @@ class PartScreen(KioskScreen):
         return Action("BACK TO THE BOARD", BIG, lambda: self.kiosk.go("board"))
 
     def _begin(self, marks: Sequence[str], procedure: str, step: str) -> None:
-        self.kiosk.walk(self.bench.start(marks, procedure, step, tap=self.tap))
+        begin = self.bench.begin_batch if len(marks) > 1 else self.bench.start
+        self.kiosk.walk(begin(marks, procedure, step, tap=self.tap))
 
     def _complete(self) -> None:
+        together = self.bench.batch_of(self.mark)
         self.bench.complete(self.mark, tap=self.tap)
         self.kiosk.say(f"Saved. {self.mark} is complete.")
+        if together:
+            self.kiosk.go("place")  # the next of its batch, or what they opened
 
     def _go_to_step(self, work: Work) -> None:
         if work.status == "unknown":
@@ -348,10 +352,16 @@ class PartScreen(KioskScreen):
         choices.append(Choice("See its life", lambda: self.kiosk.show_life(self.mark)))
         if self.bench.state.part(self.mark).passes:
             choices.append(Choice("Correct what was mistyped", Correcting(self.kiosk, self.mark).ask))
+        if self.bench.batch_of(self.mark):
+            choices.append(Choice("Split it from its batch", self._split))
         if kind.written("section") is not None:
             choices.insert(0, Choice("See the rib laid out", lambda: self._show_rib(kind)))
         dialog = ChoiceScreen(f"{self.mark}: what else?", choices, goes=True)
         self.kiosk.ask(dialog, lambda chosen: chosen())
+
+    def _split(self) -> None:
+        self.bench.split_batch([self.mark], tap=self.tap)
+        self.kiosk.say(f"Saved. {self.mark} goes its own way.")
 
     def _skip(self) -> None:
         title = "Why is it skipped? It stays open."

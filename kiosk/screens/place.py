@@ -1,10 +1,12 @@
 """The place card: where the work stopped, and one big action."""
 
 from datetime import date
+from functools import partial
 from typing import Literal
 
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.shop.parts import marks_in_full
@@ -50,11 +52,26 @@ class PlaceScreen(KioskScreen):
         actions = [self._big(card)]
         if card.look_back and not self.bench.may_not("reopen"):
             actions.append(Action("Not so", "f7", lambda: self._not_so(card)))
+        actions += self._of_batch(card)
         actions.append(Action("Numbers", "f9", lambda: self.kiosk.go("numbers"), shown="wide"))
         if card.marks:
             shown = (card.shown,) if card.shown else card.marks
             actions.append(Action("Snag", "f5", lambda: self.kiosk.ask_snag(shown)))
         return Drawn(self._card(card), actions)
+
+    def _of_batch(self, card: PlaceCard) -> list[Action]:
+        """One key for the batch: what most likely is wanted of it now."""
+        batch = card.batch
+        if batch is None:
+            return []
+        if batch.may_join:
+            with_them = (card.marks[0], *batch.may_join)
+            take = partial(self.bench.join_batch, with_them)
+            return [Action(f"Take {marks_in_full(batch.may_join)}", "f8", lambda: take(tap=self.tap))]
+        if batch.without:
+            leave = partial(self.bench.split_batch, batch.without)
+            return [Action(f"Without {marks_in_full(batch.without)}", "f8", lambda: leave(tap=self.tap))]
+        return [Action("Split", "f8", partial(ask_split, self.kiosk, batch.marks))]
 
     def _card(self, card: PlaceCard) -> Lines:
         """The card, the most needed first."""
@@ -71,6 +88,11 @@ class PlaceScreen(KioskScreen):
         lines.add("; ".join(draft.words for draft in card.drafts), ACCENT)
         if card.blocked:
             lines.add(f"NOT NOW: {card.blocked}", ACCENT)
+        if card.batch is not None:
+            lines.add(card.batch.words, BOLD, importance=1, most=1)
+            for text in card.batch.behind[:3]:
+                lines.add(text, ACCENT, importance=1, most=2)
+        lines.add(card.opened, BOLD, importance=1, most=1)
         for line in card.clocks[:3]:
             lines.add(line, ACCENT, importance=1, most=2)
         if self.bench.doer.role == "builder":
@@ -83,6 +105,8 @@ class PlaceScreen(KioskScreen):
             lines.add(f"CHANGED: {text}", ACCENT, importance=1)
         if card.fetch:
             lines.add(f"Fetch: {', '.join(card.fetch)}", PLAIN, importance=3, most=2)
+        for text in card.paused[:2]:
+            lines.add(f"Paused, on its part's page: {text}", PLAIN, importance=3, most=1)
         for text in card.left:
             lines.add(f"Left so: {text}", QUIET, importance=6, most=1)
         self._add_return(lines, card)
@@ -131,7 +155,8 @@ class PlaceScreen(KioskScreen):
             self.bench.take_up(card.work, tap=self.tap)
             self.kiosk.walk(card.work)
         elif card.action == "begin":
-            self.kiosk.walk(self.bench.start(card.marks, card.procedure, card.step, tap=self.tap))
+            begin = self.bench.begin_batch if card.batch is not None else self.bench.start
+            self.kiosk.walk(begin(card.marks, card.procedure, card.step, tap=self.tap))
         elif card.action in ("complete", "late", "look at clock", "second look", "room air"):
             self.kiosk.open_part(card.marks[0])
         elif card.action == "wall clock":

@@ -2,18 +2,21 @@
 
 from functools import partial
 
-from kiosk.planning.spare import LONGEST_MINUTES, MOST_CHOICES, SHORTEST_MINUTES, SpareAnswer
+from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.record.context import NOBODY
+from kiosk.record.rules.things import slot_minutes
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.pin import ask_pin
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
-from kiosk.views.suggestion import suggestion_words
+from kiosk.views.suggestion import suggestion_words, sum_of_slot
 from kiosk.views.wording import chance_in_words
 
 USUAL_MINUTES = (5, 10, 15, 30, 60)
+NUMBER_BEGINS = frozenset("0123456789-+.,")
+MOST_TYPED = 8
 KEPT_S = 300
 
 
@@ -63,12 +66,7 @@ class SpareScreen(KioskScreen):
         typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
         lines.big(typed, caption="minutes to spare. Type a number or tap one.")
         if answer.suggestions:
-            lines.add(
-                f"Fits {chance_in_words(answer.chance)}: about {answer.total_minutes} min with"
-                f" {answer.set_up_minutes} for setting up and putting away.",
-                PLAIN,
-                importance=4,
-            )
+            lines.add(f"Fits {chance_in_words(answer.chance)}: {sum_of_slot(answer)}.", PLAIN, importance=2)
         elif self.bench.doer_id == NOBODY:
             lines.add("Nobody has the screen yet. F4: choose your name, then F7.", BOLD)
         else:
@@ -86,7 +84,8 @@ class SpareScreen(KioskScreen):
             lines.add(f"{name} meanwhile: {what}  {suggestion.minutes} min", BOLD, most=2)
         more = len(answer.suggestions) - MOST_CHOICES
         if more > 0:
-            lines.add(f"and {more} more that fit", QUIET, importance=6)
+            minutes = sum(one.minutes for one in answer.suggestions[MOST_CHOICES:])
+            lines.add(f"and {more} more that fit  {minutes} min", BOLD, importance=2)
         if answer.suggestions and answer.minutes <= 5:
             for one in answer.prepare[:2]:
                 lines.add(preparation_words(one), QUIET, importance=5, indent="- ", most=1)
@@ -103,15 +102,14 @@ class SpareScreen(KioskScreen):
         lead = f"or, fits {chance_in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
         said = suggestion_words(suggestion)
         lines.add(f"{pointer}{lead}{said.what}  {suggestion.minutes} min", ACCENT if here else BOLD, most=2)
-        lines.add(said.reason, PLAIN, importance=1, indent="    ", most=1)
+        lines.add(said.reason, PLAIN, importance=1, indent="    ", most=2)
         if here and suggestion.fetch:
             lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
 
     def _big(self, choices: list[Suggestion]) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
-            minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, int(self.typed)))
-            return Action(f"FIND {minutes} MIN", BIG, partial(self._take, minutes))
+            return Action(f"FIND {self.typed} MIN", BIG, partial(self._take_typed, self.typed))
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices:
@@ -139,6 +137,10 @@ class SpareScreen(KioskScreen):
             actions.append(Action(f"{name} begins theirs", "f7", begin, shown="key"))
         return actions
 
+    def _take_typed(self, text: str) -> None:
+        self.typed = ""
+        self._take(slot_minutes(text))
+
     def _take(self, minutes: int) -> None:
         self.minutes, self.typed, self.at = minutes, "", 0
 
@@ -146,10 +148,10 @@ class SpareScreen(KioskScreen):
         self.at += by
 
     def take_text(self, character: str) -> bool:
-        """Digits are minutes."""
-        if not character.isdigit():
+        """Digits are minutes, and so is what is no number at all once one was begun: it is refused whole."""
+        if not self.typed and character not in NUMBER_BEGINS:
             return False
-        self.typed = (self.typed + character)[-3:]
+        self.typed = (self.typed + character)[:MOST_TYPED]
         self.show()
         return True
 
@@ -175,6 +177,7 @@ class SpareScreen(KioskScreen):
             self.bench.take_up(suggestion.work, tap=self.tap)
             work = suggestion.work
         else:
-            work = self.bench.start(suggestion.marks, suggestion.procedure, suggestion.step, tap=self.tap)
+            begin = self.bench.begin_batch if len(suggestion.marks) > 1 else self.bench.start
+            work = begin(suggestion.marks, suggestion.procedure, suggestion.step, tap=self.tap)
         self.kiosk.begin_slot(self.minutes)
         self.kiosk.walk(work)

@@ -5,7 +5,7 @@ from functools import partial
 
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
-from kiosk.screens.action import BIG, Action, with_key
+from kiosk.screens.action import BIG, Action, Shown, with_key
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
@@ -15,6 +15,7 @@ from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
+from kiosk.shop.parts import marks_in_full
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 
@@ -93,11 +94,14 @@ class WalkScreen(KioskScreen):
     # What stands on the page
 
     def _add_heading(self, lines: Lines, view: StepView) -> None:
-        batch = f"   {view.batch_left} left" if view.batch_left > 1 else ""
+        batch = f" · {view.in_batch}" if view.in_batch is not None else ""
+        if not batch and view.batch_left > 1:
+            batch = f"   {view.batch_left} left"
         if view.together and view.batch_left > 1:
             batch = f"   {view.batch_left} together"
         hand = f", {view.hand} hand" if view.hand != "none" else ""
-        lines.add(f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
+        words = f"{view.mark}{batch}  {view.kind_name}{hand}" if view.in_batch else ""
+        lines.add(words or f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
         lines.add(
             f"{view.procedure_title}   step {view.number} of {view.of}"
             f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}",
@@ -107,6 +111,9 @@ class WalkScreen(KioskScreen):
         )
         for limit in view.limits:
             lines.add(limit, ACCENT, most=2)
+        aside = [mark for mark in view.held_marks if mark != view.mark]
+        if aside and not view.held:
+            lines.add(f"Left out, held by a snag: {marks_in_full(aside)}", PLAIN, importance=2, most=1)
 
     def _cautions(self, lines: Lines, view: StepView) -> list[Action]:
         """The cautions, on as many pages as they need, and what can be done on this one."""
@@ -261,9 +268,14 @@ class WalkScreen(KioskScreen):
         if check is not None:
             return self._answering(view, check)
         if view.can_finish:
-            label = "DONE, ALL TOGETHER" if view.together and view.batch_left > 1 else "DONE"
-            return [Action(label, BIG, lambda: self._finish(view))]
-        return [Action("LOOK AT THE SNAG", BIG, lambda: self.kiosk.open_part(view.mark))]
+            return [Action(done_words(view), BIG, lambda: self._finish(view))]
+        held = view.mark if view.mark in view.held_marks else next(iter(view.held_marks), view.mark)
+        actions = [Action("LOOK AT THE SNAG", BIG, lambda: self.kiosk.open_part(held))]
+        if view.together and 0 < len(view.held_marks) < view.batch_left:
+            without = partial(self.bench.split_batch, view.held_marks)
+            label = f"Without {marks_in_full(view.held_marks)}"
+            actions.append(Action(label, "f8", lambda: without(tap=self.tap)))
+        return actions
 
     def _counting(self, view: StepView) -> list[Action]:
         def to(count: int) -> Callable[[], None]:
@@ -280,21 +292,29 @@ class WalkScreen(KioskScreen):
             actions.append(Action(f"ENOUGH AT {view.count}", "right", enough))
         if view.count:
             actions.append(Action("One less", "f8", to(view.count - 1)))
+        if view.in_batch is not None and view.count_wanted - view.count > 1:
+            shown: Shown = "key" if view.enough_when else "always"  # the row is full there
+            everything = Action(f"ALL {view.count_wanted}", "up", to(view.count_wanted), shown=shown)
+            actions.append(everything)
         return actions
 
     def _answering(self, view: StepView, check: CheckView) -> list[Action]:
         def answer(text: str) -> Callable[[], None]:
-            return lambda: self._answer(view, check, text)
+            return lambda: self._answer_on_the_way(view, check, text)
 
+        done = f", {done_words(view)}" if self._ends_with(view, check) else ""
         if check.kind == "yes_no" and check.wanted == "no":
-            return [Action("NO, AS WANTED", BIG, answer("no")), Action("YES", "f8", answer("yes"))]
+            return [
+                Action(f"NO{done or ', AS WANTED'}", BIG, answer("no")),
+                Action("YES", "f8", answer("yes")),
+            ]
         if check.kind == "yes_no":
-            return [Action("YES, SEEN SO", BIG, answer("yes")), Action("NO", "f8", answer("no"))]
+            return [Action(f"YES{done or ', SEEN SO'}", BIG, answer("yes")), Action("NO", "f8", answer("no"))]
         if check.kind == "lot":
             return [Action("CHOOSE THE MARK", BIG, lambda: self._choose_lot(view, check))]
         keypad = Action("Keypad", "f8", lambda: self._keypad(view, check))
         if check.draft:
-            return [Action(f"RECORD {check.draft}", BIG, answer(check.draft)), keypad]
+            return [Action(f"RECORD {check.draft}{done}", BIG, answer(check.draft)), keypad]
         return [Action("TYPE THE FIGURE", BIG, keypad.deed), keypad]
 
     # Typed and scanned
@@ -354,6 +374,21 @@ class WalkScreen(KioskScreen):
 
     # What is done
 
+    def _ends_with(self, view: StepView, check: CheckView) -> bool:
+        """True for the one answer that a part of a batch still wants: the same press then says that it is
+        done, as the target says."""
+        waits = [one for one in view.checks if not one.answered or not one.passed]
+        return view.in_batch is not None and waits == [check] and not (view.trial_of or view.held)
+
+    def _answer_on_the_way(self, view: StepView, check: CheckView, text: str) -> None:
+        """Answer; a part of a batch is done with the last answer that it wants, as the target says."""
+        ends = self._ends_with(view, check)
+        self._answer(view, check, text)
+        if ends and self.work in self.bench.state.works:
+            now = self._view()
+            if now.mark == view.mark and now.can_finish:
+                self._finish(now, f"{self.tap}/done")
+
     def _answer(self, view: StepView, check: CheckView, text: str) -> None:
         self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap)
         self.chosen_check = ""
@@ -365,15 +400,43 @@ class WalkScreen(KioskScreen):
         else:
             self.kiosk.say("Saved.")
 
-    def _finish(self, view: StepView) -> None:
-        self.bench.finish(self.work, view.mark, tap=self.tap)
+    def _finish(self, view: StepView, tap: str = "") -> None:
+        """Say that it is done; ``tap`` where the same press was recorded as an answer before."""
+        self.bench.finish(self.work, view.mark, tap=tap or self.tap)
         self.chosen_check = ""
         odd = self._odd_strip() if view.trial_of else ""
-        if self.work in self.bench.state.works:
+        if view.in_batch is not None:
+            self._go_on(view, odd)
+        elif self.work in self.bench.state.works:
             self.kiosk.say(f"Saved. {odd or f'{view.mark} is done; take the next piece.'}", trouble=bool(odd))
         else:
             self.kiosk.say(f"Saved. {odd or 'This step is done.'}", trouble=bool(odd))
             self.kiosk.go("place")
+
+    def _go_on(self, view: StepView, odd: str) -> None:
+        """What follows for a batch: the next piece in hand, what goes straight on, or the place card with the
+        next step of the same batch as its big action."""
+        work = self.bench.state.works.get(self.work)
+        if work is not None and work.status == "running":
+            after = self._view()
+            words = f"{view.mark} is done; now {after.mark}, {after.in_batch or 'alone'}."
+            self.kiosk.say(f"Saved. {odd or words}", trouble=bool(odd))
+            return
+        going = self.bench.batch_goes_on(view.mark)
+        if going is not None and going.at_once and not going.stops:
+            self.kiosk.say(
+                f"Saved. {odd or f'{view.mark} is done; now {going.marks[0]}.'}", trouble=bool(odd)
+            )
+            ref = going.procedure.ref(going.step)
+            tap = f"{self.tap}/next"
+            self.kiosk.walk(self.bench.begin_batch(going.marks, ref.procedure, ref.step, tap=tap))
+            return
+        of = view.in_batch.of if view.in_batch is not None else 0
+        done = (
+            f"This step is done on all {of}." if going is None or not going.behind else "This step is done."
+        )
+        self.kiosk.say(f"Saved. {odd or done}", trouble=bool(odd))
+        self.kiosk.go("place")
 
     def _odd_strip(self) -> str:
         from kiosk.views.trial import told_when_saved  # a start without strips does without
@@ -439,6 +502,17 @@ class WalkScreen(KioskScreen):
         pages: list[Page] = [*map(number_page, view.numbers), _where_from(view)]
         title = "The working of the numbers on this step" if view.numbers else "Where this comes from"
         self.kiosk.read(title, pages)
+
+
+def done_words(view: StepView) -> str:
+    """What DONE does, plain from two metres: with this part, and what comes after it."""
+    if view.together and view.batch_left > 1:
+        return "DONE, ALL TOGETHER"
+    if view.then in ("next piece", "next part"):
+        return f"DONE, THEN {view.then_mark}"
+    if view.then == "straight on":
+        return "DONE, STRAIGHT ON"
+    return "DONE, THE LAST" if view.then == "last" else "DONE"
 
 
 def _where_from(view: StepView) -> Page:

@@ -9,10 +9,12 @@ from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.clocks import RunningClock, every_clock, left_words
+from kiosk.views.slot import put_away_words
 
 TOLD_FOR_S = 300.0  # how long a wait that ended is called out
 
-Level = Literal["missed", "last minute", "near", "not known", "ended", "wall clock"]
+Level = Literal["missed", "last minute", "near", "put away", "over", "not known", "ended", "wall clock"]
+_PRESSING = ("missed", "last minute")  # spoils now: said before that it is time to put away
 
 
 @dataclass(frozen=True)
@@ -33,9 +35,26 @@ def alarms(context: Context) -> list[Alarm]:
             clock = one.clock
             about = (clock.procedure, clock.step, clock.what, clock.until.isoformat())
             found.append(Alarm(about, level, words))
+    of_slot = _of_slot(context)
+    if of_slot is not None:
+        found.insert(sum(alarm.level in _PRESSING for alarm in found), of_slot)
     if context.doubt is not None:
         found.append(Alarm((context.boot,), "wall clock", doubt_words(context.doubt)))
     return found
+
+
+def _of_slot(context: Context) -> Alarm | None:
+    """That it is time to put away, and again when the minutes are over."""
+    slot = context.state.slot
+    if slot is None:
+        return None
+    from kiosk.planning.put_away import put_away  # a start without a slot does without
+
+    leaving = put_away(context)
+    if leaving is None or not leaving.now:
+        return None
+    level: Level = "over" if leaving.left < 0 else "put away"
+    return Alarm(("slot", slot.began.at.isoformat()), level, put_away_words(leaving))
 
 
 def _of_clock(one: RunningClock) -> tuple[Level | None, str]:

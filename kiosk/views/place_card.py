@@ -1,14 +1,16 @@
 """The place card: where the work stopped, and the one thing to do next."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
+from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.position import position, revision_changes
 from kiosk.record.readiness import BlockKind, blocks
 from kiosk.record.rules import why_not
-from kiosk.record.state import SHOWN_CONFIRMATIONS, State, Work
+from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
 from kiosk.record.waits import is_near
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
@@ -16,9 +18,10 @@ from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Shop
 from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
+from kiosk.views.batch import BatchLines, batch_lines, in_batch_words, opened_by, opened_words
 from kiosk.views.clocks import clock_lines, running_clocks
 from kiosk.views.fault_line import fault_line
-from kiosk.views.wording import ago, count_words, next_step_words
+from kiosk.views.wording import ago, count_words, id_in_words, next_step_words
 from kiosk.views.wrong_pins import wrong_pin_lines
 
 BigAction = Literal[
@@ -114,6 +117,9 @@ class PlaceCard:
     doubt: str = ""  # that the wall clock is not believed
     shown: str = ""  # the piece of a batch that is in hand
     wrong_pins: tuple[str, ...] = ()  # what the builder is to be told of them
+    batch: BatchLines | None = None  # what goes along, and who does not; None for a part alone
+    paused: tuple[str, ...] = ()  # other steps that stand still in hand
+    opened: str = ""  # that parts complete now opened this
 
     @property
     def action_label(self) -> str:
@@ -157,18 +163,39 @@ def place_card(context: Context) -> PlaceCard:
     """The place card for now."""
     shop, state = context.shop, context.state
     card = _surroundings(context)
-    work = _work_in_hand(state)
+    work = _work_in_hand(context)
     spoiling = _spoiling(context, work)
     if spoiling:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
         return _barred(_card_of_work(card, context, work), context)
-    marks = spoiling or _next_marks(context)
+    going = goes_on(context, spoiling[0]) if spoiling else _batch_goes_on(context)
+    if going is not None and spoiling and not set(spoiling) & set(going.marks):
+        going = None
+    found = _card_of_next(card, context, going.marks if going else spoiling or _next_marks(context), going)
+    paused = _newest(work for work in state.works.values() if not _elsewhere(context, work))
+    if paused is not None and found.action == "choose":  # nothing of what was last worked at can go on
+        return _barred(_card_of_work(card, context, paused), context)
+    return replace(found, paused=tuple(_paused_words(shop, one) for one in state.works.values()))
+
+
+def _card_of_next(
+    card: PlaceCard, context: Context, marks: tuple[str, ...], going: GoesOn | None
+) -> PlaceCard:
+    """The card of parts whose next step is not begun."""
+    shop, state = context.shop, context.state
     if not marks:
         return replace(card, standing="ALL PARTS COMPLETE", action="choose")
     where = position(shop, state, marks[0])
-    parts = f"{marks_in_full(marks)}  {shop.kind_of(marks[0]).name}"
-    card = replace(card, marks=marks, title=parts, changes=tuple(revision_changes(shop, state, marks[0])))
+    parts = f"{marks_in_full(marks)}{in_batch_words(context, marks)}  {shop.kind_of(marks[0]).name}"
+    card = replace(
+        card,
+        marks=marks,
+        title=parts,
+        changes=tuple(revision_changes(shop, state, marks[0])),
+        batch=batch_lines(context, going) if going is not None else None,
+        opened=opened_words(context, marks[0]),
+    )
     if where.question is not None:
         return replace(
             card,
@@ -183,7 +210,7 @@ def place_card(context: Context) -> PlaceCard:
             do="Look the part over once more before you call it complete.",
             action="choose" if why_not(context, "complete") else "complete",
         )
-    stops = blocks(context, marks[0], where.procedure, where.step)
+    stops = list(going.stops) if going else blocks(context, marks[0], where.procedure, where.step)
     action: BigAction = "begin"
     if stops:
         first = stops[0].kind
@@ -249,6 +276,9 @@ def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:
             return tuple(held)
         if where is None or where.procedure is None or where.step is None:
             continue
+        together = goes_on(context, marks[0])
+        if together is not None and marks[0] not in together.marks and not is_near(one.clock, one.left_s):
+            return together.marks  # there is time for the rest of its batch to come up with it
         stops = blocks(context, marks[0], where.procedure, where.step)
         if not stops or stops[0].kind != "wait":
             return _standing_together(shop, state, marks)
@@ -293,23 +323,78 @@ def _whose(name: str) -> str:
     return f"{name}'s" if name else "Your"
 
 
-def _work_in_hand(state: State) -> Work | None:
-    if state.last_work in state.works:
-        return state.works[state.last_work or ""]
-    if not state.works:
-        return None
-    return max(state.works.values(), key=lambda work: work.touched_at or work.started_at)
+def _work_in_hand(context: Context) -> Work | None:
+    """The step that was worked at last, while it is in hand; else one that runs or that a person has to look
+    at. Nobody is thrown back to what stands paused, nor to what another person does at another screen."""
+    state = context.state
+    here = [work for work in state.works.values() if not _elsewhere(context, work)]
+    last = next((work for work in here if work.id == state.last_work), None)
+    if last is not None and not _waits_for_a_snag(context, last):
+        return last
+    return _newest(work for work in here if work.status != "paused")
+
+
+def _newest(works: Iterable[Work]) -> Work | None:
+    return max(works, key=lambda work: work.touched_at or work.started_at, default=None)
+
+
+def _elsewhere(context: Context, work: Work) -> bool:
+    """True for what another person does at another screen."""
+    return work.status == "running" and work.run != context.run and work.by != context.doer.id
+
+
+def _waits_for_a_snag(context: Context, work: Work) -> bool:
+    """True where a snag holds all that is left of a step, and the others of the batch went on without."""
+    held = all(context.state.open_snags(mark) for mark in work.marks)
+    return work.status == "paused" and held and any(context.state.part(one).left_batch for one in work.marks)
+
+
+def _paused_words(shop: Shop, work: Work) -> str:
+    _, step = shop.find_step(work.procedure, work.step, work.turned_to)
+    return f"{marks_in_full(work.marks)}: {step.do if step is not None else id_in_words(work.step)}"
+
+
+def _confirmed_last(context: Context) -> list[Confirmation]:
+    """The steps confirmed, newest first: what this person did in this sitting comes before others' work."""
+    state = context.state
+    newest = list(reversed(state.confirmations))
+    if state.sitting is None:
+        return newest
+    opened = state.sitting.opened_at
+    return sorted(newest, key=lambda one: not (one.by == context.doer.id and one.at >= opened))
+
+
+def _batch_goes_on(context: Context) -> GoesOn | None:
+    """What the batch that was worked at last does next; None where the last part worked at is alone."""
+    shop, state = context.shop, context.state
+    for done in _confirmed_last(context):
+        marks = [mark for mark in done.marks if mark in shop.parts]
+        open_ones = [mark for mark in marks if state.part(mark).completed_at is None]
+        together = [mark for mark in marks if members(shop, state, mark)]
+        if together:
+            return goes_on(context, together[0])
+        if open_ones:
+            return None
+    return None
 
 
 def _next_marks(context: Context) -> tuple[str, ...]:
-    """The parts to go on with: those of the last confirmed step that still stand together."""
+    """The parts to go on with: those of the last confirmed step that still stand together; where they are
+    complete, what they opened."""
     shop, state = context.shop, context.state
-    for done in reversed(state.confirmations):
+    for done in _confirmed_last(context):
         marks = [
-            mark for mark in done.marks if mark in shop.parts and not position(shop, state, mark).completed
+            one
+            for mark in done.marks
+            if mark in shop.parts
+            for one in (members(shop, state, mark) or (mark,))
+            if not position(shop, state, one).completed and state.part(one).work not in state.works
         ]
         if marks:
-            return _standing_together(shop, state, marks)
+            return _standing_together(shop, state, list(dict.fromkeys(marks)))
+        opened = opened_by(context, done.marks)
+        if opened:
+            return opened[:1]
     for mark in shop.parts:
         where = position(shop, state, mark)
         if where.procedure is None or where.step is None:
@@ -366,7 +451,9 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         blocked = fault_line(shop, fault)
     asked = {check.id: check.ask for check in step.checks}
     standing = {"unknown": "STARTED, UNKNOWN", "running": "IN HAND", "paused": "IN HAND, PAUSED"}[work.status]
-    others = f" ({work.marks.index(piece.mark) + 1} of {len(work.marks)} left)" if len(work.marks) > 1 else ""
+    others = in_batch_words(context, (piece.mark,))
+    if not others and len(work.marks) > 1:
+        others = f" ({work.marks.index(piece.mark) + 1} of {len(work.marks)} left)"
     return replace(
         card,
         standing=standing,

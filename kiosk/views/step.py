@@ -7,10 +7,11 @@ from typing import Literal
 from kiosk.errors import KioskError
 from kiosk.record.apply import active_seconds
 from kiosk.record.at_hand import at_hand
+from kiosk.record.batch import Follows, InBatch, follows, place_in_batch
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
-from kiosk.record.state import Piece, Work
+from kiosk.record.state import Piece, State, Work
 from kiosk.shop.at_hand import AtHand
 from kiosk.shop.figures import FigureFault, StepNumber
 from kiosk.shop.lots import lots_for
@@ -92,6 +93,10 @@ class StepView:
     hand: Hand = "none"  # of the part
     enough_when: str = ""  # what makes the count enough before its end; empty where nothing does
     enough: str = ""  # what is so, and no more is wanted
+    in_batch: InBatch | None = None  # which of its batch it is; None for a part alone
+    then: Follows = ""  # what comes when it is done on this part
+    then_mark: str = ""  # and on which part
+    held_marks: tuple[str, ...] = ()  # parts in hand that a snag holds
 
     @property
     def has_figures(self) -> bool:
@@ -149,7 +154,9 @@ def step_view(context: Context, work: Work) -> StepView:
     after = [one for _, one in steps_left(shop, state, piece.mark)]
     following = after[1] if len(after) > 1 else None
     wanted = shop.figures.count(kind, step.repeat) if step.repeat else 0
-    held = state.open_snags(piece.mark)
+    held_marks = tuple(mark for mark in work.marks if state.open_snags(mark))
+    holding = held_marks if together else tuple(mark for mark in held_marks if mark == piece.mark)
+    then, then_mark = follows(context, work, piece.mark)
     helper = context.doer.role != "builder"
     things = at_hand(context, work, step)
     limits = [
@@ -184,7 +191,7 @@ def step_view(context: Context, work: Work) -> StepView:
         elapsed_s=active_seconds(work, context.monotonic_s, context.run),
         estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
         next_do=following.do if following else "",
-        held=held[0].text if held else "",
+        held="; ".join(_held_words(state, mark, piece.mark) for mark in holding),
         barred=barred(context, work, step).text,
         limits=tuple(one.words for one in limits),
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
@@ -197,7 +204,17 @@ def step_view(context: Context, work: Work) -> StepView:
         hand=shop.parts[piece.mark].hand,
         enough_when=(step.repeat.enough or "") if step.repeat else "",
         enough=piece.enough if step.repeat and step.repeat.enough else "",
+        in_batch=place_in_batch(context, piece.mark),
+        then=then,
+        then_mark=then_mark,
+        held_marks=held_marks,
     )
+
+
+def _held_words(state: State, mark: str, shown: str) -> str:
+    """Why a part is held; which one, where it is not the one that is shown."""
+    text = state.open_snags(mark)[0].text
+    return text if mark == shown else f"{mark}, {text}"
 
 
 def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> Iterator[str]:

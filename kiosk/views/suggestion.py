@@ -14,10 +14,10 @@ from kiosk.planning.reasons import (
     StepsBefore,
     Usual,
 )
+from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Step
-from kiosk.views.wording import id_in_words
 
 
 @dataclass(frozen=True)
@@ -50,14 +50,19 @@ def _what(one: Suggestion) -> str:
     if stretch.gap_after:
         before = stretch.steps[stretch.gap_after - 1][1]
         what += (
-            f" It waits {stretch.gap_minutes} min after {id_in_words(before.id)!r}:"
-            f" do the others meanwhile, then go on to {id_in_words(last.id)!r}."
+            f" Then it waits {stretch.gap_minutes} min ({_words_of(before, one)}):"
+            f" do the others meanwhile, then go on to: {_words_of(last, one)}."
         )
     elif len(stretch.steps) > 1:
-        what += f" Go on to step {id_in_words(last.id)!r} ({len(stretch.steps)} steps)."
+        what += f" Go on, {len(stretch.steps)} steps, to: {_words_of(last, one)}."
     if one.ready_in:
         what += f" Its wait ends in {one.ready_in} min."
     return what
+
+
+def _words_of(step: Step, one: Suggestion) -> str:
+    """A step in its own words, as the end of a sentence."""
+    return ((step.plain or step.do) if one.for_helper else step.do).rstrip(".")
 
 
 def why_words(reason: Reason) -> str:
@@ -71,8 +76,8 @@ def why_words(reason: Reason) -> str:
             return f"{parts} parts wait for this tool"
         case EndsPart(marks):
             return f"it finishes {marks_in_full(marks)}"
-        case SetUpOut(family):
-            return f"the set-up is out already ({id_in_words(str(family))})"
+        case SetUpOut():
+            return "the set-up is out already"
         case OneSetUp(parts):
             return f"{parts} parts for one set-up"
         case Usual(minutes, pieces):
@@ -83,10 +88,19 @@ def why_words(reason: Reason) -> str:
             return "it is the last step of this part"
 
 
+def sum_of_slot(answer: SpareAnswer) -> str:
+    """The whole of a plan as a sum of what stands on its lines: the work, a wait, setting up and away."""
+    work = sum(one.minutes for one in answer.suggestions)
+    idle = answer.total_minutes - work - answer.set_up_minutes
+    waiting = f" + {idle} waiting" if idle else ""
+    away = answer.set_up_minutes
+    return f"about {answer.total_minutes} min = {work} work{waiting} + {away} setting up and putting away"
+
+
 def left_as_words(last: Step) -> str:
     """How the work can be left, by the last step of it."""
     if last.stop == "anywhere":
         return "can be left at any moment"
     if last.stop == "between pieces":
         return "can be left after each piece"
-    return f"leave it with {id_in_words(last.id)!r} done"
+    return f"leave it when this is done: {last.do.rstrip('.')}"

@@ -50,16 +50,12 @@ def place_card_text(card: PlaceCard) -> str:
 def spare_text(answer: SpareAnswer) -> str:
     """The spare-minutes answer in lines."""
     from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
-    from kiosk.views.suggestion import suggestion_words
+    from kiosk.views.suggestion import suggestion_words, sum_of_slot
     from kiosk.views.wording import chance_in_words
 
     lines = [f"You have {answer.minutes} minutes."]
     if answer.suggestions:
-        lines[0] += (
-            f" These take about {answer.total_minutes},"
-            f" with {answer.set_up_minutes} for setting up and putting away;"
-            f" they fit {chance_in_words(answer.chance)}."
-        )
+        lines[0] += f" These take {sum_of_slot(answer)}; they fit {chance_in_words(answer.chance)}."
     else:
         lines[0] += " Nothing can be finished in that time. Worth doing all the same:"
     if not answer.exact:

@@ -88,6 +88,30 @@ def _begin(at: Moment) -> Deed | None:
     return Deed("begin", "start", (marks, where.procedure.id, where.step.id))
 
 
+def _begin_batch(at: Moment) -> Deed | None:
+    bench, mark = at.bench, at.part()
+    where = bench.position(mark)
+    if where.step is None or where.procedure is None or bench.state.part(mark).work is not None:
+        return None
+    return Deed(
+        "begin_batch", "begin_batch", (bench.standing_with(mark)[:3], where.procedure.id, where.step.id)
+    )
+
+
+def _join(at: Moment) -> Deed | None:
+    marks = at.bench.standing_with(at.part())[:3]
+    return Deed("join", "join_batch", (marks,)) if len(marks) > 1 and at.seldom() else None
+
+
+def _split(at: Moment) -> Deed | None:
+    together = [mark for mark in at.bench.state.parts if at.bench.batch_of(mark)]
+    return Deed("split", "split_batch", ([at.luck.choice(together)],)) if together and at.seldom() else None
+
+
+def _begin_slot(at: Moment) -> Deed | None:
+    return Deed("begin_slot", "begin_slot", (at.luck.randint(3, 120),)) if at.seldom() else None
+
+
 def _read_cautions(at: Moment) -> Deed | None:
     work = at.work()
     return Deed("read_cautions", "acknowledge", (work.id,)) if work else None
@@ -354,6 +378,10 @@ def _close_up(at: Moment) -> Deed | None:
 
 DRIVERS: dict[str, Driver] = {
     "begin": _begin,
+    "begin_batch": _begin_batch,
+    "join": _join,
+    "split": _split,
+    "begin_slot": _begin_slot,
     "read_cautions": _read_cautions,
     "turn_to": _turn_to,
     "count": _count,

@@ -65,6 +65,9 @@ def tap_through_a_morning(bench: Bench, clocks: PlayedClocks) -> None:
     assert undoable is not None
     bench.undo(undoable.event)
     bench.say_enough(batch, "NR-04", 2)
+    bench.begin_slot(25)
+    bench.join_batch(["NR-18", "NR-19"])
+    bench.split_batch(["NR-19"])
     bench.raise_snag("MR-01", "scratch along the edge")
     bench.decide_snag(
         bench.state.open_snags("MR-01")[0].id, "use as is", "polished out, not felt", None, ACCEPTED

@@ -203,6 +203,10 @@ def _nothing(at: Moment) -> None:
     """The part stands before the step; nothing is in hand."""
 
 
+def _in_batch(at: Moment) -> None:
+    at.bench.join_batch(["FB-NR", "FB-MR"])
+
+
 def _with_snag(at: Moment) -> None:
     at.bench.raise_snag("FB-NR", "knot in the edge")
 
@@ -334,6 +338,7 @@ def _trial(at: Moment) -> None:
 TABLE: dict[str, Row] = {
     # Acts on a step: rights, hazards, ages and the room are asked at each, not only at the beginning.
     "begin": Row.of(_step, _nothing, lambda at: (["FB-NR"], STEP)),
+    "begin_batch": Row.of(_step, _nothing, lambda at: (["FB-NR"], STEP)),
     "read_cautions": Row.of(_step, Moment.begin, lambda at: (at.work, _cautions(at))),
     "turn_to": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR")),
     "count": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR", 1)),
@@ -349,6 +354,9 @@ TABLE: dict[str, Row] = {
     "pause": Row.of(_present, Moment.begin, lambda at: (at.work,)),
     "raise_snag": Row.of(_present, _nothing, lambda at: ("FB-NR", "a crack")),
     "type_words": Row.of(_present, _nothing, lambda at: ("snag/FB-NR", "a cra")),
+    "join": Row.of(_present, _nothing, lambda at: (["FB-NR", "FB-MR"],)),
+    "split": Row.of(_present, _in_batch, lambda at: (["FB-NR"],)),
+    "begin_slot": Row.of(_present, _nothing, lambda at: (15,)),
     "write_note": Row.of(_present, _nothing, lambda at: ("glue is low",)),
     "read_room": Row.of(_present, _nothing, lambda at: (68.0, 50.0)),
     # Adults.

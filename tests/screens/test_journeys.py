@@ -38,7 +38,8 @@ def test_carry_on_goes_to_the_step_left_and_through_it(demo_shop: Path) -> None:
         assert (view.mark, view.count) == ("NR-03", 9)
         await press(app, pilot, "0", ".", "0", "2")
         assert app.bench.step_view(app.screen.work).checks[0].draft == "0.02"
-        await press(app, pilot, "enter", "enter")
+        assert "RECORD 0.02, DONE," in "\n".join(screen_text(app))
+        await press(app, pilot, "enter")
         assert app.bench.step_view(app.screen.work).mark == "NR-04"
 
     with_app(demo_shop, walk)
@@ -53,8 +54,9 @@ def test_a_figure_outside_its_limits_is_kept_but_not_done(demo_shop: Path) -> No
         assert view.checks[0].state_word == "OUT"
         assert not view.can_finish
         assert "not as wanted" in foot_text(app)
-        await press(app, pilot, *"1/64", "enter")
-        assert app.bench.step_view(screen.work).can_finish
+        assert not app.bench.step_view(screen.work).can_finish
+        await press(app, pilot, *"1/64", "enter")  # of a batch, the last answer says that it is done
+        assert app.bench.step_view(screen.work).mark == "NR-04"
 
     with_app(demo_shop, walk)
 

@@ -64,10 +64,10 @@ def stretch_of(shop: Shop, *steps: str) -> Stretch:
         (InHand(), "it is the step you have in hand"),
         (Opens(26), "26 parts wait for this tool"),
         (EndsPart(("NR-01", "NR-02")), "it finishes NR-01, NR-02"),
-        (SetUpOut("bending-brake"), "the set-up is out already (bending brake)"),
+        (SetUpOut("bending-brake"), "the set-up is out already"),
         (
             SetUpOut(StepRef("form-block", "saw-outline")),
-            "the set-up is out already (form block/saw outline)",
+            "the set-up is out already",
         ),
         (OneSetUp(6), "6 parts for one set-up"),
         (Usual(4.6, 5), "it takes you about 5 min by your last 5"),
@@ -117,7 +117,7 @@ def test_how_it_can_be_left_follows_from_the_last_step(shop: Shop) -> None:
     assert said == {
         "anywhere": "can be left at any moment",
         "between pieces": "can be left after each piece",
-        "only when finished": "leave it with 'measure pattern' done",
+        "only when finished": f"leave it when this is done: {step.do.rstrip('.')}",
     }
 
 
@@ -132,12 +132,13 @@ def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:
     assert step.plain and said(one, for_helper=True) == f"FB-NR: {step.plain}"
     assert said(replace(one, gap_minutes=20)) == f"FB-NR: {step.do} Its wait ends in 20 min."
     both = stretch_of(shop, "measure-pattern", "check-inset")
-    on = "Go on to step 'check inset' (2 steps)."
+    then = both.steps[1][1].do  # whole, in the step's own words
+    on = f"Go on, 2 steps, to: {then}"
     assert said(both) == f"FB-NR: {step.do} {on}"
     assert said(replace(both, waiting_minutes=15)) == f"FB-NR: {step.do} 15 min of it is waiting. {on}"
     assert said(replace(both, gap_after=1, gap_minutes=30)) == (
-        f"FB-NR: {step.do} It waits 30 min after 'measure pattern':"
-        " do the others meanwhile, then go on to 'check inset'."
+        f"FB-NR: {step.do} Then it waits 30 min ({step.do.rstrip('.')}):"
+        f" do the others meanwhile, then go on to: {then}"
     )
 
 

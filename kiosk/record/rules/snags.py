@@ -6,10 +6,12 @@ from typing import Literal, cast
 
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult
+from kiosk.record.batch import members
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
+from kiosk.record.state import Work
 from kiosk.shop.procedure import StepRef
 
 Decided = Literal["use as is", "rework", "scrap and remake"]
@@ -27,9 +29,23 @@ def raise_snag(context: Context, mark: str, text: str) -> Bodies:
     where = position(context.shop, context.state, mark)
     procedure = work.procedure if work else (where.procedure.id if where.procedure else "")
     step = work.step if work else (where.step.id if where.step else "")
-    return [
-        e.SnagRaised(snag=uuid.uuid4().hex[:12], mark=mark, text=text.strip(), procedure=procedure, step=step)
-    ]
+    raised = e.SnagRaised(
+        snag=uuid.uuid4().hex[:12], mark=mark, text=text.strip(), procedure=procedure, step=step
+    )
+    return [raised, *_others_go_on(context, mark, work)]
+
+
+def _others_go_on(context: Context, mark: str, work: Work | None) -> Bodies:
+    """The others of a batch that are in hand with a part, each done in its turn, are taken up now."""
+    if work is None or not members(context.shop, context.state, mark):
+        return []
+    _, doing = context.shop.find_step(work.procedure, work.step, mark)
+    if doing is None or doing.batch == "together" or work.turned_to != mark:
+        return []
+    free = [one for one in work.marks if one != mark and not context.state.open_snags(one)]
+    if free:
+        return [e.TurnedTo(work=work.id, mark=free[0])]
+    return [e.WorkPaused(work=work.id)] if work.status == "running" else []
 
 
 def _require_there(context: Context, mark: str, ref: StepRef) -> None:

@@ -376,7 +376,19 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         counts=_counts(context.shop, step, judged),
         used=tuple(_used(context.shop, step, marks)),
     )
-    return [*first, finished]
+    return [*first, finished, *turned_from_held(context, work, marks)]
+
+
+def turned_from_held(context: Context, work: Work, gone: Sequence[str]) -> Bodies:
+    """What becomes of a step in hand without these parts: the next one that nothing holds is taken up. Where
+    a snag holds all that are left the clock stops, so that the others of the batch can go on."""
+    left = [piece.mark for piece in work.pieces if piece.mark not in gone]
+    free = [mark for mark in left if not context.state.open_snags(mark)]
+    if not left or left[0] in free:
+        return []
+    if free:
+        return [e.TurnedTo(work=work.id, mark=free[0])]
+    return [e.WorkPaused(work=work.id)] if work.status == "running" else []
 
 
 def _used(shop: Shop, step: Step, marks: Sequence[str]) -> Iterator[e.Used]:

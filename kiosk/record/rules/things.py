@@ -60,6 +60,24 @@ def read_room(context: Context, temperature_f: float | None, humidity_percent: f
     return [e.ConditionsNoted(temperature_f=temperature_f, humidity_percent=humidity_percent)]
 
 
+SHORTEST_SLOT, LONGEST_SLOT = 3, 120  # minutes
+
+
+def slot_minutes(text: str) -> int:
+    """The minutes that somebody has, as typed. Raises Refused, which says the limits."""
+    plain = text.strip()
+    if not (plain.isascii() and plain.isdecimal()) or not SHORTEST_SLOT <= int(plain) <= LONGEST_SLOT:
+        shown = repr(plain[:12]) if plain else "nothing"
+        raise Refused(f"{shown} is not minutes", f"give a whole number, {SHORTEST_SLOT} to {LONGEST_SLOT}")
+    return int(plain)
+
+
+@act("whoever is here")
+def begin_slot(context: Context, minutes: int) -> Bodies:
+    """Somebody has so many minutes from now on."""
+    return [e.SlotBegun(minutes=slot_minutes(str(minutes)))]
+
+
 @act("an adult")
 def count_stock(context: Context, consumable: str, left: float) -> Bodies:
     """How much of a consumable is left, as counted."""

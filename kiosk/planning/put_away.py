@@ -1,0 +1,104 @@
+"""When to begin putting away: what closing takes, what is set up, and how far the work must still go."""
+
+import math
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+
+from kiosk.errors import KioskError
+from kiosk.planning.times.predictor import Predictor
+from kiosk.record.apply import active_seconds
+from kiosk.record.context import Context
+from kiosk.record.state import Work
+from kiosk.shop.procedure import Family, Step
+
+FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
+
+
+@dataclass(frozen=True)
+class PutAway:
+    """Whole minutes for each thing to do before the bench can be left, and how many are left of the slot."""
+
+    closing: int
+    families: int  # putting away what is set up
+    to_leave: int  # of the work in hand, to where it can be left
+    left: int  # of the slot; below 0 once it is over
+
+    @property
+    def needed(self) -> int:
+        """All of it."""
+        return self.closing + self.families + self.to_leave
+
+    @property
+    def now(self) -> bool:
+        """True when it is time."""
+        return self.left <= self.needed
+
+
+def put_away(context: Context) -> PutAway | None:
+    """What leaving the bench takes; None when no slot runs, or nobody knows how much of it is left."""
+    slot = context.state.slot
+    since = context.since(slot.began) if slot is not None else None
+    if slot is None or since is None:
+        return None
+    left = math.floor(slot.minutes - since.total_seconds() / 60)
+    if left < -FORGOTTEN_AFTER:
+        return None
+    predictor = Predictor(context)
+    return PutAway(
+        closing=predictor.closing(context.shop.file.put_away),
+        families=_families_out(context),
+        to_leave=_to_leave(context, predictor),
+        left=left,
+    )
+
+
+def _families_out(context: Context) -> int:
+    """Minutes to put away what was set up since the bench was last closed, for steps in hand too: of each
+    family of steps the longest, once."""
+    works = [work for work in context.state.works.values() if work.status == "running"]
+    used = [*context.state.done_since, *((work.ref, work.turned_to) for work in works)]
+    minutes: dict[Family, float] = {}
+    for ref, mark in used:
+        with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
+            procedure, step = context.shop.find_step(ref.procedure, ref.step, mark)
+            if procedure is not None and step is not None and mark in context.shop.parts:
+                family = procedure.family_of(step)
+                minutes[family] = max(minutes.get(family, 0.0), step.minutes.put_away)
+    return math.ceil(sum(minutes.values()) - 1e-9)
+
+
+def _to_leave(context: Context, predictor: Predictor) -> int:
+    """Minutes until the last of the steps that run is at a place where it can be left."""
+    longest = 0.0
+    for work in context.state.works.values():
+        if work.status == "running":
+            with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
+                longest = max(longest, _minutes_to_leave(context, predictor, work))
+    return math.ceil(longest)
+
+
+def _minutes_to_leave(context: Context, predictor: Predictor, work: Work) -> float:
+    shop, mark = context.shop, work.turned_to
+    procedure, step = shop.find_step(work.procedure, work.step, mark)
+    if procedure is None or step is None or mark not in shop.parts or step.stop == "anywhere":
+        return 0.0
+    kind = shop.kind_of(mark)
+    pieces = len(work.pieces) if step.batch == "together" else 1
+
+    def of(one: Step) -> float:
+        return predictor.piece(procedure, one, kind.id).median_minutes * pieces
+
+    spent = active_seconds(work, context.monotonic_s, context.run) / 60
+    after = _straight_on(shop.steps_for(kind, procedure), step)
+    return max(0.0, of(step) - spent) + sum(of(one) for one in after)
+
+
+def _straight_on(steps: Sequence[Step], step: Step) -> list[Step]:
+    """The steps that have to follow one at once."""
+    at = next((number for number, one in enumerate(steps) if one.id == step.id), len(steps))
+    found: list[Step] = []
+    while at + 1 < len(steps) and steps[at].stop == "go straight on" and not steps[at].waits:
+        at += 1
+        found.append(steps[at])
+    return found

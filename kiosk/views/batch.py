@@ -1,0 +1,87 @@
+"""A batch in words: what goes along, who does not and why, and what complete parts opened."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kiosk.record.batch import GoesOn, may_join_again, members, place_in_batch, who_left
+from kiosk.record.context import Context
+from kiosk.record.position import position
+from kiosk.record.readiness import blocks, is_completed
+from kiosk.shop.parts import marks_in_full
+
+
+@dataclass(frozen=True)
+class BatchLines:
+    """What the place card says of a batch."""
+
+    marks: tuple[str, ...]  # all of it
+    words: str
+    behind: tuple[str, ...]  # a line for each that does not go along now
+    may_join: tuple[str, ...]  # who left it, and can go along again
+    without: tuple[str, ...]  # of those that go through together: who is not ready, and may be left behind
+
+
+def batch_lines(context: Context, going: GoesOn) -> BatchLines:
+    """What is said of a batch that goes on."""
+    shop, state = context.shop, context.state
+    first = going.marks[0]
+    joins = may_join_again(context, first)
+    behind = []
+    for one in going.behind:
+        step = position(shop, state, one.mark).step
+        behind.append(
+            f"{one.mark} {one.why.text}" if one.why else f"{one.mark} is behind: {step.do if step else ''}"
+        )
+    for mark in who_left(context, first):
+        held = state.open_snags(mark)
+        if mark not in joins:
+            behind.append(f"{mark} left the batch" + (f", held: {held[0].text}" if held else ""))
+    late = tuple(one.mark for one in going.behind if one.mark in going.marks)
+    in_turn = "one at a time" if going.one_by_one else "in turn"
+    how = "all at once" if going.step.batch == "together" else in_turn
+    words = f"BATCH OF {len(going.batch)}, {how}: {marks_in_full(going.batch)}"
+    return BatchLines(going.batch, words, tuple(behind), joins, late if going.stops else ())
+
+
+def in_batch_words(context: Context, marks: Sequence[str]) -> str:
+    """Which of its batch a part is at its step; empty for several, and for one alone."""
+    if len(marks) != 1:
+        return ""
+    found = place_in_batch(context, marks[0])
+    return f" · {found}" if found is not None else ""
+
+
+def opened_by(context: Context, marks: Sequence[str]) -> tuple[str, ...]:
+    """Parts that waited for some of these, which are complete, and can be worked at now."""
+    shop, state = context.shop, context.state
+    done = [mark for mark in marks if mark in shop.parts and is_completed(state, mark)]
+    if not done or len(done) < len(marks):
+        return ()
+    kinds = {shop.parts[mark].kind for mark in done}
+    found = []
+    for part in shop.parts.values():
+        if is_completed(state, part.mark) or state.part(part.mark).work in state.works:
+            continue
+        made_from_it = not set(part.made_from).isdisjoint(done)
+        stages = shop.kinds[part.kind].route
+        if not made_from_it and not any(kinds & set(stage.needs) for stage in stages):
+            continue
+        where = position(shop, state, part.mark)
+        if where.procedure is None or where.step is None:
+            continue
+        needed_here = made_from_it or bool(kinds & set(stages[where.stage].needs))
+        if needed_here and not blocks(context, part.mark, where.procedure, where.step):
+            found.append(part.mark)
+    return tuple(found)
+
+
+def opened_words(context: Context, mark: str) -> str:
+    """That what was completed last opened this part; empty where nothing did."""
+    state = context.state
+    if not state.confirmations or members(context.shop, state, mark):
+        return ""
+    done = state.confirmations[-1].marks
+    if mark not in opened_by(context, done):
+        return ""
+    verb = "are" if len(done) > 1 else "is"
+    return f"{marks_in_full(done)} {verb} complete. It opened {mark}."

@@ -1,0 +1,102 @@
+"""When it is time to put away: closing, what is set up and the work in hand; on any screen, after a kill."""
+
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.planning.put_away import put_away
+from kiosk.planning.times.predictor import Predictor
+from kiosk.record.rules import Refused
+from kiosk.record.rules.things import slot_minutes
+from kiosk.views.alarms import alarms
+from tests.conftest import SteadyClocks
+from tests.driver import do_step, next_step
+
+
+@pytest.fixture
+def bench(new_shop: Path, clocks: SteadyClocks) -> Bench:
+    """The nose block is complete, and the bench was closed up."""
+    bench = Bench(new_shop, clocks)
+    while not bench.position("FB-NR").all_done:
+        do_step(bench, ["FB-NR"])
+        clocks.go(24 * 60)
+    bench.complete("FB-NR")
+    bench.close_sitting("")
+    return bench
+
+
+def said(bench: Bench) -> list[str]:
+    """What is called out of the slot."""
+    return [one.words for one in alarms(bench.context) if one.level in ("put away", "over")]
+
+
+def test_it_is_the_sum_of_closing_the_tools_that_are_out_and_the_step(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    while next_step(bench, "NR-01").id != "pin-blank":
+        do_step(bench, ["NR-01"])
+    bench.close_sitting("")
+    bench.begin_slot(60)
+    do_step(bench, ["NR-01"])  # pin-blank: set up the forming bench, which takes 2 min to put away
+    work = bench.start(["NR-01"], "rib-forming", "first-pass")
+    bench.acknowledge(work)
+    found = put_away(bench.context)
+    assert found is not None
+    predictor = Predictor(bench.context)
+    closing = predictor.closing(bench.shop.file.put_away)
+    kind = bench.shop.kind_of("NR-01")
+    procedure = bench.shop.procedures["rib-forming"]
+    each = {
+        step.id: predictor.piece(procedure, step, "nose-rib").median_minutes
+        for step in bench.shop.steps_for(kind, procedure)
+    }
+    still = each["first-pass"] + each["second-pass"] + each["drive-home"]  # one goes straight on from them
+    assert (found.closing, found.families) == (closing, 2)
+    assert still <= found.to_leave < still + 1
+    assert found.needed == found.closing + found.families + found.to_leave
+    assert not said(bench)
+    bench.begin_slot(found.needed)  # now there is just so much
+    (words,) = said(bench)
+    now = put_away(bench.context)
+    assert now is not None and now.to_leave and now.left == now.needed
+    sums = f"step {now.to_leave} + tools {now.families} + closing {now.closing} = {now.needed}"
+    assert words == f"PUT AWAY NOW, {now.left} min left: {sums}" and len(words) <= 62  # whole at 64 columns
+
+
+def test_what_can_be_left_anywhere_takes_nothing_more(bench: Bench) -> None:
+    bench.begin_slot(30)
+    work = bench.start(["NR-01"], "rib-blank", "choose-sheet")
+    bench.acknowledge(work)
+    found = put_away(bench.context)
+    assert found is not None and found.to_leave == 0
+
+
+def test_it_outlives_a_kill_and_stands_on_a_second_screen(bench: Bench, clocks: SteadyClocks) -> None:
+    bench.begin_slot(20)
+    second = Bench(bench.shop.folder, clocks)
+    bench.record.close()
+    again = Bench(bench.shop.folder, clocks)
+    clocks.go(18)
+    assert said(second) and said(second) == said(again)
+    clocks.go(3)
+    assert "time is up" in said(again)[0]
+    clocks.go(60)
+    assert not said(again)  # nobody is there any more
+    again.begin_slot(20)
+    again.close_sitting("")
+    assert put_away(again.context) is None
+    again.close()
+    second.close()
+
+
+@pytest.mark.parametrize("text", ["999", "0", "-5", "12.5", "", "abc", "2", "121", "²", "1e1", "+5"])
+def test_what_is_no_slot_is_refused_with_the_limits_in_one_line(text: str) -> None:
+    with pytest.raises(Refused, match="give a whole number, 3 to 120") as refused:
+        slot_minutes(text)
+    assert "\n" not in str(refused.value) and len(str(refused.value)) < 78
+
+
+@pytest.mark.parametrize(("text", "minutes"), [("3", 3), ("120", 120), (" 15 ", 15), ("007", 7)])
+def test_whole_minutes_in_between_are_taken(text: str, minutes: int) -> None:
+    assert slot_minutes(text) == minutes

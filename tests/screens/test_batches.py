@@ -1,0 +1,145 @@
+"""A batch at the wall: one press a check, what DONE does in words, and how many presses it all takes."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.place import PlaceScreen
+from kiosk.screens.spare import SpareScreen
+from kiosk.screens.walk import WalkScreen
+from tests.benchmarks.presses import ready_shop, walk_to_primed
+from tests.conftest import SteadyClocks
+from tests.driver import do_step, foot_text, press, screen_text, shown, tap, target
+from tests.screens.moment import NOW, with_app
+
+RIBS = ["NR-01", "NR-02", "NR-03"]
+
+
+def shop_at_the_block(folder: Path, clocks: SteadyClocks) -> None:
+    """Three ribs cut out, before the form block."""
+    ready_shop(folder, clocks)
+    bench = Bench(folder, clocks)
+    while (where := bench.position("NR-01")).procedure is not None and where.procedure.id == "rib-blank":
+        do_step(bench, RIBS)
+    bench.close_sitting("")
+    bench.close()
+
+
+def test_three_ribs_over_the_block_take_so_many_presses(tmp_path: Path) -> None:
+    """6 steps a rib with 6 yes-or-no checks and 2 counts, each answered for each: 9 presses and 2 digits."""
+    clocks = SteadyClocks(NOW)
+    shop_at_the_block(tmp_path / "shop", clocks)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        presses = await walk_to_primed(app, pilot, clocks, RIBS, until="rib-straighten")
+        assert presses == {
+            "choosing the batch": 0,
+            "beginning a step": 3,  # clean, pin, unpin: what lies between goes straight on
+            "cautions": 2,
+            "answers": 3 * 7,
+            "figures": 3 * 2,
+            "digits of figures": 3 * 2,
+        } | {"choosing the batch": presses["choosing the batch"]}
+        assert all(app.bench.position(mark).procedure.id == "rib-straighten" for mark in RIBS)  # type: ignore[union-attr]
+
+    with_app(tmp_path / "shop", walk, clocks=clocks)
+
+
+@pytest.mark.parametrize("size", [(73, 20), (80, 24), (120, 36)])
+def test_what_done_does_stands_in_words(tmp_path: Path, size: tuple[int, int]) -> None:
+    clocks = SteadyClocks(NOW)
+    shop_at_the_block(tmp_path / "shop", clocks)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        assert isinstance(app.screen, PlaceScreen)
+        text = "\n".join(screen_text(app))
+        assert "BATCH OF 3" in text and target(app, "BEGIN THIS STEP") and target(app, "Split")
+        await tap(app, pilot, "BEGIN THIS STEP")
+        await tap(app, pilot, "I HAVE READ THESE")
+        assert "NR-01 · 1 of 3" in "\n".join(screen_text(app))
+        await tap(app, pilot, "YES, DONE, THEN NR-02")
+        assert "NR-02 · 2 of 3" in "\n".join(screen_text(app))
+        await tap(app, pilot, "YES, DONE, THEN NR-03")
+        await tap(app, pilot, "YES, DONE, THE LAST")
+        assert isinstance(app.screen, PlaceScreen)
+        await tap(app, pilot, "BEGIN THIS STEP")
+        assert isinstance(app.screen, WalkScreen)
+        assert app.bench.work(app.screen.work).marks == ("NR-01",)  # there is one block
+        await tap(app, pilot, "YES, SEEN SO")
+        await tap(app, pilot, "YES, SEEN SO")
+        await press(app, pilot, "3")
+        await tap(app, pilot, "RECORD 3, DONE, STRAIGHT ON")
+        assert app.bench.work(app.screen.work).step == "first-pass"
+
+    with_app(tmp_path / "shop", walk, size=size, clocks=clocks)
+
+
+def test_one_is_split_off_by_one_key_and_taken_along_by_one(tmp_path: Path) -> None:
+    clocks = SteadyClocks(NOW)
+    shop_at_the_block(tmp_path / "shop", clocks)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await tap(app, pilot, "Split")
+        assert isinstance(app.screen, ChoiceScreen)
+        await tap(app, pilot, "NR-02 goes its own way")
+        assert app.bench.batch_of("NR-01") == ("NR-01", "NR-03")
+        await tap(app, pilot, "Take NR-02")
+        assert app.bench.batch_of("NR-01") == tuple(RIBS)
+
+    with_app(tmp_path / "shop", walk, clocks=clocks)
+
+
+@pytest.mark.parametrize("typed", ["999", "0", "-5", "12.5", "3x"])
+def test_minutes_that_cannot_be_are_refused_with_the_limits(demo_shop: Path, typed: str) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        await press(app, pilot, *typed, "enter")
+        assert foot_text(app) == f"NOT DONE: '{typed}' is not minutes; give a whole number, 3 to 120"
+        assert screen.minutes == 15
+
+    with_app(demo_shop, walk)
+
+
+def test_the_sum_on_minutes_is_that_of_its_lines(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        for minutes in ("15", "45", "120"):
+            await press(app, pilot, *minutes, "enter")
+            answer = screen.answer()
+            text = " ".join(" ".join(screen_text(app)).split())
+            assert answer.suggestions, minutes
+            work = sum(one.minutes for one in answer.suggestions)
+            assert f"about {answer.total_minutes} min = {work} work" in text
+            assert f"{answer.set_up_minutes} setting up and putting away" in text
+            more = answer.suggestions[3:]
+            assert not more or f"and {len(more)} more that fit {sum(one.minutes for one in more)} min" in text
+
+    with_app(demo_shop, walk, size=(120, 36))
+
+
+def test_put_away_stands_over_a_dialog_and_rings(demo_shop: Path) -> None:
+    clocks = SteadyClocks(NOW)
+    rung: list[bool] = []
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bell = lambda: rung.append(True)  # type: ignore[method-assign]
+        app.bench.begin_slot(20)
+        await press(app, pilot, "f5")
+        assert isinstance(app.screen, ChoiceScreen)
+        before = len(rung)
+        found = app.bench.put_away()
+        assert found is not None
+        clocks.go(20 - found.needed)
+        app.screen.query_one("#strip").look()  # type: ignore[attr-defined]
+        await shown(app, pilot, f"PUT AWAY NOW, {found.needed} min left")
+        assert len(rung) == before + 1
+
+    with_app(demo_shop, walk, clocks=clocks)
