@@ -39,7 +39,8 @@ PIECE_SLIPS = 0.05  # of times at a step: a timer forgotten, or started late
 CLOSING_SLIPS = 0.5  # of times from the last work to closing up: a bench is often left open
 PACE_WEIGHT = 8.0  # times that the usual pace counts for: those of one step are not independent
 DOUBTED = 0.5  # what counts for less is taken for a slip
-RUN_OF_CHANGE = 3  # so many doubted in a row, all on one side, are a change of pace
+RARE = 0.9  # what counts for less is far from the usual
+RUN_OF_CHANGE = 3  # so many far from it in a row, all on one side, are a change of pace
 FADED_WEIGHT = 1.0  # what all earlier times count for after one
 SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
 
@@ -193,16 +194,16 @@ class _TimedThings:
         One is an outlier, a run of them a change of level (West & Harrison 1986, Monitoring and adaptation in
         Bayesian forecasting models, J. Am. Stat. Assoc. 81).
         """
-        if self.counts >= DOUBTED or not self.forgiving:
+        if self.counts >= RARE or not self.forgiving:
             return _Judged(self.counts, 0)
-        side = 1 if self.far_longer else -1
+        side = 1 if math.log(self.minutes) > self.usual.location else -1
         run = doubted + side if doubted * side > 0 else side
         return _Judged(1.0, 0, changed=True) if abs(run) >= RUN_OF_CHANGE else _Judged(self.counts, run)
 
 
 @dataclass(frozen=True)
 class _Judged:
-    """What a time counts for, how many in a row were doubted with it, and whether the pace has changed."""
+    """What a time counts for, how many in a row were far from the usual with it, and whether that changed."""
 
     weight: float
     doubted: int

@@ -292,8 +292,8 @@ class Times:
     y is the logarithm of the minutes, x that of which repeat it was (the tenth and later count as the tenth).
     ``count`` is how many there were, ``weight`` what they count for: a slip, or what was told apart from a
     sum, counts for less than one. ``shared`` is the sum of weight times the part of a value's error that all
-    of them have alike, in standard deviations of one value. ``doubted`` is how many in a row were taken for
-    slips, negative where they were too short; ``taken`` how many were ever taken in.
+    of them have alike, in standard deviations of one value. ``doubted`` is how many in a row were far from
+    the usual, negative where they were shorter; ``taken`` how many were ever taken in.
     """
 
     count: int = 0
@@ -376,8 +376,8 @@ class Learnt:
     """One value that an event added to the times: which, the minutes, which repeat it was and what it counts
     for; ``before`` are the times without it.
 
-    ``doubted`` is how many in a row were taken for slips with it. ``fades`` is what the earlier values count
-    for from now on, where the pace has changed.
+    ``doubted`` is how many in a row were far from the usual with it. ``fades`` is what the earlier values
+    count for from now on, where the pace has changed.
     """
 
     of: Timed

@@ -3,9 +3,30 @@
 The simulated builders are those of ``bench_life.py``. The arithmetic is held against numpy and scipy.
 """
 
-import pytest
+import math
+import random
 
-from tests.planning.bench_life import STATED, Habits, Seen, held, lives
+import numpy
+import pytest
+from scipy import integrate, stats
+
+from kiosk.record import events as e
+from kiosk.record.learning import (
+    PRIOR_BIAS,
+    PRIOR_SHAPE,
+    PRIOR_SPREAD,
+    PRIOR_WEIGHT,
+    SLIP_WIDTH,
+    SLOPE_WEIGHT,
+    USUAL_SLOPE,
+    Expected,
+    counts_for,
+    expected,
+    known_times,
+)
+from kiosk.record.state import SetUpTime, Times
+from kiosk.record.tell_apart import Unseen, expected_sum, tell_apart
+from tests.planning.bench_life import CLOSING, STATED, Habits, Life, Seen, held, lives
 
 KINDS = ("piece", "set-up", "put-away", "closing")
 
@@ -15,9 +36,10 @@ def of(seen: list[Seen], what: str, person: str = "wren") -> list[Seen]:
 
 
 def assert_as_stated(seen: list[Seen]) -> None:
-    """Within three points at each of the stated chances."""
-    assert len(seen) > 800
-    assert held(seen) == pytest.approx(STATED, abs=0.03)
+    """Within three points at each of the stated chances, and the standard error that so few leave open."""
+    assert len(seen) > 700
+    for stated, share in zip(STATED, held(seen), strict=True):
+        assert share == pytest.approx(stated, abs=0.03 + math.sqrt(stated * (1 - stated) / len(seen)))
 
 
 # Whether stated chances come true
@@ -38,7 +60,7 @@ def one_piece() -> list[Seen]:
 @pytest.fixture(scope="module")
 def crew() -> list[Seen]:
     """A builder, and a helper who takes 1.6 times as long and has two of five sittings."""
-    return lives(60, 30, Habits(), helped=0.4)
+    return lives(80, 30, Habits(), helped=0.4)
 
 
 @pytest.mark.parametrize("what", KINDS)
@@ -127,7 +149,8 @@ def test_a_builders_times_say_how_long_a_step_is_for_a_new_helper() -> None:
     life = Life(1)
     for _ in range(10):
         life.do("saw", 30)
-    assert life.piece("saw", "pip").median_minutes > 1.2 * life.piece("saw").median_minutes
+    alone = Life(1)
+    assert life.piece("saw", "pip").median_minutes > 1.4 * alone.piece("saw", "pip").median_minutes
 
 
 def sitting(life: Life, minutes_to_close: float, *, family: str = "") -> None:
