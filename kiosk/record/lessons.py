@@ -38,7 +38,7 @@ from kiosk.shop.procedure import Family, Procedure, Step, StepRef
 PIECE_SLIPS = 0.05  # of times at a step: a timer forgotten, or started late
 CLOSING_SLIPS = 0.5  # of times from the last work to closing up: a bench is often left open
 PACE_WEIGHT = 8.0  # times that the usual pace counts for: those of one step are not independent
-DOUBTED = 0.5  # what counts for less is taken for a slip
+SURELY_A_SLIP = 0.02  # of what counts for less, the minutes are not taken for minutes worked
 RARE = 0.9  # what counts for less is far from the usual
 RUN_OF_CHANGE = 3  # so many far from it in a row, all on one side, are a change of pace
 FADED_WEIGHT = 1.0  # what all earlier times count for after one
@@ -138,8 +138,8 @@ class _TimedThings:
 
     @property
     def far_longer(self) -> bool:
-        """True when it is rather a slip, such as a timer that was forgotten."""
-        return self.counts < DOUBTED and math.log(self.minutes) > self.usual.location
+        """True when it is surely a slip, such as a timer that was forgotten."""
+        return self.counts < SURELY_A_SLIP and math.log(self.minutes) > self.usual.location
 
     @property
     def usual_minutes(self) -> float:

@@ -214,7 +214,7 @@ def lives(builders: int, sittings: int, habits: Habits, *, helped: float = 0.0, 
 
     How far the builders lie over the estimates is evenly spaced in its distribution, for fewer builders.
     """
-    found = []
+    found: list[Seen] = []
     for number in range(builders):
         over = PACES.inv_cdf((number + 0.5) / builders)
         life = Life(seed * 10_000 + number, over, helper_factor=1.6 if helped else None)
