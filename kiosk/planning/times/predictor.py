@@ -43,7 +43,7 @@ HELPER_WEIGHT = 1.0  # helpers differ more: a child, or a practised friend
 PERSON_SHARE = 0.4  # of the variance of an estimate's error: one person's own; the rest is the step's
 STEADY_CHANCE = 0.9  # planned so for a stretch that cannot be left half way
 EASY_CHANCE = 0.6  # planned so for work that can be left anywhere
-CLOSING_CHANCE = 0.8
+CLOSING_CHANCE = 0.7
 # A break longer than this undoes practice (Stewart, Cost Estimator's Reference Manual, names the effect; the
 # fortnight is our own).
 FORGETTING_DAYS = 14
