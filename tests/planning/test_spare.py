@@ -171,15 +171,16 @@ def leave_only(bench: Bench, marks: set[str]) -> None:
 def test_a_wait_within_the_slot_is_filled_with_other_work(bench: Bench, clocks: SteadyClocks) -> None:
     take_to(bench, ["FB-NR"], "form-block/glue-pattern")
     leave_only(bench, {"FB-NR", "FB-MR"})
-    answer = bench.spare(80)
+    answer = bench.spare(75)
     waits = [one for one in answer.suggestions if one.stretch.gap_after]
     assert waits and waits[0].marks == ("FB-NR",)
     assert [one.marks for one in answer.suggestions] == [("FB-NR",), ("FB-MR",)]
-    assert answer.total_minutes <= 80
+    assert answer.total_minutes <= 75
     assert answer.chance > 0.5
     # In a slot too short for the wait, the block is left gluing.
-    short = [one for one in bench.spare(25).suggestions if one.marks == ("FB-NR",)]
-    assert [one.stretch.gap_after for one in short] == [0]
+    short = bench.spare(25).suggestions
+    assert short and short[0].stretch.steps[-1][1].id == "glue-pattern"
+    assert all(one.stretch.gap_after == 0 for one in short)
 
 
 def test_a_clock_that_runs_out_within_the_slot_is_used_at_its_end(bench: Bench, clocks: SteadyClocks) -> None:
