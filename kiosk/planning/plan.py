@@ -80,7 +80,9 @@ class Plan:
                     set_up = predictor.set_up(procedure, step)
                     if set_up is not None:
                         work.append(PredictedPieces(set_up))
-                    fixed += step.minutes.put_away
+                    put_away = predictor.put_away(procedure, step)
+                    if put_away is not None:
+                        work.append(PredictedPieces(put_away))
         return chance_of_fitting(work, fixed, minutes, trials=trials)
 
 

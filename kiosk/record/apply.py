@@ -11,9 +11,9 @@ from kiosk.record.lessons import (
     family_of,
     learn,
     lessons_of_closing,
-    lessons_of_step,
     planned_minutes,
     retimed,
+    taught_by_step,
     unlearn,
 )
 from kiosk.record.rename import rename
@@ -157,7 +157,9 @@ def _run_started(state: State, event: e.Event, body: e.RunStarted) -> None:
 
 def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
     """From now on the wall clock of that boot is believed, or not. Where it is right, what is dated after it
-    was dated by a clock that was wrong."""
+    was dated by a clock that was wrong. An interval that a clock was marked in teaches nothing."""
+    state.works = {key: replace(work, exact=False) for key, work in state.works.items()}
+    state.last_deed = None
     now = ClockReading(body.boot, event.at, event.monotonic_s, body.right)
     state.run_clocks = {
         run: now if run == event.run or known.boot == body.boot else known
@@ -227,10 +229,13 @@ def _leave(
 
 
 def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None:
+    if _clocks_of(state, event).believed and not any(
+        work.status == "running" for work in state.works.values()
+    ):
+        learn(state, lessons_of_closing(state, body, event.by, event.run, event.monotonic_s))
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = _stopped(work, event)
-    learn(state, lessons_of_closing(state, event.run, event.monotonic_s))
     state.last_deed = None
     state.slot, state.done_since = None, ()
     for person, tries in list(state.pins.items()):
@@ -448,7 +453,7 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
 
 
 def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
-    learnt = lessons_of_step(state, body, event.by)
+    taught = taught_by_step(state, body, event.by)
     planned = planned_minutes(state, body)
     _remember(
         state,
@@ -457,7 +462,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         step=StepRef(body.procedure, body.step),
         marks=body.marks,
         works=(body.work,),
-        learnt=learnt,
+        learnt=taught.lessons,
         planned=(body.day, planned) if body.day >= FIRST_DAY else None,
         used=body.used,
     )
@@ -469,24 +474,40 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     if work is not None:
         _take_out(state, work, event, body.marks)
     _confirm(state, event, body, pieces)
-    learn(state, learnt, body.day)
-    minutes = body.active_s / 60.0
-    state.finishes[event.id] = Finish(learnt, body.day, minutes, planned, max(1, len(body.marks)))
+    learn(state, taught.lessons, body.day)
+    state.finishes[event.id] = Finish(
+        learnt=taught.lessons,
+        day=body.day,
+        minutes=body.active_s / 60.0,
+        counted=taught.minutes,
+        planned=planned,
+    )
     while len(state.finishes) > KEPT_FINISHES:
         del state.finishes[next(iter(state.finishes))]
     for used in body.used:
         state.stock_used[used.consumable] = state.stock_used.get(used.consumable, 0.0) + used.amount
-    family = family_of(body)
-    if state.sitting is not None and family is not None and family not in state.sitting.families:
-        state.sitting = replace(state.sitting, families=(*state.sitting.families, family))
+    _take_out_family(state, body)
     done = StepRef(body.procedure, body.step)
     if all(done != one for one, _ in state.done_since):
         state.done_since = (*state.done_since, (done, body.marks[0]))
     if body.day >= FIRST_DAY:
-        state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + minutes
+        state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + taught.minutes
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
     state.last_deed = (event.run, event.monotonic_s)
     state.last_work = body.work
+
+
+def _take_out_family(state: State, body: e.StepFinished) -> None:
+    """The step's family is out from now on, and is to put away."""
+    family = family_of(body)
+    if state.sitting is None or family is None:
+        return
+    out, away = state.sitting.families, dict(state.sitting.put_aways)
+    if family not in out:
+        out = (*out, family)
+    if body.put_away_minutes > away.get(family, 0.0):
+        away[family] = body.put_away_minutes
+    state.sitting = replace(state.sitting, families=out, put_aways=tuple(away.items()))
 
 
 def _finished_pieces(work: Work | None, body: e.StepFinished) -> dict[str, Piece]:
@@ -588,6 +609,7 @@ def _work_paused(state: State, event: e.Event, body: e.WorkPaused) -> None:
     work = state.works.get(body.work)
     if work is not None and work.status == "running":
         state.works[body.work] = _stopped(work, event)
+        state.last_deed = (event.run, event.monotonic_s)
 
 
 def _running(work: Work, event: e.Event) -> Work:
@@ -902,8 +924,8 @@ def _finish_corrected(finish: Finish, body: e.Corrected) -> Finish:
     if body.what == "day":
         return replace(finish, day=body.text)
     if body.what == "minutes" and body.value is not None:
-        more = body.value - finish.minutes
-        return replace(finish, minutes=body.value, learnt=retimed(finish.learnt, more, finish.pieces))
+        longer = body.value / finish.minutes if finish.minutes > 0 else 0.0
+        return replace(finish, minutes=body.value, counted=body.value, learnt=retimed(finish.learnt, longer))
     return finish
 
 
@@ -917,7 +939,7 @@ def _change_finish(state: State, event_id: str, before: Finish, after: Finish) -
         if finish.day < FIRST_DAY:
             continue
         for by_day, minutes in (
-            (state.minutes_by_day, finish.minutes),
+            (state.minutes_by_day, finish.counted),
             (state.planned_by_day, finish.planned),
         ):
             by_day[finish.day] = max(0.0, by_day.get(finish.day, 0.0) + sign * minutes)

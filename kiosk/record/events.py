@@ -79,6 +79,7 @@ class SittingClosed(Body):
     note: str = ""
     left: tuple[str, ...] = ()
     next_step: str = ""  # what the next sitting begins with
+    closing_minutes: float | None = None  # the shop's estimate for closing up; None: nobody noted it
 
 
 class SittingCut(Body):
@@ -279,6 +280,7 @@ class StepFinished(Body):
     supervised_by: str = ""  # the adult at the bench who answers for a helper under age
     counts: tuple[CountDone, ...] = ()  # where the count was the most that there could be
     used: tuple[Used, ...] = ()  # what it took from the stock
+    put_away_minutes: float = 0.0  # the procedure's estimate for its family, to tell it from closing up
 
 
 class BatchJoined(Body):

@@ -1,17 +1,47 @@
-"""What the times of finished steps teach: of a piece, of setting up a family, and of putting away.
+"""What times teach: of a piece, of setting a family up and putting it away, and of closing the bench up.
 
-A lesson is one value added to the sums in ``State.times``. An undo takes the same value out again.
+A lesson is one value added to the sums in ``State.times``. An undo takes the same value out again. What a
+value counts for is decided when it is taken in, by what was usual until then.
 """
 
 import math
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from kiosk.record.events import StepFinished
-from kiosk.record.state import Learnt, PieceTime, PutAwayTime, SetUpTime, State, Timed, Times
+from kiosk.record.events import SittingClosed, StepFinished
+from kiosk.record.learning import (
+    BENCH_WEIGHT,
+    PRIOR_BIAS,
+    SLOPE_WEIGHT,
+    USUAL_SLOPE,
+    Expected,
+    counts_for,
+    curve_of,
+    expected,
+    known_times,
+)
+from kiosk.record.state import (
+    NOTHING_SEEN,
+    ClosingTime,
+    Learnt,
+    PaceTime,
+    PieceTime,
+    PutAwayTime,
+    SetUpTime,
+    State,
+    Timed,
+    Times,
+)
+from kiosk.record.tell_apart import LEAST_WEIGHT, Unseen, expected_sum, tell_apart
 from kiosk.shop.procedure import Family, Procedure, Step, StepRef
 
-LONGEST_PUT_AWAY_MINUTES = 20.0  # longer between the last step and closing up is something else
+PIECE_SLIPS = 0.05  # of times at a step: a timer forgotten, or started late
+CLOSING_SLIPS = 0.5  # of times from the last work to closing up: a bench is often left open
+PACE_WEIGHT = 8.0  # times that the usual pace counts for: those of one step are not independent
+SURELY_A_SLIP = 0.02  # of what counts for less, the minutes are not taken for minutes worked
+RARE = 0.9  # what counts for less is far from the usual
+RUN_OF_CHANGE = 3  # so many far from it in a row, all on one side, are a change of pace
+FADED_WEIGHT = 1.0  # what all earlier times count for after one
 SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
 
 
@@ -42,69 +72,243 @@ def planned_minutes(state: State, body: StepFinished) -> float:
     return body.each_minutes * max(1, len(body.marks)) + set_up
 
 
-def lessons_of_step(state: State, body: StepFinished, by: str) -> tuple[Learnt, ...]:
-    """What a finished step's time teaches: of a piece, pooled and of this person; or of the set-up.
+@dataclass(frozen=True)
+class Taught:
+    """What a finished step's time teaches, and the minutes it took for all that is known: of a timer that was
+    forgotten, what was usual."""
 
-    The first step of a family in a sitting holds the set-up too: what it takes beyond a usual piece is the
-    set-up, and the piece itself is not learnt from.
+    lessons: tuple[Learnt, ...]
+    minutes: float
+
+
+def taught_by_step(state: State, body: StepFinished, by: str) -> Taught:
+    """What a finished step's time says of how long this person takes.
+
+    The first step of a family in a sitting holds the set-up too: set-up and pieces are told apart.
     """
-    if not body.exact:
-        return ()
-    of_all = PieceTime(StepRef(body.procedure, body.step), of_kind=body.of_kind or None)
-    known = state.times.get(of_all)
-    pieces = max(1, len(body.marks))
     minutes = body.active_s / 60.0
+    piece = PieceTime(StepRef(body.procedure, body.step), by, body.of_kind or None)
+    things = [_Thing(piece, body.each_minutes, max(1, len(body.marks)))]
     family = family_of(body)
     if family is not None and body.set_up_minutes > 0 and sets_up(state, body):
-        usual = math.exp(known.sum_y / known.count) if known else body.each_minutes
-        return _lesson(state, SetUpTime(family), minutes - usual * pieces)
-    each = minutes / pieces
-    return _lesson(state, of_all, each) + _lesson(state, replace(of_all, person=by), each)
+        things.append(_Thing(SetUpTime(family, by), body.set_up_minutes))
+    timed = _timed(state, things, minutes, PIECE_SLIPS)
+    if timed is None:
+        return Taught((), minutes)
+    lessons = (*timed.lessons(state), *_lesson_of_pace(state, timed)) if body.exact else ()
+    return Taught(lessons, timed.usual_minutes if timed.far_longer else minutes)
 
 
-def lessons_of_closing(state: State, run: str, monotonic_s: float) -> tuple[Learnt, ...]:
-    """What closing up teaches: the minutes since the last step, when they were on one and the same clock."""
-    if state.last_deed is None or state.last_deed[0] != run:
+def lessons_of_closing(
+    state: State, body: SittingClosed, by: str, run: str, monotonic_s: float
+) -> tuple[Learnt, ...]:
+    """What closing up teaches: the minutes since work stopped, when they were on one and the same clock.
+
+    They hold the putting away of the families that are out; it is told apart from closing up itself.
+    """
+    if body.closing_minutes is None or state.last_deed is None or state.last_deed[0] != run:
         return ()
+    things = [_Thing(ClosingTime(by), body.closing_minutes)] if body.closing_minutes > 0 else []
+    if state.sitting is not None:
+        things += [_Thing(PutAwayTime(family, by), minutes) for family, minutes in state.sitting.put_aways]
     minutes = (monotonic_s - state.last_deed[1]) / 60.0
-    return _lesson(state, PutAwayTime(), minutes) if minutes <= LONGEST_PUT_AWAY_MINUTES else ()
+    timed = _timed(state, things, minutes, CLOSING_SLIPS) if things else None
+    return timed.lessons(state) if timed is not None else ()
 
 
-def retimed(lessons: Iterable[Learnt], more_minutes: float, pieces: int) -> tuple[Learnt, ...]:
-    """What a finished step's time teaches when it took so many minutes more, or fewer, than was recorded.
+@dataclass(frozen=True)
+class _Thing:
+    """Something timed, with the estimate of one piece and how many pieces there are."""
 
-    A lesson that comes below what can be timed is no lesson.
+    of: Timed
+    estimate_minutes: float
+    pieces: int = 1
+
+
+@dataclass(frozen=True)
+class _TimedThings:
+    """Minutes of some things together, and what was expected of them."""
+
+    things: Sequence[_Thing]
+    minutes: float
+    unseen: Sequence[Unseen]
+    usual: Expected
+    counts: float  # the chance that it is one of the usual
+    forgiving: bool  # a run of what is far from the usual is a change of the usual
+
+    @property
+    def far_longer(self) -> bool:
+        """True when it is surely a slip, such as a timer that was forgotten."""
+        return self.counts < SURELY_A_SLIP and math.log(self.minutes) > self.usual.location
+
+    @property
+    def usual_minutes(self) -> float:
+        """What they take in the middle."""
+        return math.exp(self.usual.location)
+
+    def lessons(self, state: State) -> tuple[Learnt, ...]:
+        """What it teaches of each thing."""
+        if len(self.things) > 1:
+            return tuple(self._of_sum(state))
+        thing = self.things[0]
+        before = state.times.get(thing.of, NOTHING_SEEN)
+        judged = self._judged(before.doubted)
+        return (
+            Learnt(
+                thing.of,
+                self.minutes / thing.pieces,
+                known_times(state.times, thing.of).count + 1,
+                before,
+                weight=judged.weight,
+                doubted=judged.doubted,
+                fades=_fades(before) if judged.changed else 1.0,
+            ),
+        )
+
+    def _of_sum(self, state: State) -> Iterator[Learnt]:
+        keys = [_in_sum(one.of) for one in self.things]
+        before = [state.times.get(of, NOTHING_SEEN) for of in keys]
+        judged = self._judged(min((times.doubted for times in before), key=abs))
+        told_apart = tell_apart(self.unseen, self.minutes)
+        for one, of, times, told in zip(self.things, keys, before, told_apart, strict=True):
+            weight = judged.weight * told.weight
+            if judged.doubted == 0 and weight < LEAST_WEIGHT:
+                continue
+            # A piece counts as what it would have been as the first: of the curve, a sum says nothing.
+            curve = _curve(state, one.of)
+            yield Learnt(
+                of,
+                told.minutes / math.exp(curve),
+                1,
+                times,
+                weight=weight,
+                shared=judged.weight * told.shared,
+                doubted=judged.doubted,
+                fades=_fades(times) if judged.changed else 1.0,
+            )
+
+    def _judged(self, doubted: int) -> "_Judged":
+        """What it counts for: hardly anything far from the usual, until several in a row say that the usual
+        has changed.
+
+        One is an outlier, a run of them a change of level (West & Harrison 1986, Monitoring and adaptation in
+        Bayesian forecasting models, J. Am. Stat. Assoc. 81).
+        """
+        if self.counts >= RARE or not self.forgiving:
+            return _Judged(self.counts, 0)
+        side = 1 if math.log(self.minutes) > self.usual.location else -1
+        run = doubted + side if doubted * side > 0 else side
+        return _Judged(1.0, 0, changed=True) if abs(run) >= RUN_OF_CHANGE else _Judged(self.counts, run)
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """What a time counts for, how many in a row were far from the usual with it, and whether that changed."""
+
+    weight: float
+    doubted: int
+    changed: bool = False
+
+
+def _timed(state: State, things: Sequence[_Thing], minutes: float, slips: float) -> _TimedThings | None:
+    """The minutes with what was expected; None where they say nothing."""
+    if minutes * 60 < SHORTEST_TIMED_S * things[0].pieces:
+        return None
+    of_unknown = [one for one in things if one.estimate_minutes <= 0]
+    if of_unknown and len(things) > 1:
+        return None
+    unseen = [_unseen(state, one) for one in things]
+    usual = expected_sum(unseen)
+    counts = counts_for(usual, math.log(minutes), slips)
+    if of_unknown and known_times(state.times, things[0].of).weight <= 0:
+        counts = 1.0  # nothing to judge it by
+    # A bench that is left open again and again takes no longer to close.
+    forgiving = isinstance(things[0].of, PieceTime)
+    return _TimedThings(things, minutes, unseen, usual, counts, forgiving)
+
+
+def _curve(state: State, of: Timed) -> float:
+    """What practice has brought by now, on the log scale."""
+    return curve_of(known_times(state.times, of).count + 1) if isinstance(of, PieceTime) else 0.0
+
+
+def _lesson_of_pace(state: State, timed: _TimedThings) -> tuple[Learnt, ...]:
+    """How many times the estimates it took, a piece as what it would have been as the first."""
+    if any(one.estimate_minutes <= 0 for one in timed.things):
+        return ()
+    piece = timed.things[0].of
+    of = PaceTime(piece.person)
+    estimate = sum(one.pieces * one.estimate_minutes for one in timed.things)
+    minutes = timed.minutes / estimate / math.exp(_curve(state, piece))
+    return (Learnt(of, minutes, 1, state.times.get(of, NOTHING_SEEN), weight=timed.counts),)
+
+
+def _expected(state: State, of: Timed, estimate_minutes: float, times: Times) -> Expected:
+    """What is expected by the estimate, this person's pace and their own times."""
+    pace = state.times.get(PaceTime(of.person), NOTHING_SEEN)
+    bias = (PACE_WEIGHT * PRIOR_BIAS + pace.sum_y) / (PACE_WEIGHT + pace.weight)
+    if estimate_minutes <= 0 and times.weight > 0:  # an older kiosk's entry without one
+        estimate_minutes, bias = math.exp(times.sum_y / times.weight), 0.0
+    if isinstance(of, PieceTime):
+        return expected(estimate_minutes, times, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+    return expected(estimate_minutes, times, weight=BENCH_WEIGHT, bias=bias)
+
+
+def _unseen(state: State, thing: _Thing) -> Unseen:
+    known = known_times(state.times, thing.of)
+    alone = isinstance(thing.of, PieceTime | ClosingTime)
+    apart = replace(state.times.get(thing.of, NOTHING_SEEN) if alone else NOTHING_SEEN, count=known.count)
+    return Unseen(
+        now=_expected(state, thing.of, thing.estimate_minutes, known),
+        apart=_expected(state, thing.of, thing.estimate_minutes, apart),
+        pieces=thing.pieces,
+    )
+
+
+def _in_sum(of: Timed) -> Timed:
+    return replace(of, in_sum=True) if isinstance(of, PieceTime | ClosingTime) else of
+
+
+def _fades(before: Times) -> float:
+    return min(1.0, FADED_WEIGHT / before.weight) if before.weight > 0 else 1.0
+
+
+def retimed(lessons: Iterable[Learnt], times_longer: float) -> tuple[Learnt, ...]:
+    """What a finished step's time teaches when it took so many times longer than was recorded.
+
+    Somebody stands behind a corrected time, so it counts in full; where set-up and pieces were told apart,
+    for as much as before. What comes below what can be timed is no lesson.
     """
     found = []
     for lesson in lessons:
-        share = 1 if isinstance(lesson.of, SetUpTime) else pieces
-        minutes = lesson.minutes + more_minutes / share
-        if minutes * 60 >= SHORTEST_TIMED_S:
-            found.append(replace(lesson, minutes=minutes))
+        minutes = lesson.minutes * times_longer
+        if minutes * 60 < SHORTEST_TIMED_S and not isinstance(lesson.of, PaceTime):
+            continue
+        if lesson.shared == 0:
+            lesson = replace(lesson, weight=1.0, doubted=0, fades=1.0)
+        found.append(replace(lesson, minutes=minutes))
     return tuple(found)
 
 
 def learn(state: State, lessons: Iterable[Learnt], day: str = "") -> None:
     """Add the lessons to the times; ``day`` is the local date they were learnt on."""
     for lesson in lessons:
-        times = state.times.get(lesson.of, Times())
-        state.times[lesson.of] = times.plus(lesson.minutes, lesson.repeat, day=day)
+        times = state.times.get(lesson.of, NOTHING_SEEN).scaled(lesson.fades)
+        times = times.plus(lesson.minutes, lesson.repeat, day=day, weight=lesson.weight, shared=lesson.shared)
+        state.times[lesson.of] = replace(times, doubted=lesson.doubted, taken=times.taken + 1)
 
 
 def unlearn(state: State, lessons: Iterable[Learnt]) -> None:
-    """Take the lessons out again."""
+    """Take the lessons out again: as it was where nothing was learnt since, else their own values."""
     for lesson in lessons:
         times = state.times.get(lesson.of)
         if times is None:
             continue
-        left = times.plus(lesson.minutes, lesson.repeat, -1)
+        if times.taken == lesson.before.taken + 1:
+            left = lesson.before
+        else:
+            left = times.plus(lesson.minutes, lesson.repeat, -1, weight=lesson.weight, shared=lesson.shared)
         if left.count:
             state.times[lesson.of] = left
         else:
             del state.times[lesson.of]
-
-
-def _lesson(state: State, of: Timed, minutes: float) -> tuple[Learnt, ...]:
-    if minutes * 60 < SHORTEST_TIMED_S:
-        return ()
-    return (Learnt(of, minutes, state.times.get(of, Times()).count + 1),)

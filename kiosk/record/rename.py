@@ -16,6 +16,7 @@ from kiosk.record.state import (
     Learnt,
     PartState,
     PieceTime,
+    PutAwayTime,
     SetUpTime,
     Snag,
     State,
@@ -102,7 +103,7 @@ def _refs(state: State) -> Iterator[StepRef]:
     yield from (StepRef(strip.procedure, step) for strip in strips for step in (strip.step, *strip.fed_by))
     yield from (StepRef(one.procedure, one.step) for one in state.confirmations)
     yield from (of.step for of in state.times if isinstance(of, PieceTime))
-    families = (of.family for of in state.times if isinstance(of, SetUpTime))
+    families = (of.family for of in state.times if isinstance(of, SetUpTime | PutAwayTime))
     yield from (family for family in families if isinstance(family, StepRef))
 
 
@@ -123,7 +124,8 @@ def rename(state: State, body: Renamed) -> None:
     state.done_since = tuple((names.ref(ref), names.mark(mark)) for ref, mark in state.done_since)
     if state.sitting is not None:
         families = tuple(names.family(one) for one in state.sitting.families)
-        state.sitting = replace(state.sitting, families=families)
+        put_aways = tuple((names.family(one), minutes) for one, minutes in state.sitting.put_aways)
+        state.sitting = replace(state.sitting, families=families, put_aways=put_aways)
 
 
 class _Names:
@@ -220,7 +222,7 @@ class _Names:
         if isinstance(of, PieceTime):
             kind = self._body.part_kinds.get(of.of_kind or "", of.of_kind)
             return replace(of, step=self.ref(of.step), of_kind=kind)
-        if isinstance(of, SetUpTime):
+        if isinstance(of, SetUpTime | PutAwayTime):
             return replace(of, family=self.family(of.family))
         return of
 

@@ -201,6 +201,7 @@ class Sitting:
     run: str
     read: tuple[tuple[str, str], ...] = ()  # person and caution: each reads them for themselves
     families: tuple[Family, ...] = ()  # set up so far
+    put_aways: tuple[tuple[Family, float], ...] = ()  # those to put away, with the procedure's minutes
     cleared: tuple[str, ...] = ()
 
     def read_by(self, person: str) -> frozenset[str]:
@@ -245,41 +246,71 @@ class Confirmation:
 
 @dataclass(frozen=True)
 class PieceTime:
-    """The time of one piece at a step: one person's, or everybody's when no person is named.
+    """The time that one piece at a step takes a person.
 
     ``of_kind`` is the part kind where the step's times follow from it: the same step then takes other times
-    on other kinds.
+    on other kinds. ``in_sum``: of those timed in a sum with something else and told apart.
     """
 
     step: StepRef
-    person: str | None = None
+    person: str
     of_kind: str | None = None
+    in_sum: bool = False
     kind: Literal["piece"] = "piece"
 
 
 @dataclass(frozen=True)
 class SetUpTime:
-    """The time to set up a family of steps."""
+    """The time that setting up a family of steps takes a person: always timed with the first pieces."""
 
     family: Family
+    person: str
     kind: Literal["set-up"] = "set-up"
 
 
 @dataclass(frozen=True)
 class PutAwayTime:
-    """The time from the last step of a sitting to closing up."""
+    """The time that putting a family of steps away takes a person: always timed with closing up."""
 
+    family: Family
+    person: str
     kind: Literal["put-away"] = "put-away"
 
 
-Timed: TypeAlias = Annotated[PieceTime | SetUpTime | PutAwayTime, Field(discriminator="kind")]
+@dataclass(frozen=True)
+class ClosingTime:
+    """The time that closing the bench up takes a person, what is put away of families not counted.
+
+    ``in_sum``: of those timed in a sum with it and told apart.
+    """
+
+    person: str
+    in_sum: bool = False
+    kind: Literal["closing"] = "closing"
+
+
+@dataclass(frozen=True)
+class PaceTime:
+    """How many times the procedures' minutes a person takes, over all steps."""
+
+    person: str
+    kind: Literal["pace"] = "pace"
+
+
+Timed: TypeAlias = Annotated[
+    PieceTime | SetUpTime | PutAwayTime | ClosingTime | PaceTime, Field(discriminator="kind")
+]
 
 
 @dataclass(frozen=True)
 class Times:
-    """Active minutes of one kind of work as sums, so that a value can be taken out again.
+    """Active minutes of one kind of work as weighted sums, so that a value can be taken out again.
 
     y is the logarithm of the minutes, x that of which repeat it was (the tenth and later count as the tenth).
+    ``count`` is how many there were, ``weight`` what they count for: a slip, or what was told apart from a
+    sum, counts for less than one. ``shared`` is the sum of weight times the part of a value's error that all
+    of them have alike, in standard deviations of one value. ``doubted`` is how many in a row were far from
+    the usual, negative where they were shorter; ``taken`` how many were ever taken in.
     """
 
     count: int = 0
@@ -289,40 +320,91 @@ class Times:
     sum_xx: float = 0.0
     sum_xy: float = 0.0
     last_day: str = ""  # the local date of the newest value, for what is forgotten meanwhile
+    weight: float = 0.0
+    shared: float = 0.0
+    doubted: int = 0
+    taken: int = 0
 
-    def plus(self, minutes: float, repeat: int, sign: int = 1, day: str = "") -> "Times":
+    def plus(
+        self,
+        minutes: float,
+        repeat: int,
+        sign: int = 1,
+        day: str = "",
+        *,
+        weight: float = 1.0,
+        shared: float = 0.0,
+    ) -> "Times":
         """With one value more, or one fewer when ``sign`` is -1."""
         y, x = math.log(minutes), math.log(min(repeat, MOST_REPEATS))
+        counted = sign * weight
         return Times(
             self.count + sign,
-            self.sum_y + sign * y,
-            self.sum_yy + sign * y * y,
-            self.sum_x + sign * x,
-            self.sum_xx + sign * x * x,
-            self.sum_xy + sign * x * y,
+            self.sum_y + counted * y,
+            self.sum_yy + counted * y * y,
+            self.sum_x + counted * x,
+            self.sum_xx + counted * x * x,
+            self.sum_xy + counted * x * y,
             day or self.last_day,
+            self.weight + counted,
+            self.shared + sign * shared,
+            self.doubted,
+            self.taken,
         )
 
-    def less(self, other: "Times") -> "Times":
-        """Without another's values, such as one person's out of everybody's."""
+    def scaled(self, share: float) -> "Times":
+        """Every value counting for this share of what it did."""
         return Times(
-            self.count - other.count,
-            self.sum_y - other.sum_y,
-            self.sum_yy - other.sum_yy,
-            self.sum_x - other.sum_x,
-            self.sum_xx - other.sum_xx,
-            self.sum_xy - other.sum_xy,
+            self.count,
+            share * self.sum_y,
+            share * self.sum_yy,
+            share * self.sum_x,
+            share * self.sum_xx,
+            share * self.sum_xy,
             self.last_day,
+            share * self.weight,
+            share * self.shared,
+            self.doubted,
+            self.taken,
         )
+
+    def and_those(self, other: "Times") -> "Times":
+        """These and others."""
+        return Times(
+            self.count + other.count,
+            self.sum_y + other.sum_y,
+            self.sum_yy + other.sum_yy,
+            self.sum_x + other.sum_x,
+            self.sum_xx + other.sum_xx,
+            self.sum_xy + other.sum_xy,
+            max(self.last_day, other.last_day),
+            self.weight + other.weight,
+            self.shared,
+            self.doubted,
+            self.taken,
+        )
+
+
+NOTHING_SEEN = Times()
 
 
 @dataclass(frozen=True)
 class Learnt:
-    """One value that an event added to the times: which, the minutes, and which repeat it was."""
+    """One value that an event added to the times: which, the minutes, which repeat it was and what it counts
+    for; ``before`` are the times without it.
+
+    ``doubted`` is how many in a row were far from the usual with it. ``fades`` is what the earlier values
+    count for from now on, where the pace has changed.
+    """
 
     of: Timed
     minutes: float
     repeat: int
+    before: Times
+    weight: float = 1.0
+    shared: float = 0.0
+    doubted: int = 0
+    fades: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -331,9 +413,9 @@ class Finish:
 
     learnt: tuple[Learnt, ...]
     day: str  # the local date; empty where the clock was not believed
-    minutes: float  # at work
+    minutes: float  # at work, as recorded
+    counted: float  # of them, those that count for the day: of a timer that was forgotten, the usual ones
     planned: float  # the procedure's minutes
-    pieces: int
 
 
 @dataclass(frozen=True)
@@ -417,7 +499,7 @@ class State:
     trials: tuple[Trial, ...] = ()
     minutes_by_day: dict[str, float] = field(default_factory=dict)  # local date: active minutes
     planned_by_day: dict[str, float] = field(default_factory=dict)  # the procedures' minutes of what was done
-    last_deed: tuple[str, float] | None = None  # run and monotonic seconds of the last step's end
+    last_deed: tuple[str, float] | None = None  # run and monotonic seconds at which work last stopped
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
     renames: int = 0  # how often the files gave things other names

@@ -3,7 +3,6 @@
 import math
 import random
 import statistics
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -46,7 +45,7 @@ def moment(shop: Shop, state: State) -> Context:
 def piece_of(work: StepToDo) -> PieceTime:
     """What the time of one piece is learnt under: the kind too where the step's times follow it."""
     ref = work.procedure.ref(work.step)
-    return PieceTime(ref, of_kind=work.kind if times_follow_kind(work.procedure, work.step) else None)
+    return PieceTime(ref, "wren", work.kind if times_follow_kind(work.procedure, work.step) else None)
 
 
 class Builder:
@@ -92,9 +91,8 @@ class Builder:
         for number in range(pieces):
             key = keys[number % len(keys)]
             minutes = math.exp(self.mean[key] + self.random_numbers.gauss(0.0, 0.35))
-            for of in (key, replace(key, person="wren")):
-                seen = state.times.get(of, Times())
-                state.times[of] = seen.plus(minutes, seen.count + 1)
+            seen = state.times.get(key, Times())
+            state.times[key] = seen.plus(minutes, seen.count + 1)
         return state
 
     def finish(self, state: State) -> int:

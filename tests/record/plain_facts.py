@@ -1,9 +1,9 @@
 """A folded state as a few dozen plain facts, so that a stored record can be held to them for ever.
 
-Only plain words and numbers: the facts outlive every type that the state is made of today.
+Only plain words and numbers: the facts outlive every type that the state is made of today. What times teach
+is no fact of the record: it is worked out anew by better code.
 """
 
-import math
 from typing import Any
 
 from kiosk.record.events import Event
@@ -35,9 +35,6 @@ def plain_facts(state: State, events: list[Event]) -> dict[str, Any]:
         ],
         "minutes by day": _rounded(state.minutes_by_day),
         "planned by day": _rounded(state.planned_by_day),
-        "kinds of time learnt": len(state.times),
-        "values learnt": sum(times.count for times in state.times.values()),
-        "sum of logarithms": round(math.fsum(times.sum_y for times in state.times.values()), 6),
         "can be taken back": [entry.label for entry in state.undoables[-3:]],
         "looked back over": [[done.step, list(done.marks), done.by] for done in state.confirmations[-3:]],
     }

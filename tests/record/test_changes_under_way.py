@@ -122,7 +122,7 @@ def test_a_renamed_step_that_was_done_keeps_the_place(shop: Shop, glued: tuple[s
     bench = shop.open()
     assert standing(bench, "FB-NR") == (waiting, ["wait"])
     assert "stick-it-on" in bench.state.part("FB-NR").passes["form-block"]
-    assert PieceTime(StepRef("form-block", last)) not in bench.state.times
+    assert PieceTime(StepRef("form-block", last), "wren") not in bench.state.times
     bench.close()
 
 

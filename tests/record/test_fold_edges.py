@@ -15,7 +15,10 @@ from kiosk.record.state import (
     KEPT_CONFIRMATIONS,
     KEPT_FOR_UNDO,
     Answer,
+    ClockReading,
+    ClosingTime,
     Left,
+    PaceTime,
     PartState,
     Piece,
     PieceTime,
@@ -537,47 +540,51 @@ def test_folding_counts_the_events_and_keeps_when_the_last_was() -> None:
 # What times teach
 
 
-def test_the_first_of_a_family_teaches_its_set_up_and_the_next_a_piece() -> None:
+FIRST_SAWN = PieceTime(SAW, "wren", in_sum=True)
+SET_UP_SAWS = SetUpTime("saws", "wren")
+PACE = PaceTime("wren")
+
+
+def test_the_first_of_a_family_teaches_its_set_up_and_a_piece_and_the_next_a_piece() -> None:
     fields = {"each_minutes": 2.0, "set_up_minutes": 4.0, "family": "saws", "day": "2027-05-08"}
-    state = happen(working(), finished("FB-NR", active_s=420.0, **fields))
-    assert set(state.times) == {SetUpTime("saws")}
-    assert state.times[SetUpTime("saws")].sum_y == pytest.approx(math.log(7 - 2))
+    state = happen(working(), finished("FB-NR", active_s=600.0, **fields))
+    assert set(state.times) == {SET_UP_SAWS, FIRST_SAWN, PACE}
+    set_up, first = state.times[SET_UP_SAWS], state.times[FIRST_SAWN]
+    # Longer than 6: both took longer, and the greater share of the time says more of what it is of.
+    assert set_up.sum_y > set_up.weight * math.log(4) and first.sum_y > first.weight * math.log(2)
+    assert 0.5 < set_up.weight < 1 and 0 < first.weight < 0.5
     state = happen(state, finished("FB-MR", active_s=180.0, **fields))
-    assert set(state.times) == {SetUpTime("saws"), PieceTime(SAW), PieceTime(SAW, "wren")}
-    assert state.times[PieceTime(SAW)].sum_y == pytest.approx(math.log(3))
-    assert state.times[PieceTime(SAW)].last_day == "2027-05-08"
-    # In the next sitting the saws are set up again: what goes beyond a usual piece, as it is known by now.
+    assert set(state.times) == {SET_UP_SAWS, FIRST_SAWN, PACE, PieceTime(SAW, "wren")}
+    seen = state.times[PieceTime(SAW, "wren")]
+    assert seen.sum_y == pytest.approx(seen.weight * math.log(3)) and seen.weight > 0.9
+    assert seen.sum_x == pytest.approx(seen.weight * math.log(2))  # the second of its kind
+    assert seen.last_day == "2027-05-08"
     state.sitting = Sitting(("wren",), NOW, "this run")
     state = happen(state, finished("FB-TR", active_s=600.0, **fields))
-    assert state.times[SetUpTime("saws")].count == 2
-    assert state.times[SetUpTime("saws")].sum_y == pytest.approx(math.log(5) + math.log(10 - 3))
-    assert state.times[SetUpTime("saws")].sum_x == pytest.approx(math.log(2))  # the second of its kind
+    assert state.times[SET_UP_SAWS].count == 2  # in the next sitting the saws are set up again
 
 
 def test_a_batch_teaches_what_one_of_it_took() -> None:
-    pieces = finished("FB-NR", "FB-MR", active_s=600.0, each_minutes=2.0)
+    pieces = finished("FB-NR", "FB-MR", active_s=600.0, each_minutes=4.0)
     state = happen(working(), pieces)
-    assert state.times[PieceTime(SAW)].sum_y == pytest.approx(math.log(5))
-    assert planned_minutes(State(), pieces) == 4.0
-    set_up = happen(
-        working(), finished("A", "B", active_s=600.0, each_minutes=2.0, set_up_minutes=4.0, family="f")
-    )
-    assert set_up.times[SetUpTime("f")].sum_y == pytest.approx(math.log(10 - 2 * 2))
-    assert happen(working(), finished("FB-NR", active_s=600.0), by="pip").times.keys() >= {
+    seen = state.times[PieceTime(SAW, "wren")]
+    assert seen.count == 1 and seen.sum_y == pytest.approx(seen.weight * math.log(5))
+    assert planned_minutes(State(), pieces) == 8.0
+    assert set(happen(working(), finished("FB-NR", active_s=600.0), by="pip").times) == {
         PieceTime(SAW, "pip")
     }
 
 
 def test_a_time_of_no_named_part_is_that_of_one() -> None:
     assert planned_minutes(State(), finished(each_minutes=2.0)) == 2.0
-    state = happen(State(), finished(active_s=600.0, each_minutes=2.0))
-    assert state.times[PieceTime(SAW)].sum_y == pytest.approx(math.log(10))
+    state = happen(State(), finished(active_s=600.0))
+    assert state.times[PieceTime(SAW, "wren")].sum_y == pytest.approx(math.log(10))
 
 
 def test_a_step_without_a_set_up_or_a_family_teaches_its_piece_from_the_first() -> None:
     for fields in ({"family": "saws"}, {"set_up_minutes": 4.0}):
         state = happen(working(), finished("FB-NR", active_s=300.0, each_minutes=2.0, **fields))
-        assert set(state.times) == {PieceTime(SAW), PieceTime(SAW, "wren")}
+        assert set(state.times) == {PieceTime(SAW, "wren"), PACE}
     out = working()
     assert out.sitting is not None
     out.sitting = replace(out.sitting, families=("saws",))
@@ -595,42 +602,74 @@ def test_a_tap_through_and_a_broken_time_teach_nothing(active_s: float, exact: b
     assert len(state.times) == learnt
 
 
-def test_a_set_up_shorter_than_a_tap_teaches_nothing() -> None:
-    body = finished("FB-NR", active_s=121.0, each_minutes=2.0, set_up_minutes=4.0, family="saws")
-    assert happen(working(), body).times == {}
-
-
 @pytest.mark.parametrize(
     ("run", "seconds", "minutes"),
-    [
-        ("this run", 300, 5.0),
-        ("this run", 1200, 20.0),
-        ("this run", 1201, None),
-        ("this run", 4, None),
-        ("another run", 300, None),
-    ],
+    [("this run", 180, 3.0), ("this run", 4, None), ("another run", 180, None), ("this run", -60, None)],
 )
-def test_closing_up_teaches_how_long_putting_away_took(run: str, seconds: int, minutes: float | None) -> None:
-    state = working()
-    state.last_deed = (run, 1000.0 - seconds)
-    times = happen(state, e.SittingClosed(note="", left=())).times
+def test_closing_up_teaches_how_long_it_took(run: str, seconds: int, minutes: float | None) -> None:
+    state = State(sitting=Sitting(("wren",), NOW, "this run"), last_deed=(run, 1000.0 - seconds))
+    times = happen(state, e.SittingClosed(closing_minutes=2.0)).times
     if minutes is None:
         assert times == {}
     else:
-        assert times[PutAwayTime()].sum_y == pytest.approx(math.log(minutes))
-        assert times[PutAwayTime()].count == 1
+        seen = times[ClosingTime("wren")]
+        assert seen.count == 1 and seen.sum_y == pytest.approx(seen.weight * math.log(minutes))
+
+
+def test_closing_up_teaches_nothing_while_work_runs_or_where_nobody_noted_what_was_estimated() -> None:
+    state = working()
+    state.last_deed = ("this run", 820.0)
+    assert happen(state, e.SittingClosed(closing_minutes=2.0)).times == {}
+    state.works.clear()
+    assert happen(state, e.SittingClosed()).times == {}
+    assert set(happen(state, e.SittingClosed(closing_minutes=2.0)).times) == {ClosingTime("wren")}
+
+
+def test_what_is_put_away_is_told_apart_from_closing_up() -> None:
+    out = finished("FB-NR", active_s=600.0, family="saws", put_away_minutes=5.0)
+    state = happen(working(Piece("FB-NR")), out)
+    assert state.sitting is not None and state.sitting.put_aways == (("saws", 5.0),)
+    times = happen(state, e.SittingClosed(closing_minutes=2.0), monotonic_s=1000.0 + 8 * 60).times
+    away, closing = times[PutAwayTime("saws", "wren")], times[ClosingTime("wren", in_sum=True)]
+    assert away.weight > closing.weight > 0
+    alone = happen(state, e.SittingClosed(closing_minutes=0.0), monotonic_s=1000.0 + 8 * 60).times
+    seen = alone[PutAwayTime("saws", "wren")]
+    assert seen.sum_y == pytest.approx(seen.weight * math.log(8))
+
+
+def test_the_time_from_a_pause_to_closing_up_counts_and_what_was_worked_before_does_not() -> None:
+    state = working()
+    state.last_deed = ("this run", 300.0)
+    paused = happen(state, e.WorkPaused(work="w"), monotonic_s=820.0)
+    seen = happen(paused, e.SittingClosed(closing_minutes=2.0)).times[ClosingTime("wren")]
+    assert seen.sum_y == pytest.approx(seen.weight * math.log(3))
+
+
+def test_an_interval_in_which_a_clock_was_marked_teaches_nothing() -> None:
+    state = working()
+    state.last_deed = ("this run", 820.0)
+    for right in (True, False):
+        after = happen(state, e.ClockMarked(boot="b", right=right, day="2027-05-08"))
+        assert not after.works["w"].exact and after.last_deed is None
+
+
+def test_a_closing_under_a_clock_that_is_not_believed_teaches_nothing() -> None:
+    state = State(sitting=Sitting(("wren",), NOW, "this run"), last_deed=("this run", 820.0))
+    state.run_clocks["this run"] = ClockReading("b", NOW, 1.0, believed=False)
+    assert happen(state, e.SittingClosed(closing_minutes=2.0)).times == {}
 
 
 def test_what_was_learnt_is_taken_out_with_its_own_value_and_no_more() -> None:
-    state = happen(working(), finished("FB-NR", active_s=300.0))
-    state = happen(state, finished("FB-MR", active_s=120.0))
-    one = happen(state, e.Undone(event="event 2")).times[PieceTime(SAW)]
-    assert one.count == 1 and one.sum_y == pytest.approx(math.log(5))
-    for gone, other in ((None, "wren"), ("wren", None)):
-        rest = happen(state, e.NoteWritten(text="a copy to take it out of"))
-        rest.times.pop(PieceTime(SAW, gone))  # not there any more: the other is taken out still
-        left = happen(rest, e.Undone(event="event 2")).times
-        assert left[PieceTime(SAW, other)].count == 1 and PieceTime(SAW, gone) not in left
+    of = PieceTime(SAW, "wren")
+    first = happen(working(), finished("FB-NR", active_s=300.0, each_minutes=4.0))
+    both = happen(first, finished("FB-MR", active_s=120.0, each_minutes=4.0))
+    assert happen(both, e.Undone(event="event 2")).times == first.times  # to the last digit
+    later = happen(both, e.Undone(event="event 1")).times[of]  # another was learnt since
+    assert later.count == 1
+    assert later.sum_y == pytest.approx(both.times[of].sum_y - first.times[of].sum_y)
+    gone = happen(both, e.NoteWritten(text="a copy to take it out of"))
+    gone.times.pop(of)
+    assert of not in happen(gone, e.Undone(event="event 2")).times
 
 
 def test_what_waits_from_a_procedure_that_is_gone_is_not_lost_when_a_step_is_opened_again() -> None:

@@ -4,6 +4,7 @@ import math
 import sqlite3
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -143,14 +144,20 @@ def test_pauses_do_not_count_and_no_duration_is_negative(bench: Bench, clocks: S
     assert not finished.exact and not bench.state.times  # a wrong clock teaches nothing
 
 
-def test_the_first_of_a_family_in_a_sitting_teaches_its_set_up(bench: Bench, clocks: SteadyClocks) -> None:
+def test_the_first_of_a_family_in_a_sitting_teaches_its_set_up_and_a_piece(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
     work = bench.start(["FB-NR"], "form-block", "measure-pattern")
     clocks.go(5)
     bench.answer(work, "FB-NR", "bar", "10")
     bench.finish(work, "FB-NR")
-    # 5 min less the 2 of a piece by the estimate are the set-up.
-    assert PieceTime(StepRef("form-block", "measure-pattern")) not in bench.state.times
-    assert math.exp(bench.state.times[SetUpTime("pattern-table")].sum_y) == pytest.approx(3.0)
+    # Estimated are 2 min to set up and 2 a piece: 5 in all is longer of both, and neither is seen alone.
+    piece = PieceTime(StepRef("form-block", "measure-pattern"), "wren")
+    assert piece not in bench.state.times
+    for of in (SetUpTime("pattern-table", "wren"), replace(piece, in_sum=True)):
+        times = bench.state.times[of]
+        assert times.count == 1 and 0.3 < times.weight < 0.6
+        assert 2 * 1.2 < math.exp(times.sum_y / times.weight) < 3.5
 
 
 def test_a_copy_is_whole(demo_bench: Bench, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from types import ModuleType
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record import apply, events, journal, lessons, state, upcasters
+from kiosk.record import apply, events, journal, learning, lessons, state, tell_apart, upcasters
 from kiosk.record.events import NoteWritten
 from kiosk.record.journal import Journal, Record
 from kiosk.record.snapshot import fold_code
@@ -136,7 +136,9 @@ def test_a_record_of_one_event_keeps_its_snapshot_and_one_of_none_has_none(tmp_p
     again.close()
 
 
-@pytest.mark.parametrize("module", [apply, events, lessons, state, upcasters, procedure])
+@pytest.mark.parametrize(
+    "module", [apply, events, learning, lessons, state, tell_apart, upcasters, procedure]
+)
 def test_a_snapshot_made_by_other_code_is_not_used(
     bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, module: ModuleType
 ) -> None:

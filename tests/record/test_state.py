@@ -1,12 +1,16 @@
 """What the state is made of: its keys are types, and it comes back from its snapshot as it was."""
 
+from dataclasses import replace
+
 import pytest
 
 from kiosk.planning.forecast.remaining import pieces_a_set_up, timed_pieces
 from kiosk.record.events import StepFinished
-from kiosk.record.lessons import family_of, lessons_of_step
+from kiosk.record.lessons import family_of, taught_by_step
 from kiosk.record.state import (
     STATE,
+    ClosingTime,
+    PaceTime,
     PartState,
     PieceTime,
     PutAwayTime,
@@ -21,20 +25,23 @@ from tests.conftest import SteadyClocks
 
 SAW = StepRef("form-block", "saw-outline")
 EVERY_TIME: list[Timed] = [
-    PieceTime(SAW),
     PieceTime(SAW, "wren"),
-    PieceTime(SAW, of_kind="block-nose"),
+    PieceTime(SAW, "pip"),
     PieceTime(SAW, "wren", "block-nose"),
-    SetUpTime("pattern-table"),
-    SetUpTime(SAW),
-    PutAwayTime(),
+    PieceTime(SAW, "wren", "block-nose", in_sum=True),
+    SetUpTime("pattern-table", "wren"),
+    SetUpTime(SAW, "wren"),
+    PutAwayTime(SAW, "wren"),
+    ClosingTime("wren"),
+    ClosingTime("wren", in_sum=True),
+    PaceTime("wren"),
 ]
 
 
 def test_the_set_up_of_a_step_of_its_own_is_not_taken_for_a_piece() -> None:
     times = {of: Times().plus(5, 1) for of in EVERY_TIME}
-    assert timed_pieces(times) == 2
-    assert pieces_a_set_up(times) == (4 * 3 + 2 + 2) / (3 + 2)  # four to a set-up, counted for three
+    assert timed_pieces(times) == 4
+    assert pieces_a_set_up(times) == (4 * 3 + 4) / (3 + 2)  # four to a set-up, counted for three
 
 
 def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:
@@ -43,6 +50,7 @@ def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:
         "FB-NR", measured={SAW: {"gap": 0.5}}, looked={SAW: "odile"}, wants_look=(SAW,)
     )
     state.sitting = Sitting(("wren",), SteadyClocks().at, "run", families=("pattern-table", SAW))
+    state.sitting = replace(state.sitting, put_aways=(("pattern-table", 3.0), (SAW, 5.0)))
     again = STATE.validate_json(STATE.dump_json(state))
     assert again == state
     assert list(again.times) == EVERY_TIME
@@ -73,5 +81,5 @@ def test_a_finished_step_teaches_the_time_of_its_kind_where_the_record_names_one
         active_s=240.0,
         of_kind=kind,
     )
-    learnt = [lesson.of for lesson in lessons_of_step(State(), body, "wren")]
-    assert learnt == [PieceTime(SAW, of_kind=kind or None), PieceTime(SAW, "wren", kind or None)]
+    learnt = [lesson.of for lesson in taught_by_step(State(), body, "wren").lessons]
+    assert learnt == [PieceTime(SAW, "wren", kind or None)]

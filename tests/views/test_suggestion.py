@@ -92,8 +92,7 @@ def test_the_reason_that_weighs_most_is_given(shop: Shop) -> None:
     # From the least to the greatest: each goes before all that were given so far.
     assert of(replace(plain, steps_left=2)) == StepsBefore(2)
     ref = StepRef("form-block", "measure-pattern")
-    state.times[PieceTime(ref)] = Times().plus(4, 1).plus(4, 2).plus(4, 3)
-    state.times[PieceTime(ref, "wren")] = state.times[PieceTime(ref)]
+    state.times[PieceTime(ref, "wren")] = Times().plus(4, 1).plus(4, 2).plus(4, 3)
     usual = of(plain)
     assert isinstance(usual, Usual) and usual.pieces == 3
     stretch = replace(plain, marks=("FB-NR", "FB-MR"))

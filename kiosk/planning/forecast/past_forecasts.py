@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from kiosk.planning.forecast.simulation import FEWEST_WEEKS, WEEK, Rate, quantile_of, weeks_to, whole_weeks
-from kiosk.planning.times.predictor import BIAS_WEIGHT, PRIOR_BIAS
+from kiosk.planning.times.predictor import BIAS_WEIGHT
+from kiosk.record.learning import PRIOR_BIAS
 
 TRIALS = 1000
 SEED = 6

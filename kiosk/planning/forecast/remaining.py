@@ -121,11 +121,11 @@ def _set_ups(state: State, works: tuple[StepToDo, ...]) -> tuple[SetUpToDo, ...]
 
 def timed_pieces(times: Mapping[Timed, Times]) -> int:
     """How many pieces the record holds the times of, whoever did them."""
-    return sum(seen.count for of, seen in times.items() if isinstance(of, PieceTime) and of.person is None)
+    return sum(seen.count for of, seen in times.items() if isinstance(of, PieceTime))
 
 
 def pieces_a_set_up(times: Mapping[Timed, Times]) -> float:
     """How many pieces are done to one set-up, from the record, drawn towards four."""
     set_ups = sum(seen.count for of, seen in times.items() if isinstance(of, SetUpTime))
     pieces = timed_pieces(times)
-    return max(1.0, (USUAL_BATCH * BATCH_WEIGHT + pieces + set_ups) / (BATCH_WEIGHT + set_ups))
+    return max(1.0, (USUAL_BATCH * BATCH_WEIGHT + pieces) / (BATCH_WEIGHT + set_ups))

@@ -13,10 +13,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kiosk.planning.forecast.remaining import Remaining, remaining, scope_of, timed_pieces
-from kiosk.planning.times.durations import PRIOR_WEIGHT, Duration
+from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, learnt_weight
 from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context
+from kiosk.record.learning import PRIOR_WEIGHT
 from kiosk.record.state import State
 from kiosk.shop.procedure import StepRef
 

@@ -1,93 +1,136 @@
-"""Predicted times for one person in one shop: pieces, set-ups and putting away, learnt from the record."""
+"""Predicted times for one person in one shop: pieces, set-ups and putting away, learnt from the record.
+
+People are independent: who has done a thing is predicted from their own times of it and their own pace. For
+who has not, what others took is seen through a person effect of known variance (Gelman et al., Bayesian Data
+Analysis, section 5.4): however much others did, it counts for so many observations at most.
+"""
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from kiosk.planning.times.durations import (
-    NO_LEARNING,
-    PRIOR_SPREAD,
-    SLOPE_SPREAD,
-    USUAL_SLOPE,
-    Duration,
-    predict,
-)
+from kiosk.planning.times.durations import Duration, predict
 from kiosk.record.context import Context
+from kiosk.record.learning import (
+    BENCH_WEIGHT,
+    NO_LEARNING,
+    PRIOR_BIAS,
+    PRIOR_SPREAD,
+    PRIOR_WEIGHT,
+    SHORTEST_MINUTES,
+    SLOPE_WEIGHT,
+    USUAL_SLOPE,
+    known_times,
+    of_sums,
+)
 from kiosk.record.lessons import times_follow_kind
-from kiosk.record.state import MOST_REPEATS, PieceTime, PutAwayTime, SetUpTime, State, Times
+from kiosk.record.state import (
+    MOST_REPEATS,
+    ClosingTime,
+    PieceTime,
+    PutAwayTime,
+    SetUpTime,
+    State,
+    Timed,
+    Times,
+)
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 
-PRIOR_BIAS = math.log(1.2)  # people underestimate (Buehler, Griffin & Ross 1994); the sign is learnt
-BIAS_WEIGHT = 4.0
-HELPER_BIAS = math.log(1.3)  # a helper nothing is known of yet
+BIAS_WEIGHT = 4.0  # kinds of step that what is usual counts for
+HELPER_BIAS = math.log(1.3)  # a helper nothing is known of yet, over the builder
+HELPER_WEIGHT = 1.0  # helpers differ more: a child, or a practised friend
+PERSON_SHARE = 0.4  # of the variance of an estimate's error: one person's own; the rest is the step's
 STEADY_CHANCE = 0.9  # planned so for a stretch that cannot be left half way
 EASY_CHANCE = 0.6  # planned so for work that can be left anywhere
-PUT_AWAY_CHANCE = 0.8
-SLOPE_WEIGHT = (PRIOR_SPREAD / SLOPE_SPREAD) ** 2
+CLOSING_CHANCE = 0.7
 # A break longer than this undoes practice (Stewart, Cost Estimator's Reference Manual, names the effect; the
 # fortnight is our own).
 FORGETTING_DAYS = 14
-NOTHING_SEEN = Times()
 
 
-def learnt_bias(shop: Shop, state: State) -> float:
-    """How far this shop's times lie above the estimates, on the log scale, drawn towards the usual."""
-    weight, total = BIAS_WEIGHT, BIAS_WEIGHT * PRIOR_BIAS
-    for seen in _steps_seen(shop, state):
-        weight += seen.share
-        total += seen.share * seen.over
-    return total / weight
+def learnt_bias(shop: Shop, state: State, person: str | None = None) -> float:
+    """How far times lie above the estimates, on the log scale, drawn towards the usual: one person's, or
+    everybody's together for None."""
+    if person is not None:
+        return Paces(shop, state).bias(person)
+    return _pace(shop, state, None).drawn_towards(PRIOR_BIAS, BIAS_WEIGHT)
 
 
-def learnt_weight(shop: Shop, state: State) -> float:
+def learnt_weight(shop: Shop, state: State, person: str | None = None) -> float:
     """How many kinds of step the learnt bias rests on, those seen often counting more."""
-    return sum(seen.share for seen in _steps_seen(shop, state))
+    return _pace(shop, state, person).weight
 
 
 @dataclass(frozen=True)
-class _StepSeen:
-    """A step that the record holds times of: how many pieces, and how far the log minutes lie over the
-    estimate's in the mean."""
+class _Pace:
+    """How far log minutes lie over the estimates', added up over kinds of step, and how many kinds."""
 
-    pieces: int
-    over: float
+    over: float = 0.0
+    weight: float = 0.0
 
-    @property
-    def share(self) -> float:
-        """What it counts for, 0 to 1."""
-        return self.pieces / (self.pieces + 2.0)
+    def drawn_towards(self, usual: float, weight: float) -> float:
+        """The mean, where what is usual counts for so many kinds of step."""
+        return (weight * usual + self.over) / (weight + self.weight)
 
 
-def _steps_seen(shop: Shop, state: State) -> Iterator[_StepSeen]:
-    for procedure in shop.procedures.values():
-        for step in procedure.steps:
-            seen = [
-                (estimate, times)
-                for of, estimate in _estimates(shop, procedure, step)
-                if estimate > 0 and (times := state.times.get(of)) is not None
-            ]
-            pieces = sum(times.count for _, times in seen)
-            if pieces:
-                over = sum(
-                    times.count / pieces * (times.sum_y / times.count - math.log(estimate))
-                    for estimate, times in seen
-                )
-                yield _StepSeen(pieces, over)
+def _pace(shop: Shop, state: State, person: str | None) -> _Pace:
+    """A person's pace over the steps that the record holds times of; everybody's for None."""
+    sums: dict[StepRef, tuple[float, float]] = {}
+    estimates: dict[tuple[StepRef, str | None], float] = {}
+    for of, times in state.times.items():
+        if not isinstance(of, PieceTime) or person not in (None, of.person):
+            continue
+        key = (of.step, of.of_kind)
+        if key not in estimates:
+            estimates[key] = _estimate(shop, of)
+        counted = of_sums(times) if of.in_sum else times
+        if estimates[key] > 0 and counted.weight > 0:
+            weight, over = sums.get(of.step, (0.0, 0.0))
+            of_first = counted.sum_y - USUAL_SLOPE * counted.sum_x  # practice is no pace
+            over += of_first - counted.weight * math.log(estimates[key])
+            sums[of.step] = weight + counted.weight, over
+    shares = [(weight / (weight + 2.0), over / weight) for weight, over in sums.values()]
+    return _Pace(sum(share * over for share, over in shares), sum(share for share, _ in shares))
 
 
-def _estimates(shop: Shop, procedure: Procedure, step: Step) -> Iterator[tuple[PieceTime, float]]:
-    """Everything that a step's times are learnt as, with the estimate of each."""
-    ref = procedure.ref(step)
-    if not times_follow_kind(procedure, step):
-        yield PieceTime(ref), step.minutes.each
-        return
-    for kind in shop.kinds.values():
-        if procedure.id in kind.procedures:
-            for own in shop.steps_for(kind, procedure):
-                if own.id == step.id:
-                    yield PieceTime(ref, of_kind=kind.id), own.minutes.each
+def _estimate(shop: Shop, of: PieceTime) -> float:
+    """Minutes of a piece as the shop's files say now; 0 where they no longer have it."""
+    procedure = shop.procedures.get(of.step.procedure)
+    step = procedure.step(of.step.step) if procedure is not None else None
+    if procedure is None or step is None or times_follow_kind(procedure, step) != (of.of_kind is not None):
+        return 0.0
+    if of.of_kind is None:
+        return step.minutes.each
+    kind = shop.kinds.get(of.of_kind)
+    if kind is None or procedure.id not in kind.procedures:
+        return 0.0
+    steps = shop.steps_for(kind, procedure)
+    return next((own.minutes.each for own in steps if own.id == step.id), 0.0)
+
+
+class Paces:
+    """How far each person's times lie above the estimates.
+
+    Nobody's times move another's, but that a helper is taken to be slower than the builder by so much as is
+    usual until their own times say otherwise.
+    """
+
+    def __init__(self, shop: Shop, state: State) -> None:
+        self.shop, self.state = shop, state
+        self._known: dict[str, float] = {}
+
+    def bias(self, person: str) -> float:
+        """One person's, on the log scale."""
+        if person not in self._known:
+            usual, weight = PRIOR_BIAS, BIAS_WEIGHT
+            known = self.shop.people.get(person)
+            if known is not None and known.role != "builder":
+                builders = [one for one in self.shop.people.values() if one.role == "builder"]
+                usual = sum(self.bias(one.id) for one in builders) / len(builders) if builders else usual
+                usual, weight = usual + HELPER_BIAS, HELPER_WEIGHT
+            self._known[person] = _pace(self.shop, self.state, person).drawn_towards(usual, weight)
+        return self._known[person]
 
 
 class Predictor:
@@ -100,52 +143,25 @@ class Predictor:
         self.today = context.today if forgetting else None
         self.state = context.state
         self.doer = context.doer
-        self.bias = learnt_bias(context.shop, context.state)
-        self._pieces: dict[PieceTime, Duration] = {}
+        self.paces = Paces(context.shop, context.state)
+        self.bias = self.paces.bias(self.doer.id)
+        self._known: dict[Timed, Duration] = {}
         self._follows: dict[StepRef, bool] = {}
+        self._people: dict[Timed, set[str]] | None = None
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
         ref = procedure.ref(step)
         if ref not in self._follows:
             self._follows[ref] = times_follow_kind(procedure, step)
-        return PieceTime(ref, of_kind=kind_id if self._follows[ref] else None)
+        return PieceTime(ref, self.doer.id, kind_id if self._follows[ref] else None)
 
     def piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
-        """One piece of a kind at a step, by this person: their own times first, everybody's behind them.
+        """One piece of a kind at a step, by this person.
 
         ``step`` is as it applies to that kind.
         """
-        of = self.learnt_as(procedure, step, kind_id)
-        if of not in self._pieces:
-            self._pieces[of] = self._piece(of, step.minutes.each)
-        return self._pieces[of]
-
-    def _piece(self, of: PieceTime, estimate: float) -> Duration:
-        pooled = self.state.times.get(of, NOTHING_SEEN)
-        own = self.state.times.get(replace(of, person=self.doer.id), NOTHING_SEEN)
-        bias = self.bias
-        if self.doer.role != "builder" and own.count == 0:
-            bias += HELPER_BIAS
-        others = pooled.less(own)
-        if others.count > 0:
-            # What others took moves the centre; this person's own pieces then count in full.
-            centre = predict(
-                estimate, others, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT, repeat=1
-            )
-            estimate, bias = centre.median_minutes, 0.0
-            if self.doer.role != "builder" and own.count == 0:
-                bias = HELPER_BIAS
-        repeat = self._repeat(own)
-        return predict(estimate, own, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT, repeat=repeat)
-
-    def _repeat(self, own: Times) -> int:
-        """Which repeat the next piece is: after a long break, half of the practice is to learn again."""
-        repeat = min(own.count + 1, MOST_REPEATS)
-        if self.today is None or not own.last_day:
-            return repeat
-        away = (self.today - date.fromisoformat(own.last_day)).days
-        return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
+        return self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
 
     def planned(self, procedure: Procedure, step: Step, kind_id: str) -> float:
         """Minutes a piece to plan with: more cautious where the step cannot be left half way."""
@@ -156,20 +172,88 @@ class Predictor:
         """Setting up a step's family; None when it needs none."""
         if step.minutes.set_up <= 0:
             return None
-        seen = self.state.times.get(SetUpTime(procedure.family_of(step)))
-        return predict(step.minutes.set_up, seen, slope_weight=NO_LEARNING)
+        return self._of(SetUpTime(procedure.family_of(step), self.doer.id), step.minutes.set_up)
+
+    def put_away(self, procedure: Procedure, step: Step) -> Duration | None:
+        """Putting a step's family away; None when there is nothing to put away."""
+        if step.minutes.put_away <= 0:
+            return None
+        return self._of(PutAwayTime(procedure.family_of(step), self.doer.id), step.minutes.put_away)
 
     def set_up_and_away(self, procedure: Procedure, step: Step) -> int:
-        """Whole minutes to set up and put away a family once; putting away at a cautious figure."""
-        set_up = self.set_up(procedure, step)
-        minutes = set_up.median_minutes if set_up is not None else 0.0
-        if step.minutes.put_away > 0:
-            minutes += predict(step.minutes.put_away).quantile_minutes(PUT_AWAY_CHANCE)
-        return math.ceil(minutes - 1e-9)
+        """Whole minutes to set up and put away a family once, in the middle: how they spread belongs in the
+        chance of the plan."""
+        both = (self.set_up(procedure, step), self.put_away(procedure, step))
+        return math.ceil(sum(one.median_minutes for one in both if one is not None) - 1e-9)
 
     def closing(self, estimate_minutes: float) -> int:
-        """Whole minutes to close the bench up, from the record of past closings."""
-        if estimate_minutes <= 0:
-            return 0
-        seen = self.state.times.get(PutAwayTime())
-        return math.ceil(predict(estimate_minutes, seen).quantile_minutes(PUT_AWAY_CHANCE) - 1e-9)
+        """Whole minutes to close the bench up at a cautious figure, putting families away not counted."""
+        time = self.closing_time(estimate_minutes)
+        return 0 if time is None else math.ceil(time.quantile_minutes(CLOSING_CHANCE) - 1e-9)
+
+    def closing_time(self, estimate_minutes: float) -> Duration | None:
+        """Closing the bench up, putting families away not counted; None when it is taken for nothing."""
+        return None if estimate_minutes <= 0 else self._of(ClosingTime(self.doer.id), estimate_minutes)
+
+    def _of(self, of: Timed, estimate: float) -> Duration:
+        if of not in self._known:
+            self._known[of] = self._predicted(of, estimate)
+        return self._known[of]
+
+    def _predicted(self, of: Timed, estimate: float) -> Duration:
+        own = known_times(self.state.times, of)
+        practice = isinstance(of, PieceTime)
+        bias, weight = self.bias, PRIOR_WEIGHT if practice else BENCH_WEIGHT
+        if own.count == 0:
+            over, weight = self._of_others(of, estimate, weight)
+            bias += over
+        return predict(
+            estimate,
+            own,
+            weight=weight,
+            bias=bias,
+            slope=USUAL_SLOPE if practice else 0.0,
+            slope_weight=SLOPE_WEIGHT if practice else NO_LEARNING,
+            repeat=self._repeat(own),
+        )
+
+    def _of_others(self, of: Timed, estimate: float, weight: float) -> tuple[float, float]:
+        """How far others took longer at this than at their own pace, drawn towards nothing, and how many
+        observations the centre then counts for."""
+        slope = USUAL_SLOPE if isinstance(of, PieceTime) else 0.0
+        variance = PRIOR_SPREAD**2
+        of_person = PERSON_SHARE * variance / weight
+        precision, total = 1 / (variance / weight - of_person), 0.0
+        for person in self._who_did(of):
+            seen = known_times(self.state.times, replace(of, person=person))
+            if person == of.person or seen.weight <= 0:
+                continue
+            of_first = (seen.sum_y - slope * seen.sum_x) / seen.weight
+            usual = math.log(max(SHORTEST_MINUTES, estimate)) + self.paces.bias(person)
+            share = 1 / (of_person + variance / seen.weight)
+            precision += share
+            total += share * (of_first - usual)
+        return total / precision, variance / (of_person + 1 / precision)
+
+    def _who_did(self, of: Timed) -> set[str]:
+        """Who the record holds times of it of, in a sum or alone."""
+        if self._people is None:
+            self._people = {}
+            for one in self.state.times:
+                self._people.setdefault(_anybodys(one), set()).add(one.person)
+        return self._people.get(_anybodys(of), set())
+
+    def _repeat(self, own: Times) -> int:
+        """Which repeat the next piece is: after a long break, half of the practice is to learn again."""
+        repeat = min(own.count + 1, MOST_REPEATS)
+        if self.today is None or not own.last_day:
+            return repeat
+        away = (self.today - date.fromisoformat(own.last_day)).days
+        return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
+
+
+def _anybodys(of: Timed) -> Timed:
+    """The same time with nobody named, however it was timed."""
+    if isinstance(of, PieceTime | ClosingTime):
+        return replace(of, person="", in_sum=False)
+    return replace(of, person="")

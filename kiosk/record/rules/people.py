@@ -163,7 +163,9 @@ def close_up(context: Context, note: str, left: Sequence[str], next_step: str) -
     """
     note, before, used = note.strip(), context.state.left, words_used(context, CLOSE_UP)
     if context.state.sitting is not None:
-        return [e.SittingClosed(note=note, left=tuple(left), next_step=next_step), *used]
+        closing = context.shop.file.put_away
+        closed = e.SittingClosed(note=note, left=tuple(left), next_step=next_step, closing_minutes=closing)
+        return [closed, *used]
     if not note:
         return []
     if before is None:

@@ -366,6 +366,7 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         exact=_timed_exactly(context, work),
         family=str(procedure.family_of(step)),
         set_up_minutes=step.minutes.set_up,
+        put_away_minutes=step.minutes.put_away,
         each_minutes=step.minutes.each,
         day=context.day,
         wants_look=context.doer.role != "builder",
@@ -436,7 +437,7 @@ def _timed_exactly(context: Context, work: Work) -> bool:
         return False
     since = (work.piece_since or work.started_at).astimezone()
     now = context.now.astimezone()
-    return since.date() == now.date() and now - since <= LONGEST_STRETCH
+    return since.date() == now.date() and timedelta() <= now - since <= LONGEST_STRETCH
 
 
 def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
