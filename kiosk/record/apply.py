@@ -12,7 +12,7 @@ from kiosk.record.lessons import (
     learn,
     lessons_of_closing,
     planned_minutes,
-    retimed,
+    taught_by_minutes,
     taught_by_step,
     unlearn,
 )
@@ -477,6 +477,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     learn(state, taught.lessons, body.day)
     state.finishes[event.id] = Finish(
         learnt=taught.lessons,
+        timed=taught.timed,
         day=body.day,
         minutes=body.active_s / 60.0,
         counted=taught.minutes,
@@ -924,8 +925,7 @@ def _finish_corrected(finish: Finish, body: e.Corrected) -> Finish:
     if body.what == "day":
         return replace(finish, day=body.text)
     if body.what == "minutes" and body.value is not None:
-        longer = body.value / finish.minutes if finish.minutes > 0 else 0.0
-        return replace(finish, minutes=body.value, counted=body.value, learnt=retimed(finish.learnt, longer))
+        return replace(finish, minutes=body.value, counted=body.value)
     return finish
 
 
@@ -934,6 +934,8 @@ def _change_finish(state: State, event_id: str, before: Finish, after: Finish) -
     if before == after:
         return
     unlearn(state, before.learnt)
+    if after.minutes != before.minutes and after.learnt == before.learnt:  # a correction, not its undoing
+        after = replace(after, learnt=taught_by_minutes(state, after.timed, after.minutes).lessons)
     learn(state, after.learnt, after.day)
     for finish, sign in ((before, -1), (after, 1)):
         if finish.day < FIRST_DAY:

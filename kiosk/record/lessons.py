@@ -30,6 +30,7 @@ from kiosk.record.state import (
     SetUpTime,
     State,
     Timed,
+    TimedThing,
     Times,
 )
 from kiosk.record.tell_apart import LEAST_WEIGHT, Unseen, expected_sum, tell_apart
@@ -79,6 +80,7 @@ class Taught:
 
     lessons: tuple[Learnt, ...]
     minutes: float
+    timed: tuple[TimedThing, ...] = ()  # what it says something of
 
 
 def taught_by_step(state: State, body: StepFinished, by: str) -> Taught:
@@ -88,15 +90,21 @@ def taught_by_step(state: State, body: StepFinished, by: str) -> Taught:
     """
     minutes = body.active_s / 60.0
     piece = PieceTime(StepRef(body.procedure, body.step), by, body.of_kind or None)
-    things = [_Thing(piece, body.each_minutes, max(1, len(body.marks)))]
+    things = [TimedThing(piece, body.each_minutes, max(1, len(body.marks)))]
     family = family_of(body)
     if family is not None and body.set_up_minutes > 0 and sets_up(state, body):
-        things.append(_Thing(SetUpTime(family, by), body.set_up_minutes))
-    timed = _timed(state, things, minutes, PIECE_SLIPS)
+        things.append(TimedThing(SetUpTime(family, by), body.set_up_minutes))
+    taught = taught_by_minutes(state, things, minutes)
+    return taught if body.exact else replace(taught, lessons=(), timed=())
+
+
+def taught_by_minutes(state: State, things: Sequence[TimedThing], minutes: float) -> Taught:
+    """What it teaches that a piece, with its set-up where that was not out yet, took so many minutes."""
+    timed = _timed(state, things, minutes, PIECE_SLIPS) if things else None
     if timed is None:
         return Taught((), minutes)
-    lessons = (*timed.lessons(state), *_lesson_of_pace(state, timed)) if body.exact else ()
-    return Taught(lessons, timed.usual_minutes if timed.far_longer else minutes)
+    lessons = (*timed.lessons(state), *_lesson_of_pace(state, timed))
+    return Taught(lessons, timed.usual_minutes if timed.far_longer else minutes, tuple(things))
 
 
 def lessons_of_closing(
@@ -108,28 +116,21 @@ def lessons_of_closing(
     """
     if body.closing_minutes is None or state.last_deed is None or state.last_deed[0] != run:
         return ()
-    things = [_Thing(ClosingTime(by), body.closing_minutes)] if body.closing_minutes > 0 else []
+    things = [TimedThing(ClosingTime(by), body.closing_minutes)] if body.closing_minutes > 0 else []
     if state.sitting is not None:
-        things += [_Thing(PutAwayTime(family, by), minutes) for family, minutes in state.sitting.put_aways]
+        things += [
+            TimedThing(PutAwayTime(family, by), minutes) for family, minutes in state.sitting.put_aways
+        ]
     minutes = (monotonic_s - state.last_deed[1]) / 60.0
     timed = _timed(state, things, minutes, CLOSING_SLIPS) if things else None
     return timed.lessons(state) if timed is not None else ()
 
 
 @dataclass(frozen=True)
-class _Thing:
-    """Something timed, with the estimate of one piece and how many pieces there are."""
-
-    of: Timed
-    estimate_minutes: float
-    pieces: int = 1
-
-
-@dataclass(frozen=True)
 class _TimedThings:
     """Minutes of some things together, and what was expected of them."""
 
-    things: Sequence[_Thing]
+    things: Sequence[TimedThing]
     minutes: float
     unseen: Sequence[Unseen]
     usual: Expected
@@ -210,7 +211,7 @@ class _Judged:
     changed: bool = False
 
 
-def _timed(state: State, things: Sequence[_Thing], minutes: float, slips: float) -> _TimedThings | None:
+def _timed(state: State, things: Sequence[TimedThing], minutes: float, slips: float) -> _TimedThings | None:
     """The minutes with what was expected; None where they say nothing."""
     if minutes * 60 < SHORTEST_TIMED_S * things[0].pieces:
         return None
@@ -254,7 +255,7 @@ def _expected(state: State, of: Timed, estimate_minutes: float, times: Times) ->
     return expected(estimate_minutes, times, weight=BENCH_WEIGHT, bias=bias)
 
 
-def _unseen(state: State, thing: _Thing) -> Unseen:
+def _unseen(state: State, thing: TimedThing) -> Unseen:
     known = known_times(state.times, thing.of)
     alone = isinstance(thing.of, PieceTime | ClosingTime)
     apart = replace(state.times.get(thing.of, NOTHING_SEEN) if alone else NOTHING_SEEN, count=known.count)
@@ -271,23 +272,6 @@ def _in_sum(of: Timed) -> Timed:
 
 def _fades(before: Times) -> float:
     return min(1.0, FADED_WEIGHT / before.weight) if before.weight > 0 else 1.0
-
-
-def retimed(lessons: Iterable[Learnt], times_longer: float) -> tuple[Learnt, ...]:
-    """What a finished step's time teaches when it took so many times longer than was recorded.
-
-    Somebody stands behind a corrected time, so it counts in full; where set-up and pieces were told apart,
-    for as much as before. What comes below what can be timed is no lesson.
-    """
-    found = []
-    for lesson in lessons:
-        minutes = lesson.minutes * times_longer
-        if minutes * 60 < SHORTEST_TIMED_S and not isinstance(lesson.of, PaceTime):
-            continue
-        if lesson.shared == 0:
-            lesson = replace(lesson, weight=1.0, doubted=0, fades=1.0)
-        found.append(replace(lesson, minutes=minutes))
-    return tuple(found)
 
 
 def learn(state: State, lessons: Iterable[Learnt], day: str = "") -> None:

@@ -230,7 +230,8 @@ class _Names:
         return replace(one, of=self.timed(one.of))
 
     def finish(self, one: Finish) -> Finish:
-        return replace(one, learnt=tuple(self.learnt(lesson) for lesson in one.learnt))
+        timed = tuple(replace(thing, of=self.timed(thing.of)) for thing in one.timed)
+        return replace(one, learnt=tuple(self.learnt(lesson) for lesson in one.learnt), timed=timed)
 
     def undoable(self, one: Undoable) -> Undoable:
         return replace(

@@ -408,10 +408,20 @@ class Learnt:
 
 
 @dataclass(frozen=True)
+class TimedThing:
+    """Something that minutes were spent on, with the estimate of one piece and how many pieces there were."""
+
+    of: Timed
+    estimate_minutes: float
+    pieces: int = 1
+
+
+@dataclass(frozen=True)
 class Finish:
     """What the end of a step added to the times and the days, so that a correction can take it out again."""
 
     learnt: tuple[Learnt, ...]
+    timed: tuple[TimedThing, ...]  # what the minutes were spent on; empty where they teach nothing
     day: str  # the local date; empty where the clock was not believed
     minutes: float  # at work, as recorded
     counted: float  # of them, those that count for the day: of a timer that was forgotten, the usual ones
