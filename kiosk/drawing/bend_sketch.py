@@ -107,7 +107,13 @@ def bend(
         " from flat.",
         f"Dashed: the sheet before the bend. {CUT_SHORT} drawn short.",
     ]
-    return Sketch(f"{bends[bend - 1].capitalize()} in section", tuple(strokes), tuple(symbols), tuple(labels), tuple(words))
+    return Sketch(
+        f"{bends[bend - 1].capitalize()} in section",
+        tuple(strokes),
+        tuple(symbols),
+        tuple(labels),
+        tuple(words),
+    )
 
 
 def _lines(layout: FlatLayout, bend: int, leg: int, legs: int) -> tuple[float, float, int]:

@@ -17,6 +17,4 @@ def way_of_flanges(hand: Hand) -> str:
     """Where the flanges of a rib of this hand point once it stands in the aeroplane."""
     if hand == "none":
         return "Serves either hand: turned over, top to bottom, its flanges point the other way."
-    return (
-        f"{hand.capitalize()} hand: standing upright, nose forward, its flanges point to the aeroplane's {hand}."
-    )
+    return f"{hand.capitalize()} hand: upright, nose forward, its flanges point to the aeroplane's {hand}."

@@ -18,7 +18,7 @@ __all__ = ["ChannelHeight", "FlangeReach", "NoseRoom", "channel_height", "flange
 ANGLE_LIMIT_DEG = 0.5
 LEG_LIMIT_IN = 1 / 64
 NOSE_CLEAR_IN = 1 / 16  # between the nose and what swings over it
-_ROUND_STEPS = 24
+_ROUND_STEPS = 240
 _SIDES = ("upper", "lower")
 
 
@@ -246,7 +246,7 @@ def nose_room(
     --------
     >>> worked = nose_room((0.75, 1.452, 0.75), (102.8, 102.8), 0.032, 0.125, "2024-T3")
     >>> round(worked.flange_in, 2), round(worked.nose_in, 2)
-    (1.04, 0.98)
+    (0.97, 0.9)
     """
     _require_channel(legs_in, bend_angles_deg)
     low, behind, set_deg = _swung(legs_in, bend_angles_deg, thickness_in, inside_radius_in, alloy)
