@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from kiosk.drawing.leg_names import LegsCalled, bend_names, leg_names
+from kiosk.drawing.leg_names import LegsCalled, bend_names, leg_names, the
 from kiosk.drawing.sketch import CUT_SHORT, InHand, Label, Sketch, Stroke, Symbol, arc
 from kiosk.drawing.step_drawing import step_drawing
 from kiosk.numbers.aerofoil import Point
@@ -102,7 +102,7 @@ def bend(
     ]
     words = [
         f"{clamped_name.capitalize()}, {legs_in[leg_under_nose - 1]:.3f} in outside, lies under the nose.",
-        f"Sight line {sight:.3f} in from the edge of the {names[edge - 1]}, straight below the nose.",
+        f"Sight line {sight:.3f} in from the edge of {the(names[edge - 1])}, straight below the nose.",
         f"{other_name.capitalize()}, {legs_in[other - 1]:.3f} in outside, goes up {round(angle, 1):g} degrees"
         " from flat.",
         f"Dashed: the sheet before the bend. {CUT_SHORT} drawn short.",

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from kiosk.drawing.leg_names import LegsCalled, bend_names, leg_names
+from kiosk.drawing.leg_names import LegsCalled, bend_names, leg_names, the
 from kiosk.drawing.marks import Drawing, Line, Mark, Words
 from kiosk.numbers.bends import FlatWidth
 
@@ -33,7 +33,7 @@ def draw_flat(
     sizes = ", ".join(f"{name} {leg:.3f}" for name, leg in zip(names, legs_in, strict=True))
     notes = [
         f"Flat width {flat.width_in:.3f} in. Outside: {sizes}.",
-        f"Every line is measured from the free edge of the {names[0]}, the upper edge of this drawing.",
+        f"Every line is measured from the free edge of {the(names[0])}, the upper edge of this drawing.",
     ]
     if grain in ("along", "across"):
         notes.append(f"The printed grain runs {grain} the length.")
@@ -59,7 +59,7 @@ def draw_flat(
             words = f"{bent}: sight {at:.3f}{own}, {names[leg - 1]} under the nose"
             beside = top - near + 0.06 if leg == number else top - far - 0.16
             marks.append(Words("NOTES", (0.1, beside), _LETTERS_IN, words))
-            notes.append(f"  With the {names[leg - 1]} under the nose, sight line {at:.3f}{own}.")
+            notes.append(f"  With {the(names[leg - 1])} under the nose, sight line {at:.3f}{own}.")
     notes += [f"Look: {one}" for one in flat.warnings]
     notes.append("The sight line lies one inside radius from the tangent line of the leg under the nose.")
     notes.append("The plans decide. This drawing approves nothing.")

@@ -20,6 +20,11 @@ def leg_names(legs_in: Sequence[float], called: LegsCalled = "by number") -> tup
     return tuple(f"leg {number}" for number in range(1, len(legs_in) + 1))
 
 
+def the(name: str) -> str:
+    """A leg's name within a sentence."""
+    return name if name.startswith("leg ") else f"the {name}"
+
+
 def bend_names(legs_in: Sequence[float], called: LegsCalled = "by number") -> tuple[str, ...]:
     """The names of the bends in order."""
     if called == "channel" and len(legs_in) == len(CHANNEL_LEGS):
