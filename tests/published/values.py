@@ -324,10 +324,10 @@ def _bends() -> Iterator[Value]:
                 0.001, lambda: flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032,
                                           0.125).far_sight_lines_in[1])  # fmt: skip
     heel = "AC 43.13-1B Table 4-7: web less twice (R + T)(K - 1)"
-    for bend, k in ((100, 1.191), (110, 1.428)):
-        yield Value("channel_height", f"1 in web, both bends {bend}", heel, "printed",
+    for closed, k in ((100, 1.191), (110, 1.428)):
+        yield Value("channel_height", f"1 in web, both bends {closed}", heel, "printed",
                     1 - 2 * 0.157 * (k - 1), 2 * 0.157 * 0.001,
-                    of(channel_height, legs_in=(0.75, 1.0, 0.75), bend_angles_deg=(bend, bend),
+                    of(channel_height, legs_in=(0.75, 1.0, 0.75), bend_angles_deg=(closed, closed),
                        thickness_in=0.032, inside_radius_in=1 / 8))  # fmt: skip
     yield Value("channel_height", "square", "derived: the web itself", "derived", 1.0, 1e-9,
                 of(channel_height, legs_in=(0.75, 1.0, 0.75), bend_angles_deg=(90.0, 90.0),
@@ -368,17 +368,17 @@ def _rivets() -> Iterator[Value]:
     yield Value("rivet_diameter", ".032", splice, "printed", 1 / 8, 1e-9,
                 of(rivet_diameter, thickest_sheet_in=0.032))  # fmt: skip
     item = "FAA airframe knowledge-test item"
-    for diameter, names, limits in (
+    for dash, drills, limits in (
         (3, ("#50", "#40"), (0.093, 0.103)),
         (4, ("#40", "#30"), (0.125, 0.135)),
         (5, ("#30", "#21"), (0.156, 0.171)),
         (6, ("#21", "#11"), (0.187, 0.202)),
     ):
-        hole = partial(rivet_hole, diameter / 32)
-        assert (hole().pilot.split()[0], hole().drill.split()[0]) == names
+        hole = partial(rivet_hole, dash / 32)
+        assert (hole().pilot.split()[0], hole().drill.split()[0]) == drills
         for field, limit in zip(("go_in", "no_go_in"), limits, strict=True):
-            yield Value("rivet_hole", f"{diameter}/32 {field}", "hole limits, trade press, by quotation",
-                        "memory", limit, 1e-9, of(rivet_hole, field, diameter_in=diameter / 32))  # fmt: skip
+            yield Value("rivet_hole", f"{dash}/32 {field}", "hole limits, trade press, by quotation",
+                        "memory", limit, 1e-9, of(rivet_hole, field, diameter_in=dash / 32))  # fmt: skip
     yield Value("rivet_length", "two .0625, 3/32: sum", item, "printed", 0.2656, 0.00005,
                 of(rivet_length, "exact_sum_in", grip_in=0.125, diameter_in=3 / 32))  # fmt: skip
     yield Value("rivet_length", "two .0625, 3/32: length", item, "printed", 5 / 16, 1e-9,
