@@ -1,11 +1,18 @@
 """``kiosk flat``: the flat pattern of a channel or an angle, full size."""
 
+from __future__ import annotations
+
 import argparse
+from typing import TYPE_CHECKING
 
 from kiosk.commands.command import OK, Command, Misused
 from kiosk.commands.drawing_files import add_drawing_files, write_drawing
 from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop_or_demo, known_kind, shop_or_demo
+
+if TYPE_CHECKING:
+    from kiosk.drawing.leg_names import LegsCalled
+    from kiosk.shop.parts import PartKind
 
 _WORKED_BY = "flat_width"
 
@@ -42,10 +49,19 @@ def _run(arguments: argparse.Namespace) -> int:
         float(given["inside radius"]),
         length,
         f"{shop.file.aeroplane.name} {kind.name} {kind.drawing}, flat",
+        _legs_called(kind, len(legs)),
+        shop.figures.text(kind, "grain"),
     )
     print("\n".join([drawing.title, *drawing.notes]))
     write_drawing(drawing, arguments)
     return OK
+
+
+def _legs_called(kind: PartKind, legs: int) -> LegsCalled:
+    """What the legs go by: a kind with an upper bend is a channel, one with a leg an angle."""
+    if kind.written("upper_bend") is not None:
+        return "channel"
+    return "angle" if legs == 2 else "by number"
 
 
 COMMAND = Command("flat", "lay out a channel or an angle flat: PDF, SVG, DXF", _run, _add_arguments)

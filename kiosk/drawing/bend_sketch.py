@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 
+from kiosk.drawing.leg_names import LegsCalled, bend_names, leg_names, the
 from kiosk.drawing.sketch import CUT_SHORT, InHand, Label, Sketch, Stroke, Symbol, arc
 from kiosk.drawing.step_drawing import step_drawing
 from kiosk.numbers.aerofoil import Point
@@ -24,6 +25,7 @@ def bend(
     neutral_factor: float | None = None,
     bend: int = 1,
     leg_under_nose: int = 1,
+    legs_called: LegsCalled = "by number",
 ) -> Sketch:
     """One bend of a section, its sheet clamped under the nose of the radius bar.
 
@@ -37,6 +39,8 @@ def bend(
         Which bend, from 1; the bends before it are made.
     leg_under_nose : int, default 1
         Which leg is clamped, from 1: the one before the bend or the one after it.
+    legs_called : {"by number", "channel", "angle"}
+        What the legs go by: a channel's from its upper edge on, an angle's by their length.
 
     Returns
     -------
@@ -60,6 +64,8 @@ def bend(
         f"give {bend} or {bend + 1}",
     )
     other = 2 * bend + 1 - leg_under_nose
+    names, bends = leg_names(legs_in, legs_called), bend_names(legs_in, legs_called)
+    clamped_name, other_name = names[leg_under_nose - 1], names[other - 1]
     angle = bend_angles_deg[bend - 1]
     outer = inside_radius_in + thickness_in
     clamped = min(layout.flats_in[leg_under_nose - 1], _SHOWN * outer)
@@ -90,17 +96,24 @@ def bend(
         Label((inside_radius_in, -2 * deep), f"SIGHT LINE {sight:.3f}", "below", in_hand=True),
         Label((0.0, -deep), f"tangent {tangent:.3f}", "left"),
         Label((-clamped / 2, outer + 1.2 * outer), "NOSE", "over"),
-        Label((-clamped / 2, 0.0), f"leg {leg_under_nose} under nose", "below"),
+        Label((-clamped / 2, 0.0), f"{clamped_name} under nose", "below"),
         Label(swing[len(swing) // 2], f"{round(angle, 1):g}°", "right"),
-        Label(_end_of(angle, swung, inside_radius_in, thickness_in), f"leg {other}", "right"),
+        Label(_end_of(angle, swung, inside_radius_in, thickness_in), other_name, "right"),
     ]
     words = [
-        f"Leg {leg_under_nose}, {legs_in[leg_under_nose - 1]:.3f} in outside, lies under the nose.",
-        f"Sight line {sight:.3f} in from the edge of leg {edge}, straight below the nose.",
-        f"Leg {other}, {legs_in[other - 1]:.3f} in outside, goes up {round(angle, 1):g} degrees from flat.",
+        f"{clamped_name.capitalize()}, {legs_in[leg_under_nose - 1]:.3f} in outside, lies under the nose.",
+        f"Sight line {sight:.3f} in from the edge of {the(names[edge - 1])}, straight below the nose.",
+        f"{other_name.capitalize()}, {legs_in[other - 1]:.3f} in outside, goes up {round(angle, 1):g} degrees"
+        " from flat.",
         f"Dashed: the sheet before the bend. {CUT_SHORT} drawn short.",
     ]
-    return Sketch(f"Bend {bend} in section", tuple(strokes), tuple(symbols), tuple(labels), tuple(words))
+    return Sketch(
+        f"{bends[bend - 1].capitalize()} in section",
+        tuple(strokes),
+        tuple(symbols),
+        tuple(labels),
+        tuple(words),
+    )
 
 
 def _lines(layout: FlatLayout, bend: int, leg: int, legs: int) -> tuple[float, float, int]:

@@ -1,5 +1,6 @@
 """The full-size drawing of a form block: the face to glue on, and what the edge has to be."""
 
+from kiosk.drawing.hands import is_mirrored, way_of_flanges
 from kiosk.drawing.marks import Circle, Drawing, Line, Mark, cross, mirrored
 from kiosk.drawing.rib_drawing import arrows
 from kiosk.numbers.rib import Rib
@@ -17,10 +18,11 @@ def draw_block(rib: Rib, title: str, hand: Hand = "none", side_angle_deg: float 
             radius = hole.rim_in / 2 + BLOCK_ROOM_IN
             marks += [Circle("RIMS", hole.centre, radius), *cross("RIMS", hole.centre, 0.125)]
     marks += arrows(rib, hand)
-    if hand == "right":
+    if is_mirrored(hand):
         marks = [mirrored(mark) for mark in marks]
     given = rib.inputs
     notes = [
+        way_of_flanges(hand) + " The face drawn is the one that the web lies on; flanges go away from you.",
         f"Form block, inside the rib's outline by the sheet, {given.thickness_in:g} in, wherever a flange"
         " goes down over it. Make two, pinned together.",
         f"Round the forming edge to {given.bend_radius_in:g} in, the bend's inside radius.",

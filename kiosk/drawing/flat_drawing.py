@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.drawing.leg_names import LegsCalled, bend_names, leg_names, the
 from kiosk.drawing.marks import Drawing, Line, Mark, Words
 from kiosk.numbers.bends import FlatWidth
 
@@ -16,36 +17,49 @@ def draw_flat(
     inside_radius_in: float,
     length_in: float | None,
     title: str,
+    legs_called: LegsCalled = "by number",
+    grain: str = "",
 ) -> Drawing:
-    """The flat, its width up the page from the edge that everything is measured from."""
+    """The flat, the edge of its first leg uppermost: every line is measured down from there.
+
+    ``grain`` is along or across the length, where the part kind says so.
+    """
+    names, bends = leg_names(legs_in, legs_called), bend_names(legs_in, legs_called)
     drawn = LONGEST_DRAWN_IN if length_in is None else min(length_in, LONGEST_DRAWN_IN)
     whole = length_in is not None and length_in <= LONGEST_DRAWN_IN
-    marks: list[Mark] = []
-    corners = ((drawn, 0.0), (0.0, 0.0), (0.0, flat.width_in), (drawn, flat.width_in))
-    marks.append(Line("BLANK", corners, closed=whole))
+    top = flat.width_in
+    corners = ((drawn, 0.0), (0.0, 0.0), (0.0, top), (drawn, top))
+    marks: list[Mark] = [Line("BLANK", corners, closed=whole)]
+    sizes = ", ".join(f"{name} {leg:.3f}" for name, leg in zip(names, legs_in, strict=True))
     notes = [
-        f"Flat width {flat.width_in:.3f} in, legs outside {', '.join(f'{leg:.3f}' for leg in legs_in)}.",
-        "Every line is measured from the free edge of leg 1, the lower edge of this drawing.",
+        f"Flat width {flat.width_in:.3f} in. Outside: {sizes}.",
+        f"Every line is measured from the free edge of {the(names[0])}, the upper edge of this drawing.",
     ]
+    if grain in ("along", "across"):
+        notes.append(f"The printed grain runs {grain} the length.")
     if not whole:
         notes.append(
             f"Drawn {drawn:g} in of its length: mark both ends from it and join them along a straightedge."
         )
-    bends = zip(flat.tangent_lines_in, flat.far_tangent_lines_in, bend_angles_deg, strict=True)
-    for number, (near, far, angle) in enumerate(bends, 1):
+    lines = list(zip(flat.tangent_lines_in, flat.far_tangent_lines_in, bend_angles_deg, strict=True))
+    edges = (0.0, *(at for near, far, _ in lines for at in (near, far)), top)
+    for name, above, below in zip(names, edges[::2], edges[1::2], strict=True):
+        middle = top - (above + below) / 2 - _LETTERS_IN / 2
+        marks.append(Words("NOTES", (drawn / 2, middle), _LETTERS_IN, name.upper(), "middle"))
+    for number, (near, far, angle) in enumerate(lines, 1):
         sights = ((number, near + inside_radius_in), (number + 1, far - inside_radius_in))
-        marks += [Line("BENDS", ((0.0, at), (drawn, at))) for at in (near, far)]
-        notes.append(
-            f"Bend {number}: {round(angle, 1):g} degrees from flat, tangent lines {near:.3f} and {far:.3f}."
-        )
+        marks += [Line("BENDS", ((0.0, top - at), (drawn, top - at))) for at in (near, far)]
+        bent = f"{bends[number - 1]}, {round(angle, 1):g} degrees from flat"
+        notes.append(f"{bent.capitalize()}: tangent lines {near:.3f} and {far:.3f}.")
         for leg, at in sights:
             # Each sight line runs over half the length, on the side of its words, so that the two stay apart.
             left = 0.0 if leg == number else drawn / 2
-            marks.append(Line("SIGHT", ((left, at), (left + drawn / 2, at))))
-            words = f"bend {number}: sight {at:.3f}, leg {leg} under the nose"
-            under = near - 0.16 if leg == number else far + 0.06
-            marks.append(Words("NOTES", (left + 0.1, under), _LETTERS_IN, words))
-            notes.append(f"  With leg {leg} under the nose, sight line {at:.3f}.")
+            marks.append(Line("SIGHT", ((left, top - at), (left + drawn / 2, top - at))))
+            own = f", {top - at:.3f} from its own edge" if leg == len(names) else ""
+            words = f"{bent}: sight {at:.3f}{own}, {names[leg - 1]} under the nose"
+            beside = top - near + 0.06 if leg == number else top - far - 0.16
+            marks.append(Words("NOTES", (0.1, beside), _LETTERS_IN, words))
+            notes.append(f"  With {the(names[leg - 1])} under the nose, sight line {at:.3f}{own}.")
     notes += [f"Look: {one}" for one in flat.warnings]
     notes.append("The sight line lies one inside radius from the tangent line of the leg under the nose.")
     notes.append("The plans decide. This drawing approves nothing.")

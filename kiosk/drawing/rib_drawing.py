@@ -1,11 +1,12 @@
 """The full-size drawing of a rib: blank, finished outline, block, bends, rivets, flutes and holes.
 
-It shows the flat blank with the flanges away from the eye, forward to the left. That is one hand of a pair;
-the other is its mirror image.
+It shows the flat blank with the flanges away from the eye: forward to the right for a left hand, to the left
+for a right one (``hands.py``).
 """
 
 import shapely
 
+from kiosk.drawing.hands import is_mirrored, way_of_flanges
 from kiosk.drawing.marks import Circle, Drawing, Line, Mark, Words, cross, mirrored
 from kiosk.numbers.rib import Rib
 from kiosk.numbers.rib_flange import FlangeSide
@@ -17,7 +18,7 @@ _LETTERS_IN = 0.12
 
 
 def draw_rib(rib: Rib, title: str, hand: Hand = "none") -> Drawing:
-    """A rib to cut, block and form by. ``hand`` right is the mirror image of left and none."""
+    """A rib to cut, block and form by. ``hand`` left is the mirror image of right and none."""
     marks: list[Mark] = [
         Line("BLANK", rib.blank[:-1], closed=True),
         Line("WEB", rib.web[:-1], closed=True),
@@ -37,7 +38,7 @@ def draw_rib(rib: Rib, title: str, hand: Hand = "none") -> Drawing:
     for relief in rib.reliefs:
         marks += cross("NOTES", relief.centre, 0.06)
     marks += arrows(rib, hand)
-    if hand == "right":
+    if is_mirrored(hand):
         marks = [mirrored(mark) for mark in marks]
     return Drawing(title, tuple(marks), _notes(rib, hand))
 
@@ -89,15 +90,12 @@ def arrows(rib: Rib, hand: Hand) -> list[Mark]:
 
 def _notes(rib: Rib, hand: Hand) -> tuple[str, ...]:
     given = rib.inputs
-    way = {
-        "left": "Left hand. The right hand is its mirror image: print it with --hand right.",
-        "right": "Right hand, the mirror image of the left.",
-        "none": "Serves either hand as it lies.",
-    }[hand]
+    other = {"left": " Print the right hand with --hand right.", "right": "", "none": ""}[hand]
     lines = [
         f"{rib.section}, chord {given.chord_in:g} in, skin {given.skin_in:g}, sheet {given.thickness_in:g},"
         f" bend radius {given.bend_radius_in:g}, flange {given.flange_width_in:g}.",
-        way + " Flanges marked down go away from you as it is drawn.",
+        way_of_flanges(hand) + other,
+        "Flanges marked down go away from you as it is drawn.",
         f"Blank {rib.blank_length_in:.3f} in along the chord, {rib.blank_width_in:.3f} square to it.",
     ]
     for end in rib.ends:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
+from kiosk.drawing.hands import is_mirrored, way_of_flanges
 from kiosk.drawing.sketch import (
     DONE,
     HOLE,
@@ -60,7 +61,7 @@ def rib(
     Returns
     -------
     Sketch
-        Forward to the left, or to the right for a right hand, the flanges away from the eye.
+        Forward to the left, or to the right for a left hand, the flanges away from the eye.
     """
     strokes = [Stroke(opening) for opening in rib.openings]
     if shape == "flat":
@@ -88,14 +89,14 @@ def rib(
     sketch = Sketch(
         "Rib", tuple(strokes), tuple(symbols), tuple(labels), _words(rib, shape, counted, order, in_hand)
     )
-    return mirrored(sketch) if in_hand.hand == "right" else sketch
+    return mirrored(sketch) if is_mirrored(in_hand.hand) else sketch
 
 
 _HANDS: dict[Hand, str] = {"left": "LEFT HAND", "right": "RIGHT HAND", "none": "EITHER HAND"}
 
 
 def _forward(hand: Hand) -> str:
-    return "FORWARD ►" if hand == "right" else "◄ FORWARD"
+    return "FORWARD ►" if is_mirrored(hand) else "◄ FORWARD"
 
 
 def _rivets(rib: Rib, shape: Shape) -> list[Point]:
@@ -146,4 +147,6 @@ def _words(rib: Rib, shape: Shape, counted: Counted, order: Order, in_hand: InHa
         first = ", every second flute before those between" if order == "every second" else ""
         lines.append(f"Counted from the front, the upper flange first{first}.")
     lines.append("Flanges go away from you as it is drawn.")
+    if in_hand.hand != "none":
+        lines.append(way_of_flanges(in_hand.hand))
     return tuple(lines)

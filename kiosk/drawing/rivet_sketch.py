@@ -1,5 +1,7 @@
 """A row of rivets on its flange, with end distance, edge distance and pitch, the hole in hand marked."""
 
+from typing import Literal
+
 from kiosk.drawing.sketch import DONE, IN_HAND, RIVET, InHand, Label, Sketch, Stroke, Symbol
 from kiosk.drawing.step_drawing import step_drawing
 from kiosk.numbers.result import require
@@ -7,6 +9,8 @@ from kiosk.numbers.rib_rivets import LEAST_EDGE_DIAMETERS
 from kiosk.numbers.rivets import rivet_row as row_of_rivets
 
 MOST_RIVETS = 200
+
+RowOrder = Literal["along", "ends first"]
 
 
 @step_drawing
@@ -17,6 +21,7 @@ def rivet_row(
     diameter_in: float,
     count: int,
     edge_in: float | None = None,
+    order: RowOrder = "along",
 ) -> Sketch:
     """The row along its flange, from end to end, the flange's free edge below.
 
@@ -29,6 +34,8 @@ def rivet_row(
     edge_in : float, optional
         From the rivet line to the flange's free edge, in inches. Left out, the least edge distance is drawn
         and called so: 2 diameters (FAA AC 43.13-1B paragraph 4-57).
+    order : {"along", "ends first"}
+        Whether they are done from end to end, or the two ends first, then the middle, then the rest.
 
     Returns
     -------
@@ -72,12 +79,13 @@ def rivet_row(
             "right",
         ),
     ]
-    for number, centre in enumerate(centres):
-        if number < in_hand.done:
+    for turn, place in enumerate(_in_order(count, order)):
+        centre = centres[place]
+        if turn < in_hand.done:
             symbols.append(Symbol(centre, DONE, 1))
-        elif number == in_hand.next:
+        elif turn == in_hand.next:
             symbols.append(Symbol(centre, IN_HAND, 2))
-            labels.append(Label((centre[0], 0.0), f"{number + 1} of {in_hand.of}", "below", in_hand=True))
+            labels.append(Label((centre[0], 0.0), f"{turn + 1} of {in_hand.of}", "below", in_hand=True))
         else:
             symbols.append(Symbol(centre, RIVET))
     key = [f"{RIVET} to do" if in_hand.of else f"{RIVET} rivet"]
@@ -92,3 +100,11 @@ def rivet_row(
         "Solid: the flange's cut edges. Dashed: its bend.",
     )
     return Sketch("Rivet row", tuple(strokes), tuple(symbols), tuple(labels), words)
+
+
+def _in_order(count: int, order: RowOrder) -> list[int]:
+    """The places of the row in the order in which they are done."""
+    if order == "along":
+        return list(range(count))
+    first = list(dict.fromkeys((0, count - 1, (count - 1) // 2)))
+    return [*first, *(place for place in range(count) if place not in first)]

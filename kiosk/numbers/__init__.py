@@ -1,5 +1,5 @@
-"""Bench arithmetic for light sheet metal: bends, flanges, holes, rivets, joints, bolts, sizes, weight,
-sections, times.
+"""Bench arithmetic for light sheet metal: bends, channels, flanges, holes, rivets, joints, bolts, sizes,
+weight, sections, times.
 
 Pure functions, no input or output, nothing imported from the rest of the kiosk but its error. A calculator
 takes numbers whose names end in their unit and returns a result whose fields do too:
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from kiosk.numbers.bends import *  # noqa: F403
     from kiosk.numbers.bolts import *  # noqa: F403
     from kiosk.numbers.catalogue import CALCULATORS as CALCULATORS
+    from kiosk.numbers.channels import *  # noqa: F403
     from kiosk.numbers.coatings import *  # noqa: F403
     from kiosk.numbers.flanges import *  # noqa: F403
     from kiosk.numbers.holes import *  # noqa: F403

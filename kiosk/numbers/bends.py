@@ -330,7 +330,10 @@ def minimum_radius(thickness_in: float, alloy: str) -> MinimumRadius:
         radius_in=high * thickness_in,
         lowest_in=low * thickness_in,
         column_in=RADIUS_COLUMNS_IN[radius_column(thickness_in)],
-        warnings=("Charts disagree by up to two times: the plans' radius wins.",),
+        warnings=(
+            "Charts disagree by up to two times: the plans' radius wins.",
+            "Bends along the grain crack sooner than bends across it.",
+        ),
     )
 
 
@@ -361,6 +364,7 @@ class Overbend(Result):
     released_radius_in: float = figure("radius after release")
     springback_factor: float
     block_face_deg: float = figure("in a form block, top face to side face")
+    wanted_deg: float = figure("wanted after release, from flat")
 
 
 @calculator(
@@ -402,7 +406,8 @@ def overbend(
     Overbend
         ``angle_deg`` from flat under the tool, ``over_deg`` beyond the wanted angle, the radius after
         release, and the springback factor K (angle after over angle before). ``block_face_deg`` is what a
-        protractor reads in the wood of a form block that lets the flange go so far.
+        protractor reads in the wood of a form block that lets the flange go so far, and ``wanted_deg`` the
+        angle that was asked for.
 
     Raises
     ------
@@ -464,6 +469,7 @@ def overbend(
         released_radius_in=final_radius,
         springback_factor=factor,
         block_face_deg=180 - angle,
+        wanted_deg=bend_angle_deg,
         warnings=warnings,
     )
 
@@ -638,7 +644,6 @@ def flat_width(
         sight_lines_in=layout.sight_lines_in,
         far_sight_lines_in=layout.far_sight_lines_in,
         far_tangent_lines_in=layout.far_tangent_lines_in,
-        warnings=("Bend across the grain where you can: bends along it crack sooner.",),
     )
 
 

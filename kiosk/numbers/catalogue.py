@@ -10,6 +10,7 @@ from types import MappingProxyType
 from kiosk.numbers import (
     bends,
     bolts,
+    channels,
     coatings,
     flanges,
     holes,
@@ -22,7 +23,7 @@ from kiosk.numbers import (
 )
 from kiosk.numbers.result import Calculator, known_calculators
 
-SUBJECTS = (bends, flanges, holes, rivets, joints, bolts, sizes, weight, coatings, sections, times)
+SUBJECTS = (bends, channels, flanges, holes, rivets, joints, bolts, sizes, weight, coatings, sections, times)
 
 # In the order of the subjects, however the modules came to be loaded: the screen lists them so.
 CALCULATORS: Mapping[str, Calculator] = MappingProxyType(

@@ -19,6 +19,7 @@ __all__ = [
     "RivetDiameter",
     "RivetField",
     "RivetGrip",
+    "RivetHole",
     "RivetLength",
     "RivetName",
     "RivetPerimeter",
@@ -33,6 +34,7 @@ __all__ = [
     "rivet_diameter",
     "rivet_field",
     "rivet_grip",
+    "rivet_hole",
     "rivet_length",
     "rivet_name",
     "rivet_perimeter",
@@ -47,6 +49,16 @@ RIVET_DRILL: dict[int, str] = {2: "#51", 3: "#40", 4: "#30", 5: "#21", 6: "#11",
 # Diameter in 32nds -> nominal hole in inches (MIL-HDBK-5, from memory; recovered from AC 43.13-1B
 # Table 4-10, whose every cell they reproduce).
 NOMINAL_HOLE_IN: dict[int, float] = {3: 0.096, 4: 0.1285, 5: 0.159, 6: 0.191, 8: 0.257}
+
+# Diameter in 32nds -> pilot drill, one size of rivet down: common practice, from memory.
+PILOT_DRILL: dict[int, str] = {3: "#50", 4: "#40", 5: "#30", 6: "#21"}
+# Diameter in 32nds -> least and greatest hole in inches, as the trade press quotes them; from memory.
+HOLE_LIMITS_IN: dict[int, tuple[float, float]] = {
+    3: (0.093, 0.103),
+    4: (0.125, 0.135),
+    5: (0.156, 0.171),
+    6: (0.187, 0.202),
+}
 
 SHORTEST_IN, LONGEST_IN = 1 / 8, 2.0  # of a rivet, as its part number counts it
 
@@ -405,6 +417,71 @@ def rivet_grip(sheets_in: tuple[float, ...]) -> RivetGrip:
     for sheet in sheets_in:
         require(0 < sheet <= 0.26, "sheets_in", f"sheet {sheet} in is outside 0 to 0.26 in", "measure it")
     return RivetGrip(grip_in=sum(sheets_in))
+
+
+@dataclass(frozen=True, kw_only=True)
+class RivetHole(Result):
+    """The drills for a rivet's hole, and the pins that say whether it may be used."""
+
+    drill: str
+    pilot: str = figure("pilot drill")
+    go_in: float = figure("go pin, has to enter")
+    no_go_in: float = figure("no-go pin, has to stop")
+
+
+@calculator(
+    subject="rivets",
+    title="Drill for the hole",
+    formula="a table by diameter: pilot, final drill, least and greatest hole",
+    source="naval structural-mechanic manual (drill); trade press, by quotation, from memory (limits);"
+    " common practice, no source (pilot)",
+    holds="solid rivets of 3/32, 1/8, 5/32 and 3/16 in; the plans' limits win",
+)
+def rivet_hole(diameter_in: float) -> RivetHole:
+    """Pilot and final drill for a solid rivet, and the two pins that gauge the hole.
+
+    Parameters
+    ----------
+    diameter_in : float
+        Diameter of the shank in inches: 3/32, 1/8, 5/32 or 3/16.
+
+    Returns
+    -------
+    RivetHole
+        ``drill`` to final size [1]_, ``pilot`` before it, ``go_in`` the least hole and ``no_go_in`` the
+        greatest [2]_: the first pin has to enter and the second to stop.
+
+    Raises
+    ------
+    OutOfRange
+        When no rivet of this diameter is in the table.
+
+    References
+    ----------
+    .. [1] Naval structural-mechanic manual, drills for solid rivets.
+    .. [2] Trade press, by quotation; from memory.
+
+    Examples
+    --------
+    >>> worked = rivet_hole(1 / 8)
+    >>> worked.pilot, worked.drill, worked.go_in, worked.no_go_in
+    ('#40 (0.0980 in)', '#30 (0.1285 in)', 0.125, 0.135)
+    """
+    size = size_of(diameter_in)
+    require(
+        size in HOLE_LIMITS_IN,
+        "diameter_in",
+        f"no limits of a hole for {diameter_in:g} in are known here",
+        "use 3/32, 1/8, 5/32 or 3/16",
+    )
+    drill, pilot = RIVET_DRILL[size], PILOT_DRILL[size]
+    least, most = HOLE_LIMITS_IN[size]
+    return RivetHole(
+        drill=f"{drill} ({drill_in(drill):.4f} in)",
+        pilot=f"{pilot} ({drill_in(pilot):.4f} in)",
+        go_in=least,
+        no_go_in=most,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

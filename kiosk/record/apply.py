@@ -686,6 +686,7 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
             kept[step_id] = entry
         passes[name] = kept
         break
+    passes.setdefault(procedure, {})  # a repair that it is sent to is begun with nothing done
     standing = {StepRef(name, step_id) for name, done in passes.items() for step_id in done}
     wants_look = tuple(one for one in part.wants_look if one in standing)
     looked = {one: looker for one, looker in part.looked.items() if one in standing}

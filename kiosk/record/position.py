@@ -57,10 +57,24 @@ def position(shop: Shop, state: State, mark: str) -> Position:
     if gone:
         return Position(mark, question=_of_procedure_gone(shop, kind, part, gone[0]))
     for stage in _stages_from_place(shop, kind, part):
+        if is_passed_over(kind, part, stage):
+            continue
         where = _in_stage(shop, kind, part, stage)
         if where is not None:
             return where
     return Position(mark, all_done=True, stage=len(kind.route))
+
+
+def is_passed_over(kind: PartKind, part: PartState, stage: int) -> bool:
+    """True for a repair that no rework has sent the part to."""
+    return kind.route[stage].repair and kind.procedures[stage] not in part.passes
+
+
+def repair_of(shop: Shop, kind: PartKind, ref: StepRef) -> bool:
+    """True when a step is the first of a repair on the kind's route."""
+    if ref.procedure not in kind.repairs or ref.procedure not in shop.procedures:
+        return False
+    return next(iter(shop.steps_for(kind, shop.procedures[ref.procedure]))).id == ref.step
 
 
 def procedures_gone(kind: PartKind, part: PartState) -> tuple[str, ...]:
@@ -184,10 +198,15 @@ def steps_left(shop: Shop, state: State, mark: str) -> list[tuple[Procedure, Ste
         return []
     kind = shop.kind_of(mark)
     left: list[tuple[Procedure, Step]] = []
+    part = state.part(mark)
     for stage in range(where.stage, len(kind.route)):
+        if is_passed_over(kind, part, stage):
+            continue
         procedure = shop.procedures[kind.route[stage].procedure]
         steps = shop.steps_for(kind, procedure)
-        first = where.number - 1 if stage == where.stage else 0
+        # After a repair goes on what was begun before it.
+        begun = _after_done([step.id for step in steps], part.passes.get(procedure.id, {}))
+        first = where.number - 1 if stage == where.stage else begun
         left += [(procedure, step) for step in steps[first:]]
     return left
 

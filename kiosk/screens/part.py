@@ -326,8 +326,19 @@ class PartScreen(KioskScreen):
     def _decide(self, snag: Snag) -> None:
         """What was said of this snag before stays, when the dialog was left or the disk refused."""
         if self._deciding is None or self._deciding.snag.id != snag.id:
-            self._deciding = DecidingSnag(self.kiosk, snag, self._done_steps())
+            self._deciding = DecidingSnag(self.kiosk, snag, [*self._repairs(), *self._done_steps()])
         self._deciding.go_on()
+
+    def _repairs(self) -> list[Choice[StepRef]]:
+        """The repairs on this part's route, each from its first step on."""
+        shop = self.bench.shop
+        kind = shop.kind_of(self.mark)
+        found = []
+        for name in kind.repairs:
+            procedure = shop.procedures[name]
+            first = shop.steps_for(kind, procedure)[0]
+            found.append(Choice(f"{procedure.title}, from its beginning", procedure.ref(first)))
+        return found
 
     def _done_steps(self) -> list[Choice[StepRef]]:
         """The steps recorded on this part by their words, newest first."""

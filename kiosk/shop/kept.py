@@ -96,7 +96,7 @@ def _learn(shop: Shop) -> None:
     """What takes longest of all, once for these files: the ribs laid out, and the times worked out."""
     shop.figures.lay_out_ribs()
     for kind in shop.kinds.values():
-        for _, step in shop.route_steps(kind):
+        for _, step in shop.route_steps(kind, repairs=True):
             with suppress(KioskError):  # left to who asks for it
                 _ = step.minutes
 

@@ -35,9 +35,13 @@ class Material(Strict):
 
 
 class RouteStage(Strict):
-    """One procedure in a route, and what must exist before it: part kinds and how many finished."""
+    """One procedure in a route, and what must exist before it: part kinds and how many finished.
+
+    A ``repair`` is passed over until a snag's rework sends a part to it; it stands before what it mends.
+    """
 
     procedure: Name
+    repair: bool = False
     needs: dict[Name, Annotated[int, whole(0, MOST_AT_ONCE)]] = {}
 
 
@@ -140,6 +144,11 @@ class PartKind(Strict):
     def procedures(self) -> tuple[str, ...]:
         """The ids of the route's procedures in order."""
         return tuple(stage.procedure for stage in self.route)
+
+    @property
+    def repairs(self) -> tuple[str, ...]:
+        """The ids of those that a part goes through only when a snag's rework sends it there."""
+        return tuple(stage.procedure for stage in self.route if stage.repair)
 
 
 class Part(Strict):

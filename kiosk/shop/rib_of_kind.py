@@ -247,6 +247,9 @@ def section_named(name: str, folder: Path) -> Section:
     return read_coordinates(plain, path.stem)
 
 
+_EVEN_IN = 0.001  # pitches of a row that differ by less are one pitch at a bench
+
+
 @dataclass(frozen=True)
 class _Of:
     """How a figure is read off a rib."""
@@ -254,6 +257,7 @@ class _Of:
     words: str
     unit: str
     read: Callable[[Rib], float | int]
+    words_for: Callable[[Rib], str] | None = None  # where they depend on the rib
 
 
 def _flange_of(end: End) -> Callable[[Rib], float]:
@@ -274,12 +278,20 @@ def _spar_bend_of(end: End, side: str, way: str) -> Callable[[Rib], float]:
     return read
 
 
-def _widest_pitch_of(side: str) -> Callable[[Rib], float]:
-    def read(rib: Rib) -> float:
-        at = [one.at_in for one in (rib.upper if side == "upper" else rib.lower).rivets]
-        return max((after - before for before, after in pairwise(at)), default=0.0)
+def _pitches(rib: Rib, side: str) -> list[float]:
+    at = [one.at_in for one in (rib.upper if side == "upper" else rib.lower).rivets]
+    return [after - before for before, after in pairwise(at)]
 
-    return read
+
+def _pitch_of(side: str) -> _Of:
+    """The pitch along a flange; the widest where a cut-out or a nose parts the row, and called so."""
+    words = f"ivet pitch along the {side} flange"
+
+    def words_for(rib: Rib) -> str:
+        pitches = _pitches(rib, side) or [0.0]
+        return f"R{words}" if max(pitches) - min(pitches) < _EVEN_IN else f"Widest r{words}"
+
+    return _Of(f"R{words}", "in", lambda rib: max(_pitches(rib, side), default=0.0), words_for)
 
 
 def _first_rivet_of(side: str) -> Callable[[Rib], float]:
@@ -322,8 +334,8 @@ RIB_FIGURES: Mapping[str, _Of] = {
         lambda rib: max((relief.diameter_in for relief in rib.reliefs), default=0.0),
     ),
     "reliefs": _Of("Reliefs where flanges end", "reliefs", lambda rib: len(rib.reliefs)),
-    "upper_pitch": _Of("Widest rivet pitch along the upper flange", "in", _widest_pitch_of("upper")),
-    "lower_pitch": _Of("Widest rivet pitch along the lower flange", "in", _widest_pitch_of("lower")),
+    "upper_pitch": _pitch_of("upper"),
+    "lower_pitch": _pitch_of("lower"),
     "upper_first_rivet": _Of(
         "First rivet of the upper flange, along it from its front end", "in", _first_rivet_of("upper")
     ),
@@ -366,7 +378,8 @@ def rib_figure(rib: Rib, name: str) -> RibFigure:
         Quantity("flange width", given.flange_width_in, "in"),
         Quantity("rivet pitch", given.rivet_pitch_in, "in"),
     )
-    made = RibFigure(found=Quantity(of.words, of.read(rib), of.unit), inputs=inputs)
+    words = of.words_for(rib) if of.words_for is not None else of.words
+    made = RibFigure(found=Quantity(words, of.read(rib), of.unit), inputs=inputs)
     return dataclasses.replace(made, about=_LAID_OUT)
 
 

@@ -272,9 +272,10 @@ class Shop:
             )
             return StepTimes(set_up, each, put_away)
 
-    def route_steps(self, kind: PartKind) -> list[tuple[Procedure, Step]]:
-        """Every step of a kind's route in order."""
-        procedures = (self.procedures[name] for name in kind.procedures)
+    def route_steps(self, kind: PartKind, *, repairs: bool = False) -> list[tuple[Procedure, Step]]:
+        """Every step of a kind's route in order; those of ``repairs`` too, where they are asked for."""
+        names = (name for name in kind.procedures if repairs or name not in kind.repairs)
+        procedures = (self.procedures[name] for name in names)
         return [(procedure, step) for procedure in procedures for step in self.steps_for(kind, procedure)]
 
     def find_step(

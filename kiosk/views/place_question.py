@@ -46,7 +46,7 @@ def place_question(shop: Shop, state: State, marks: Sequence[str]) -> PlaceQuest
     elif where.procedure is not None:
         refs = [where.procedure.ref(step) for step in shop.steps_for(kind, where.procedure)]
     else:
-        refs = [procedure.ref(step) for procedure, step in shop.route_steps(kind)]
+        refs = [procedure.ref(step) for procedure, step in shop.route_steps(kind, repairs=True)]
     if question.likely is not None:
         at = refs.index(question.likely) if question.likely in refs else 0
         refs = list(dict.fromkeys([question.likely, *refs[at:], *refs[:at]]))

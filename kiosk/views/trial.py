@@ -159,13 +159,16 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
         radius_in = shop.figures.number(kind, inputs["inside_radius"], "in")
         thickness_in = shop.figures.number(kind, inputs["thickness"], "in")
         fitted = shop.figures.fit_of_bend(kind, thickness_in, radius_in)
+        wanted_deg = shop.figures.number(kind, inputs.get("bend_angle", "90"), "deg")
     except KioskError:  # figures that `kiosk check` names
         return ""
     if fitted is None:
         return ""
     factor = fitted.neutral_factor
     # The same strips stand behind the step's own figure, which says why the formula's setting still stands.
-    known = setting_known(fitted, 90.0, None).used
+    known = setting_known(fitted, wanted_deg, None).used
     neutral = f"neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f})"
-    setting = f"set the brake to {brake_setting_deg(fitted, 90.0):.1f} for 90" if known else NO_SETTING_YET
+    # For the angle that this step bends, never another: the bend cannot be taken back.
+    set_to = f"set the brake to {brake_setting_deg(fitted, wanted_deg):.1f} for {round(wanted_deg, 1):g}"
+    setting = set_to if known else NO_SETTING_YET
     return f"Your {fitted.counted}: {neutral}, {setting}"

@@ -47,7 +47,7 @@ def main_rib() -> Rib:
 
 @pytest.fixture(scope="module")
 def drawing(main_rib: Rib) -> Drawing:
-    return draw_rib(main_rib, "main rib", "left")
+    return draw_rib(main_rib, "main rib", "right")
 
 
 def printed(path: Path, number: int) -> np.ndarray:
@@ -195,7 +195,13 @@ def test_forward_and_hand_stand_on_the_drawing(main_rib: Rib) -> None:
         ).points
         return tip - x
 
-    assert arrow(left) < 0 < arrow(right)  # forward is to the left; on the mirror image to the right
+    # The aeroplane's left is up x forward, with x to the right of the page, y up it and z toward the eye.
+    # Flanges that go away from the eye point to -z: on a left hand up x forward does too.
+    for hand, drawn in (("left", left), ("right", right)):
+        forward = (math.copysign(1, arrow(drawn)), 0.0, 0.0)
+        to_the_left = np.cross((0.0, 1.0, 0.0), forward)
+        flanges = np.array((0.0, 0.0, -1.0))
+        assert (float(to_the_left @ flanges) > 0) == (hand == "left"), hand
 
 
 def _long(mark: Line) -> bool:

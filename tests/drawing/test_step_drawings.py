@@ -50,7 +50,7 @@ def test_flutes_stand_within_a_cell_of_the_layout(box: tuple[int, int], hand: st
         for column, character in enumerate(line)
         if character == TO_DO
     }
-    turned = -1.0 if hand == "right" else 1.0
+    turned = -1.0 if hand == "left" else 1.0
     for side in (laid.upper, laid.lower):
         for at_in in side.flutes_in:
             x, y = side.line.at(at_in)
@@ -68,7 +68,7 @@ def test_the_flute_in_hand_is_the_counted_one_every_second_first() -> None:
     order += [*range(1, upper, 2), *range(upper + 1, upper + lower, 2)]
     assert sorted(order) == list(range(upper + lower))
     for done in range(len(flutes) + 1):
-        in_hand = InHand("left", done, len(flutes))
+        in_hand = InHand("right", done, len(flutes))
         sketch = rib_drawing.function(in_hand, laid, "formed", "flute", "every second")
         here = [one.at for one in sketch.symbols if one.character == IN_HAND]
         assert here == ([flutes[order[done]]] if done < len(flutes) else [])
@@ -82,14 +82,15 @@ def test_what_is_not_counted_is_not_marked() -> None:
     assert not {IN_HAND, DONE} & {one.character for one in sketch.symbols}
 
 
-def test_a_right_hand_is_the_mirror_image_and_says_so() -> None:
+def test_a_left_hand_is_the_mirror_image_and_says_so() -> None:
     laid = nose_rib()
     left, right = (rib_drawing.function(InHand(hand), laid) for hand in ("left", "right"))
     for one, other in zip(left.strokes, right.strokes, strict=True):
         assert [(-x, y) for x, y in one.points] == list(other.points)
-    assert "◄ FORWARD   LEFT HAND" in text(left)
-    assert "FORWARD ►   RIGHT HAND" in text(right)
-    assert min(x for x, _ in left.strokes[-1].points) == pytest.approx(min(x for x, _ in laid.web))
+    assert "FORWARD ►   LEFT HAND" in text(left)
+    assert "◄ FORWARD   RIGHT HAND" in text(right)
+    assert left.words[-1].endswith("its flanges point to the aeroplane's left.")
+    assert min(x for x, _ in right.strokes[-1].points) == pytest.approx(min(x for x, _ in laid.web))
 
 
 def test_every_hole_and_rivet_is_there_formed_and_flat() -> None:
@@ -106,7 +107,7 @@ def test_every_hole_and_rivet_is_there_formed_and_flat() -> None:
         ),
     )
     for shape in ("formed", "flat"):
-        sketch = rib_drawing.function(InHand("left", 1, 3), laid, shape, "lightening hole")
+        sketch = rib_drawing.function(InHand("right", 1, 3), laid, shape, "lightening hole")
         assert len([one for one in sketch.symbols if one.character == RIVET]) == len(laid.flat_rivets)
         (here,) = [one.at for one in sketch.symbols if one.character == IN_HAND]
         assert here == laid.lightening_holes[1].centre
@@ -312,7 +313,7 @@ def test_random_ribs_keep_to_their_boxes() -> None:
 
 
 def test_inputs_are_called_as_a_calculators_are() -> None:
-    own = {"bend", "leg_under_nose", "shape", "counted", "order"}
+    own = {"bend", "leg_under_nose", "legs_called", "shape", "counted", "order"}
     for drawing in STEP_DRAWINGS.values():
         for parameter in drawing.parameters:
             assert parameter.argument in NOMENCLATURE or parameter.name in own, parameter.argument
@@ -324,3 +325,26 @@ def test_a_dash_needs_no_colour() -> None:
     """Lines are told apart by pattern: what is there, what was before, what is only looked along."""
     patterns = {one.pattern for one in bend.function(NOBODY, (1.0, 2.0), (90.0,), 0.04, 0.16).strokes}
     assert patterns == {"solid", "dashed", "dotted"}
+
+
+def test_a_row_drilled_from_its_ends_marks_its_ends_first() -> None:
+    """First and last hole, then the middle, then the rest: what the step says is what is marked."""
+    places = []
+    for done in range(5):
+        sketch = rivet_row.function(InHand("none", done, 5), 5.0, 0.3125, 0.125, 5, order="ends first")
+        (marked,) = [one.at[0] for one in sketch.symbols if one.character == IN_HAND]
+        places.append(round((marked - 0.3125) / ((5.0 - 0.625) / 4)))
+    assert places == [0, 4, 2, 1, 3]
+
+
+def test_the_leg_under_the_nose_is_named() -> None:
+    clip = bend.function(
+        in_hand=NOBODY,
+        legs_in=(1.5, 0.75),
+        bend_angles_deg=(90.0,),
+        thickness_in=0.025,
+        inside_radius_in=0.125,
+        legs_called="angle",
+    )
+    assert "long leg under nose" in [one.text for one in clip.labels]
+    assert clip.words[0] == "Long leg, 1.500 in outside, lies under the nose."

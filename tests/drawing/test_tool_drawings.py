@@ -69,12 +69,14 @@ def test_a_flat_shows_the_sight_line_for_either_leg_under_the_nose() -> None:
     """
     flat = flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032, 0.125)
     drawing = draw_flat(flat, (0.75, 5.694, 0.75), (90.0, 90.0), 0.125, 140.0, "spar")
-    heights = [line.points[0][1] for line in lines(drawing, "SIGHT")]
+    heights = [flat.width_in - line.points[0][1] for line in lines(drawing, "SIGHT")]  # from the upper edge
     assert heights == pytest.approx([0.718, 0.6866, 6.3166, 6.2851], abs=5e-4)
-    tangents = sorted(line.points[0][1] for line in lines(drawing, "BENDS"))
+    tangents = sorted(flat.width_in - line.points[0][1] for line in lines(drawing, "BENDS"))
     assert tangents == pytest.approx([0.593, 0.8116, 6.1916, 6.4101], abs=5e-4)
     words = [mark.text for mark in drawing.marks if isinstance(mark, Words)]
-    assert words[-1] == "bend 2: sight 6.285, leg 3 under the nose"
+    own = flat.width_in - 6.2851
+    far = f"bend 2, 90 degrees from flat: sight 6.285, {own:.3f} from its own edge, leg 3 under the nose"
+    assert words[-1] == far
     (outline,) = lines(drawing, "BLANK")
     assert not outline.closed and max(x for x, _ in outline.points) == LONGEST_DRAWN_IN
     assert max(y for _, y in outline.points) == pytest.approx(7.003, abs=5e-4)
@@ -82,3 +84,29 @@ def test_a_flat_shows_the_sight_line_for_either_leg_under_the_nose() -> None:
         flat_width((0.75, 0.75), (90.0,), 0.032, 0.125), (0.75, 0.75), (90.0,), 0.125, 3.0, "clip"
     )
     assert lines(clip, "BLANK")[0].closed
+
+
+def test_a_bevelled_channel_is_drawn_the_right_way_up() -> None:
+    """Upside down its two bends are exchanged: the upper flange is uppermost, and each bend has its angle."""
+    legs, bends = (0.75, 5.694, 0.75), (84.04, 89.43)
+    drawing = draw_flat(
+        flat_width(legs, bends, 0.032, 0.125), legs, bends, 0.125, 140.0, "spar", "channel", "along"
+    )
+    words = {mark.text: mark.at[1] for mark in drawing.marks if isinstance(mark, Words)}
+    assert words["UPPER FLANGE"] > words["WEB"] > words["LOWER FLANGE"]
+    upper, lower = (
+        next(at for text, at in words.items() if text.startswith(start))
+        for start in ("upper bend, 84 degrees", "lower bend, 89.4 degrees")
+    )
+    assert upper > words["WEB"] > lower
+    notes = " ".join(drawing.notes)
+    assert "from the free edge of the upper flange, the upper edge of this drawing" in notes
+    assert "The printed grain runs along the length." in notes and "across the grain where" not in notes
+
+
+def test_the_legs_of_a_clip_go_by_their_length() -> None:
+    for legs, first in (((1.5, 0.75), "LONG LEG"), ((0.75, 1.5), "SHORT LEG")):
+        flat = flat_width(legs, (90.0,), 0.025, 0.125)
+        drawing = draw_flat(flat, legs, (90.0,), 0.125, 3.0, "clip", "angle")
+        names = [mark for mark in drawing.marks if isinstance(mark, Words) and mark.text.endswith(" LEG")]
+        assert max(names, key=lambda mark: mark.at[1]).text == first

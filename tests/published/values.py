@@ -28,6 +28,7 @@ from kiosk.numbers.bends import (
 )
 from kiosk.numbers.bolts import Thread, bolt_grip, bolt_torque
 from kiosk.numbers.catalogue import CALCULATORS
+from kiosk.numbers.channels import channel_height, flange_reach, nose_room
 from kiosk.numbers.coatings import coat_to_mix
 from kiosk.numbers.flanges import cone_pattern, edge_stretch, flutes, stretch_radius
 from kiosk.numbers.holes import flanged_hole, flanging_dies, hole_spacing, press_force_mean_lbf
@@ -40,6 +41,7 @@ from kiosk.numbers.rivets import (
     rivet_diameter,
     rivet_field,
     rivet_grip,
+    rivet_hole,
     rivet_length,
     rivet_name,
     rivet_perimeter,
@@ -321,6 +323,22 @@ def _bends() -> Iterator[Value]:
     yield Value("flat_width", "front spar, second bend, flange under the nose", channel, "derived", 6.2855,
                 0.001, lambda: flat_width((0.75, 5.694, 0.75), (90.0, 90.0), 0.032,
                                           0.125).far_sight_lines_in[1])  # fmt: skip
+    heel = "AC 43.13-1B Table 4-7: web less twice (R + T)(K - 1)"
+    for closed, k in ((100, 1.191), (110, 1.428)):
+        yield Value("channel_height", f"1 in web, both bends {closed}", heel, "printed",
+                    1 - 2 * 0.157 * (k - 1), 2 * 0.157 * 0.001,
+                    of(channel_height, legs_in=(0.75, 1.0, 0.75), bend_angles_deg=(closed, closed),
+                       thickness_in=0.032, inside_radius_in=1 / 8))  # fmt: skip
+    yield Value("channel_height", "square", "derived: the web itself", "derived", 1.0, 1e-9,
+                of(channel_height, legs_in=(0.75, 1.0, 0.75), bend_angles_deg=(90.0, 90.0),
+                   thickness_in=0.032, inside_radius_in=1 / 8))  # fmt: skip
+    yield Value("flange_reach", ".750 at 120", "derived: .750 x sin 120", "derived", 0.6495, 0.0001,
+                of(flange_reach, flange_width_in=0.75, bend_angle_deg=120.0, thickness_in=0.032))  # fmt: skip
+    yield Value("nose_room", "tail spar, drawn", "derived: the section walked round, in tests/numbers",
+                "derived", 0.966, 0.002,
+                of(nose_room, "flange_in", legs_in=(0.75, 1.4519, 0.75),
+                   bend_angles_deg=(102.8266, 102.8266), thickness_in=0.032, inside_radius_in=1 / 8,
+                   alloy="2024-T3"))  # fmt: skip
     folding = "FAA-H-8083-31 ch. 4, box folding"
     yield Value("relief_hole", ".040 R 3/32", folding, "printed", 0.1875, 1e-9,
                 of(relief_hole, thickness_in=0.040, inside_radius_in=3 / 32))  # fmt: skip
@@ -350,6 +368,17 @@ def _rivets() -> Iterator[Value]:
     yield Value("rivet_diameter", ".032", splice, "printed", 1 / 8, 1e-9,
                 of(rivet_diameter, thickest_sheet_in=0.032))  # fmt: skip
     item = "FAA airframe knowledge-test item"
+    for dash, drills, limits in (
+        (3, ("#50", "#40"), (0.093, 0.103)),
+        (4, ("#40", "#30"), (0.125, 0.135)),
+        (5, ("#30", "#21"), (0.156, 0.171)),
+        (6, ("#21", "#11"), (0.187, 0.202)),
+    ):
+        hole = partial(rivet_hole, dash / 32)
+        assert (hole().pilot.split()[0], hole().drill.split()[0]) == drills
+        for field, pin_in in zip(("go_in", "no_go_in"), limits, strict=True):
+            yield Value("rivet_hole", f"{dash}/32 {field}", "hole limits, trade press, by quotation",
+                        "memory", pin_in, 1e-9, of(rivet_hole, field, diameter_in=dash / 32))  # fmt: skip
     yield Value("rivet_length", "two .0625, 3/32: sum", item, "printed", 0.2656, 0.00005,
                 of(rivet_length, "exact_sum_in", grip_in=0.125, diameter_in=3 / 32))  # fmt: skip
     yield Value("rivet_length", "two .0625, 3/32: length", item, "printed", 5 / 16, 1e-9,
@@ -659,7 +688,17 @@ RIVETS_BY_DIAMETER = (
 )
 
 # Inputs that each calculator takes.
+_CHANNEL: dict[str, Any] = {
+    "legs_in": (0.75, 3.0, 0.75),
+    "bend_angles_deg": (84.0, 95.0),
+    "thickness_in": 0.032,
+    "inside_radius_in": 0.125,
+}
 GOOD: dict[str, dict[str, Any]] = {
+    "channel_height": _CHANNEL,
+    "nose_room": {**_CHANNEL, "alloy": "2024-T3"},
+    "flange_reach": {"flange_width_in": 0.75, "bend_angle_deg": 84.0, "thickness_in": 0.032},
+    "rivet_hole": {"diameter_in": 0.125},
     "bend_allowance": {"thickness_in": 0.032, "inside_radius_in": 0.125},
     "setback": {"thickness_in": 0.032, "inside_radius_in": 0.125},
     "bend_deduction": {"thickness_in": 0.032, "inside_radius_in": 0.125},
@@ -751,6 +790,15 @@ BAD: list[tuple[str, str, Any]] = [
     *((name, "thickness_in", 0.5) for name in SHEET_AND_BEND),
     *((name, "inside_radius_in", 20.0) for name in SHEET_AND_BEND),
     *((name, "bend_angle_deg", 178.0) for name in SHEET_AND_BEND),
+    *((name, "legs_in", (0.75, 3.0)) for name in ("channel_height", "nose_room")),
+    *((name, "legs_in", (0.1, 3.0, 0.75)) for name in ("channel_height", "nose_room")),
+    *((name, "bend_angles_deg", (84.0, 178.0)) for name in ("channel_height", "nose_room")),
+    *((name, "thickness_in", 0.5) for name in ("channel_height", "nose_room", "flange_reach")),
+    *((name, "inside_radius_in", 20.0) for name in ("channel_height", "nose_room")),
+    ("nose_room", "alloy", "brass"),
+    ("flange_reach", "flange_width_in", 0.0),
+    ("flange_reach", "bend_angle_deg", 178.0),
+    ("rivet_hole", "diameter_in", 0.25),
     ("minimum_radius", "thickness_in", 0.5),
     ("minimum_radius", "alloy", "brass"),
     ("overbend", "inside_radius_in", 5.0),

@@ -10,6 +10,7 @@ from kiosk.shop.measures import MeasureLimits
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import MeasureCheck
 from kiosk.shop.shop import Shop
+from tests.numbers.channel_sections import channel, swung_over
 from tests.record.moments import brambling
 
 CHORD_IN, SKIN_IN = 50.0, 0.025
@@ -109,3 +110,50 @@ def test_a_gap_under_the_skin_is_what_a_square_bend_would_leave() -> None:
     bend = shop.figures.number(shop.kinds["front-spar"], "upper_bend", "deg")
     assert bend == pytest.approx(84.0, abs=0.05)
     assert 0.75 * math.tan(math.radians(90 - bend)) == pytest.approx(0.079, abs=0.001)
+
+
+SPARS = ("front-spar", "rear-spar", "tailplane-front-spar", "tailplane-rear-spar")
+
+
+@pytest.mark.parametrize("spar", SPARS)
+def test_a_spar_bent_as_drawn_passes_what_is_measured_on_it(spar: str) -> None:
+    """The section walked round from the kind's own figures, its back upright, between straight jaws."""
+    shop = brambling()
+    kind = shop.kinds[spar]
+    legs = tuple(
+        shop.figures.number(kind, one, "in") for one in ("flange_width", "web_height", "flange_width")
+    )
+    bends = tuple(shop.figures.number(kind, one, "deg") for one in ("upper_bend", "lower_bend"))
+    thick, radius = (shop.figures.number(kind, one, "in") for one in ("thickness", "bend_radius"))
+    over_all = limits(shop, shop.figures, kind, "spar-channel/bend-second/height")
+    assert over_all.within(channel(legs, bends, thick, radius).high_in)
+    for way in (1, -1):  # each leg and each bend at its own limit, all the same way: still in
+        off = tuple(leg + way / 65 for leg in legs)
+        turned = tuple(bend - way * 0.49 for bend in bends)
+        assert over_all.within(channel(off, turned, thick, radius).high_in)
+    for step, bend in (("bend-first", bends[0]), ("bend-second", bends[1])):
+        reach = limits(shop, shop.figures, kind, f"spar-channel/{step}/reach")
+        drawn = channel(legs, (bend, bend), thick, radius).deep_in
+        assert reach.low == pytest.approx(drawn - 1 / 64, abs=1e-4)
+        assert reach.high == pytest.approx(drawn + 1 / 64, abs=1e-4)
+
+
+@pytest.mark.parametrize("spar", SPARS)
+def test_the_nose_is_asked_before_the_sheet_is_cut_and_clears_the_first_flange(spar: str) -> None:
+    shop = brambling()
+    kind = shop.kinds[spar]
+    steps = [step.id for step in shop.procedures["spar-channel"].steps]
+    assert steps.index("measure-nose") < steps.index("mark-strip") < steps.index("clamp-first")
+    legs = tuple(
+        shop.figures.number(kind, one, "in") for one in ("flange_width", "web_height", "flange_width")
+    )
+    bends = tuple(shop.figures.number(kind, one, "deg") for one in ("upper_bend", "lower_bend"))
+    thick, radius = (shop.figures.number(kind, one, "in") for one in ("thickness", "bend_radius"))
+    step = shop.procedures["spar-channel"].step("bend-second")
+    assert step is not None
+    set_deg = shop.figures.step_number(kind, step.numbers[0]).value
+    assert set_deg is not None
+    drawn = swung_over(legs, bends, set_deg, thick, radius)
+    lowest = min(y for x, y in drawn.first_flange if x <= radius) - thick
+    asked = limits(shop, shop.figures, kind, "spar-channel/measure-nose/nose")
+    assert asked.high == pytest.approx(lowest - 1 / 16, abs=0.003)

@@ -356,7 +356,7 @@ def test_what_needs_no_rib_is_refused_at_every_start_and_the_rest_by_check(folde
     change(folder, "chord: 50", "chord: 5000", "nose-rib")
     assert not load(folder).errors
     assert [fault.wrong for fault in load(folder, lint=True).errors]
-    change(folder, "flange_width: 3/4", "flange_width: wide", "front-spar")
+    change(folder, "blank_length: 11 ft 8", "blank_length: long", "front-spar")
     assert load(folder).errors
 
 

@@ -37,7 +37,7 @@ def started(mark: str) -> State:
 
 def test_a_route_under_the_former_id_goes_on_and_check_says_what_to_write(folder: Path) -> None:
     shop = load_shop(folder)
-    assert shop.kinds["nose-joint"].procedures == ("rib-to-spar",)
+    assert shop.kinds["nose-joint"].procedures == ("replace-rivet", "rib-to-spar")
     (warning,) = load(folder, lint=True).faults
     assert warning.severity == "warning"
     assert "'nose-to-spar' is called 'rib-to-spar' now; write rib-to-spar" in str(warning)
@@ -50,7 +50,7 @@ def test_it_goes_on_at_the_second_start_too(folder: Path) -> None:
     assert (folder / KEPT_FILE).is_file()
     second = open_shop(folder)
     assert second.kinds == first.kinds
-    assert second.kinds["nose-joint"].procedures == ("rib-to-spar",)
+    assert second.kinds["nose-joint"].procedures == ("replace-rivet", "rib-to-spar")
 
 
 def test_what_is_recorded_under_the_former_id_follows(folder: Path) -> None:
@@ -67,8 +67,8 @@ def test_a_shops_own_procedure_of_that_id_stays_its_own(folder: Path) -> None:
     (folder / "procedures" / "nose-to-spar.yaml").write_text(own)
     assert load(folder, lint=True).faults == []
     for shop in (load_shop(folder), open_shop(folder), open_shop(folder)):
-        assert shop.kinds["nose-joint"].procedures == ("nose-to-spar",)
-        assert shop.kinds["trailing-joint"].procedures == ("rib-to-spar",)
+        assert shop.kinds["nose-joint"].procedures == ("replace-rivet", "nose-to-spar")
+        assert shop.kinds["trailing-joint"].procedures == ("replace-rivet", "rib-to-spar")
         assert renamed_since(shop, started("NJ-01")) is None
 
 

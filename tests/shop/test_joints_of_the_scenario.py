@@ -11,9 +11,13 @@ from collections import Counter
 
 import pytest
 
+from kiosk.drawing.marks import Drawing, Line, Words
+from kiosk.drawing.rib_drawing import draw_rib
 from kiosk.numbers.rivets import rivet_name
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
+from kiosk.shop.parts import Hand
+from kiosk.shop.procedure import Check
 from kiosk.shop.shop import Shop
 
 JOINTS = (
@@ -43,7 +47,7 @@ def joined(shop: Shop, kind: str) -> list[str]:
 
 
 def test_the_joints_are_those_of_the_shop(shop: Shop) -> None:
-    served = [kind.id for kind in shop.kinds.values() if kind.procedures == ("rib-to-spar",)]
+    served = [kind.id for kind in shop.kinds.values() if "rib-to-spar" in kind.procedures]
     assert tuple(served) == JOINTS
     assert all(shop.marks_of(kind) for kind in JOINTS)
 
@@ -148,6 +152,40 @@ def test_main_ribs_stand_clear_of_the_spars_flanges_and_a_clip_reaches_them(shop
         assert figure(shop, "rib-clip", "blank_length") <= inside, "the clip lies flat between the bends"
 
 
+def _arrow(drawing: Drawing) -> tuple[float, float, float]:
+    """Forward on the page, by the word FORWARD and the arrow drawn under it."""
+    word = next(mark for mark in drawing.marks if isinstance(mark, Words) and mark.text == "FORWARD")
+    (tail, _), (tip, _) = next(
+        mark.points
+        for mark in drawing.marks
+        if isinstance(mark, Line) and mark.layer == "NOTES" and abs(mark.points[0][1] - word.at[1]) < 0.1
+        if len(mark.points) == 2 and mark.points[0][1] == mark.points[1][1]
+    )
+    return (math.copysign(1.0, tip - tail), 0.0, 0.0)
+
+
+@pytest.mark.parametrize(("hand", "spar", "outboard"), [("left", "FS-01", 1), ("right", "FS-02", -1)])
+def test_a_nose_ribs_flange_turns_outboard_on_the_spar_of_its_wing(
+    shop: Shop, hand: Hand, spar: str, outboard: int
+) -> None:
+    """Worked from the printed page: x right, y up, z toward the eye; the aeroplane's left is up x forward.
+
+    Then the two rows in the spar: the nose rib's on the outboard side of the ribs' line, the clip's inboard.
+    """
+    forward = _arrow(draw_rib(shop.figures.rib(shop.kinds["nose-rib"]), "rib", hand))
+    left_z = -forward[0]  # (0, 1, 0) x (f, 0, 0) = (0, 0, -f)
+    flange_to_left = left_z * -1.0  # the flanges go away from the eye
+    assert flange_to_left == outboard, "on the left wing the left is outboard"
+    joints = [one for one in shop.marks_of("nose-joint") if spar in shop.parts[one].made_from]
+    assert {shop.parts[shop.parts[one].made_from[0]].hand for one in joints} == {hand}
+    nose = figure(shop, "nose-rib", "flange_width") - figure(shop, "nose-rib", "rivet_line")
+    clip = figure(shop, "rib-clip", "second_leg") - figure(shop, "rib-clip", "rivet_edge")
+    nose_at, clip_at = flange_to_left * nose, -outboard * clip  # the clip's short leg turns inboard
+    rows = nose_at - clip_at
+    assert abs(rows) == pytest.approx(5 / 16 + 7 / 16)
+    assert abs(rows) >= 2.5 * figure(shop, "rib-clip", "rivet_diameter")
+
+
 def test_rows_back_to_back_on_a_spar_share_no_hole(shop: Shop) -> None:
     """A nose rib's flange turns outboard from the rib's line, the clip behind it inboard."""
     diameter = figure(shop, "rib-clip", "rivet_diameter")
@@ -162,7 +200,15 @@ def test_drilled_deburred_primed_and_proved_before_anything_is_driven(shop: Shop
     """AC 43.13-1B p. 4-25: clean holes, burrs off. Then set, bar, scrap, row, every head, a look."""
     steps = [step.id for step in shop.procedures["rib-to-spar"].steps]
     order = [
-        *("lay-out-row", "clamp-up", "drill-pilot", "drill-size", "take-apart", "deburr-holes"),
+        *(
+            "lay-out-row",
+            "draw-station",
+            "clamp-up",
+            "drill-pilot",
+            "drill-size",
+            "take-apart",
+            "deburr-holes",
+        ),
         # Stirred where the primer is ready to use, else mixed.
         *("stir-little", "mix-little", "touch-bare", "pin-again", "fit-set", "bar-and-word"),
         *("practice-rivet", "rivet-row", "gauge-heads", "sign-row"),
@@ -177,6 +223,56 @@ def test_drilled_deburred_primed_and_proved_before_anything_is_driven(shop: Shop
                 assert step.conditions.loud, step.id
 
 
+@pytest.mark.parametrize(
+    ("name", "first"),
+    [("practice-panel", "drive-panel"), ("replace-rivet", "drive-new"), ("rib-to-spar", "practice-rivet")],
+)
+def test_the_gun_is_set_up_and_the_word_agreed_before_it_is_first_fired(
+    shop: Shop, name: str, first: str
+) -> None:
+    """29 CFR 1926.302(b): the retainer first. The step before is the last that may be asked for it."""
+    steps = shop.procedures[name].steps
+    fired = [one.id for one in steps if {"rivet-gun", "rivets-ad4"} <= {*one.tools, *one.consumables}]
+    ids = [one.id for one in steps]
+    assert fired[0] == first
+    assert ids[ids.index(first) - 2 : ids.index(first)] == ["fit-set", "bar-and-word"]
+    asked = {check.id for one in ids[: ids.index(first)] for check in _checks(shop, name, one)}
+    assert {"spring", "cup", "face", "age", "covered", "fire"} <= asked
+
+
+def _checks(shop: Shop, procedure: str, step: str) -> tuple[Check, ...]:
+    found = shop.procedures[procedure].step(step)
+    assert found is not None
+    return found.checks
+
+
+def test_the_panels_offcuts_are_pinned_again_before_they_are_riveted(shop: Shop) -> None:
+    steps = [step.id for step in shop.procedures["practice-panel"].steps]
+    assert steps.index("deburr-panel") < steps.index("pin-panel") < steps.index("drive-panel")
+
+
+def test_the_line_is_drawn_before_a_part_is_clamped_on_it(shop: Shop) -> None:
+    steps = [step.id for step in shop.procedures["rib-to-spar"].steps]
+    assert steps.index("draw-station") == steps.index("clamp-up") - 1
+
+
+def test_holes_have_their_drills_and_pins_by_size(shop: Shop) -> None:
+    """A #30 drill for 1/8: naval manual. The pins are the limits that the trade press quotes."""
+    kind = shop.kinds["nose-joint"]
+    shown = {}
+    for name in ("drill-pilot", "drill-size"):
+        found = shop.procedures["rib-to-spar"].step(name)
+        assert found is not None
+        shown[name] = [shop.figures.step_number(kind, one).shown for one in found.numbers]
+    assert shown["drill-pilot"] == ["#40 (0.0980 in)"]
+    assert [one.split()[0] for one in shown["drill-size"]] == ["#30", "0.125", "0.135"]
+    assert "go .125 and no-go .135" in shop.tools["hole-pins"].name
+    for name in ("practice-panel", "replace-rivet", "rib-to-spar"):
+        for step in shop.procedures[name].steps:
+            if any("no-go pin" in check.ask for check in step.checks):
+                assert "hole-pins" in step.tools, step.id
+
+
 def test_a_rivet_is_drilled_out_as_the_circular_says(shop: Shop) -> None:
     """AC 43.13-1B p. 4-12: support, centre, drill to the head's base, snap it off, drive the shank out."""
     steps = [step.id for step in shop.procedures["replace-rivet"].steps]
@@ -184,5 +280,6 @@ def test_a_rivet_is_drilled_out_as_the_circular_says(shop: Shop) -> None:
     assert [step for step in steps if step in order] == order
     assert shop.kinds["practice-panel"].procedures == ("practice-panel", "replace-rivet")
     for kind in JOINTS:
-        (stage,) = shop.kinds[kind].route
+        repair, stage = shop.kinds[kind].route
+        assert (repair.procedure, repair.repair) == ("replace-rivet", True), "a failed head has its way to it"
         assert stage.needs == {"practice-panel": 1}, "nobody's first rivet goes into a spar"

@@ -1,5 +1,7 @@
 """What the builder's own trial strips say on the step that bends the same sheet."""
 
+import pytest
+
 from kiosk.bench import Bench
 from kiosk.record.events import TrialBent
 from kiosk.shop.procedure import NumberWanted, Step
@@ -50,6 +52,23 @@ def test_strips_of_the_same_sheet_and_radius_are_told_on_the_step(bench: Bench) 
     assert said.endswith(NO_SETTING_YET)  # as the figure of the step: two strips may both be mistyped
     bench.add_trial(strip(0.032, 0.125, alloy))
     assert trial_line(bench.shop, kind, step).endswith("set the brake to 95.0 for 90")
+
+
+def test_a_bend_off_square_is_never_told_the_setting_for_90(bench: Bench) -> None:
+    """RS-01, found at the bench: "set the brake to 93.9 for 90" beside a bend that wants 86.3."""
+    kind = bench.shop.kinds["rear-spar"]
+    for _ in range(3):
+        bench.add_trial(strip(0.032, 0.125, bench.shop.figures.text(kind, "alloy")))
+    for name, bend in (("bend-first", "upper_bend"), ("bend-second", "lower_bend")):
+        step = bench.shop.procedures["spar-channel"].step(name)
+        assert step is not None
+        wanted = bench.shop.figures.number(kind, bend, "deg")
+        shown = [bench.shop.figures.step_number(kind, one) for one in step.numbers]
+        said = trial_line(bench.shop, kind, step)
+        assert said.endswith(f"set the brake to {wanted * 95 / 90:.1f} for {wanted:.1f}")
+        assert shown[0].value == pytest.approx(wanted * 95 / 90, abs=0.05), "one setting, said twice"
+        alone = next(one for one in shown if one.title.startswith("Wanted after release"))
+        assert alone.value == pytest.approx(wanted)
 
 
 def test_a_step_that_bends_nothing_says_nothing(bench: Bench) -> None:

@@ -93,6 +93,8 @@ def go_on_at(context: Context, mark: str, ref: StepRef) -> Bodies:
         raise Refused(f"{ref.step!r} is not in the procedure", "choose one of its steps")
     bodies: Bodies = []
     for name in kind.procedures[: kind.procedures.index(ref.procedure)]:
+        if name in kind.repairs and name not in part.passes:
+            continue
         earlier = shop.procedures[name]
         text, first = kept(context, earlier)
         skipped = [

@@ -8,7 +8,7 @@ from kiosk.record import events as e
 from kiosk.record.authority import is_adult
 from kiosk.record.batch import members
 from kiosk.record.context import Context
-from kiosk.record.position import position
+from kiosk.record.position import position, repair_of
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
 from kiosk.record.state import Work
@@ -49,8 +49,11 @@ def _others_go_on(context: Context, mark: str, work: Work | None) -> Bodies:
 
 
 def _require_there(context: Context, mark: str, ref: StepRef) -> None:
-    """Refuse a step that the part neither has on record nor stands at: there is nothing to work again."""
-    if mark not in context.shop.parts:
+    """Refuse a step that the part neither has on record nor stands at: there is nothing to work again.
+
+    The first step of a repair on its route is always there.
+    """
+    if mark not in context.shop.parts or repair_of(context.shop, context.shop.kind_of(mark), ref):
         return
     part = context.state.part(mark)
     work = context.state.works.get(part.work or "")
@@ -145,7 +148,7 @@ def decide_snag(
     back_to: StepRef | None = None,
     accepted: Accepted = NOT_SAID,
 ) -> Bodies:
-    """Use as is, rework from a step recorded on the part, or scrap and remake: with all that it wants."""
+    """Use as is, rework from a recorded step or by a repair, or scrap and remake: with all that it wants."""
     snag = context.state.snags.get(snag_id)
     if snag is None or snag.decision:
         raise Refused("this snag is already decided", "look at the board")
