@@ -7,6 +7,7 @@ input out of range is a :class:`FigureFault` that names the guilty field.
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
@@ -631,7 +632,11 @@ class Figures:
         # what it is and where it comes from: "Flutes as laid out".
         words = title if isinstance(home.written(own_name), Worked) else dimension.worked.name
         found = Quantity(words[:1].upper() + words[1:], dimension.worked.value, dimension.worked.unit)
-        return _of_quantity(found, dimension.result.warnings if dimension.result else (), dimension.result)
+        result = dimension.result
+        number = _of_quantity(found, result.warnings if result else (), result)
+        if result is None or result.headline != dimension.worked:
+            return number
+        return dataclasses.replace(number, shown=result.show())  # a rib's figure may be one of each piece
 
 
 def _in_words(text: str) -> str:

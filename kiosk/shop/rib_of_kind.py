@@ -6,7 +6,6 @@ import dataclasses
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,6 +20,7 @@ from kiosk.shop.files import Unreadable, read_text
 
 if TYPE_CHECKING:  # the geometry behind it is loaded when a rib is drawn
     from kiosk.numbers.rib import Rib
+    from kiosk.numbers.rib_flange import FlangePiece
 
 NEEDED = ("section", "chord", "front_station", "rear_station", "skin", "bend_radius", "flange_width")
 # Where the rib's own name for an input is not the dimension's.
@@ -254,6 +254,7 @@ class _Of:
     words: str
     unit: str
     read: Callable[[Rib], float | int]
+    each_piece: Callable[[Rib], tuple[float, ...]] = lambda rib: ()  # what differs from piece to piece
 
 
 def _flange_of(end: End) -> Callable[[Rib], float]:
@@ -274,16 +275,41 @@ def _spar_bend_of(end: End, side: str, way: str) -> Callable[[Rib], float]:
     return read
 
 
-def _widest_pitch_of(side: str) -> Callable[[Rib], float]:
-    def read(rib: Rib) -> float:
-        at = [one.at_in for one in (rib.upper if side == "upper" else rib.lower).rivets]
-        return max((after - before for before, after in pairwise(at)), default=0.0)
+def _pieces_of(rib: Rib, side: str) -> tuple[FlangePiece, ...]:
+    return (rib.upper if side == "upper" else rib.lower).pieces
 
-    return read
+
+def _pitches_of(side: str) -> Callable[[Rib], tuple[float, ...]]:
+    return lambda rib: tuple(piece.pitch_in for piece in _pieces_of(rib, side))
+
+
+def _widest_pitch_of(side: str) -> Callable[[Rib], float]:
+    return lambda rib: max(_pitches_of(side)(rib))
+
+
+def _first_rivets_of(side: str) -> Callable[[Rib], tuple[float, ...]]:
+    return lambda rib: tuple(piece.first_rivet_in for piece in _pieces_of(rib, side))
 
 
 def _first_rivet_of(side: str) -> Callable[[Rib], float]:
-    return lambda rib: min((one.at_in for one in getattr(rib, side).rivets), default=0.0)
+    return lambda rib: _first_rivets_of(side)(rib)[0]
+
+
+def _flute_to_rivet(rib: Rib) -> float:
+    """From the middle of a flute to the nearest rivet, where that is least; 0 without flutes."""
+    return min(
+        (
+            abs(flute.at_in - rivet)
+            for side in (rib.upper, rib.lower)
+            for flute in side.flutes
+            for rivet in side.rivets_in
+        ),
+        default=0.0,
+    )
+
+
+def _rivet_line_of(end: End) -> Callable[[Rib], float]:
+    return lambda rib: rib.inputs.end_rivet_line_in(end) if rib.inputs.end_way(end) != "none" else 0.0
 
 
 _ENDS: tuple[End, ...] = ("front", "rear")
@@ -322,15 +348,28 @@ RIB_FIGURES: Mapping[str, _Of] = {
         lambda rib: max((relief.diameter_in for relief in rib.reliefs), default=0.0),
     ),
     "reliefs": _Of("Reliefs where flanges end", "reliefs", lambda rib: len(rib.reliefs)),
-    "upper_pitch": _Of("Widest rivet pitch along the upper flange", "in", _widest_pitch_of("upper")),
-    "lower_pitch": _Of("Widest rivet pitch along the lower flange", "in", _widest_pitch_of("lower")),
+    "upper_pitch": _Of(
+        "Rivet pitch along the upper flange", "in", _widest_pitch_of("upper"), _pitches_of("upper")
+    ),
+    "lower_pitch": _Of(
+        "Rivet pitch along the lower flange", "in", _widest_pitch_of("lower"), _pitches_of("lower")
+    ),
     "upper_first_rivet": _Of(
-        "First rivet of the upper flange, along it from its front end", "in", _first_rivet_of("upper")
+        "First rivet of the upper flange, along it from its front end",
+        "in",
+        _first_rivet_of("upper"),
+        _first_rivets_of("upper"),
     ),
     "lower_first_rivet": _Of(
-        "First rivet of the lower flange, along it from its front end", "in", _first_rivet_of("lower")
+        "First rivet of the lower flange, along it from its front end",
+        "in",
+        _first_rivet_of("lower"),
+        _first_rivets_of("lower"),
     ),
+    "flute_to_rivet": _Of("Least distance from a flute's middle to a rivet", "in", _flute_to_rivet),
     "rivet_line": _Of("Flange's free edge to its rivet line", "in", lambda rib: rib.inputs.rivet_line_in),
+    "front_rivet_line": _Of("Front end flange's free edge to its rivet line", "in", _rivet_line_of("front")),
+    "rear_rivet_line": _Of("Rear end flange's free edge to its rivet line", "in", _rivet_line_of("rear")),
     "front_flange_length": _Of("Front end flange, lower to upper end", "in", _flange_of("front")),
     "rear_flange_length": _Of("Rear end flange, lower to upper end", "in", _flange_of("rear")),
     "front_upper_bevel": _Of("Spar flange off square, front upper", "deg", _bevel_of("front", "upper")),
@@ -343,14 +382,31 @@ RIB_FIGURES: Mapping[str, _Of] = {
 
 @dataclass(frozen=True, kw_only=True)
 class RibFigure(Result):
-    """One figure of a laid-out rib, with what the rib was laid out from."""
+    """One figure of a laid-out rib, with what the rib was laid out from.
+
+    Where cut-outs part a flange and the figure is one of each piece, ``pieces`` are all of them, from the
+    front; ``found`` is then the one that a limit is held to.
+    """
 
     found: Quantity
+    pieces: tuple[Quantity, ...] = ()
 
     @property
     def headline(self) -> Quantity:
         """The figure itself."""
         return self.found
+
+    @property
+    def beside(self) -> tuple[Quantity, ...]:
+        """The figure of each piece of a flange that is in more than one."""
+        return self.pieces
+
+    def show(self) -> str:
+        """What a hand marks by: every piece's own, one after the other."""
+        shown = [one.show() for one in self.pieces]
+        if not shown:
+            return self.found.show()
+        return f"{shown[0]} on each piece" if len(set(shown)) == 1 else ", then ".join(shown)
 
 
 def rib_figure(rib: Rib, name: str) -> RibFigure:
@@ -366,7 +422,14 @@ def rib_figure(rib: Rib, name: str) -> RibFigure:
         Quantity("flange width", given.flange_width_in, "in"),
         Quantity("rivet pitch", given.rivet_pitch_in, "in"),
     )
-    made = RibFigure(found=Quantity(of.words, of.read(rib), of.unit), inputs=inputs)
+    each = of.each_piece(rib)
+    pieces = tuple(Quantity(f"piece {number}", value, of.unit) for number, value in enumerate(each, 1))
+    words = f"{of.words}, piece by piece" if len(pieces) > 1 else of.words
+    made = RibFigure(
+        found=Quantity(words, of.read(rib), of.unit),
+        pieces=pieces if len(pieces) > 1 else (),
+        inputs=inputs,
+    )
     return dataclasses.replace(made, about=_LAID_OUT)
 
 
