@@ -11,6 +11,7 @@ End = Literal["front", "rear"]
 EndWay = Literal["none", "down", "up"]
 
 # Seen with the flanges away from the eye: down is over the same block as the long flanges, up is against it.
+ENDS: tuple[End, ...] = ("front", "rear")
 END_WAYS: tuple[EndWay, ...] = ("none", "down", "up")
 RIVET_SEAT_IN = 0.0625  # flat beside a rivet's head, before a flute begins; common practice, no source
 
@@ -171,8 +172,7 @@ def check_inputs(inputs: RibInputs) -> None:
         "the rivet line falls into the bend",
         "move the line to the edge, or make the flange wider",
     )
-    ends: tuple[End, ...] = ("front", "rear")
-    for end in ends:
+    for end in ENDS:
         if inputs.end_way(end) == "none" or not inputs.end_rivets(end):
             continue
         require(

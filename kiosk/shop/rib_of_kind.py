@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca, read_coordinates
 from kiosk.numbers.cut_outs import CutOut, Edge
+from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Calculator, OutOfRange, Quantity, Result
-from kiosk.numbers.rib_inputs import END_WAYS, End, EndWay, LighteningHole, RibInputs
+from kiosk.numbers.rib_inputs import END_WAYS, ENDS, End, EndWay, LighteningHole, RibInputs
 from kiosk.numbers.units import NotALength, parse_length_in
 from kiosk.shop.characters import first_hidden, name_of
 from kiosk.shop.files import Unreadable, read_text
@@ -312,12 +313,11 @@ def _rivet_line_of(end: End) -> Callable[[Rib], float]:
     return lambda rib: rib.inputs.end_rivet_line_in(end) if rib.inputs.end_way(end) != "none" else 0.0
 
 
-_ENDS: tuple[End, ...] = ("front", "rear")
 _SPAR_BENDS = {
     f"{end}_{side}_bend_{way}": _Of(
         f"Bend of the {end} spar's {side} flange, pointing {way}", "deg", _spar_bend_of(end, side, way)
     )
-    for end in _ENDS
+    for end in ENDS
     for side in ("upper", "lower")
     for way in ("aft", "forward")
 }
@@ -380,6 +380,10 @@ RIB_FIGURES: Mapping[str, _Of] = {
 }
 
 
+# What a rib may be laid out from or give, and need not: a name that a step may ask after in any shop.
+OF_A_RIB = frozenset({*RIB_FIGURES, *_OPTIONAL_LENGTHS})
+
+
 @dataclass(frozen=True, kw_only=True)
 class RibFigure(Result):
     """One figure of a laid-out rib, with what the rib was laid out from.
@@ -409,8 +413,30 @@ class RibFigure(Result):
         return f"{shown[0]} on each piece" if len(set(shown)) == 1 else ", then ".join(shown)
 
 
-def rib_figure(rib: Rib, name: str) -> RibFigure:
-    """A figure of the rib by name. Raises KeyError when there is none of that name."""
+def over_stretched(rib: Rib, alloy: str | None) -> str:
+    """In words, where a hollow edge stretches past the least elongation specified for its alloy; else empty.
+
+    An alloy that has no such value is left alone.
+    """
+    try:
+        limit = sheet_of(alloy or "").elongation_percent
+    except OutOfRange:
+        return ""
+    worst, name = max(
+        ((one, side.name) for side in (rib.upper, rib.lower) for one in side.hollows),
+        key=lambda found: found[0].stretch_percent,
+        default=(None, ""),
+    )
+    if worst is None or worst.stretch_percent <= limit:
+        return ""
+    return (
+        f"the {name} flange is hollow from {worst.first_in:.2f} to {worst.last_in:.2f} in along it, where its "
+        f"edge stretches {worst.stretch_percent:.1f} %, over the {limit:g} % elongation specified for {alloy}"
+    )
+
+
+def rib_figure(rib: Rib, name: str, alloy: str | None = None) -> RibFigure:
+    """A figure of the rib by name, with a warning where it cracks the alloy. Raises KeyError."""
     of = RIB_FIGURES[name]
     given = rib.inputs
     inputs = (
@@ -423,12 +449,14 @@ def rib_figure(rib: Rib, name: str) -> RibFigure:
         Quantity("rivet pitch", given.rivet_pitch_in, "in"),
     )
     each = of.each_piece(rib)
+    cracks = over_stretched(rib, alloy) if name == "edge_stretch" else ""
     pieces = tuple(Quantity(f"piece {number}", value, of.unit) for number, value in enumerate(each, 1))
     words = f"{of.words}, piece by piece" if len(pieces) > 1 else of.words
     made = RibFigure(
         found=Quantity(words, of.read(rib), of.unit),
         pieces=pieces if len(pieces) > 1 else (),
         inputs=inputs,
+        warnings=(f"{cracks[:1].upper()}{cracks[1:]}.",) if cracks else (),
     )
     return dataclasses.replace(made, about=_LAID_OUT)
 
