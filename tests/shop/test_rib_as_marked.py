@@ -168,3 +168,12 @@ def test_ribs_of_one_wing_share_their_section_and_chord(new_shop: Path, change: 
     shop = load_shop(new_shop)
     for kind in ("nose-rib", "main-rib", "trailing-rib"):
         assert shop.figures.rib(shop.kinds[kind]).inputs.chord_in == 54
+
+
+def test_a_rib_between_spars_follows_their_flanges(new_shop: Path, change: Change) -> None:
+    """Once typed: with a wider flange on the spar, the rib's end lay 7/16 inside it."""
+    change("front-spar", "flange_width: 3/4", "flange_width: 1-1/4")
+    shop = load_shop(new_shop)
+    rib = shop.figures.rib(shop.kinds["main-rib"])
+    assert rib.upper.line.points[0][0] == pytest.approx(10 + 1.25 + 0.0625, abs=1e-6)
+    assert rib.upper.line.points[-1][0] == pytest.approx(35 - 0.75 - 0.0625, abs=1e-6)
