@@ -210,7 +210,7 @@ def _warnings(
             found.append(
                 RibWarning(
                     f"{end.end}_flange_width_in",
-                    f"a driven head of the {end.end} flange needs {head:.3f} in of flat beside the rivet line, "
+                    f"a driven head of the {end.end} flange needs {head:.3f} in of flat beside its line, "
                     f"and has {beside:.3f}",
                     "make the flange wider, or ask the designer",
                 )

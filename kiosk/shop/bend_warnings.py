@@ -35,8 +35,8 @@ def warn_of_bars(kinds: Mapping[str, PartKind], figures: Figures, document: Docu
             if abs(radius_in - bar_in) > _SAME_BAR_IN:
                 document.fault(
                     under if under in document.values else here,
-                    f"bend_radius {radius_in:.3f} in of {kind.id!r} is not the bar's of {tooling.id!r} that it "
-                    f"is bent on, {bar_in:.3f} in",
+                    f"bend_radius {radius_in:.3f} in of {kind.id!r} is not the bar's of {tooling.id!r} that "
+                    f"it is bent on, {bar_in:.3f} in",
                     "give this kind tooling of its own radius, or correct one of the two",
                     warning=True,
                 )

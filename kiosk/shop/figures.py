@@ -632,11 +632,11 @@ class Figures:
         # what it is and where it comes from: "Flutes as laid out".
         words = title if isinstance(home.written(own_name), Worked) else dimension.worked.name
         found = Quantity(words[:1].upper() + words[1:], dimension.worked.value, dimension.worked.unit)
-        result = dimension.result
-        number = _of_quantity(found, result.warnings if result else (), result)
-        if result is None or result.headline != dimension.worked:
+        working = dimension.result
+        number = _of_quantity(found, working.warnings if working else (), working)
+        if working is None or working.headline != dimension.worked:
             return number
-        return dataclasses.replace(number, shown=result.show())  # a rib's figure may be one of each piece
+        return dataclasses.replace(number, shown=working.show())  # a rib's figure may be one of each piece
 
 
 def _in_words(text: str) -> str:

@@ -430,8 +430,8 @@ def over_stretched(rib: Rib, alloy: str | None) -> str:
     if worst is None or worst.stretch_percent <= limit:
         return ""
     return (
-        f"the {name} flange is hollow from {worst.first_in:.2f} to {worst.last_in:.2f} in along it, where its "
-        f"edge stretches {worst.stretch_percent:.1f} %, over the {limit:g} % elongation specified for {alloy}"
+        f"the {name} flange is hollow from {worst.first_in:.2f} to {worst.last_in:.2f} in along it, where "
+        f"its edge stretches {worst.stretch_percent:.1f} %, over the {limit:g} % elongation specified for {alloy}"
     )
 
 

@@ -69,8 +69,8 @@ def _warn_of_end_flanges(kind: PartKind, rib: Rib, document: Document, here: Loc
         if abs(line_in - rib.inputs.rivet_line_in) > _SAME_LINE_IN and kind.written(name) is None:
             document.fault(
                 location,
-                f"{kind.id}: rivets of the {end} flange stand {line_in:.3f} in from its edge, where rivet_line is "
-                f"{rib.inputs.rivet_line_in:.3f}",
+                f"{kind.id}: rivets of the {end} flange stand {line_in:.3f} in from its edge, where "
+                f"rivet_line is {rib.inputs.rivet_line_in:.3f}",
                 f"add {name}: {{rib: {name}}} under its dimensions, and let the joint take that",
                 warning=True,
             )
@@ -84,8 +84,8 @@ def _warn_of_stretch(kind: PartKind, rib: Rib, document: Document, here: Locatio
         document.fault(
             under if under in document.values else here,
             f"{kind.id}: {cracks}",
-            "give a narrower flange, a cut-out there, or smoother coordinates; else try it on a strip and ask "
-            "the designer",
+            "give a narrower flange, a cut-out there, or smoother coordinates; else try it on a strip and "
+            "ask the designer",
             warning=True,
         )
     stretch = rib_figure(rib, "edge_stretch").found

@@ -46,8 +46,8 @@ def warn_of_rivets(
                     told.add((location, name))
                     document.fault(
                         location,
-                        f"{dimension} {wrong}, but {on_route.procedure!r} step {on_route.step.id!r} takes {name} "
-                        f"({consumables[name].name})",
+                        f"{dimension} {wrong}, but {on_route.procedure!r} step {on_route.step.id!r} takes "
+                        f"{name} ({consumables[name].name})",
                         mend,
                         warning=True,
                     )

@@ -590,7 +590,9 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
         yield Value("section_ordinates", f"0012 at {station:g} %", "NACA Report 460", "printed", half, 0.0011,
                     of(section_ordinates, section="0012", chord_in=100.0, station=station / 100))  # fmt: skip
     # A spar's flange of 3/4 and a gap of 1/16 are 13/16: .8125 of a chord of 50 is .01625 of it.
-    for side, station, expected in (("aft", 0.2, 0.21625), ("forward", 0.7, 0.68375)):
+    sides: tuple[tuple[Literal["aft", "forward"], float, float], ...]
+    sides = (("aft", 0.2, 0.21625), ("forward", 0.7, 0.68375))
+    for side, station, expected in sides:
         yield Value("station_beside", f"13/16 {side} of {station:g}", "derived: worked by hand", "derived",
                     expected, 1e-12,
                     of(station_beside, station=station, chord_in=50.0, reaches_in=(0.75, 0.0625),

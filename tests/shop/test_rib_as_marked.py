@@ -49,7 +49,11 @@ def shown(shop: Shop, kind: str, dimension: str) -> str:
 
 def test_pitch_and_first_rivet_are_those_of_each_piece(new_shop: Path, change: Change) -> None:
     """Once the gap over the cut-out was the widest pitch, 2.502, for pieces laid out at 1.421 and 1.427."""
-    change("main-rib", "      rivet_pitch: 1-1/2\n", "      rivet_pitch: 1-1/2\n      spar_cut_outs: .45 1-1/2 x 3/4 top\n")
+    change(
+        "main-rib",
+        "      rivet_pitch: 1-1/2\n",
+        "      rivet_pitch: 1-1/2\n      spar_cut_outs: .45 1-1/2 x 3/4 top\n",
+    )
     change("main-rib", ".3, .43, .56", ".3, .58")
     shop = load_shop(new_shop)
     pieces = [along(1, 0.21625 * 50, 22.5 - 0.75), along(1, 22.5 + 0.75, 0.68375 * 50)]
@@ -99,7 +103,9 @@ def test_an_end_flange_has_one_rivet_line_everywhere(new_shop: Path, change: Cha
 
 
 def test_an_end_flange_of_another_line_or_of_none_is_told(new_shop: Path, change: Change) -> None:
-    change("nose-rib", "rear_flange_width: flange_width", "rear_flange_width: 1/2\n      front_flange_width: 1/2")
+    change(
+        "nose-rib", "rear_flange_width: flange_width", "rear_flange_width: 1/2\n      front_flange_width: 1/2"
+    )
     change("nose-rib", "      rear_rivet_line: {rib: rear_rivet_line}\n", "")
     change("nose-joint", "dimension: rear_rivet_line", "dimension: rear_flange_length")
     change("practice-panel", "dimension: rear_rivet_line", "dimension: rear_flange_length")
@@ -116,7 +122,9 @@ def test_a_flute_line_is_held_to_the_middle_between_its_own_rivets(
     change("nose-rib", "      rivet_pitch: 1\n", f"      rivet_pitch: {pitch}\n      rivet_clear: {clear}\n")
     shop = load_shop(new_shop)
     _, step = shop.find_step("rib-fluting", "mark-flutes", "NR-01")
-    assert step is not None and isinstance(check := step.checks[0], MeasureCheck)
+    assert step is not None
+    (check,) = step.checks
+    assert isinstance(check, MeasureCheck)
     limits = shop.figures.limits(shop.kinds["nose-rib"], check)
     half = min(
         (long - 1) / math.ceil((long - 1) / float(pitch)) / 2
@@ -142,7 +150,9 @@ def test_a_hollow_edge_that_must_crack_is_told_and_shown(new_shop: Path, change:
     change("main-rib", "section: {of: nose-rib, dimension: section}", 'section: "2412"')
     change("trailing-rib", "section: {of: nose-rib, dimension: section}", 'section: "2412"')
     (cracks,) = [one for one in warnings(new_shop) if "elongation" in one]
-    line = (new_shop / "shop.yaml").read_text(encoding="utf-8").splitlines().index("      section: hollow.dat")
+    line = (
+        (new_shop / "shop.yaml").read_text(encoding="utf-8").splitlines().index("      section: hollow.dat")
+    )
     assert f"shop.yaml:{line + 1}:" in cracks and "over the 10 % elongation specified for 2024-T3" in cracks
     shop = load_shop(new_shop)
     # The sharpest hollow of y = a sin2(pi x / b): curvature 2 a (pi / b)^2 less that of the section itself.
