@@ -355,13 +355,13 @@ RIB_FIGURES: Mapping[str, _Of] = {
         "Rivet pitch along the lower flange", "in", _widest_pitch_of("lower"), _pitches_of("lower")
     ),
     "upper_first_rivet": _Of(
-        "First rivet of the upper flange, along it from its front end",
+        "First rivet of the upper flange, from its front end",
         "in",
         _first_rivet_of("upper"),
         _first_rivets_of("upper"),
     ),
     "lower_first_rivet": _Of(
-        "First rivet of the lower flange, along it from its front end",
+        "First rivet of the lower flange, from its front end",
         "in",
         _first_rivet_of("lower"),
         _first_rivets_of("lower"),
@@ -431,7 +431,8 @@ def over_stretched(rib: Rib, alloy: str | None) -> str:
         return ""
     return (
         f"the {name} flange is hollow from {worst.first_in:.2f} to {worst.last_in:.2f} in along it, where "
-        f"its edge stretches {worst.stretch_percent:.1f} %, over the {limit:g} % elongation specified for {alloy}"
+        f"its edge stretches {worst.stretch_percent:.1f} %, over the {limit:g} % elongation "
+        f"specified for {alloy}"
     )
 
 
@@ -451,7 +452,8 @@ def rib_figure(rib: Rib, name: str, alloy: str | None = None) -> RibFigure:
     each = of.each_piece(rib)
     cracks = over_stretched(rib, alloy) if name == "edge_stretch" else ""
     pieces = tuple(Quantity(f"piece {number}", value, of.unit) for number, value in enumerate(each, 1))
-    words = f"{of.words}, piece by piece" if len(pieces) > 1 else of.words
+    differ = len({one.show() for one in pieces}) > 1  # what is the same on each says so itself
+    words = f"{of.words}, piece by piece" if differ else of.words
     made = RibFigure(
         found=Quantity(words, of.read(rib), of.unit),
         pieces=pieces if len(pieces) > 1 else (),
