@@ -30,6 +30,8 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "section": "a NACA wing section by its four or five digits",
         "chord_in": "the chord of a wing section",
         "station": "where along the chord, as a share of it",
+        "reaches_in": "lengths one behind another along the chord, such as a spar's flange and a gap",
+        "side": "whether something stands aft or forward of a station",
         # Curved flanges
         "flange_width_in": "width of a flange, from the outside of its bend to its edge",
         "turning_angle_deg": "how far a flange's outline turns from end to end",

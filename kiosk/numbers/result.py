@@ -22,6 +22,7 @@ from kiosk.numbers.units import UNIT_SUFFIXES, NotALength, parse_length_in, show
 
 Value = float | int | str
 
+_BOTH_WAYS = frozenset({"arms_in"})  # lengths counted from a datum, minus on its other side
 _LONGEST_SUFFIX_FIRST = sorted(UNIT_SUFFIXES, key=len, reverse=True)
 
 
@@ -302,7 +303,8 @@ class Parameter:
     def read_one(self, text: str) -> Value:
         """Turn one item into a value. Raises OutOfRange or NotALength."""
         if self.unit == "in":
-            return parse_length_in(text)
+            behind = self.argument in _BOTH_WAYS and text.startswith("-")
+            return -parse_length_in(text[1:].strip()) if behind else parse_length_in(text)
         if self.choices:
             by_lower = {choice.lower(): choice for choice in self.choices}
             if text.lower() not in by_lower:
@@ -318,8 +320,9 @@ class Parameter:
             return int(text) if self.kind is int else float(text)
         except ValueError:
             kind = "a whole number" if self.kind is int else "a number"
+            degrees = ", in degrees Fahrenheit" if self.unit == "F" else ""
             raise OutOfRange(
-                f"{self.name} {text!r} is not {kind}", "write it in digits", self.argument
+                f"{self.name} {text!r} is not {kind}", f"write it in digits{degrees}", self.argument
             ) from None
 
 

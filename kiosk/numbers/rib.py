@@ -203,7 +203,18 @@ def _warnings(
             )
         )
     for end in ends:
-        to_edge = min(inputs.rivet_line_in, end.width_in / 2)
+        to_edge = inputs.end_rivet_line_in(end.end)
+        beside = end.width_in - to_edge - inputs.setback_in
+        said = (end.width_in, to_edge) == (inputs.flange_width_in, edge)  # of the long flanges, above
+        if end.rivets and not said and beside < head - 1e-9:
+            found.append(
+                RibWarning(
+                    f"{end.end}_flange_width_in",
+                    f"a driven head of the {end.end} flange needs {head:.3f} in of flat beside its line, "
+                    f"and has {beside:.3f}",
+                    "make the flange wider, or ask the designer",
+                )
+            )
         if end.rivets and to_edge < least - 1e-9:
             found.append(
                 RibWarning(

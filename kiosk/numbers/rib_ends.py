@@ -127,7 +127,7 @@ def end_flange(end: End, x_in: float, bottom: Corner, top: Corner, inputs: RibIn
     """The flange to a spar between its two corners. Raises OutOfRange."""
     width = inputs.end_width_in(end)
     outward = -1.0 if end == "front" else 1.0
-    count = inputs.front_rivets if end == "front" else inputs.rear_rivets
+    count = inputs.end_rivets(end)
     high = top.y_in - bottom.y_in
     require(
         high > 0,
@@ -136,7 +136,7 @@ def end_flange(end: End, x_in: float, bottom: Corner, top: Corner, inputs: RibIn
         f"move the station, or write {end}_flange: none",
     )
     edge = x_in + outward * developed_flange_in(inputs, width)
-    line_x = edge - outward * min(inputs.rivet_line_in, width / 2)
+    line_x = edge - outward * inputs.end_rivet_line_in(end)
     marks: tuple[RivetMark, ...] = ()
     if count:
         try:

@@ -25,12 +25,23 @@ _DEEPEST_IN_A_ROW = 0.25
 
 @dataclass(frozen=True)
 class FlangePiece:
-    """A flange from one cut to the next: from and to, along the outline, and its edges when flat."""
+    """A flange from one cut to the next: from and to, along the outline, its edges when flat, its rivets."""
 
     first_in: float
     last_in: float
     outline: tuple[Point, ...]
     flat_edge: tuple[Point, ...]
+    rivets: tuple[RivetMark, ...]
+
+    @property
+    def first_rivet_in(self) -> float:
+        """Its first rivet, along it from its own front end: where a rule is laid on."""
+        return self.rivets[0].at_in - self.first_in
+
+    @property
+    def pitch_in(self) -> float:
+        """From each of its rivets to the next; 0 where it has one alone."""
+        return self.rivets[1].at_in - self.rivets[0].at_in if len(self.rivets) > 1 else 0.0
 
     @property
     def surface(self) -> tuple[Point, ...]:
@@ -47,7 +58,6 @@ class FlangeSide:
     pieces: tuple[FlangePiece, ...]
     shrink_in: float  # what the free edges of all pieces have to lose
     hollows: tuple[HollowStretch, ...]
-    rivets: tuple[RivetMark, ...]
     flutes: tuple[Flute, ...]
 
     @property
@@ -64,6 +74,11 @@ class FlangeSide:
     def stretch_percent(self) -> float:
         """The greatest stretch of the free edge, 0 where it is hollow nowhere."""
         return max((one.stretch_percent for one in self.hollows), default=0.0)
+
+    @property
+    def rivets(self) -> tuple[RivetMark, ...]:
+        """Every rivet, from the front, whichever piece it stands on."""
+        return tuple(rivet for piece in self.pieces for rivet in piece.rivets)
 
     @property
     def rivets_in(self) -> tuple[float, ...]:
@@ -104,7 +119,6 @@ def flange_side(
             "give a narrower flange",
         )
     pieces: list[FlangePiece] = []
-    rivets: list[RivetMark] = []
     flutes: list[Flute] = []
     shrink = 0.0
     for first, last in spans_in:
@@ -121,11 +135,12 @@ def flange_side(
         )
         shrink += edge * turning.outward_between(first, last)
         away = developed_flange_in(inputs) - inputs.rivet_line_in
-        rivets += [RivetMark(at, line.outside(at, away)) for at in here]
+        rivets = tuple(RivetMark(at, line.outside(at, away)) for at in here)
         flutes += placed
         part = line.part(first, last)
-        pieces.append(FlangePiece(first, last, part.points, part.parallel(developed_flange_in(inputs))))
-    return FlangeSide(name, line, tuple(pieces), shrink, hollows, tuple(rivets), tuple(flutes))
+        edge_line = part.parallel(developed_flange_in(inputs))
+        pieces.append(FlangePiece(first, last, part.points, edge_line, rivets))
+    return FlangeSide(name, line, tuple(pieces), shrink, hollows, tuple(flutes))
 
 
 def nose_relief_in(line: EdgeLine, inputs: RibInputs) -> float:

@@ -11,6 +11,7 @@ End = Literal["front", "rear"]
 EndWay = Literal["none", "down", "up"]
 
 # Seen with the flanges away from the eye: down is over the same block as the long flanges, up is against it.
+ENDS: tuple[End, ...] = ("front", "rear")
 END_WAYS: tuple[EndWay, ...] = ("none", "down", "up")
 RIVET_SEAT_IN = 0.0625  # flat beside a rivet's head, before a flute begins; common practice, no source
 
@@ -95,6 +96,17 @@ class RibInputs:
         width = self.front_flange_width_in if end == "front" else self.rear_flange_width_in
         return self.flange_width_in if width is None else width
 
+    def end_rivet_line_in(self, end: End) -> float:
+        """From an end flange's free edge to its rivet line: that of the others, its middle at most.
+
+        A narrower flange would have the others' line nearer to its bend than to its edge.
+        """
+        return min(self.rivet_line_in, self.end_width_in(end) / 2)
+
+    def end_rivets(self, end: End) -> int:
+        """How many rivets go through an end flange to its spar; 0 where the spar is the guide."""
+        return self.front_rivets if end == "front" else self.rear_rivets
+
     def end_way(self, end: End) -> EndWay:
         """Which way an end flange goes, or that there is none."""
         return self.front_flange if end == "front" else self.rear_flange
@@ -160,6 +172,15 @@ def check_inputs(inputs: RibInputs) -> None:
         "the rivet line falls into the bend",
         "move the line to the edge, or make the flange wider",
     )
+    for end in ENDS:
+        if inputs.end_way(end) == "none" or not inputs.end_rivets(end):
+            continue
+        require(
+            inputs.end_rivet_line_in(end) < inputs.end_width_in(end) - inputs.setback_in,
+            f"{end}_flange_width_in",
+            f"the {end} flange's rivet line falls into its bend",
+            "make the flange wider",
+        )
     for argument in ("front_rivets", "rear_rivets"):
         require(0 <= getattr(inputs, argument) <= 200, argument, "no such count of rivets", "give 0 to 200")
     require(

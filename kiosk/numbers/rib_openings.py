@@ -24,6 +24,7 @@ BLOCK_ROOM_IN = 0.0625  # round a hole's flange, in the block that it drops into
 _BLOCK_LAND_IN = 0.25  # of wood between that opening and a pin; common practice, no source
 _USUAL_TOOLING_PLACES = (0.12, 0.5, 0.88)  # shares of the rib's length; common practice, no source
 _STEPS = 200
+_HAIR_IN = 1e-6  # what the corners' short straight pieces may take off
 
 
 @dataclass(frozen=True)
@@ -84,11 +85,26 @@ def openings_of(outline: RibOutline, reliefs: Sequence[Polygon], inputs: RibInpu
             f"{first.words} and {second.words} run into each other",
             "move one of them, or make it smaller",
         )
-    for cut in taken:
+        between = shapely.distance(first.surface, second.surface)
         require(
-            not any(cut.surface.intersects(relief) for relief in reliefs),
+            between >= LEAST_LAND_IN - _HAIR_IN,
+            "cut_outs",
+            f"{first.words} and {second.words} leave {between:.3f} in between them, under {LEAST_LAND_IN:g}",
+            "move one of them, or make it smaller",
+        )
+    for cut in taken:
+        between = min((shapely.distance(cut.surface, relief) for relief in reliefs), default=LEAST_LAND_IN)
+        require(
+            between > 0,
             "cut_outs",
             f"{cut.words} runs into the relief where two flanges meet",
+            "move it away from the rib's end",
+        )
+        require(
+            between >= LEAST_LAND_IN - _HAIR_IN,
+            "cut_outs",
+            f"{cut.words} leaves {between:.3f} in to the relief where two flanges meet, under "
+            f"{LEAST_LAND_IN:g}",
             "move it away from the rib's end",
         )
     lightening = _lightening_holes(outline, between_bends, taken, inputs)

@@ -59,7 +59,7 @@ HOLE_LIMITS_IN: dict[int, tuple[float, float]] = {
     5: (0.156, 0.171),
     6: (0.187, 0.202),
 }
-
+MOST_WIDE_DIAMETERS = 1.76  # of a shop head; derived, see shop_head
 SHORTEST_IN, LONGEST_IN = 1 / 8, 2.0  # of a rivet, as its part number counts it
 
 HEADS = {"20470": "universal head", "20426": "100 degree countersunk head"}
@@ -486,19 +486,20 @@ def rivet_hole(diameter_in: float) -> RivetHole:
 
 @dataclass(frozen=True, kw_only=True)
 class ShopHead(Result):
-    """The least a shop head may measure, and what to aim at."""
+    """The least and the most a shop head may measure, and what to aim at."""
 
     least_wide_in: float
     aim_at_wide_in: float
     aim_at_high_in: float
     least_high_in: float
+    shop_head_most_in: float = figure("wide at most")
 
 
 @calculator(
     subject="rivets",
     title="Least width of a shop head",
-    formula="at least 1.3 diameters wide and 0.3 high; aim at 1.5 wide and 0.5 high",
-    source="MIL-HDBK-5H p. 8-9 (limits); FAA-H-8083-31 ch. 4 (1.5 wide, 0.5 high)",
+    formula="at least 1.3 diameters wide and 0.3 high; aim at 1.5 wide and 0.5 high; at most 1.76 wide",
+    source="MIL-HDBK-5H p. 8-9 (least); FAA-H-8083-31 ch. 4 (1.5 wide, 0.5 high); most: derived",
     holds="solid rivets in aluminium",
 )
 def shop_head(diameter_in: float) -> ShopHead:
@@ -513,17 +514,24 @@ def shop_head(diameter_in: float) -> ShopHead:
     -------
     ShopHead
         ``least_wide_in`` and ``least_high_in`` are the limits [1]_, ``aim_at_wide_in`` and ``aim_at_high_in``
-        the usual head [2]_.
+        the usual head [2]_, ``shop_head_most_in`` the widest that is not driven too flat [3]_.
 
     Raises
     ------
     OutOfRange
         When no rivet is of this diameter.
 
+    Notes
+    -----
+    The 1.5 diameters of shank that stand out (rivet length), upset to half a diameter high, are a head
+    sqrt(1.5 / 0.5) = 1.73 diameters wide. What is wider is flatter than the usual head; 1.76 is what an 1/8
+    rivet's gauge of .220 has. Common practice, no source: the plans decide.
+
     References
     ----------
     .. [1] MIL-HDBK-5H, page 8-9.
     .. [2] FAA-H-8083-31, chapter 4, shop head 1.5 diameters wide and 0.5 high.
+    .. [3] Derived: the volume of the shank.
     """
     size_of(diameter_in)
     return ShopHead(
@@ -531,6 +539,7 @@ def shop_head(diameter_in: float) -> ShopHead:
         aim_at_wide_in=1.5 * diameter_in,
         aim_at_high_in=0.5 * diameter_in,
         least_high_in=0.3 * diameter_in,
+        shop_head_most_in=MOST_WIDE_DIAMETERS * diameter_in,
     )
 
 

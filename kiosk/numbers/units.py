@@ -109,13 +109,14 @@ def mm_to_in(length_mm: float) -> float:
 
 def nearest_fraction(length_in: float, smallest: int = 64) -> str:
     """The nearest fraction of an inch as a rule shows it, such as ``1-13/32``; ``smallest`` is 2, 4 … 64."""
-    parts = round(length_in * smallest)
+    parts = round(abs(length_in) * smallest)
+    sign = "-" if length_in < 0 and parts else ""
     whole, rest = divmod(parts, smallest)
     if rest == 0:
-        return str(whole)
+        return f"{sign}{whole}"
     fraction = Fraction(rest, smallest)
     text = f"{fraction.numerator}/{fraction.denominator}"
-    return f"{whole}-{text}" if whole else text
+    return f"{sign}{whole}-{text}" if whole else f"{sign}{text}"
 
 
 def show_in(length_in: float, places: int = 3) -> str:

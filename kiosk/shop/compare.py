@@ -177,13 +177,14 @@ def _asked_by_steps(
                 if name in used or name in seen or not isinstance(kind.dimensions[name], str):
                     continue
                 if name == result.calculator:
-                    found = result.headline
+                    found, what = result.headline, result.title.lower()
                 elif name in named and getattr(result, named[name].field) is not None:
                     found = result.figure(name)
+                    what = f"{found.name}, by {result.calculator}"
                 else:
                     continue
                 seen.add(name)
-                figure = f"{_exactly(found)} ({result.title.lower()})"
+                figure = f"{_exactly(found)} ({what})"
                 yield name, _Other(found, "is not what is worked out", figure), False
 
 

@@ -13,6 +13,7 @@ from kiosk.shop.measures import read_number
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 from kiosk.shop.procedure import CheckRef, MeasureCheck, NumberWanted, Procedure, Step
 from kiosk.shop.reader import Document, Location
+from kiosk.shop.rib_of_kind import OF_A_RIB
 from kiosk.shop.shop import DAYS, ShopFile
 from kiosk.shop.stock_use import same_unit
 
@@ -502,6 +503,8 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
             _check_uses(step, number, source, file, document)
             for within, asked in (("checks", step.checks), ("numbers", step.numbers)):
                 for place, one in enumerate(asked):
+                    if one.only_if in OF_A_RIB:
+                        continue  # no slip of the pen; which ribs have it follows from their layout
                     if one.only_if is not None and not any(kind.written(one.only_if) for kind in kinds):
                         source.fault(
                             ("steps", number, within, place, "only_if"),

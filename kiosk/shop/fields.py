@@ -20,16 +20,23 @@ def fault(wrong: str, mend: str) -> PydanticCustomError:
     return PydanticCustomError("kiosk", "{wrong}; {mend}", {"wrong": wrong, "mend": mend})
 
 
+def one_value(value: Any) -> str:
+    """A value as text. Raises the fault for a list or a map, which stands where one value is wanted."""
+    if isinstance(value, list | tuple | dict):
+        raise fault("a list or a map stands here, where one value is wanted", "write the value alone")
+    return str(value).strip()
+
+
 def _length(value: Any) -> Any:
     try:
-        return parse_length_in(value)
+        return parse_length_in(one_value(value))
     except KioskError as error:
         raise fault(error.wrong, error.mend) from None
 
 
 def parse_minutes(value: Any) -> float:
     """Read ``45``, ``90 s``, ``30 min``, ``4 h`` or ``2 days`` as minutes, 0 to 60 days."""
-    match = _MINUTES.match(str(value).strip())
+    match = _MINUTES.match(one_value(value))
     if not match:
         raise fault(f"{value!r} is not a time", "write it like 45, 90 s, 30 min, 4 h or 2 days")
     minutes = float(match["number"]) * _PER_UNIT[(match["unit"] or "m")[0]]
@@ -46,7 +53,7 @@ def parse_date(value: Any) -> date:
     """Read ``2027-03-31``, of the years 1900 to 2100. Raises the fault with an example."""
     if isinstance(value, date):
         return value
-    text = str(value).strip()
+    text = one_value(value)
     wrong, mend = f"{text!r} is not a date", "write year, month and day like 2027-03-31"
     if not _DATE.match(text):
         raise fault(wrong, mend)
@@ -67,7 +74,7 @@ def whole(least: int, most: int) -> Any:
     """The annotation of a whole number in a range, such as how many tools there are."""
 
     def read(value: Any) -> int:
-        text = str(value).strip()
+        text = one_value(value)
         if not _WHOLE.match(text):
             raise fault(f"{text!r} is not a whole number", f"write {least} to {most:,}")
         if not least <= int(text[:20]) <= most:
@@ -81,7 +88,7 @@ def number(least: float, most: float) -> Any:
     """The annotation of a number in a range, such as how much is left."""
 
     def read(value: Any) -> float:
-        text = str(value).strip()
+        text = one_value(value)
         if not _NUMBER.match(text):
             raise fault(f"{text!r} is not a number", f"write {least:g} to {most:,.10g}")
         if not least <= float(text) <= most:
@@ -98,7 +105,7 @@ def value_or_name(read: Callable[[Any], float]) -> Callable[[Any], float | str]:
     """A reader that takes the name of a figure of the part kind too, such as ``pot_life``."""
 
     def taken(value: Any) -> float | str:
-        text = str(value).strip()
+        text = one_value(value)
         return text if _FIGURE_NAME.match(text) else read(value)
 
     return taken

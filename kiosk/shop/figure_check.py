@@ -187,10 +187,12 @@ def note_fault(
         work()
     except FigureFault as error:
         if error.dimension:
-            document.fault(_location(document, kinds, error), error.wrong, error.mend)
+            _once(document, _location(document, kinds, error), error.wrong, error.mend)
         elif isinstance(error, UnknownDimension) and of_step is not None and _misspelt(error, kinds):
             source, at = of_step
-            mend = f"{nearest(error.name, kinds[error.kind].names)} If not, {error.mend} in {document.file}"
+            mend = (
+                f"{nearest(error.name, _known_to(kinds[error.kind]))} If not, {error.mend} in {document.file}"
+            )
             # Worded without the kind: one fault for all kinds on whose route the step stands.
             source.fault((*at, *error.place), f"no part kind has a dimension {error.name!r}", mend)
         elif isinstance(error, UnknownDimension):
@@ -199,7 +201,7 @@ def note_fault(
             document.fault(location if known else here, error.wrong + used_by, error.mend, key=True)
         elif of_step is not None:
             source, at = of_step
-            source.fault((*at, *error.place), error.wrong, error.mend)
+            _once(source, (*at, *error.place), error.wrong, error.mend)
         else:
             document.fault(here, error.wrong, error.mend)
     except KioskError as error:
@@ -210,7 +212,18 @@ def _misspelt(error: UnknownDimension, kinds: Mapping[str, PartKind]) -> bool:
     """True when no kind has the dimension that a step names, but its own has one that is nearly called so."""
     if any(kind.written(error.name) is not None for kind in kinds.values()):
         return False
-    return bool(difflib.get_close_matches(error.name, kinds[error.kind].names, 1, 0.8))
+    return bool(difflib.get_close_matches(error.name, _known_to(kinds[error.kind]), 1, 0.8))
+
+
+def _known_to(kind: PartKind) -> tuple[str, ...]:
+    """What a step may name of a kind: its dimensions, and the figures of a finish."""
+    return (*kind.names, *FINISH_FIGURES)
+
+
+def _once(document: Document, location: Location, wrong: str, mend: str) -> None:
+    """Note a fault of a place that many kinds or steps may run into: the first that does says it."""
+    if not document.told(location):
+        document.fault(location, wrong, mend)
 
 
 def _location(document: Document, kinds: Mapping[str, PartKind], error: FigureFault) -> Location:
@@ -222,7 +235,13 @@ def _location(document: Document, kinds: Mapping[str, PartKind], error: FigureFa
     material: Location = (*here, "material", error.dimension)
     if material in document.values:
         return material
-    named: Location = (*here, "finish")  # a figure of its finish: where the kind names the finish
+    named: Location = (*here, "finish")
+    if error.dimension in FINISH_FIGURES:  # a figure of its finish: where the finish gives it
+        ids = [finish.get("id") for finish in document.data.get("finishes", ())]
+        own = kinds[error.kind].finish
+        entered: Location = ("finishes", ids.index(own), error.dimension) if own in ids else ()
+        if entered in document.values and entered:
+            return entered
     return named if named in document.values else here
 
 

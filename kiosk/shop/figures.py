@@ -7,6 +7,7 @@ input out of range is a :class:`FigureFault` that names the guilty field.
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
@@ -153,7 +154,7 @@ class Figures:
         """True when the kind gives the dimension and it is not none, no or 0, wherever its value stands."""
         if kind.written(name) is None:
             return False
-        home, own_name = self._home(kind, name)
+        home, own_name = self.home_of(kind, name)
         written = home.written(own_name)
         if written is None:
             return True  # another name for one that is not there: named where it is worked out
@@ -279,7 +280,7 @@ class Figures:
             raise FigureFault(
                 f"a rib has no figure {written.rib!r}", nearest(written.rib, RIB_FIGURES), place=("rib",)
             )
-        return rib_figure(self.rib(kind), written.rib)
+        return rib_figure(self.rib(kind), written.rib, kind.material.alloy)
 
     def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
         """True when a rib has to be laid out for it, however far down."""
@@ -430,12 +431,12 @@ class Figures:
         names = [item for item in items if kind.written(item) is not None]
         wrong = f"{name} for {kind.id!r}: {error.wrong}"
         if names:
-            home, guilty = self._home(kind, names[0])
+            home, guilty = self.home_of(kind, names[0])
             return FigureFault(wrong, error.mend, kind=home.id, dimension=guilty)
         place: Place = ("inputs", parameter.name) if text and parameter is not None else ()
         return FigureFault(wrong, error.mend, place=place)
 
-    def _home(self, kind: PartKind, name: str) -> tuple[PartKind, str]:
+    def home_of(self, kind: PartKind, name: str) -> tuple[PartKind, str]:
         """Where a dimension is given that another one only names; in a circle, where it closes."""
         written = kind.written(name)
         seen: set[tuple[str, str]] = set()
@@ -465,7 +466,7 @@ class Figures:
             try:
                 return parameter.read(dimension.typed)
             except KioskError as error:
-                home, name = self._home(kind, text)
+                home, name = self.home_of(kind, text)
                 raise FigureFault(
                     f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
                 ) from None
@@ -502,7 +503,7 @@ class Figures:
         try:
             return read_number(dimension.typed, unit)
         except KioskError as error:
-            home, name = self._home(kind, dimension.name)
+            home, name = self.home_of(kind, dimension.name)
             raise FigureFault(
                 f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
             ) from None
@@ -512,7 +513,7 @@ class Figures:
 
         Raises FigureFault.
         """
-        home, figure = self._home(kind, name)
+        home, figure = self.home_of(kind, name)
         row = FINISH_FIGURES.get(figure)
         if row is None or not row.unit or figure in home.dimensions:  # a word is refused where it is read
             return
@@ -626,12 +627,16 @@ class Figures:
             return StepNumber(title, f"{shown}, {whose}", (), None, None, "")
         if dimension.worked is None:
             return StepNumber(title, f"{dimension.shown}, from the plans", (), None, None, "")
-        home, own_name = self._home(kind, wanted.dimension)
+        home, own_name = self.home_of(kind, wanted.dimension)
         # A calculator's answer goes by the dimension's name, of which a kind may have two; a rib's figure by
         # what it is and where it comes from: "Flutes as laid out".
         words = title if isinstance(home.written(own_name), Worked) else dimension.worked.name
         found = Quantity(words[:1].upper() + words[1:], dimension.worked.value, dimension.worked.unit)
-        return _of_quantity(found, dimension.result.warnings if dimension.result else (), dimension.result)
+        working = dimension.result
+        number = _of_quantity(found, working.warnings if working else (), working)
+        if working is None or working.headline != dimension.worked:
+            return number
+        return dataclasses.replace(number, shown=working.show())  # a rib's figure may be one of each piece
 
 
 def _in_words(text: str) -> str:

@@ -12,7 +12,18 @@ from typing import Annotated, Any, Self
 from pydantic import BeforeValidator, model_validator
 
 from kiosk.errors import KioskError
-from kiosk.shop.fields import COLDEST_F, HOTTEST_F, LengthIn, Minutes, Name, Strict, Text, fault, number
+from kiosk.shop.fields import (
+    COLDEST_F,
+    HOTTEST_F,
+    LengthIn,
+    Minutes,
+    Name,
+    Strict,
+    Text,
+    fault,
+    number,
+    one_value,
+)
 from kiosk.shop.measures import read_number
 
 THICKEST_FILM_IN = 0.019
@@ -70,7 +81,7 @@ HELD_UNTIL_KNOWN = frozenset({"epoxy"})  # its hazard stands until the sheet say
 
 def _fahrenheit(value: Any) -> Any:
     try:
-        degrees = read_number(str(value), "F")
+        degrees = read_number(one_value(value), "F")
     except KioskError as error:
         raise fault(error.wrong, error.mend) from None
     if not COLDEST_F <= degrees <= HOTTEST_F:
@@ -80,7 +91,7 @@ def _fahrenheit(value: Any) -> Any:
 
 def _margin(value: Any) -> Any:
     """A difference of temperatures: 3 C of it are 5.4 F."""
-    text = str(value).strip()
+    text = one_value(value)
     in_celsius = text.upper().endswith("C")
     bare = text.rstrip("CFcf°").strip()
     try:

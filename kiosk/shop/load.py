@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from kiosk.shop.bend_warnings import warn_of_bends
+from kiosk.shop.bend_warnings import warn_of_bars, warn_of_bends
 from kiosk.shop.compare import compare_figures
 from kiosk.shop.cross_check import check_days, check_procedure, check_quiet_hours, check_shop
 from kiosk.shop.data import data_folder
@@ -22,6 +22,7 @@ from kiosk.shop.lint import lint_procedure
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
 from kiosk.shop.rib_warnings import warn_of_ribs
+from kiosk.shop.rivet_warnings import warn_of_rivets
 from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 from kiosk.shop.trial_check import check_trials
 
@@ -131,6 +132,8 @@ def load(
             if drawings is not None:
                 check_drawings(kinds, figures, document, procedures, drawings)
             warn_of_bends(kinds, figures, document)
+            warn_of_bars(kinds, figures, document)
+            warn_of_rivets(kinds, figures, document, procedures, {one.id: one for one in file.consumables})
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
         loaded.shop = put_together(

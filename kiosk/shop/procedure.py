@@ -15,6 +15,7 @@ from kiosk.shop.fields import (
     Text,
     fault,
     number_or_name,
+    one_value,
     parse_minutes,
     value_or_name,
 )
@@ -54,7 +55,7 @@ Family: TypeAlias = str | StepRef
 
 
 def _two_names(value: Any, form: str) -> tuple[str, str]:
-    names = str(value).strip().split("/")
+    names = one_value(value).split("/")
     if len(names) != 2 or not all(names):
         raise fault(f"{value!r} is not two names with / between", f"write it {form}")
     return names[0], names[1]
@@ -211,7 +212,7 @@ _YES, _NO = ("yes", "true", "on"), ("no", "false", "off")
 
 
 def _in_words(value: Any) -> Any:
-    text = str(value).strip()
+    text = one_value(value)
     if text.lower() in (*_YES, *_NO) or not any(one.isalpha() for one in text):
         raise fault(f"enough {text!r} says nothing", "write what is then so, such as: the web lies flat")
     return value
@@ -397,6 +398,13 @@ WrittenHoldPoint = Annotated[
 ]
 
 
+def _uses_finish(value: Any) -> Any:
+    word = one_value(value).lower()
+    if word in (*_YES, *_NO, "cured"):
+        return word
+    raise fault(f"{word!r} does not say whether the finish is open here", "write yes, no or cured")
+
+
 class Uses(Strict):
     """How much of a consumable one part takes: what is finished is taken off the stock.
 
@@ -438,7 +446,7 @@ class Step(Strict):
     hold_point: WrittenHoldPoint = None
     trial: Trial | None = None
     # The part kind's finish is open on it, with the hazards of what is in it; or a dry coat of it makes dust.
-    uses_finish: bool | Literal["cured"] = False
+    uses_finish: Annotated[bool | Literal["cured"], BeforeValidator(_uses_finish)] = False
     _work_out: Callable[[StepMinutes], StepTimes] | None = None
 
     @property

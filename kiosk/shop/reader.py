@@ -64,6 +64,11 @@ class Document:
         """True when something in it stops it from being used; a warning does not."""
         return any(fault.severity == "error" for fault in self.faults)
 
+    def told(self, location: Location, *, key: bool = False) -> bool:
+        """True when something is said already to be wrong just there."""
+        here = self.position(location, key=key)
+        return any((one.line, one.column) == here and one.severity == "error" for one in self.faults)
+
     def position(self, location: Location, *, key: bool = False) -> LineAndColumn:
         """Line and column of a value (or its key), or of the nearest thing around it that exists."""
         if key and location in self.keys:
@@ -394,7 +399,7 @@ def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> N
     elif kind in ("literal_error", "union_tag_invalid"):
         expected = str(context.get("expected") or context.get("expected_tags", ""))
         known = {part.strip(" '") for part in expected.replace(" or ", ",").split(",")}
-        written = str(context.get("tag", given))
+        written = str(context.get("tag", given if isinstance(given, str) else "a list or a map"))
         if kind == "union_tag_invalid":
             location = (*location, "kind")
         document.fault(location, f"{written!r} is not known here", nearest(written, known))

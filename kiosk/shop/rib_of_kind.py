@@ -6,21 +6,22 @@ import dataclasses
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca, read_coordinates
 from kiosk.numbers.cut_outs import CutOut, Edge
+from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Calculator, OutOfRange, Quantity, Result
-from kiosk.numbers.rib_inputs import END_WAYS, End, EndWay, LighteningHole, RibInputs
+from kiosk.numbers.rib_inputs import END_WAYS, ENDS, End, EndWay, LighteningHole, RibInputs
 from kiosk.numbers.units import NotALength, parse_length_in
 from kiosk.shop.characters import first_hidden, name_of
 from kiosk.shop.files import Unreadable, read_text
 
 if TYPE_CHECKING:  # the geometry behind it is loaded when a rib is drawn
     from kiosk.numbers.rib import Rib
+    from kiosk.numbers.rib_flange import FlangePiece
 
 NEEDED = ("section", "chord", "front_station", "rear_station", "skin", "bend_radius", "flange_width")
 # Where the rib's own name for an input is not the dimension's.
@@ -247,9 +248,6 @@ def section_named(name: str, folder: Path) -> Section:
     return read_coordinates(plain, path.stem)
 
 
-_EVEN_IN = 0.001  # pitches of a row that differ by less are one pitch at a bench
-
-
 @dataclass(frozen=True)
 class _Of:
     """How a figure is read off a rib."""
@@ -257,7 +255,7 @@ class _Of:
     words: str
     unit: str
     read: Callable[[Rib], float | int]
-    words_for: Callable[[Rib], str] | None = None  # where they depend on the rib
+    each_piece: Callable[[Rib], tuple[float, ...]] = lambda rib: ()  # what differs from piece to piece
 
 
 def _flange_of(end: End) -> Callable[[Rib], float]:
@@ -278,32 +276,48 @@ def _spar_bend_of(end: End, side: str, way: str) -> Callable[[Rib], float]:
     return read
 
 
-def _pitches(rib: Rib, side: str) -> list[float]:
-    at = [one.at_in for one in (rib.upper if side == "upper" else rib.lower).rivets]
-    return [after - before for before, after in pairwise(at)]
+def _pieces_of(rib: Rib, side: str) -> tuple[FlangePiece, ...]:
+    return (rib.upper if side == "upper" else rib.lower).pieces
 
 
-def _pitch_of(side: str) -> _Of:
-    """The pitch along a flange; the widest where a cut-out or a nose parts the row, and called so."""
-    words = f"ivet pitch along the {side} flange"
+def _pitches_of(side: str) -> Callable[[Rib], tuple[float, ...]]:
+    return lambda rib: tuple(piece.pitch_in for piece in _pieces_of(rib, side))
 
-    def words_for(rib: Rib) -> str:
-        pitches = _pitches(rib, side) or [0.0]
-        return f"R{words}" if max(pitches) - min(pitches) < _EVEN_IN else f"Widest r{words}"
 
-    return _Of(f"R{words}", "in", lambda rib: max(_pitches(rib, side), default=0.0), words_for)
+def _widest_pitch_of(side: str) -> Callable[[Rib], float]:
+    return lambda rib: max(_pitches_of(side)(rib))
+
+
+def _first_rivets_of(side: str) -> Callable[[Rib], tuple[float, ...]]:
+    return lambda rib: tuple(piece.first_rivet_in for piece in _pieces_of(rib, side))
 
 
 def _first_rivet_of(side: str) -> Callable[[Rib], float]:
-    return lambda rib: min((one.at_in for one in getattr(rib, side).rivets), default=0.0)
+    return lambda rib: _first_rivets_of(side)(rib)[0]
 
 
-_ENDS: tuple[End, ...] = ("front", "rear")
+def _flute_to_rivet(rib: Rib) -> float:
+    """From the middle of a flute to the nearest rivet, where that is least; 0 without flutes."""
+    return min(
+        (
+            abs(flute.at_in - rivet)
+            for side in (rib.upper, rib.lower)
+            for flute in side.flutes
+            for rivet in side.rivets_in
+        ),
+        default=0.0,
+    )
+
+
+def _rivet_line_of(end: End) -> Callable[[Rib], float]:
+    return lambda rib: rib.inputs.end_rivet_line_in(end) if rib.inputs.end_way(end) != "none" else 0.0
+
+
 _SPAR_BENDS = {
     f"{end}_{side}_bend_{way}": _Of(
         f"Bend of the {end} spar's {side} flange, pointing {way}", "deg", _spar_bend_of(end, side, way)
     )
-    for end in _ENDS
+    for end in ENDS
     for side in ("upper", "lower")
     for way in ("aft", "forward")
 }
@@ -334,15 +348,28 @@ RIB_FIGURES: Mapping[str, _Of] = {
         lambda rib: max((relief.diameter_in for relief in rib.reliefs), default=0.0),
     ),
     "reliefs": _Of("Reliefs where flanges end", "reliefs", lambda rib: len(rib.reliefs)),
-    "upper_pitch": _pitch_of("upper"),
-    "lower_pitch": _pitch_of("lower"),
+    "upper_pitch": _Of(
+        "Rivet pitch along the upper flange", "in", _widest_pitch_of("upper"), _pitches_of("upper")
+    ),
+    "lower_pitch": _Of(
+        "Rivet pitch along the lower flange", "in", _widest_pitch_of("lower"), _pitches_of("lower")
+    ),
     "upper_first_rivet": _Of(
-        "First rivet of the upper flange, along it from its front end", "in", _first_rivet_of("upper")
+        "First rivet of the upper flange, from its front end",
+        "in",
+        _first_rivet_of("upper"),
+        _first_rivets_of("upper"),
     ),
     "lower_first_rivet": _Of(
-        "First rivet of the lower flange, along it from its front end", "in", _first_rivet_of("lower")
+        "First rivet of the lower flange, from its front end",
+        "in",
+        _first_rivet_of("lower"),
+        _first_rivets_of("lower"),
     ),
+    "flute_to_rivet": _Of("Least distance from a flute's middle to a rivet", "in", _flute_to_rivet),
     "rivet_line": _Of("Flange's free edge to its rivet line", "in", lambda rib: rib.inputs.rivet_line_in),
+    "front_rivet_line": _Of("Front end flange's free edge to its rivet line", "in", _rivet_line_of("front")),
+    "rear_rivet_line": _Of("Rear end flange's free edge to its rivet line", "in", _rivet_line_of("rear")),
     "front_flange_length": _Of("Front end flange, lower to upper end", "in", _flange_of("front")),
     "rear_flange_length": _Of("Rear end flange, lower to upper end", "in", _flange_of("rear")),
     "front_upper_bevel": _Of("Spar flange off square, front upper", "deg", _bevel_of("front", "upper")),
@@ -353,20 +380,64 @@ RIB_FIGURES: Mapping[str, _Of] = {
 }
 
 
+# What a rib may be laid out from or give, and need not: a name that a step may ask after in any shop.
+OF_A_RIB = frozenset({*RIB_FIGURES, *_OPTIONAL_LENGTHS})
+
+
 @dataclass(frozen=True, kw_only=True)
 class RibFigure(Result):
-    """One figure of a laid-out rib, with what the rib was laid out from."""
+    """One figure of a laid-out rib, with what the rib was laid out from.
+
+    Where cut-outs part a flange and the figure is one of each piece, ``pieces`` are all of them, from the
+    front; ``found`` is then the one that a limit is held to.
+    """
 
     found: Quantity
+    pieces: tuple[Quantity, ...] = ()
 
     @property
     def headline(self) -> Quantity:
         """The figure itself."""
         return self.found
 
+    @property
+    def beside(self) -> tuple[Quantity, ...]:
+        """The figure of each piece of a flange that is in more than one."""
+        return self.pieces
 
-def rib_figure(rib: Rib, name: str) -> RibFigure:
-    """A figure of the rib by name. Raises KeyError when there is none of that name."""
+    def show(self) -> str:
+        """What a hand marks by: every piece's own, one after the other."""
+        shown = [one.show() for one in self.pieces]
+        if not shown:
+            return self.found.show()
+        return f"{shown[0]} on each piece" if len(set(shown)) == 1 else ", then ".join(shown)
+
+
+def over_stretched(rib: Rib, alloy: str | None) -> str:
+    """In words, where a hollow edge stretches past the least elongation specified for its alloy; else empty.
+
+    An alloy that has no such value is left alone.
+    """
+    try:
+        limit = sheet_of(alloy or "").elongation_percent
+    except OutOfRange:
+        return ""
+    worst, name = max(
+        ((one, side.name) for side in (rib.upper, rib.lower) for one in side.hollows),
+        key=lambda found: found[0].stretch_percent,
+        default=(None, ""),
+    )
+    if worst is None or worst.stretch_percent <= limit:
+        return ""
+    return (
+        f"the {name} flange is hollow from {worst.first_in:.2f} to {worst.last_in:.2f} in along it, where "
+        f"its edge stretches {worst.stretch_percent:.1f} %, over the {limit:g} % elongation "
+        f"specified for {alloy}"
+    )
+
+
+def rib_figure(rib: Rib, name: str, alloy: str | None = None) -> RibFigure:
+    """A figure of the rib by name, with a warning where it cracks the alloy. Raises KeyError."""
     of = RIB_FIGURES[name]
     given = rib.inputs
     inputs = (
@@ -378,8 +449,17 @@ def rib_figure(rib: Rib, name: str) -> RibFigure:
         Quantity("flange width", given.flange_width_in, "in"),
         Quantity("rivet pitch", given.rivet_pitch_in, "in"),
     )
-    words = of.words_for(rib) if of.words_for is not None else of.words
-    made = RibFigure(found=Quantity(words, of.read(rib), of.unit), inputs=inputs)
+    each = of.each_piece(rib)
+    cracks = over_stretched(rib, alloy) if name == "edge_stretch" else ""
+    pieces = tuple(Quantity(f"piece {number}", value, of.unit) for number, value in enumerate(each, 1))
+    differ = len({one.show() for one in pieces}) > 1  # what is the same on each says so itself
+    words = f"{of.words}, piece by piece" if differ else of.words
+    made = RibFigure(
+        found=Quantity(words, of.read(rib), of.unit),
+        pieces=pieces if len(pieces) > 1 else (),
+        inputs=inputs,
+        warnings=(f"{cracks[:1].upper()}{cracks[1:]}.",) if cracks else (),
+    )
     return dataclasses.replace(made, about=_LAID_OUT)
 
 

@@ -1,14 +1,22 @@
 """Warns of what a laid-out rib has under a published minimum, and of steps left out that it needs."""
 
-from collections.abc import Mapping
+from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from kiosk.numbers.rib_inputs import ENDS
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.parts import PartKind
 from kiosk.shop.reader import Document, Location
-from kiosk.shop.rib_of_kind import dimension_of, rib_figure
+from kiosk.shop.rib_of_kind import dimension_of, over_stretched, rib_figure
+
+if TYPE_CHECKING:  # the geometry behind it is loaded when a rib is laid out
+    from kiosk.numbers.rib import Rib
 
 # What a step may hang on with `only_if:`, and that the layout counts.
+_SAME_LINE_IN = 0.0005
 _COUNTED = ("reliefs", "cut_outs", "lightening_holes")
 
 
@@ -28,6 +36,8 @@ def warn_of_ribs(
             under: Location = (*here, "dimensions", dimension_of(warning.argument))
             location = under if under in document.values else here
             document.fault(location, f"{kind.id}: {warning.wrong}", warning.mend, warning=True)
+        _warn_of_stretch(kind, rib, document, here)
+        _warn_of_end_flanges(kind, rib, document, here)
         for name in _COUNTED:
             laid_out = rib_figure(rib, name).found.value
             if laid_out and kind.written(name) is None and _hangs_on(kind, name, procedures):
@@ -38,6 +48,54 @@ def warn_of_ribs(
                     f"add {name}: {{rib: {name}}} under its dimensions",
                     warning=True,
                 )
+
+
+def _warn_of_end_flanges(kind: PartKind, rib: Rib, document: Document, here: Location) -> None:
+    """An end flange whose rivets stand on another line than the others', and one that is not there."""
+    for end in ENDS:
+        width = f"{end}_flange_width"
+        under: Location = (*here, "dimensions", width)
+        location = under if under in document.values else here
+        if rib.inputs.end_way(end) == "none":
+            if kind.written(width) is not None:
+                document.fault(
+                    location,
+                    f"{kind.id}: {width} of a flange that is not there",
+                    f"add {end}_flange: down or up, or delete {width}",
+                    warning=True,
+                )
+            continue
+        line_in, name = rib.inputs.end_rivet_line_in(end), f"{end}_rivet_line"
+        if abs(line_in - rib.inputs.rivet_line_in) > _SAME_LINE_IN and kind.written(name) is None:
+            document.fault(
+                location,
+                f"{kind.id}: rivets of the {end} flange stand {line_in:.3f} in from its edge, where "
+                f"rivet_line is {rib.inputs.rivet_line_in:.3f}",
+                f"add {name}: {{rib: {name}}} under its dimensions, and let the joint take that",
+                warning=True,
+            )
+
+
+def _warn_of_stretch(kind: PartKind, rib: Rib, document: Document, here: Location) -> None:
+    """A hollow edge that the alloy is not specified to stretch so far, and one that no step shows."""
+    cracks = over_stretched(rib, kind.material.alloy)
+    if cracks:
+        under: Location = (*here, "dimensions", "section")
+        document.fault(
+            under if under in document.values else here,
+            f"{kind.id}: {cracks}",
+            "give a narrower flange, a cut-out there, or smoother coordinates; else try it on a strip and "
+            "ask the designer",
+            warning=True,
+        )
+    stretch = rib_figure(rib, "edge_stretch").found
+    if stretch.value and kind.written("edge_stretch") is None:
+        document.fault(
+            here,
+            f"{kind.id}: a hollow edge of its flange stretches {stretch.show()}, which no step shows",
+            "add edge_stretch: {rib: edge_stretch} under its dimensions",
+            warning=True,
+        )
 
 
 def _hangs_on(kind: PartKind, name: str, procedures: Procedures) -> bool:

@@ -24,6 +24,7 @@ from kiosk.shop.fields import (
     Text,
     fault,
     number,
+    one_value,
     whole,
 )
 from kiosk.shop.figures import FigureFault, Figures
@@ -48,7 +49,7 @@ _CLOCK = re.compile(r"^([01]?\d|2[0-3]):([0-5]\d)(?::00)?$")
 
 
 def _clock(value: object) -> object:
-    text = str(value).strip()
+    text = one_value(value)
     match = _CLOCK.match(text)
     if not match:
         raise fault(f"{text!r} is not a time of day", "write it like 21:30")
@@ -160,7 +161,7 @@ PEDAL_KEYS = frozenset(
 
 
 def _pedal(value: object) -> str:
-    text = str(value).strip().lower()
+    text = one_value(value).lower()
     if text not in PEDAL_KEYS:
         raise fault(f"{text!r} is no key that a pedal can be", nearest(text, PEDAL_KEYS))
     return text

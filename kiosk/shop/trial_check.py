@@ -12,7 +12,7 @@ from kiosk.shop.faults import nearest
 from kiosk.shop.figure_check import note_fault, steps_on_route
 from kiosk.shop.figures import FigureFault, Figures, UnknownDimension
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import Step
+from kiosk.shop.procedure import MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
 from kiosk.shop.shop import ShopFile
 from kiosk.shop.trial_sheets import Sheets, require_alloy, require_thickness, sheets_of_shop
@@ -40,6 +40,13 @@ def check_trials(
     unnamed = _note_unknown_names(kinds.values(), procedures, own)
     for number, kind in enumerate(file.part_kinds):
         for on_route in steps_on_route(kind, figures, procedures):
+            if ribs and on_route.step.trial is not None:
+                note_fault(
+                    partial(_require_springback, figures, kind, on_route.step),
+                    (document, ("part_kinds", number)),
+                    kinds,
+                    (on_route.source, (*on_route.location, "trial", "figures")),
+                )
             for name, source in _not_measured(on_route.step):
                 if source in unnamed or (not ribs and figures.needs_rib(kind, source)):
                     continue
@@ -50,6 +57,31 @@ def check_trials(
                     (on_route.source, (*on_route.location, "trial", "figures", name)),
                     used_by=f", which {on_route.procedure!r} step {on_route.step.id!r} uses",
                 )
+
+
+def _require_springback(figures: Figures, kind: PartKind, step: Step) -> None:
+    """Refuse a trial whose bend is to be more than it was set to: the two are exchanged. Raises FigureFault.
+
+    Metal springs back: after release a bend is always less than the brake made it.
+    """
+    assert step.trial is not None
+    middles = {}
+    for name in ("set_angle", "angle"):
+        told = step.trial.check_of(name, step) if name in step.trial.figures else None
+        check = next((one for one in step.checks if told is not None and one.id == told.check), None)
+        if told is None or told.step != step.id or not isinstance(check, MeasureCheck):
+            return
+        limits = figures.limits(kind, check)
+        if limits.low is None or limits.high is None:
+            return
+        middles[name] = (limits.low + limits.high) / 2
+    if middles["set_angle"] < middles["angle"]:
+        raise FigureFault(
+            f"set_angle is about {middles['set_angle']:g} and angle about {middles['angle']:g}, but a bend "
+            "springs back to less than was set",
+            "exchange the two checks",
+            place=("set_angle",),
+        )
 
 
 def _not_measured(step: Step) -> list[tuple[str, str]]:

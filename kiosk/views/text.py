@@ -151,11 +151,16 @@ def rib_text(rib: Rib) -> str:
             f"{side.name}: {side.length_in:.3f} in long, turns {side.turning_deg:.1f} degrees,"
             f" edge to lose {side.shrink_in:.3f} in"
         )
-        rivets = ", ".join(f"{at:.3f}" for at in side.rivets_in)
-        lines.append(f"  rivets at {rivets}")
-        if side.flutes:
-            flutes = ", ".join(f"{one.at_in:.3f} ({one.depth_in:.3f} deep)" for one in side.flutes)
-            lines.append(f"  {len(side.flutes)} flutes {side.flutes[0].width_in:.3f} wide at {flutes}")
+        for number, piece in enumerate(side.pieces, 1):
+            where = "its" if len(side.pieces) == 1 else f"piece {number}'s"
+            begin = piece.first_in  # a rule is laid on where the flange begins, not at the station
+            rivets = ", ".join(f"{one.at_in - begin:.3f}" for one in piece.rivets)
+            lines.append(f"  from {where} own front end, rivets at {rivets}")
+            here = [one for one in side.flutes if begin <= one.at_in < piece.last_in]
+            if here:
+                flutes = ", ".join(f"{one.at_in - begin:.3f} ({one.depth_in:.3f} deep)" for one in here)
+                many = f"{len(here)} flute{'s' * (len(here) != 1)}"
+                lines.append(f"  {many} {here[0].width_in:.3f} wide at {flutes}")
         for hollow in side.hollows:
             lines.append(
                 f"  hollow from {hollow.first_in:.3f} to {hollow.last_in:.3f}:"

@@ -242,3 +242,15 @@ def test_the_flat_pattern_is_drawn_by_the_strips(new_shop: Path, capsys: pytest.
     assert main(["flat", "front-spar", str(new_shop)]) == 0
     out = capsys.readouterr().out
     assert "Flat width 7.002 in" in out and "Fitted from 3 strips: 7.002 ± 0.001; by formula 7.022." in out
+
+
+def test_an_arm_may_lie_ahead_of_the_datum(capsys: pytest.CaptureFixture[str]) -> None:
+    """FAA-H-8083-1 chapter 2: arms ahead of the datum are negative. (10 x 5 - 10 x 3) / 20 = 1."""
+    assert main(["numbers", "centre_of_gravity", "weights=10,10", "arms=5,-3"]) == 0
+    assert "1.000 in" in capsys.readouterr().out
+    assert main(["numbers", "setback", "thickness=-.032", "inside_radius=1/8"]) != 0  # no other length
+
+
+def test_a_temperature_says_its_unit(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["numbers", "dew_point", "temperature=20 C", "humidity=50"]) != 0
+    assert "in degrees Fahrenheit" in capsys.readouterr().err

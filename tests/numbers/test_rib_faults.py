@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from kiosk.numbers.aerofoil import Section, naca
-from kiosk.numbers.cut_outs import CutOut
+from kiosk.numbers.cut_outs import CutOut, Edge
 from kiosk.numbers.result import OutOfRange
 from kiosk.numbers.rib import lay_out
 from kiosk.numbers.rib_inputs import LighteningHole, RibInputs
@@ -34,6 +34,11 @@ MAIN = {"front_station": 0.2, "rear_station": 0.7, "rivet_pitch_in": 1.5}
         ({"flange_width_in": 0.1}, "flange_width_in", "no wider than its bend"),
         ({"rear_flange": "down", "rear_flange_width_in": 0.1}, "rear_flange_width_in", "no wider"),
         ({"rivet_edge_in": 0.5}, "rivet_edge_in", "into the bend"),
+        (
+            {"rear_flange": "down", "rear_flange_width_in": 0.2, "rear_rivets": 3},
+            "rear_flange_width_in",
+            "falls into its bend",
+        ),
         ({"flange_width_in": 0.28}, "flange_width_in", "into the bend"),
         ({"rivet_pitch_in": 0.4}, "rivet_pitch_in", "no room for a flute"),
         ({"rivet_pitch_in": 0.0}, "rivet_pitch_in", "nothing"),
@@ -118,6 +123,30 @@ def test_cut_outs_that_meet_are_refused(cut_outs: tuple[CutOut, ...]) -> None:
     with pytest.raises(OutOfRange, match="run into each other") as caught:
         lay_out(naca("2412"), inputs(**MAIN, cut_outs=cut_outs))
     assert caught.value.argument == "cut_outs"
+
+
+@pytest.mark.parametrize("edge", ["middle", "top"])
+def test_cut_outs_keep_an_eighth_of_metal_between_them(edge: Edge) -> None:
+    """Once a strip .025 wide and 2 in high stood between two openings."""
+    for between_in, refused in ((0.025, True), (0.12, True), (0.13, False)):
+        second = 0.45 + (1 + between_in) / 50
+        cut_outs = (CutOut(0.45, 1.0, 2.0, "middle"), CutOut(second, 1.0, 2.0, edge))
+        if not refused:
+            lay_out(naca("2412"), inputs(**MAIN, cut_outs=cut_outs))
+            continue
+        with pytest.raises(OutOfRange, match=r"leave 0\.\d\d\d in between them, under 0\.125") as caught:
+            lay_out(naca("2412"), inputs(**MAIN, cut_outs=cut_outs))
+        assert caught.value.argument == "cut_outs"
+
+
+def test_a_head_of_an_end_flange_on_its_bend_is_told() -> None:
+    """A driven head is 1.5 diameters wide (FAA-H-8083-31 ch. 4); the long flanges alone were looked at."""
+    for wide, flat in ((0.45, 0.075), (0.5, 0.1)):
+        rib = lay_out(naca("2412"), inputs(rear_flange="down", rear_rivets=3, rear_flange_width_in=wide))
+        heads = [one for one in rib.warnings if "driven head" in one.wrong]
+        assert bool(heads) == (flat < 0.75 * 0.125)
+        for one in heads:
+            assert one.argument == "rear_flange_width_in" and f"and has {flat:.3f}" in one.wrong
 
 
 def test_a_section_that_crosses_itself_is_refused() -> None:

@@ -39,6 +39,15 @@ def test_fractions_and_back(sixtyfourths: int) -> None:
     assert parse_length_in(nearest_fraction(sixtyfourths / 64)) == pytest.approx(sixtyfourths / 64)
 
 
+@pytest.mark.parametrize(
+    ("inches", "fraction"),
+    [(-1.25, "-1-1/4"), (-1 / 16, "-1/16"), (-2.0, "-2"), (-0.001, "0"), (-63 / 64, "-63/64")],
+)
+def test_a_length_below_nothing_keeps_its_fraction(inches: float, fraction: str) -> None:
+    """Once rounded away from nothing: -1.250 was shown as -2-3/4."""
+    assert nearest_fraction(inches) == fraction
+
+
 def test_a_fraction_is_shown_only_where_it_is_one() -> None:
     assert show_in(0.625) == "0.625 in (5/8)"
     assert show_in(0.613) == "0.613 in"

@@ -50,7 +50,7 @@ from kiosk.numbers.rivets import (
     rivet_substitute,
     shop_head,
 )
-from kiosk.numbers.sections import section_ordinates
+from kiosk.numbers.sections import section_ordinates, station_beside
 from kiosk.numbers.sizes import drill_for, drill_size, sheet_gauge, size_in, tap_drill
 from kiosk.numbers.times import length_time, repeated_time
 from kiosk.numbers.weight import (
@@ -618,6 +618,14 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
     for station, half in NACA_0012:
         yield Value("section_ordinates", f"0012 at {station:g} %", "NACA Report 460", "printed", half, 0.0011,
                     of(section_ordinates, section="0012", chord_in=100.0, station=station / 100))  # fmt: skip
+    # A spar's flange of 3/4 and a gap of 1/16 are 13/16: .8125 of a chord of 50 is .01625 of it.
+    sides: tuple[tuple[Literal["aft", "forward"], float, float], ...]
+    sides = (("aft", 0.2, 0.21625), ("forward", 0.7, 0.68375))
+    for side, station, expected in sides:
+        yield Value("station_beside", f"13/16 {side} of {station:g}", "derived: worked by hand", "derived",
+                    expected, 1e-12,
+                    of(station_beside, station=station, chord_in=50.0, reaches_in=(0.75, 0.0625),
+                       side=side))  # fmt: skip
     board = "FAA-H-8083-1, the loaded board (from memory)"
     yield Value(
         "centre_of_gravity",
@@ -768,6 +776,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "size_in": {"size": "5/32"},
     "centre_of_gravity": {"weights_lb": (1.0, 2.0), "arms_in": (0.0, 3.0)},
     "section_ordinates": {"section": "2412", "chord_in": 50.0, "station": 0.2},
+    "station_beside": {"station": 0.2, "chord_in": 50.0, "reaches_in": (0.75, 0.0625), "side": "aft"},
     "tank_volume": {"length_in": 20.0, "width_in": 10.0, "depth_in": 8.0},
     "deburr_limit": {"thickness_in": 0.032},
     "bolt_torque": {"thread": "10-32"},
@@ -887,6 +896,11 @@ BAD: list[tuple[str, str, Any]] = [
     ("section_ordinates", "section", "99"),
     ("section_ordinates", "chord_in", 0.0),
     ("section_ordinates", "station", 1.5),
+    ("station_beside", "station", -0.1),
+    ("station_beside", "chord_in", 0.0),
+    ("station_beside", "reaches_in", ()),
+    ("station_beside", "reaches_in", (-0.1,)),
+    ("station_beside", "reaches_in", (60.0,)),
     ("tank_volume", "length_in", 0.0),
     ("tank_volume", "width_in", 0.0),
     ("tank_volume", "depth_in", -1.0),

@@ -177,7 +177,7 @@ def test_a_finish_that_cannot_be_is_one_line(tmp_path: Path, old: str, new: str,
 def test_a_wait_may_name_any_figure_in_minutes(tmp_path: Path) -> None:
     """What is asked for by name is worked out before anybody is at the bench, with file and line."""
     text = (data_folder("procedures") / "finish" / "clean-and-prime.yaml").read_text()
-    for name, words in (("pot_lief", "has no dimension 'pot_lief'"), ("thinner", "not a number")):
+    for name, words in (("pot_lief", "dimension 'pot_lief'"), ("thinner", "not a number")):
         folder = tmp_path / name
         (folder / "procedures").mkdir(parents=True)
         shop = (data_folder("scenarios") / "brambling" / "shop.yaml").read_text()

@@ -192,7 +192,7 @@ def test_rows_back_to_back_on_a_spar_share_no_hole(shop: Shop) -> None:
     heel = figure(shop, "rib-clip", "bend_radius") + figure(shop, "rib-clip", "thickness")
     from_line = figure(shop, "rib-clip", "second_leg") - figure(shop, "rib-clip", "rivet_edge")
     assert from_line - heel >= diameter, "a universal head, two diameters wide, clears the clip's bend"
-    nose = figure(shop, "nose-rib", "flange_width") - figure(shop, "nose-rib", "rivet_line")
+    nose = figure(shop, "nose-rib", "flange_width") - figure(shop, "nose-rib", "rear_rivet_line")
     assert nose + from_line >= 2.5 * diameter
 
 

@@ -41,6 +41,24 @@ def test_a_dry_coat_of_chromate_is_poison_as_dust_and_isocyanate_is_not(step: st
     assert own is not None and set(own.hazards) <= bad  # added, never taken away
 
 
+@pytest.mark.parametrize(
+    ("procedure", "before", "dust"),
+    [("rib-to-spar", "clamp-up", "drill-pilot"), ("replace-rivet", "measure-edge", "drill-head")],
+)
+def test_what_is_in_a_coat_is_asked_before_it_is_drilled_where_no_sheet_was_entered(
+    procedure: str, before: str, dust: str
+) -> None:
+    """Once only the priming asked: a joint was drilled and brushed with nothing known."""
+    mark = "NJ-01" if procedure == "rib-to-spar" else "PP-01"
+    unknown = shop_with(brambling(), replace_finish(contains={}))
+    for shop, asked in ((unknown, True), (brambling(), False)):
+        _, step = shop.find_step(procedure, before, mark)
+        assert step is not None
+        assert ("no-chromate" in [check.id for check in step.checks]) == asked
+    ids = [step.id for step in brambling().procedures[procedure].steps]
+    assert ids.index(before) < ids.index(dust)
+
+
 def test_drilling_a_rivet_out_too() -> None:
     assert brambling().procedures["replace-rivet"].step("drill-head").uses_finish == "cured"  # type: ignore[union-attr]
 
