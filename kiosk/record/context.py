@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from functools import cache
 
 from kiosk.record.belief import Doubt, age_of, surely_past
+from kiosk.record.positions import Positions
 from kiosk.record.state import ClockReading, State
 from kiosk.shop.shop import Person, Shop
 
@@ -33,6 +34,13 @@ class Context:
     doubt: Doubt | None = None  # why the wall clock is not believed
     # When this screen first saw the newest wrong PIN of a person, by its own clock in seconds.
     wrong_seen_s: Mapping[str, float] = field(default_factory=dict)
+    # Kept from one moment to the next, so that only what changed is worked out.
+    kept: Positions = field(default_factory=Positions, repr=False, compare=False)
+
+    @property
+    def positions(self) -> Positions:
+        """Where all parts stand now."""
+        return self.kept.follow(self.shop, self.state)
 
     @property
     def today(self) -> date:

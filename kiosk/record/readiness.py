@@ -1,5 +1,6 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Literal
@@ -69,6 +70,39 @@ def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -
         elif looker == context.doer.id:
             found.append(Block("look", f"{context.doer.name} gave {mark} the second look: another does it"))
     return found
+
+
+@dataclass(frozen=True)
+class Together:
+    """Parts of one kind at one step that the same reasons in the parts stop, or none; in the shop's order.
+
+    What lies in the step, the people, the house and the room is :func:`step_blocks`, the same for all.
+    """
+
+    marks: list[str]
+    procedure: Procedure
+    step: Step
+    in_hand: bool
+    stops: list[Block]
+
+
+def all_parts(context: Context) -> Iterator[Together]:
+    """What lies in the part and stops its next step, for every part that has one.
+
+    Where a part has nothing of its own, neither clock nor snag, it is asked for once for all its like.
+    """
+    state = context.state
+    held = {snag.mark for snag in state.open_snags()}
+    for at in context.positions.at_steps():
+        alike = at.alike if held.isdisjoint(at.alike) else [mark for mark in at.alike if mark not in held]
+        if alike:
+            stops = part_blocks(context, alike[0], at.procedure, at.step)
+            yield Together(list(alike), at.procedure, at.step, False, stops)
+        alone = at.own if alike is at.alike else [*at.own, *(mark for mark in at.alike if mark in held)]
+        for mark in alone:
+            in_hand = state.part(mark).work in state.works
+            stops = part_blocks(context, mark, at.procedure, at.step)
+            yield Together([mark], at.procedure, at.step, in_hand, stops)
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Annotated, Any, Literal, NamedTuple, Self, TypeAlias
 
 from pydantic import BeforeValidator, Discriminator, Field, PrivateAttr, Tag, WithJsonSchema, model_validator
@@ -432,8 +433,7 @@ class Step(Strict):
     @property
     def times_are_worked(self) -> bool:
         """True when some of its minutes follow from the part kind."""
-        written = self.written_minutes
-        return not all(isinstance(one, float) for one in (written.set_up, written.each, written.put_away))
+        return self.typed_minutes is None
 
     @property
     def minutes(self) -> StepTimes:
@@ -441,13 +441,21 @@ class Step(Strict):
 
         Raises ValueError for worked ones, which only a step of one part kind has (:meth:`Shop.steps_for`).
         """
+        if self.typed_minutes is not None:
+            return self.typed_minutes
+        work_out = self._work_out
+        if work_out is None:
+            raise ValueError("these minutes follow from the part kind")
+        return work_out(self.written_minutes)
+
+    @cached_property
+    def typed_minutes(self) -> StepTimes | None:
+        """Its times where all of them are typed; None where some follow from the part kind."""
         written = self.written_minutes
         set_up, each, put_away = written.set_up, written.each, written.put_away
         if isinstance(set_up, float) and isinstance(each, float) and isinstance(put_away, float):
             return StepTimes(set_up, each, put_away)
-        if self._work_out is None:
-            raise ValueError("these minutes follow from the part kind")
-        return self._work_out(written)
+        return None
 
     def timed_by(self, work_out: Callable[[StepMinutes], StepTimes]) -> "Step":
         """This step with its worked times found by ``work_out`` when they are first asked for."""
