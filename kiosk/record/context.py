@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
-from functools import cache
+from functools import cache, cached_property
 
 from kiosk.record.belief import Doubt, age_of, surely_past
 from kiosk.record.positions import Positions
@@ -42,7 +42,7 @@ class Context:
         """Where all parts stand now."""
         return self.kept.follow(self.shop, self.state)
 
-    @property
+    @cached_property
     def today(self) -> date:
         """The local date; the last one that is sure, while the wall clock is not believed."""
         sure = self.now if self.doubt is None else surely_past(self.state)

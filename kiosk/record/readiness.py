@@ -50,11 +50,14 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
+    snags = [Block("snag", f"{mark} is held: {snag.text}") for snag in context.state.open_snags(mark)]
+    return snags + _blocks_but_snags(context, mark, procedure, step)
+
+
+def _blocks_but_snags(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     state = context.state
     part = state.part(mark)
     found: list[Block] = []
-    for snag in state.open_snags(mark):
-        found.append(Block("snag", f"{mark} is held: {snag.text}"))
     if part.work is not None and part.work in state.works:
         other = state.works[part.work]
         _, doing = context.shop.find_step(other.procedure, other.step, mark)
@@ -76,7 +79,8 @@ def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -
 class Together:
     """Parts of one kind at one step that the same reasons in the parts stop, or none; in the shop's order.
 
-    What lies in the step, the people, the house and the room is :func:`step_blocks`, the same for all.
+    What lies in the step, the people, the house and the room is :func:`step_blocks`, the same for all. Of a
+    part in hand it is not asked what would stop it.
     """
 
     marks: list[str]
@@ -96,13 +100,14 @@ def all_parts(context: Context) -> Iterator[Together]:
     for at in context.positions.at_steps():
         alike = at.alike if held.isdisjoint(at.alike) else [mark for mark in at.alike if mark not in held]
         if alike:
-            stops = part_blocks(context, alike[0], at.procedure, at.step)
+            stops = _blocks_but_snags(context, alike[0], at.procedure, at.step)
             yield Together(list(alike), at.procedure, at.step, False, stops)
-        alone = at.own if alike is at.alike else [*at.own, *(mark for mark in at.alike if mark in held)]
-        for mark in alone:
-            in_hand = state.part(mark).work in state.works
-            stops = part_blocks(context, mark, at.procedure, at.step)
-            yield Together([mark], at.procedure, at.step, in_hand, stops)
+        for mark in at.own if alike is at.alike else (*at.own, *(one for one in at.alike if one in held)):
+            if state.part(mark).work in state.works:
+                yield Together([mark], at.procedure, at.step, True, [])
+                continue
+            ask = part_blocks if mark in held else _blocks_but_snags
+            yield Together([mark], at.procedure, at.step, False, ask(context, mark, at.procedure, at.step))
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:

@@ -1,8 +1,8 @@
 """The middle of a build, made by legal acts alone: through the rules and the fold, without a disk.
 
-A seeded builder, with an adult helper for second looks, takes random batches of random kinds some steps along,
-leaves things in hand, finds snags and decides them, lets limits run out, takes steps back, and comes again the
-next evening. What stands afterwards is what a record of a shop half way through says.
+A seeded builder, with an adult helper for second looks, takes random batches of random kinds some steps
+along, leaves things in hand, finds snags and decides them, lets limits run out, takes steps back, and comes
+again the next evening. What stands afterwards is what a record of a shop half way through says.
 """
 
 import random
@@ -17,10 +17,11 @@ from kiosk.record.apply import apply
 from kiosk.record.at_hand import at_hand
 from kiosk.record.context import Context
 from kiosk.record.position import position
+from kiosk.record.positions import Positions
 from kiosk.record.readiness import blocks
 from kiosk.record.rules import clocks, parts, people, snags, steps, things
 from kiosk.record.rules.snags import Accepted
-from kiosk.record.state import ClockReading, State, Work
+from kiosk.record.state import State, Work
 from kiosk.record.waits import is_late
 from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, YesNoCheck
 from kiosk.shop.shop import Shop
@@ -47,7 +48,8 @@ class MidBuild:
         self.monotonic_s = 1000.0
         self.random = random.Random(seed)
         self.events = 0
-        self.heard: list[Callable[[e.Event], None]] = []  # called after each event that was folded
+        self.heard: list[Callable[[], None]] = []  # called after each event that was folded
+        self.kept = Positions()  # followed from one moment to the next, as a bench does
         # Some kinds are far along and some hardly begun, as a builder finishes one assembly after the other.
         self.keen = {kind: self.random.random() ** 2 + 0.01 for kind in shop.kinds}
         self.record([e.RunStarted(boot="boot", believed=True)])
@@ -56,7 +58,9 @@ class MidBuild:
     def context(self) -> Context:
         """This moment, with builder and helper at the bench and the builder's hands on the screen."""
         here = [self.shop.people[one] for one in (BUILDER, HELPER)]
-        return Context(self.shop, self.state, self.at, self.monotonic_s, "run", here, here[0], "boot")
+        return Context(
+            self.shop, self.state, self.at, self.monotonic_s, "run", here, here[0], "boot", kept=self.kept
+        )
 
     def alone(self) -> Context:
         """This moment with nobody but the builder."""
@@ -77,7 +81,7 @@ class MidBuild:
             )
             apply(self.state, event)
             for hear in self.heard:
-                hear(event)
+                hear()
 
     def do(self, rule: Callable[..., list[e.AnyBody]], *args: Any, **more: Any) -> bool:
         """Ask a rule and fold what it gives; False when it refuses."""
@@ -123,7 +127,8 @@ class MidBuild:
             decision = self.random.choice(["use as is", "use as is", "rework", "scrap and remake"])
             done = self.state.part(snag.mark).passes
             back = [StepRef(name, step) for name, of in done.items() for step in of][-1:]
-            self.do(snags.decide_snag, snag.id, decision, "looked at it closely", *(back or [None]), ACCEPTED)
+            again = back[0] if back else None
+            self.do(snags.decide_snag, snag.id, decision, "looked at it closely", again, ACCEPTED)
 
     def _reopen(self) -> None:
         for done in self.state.confirmations[-1:]:
@@ -180,7 +185,7 @@ class MidBuild:
         return self.random.choice(list(standing.values())) if standing else []
 
     def step(self, marks: Sequence[str]) -> bool:
-        """Take what is ready of these parts through their next step; False when nothing is, or it was left."""
+        """Take what is ready of these parts through their next step; False when it was not done."""
         where = position(self.shop, self.state, marks[0])
         if where.procedure is None or where.step is None:
             return False
@@ -212,6 +217,7 @@ class MidBuild:
         procedure, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
         if procedure is None or step is None:
             return
+        self.do(things.read_room, 68.0, 50.0)
         for mark in work.marks[:1] if step.batch == "together" else work.marks:
             kind = self.shop.kind_of(mark)
             self.do(steps.turn_to, work_id, mark)
@@ -268,8 +274,3 @@ def at_the_bench(build: MidBuild, hour: int) -> None:
     build.go((local.replace(hour=hour, minute=0) - build.at).total_seconds() / 60)
     build.record(people.open_sitting(build.context, ""))
     build.do(things.read_room, 68.0, 50.0)
-
-
-def clocks_of_run(build: MidBuild) -> ClockReading:
-    """Both clocks now."""
-    return ClockReading("boot", build.at, build.monotonic_s)
