@@ -28,6 +28,7 @@ from kiosk.shop.shop import Shop
 
 BUILDER, HELPER = "wren", "odile"
 MOST_AT_ONCE = 12
+MOST_LEFT_IN_HAND = 5  # steps that are begun and put down for something else
 ACTS_A_SITTING = 40
 ACCEPTED = Accepted(
     by=BUILDER,
@@ -201,7 +202,7 @@ class MidBuild:
             return False
         work = self.state.works[self.state.part(ready[0]).work or ""]
         self.do(steps.read_cautions, work.id, [text for _, text in steps.cautions_of(self.shop, where.step)])
-        if self.random.random() < 0.01:
+        if self.random.random() < 0.02 and len(self.state.works) <= MOST_LEFT_IN_HAND:
             self.do(steps.pause, work.id)
             return False
         self._finish(work.id)
