@@ -30,6 +30,7 @@ from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
+from kiosk.record.positions import Positions
 from kiosk.record.presence import Presence
 from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
@@ -107,6 +108,7 @@ class Bench:
     ) -> None:
         self._shop: Shop = open_shop(folder)
         self._trials_told: tuple[Trial, ...] = ()  # those that the shop's figures know of
+        self._positions = Positions()  # kept from one look to the next
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
@@ -264,6 +266,7 @@ class Bench:
             boot=clocks.boot,
             doubt=self.record.doubt(clocks),
             wrong_seen_s=self._see_wrong_pins(clocks.monotonic_s),
+            kept=self._positions,
         )
 
     def _see_wrong_pins(self, now_s: float) -> dict[str, float]:
@@ -296,7 +299,7 @@ class Bench:
             yield f"{', '.join(names[:3])} {verb} changed: close up and open again to use it"
         if self.state.sitting is None:  # on coming back; the questions themselves stay
             if self._without_a_place is None or self._without_a_place[0] != self.state.seq:
-                found = parts_without_a_place(self.shop, self.state)
+                found = parts_without_a_place(self.shop, self.state, self._positions)
                 self._without_a_place = (self.state.seq, tuple(one.wrong for one in found))
             yield from self._without_a_place[1][:MOST_CHANGES_SAID]
             more = len(self._without_a_place[1]) - MOST_CHANGES_SAID
@@ -345,7 +348,7 @@ class Bench:
         """Parts that can go through the same step with this one."""
         from kiosk.views.board import standing_with
 
-        return standing_with(self.shop, self.state, mark)
+        return standing_with(self.context, mark)
 
     def position(self, mark: str) -> Position:
         """Where one part stands."""

@@ -3,9 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
-from functools import cache
+from functools import cache, cached_property
 
 from kiosk.record.belief import Doubt, age_of, surely_past
+from kiosk.record.positions import Positions
 from kiosk.record.state import ClockReading, State
 from kiosk.shop.shop import Person, Shop
 
@@ -33,8 +34,15 @@ class Context:
     doubt: Doubt | None = None  # why the wall clock is not believed
     # When this screen first saw the newest wrong PIN of a person, by its own clock in seconds.
     wrong_seen_s: Mapping[str, float] = field(default_factory=dict)
+    # Kept from one moment to the next, so that only what changed is worked out.
+    kept: Positions = field(default_factory=Positions, repr=False, compare=False)
 
     @property
+    def positions(self) -> Positions:
+        """Where all parts stand now."""
+        return self.kept.follow(self.shop, self.state)
+
+    @cached_property
     def today(self) -> date:
         """The local date; the last one that is sure, while the wall clock is not believed."""
         sure = self.now if self.doubt is None else surely_past(self.state)

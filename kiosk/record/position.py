@@ -1,7 +1,7 @@
 """Where a part stands in its route: the next step, or the question that has to be answered first."""
 
 import difflib
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -9,6 +9,7 @@ from kiosk.record.events import ClockSet
 from kiosk.record.state import PartState, State
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Procedure, Step, StepRef
+from kiosk.shop.route import Route, StageSteps
 from kiosk.shop.shop import Shop
 
 Asks = Literal["step gone", "wait gone", "procedure gone", "work added"]
@@ -50,24 +51,33 @@ def position(shop: Shop, state: State, mark: str) -> Position:
     Nothing moves silently: where what is recorded on the part has no place in the files, a question stands.
     """
     part = state.part(mark)
-    if part.completed_at is not None:
+    if part.completed_at is not None:  # also of one that is no longer in the files
         return Position(mark, completed=True)
-    kind = shop.kind_of(mark)
-    gone = procedures_gone(kind, part)
+    return position_on(shop.route_of(shop.kind_of(mark)), part)
+
+
+def position_on(route: Route, part: PartState) -> Position:
+    """Where a part stands on the route of its kind: neither of the two ever changes, so the answer does not.
+
+    :class:`kiosk.record.positions.Positions` keeps it for as long as both are the same.
+    """
+    if part.completed_at is not None:
+        return Position(part.mark, completed=True)
+    gone = procedures_gone(route.names, part)
     if gone:
-        return Position(mark, question=_of_procedure_gone(shop, kind, part, gone[0]))
-    for stage in _stages_from_place(shop, kind, part):
-        if is_passed_over(kind, part, stage):
+        return Position(part.mark, question=_of_procedure_gone(route, part, gone[0]))
+    for stage in _stages_from_place(route, part):
+        if is_passed_over(route, part, stage):
             continue
-        where = _in_stage(shop, kind, part, stage)
+        where = _in_stage(route, part, stage)
         if where is not None:
             return where
-    return Position(mark, all_done=True, stage=len(kind.route))
+    return Position(part.mark, all_done=True, stage=len(route))
 
 
-def is_passed_over(kind: PartKind, part: PartState, stage: int) -> bool:
+def is_passed_over(route: Route, part: PartState, stage: int) -> bool:
     """True for a repair that no rework has sent the part to."""
-    return kind.route[stage].repair and kind.procedures[stage] not in part.passes
+    return route.kind.route[stage].repair and route.names[stage] not in part.passes
 
 
 def repair_of(shop: Shop, kind: PartKind, ref: StepRef) -> bool:
@@ -77,61 +87,60 @@ def repair_of(shop: Shop, kind: PartKind, ref: StepRef) -> bool:
     return next(iter(shop.steps_for(kind, shop.procedures[ref.procedure]))).id == ref.step
 
 
-def procedures_gone(kind: PartKind, part: PartState) -> tuple[str, ...]:
+def procedures_gone(route: Collection[str], part: PartState) -> tuple[str, ...]:
     """Procedures with steps done on the part that its route no longer has, and that nobody answered for."""
     return tuple(
         name
         for name, done in part.passes.items()
-        if done and name not in kind.procedures and name not in part.left_route
+        if done and name not in route and name not in part.left_route
     )
 
 
-def _stages_from_place(shop: Shop, kind: PartKind, part: PartState) -> range:
+def _stages_from_place(route: Route, part: PartState) -> range:
     """The stages to look at: from the one in which the builder put the part, where they did."""
-    for stage, name in enumerate(kind.procedures):
+    for stage, name in enumerate(route.names if part.placed else ()):
         placed = part.placed.get(name)
-        if placed is not None and any(
-            step.id == placed for step in shop.steps_for(kind, shop.procedures[name])
-        ):
-            return range(stage, len(kind.route))
-    return range(len(kind.route))
+        if placed is not None and placed in route.stage(stage).places:
+            return range(stage, len(route))
+    return range(len(route))
 
 
-def _in_stage(shop: Shop, kind: PartKind, part: PartState, stage: int) -> Position | None:
+def _in_stage(route: Route, part: PartState, stage: int) -> Position | None:
     """The part's place within one stage of its route; None when nothing is to do there any more."""
-    procedure = shop.procedures[kind.procedures[stage]]
-    steps = shop.steps_for(kind, procedure)
-    ids = [step.id for step in steps]
+    here = route.stage(stage)
+    procedure, places = here.procedure, here.places
     done = part.passes.get(procedure.id, {})
     placed = part.placed.get(procedure.id)
 
     def asked(question: Question) -> Position:
-        return Position(part.mark, procedure, None, stage, 0, len(ids), question)
+        return Position(part.mark, procedure, None, stage, 0, len(here.steps), question)
 
     wait = next((one for one in part.clocks if _waits_for_nothing(one, procedure)), None)
-    index = ids.index(placed) if placed in ids else _after_done(ids, done)
+    index = places[placed] if placed is not None and placed in places else _after_done(places, done)
     if wait is not None:
         words = f"{procedure.title} no longer has the step {wait.step!r} that waits for: {wait.what}"
-        return asked(Question("wait gone", wait.step, words, _likely(procedure, ids, done, wait.step, index)))
-    if placed not in ids and done and (last := next(reversed(done))) not in ids:
+        return asked(Question("wait gone", wait.step, words, _likely(here, done, wait.step, index)))
+    if placed not in places and done and (last := next(reversed(done))) not in places:
         words = f"{procedure.title} no longer has the step {last!r}, which was done last"
         # Called otherwise it stands where it stood: right after what else is done.
-        after = index + 1 if _near(last, ids[index : index + 1]) else index
-        return asked(Question("step gone", last, words, _ref(procedure, ids, after)))
-    if index == len(ids):
+        after = index + 1 if _near(last, _ids(here)[index : index + 1]) else index
+        return asked(Question("step gone", last, words, _ref(here, after)))
+    if index == len(here.steps):
         return None
-    if placed not in ids and _was_passed_by(kind, part, stage):
+    if placed not in places and _was_passed_by(route, part, stage):
         words = (
-            f"{procedure.title} comes before what is done already, and its step {ids[index]!r} is not done"
+            f"{procedure.title} comes before what is done already,"
+            f" and its step {here.steps[index].id!r} is not done"
         )
-        return asked(Question("work added", procedure.id, words, _where_it_stood(shop, kind, part, stage)))
-    return Position(part.mark, procedure, steps[index], stage, index + 1, len(ids))
+        return asked(Question("work added", procedure.id, words, _where_it_stood(route, part, stage)))
+    return Position(part.mark, procedure, here.steps[index], stage, index + 1, len(here.steps))
 
 
 def steps_after_done(shop: Shop, part: PartState, kind: PartKind, procedure: Procedure) -> tuple[Step, ...]:
     """The steps of a procedure that come after every one done on the part."""
     steps = shop.steps_for(kind, procedure)
-    return steps[_after_done([step.id for step in steps], part.passes.get(procedure.id, {})) :]
+    places = {step.id: place for place, step in enumerate(steps)}
+    return steps[_after_done(places, part.passes.get(procedure.id, {})) :]
 
 
 def _waits_for_nothing(clock: ClockSet, procedure: Procedure) -> bool:
@@ -139,75 +148,77 @@ def _waits_for_nothing(clock: ClockSet, procedure: Procedure) -> bool:
     return clock.procedure == procedure.id and procedure.step(clock.step) is None
 
 
-def _after_done(ids: Sequence[str], done: Collection[str]) -> int:
+def _after_done(places: Mapping[str, int], done: Iterable[str]) -> int:
     """Where the first step stands that comes after every one done."""
-    return max((ids.index(step_id) + 1 for step_id in done if step_id in ids), default=0)
+    return max((places[step_id] + 1 for step_id in done if step_id in places), default=0)
 
 
-def _was_passed_by(kind: PartKind, part: PartState, stage: int) -> bool:
+def _was_passed_by(route: Route, part: PartState, stage: int) -> bool:
     """True when later stages were worked at though this one is not done, and nobody went back to it."""
-    later = any(part.passes.get(name) for name in kind.procedures[stage + 1 :])
-    return later and next(reversed(part.passes)) != kind.procedures[stage]
+    if not part.passes or next(reversed(part.passes)) == route.names[stage]:
+        return False
+    return any(part.passes.get(name) for name in route.names[stage + 1 :])
 
 
-def _where_it_stood(shop: Shop, kind: PartKind, part: PartState, stage: int) -> StepRef | None:
+def _where_it_stood(route: Route, part: PartState, stage: int) -> StepRef | None:
     """The part's place in what comes after the stage that was added to."""
-    for later in range(stage + 1, len(kind.route)):
-        where = _in_stage(shop, kind, part, later)
+    for later in range(stage + 1, len(route)):
+        where = _in_stage(route, part, later)
         if where is not None:
             return where.procedure.ref(where.step) if where.procedure and where.step else None
     return None
 
 
-def _likely(
-    procedure: Procedure, ids: Sequence[str], done: Collection[str], gone: str, index: int
-) -> StepRef | None:
+def _ids(stage: StageSteps) -> list[str]:
+    return [step.id for step in stage.steps]
+
+
+def _likely(stage: StageSteps, done: Collection[str], gone: str, index: int) -> StepRef | None:
     """Where a step most likely stands now that was still to be done: under a like name, or next in order."""
-    near = _near(gone, [one for one in ids if one not in done])
-    return _ref(procedure, ids, index if near is None else ids.index(near))
+    near = _near(gone, [one for one in _ids(stage) if one not in done])
+    return _ref(stage, index if near is None else stage.places[near])
 
 
 def _near(gone: str, ids: Sequence[str]) -> str | None:
     return next(iter(difflib.get_close_matches(gone, ids, 1, 0.6)), None)
 
 
-def _ref(procedure: Procedure, ids: Sequence[str], index: int) -> StepRef | None:
-    return StepRef(procedure.id, ids[index]) if 0 < index < len(ids) else None
+def _ref(stage: StageSteps, index: int) -> StepRef | None:
+    return stage.procedure.ref(stage.steps[index]) if 0 < index < len(stage.steps) else None
 
 
-def _of_procedure_gone(shop: Shop, kind: PartKind, part: PartState, gone: str) -> Question:
+def _of_procedure_gone(route: Route, part: PartState, gone: str) -> Question:
     """The procedure of the route with most of the steps done in the one that is gone is the likeliest."""
     done = part.passes[gone]
     likely: StepRef | None = None
     most = 0
-    for name in kind.procedures:
-        procedure = shop.procedures[name]
-        ids = [step.id for step in shop.steps_for(kind, procedure)]
-        alike = sum(1 for step_id in done if step_id in ids)
+    for number, name in enumerate(route.names):
+        stage = route.stage(number)
+        alike = sum(1 for step_id in done if step_id in stage.places)
         if name not in part.passes and alike > most:
-            most, likely = alike, _ref(procedure, ids, _after_done(ids, done))
+            most, likely = alike, _ref(stage, _after_done(stage.places, done))
     many = f"{len(done)} steps are" if len(done) > 1 else "1 step is"
     words = f"its route no longer has the procedure {gone!r}, of which {many} done"
     return Question("procedure gone", gone, words, likely)
 
 
-def steps_left(shop: Shop, state: State, mark: str) -> list[tuple[Procedure, Step]]:
+def steps_left(shop: Shop, state: State, mark: str) -> Sequence[tuple[Procedure, Step]]:
     """Every step still to do on a part, in order; empty when it is done or a question stands."""
     where = position(shop, state, mark)
-    if where.procedure is None or where.step is None:
-        return []
-    kind = shop.kind_of(mark)
+    if where.step is None:
+        return ()
+    route, part = shop.route_of(shop.kind_of(mark)), state.part(mark)
+    if not route.kind.repairs:
+        return route.steps_from(where.stage, where.number - 1)
     left: list[tuple[Procedure, Step]] = []
-    part = state.part(mark)
-    for stage in range(where.stage, len(kind.route)):
-        if is_passed_over(kind, part, stage):
+    for stage in range(where.stage, len(route)):
+        if is_passed_over(route, part, stage):
             continue
-        procedure = shop.procedures[kind.route[stage].procedure]
-        steps = shop.steps_for(kind, procedure)
+        here = route.stage(stage)
         # After a repair goes on what was begun before it.
-        begun = _after_done([step.id for step in steps], part.passes.get(procedure.id, {}))
+        begun = _after_done(here.places, part.passes.get(here.procedure.id, {}))
         first = where.number - 1 if stage == where.stage else begun
-        left += [(procedure, step) for step in steps[first:]]
+        left += [(here.procedure, step) for step in here.steps[first:]]
     return left
 
 

@@ -1,5 +1,6 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Literal
@@ -50,11 +51,14 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
+    snags = [Block("snag", f"{mark} is held: {snag.text}") for snag in context.state.open_snags(mark)]
+    return snags + _blocks_but_snags(context, mark, procedure, step)
+
+
+def _blocks_but_snags(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     state = context.state
     part = state.part(mark)
     found: list[Block] = []
-    for snag in state.open_snags(mark):
-        found.append(Block("snag", f"{mark} is held: {snag.text}"))
     if part.work is not None and part.work in state.works:
         other = state.works[part.work]
         _, doing = context.shop.find_step(other.procedure, other.step, mark)
@@ -70,6 +74,41 @@ def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -
         elif looker == context.doer.id:
             found.append(Block("look", f"{context.doer.name} gave {mark} the second look: another does it"))
     return found
+
+
+@dataclass(frozen=True)
+class Together:
+    """Parts of one kind at one step that the same reasons in the parts stop, or none; in the shop's order.
+
+    What lies in the step, the people, the house and the room is :func:`step_blocks`, the same for all. Of a
+    part in hand it is not asked what would stop it.
+    """
+
+    marks: list[str]
+    procedure: Procedure
+    step: Step
+    in_hand: bool
+    stops: list[Block]
+
+
+def all_parts(context: Context) -> Iterator[Together]:
+    """What lies in the part and stops its next step, for every part that has one.
+
+    Where a part has nothing of its own, neither clock nor snag, it is asked for once for all its like.
+    """
+    state = context.state
+    held = {snag.mark for snag in state.open_snags()}
+    for at in context.positions.at_steps():
+        alike = at.alike if held.isdisjoint(at.alike) else [mark for mark in at.alike if mark not in held]
+        if alike:
+            stops = _blocks_but_snags(context, alike[0], at.procedure, at.step)
+            yield Together(list(alike), at.procedure, at.step, False, stops)
+        for mark in at.own if alike is at.alike else (*at.own, *(one for one in at.alike if one in held)):
+            if state.part(mark).work in state.works:
+                yield Together([mark], at.procedure, at.step, True, [])
+                continue
+            ask = part_blocks if mark in held else _blocks_but_snags
+            yield Together([mark], at.procedure, at.step, False, ask(context, mark, at.procedure, at.step))
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from kiosk.record.events import ProcedureKept
-from kiosk.record.position import position
+from kiosk.record.positions import Positions
 from kiosk.record.rules.words import words_of
 from kiosk.record.state import State
 from kiosk.shop.parts import marks_in_full
@@ -33,9 +33,10 @@ class Since:
     location: Location = ()
 
 
-def parts_without_a_place(shop: Shop, state: State) -> list[Since]:
+def parts_without_a_place(shop: Shop, state: State, kept: Positions | None = None) -> list[Since]:
     """What is recorded on parts and has no place in the files, like parts together."""
-    return [*_marks_gone(shop, state), *_questions(shop, state)]
+    positions = (kept or Positions()).follow(shop, state)
+    return [*_marks_gone(shop, state), *_questions(shop, state, positions)]
 
 
 def _marks_gone(shop: Shop, state: State) -> Iterator[Since]:
@@ -56,11 +57,11 @@ def _marks_gone(shop: Shop, state: State) -> Iterator[Since]:
         )
 
 
-def _questions(shop: Shop, state: State) -> Iterator[Since]:
+def _questions(shop: Shop, state: State, positions: Positions) -> Iterator[Since]:
     gathered: dict[tuple[str, str, str], list[str]] = {}
     for mark in state.parts:
         if mark in shop.parts:
-            where = position(shop, state, mark)
+            where = positions.of(mark)
             if where.question is not None:
                 procedure = where.procedure.id if where.procedure is not None else ""
                 key = (shop.parts[mark].kind, procedure, where.question.words)

@@ -56,5 +56,5 @@ def holds(shop: Shop, clock: ClockSet, mark: str, procedure: Procedure, step: St
     here = procedure.ref(step)
     if named == here:
         return True
-    route = [of.ref(one) for of, one in shop.route_steps(shop.kind_of(mark), repairs=True)]
-    return named not in route or (here in route and route.index(named) < route.index(here))
+    numbers = shop.route_of(shop.kind_of(mark)).numbers
+    return named not in numbers or (here in numbers and numbers[named] < numbers[here])

@@ -2,7 +2,7 @@
 
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, time
 from functools import partial
@@ -33,6 +33,7 @@ from kiosk.shop.for_kind import for_kind
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.parts import Part, PartKind
 from kiosk.shop.procedure import Procedure, Step, StepMinutes, StepTimes
+from kiosk.shop.route import Route
 
 SHOP_FILE = "shop.yaml"
 PROCEDURES_FOLDER = "procedures"
@@ -228,12 +229,15 @@ class Shop:
     )
 
     _marks: dict[str, tuple[str, ...]] = field(default_factory=dict, repr=False, compare=False)
+    _routes: dict[str, Route] = field(init=False, default_factory=dict, repr=False, compare=False)
 
     def marks_of(self, kind: str) -> tuple[str, ...]:
         """The marks of a kind's parts in order."""
         if not self._marks:
+            by_kind: dict[str, list[str]] = {}
             for part in self.parts.values():
-                self._marks[part.kind] = (*self._marks.get(part.kind, ()), part.mark)
+                by_kind.setdefault(part.kind, []).append(part.mark)
+            self._marks.update((name, tuple(marks)) for name, marks in by_kind.items())
         return self._marks.get(kind, ())
 
     def kind_of(self, mark: str) -> PartKind:
@@ -273,11 +277,17 @@ class Shop:
             )
             return StepTimes(set_up, each, put_away)
 
-    def route_steps(self, kind: PartKind, *, repairs: bool = False) -> list[tuple[Procedure, Step]]:
+    def route_of(self, kind: PartKind) -> Route:
+        """The stages and steps of a kind's route: the same object for as long as nothing in it changes."""
+        route = self._routes.get(kind.id)
+        if route is None or not route.is_of(kind, self.procedures):
+            route = self._routes[kind.id] = Route(kind, self.procedures, self.steps_for)
+        return route
+
+    def route_steps(self, kind: PartKind, *, repairs: bool = False) -> Sequence[tuple[Procedure, Step]]:
         """Every step of a kind's route in order; those of ``repairs`` too, where they are asked for."""
-        names = (name for name in kind.procedures if repairs or name not in kind.repairs)
-        procedures = (self.procedures[name] for name in names)
-        return [(procedure, step) for procedure in procedures for step in self.steps_for(kind, procedure)]
+        route = self.route_of(kind)
+        return route.all_steps if repairs else route.steps
 
     def find_step(
         self, procedure_id: str, step_id: str, mark: str | None = None

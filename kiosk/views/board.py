@@ -1,13 +1,13 @@
 """The part board: which part is at which step, by kind."""
 
+from collections import Counter
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from kiosk.record.context import Context
-from kiosk.record.position import position
-from kiosk.record.readiness import Block, part_blocks, step_blocks
+from kiosk.record.position import Position
+from kiosk.record.readiness import Block, all_parts, step_blocks
 from kiosk.record.state import State
-from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 
 StateWord = Literal["COMPLETE", "IN HAND", "HELD", "READY", "WAITS", "ALL DONE", "QUESTION"]
@@ -40,74 +40,98 @@ class KindCount:
 def board(context: Context, kind: str | None = None) -> list[BoardRow]:
     """A row for each part, of one kind or of all, in the order of the shop file."""
     shop, state = context.shop, context.state
-    step_stops: dict[int, tuple[Step, list[Block]]] = {}  # by the step, which kinds share unless it differs
-
-    def stops_of(mark: str, procedure: Procedure, step: Step) -> list[Block]:
-        if id(step) not in step_stops:
-            step_stops[id(step)] = (step, step_blocks(context, step))
-        return part_blocks(context, mark, procedure, step) + step_stops[id(step)][1]
-
+    positions = context.positions
+    held: dict[str, str] = {}
+    for snag in state.open_snags():
+        held.setdefault(snag.mark, snag.text)
+    stands = _at_steps(context, kind)
     rows = []
-    for part in shop.parts.values():
+    for mark, part in shop.parts.items():
         if kind is not None and part.kind != kind:
             continue
-        where = position(shop, state, part.mark)
-        work = state.works.get(state.part(part.mark).work or "")
-        procedure_id = where.procedure.id if where.procedure else ""
-        step_id = where.step.id if where.step else ""
-        line = reason = ""
-        word: StateWord
-        if where.step is not None and where.procedure is not None:
-            line = f"{where.procedure.title}: {where.number} of {where.of}, {step_id.replace('-', ' ')}"
-        if where.completed:
-            word = "COMPLETE"
-        elif state.open_snags(part.mark):
-            word = "HELD"
-            reason = state.open_snags(part.mark)[0].text
-        elif work is not None:
-            word = "IN HAND"
-        elif where.question is not None:
-            word, line = "QUESTION", where.question.words
-        elif where.all_done:
-            word, line = "ALL DONE", "look it over and complete it"
-        else:
-            assert where.procedure is not None and where.step is not None
-            stops = stops_of(part.mark, where.procedure, where.step)
+        stand = stands.get(mark)
+        if stand is None:
+            stand = _without_a_step(positions.of(mark), in_hand=state.part(mark).work in state.works)
+        if mark in held and stand.word != "COMPLETE":
+            where = stand.where if stand.step else ""
+            stand = stand._replace(word="HELD", where=where, reason=held[mark])
+        rows.append(BoardRow(mark, part.kind, *stand))
+    return rows
+
+
+class _Stand(NamedTuple):
+    """A row but for its part: the same for all parts that stand alike."""
+
+    word: StateWord
+    where: str
+    procedure: str = ""
+    step: str = ""
+    reason: str = ""
+
+
+def _at_steps(context: Context, kind: str | None) -> dict[str, _Stand]:
+    """How the parts stand that have a next step."""
+    step_stops: dict[int, list[Block]] = {}  # by the step, which kinds share unless it differs
+    found: dict[str, _Stand] = {}
+    positions = context.positions
+    for one in all_parts(context):
+        first = one.marks[0]
+        if kind is not None and context.shop.parts[first].kind != kind:
+            continue
+        at = positions.of(first)
+        reason = ""
+        word: StateWord = "IN HAND"
+        if not one.in_hand:
+            if id(one.step) not in step_stops:
+                step_stops[id(one.step)] = step_blocks(context, one.step)
+            stops = one.stops or step_stops[id(one.step)]
             word = "WAITS" if stops else "READY"
             reason = stops[0].text if stops else ""
-        rows.append(BoardRow(part.mark, part.kind, word, line, procedure_id, step_id, reason))
-    return rows
+        line = f"{one.procedure.title}: {at.number} of {at.of}, {one.step.id.replace('-', ' ')}"
+        found.update(dict.fromkeys(one.marks, _Stand(word, line, one.procedure.id, one.step.id, reason)))
+    return found
+
+
+def _without_a_step(at: Position, *, in_hand: bool) -> _Stand:
+    procedure = at.procedure.id if at.procedure is not None else ""
+    if at.completed:
+        return _Stand("COMPLETE", "")
+    if in_hand:
+        return _Stand("IN HAND", "", procedure)
+    if at.question is not None:
+        return _Stand("QUESTION", at.question.words, procedure)
+    return _Stand("ALL DONE", "look it over and complete it")
 
 
 def kind_counts(shop: Shop, state: State) -> list[KindCount]:
     """How far each kind is, in the order of the shop file."""
-    found = []
-    for kind in shop.kinds.values():
-        marks = [part.mark for part in shop.parts.values() if part.kind == kind.id]
-        complete = sum(1 for mark in marks if state.part(mark).completed_at is not None)
-        begun = sum(
-            1
-            for mark in marks
-            if state.part(mark).completed_at is None and (state.part(mark).passes or state.part(mark).work)
-        )
-        found.append(KindCount(kind.id, kind.name, complete, begun, len(marks)))
-    return found
+    complete: Counter[str] = Counter()
+    begun: Counter[str] = Counter()
+    for mark, part in state.parts.items():
+        if mark in shop.parts:
+            kind = shop.parts[mark].kind
+            complete[kind] += part.completed_at is not None
+            begun[kind] += part.completed_at is None and bool(part.passes or part.work)
+    return [
+        KindCount(kind.id, kind.name, complete[kind.id], begun[kind.id], len(shop.marks_of(kind.id)))
+        for kind in shop.kinds.values()
+    ]
 
 
-def standing_with(shop: Shop, state: State, mark: str) -> tuple[str, ...]:
+def standing_with(context: Context, mark: str) -> tuple[str, ...]:
     """Parts of the same kind at the same step and not in hand, this one first: a batch to walk together."""
-    where = position(shop, state, mark)
+    shop, state = context.shop, context.state
+    positions = context.positions
+    where = positions.of(mark)
     if where.step is None or where.procedure is None:
         return (mark,)
-    kind = shop.parts[mark].kind
+    held = {snag.mark for snag in state.open_snags()}
     others = [
-        part.mark
-        for part in shop.parts.values()
-        if part.kind == kind
-        and part.mark != mark
-        and state.part(part.mark).work not in state.works
-        and not state.open_snags(part.mark)
-        and (there := position(shop, state, part.mark)).step is where.step
-        and there.procedure is where.procedure
+        other
+        for other in shop.marks_of(shop.parts[mark].kind)
+        if other != mark
+        and positions.of(other).step is where.step
+        and state.part(other).work not in state.works
+        and other not in held
     ]
     return (mark, *others)

@@ -8,7 +8,7 @@ from typing import Literal
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.position import position, revision_changes
-from kiosk.record.readiness import BlockKind, blocks
+from kiosk.record.readiness import BlockKind, all_parts, blocks, step_blocks
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
 from kiosk.record.waits import is_near
@@ -395,14 +395,16 @@ def _next_marks(context: Context) -> tuple[str, ...]:
         opened = opened_by(context, done.marks)
         if opened:
             return opened[:1]
-    for mark in shop.parts:
-        where = position(shop, state, mark)
-        if where.procedure is None or where.step is None:
-            continue
-        if not blocks(context, mark, where.procedure, where.step):
-            return (mark,)
-    open_parts = [mark for mark in shop.parts if not position(shop, state, mark).completed]
-    return tuple(open_parts[:1])
+    positions = context.positions
+    can_go_on = (
+        one.marks[0]
+        for one in all_parts(context)
+        if not one.in_hand and not one.stops and not step_blocks(context, one.step)
+    )
+    first = min(can_go_on, key=positions.place, default=None)
+    if first is None:
+        first = next((mark for mark in shop.parts if not positions.of(mark).completed), None)
+    return () if first is None else (first,)
 
 
 def _standing_together(shop: Shop, state: State, marks: list[str]) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """Finds what can be done now, parts at the same step gathered into candidates; and what cannot, and why."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from kiosk.planning.times.predictor import Predictor
@@ -9,8 +9,7 @@ from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.options import OptionMaker
 from kiosk.record.context import Context
-from kiosk.record.position import Position, position
-from kiosk.record.readiness import Block, part_blocks, step_blocks
+from kiosk.record.readiness import Block, all_parts, step_blocks
 from kiosk.shop.procedure import Family, Procedure, Step
 
 StopsOf = Callable[[Procedure, Step], list[Block]]
@@ -67,44 +66,28 @@ class _Gathered:
 
 
 def _gathered(context: Context, minutes: int, stops_of: StopsOf) -> _Gathered:
-    """Every part that is not in hand, by where it stands and whether it can go on."""
+    """Every part that is not in hand, by where it stands and whether it can go on.
+
+    Groups stand in the order of their first part, and parts in a group in that of the shop file.
+    """
     found = _Gathered()
-    for mark, procedure, step, stops in _standing(context, stops_of):
-        key = (context.shop.parts[mark].kind, procedure.id, step.id)
+    positions = context.positions
+    together = [one for one in all_parts(context) if not one.in_hand]
+    for one in sorted(together, key=lambda one: positions.place(one.marks[0])):
+        key = (context.shop.parts[one.marks[0]].kind, one.procedure.id, one.step.id)
+        stops = one.stops or stops_of(one.procedure, one.step)
         if not stops:
-            found.ready.setdefault(key, []).append(mark)
+            found.ready.setdefault(key, []).extend(one.marks)
             continue
         wait = _wait_left(context, stops)
-        if wait is not None and wait < minutes and not stops_of(procedure, step):
-            found.later.setdefault(key, []).append((wait, mark))
-        blocked = found.not_now.setdefault(
-            (procedure.id, step.id, stops[0].kind), ([], procedure, step, stops[0])
-        )
-        blocked[0].append(mark)
+        if wait is not None and wait < minutes and not stops_of(one.procedure, one.step):
+            found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
+        kind_of_stop = (one.procedure.id, one.step.id, stops[0].kind)
+        blocked = found.not_now.setdefault(kind_of_stop, ([], one.procedure, one.step, stops[0]))
+        blocked[0].extend(one.marks)
+    for marks in (*found.ready.values(), *(blocked[0] for blocked in found.not_now.values())):
+        marks.sort(key=positions.place)
     return found
-
-
-def _standing(context: Context, stops_of: StopsOf) -> Iterator[tuple[str, Procedure, Step, list[Block]]]:
-    """Each part that is not in hand and has a next step: which, and what stops it."""
-    shop, state = context.shop, context.state
-    # Parts of a kind that nobody has touched, that no snag holds and that hold no other part stand alike.
-    alike: dict[str, tuple[Position, list[Block]]] = {}
-    held = {snag.mark for snag in state.open_snags()}
-    for mark, part in shop.parts.items():
-        plain = mark not in state.parts and mark not in held and not part.made_from
-        if plain and part.kind in alike:
-            where, stops = alike[part.kind]
-        else:
-            where = position(shop, state, mark)
-            stops = []
-            if where.procedure is not None and where.step is not None:
-                stops = part_blocks(context, mark, where.procedure, where.step)
-                stops = stops or stops_of(where.procedure, where.step)
-            if plain:
-                alike[part.kind] = (where, stops)
-        in_hand = not plain and state.part(mark).work in state.works
-        if where.procedure is not None and where.step is not None and not in_hand:
-            yield mark, where.procedure, where.step, stops
 
 
 def _wait_left(context: Context, stops: list[Block]) -> int | None:

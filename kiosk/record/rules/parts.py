@@ -116,7 +116,7 @@ def go_on_at(context: Context, mark: str, ref: StepRef) -> Bodies:
         revision=procedure.revision,
         step=ref.step,
         instead_of=question.about if gone_step else "",
-        gone=procedures_gone(kind, part),
+        gone=procedures_gone(kind.procedures, part),
     )
     return [*bodies, answered]
 

@@ -1,0 +1,96 @@
+"""The route of a part kind with its steps in order, worked out once and then only looked up in."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from kiosk.shop.parts import PartKind, RouteStage
+from kiosk.shop.procedure import Procedure, Step, StepRef
+
+
+@dataclass(frozen=True)
+class StageSteps:
+    """One stage of a route: its procedure, and those of its steps that apply to the kind, in order."""
+
+    written: RouteStage
+    procedure: Procedure
+    steps: tuple[Step, ...]
+    places: Mapping[str, int]  # where a step stands among them, by its id
+
+
+class Route:
+    """The stages of one part kind. Neither they nor their steps ever change: a changed file makes another.
+
+    A stage is worked out when it is first asked for, so that a mistake in it stops nothing before.
+    """
+
+    def __init__(
+        self,
+        kind: PartKind,
+        procedures: Mapping[str, Procedure],
+        steps_for: Callable[[PartKind, Procedure], tuple[Step, ...]],
+    ) -> None:
+        self.kind = kind
+        self.names = kind.procedures
+        self._procedures = tuple(procedures[name] for name in self.names)
+        self._steps_for = steps_for
+        self._stages: dict[int, StageSteps] = {}
+
+    def __len__(self) -> int:
+        """How many stages it has."""
+        return len(self.names)
+
+    def is_of(self, kind: PartKind, procedures: Mapping[str, Procedure]) -> bool:
+        """True while the kind and its procedures are still the ones that it was made from."""
+        return kind is self.kind and all(
+            procedures.get(name) is procedure
+            for name, procedure in zip(self.names, self._procedures, strict=True)
+        )
+
+    def stage(self, number: int) -> StageSteps:
+        """The stage at a place, from 0."""
+        found = self._stages.get(number)
+        if found is None:
+            procedure = self._procedures[number]
+            steps = self._steps_for(self.kind, procedure)
+            places: dict[str, int] = {}
+            for place, step in enumerate(steps):
+                places.setdefault(step.id, place)
+            found = StageSteps(self.kind.route[number], procedure, steps, places)
+            self._stages[number] = found
+        return found
+
+    @cached_property
+    def all_steps(self) -> tuple[tuple[Procedure, Step], ...]:
+        """Every step of the route in order, those of repairs too."""
+        stages = (self.stage(number) for number in range(len(self)))
+        return tuple((stage.procedure, step) for stage in stages for step in stage.steps)
+
+    @cached_property
+    def steps(self) -> tuple[tuple[Procedure, Step], ...]:
+        """Every step that a part goes through when nothing has to be repaired, in order."""
+        repairs = set(self.kind.repairs)
+        return tuple(one for one in self.all_steps if one[0].id not in repairs)
+
+    @cached_property
+    def numbers(self) -> Mapping[StepRef, int]:
+        """Where a step stands among all of them."""
+        found: dict[StepRef, int] = {}
+        for number, (procedure, step) in enumerate(self.all_steps):
+            found.setdefault(procedure.ref(step), number)
+        return found
+
+    @cached_property
+    def minutes_each(self) -> float:
+        """Minutes that one part takes through all of it, by the estimates; set-ups are not in it."""
+        return sum(step.minutes.each for _, step in self.steps)
+
+    @cached_property
+    def _before(self) -> tuple[int, ...]:
+        """For each stage, how many steps come before it."""
+        counts = [len(self.stage(number).steps) for number in range(len(self))]
+        return tuple(sum(counts[:number]) for number in range(len(self)))
+
+    def steps_from(self, stage: int, place: int) -> tuple[tuple[Procedure, Step], ...]:
+        """Every step from a place within a stage on, both from 0; for a kind without repairs."""
+        return self.steps[self._before[stage] + place :]
