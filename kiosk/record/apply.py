@@ -489,7 +489,7 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         state.stock_used[used.consumable] = state.stock_used.get(used.consumable, 0.0) + used.amount
     _take_out_family(state, body)
     done = StepRef(body.procedure, body.step)
-    if all(done != one for one, _ in state.done_since):
+    if body.marks and all(done != one for one, _ in state.done_since):
         state.done_since = (*state.done_since, (done, body.marks[0]))
     if body.day >= FIRST_DAY:
         state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + taught.minutes

@@ -125,7 +125,7 @@ class MidBuild:
 
     def _decide_a_snag(self) -> None:
         for snag in self.state.open_snags()[:1]:
-            decision = self.random.choice(["use as is", "use as is", "rework", "scrap and remake"])
+            decision = self.random.choice(["use as is", "rework", "rework", "scrap and remake"])
             done = self.state.part(snag.mark).passes
             back = [StepRef(name, step) for name, of in done.items() for step in of][-1:]
             again = back[0] if back else None

@@ -204,7 +204,7 @@ def _nothing(at: Moment) -> None:
 
 
 def _in_batch(at: Moment) -> None:
-    at.bench.join_batch(["FB-NR", "FB-MR"])
+    at.bench.join_batch(["FB-MR", "FB-TP"])
 
 
 def _with_snag(at: Moment) -> None:
@@ -354,8 +354,8 @@ TABLE: dict[str, Row] = {
     "pause": Row.of(_present, Moment.begin, lambda at: (at.work,)),
     "raise_snag": Row.of(_present, _nothing, lambda at: ("FB-NR", "a crack")),
     "type_words": Row.of(_present, _nothing, lambda at: ("snag/FB-NR", "a cra")),
-    "join": Row.of(_present, _nothing, lambda at: (["FB-NR", "FB-MR"],)),
-    "split": Row.of(_present, _in_batch, lambda at: (["FB-NR"],)),
+    "join": Row.of(_present, _nothing, lambda at: (["FB-MR", "FB-TP"],)),
+    "split": Row.of(_present, _in_batch, lambda at: (["FB-MR"],)),
     "begin_slot": Row.of(_present, _nothing, lambda at: (15,)),
     "write_note": Row.of(_present, _nothing, lambda at: ("glue is low",)),
     "read_room": Row.of(_present, _nothing, lambda at: (68.0, 50.0)),

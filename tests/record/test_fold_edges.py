@@ -161,7 +161,7 @@ def test_a_step_is_taken_in_hand_and_its_own_clock_has_done_its_work() -> None:
         piece_since=LATER,
     )
     assert work.status == "running" and work.exact and work.ref == SAW
-    assert state.parts["FB-NR"] == PartState("FB-NR", work="w", clocks=clocks[1:])
+    assert state.parts["FB-NR"] == PartState("FB-NR", work="w", clocks=clocks[1:], batch="event 1")
     assert state.parts["FB-MR"].work == "w"
     assert state.last_work == "w"
     assert [entry.label for entry in state.undoables] == ["start of saw"]

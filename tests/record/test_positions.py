@@ -7,7 +7,7 @@ import pytest
 
 from kiosk.record.apply import copied
 from kiosk.record.events import Renamed, StepRenamed
-from kiosk.record.position import position
+from kiosk.record.position import position, steps_left
 from kiosk.record.positions import Positions
 from kiosk.record.readiness import blocks, step_blocks
 from kiosk.record.rename import rename
@@ -142,13 +142,18 @@ def test_steps_left_is_the_route_from_the_next_step_on(half_built: MidBuild) -> 
         where = position(shop, state, mark)
         kind = shop.kind_of(mark)
         route = [
-            (name, step) for name in kind.procedures for step in shop.steps_for(kind, shop.procedures[name])
+            (name, step)
+            for name in kind.procedures
+            if name not in kind.repairs
+            for step in shop.steps_for(kind, shop.procedures[name])
         ]
-        left = shop.route_of(kind).steps_from(where.stage, where.number - 1) if where.step else ()
+        left = steps_left(shop, state, mark)
         done = len(route) - len(left)
         assert [(procedure.id, step) for procedure, step in left] == route[done:]
         if where.step is not None and where.procedure is not None:
             assert route[done] == (where.procedure.id, where.step)
-            assert shop.route_of(kind).numbers[StepRef(where.procedure.id, where.step.id)] == done
+            whole_route = shop.route_of(kind).all_steps
+            number = shop.route_of(kind).numbers[StepRef(where.procedure.id, where.step.id)]
+            assert whole_route[number] == (where.procedure, where.step)
             whole = blocks(half_built.context, mark, where.procedure, where.step)
             assert whole[-1:] == (step_blocks(half_built.context, where.step) or whole)[-1:]

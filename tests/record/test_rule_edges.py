@@ -17,6 +17,7 @@ from kiosk.record.rules import (
     Bodies,
     NotAllowed,
     Refused,
+    batches,
     clocks,
     corrections,
     parts,
@@ -295,8 +296,7 @@ def test_what_is_still_open_is_said_until_nothing_is() -> None:
 
 
 def _finish(now: Context, mark: str = "FB-NR") -> e.StepFinished:
-    finished = steps.finish(now, "w", mark)[-1]
-    assert isinstance(finished, e.StepFinished)
+    (finished,) = (one for one in steps.finish(now, "w", mark) if isinstance(one, e.StepFinished))
     return finished
 
 
@@ -800,7 +800,9 @@ def test_a_room_is_cleared_of_those_who_are_in_it() -> None:
 def test_what_is_closed_up_is_closed_once() -> None:
     now = moment(builder())
     (closed,) = people.close_up(now, " clamps on ", ["FB-NR"], "saw it")
-    assert closed == e.SittingClosed(note="clamps on", left=("FB-NR",), next_step="saw it")
+    assert closed == e.SittingClosed(
+        note="clamps on", left=("FB-NR",), next_step="saw it", closing_minutes=now.shop.file.put_away
+    )
     now.state.sitting = None
     assert people.close_up(now, "", [], "") == []
 
@@ -964,6 +966,10 @@ WHO = {
     "look_at_clock": "an adult",
     "mark_clock": "an adult",
     "begin": "as the rule says",
+    "begin_batch": "as the rule says",
+    "begin_slot": "whoever is here",
+    "join": "whoever is here",
+    "split": "whoever is here",
     "clear_room": "an adult",
     "close_up": "an adult",
     "come": "anybody",
@@ -1004,7 +1010,7 @@ WHO = {
 def test_every_act_goes_through_the_door_which_knows_who_may_do_it() -> None:
     assert {act.name: act.who for act in ACTS.values()} == WHO
     for name, act in ACTS.items():  # and what the bench calls is the one that asks
-        modules = (clocks, corrections, parts, people, snags, steps, things, trials)
+        modules = (batches, clocks, corrections, parts, people, snags, steps, things, trials)
         module = next(module for module in modules if hasattr(module, name))
         assert getattr(module, name) is act.decide and act.name == name
 

@@ -178,7 +178,7 @@ def test_a_nose_ribs_flange_turns_outboard_on_the_spar_of_its_wing(
     assert flange_to_left == outboard, "on the left wing the left is outboard"
     joints = [one for one in shop.marks_of("nose-joint") if spar in shop.parts[one].made_from]
     assert {shop.parts[shop.parts[one].made_from[0]].hand for one in joints} == {hand}
-    nose = figure(shop, "nose-rib", "flange_width") - figure(shop, "nose-rib", "rivet_line")
+    nose = figure(shop, "nose-rib", "flange_width") - figure(shop, "nose-rib", "rear_rivet_line")
     clip = figure(shop, "rib-clip", "second_leg") - figure(shop, "rib-clip", "rivet_edge")
     nose_at, clip_at = flange_to_left * nose, -outboard * clip  # the clip's short leg turns inboard
     rows = nose_at - clip_at

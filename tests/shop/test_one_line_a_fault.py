@@ -102,8 +102,8 @@ def faults(folder: Path, shop: tuple[str, str] | None, procedure: tuple[str, str
             None,
             (
                 "spar/spar-channel.yaml",
-                "inside_radius: bend_radius}}\n    minutes",
-                "inside_radius: bend_radius, bend: 3}}\n    minutes",
+                "inside_radius: bend_radius, bend: 2,",
+                "inside_radius: bend_radius, bend: 3,",
             ),
             "bend: 3",
             "bend",
