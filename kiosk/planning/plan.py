@@ -67,7 +67,7 @@ class Plan:
             fixed += stretch.waiting_minutes + CHANGE_OVER_MINUTES
             for procedure, step in stretch.steps:
                 duration = predictor.piece(procedure, step, stretch.kind)
-                if stretch.begun_only:
+                if stretch.minutes_left:
                     fixed += stretch.minutes - CHANGE_OVER_MINUTES
                 elif stretch.done:
                     work.append(PredictedPieces(duration, 1, 1 - stretch.done))
@@ -92,7 +92,7 @@ def _order(stretch: Stretch) -> tuple[int, float, int, str]:
     first = stretch.marks[0]
     if stretch.ready_in:
         return 6, 0.0, 0, first
-    if stretch.begun_only:
+    if stretch.minutes_left:
         return 5, 0.0, 0, first
     if stretch.limit is not None:
         return 0, float(stretch.limit), 0, first

@@ -24,7 +24,7 @@ class InHand:
 
 @dataclass(frozen=True)
 class Opens:
-    """So many parts wait for this tooling."""
+    """So many unfinished parts wait for it."""
 
     parts: int
 

@@ -55,6 +55,8 @@ def _what(one: Suggestion) -> str:
         )
     elif len(stretch.steps) > 1:
         what += f" Go on, {len(stretch.steps)} steps, to: {_words_of(last, one)}."
+    if stretch.minutes_left:
+        what += f" Begin it: about {stretch.minutes_left} min of it will be left."
     if one.ready_in:
         what += f" Its wait ends in {one.ready_in} min."
     return what
@@ -73,7 +75,7 @@ def why_words(reason: Reason) -> str:
         case InHand():
             return "it is the step you have in hand"
         case Opens(parts):
-            return f"{parts} parts wait for this tool"
+            return f"{parts} parts wait for it" if parts > 1 else "1 part waits for it"
         case EndsPart(marks):
             return f"it finishes {marks_in_full(marks)}"
         case SetUpOut():

@@ -62,7 +62,8 @@ def stretch_of(shop: Shop, *steps: str) -> Stretch:
     [
         (Spoils(local_time(2027, 5, 8, 14, 5)), "it spoils after Sat 14:05"),
         (InHand(), "it is the step you have in hand"),
-        (Opens(26), "26 parts wait for this tool"),
+        (Opens(26), "26 parts wait for it"),
+        (Opens(1), "1 part waits for it"),
         (EndsPart(("NR-01", "NR-02")), "it finishes NR-01, NR-02"),
         (SetUpOut("bending-brake"), "the set-up is out already"),
         (
@@ -130,6 +131,9 @@ def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:
     assert said(one) == f"FB-NR: {step.do}"
     assert step.plain and said(one, for_helper=True) == f"FB-NR: {step.plain}"
     assert said(replace(one, gap_minutes=20)) == f"FB-NR: {step.do} Its wait ends in 20 min."
+    assert (
+        said(replace(one, minutes_left=25)) == f"FB-NR: {step.do} Begin it: about 25 min of it will be left."
+    )
     both = stretch_of(shop, "measure-pattern", "check-inset")
     then = both.steps[1][1].do  # whole, in the step's own words
     on = f"Go on, 2 steps, to: {then}"

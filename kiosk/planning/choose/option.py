@@ -28,7 +28,7 @@ class Option:
     steps: int = 1
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
     gap_after: int = 0  # steps before the wait that other things fill; 0 when it runs already
-    begun_only: bool = False  # its step is left half way
+    minutes_left: int = 0  # of its step, where that is begun only and left half way
 
     @property
     def usual(self) -> bool:

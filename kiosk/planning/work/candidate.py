@@ -26,7 +26,7 @@ class Stretch:
     opens: int  # unfinished parts that wait for these
     steps_left: int  # on each part, these included
     done: float  # of the piece in hand, 0 to 1
-    begun_only: bool = False  # its one step is left half way
+    minutes_left: int = 0  # of its one step, where that is begun only and left half way
 
     @property
     def family(self) -> Family:
@@ -36,7 +36,7 @@ class Stretch:
     @property
     def ends_part(self) -> bool:
         """True when nothing is left to do on the parts after it."""
-        return len(self.steps) == self.steps_left and not self.begun_only
+        return len(self.steps) == self.steps_left and not self.minutes_left
 
     @property
     def ready_in(self) -> int:
@@ -107,5 +107,5 @@ class Candidate:
             opens=self.opens,
             steps_left=len(self.like.left),
             done=self.like.done,
-            begun_only=option.begun_only,
+            minutes_left=option.minutes_left,
         )

@@ -266,6 +266,7 @@ class OptionMaker:
         step = like.chain[0][1]
         if (
             step.stop != "anywhere"
+            or any(wait.within is not None for wait in step.waits)  # who begins it would finish it
             or spoils
             or like.runs
             or (step.conditions.loud and self.quiet_in is not None)
@@ -280,7 +281,7 @@ class OptionMaker:
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
                 families=reach.families,
                 pieces=count,
-                begun_only=True,
+                minutes_left=max(1, math.ceil(whole) - minutes),
             )
 
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:

@@ -1,0 +1,114 @@
+"""What a slot is used for: work begun where it can be left, no limit started in vain, and what opens most.
+
+The cases are those of a builder's evenings; no outside source.
+"""
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.planning.work.find_work import find_work
+from kiosk.planning.work.worth import Valued, share_of_slots_too_short, share_opened, worth_of
+from tests.conftest import SteadyClocks
+from tests.driver import do_step
+from tests.planning.test_spare import leave_only
+from tests.record.moments import step, with_steps
+
+
+def only(bench: Bench, *steps: dict[str, object]) -> None:
+    """A form block with these steps, and nothing else to do."""
+    bench.shop, _ = with_steps(bench.shop, "form-block", *(step(**one) for one in steps))
+    leave_only(bench, {"FB-NR"})
+
+
+@pytest.mark.parametrize("minutes", [15, 30, 45, 55])
+def test_a_step_that_can_be_left_anywhere_is_begun_in_any_slot(bench: Bench, minutes: int) -> None:
+    only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "40"}})
+    (one,) = bench.spare(minutes).suggestions
+    assert one.marks == ("FB-NR",) and one.minutes <= minutes
+    assert one.stretch.minutes_left > 0 and not one.stretch.ends_part
+    assert one.minutes > minutes / 2  # and the slot is used
+
+
+def test_one_in_hand_that_can_be_left_is_gone_on_with_in_a_short_slot(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "40"}})
+    work = bench.start(["FB-NR"], "form-block", "file")
+    clocks.go(20)
+    bench.pause(work)
+    (one,) = bench.spare(12).suggestions
+    assert one.work == work and one.stretch.minutes_left > 0
+
+
+def test_what_has_to_be_finished_is_never_only_begun(bench: Bench) -> None:
+    only(bench, {"id": "rivet", "stop": "only when finished", "minutes": {"each": "40"}})
+    assert not bench.spare(30).suggestions
+    assert bench.spare(90).suggestions
+
+
+@pytest.mark.parametrize(
+    ("within", "offered_in_30"), [("4 h", False), ("14 days", True)], ids=["bare metal", "long"]
+)
+def test_no_limit_is_started_that_this_slot_cannot_meet(
+    bench: Bench, within: str, offered_in_30: bool
+) -> None:
+    wait = {"what": "bare", "within": within, "begin": "spray", "if_missed": "Wash again."}
+    only(
+        bench,
+        {"id": "wash", "stop": "anywhere", "minutes": {"each": "10"}, "waits": [wait]},
+        {"id": "spray", "stop": "only when finished", "minutes": {"each": "40"}},
+    )
+    ends = [one.stretch.steps[-1][1].id for one in bench.spare(30).suggestions]
+    assert ends == (["wash"] if offered_in_30 else [])
+    # Where both fit, both are done.
+    assert [one.stretch.steps[-1][1].id for one in bench.spare(110).suggestions] == ["spray"]
+
+
+def test_no_more_parts_are_washed_than_can_be_sprayed_in_time(bench: Bench) -> None:
+    wait = {"what": "bare", "within": "45", "begin": "spray", "if_missed": "Wash again."}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="wash", stop="anywhere", minutes={"each": "20"}, waits=[wait]),
+        step(id="spray", stop="anywhere", minutes={"each": "1"}),
+    )
+    counts = {
+        option.pieces
+        for candidate in find_work(bench.context, 120).candidates
+        for option in candidate.options
+        if candidate.procedure.id == "form-block" and option.steps == 2
+    }
+    assert counts == {1}  # each kind of block is one part: more of a kind are held to the same arithmetic
+    do_step(bench, ["FB-NR"])
+    assert bench.state.part("FB-NR").clocks
+
+
+def valued(**changed: float) -> Valued:
+    usual: dict[str, float] = {
+        "minutes": 10,
+        "parts": 1,
+        "unbroken_minutes": 0,
+        "behind_minutes": 0,
+        "own_minutes": 100,
+        "done_share": 0,
+        "drying_minutes": 0,
+    }
+    return Valued(**{**usual, **changed}, spoils=False, in_hand=False, ends_part=False)  # type: ignore[arg-type]
+
+
+def test_tooling_that_is_nearly_done_goes_before_tooling_that_is_begun() -> None:
+    """One step before 20 ribs can begin, against five steps before 10 can."""
+    nearly = valued(behind_minutes=20 * 60, own_minutes=10)
+    begun = valued(behind_minutes=10 * 60, own_minutes=100)
+    nothing = valued()
+    assert worth_of(nearly) > worth_of(begun) > worth_of(nothing)
+    assert share_opened(0, 10) == 0 and 0 < share_opened(60, 100) < share_opened(600, 100) < 1
+
+
+def test_a_long_slot_is_kept_for_what_fits_in_few() -> None:
+    assert share_of_slots_too_short(5) == 0 and share_of_slots_too_short(200) == 1
+    assert worth_of(valued(unbroken_minutes=60)) > worth_of(valued(unbroken_minutes=15))
+
+
+def test_of_two_ribs_the_further_one_is_finished() -> None:
+    assert worth_of(valued(done_share=0.8)) > worth_of(valued(done_share=0.1))
