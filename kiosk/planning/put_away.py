@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.state import Work
-from kiosk.shop.procedure import Family, Step
+from kiosk.shop.procedure import Family, Procedure, Step
 
+LEAVE_CHANCE = 0.9  # that what cannot be left comes to its end in time
 FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
 
 
@@ -47,13 +49,13 @@ def put_away(context: Context) -> PutAway | None:
     predictor = Predictor(context)
     return PutAway(
         closing=predictor.closing(context.shop.file.put_away),
-        families=_families_out(context),
+        families=_families_out(context, predictor),
         to_leave=_to_leave(context, predictor),
         left=left,
     )
 
 
-def _families_out(context: Context) -> int:
+def _families_out(context: Context, predictor: Predictor) -> int:
     """Minutes to put away what was set up since the bench was last closed, for steps in hand too: of each
     family of steps the longest, once."""
     works = [work for work in context.state.works.values() if work.status == "running"]
@@ -64,7 +66,9 @@ def _families_out(context: Context) -> int:
             procedure, step = context.shop.find_step(ref.procedure, ref.step, mark)
             if procedure is not None and step is not None and mark in context.shop.parts:
                 family = procedure.family_of(step)
-                minutes[family] = max(minutes.get(family, 0.0), step.minutes.put_away)
+                away = predictor.put_away(procedure, step)
+                if away is not None:
+                    minutes[family] = max(minutes.get(family, 0.0), away.median_minutes)
     return math.ceil(sum(minutes.values()) - 1e-9)
 
 
@@ -83,15 +87,33 @@ def _minutes_to_leave(context: Context, predictor: Predictor, work: Work) -> flo
     procedure, step = shop.find_step(work.procedure, work.step, mark)
     if procedure is None or step is None or mark not in shop.parts or step.stop == "anywhere":
         return 0.0
-    kind = shop.kind_of(mark)
     pieces = len(work.pieces) if step.batch == "together" else 1
-
-    def of(one: Step) -> float:
-        return predictor.piece(procedure, one, kind.id).median_minutes * pieces
-
     spent = active_seconds(work, context.monotonic_s, context.run) / 60
-    after = _straight_on(shop.steps_for(kind, procedure), step)
-    return max(0.0, of(step) - spent) + sum(of(one) for one in after)
+    return minutes_to_leave(context, predictor, procedure, step, mark, pieces, spent)
+
+
+def minutes_to_leave(
+    context: Context,
+    predictor: Predictor,
+    procedure: Procedure,
+    step: Step,
+    mark: str,
+    pieces: int = 1,
+    spent_minutes: float = 0.0,
+) -> float:
+    """Minutes from a step on to where it can be left, as nine times in ten they are enough.
+
+    Another piece is not begun with less. ``spent_minutes`` of the step are over already.
+    """
+    if step.stop == "anywhere":
+        return 0.0
+    kind = context.shop.kind_of(mark)
+    here = TimeOfPiece().then(predictor.piece(procedure, step, kind.id))
+    left = max(0.0, here.quantile_minutes(LEAVE_CHANCE, pieces) - spent_minutes)
+    after = TimeOfPiece()
+    for one in _straight_on(context.shop.steps_for(kind, procedure), step):
+        after = after.then(predictor.piece(procedure, one, kind.id))
+    return left + after.quantile_minutes(LEAVE_CHANCE, pieces)
 
 
 def _straight_on(steps: Sequence[Step], step: Step) -> list[Step]:

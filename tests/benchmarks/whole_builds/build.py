@@ -8,8 +8,10 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from kiosk.bench import Bench
+from kiosk.planning.put_away import minutes_to_leave
 from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
+from kiosk.planning.times.predictor import Predictor
 from kiosk.record.authority import is_adult
 from kiosk.record.position import Position, position, steps_left
 from kiosk.record.readiness import part_blocks, step_blocks
@@ -43,6 +45,7 @@ class Choice:
     marks: tuple[str, ...]
     chain: Chain
     work: str | None = None
+    told: bool = False  # the kiosk tells when there is no time for another piece; else it is guessed
 
 
 Policy = Callable[["Build", float], Choice | None]  # the build, and the minutes that are left
@@ -78,6 +81,8 @@ class Build:
         self._looker = next(one.id for one in helpers if is_adult(self.bench.context, one))
         self._ends = START
         self._closing = 0.0
+        self._told = False
+        self._told_closing = 0
         self._positions: dict[str, tuple[PartState | None, Position]] = {}
         self._answers: dict[tuple[str, str, str, str], str] = {}
         self._stretches: dict[tuple[str, str, str], Chain] = {}
@@ -91,8 +96,10 @@ class Build:
 
     @property
     def room_minutes(self) -> float:
-        """Minutes left to work in: putting away and a little to spare are kept back."""
-        return self.left_minutes - self.put_away_owed - SPARE_MINUTES
+        """Minutes left to work in: putting away and a little to spare are kept back; what the kiosk keeps
+        back for closing up, where it tells when to put away."""
+        kept_back = max(SPARE_MINUTES, self._told_closing) if self._told else SPARE_MINUTES
+        return self.left_minutes - self.put_away_owed - kept_back
 
     def position(self, mark: str) -> Position:
         """Where a part stands; looked up again only when something happened to it."""
@@ -273,8 +280,14 @@ class Build:
     def _follow(self, choice: Choice) -> None:
         """Take the parts through the steps as far as the time goes, and leave them as each step allows."""
         marks, chain, work = list(choice.marks), choice.chain, choice.work
+        self._told = choice.told
+        if choice.told:
+            self._told_closing = Predictor(self.bench.context).closing(self.shop.file.put_away)
         for number, (procedure, step) in enumerate(chain):
             straight = number > 0 and chain[number - 1][1].stop == "go straight on"
+            late = self.room_minutes < self._least_room(procedure, step, marks)
+            if number and not straight and choice.told and late:
+                return
             if work is None:
                 if not straight:
                     marks = marks[: self.can_take(marks, chain[number:])]
@@ -339,7 +352,7 @@ class Build:
         if step.batch == "together":
             pieces = pieces[:1]
         for number, mark in enumerate(pieces):
-            if number and not straight and self.room_minutes < self._least_room(procedure, step):
+            if number and not straight and self.room_minutes < self._least_room(procedure, step, [mark]):
                 self._leave_the_rest(work_id)
                 return False
             key = (work_id, mark)
@@ -368,8 +381,12 @@ class Build:
             self._after(done)
         return True
 
-    def _least_room(self, procedure: Procedure, step: Step) -> float:
+    def _least_room(self, procedure: Procedure, step: Step, marks: Sequence[str]) -> float:
         """Minutes without which another piece is not begun."""
+        if self._told and step.stop != "anywhere":
+            context = self.bench.context
+            pieces = len(marks) if step.batch == "together" else 1
+            return minutes_to_leave(context, Predictor(context), procedure, step, marks[0], pieces)
         return SPARE_MINUTES if step.stop == "anywhere" else self.guess.median(procedure, step)
 
     def _leave_the_rest(self, work_id: str) -> None:

@@ -28,7 +28,7 @@ def kiosk(build: Build, left: float) -> Choice | None:
         if suggestion.work is None and not build.can_take(suggestion.marks, suggestion.stretch.steps):
             build.figures.jig_taken += 1
             continue
-        return Choice(suggestion.marks, suggestion.stretch.steps, suggestion.work)
+        return Choice(suggestion.marks, suggestion.stretch.steps, suggestion.work, told=True)
     return None
 
 
