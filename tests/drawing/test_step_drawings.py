@@ -219,7 +219,7 @@ def test_dies_are_drawn_at_their_own_widths() -> None:
 @pytest.mark.parametrize("box", BODIES.values(), ids=list(BODIES))
 @pytest.mark.parametrize(("hole", "slant"), [(2.854, 0.25), (0.927, 0.125)])
 def test_both_slopes_are_seen_on_the_smallest_screen(box: tuple[int, int], hole: float, slant: float) -> None:
-    """A slope that is less than a cell wide looks like a step. Opening and bore stand a cell and more apart."""
+    """A slope that is less than a cell wide looks like a step."""
     sketch = die_stack.function(NOBODY, hole, slant, 0.025)
     cells = put_on_cells(sketch, *box)
     assert cells is not None

@@ -102,11 +102,12 @@ def test_one_bore_is_on_the_step_the_sketch_and_the_paper() -> None:
         number = partial(shop.figures.number, dies_kind)
         hole = flanged_hole(number("finished_hole", "in"), number("flange_slant", "in"), "2024-T3")
         dies = flanging_dies(hole.cut_out_in, number("flange_slant", "in"), rib.material.thickness or 0.0)
-        (check,) = [one for one in shop.procedures["hole-dies"].steps if one.id == "bore-die"][0].checks
+        (check,) = next(one for one in shop.procedures["hole-dies"].steps if one.id == "bore-die").checks
         assert isinstance(check, MeasureCheck)
         bored = shop.figures.limits(dies_kind, check).low
         assert bored == pytest.approx(dies.female_bore_in)
         drawing = draw_dies(hole, dies, "dies")
+        assert {mark.layer for mark in drawing.marks} <= set(LAYERS)
         throat = circles(drawing, "HOLES")[0]
         assert 2 * throat.radius_in == pytest.approx(bored)
         assert any(f"bore {bored:.3f}" in note for note in drawing.notes)
