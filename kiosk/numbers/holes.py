@@ -19,6 +19,7 @@ __all__ = [
     "press_force",
 ]
 
+BLOCK_ROOM_IN = 0.0625  # round a hole's flange, in the block that it drops into; common practice, no source
 _LONGEST_SHOULDER = 2.0  # of the flange's slant: a steep cone that went on to the pilot would need a long die
 
 
@@ -248,7 +249,7 @@ class BlockOpening(Result):
     source="derived: plain geometry; the room is common practice, no source",
     holds="a hole that is flanged before the rib is formed",
 )
-def block_opening(flange_circle_in: float, room_in: float = 0.0625) -> BlockOpening:
+def block_opening(flange_circle_in: float, room_in: float = BLOCK_ROOM_IN) -> BlockOpening:
     """Diameter of the opening that both form blocks need where a hole is flanged already.
 
     Parameters

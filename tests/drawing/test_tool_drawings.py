@@ -105,6 +105,7 @@ def test_one_bore_is_on_the_step_the_sketch_and_the_paper() -> None:
         (check,) = next(one for one in shop.procedures["hole-dies"].steps if one.id == "bore-die").checks
         assert isinstance(check, MeasureCheck)
         bored = shop.figures.limits(dies_kind, check).low
+        assert bored is not None
         assert bored == pytest.approx(dies.female_bore_in)
         drawing = draw_dies(hole, dies, "dies")
         assert {mark.layer for mark in drawing.marks} <= set(LAYERS)
