@@ -33,8 +33,8 @@ def draw_block(rib: Rib, title: str, hand: Hand = "none", side_angle_deg: float 
     ]
     if side_angle_deg is not None:
         notes.append(
-            f"Plane both sides back from there to {180 - side_angle_deg:.1f} degrees in the wood, so that the"
-            f" flange can be driven to {side_angle_deg:.1f} from flat: it springs back to 90."
+            f"Plane both sides back from there to {180 - side_angle_deg:.1f} degrees in the wood: the flange"
+            f" is driven to {side_angle_deg:.1f} degrees from flat, and springs back to 90."
         )
     notes += [
         f"The {end.end} flange goes up: it is not bent over this block."

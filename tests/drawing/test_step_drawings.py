@@ -193,6 +193,17 @@ def test_a_bend_or_leg_that_is_not_there_is_refused(which: int, leg: int, guilty
     assert caught.value.argument == guilty
 
 
+def test_the_flute_in_hand_says_how_deep_it_begins() -> None:
+    """The chord of an arc that takes up u over a width c: its depth is near sqrt(3 c u / 8)."""
+    laid = nose_rib()
+    sketch = rib_drawing.function(InHand("left", 0, 9), laid, counted="flute")
+    first = laid.upper.flutes[0]
+    about = math.sqrt(3 * first.width_in * first.takes_up_in / 8)
+    (label,) = [one for one in sketch.labels if " deep" in one.text]
+    assert float(label.text.split(", ")[1].split()[0]) == pytest.approx(about, rel=0.05)
+    assert sum("Begin the" in one for one in sketch.words) == 2
+
+
 # The dies
 
 

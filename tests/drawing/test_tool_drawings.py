@@ -38,6 +38,9 @@ def test_a_block_takes_the_flanges_and_keeps_its_pins_in_wood() -> None:
     drawing = draw_block(rib, "block", "left", 93.4)
     (outline,) = lines(drawing, "BLOCK")
     assert shapely.Polygon(outline.points).area == pytest.approx(shapely.Polygon(rib.block).area)
+    (around,) = lines(drawing, "WEB")  # a strip of the sheet on edge covers what is between the two
+    apart = [shapely.LinearRing(around.points).distance(shapely.Point(at)) for at in outline.points]
+    assert max(apart) == pytest.approx(rib.inputs.thickness_in, abs=1e-3)
     openings = circles(drawing, "RIMS")
     assert [one.radius_in for one in openings] == pytest.approx([3.354 / 2 + 1 / 16] * 3)
     pins = circles(drawing, "HOLES")
