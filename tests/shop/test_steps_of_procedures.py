@@ -56,7 +56,7 @@ ORDER = [
     ("spar-channel", "clamp-second", "bend-second"),
     ("clip-angle", "dress-edges", "bend-clip"),
     ("form-block", "measure-across", "glue-pattern"),
-    ("form-block", "join-tiles", "check-inset"),
+    ("form-block", "join-tiles", "glue-pattern"),
     ("form-block", "pin-holes", "saw-outline"),  # the second block has no line but the first one's
     ("form-block", "sand-to-line", "template-holes"),
     ("form-block", "template-holes", "template-pattern"),
