@@ -15,7 +15,8 @@ from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from kiosk.views.place_card import PlaceCard
 from tests.conftest import SteadyClocks
-from tests.driver import foot_text, pass_time, press, screen_text, shown, take_to, type_fast
+from tests.driver import foot_text, pass_time, press, screen_text, shown, type_fast
+from tests.planning.test_spare import take_to
 from tests.screens.moment import NOW, open_bench, with_app
 
 
