@@ -92,7 +92,7 @@ def _dies(shop: Shop, kind: PartKind, title: str) -> Drawing:
     finished, slant = (shop.figures.number(kind, name, "in") for name in ("finished_hole", "flange_slant"))
     hole = flanged_hole(finished, slant, shop.figures.text(kind, "alloy"))
     thickness = shop.figures.rib(kind).inputs.thickness_in
-    return draw_dies(hole, flanging_dies(hole.cut_out_in, slant, thickness), slant, title)
+    return draw_dies(hole, flanging_dies(hole.cut_out_in, slant, thickness), title)
 
 
 COMMAND = Command("rib", "lay out a rib full size: plot, PDF, SVG, DXF", _run, _add_arguments)

@@ -7,15 +7,20 @@ from kiosk.numbers.materials import sheet_of
 from kiosk.numbers.result import Result, calculator, figure, require
 
 __all__ = [
+    "BlockOpening",
     "FlangedHole",
     "FlangingDies",
     "HoleSpacing",
     "PressForce",
+    "block_opening",
     "flanged_hole",
     "flanging_dies",
     "hole_spacing",
     "press_force",
 ]
+
+BLOCK_ROOM_IN = 0.0625  # round a hole's flange, in the block that it drops into; common practice, no source
+_LONGEST_SHOULDER = 2.0  # of the flange's slant: a steep cone that went on to the pilot would need a long die
 
 
 def _flange_angle_rad(flange_angle_deg: float) -> float:
@@ -130,14 +135,18 @@ class FlangingDies(Result):
     male_pilot_in: float
     male_cone_deg: float = figure("male cone, included")
     female_chamfer_in: float = figure("female chamfer deep")
-    male_shoulder_in: float = figure("male shoulder wide")
+    male_shoulder_in: float = figure("male shoulder along its slope")
+    male_shoulder_diameter_in: float = figure("male shoulder, diameter at its face")
+    female_bore_in: float = figure("female bore below the slope")
 
 
 @calculator(
     subject="holes",
     title="Opening of the female die",
-    formula="opening = cut-out + 2 x slant; pilot = cut-out - clearance; cone = 180 - 2 x angle",
-    source="FAA-H-8083-31 ch. 4 (pilot the hole's size, shoulder the flange's width and angle); derived cone",
+    formula="opening = cut-out + 2 x slant; shoulder's diameter = opening - 2 x thickness x tan(angle / 2); "
+    "bore = the finished hole; pilot = cut-out - clearance; cone = 180 - 2 x angle",
+    source="FAA-H-8083-31 ch. 4 (pilot the hole's size, shoulder the flange's angle); derived: the sheet's "
+    "thickness between two cones",
     holds="flange angle 1 to 90 degrees",
 )
 def flanging_dies(
@@ -166,20 +175,39 @@ def flanging_dies(
     Returns
     -------
     FlangingDies
-        ``opening_in`` of the female die at its face, the same as ``flanged_hole`` gives: the cone's mid-line
-        meets the web there [2]_; ``male_pilot_in`` and ``male_shoulder_in`` [1]_; ``male_cone_deg`` is the
-        included angle; ``female_chamfer_in`` is measured down from the face.
+        ``opening_in`` of the female die at its face, the same as ``flanged_hole`` gives; ``male_pilot_in``
+        [1]_; ``male_shoulder_diameter_in``, where the male cone meets the male die's face, and
+        ``male_shoulder_in``, that cone's width along its slope, down to the pilot or, where it is steep, to
+        twice the flange's width; ``male_cone_deg`` is the
+        included angle; ``female_bore_in`` is the finished hole, and ``female_chamfer_in`` how deep the slope
+        goes from the face down to it [2]_.
 
     Raises
     ------
     OutOfRange
         When an input is outside its range.
 
+    Notes
+    -----
+    Bottomed, the sheet lies between two faces and between two cones, its thickness apart in both places.
+    The cones then meet their faces on circles that differ by 2 T tan(angle / 2) in diameter: a shoulder only
+    as wide as the flange goes deeper than its slope and bottoms before the flange stands at the angle. The
+    sheet's mid-line turns between them, T tan(angle / 2) inside the opening: .010 in in .025 sheet at 45
+    degrees, by which the finished hole comes out .003 small. The bend radius is neglected.
+
     References
     ----------
     .. [1] FAA-H-8083-31, chapter 4, flanging dies: the pilot is the hole's size, the shoulder the flange's
        width and angle.
-    .. [2] Derived: plain geometry of a cone.
+    .. [2] Derived: plain geometry of two cones with a sheet between them.
+
+    Examples
+    --------
+    >>> worked = flanging_dies(2.854, 0.25, 0.025)
+    >>> round(worked.male_shoulder_diameter_in, 3), round(worked.male_shoulder_in, 3)
+    (3.333, 0.346)
+    >>> round(worked.female_bore_in, 3), round(worked.female_chamfer_in, 3)
+    (3.0, 0.177)
     """
     angle = _flange_angle_rad(flange_angle_deg)
     _check_slant(flange_slant_in, cut_out_in, "check both")
@@ -190,13 +218,74 @@ def flanging_dies(
         f"a clearance of {pilot_clearance_in:g} in is outside 0 to 1/16",
         "give what the pilot is smaller than the hole",
     )
+    opening = cut_out_in + 2 * flange_slant_in
+    pilot = cut_out_in - pilot_clearance_in
+    shoulder = opening - 2 * thickness_in * math.tan(angle / 2)
+    wide = (shoulder - pilot) / 2
+    require(wide > 0, "thickness_in", "the sheet is too thick for so narrow a flange", "check both")
+    most = _LONGEST_SHOULDER * flange_slant_in
     return FlangingDies(
-        opening_in=cut_out_in + 2 * flange_slant_in,
-        male_pilot_in=cut_out_in - pilot_clearance_in,
+        opening_in=opening,
+        male_pilot_in=pilot,
         male_cone_deg=180 - 2 * flange_angle_deg,
-        female_chamfer_in=flange_slant_in * math.sin(angle) + thickness_in,
-        male_shoulder_in=flange_slant_in,
+        female_chamfer_in=flange_slant_in * math.sin(angle),
+        male_shoulder_in=wide / math.cos(angle) if wide < most * math.cos(angle) else most,
+        male_shoulder_diameter_in=shoulder,
+        female_bore_in=opening - 2 * flange_slant_in * math.cos(angle),
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BlockOpening(Result):
+    """The opening in a form block that a flanged hole drops into."""
+
+    opening_in: float
+
+
+@calculator(
+    subject="holes",
+    title="Opening in the form block",
+    formula="circle where the hole's flange begins + 2 x room",
+    source="derived: plain geometry; the room is common practice, no source",
+    holds="a hole that is flanged before the rib is formed",
+)
+def block_opening(flange_circle_in: float, room_in: float = BLOCK_ROOM_IN) -> BlockOpening:
+    """Diameter of the opening that both form blocks need where a hole is flanged already.
+
+    Parameters
+    ----------
+    flange_circle_in : float
+        Diameter at which the hole's flange begins, in inches, above 0: the opening of its female die.
+    room_in : float, default 0.0625
+        Room wanted round the flange, in inches, 0 to 1/2: the bend's own radius lies in it.
+
+    Returns
+    -------
+    BlockOpening
+        ``opening_in``, the least diameter of the opening [1]_.
+
+    Raises
+    ------
+    OutOfRange
+        When an input is outside its range.
+
+    References
+    ----------
+    .. [1] Derived: plain geometry.
+
+    Examples
+    --------
+    >>> round(block_opening(3.3536).opening_in, 3)
+    3.479
+    """
+    require(flange_circle_in > 0, "flange_circle_in", "the flange has no size", "give its circle's diameter")
+    require(
+        0 <= room_in <= 0.5,
+        "room_in",
+        f"a room of {room_in:g} in is outside 0 to 1/2",
+        "1/16 is usual",
+    )
+    return BlockOpening(opening_in=flange_circle_in + 2 * room_in)
 
 
 @dataclass(frozen=True, kw_only=True)

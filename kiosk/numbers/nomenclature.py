@@ -44,8 +44,10 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         # Flanged holes
         "finished_hole_in": "clear diameter of a hole after flanging",
         "cut_out_in": "diameter of a hole before flanging",
+        "flange_circle_in": "diameter at which a hole's flange begins",
         "flange_slant_in": "width of a hole's flange along its slope",
         "flange_angle_deg": "how far a hole's flange is bent from flat",
+        "room_in": "room wanted round something",
         "pilot_clearance_in": "how much smaller a pilot is than its hole, on the diameter",
         "centre_distance_in": "from the centre of one hole to the centre of the next",
         "centre_to_edge_in": "from the centre of a hole to the edge of the web",

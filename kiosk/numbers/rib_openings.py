@@ -14,13 +14,13 @@ from shapely import Polygon
 
 from kiosk.numbers.aerofoil import Point
 from kiosk.numbers.cut_outs import CutOut, notch_of, opening_of
+from kiosk.numbers.holes import BLOCK_ROOM_IN
 from kiosk.numbers.result import require
 from kiosk.numbers.rib_ends import ROUNDNESS
 from kiosk.numbers.rib_inputs import LighteningHole, RibInputs
 from kiosk.numbers.rib_outline import RibOutline
 
 LEAST_LAND_IN = 0.125
-BLOCK_ROOM_IN = 0.0625  # round a hole's flange, in the block that it drops into; common practice, no source
 _BLOCK_LAND_IN = 0.25  # of wood between that opening and a pin; common practice, no source
 _USUAL_TOOLING_PLACES = (0.12, 0.5, 0.88)  # shares of the rib's length; common practice, no source
 _STEPS = 200

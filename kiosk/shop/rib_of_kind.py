@@ -342,6 +342,17 @@ RIB_FIGURES: Mapping[str, _Of] = {
     "cut_outs": _Of(
         "Spar and stringer cut-outs as laid out", "cut-outs", lambda rib: len(rib.inputs.cut_outs)
     ),
+    "cut_out_drill": _Of("Drill for a cut-out's corners", "in", lambda rib: 2 * rib.inputs.cut_out_radius_in),
+    "cut_out_width": _Of(
+        "Width of the narrowest cut-out",
+        "in",
+        lambda rib: min((one.width_in for one in rib.inputs.cut_outs), default=0.0),
+    ),
+    "cut_out_depth": _Of(
+        "Depth of the shallowest cut-out",
+        "in",
+        lambda rib: min((one.depth_in for one in rib.inputs.cut_outs), default=0.0),
+    ),
     "relief_hole": _Of(
         "Diameter of the relief holes",
         "in",

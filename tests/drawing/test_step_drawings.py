@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 
 from kiosk.drawing.bend_sketch import bend
-from kiosk.drawing.cells import put_on_cells
+from kiosk.drawing.cells import DOTS_ACROSS, put_on_cells
 from kiosk.drawing.die_sketch import die_stack
 from kiosk.drawing.rib_sketch import rib as rib_drawing
 from kiosk.drawing.rivet_sketch import rivet_row
@@ -194,23 +194,50 @@ def test_a_bend_or_leg_that_is_not_there_is_refused(which: int, leg: int, guilty
     assert caught.value.argument == guilty
 
 
+def test_the_flute_in_hand_says_how_deep_it_begins() -> None:
+    """The chord of an arc that takes up u over a width c: its depth is near sqrt(3 c u / 8)."""
+    laid = nose_rib()
+    sketch = rib_drawing.function(InHand("left", 0, 9), laid, counted="flute")
+    first = laid.upper.flutes[0]
+    about = math.sqrt(3 * first.width_in * first.takes_up_in / 8)
+    (label,) = [one for one in sketch.labels if " deep" in one.text]
+    assert float(label.text.split(", ")[1].split()[0]) == pytest.approx(about, rel=0.05)
+    assert sum("Begin the" in one for one in sketch.words) == 2
+
+
 # The dies
 
 
 def test_dies_are_drawn_at_their_own_widths() -> None:
-    """FAA-H-8083-31 chapter 4: pilot the hole's size, shoulder the flange's width and angle."""
+    """FAA-H-8083-31 chapter 4: pilot the hole's size, shoulder the flange's angle.
+
+    The shoulder's wide end is inside the opening by the sheet between them: 2 T tan 22.5 in diameter.
+    """
     sketch = die_stack.function(NOBODY, 2.854, 0.25, 0.025)
     female, male, sheet = (one.points for one in sketch.strokes[:3])
     assert female[0][0] == pytest.approx((2.854 + 0.5) / 2)  # the opening, d0 + 2 s
     assert math.dist(female[0], female[1]) == pytest.approx(0.25)
-    assert math.dist(male[2], male[3]) == pytest.approx(0.25)
-    for line in (female[:2], male[2:4]):
+    assert male[4][0] == pytest.approx((3.354 - 2 * 0.025 * math.tan(math.radians(22.5))) / 2)
+    assert math.dist(male[3], male[4]) == pytest.approx(0.346, abs=5e-4)
+    for line in (female[:2], male[3:5]):
         (x0, y0), (x1, y1) = line
         assert abs((y1 - y0) / (x1 - x0)) == pytest.approx(1.0)  # 45 degrees
     assert male[1][0] == pytest.approx(2.844 / 2)
     assert sheet[0][0] == pytest.approx(2.854 / 2)
     assert male[0][1] > sheet[2][1]  # nothing touches before the stroke
     assert "opening 3.354" in text(sketch) and "pilot 2.844" in text(sketch) and "PRESS ▼" in text(sketch)
+
+
+@pytest.mark.parametrize("box", BODIES.values(), ids=list(BODIES))
+@pytest.mark.parametrize(("hole", "slant"), [(2.854, 0.25), (0.927, 0.125)])
+def test_both_slopes_are_seen_on_the_smallest_screen(box: tuple[int, int], hole: float, slant: float) -> None:
+    """A slope that is less than a cell wide looks like a step."""
+    sketch = die_stack.function(NOBODY, hole, slant, 0.025)
+    cells = put_on_cells(sketch, *box)
+    assert cells is not None
+    female, male = (one.points for one in sketch.strokes[:2])
+    for line in (female[:2], male[3:5]):
+        assert abs(line[0][0] - line[1][0]) * cells.scale.dots_in >= DOTS_ACROSS
 
 
 # The row

@@ -1,20 +1,25 @@
 """Form blocks, flanging dies and flat patterns: against the handbook's arithmetic and plain geometry."""
 
 import math
+from functools import partial
 
 import pytest
 import shapely
 
 from kiosk.drawing.block_drawing import draw_block
 from kiosk.drawing.die_drawing import draw_dies
+from kiosk.drawing.die_sketch import die_stack
 from kiosk.drawing.flat_drawing import LONGEST_DRAWN_IN, draw_flat
 from kiosk.drawing.layers import LAYERS
 from kiosk.drawing.marks import Circle, Drawing, Line, Words
+from kiosk.drawing.sketch import InHand
 from kiosk.numbers import flanged_hole, flanging_dies, flat_width
 from kiosk.numbers.aerofoil import naca
 from kiosk.numbers.rib import lay_out
 from kiosk.numbers.rib_inputs import LighteningHole
+from kiosk.shop.procedure import MeasureCheck
 from tests.numbers.ribs import inputs
+from tests.record.moments import brambling
 
 
 def lines(drawing: Drawing, layer: str) -> list[Line]:
@@ -33,6 +38,9 @@ def test_a_block_takes_the_flanges_and_keeps_its_pins_in_wood() -> None:
     drawing = draw_block(rib, "block", "left", 93.4)
     (outline,) = lines(drawing, "BLOCK")
     assert shapely.Polygon(outline.points).area == pytest.approx(shapely.Polygon(rib.block).area)
+    (around,) = lines(drawing, "WEB")  # a strip of the sheet on edge covers what is between the two
+    apart = [shapely.LinearRing(around.points).distance(shapely.Point(at)) for at in outline.points]
+    assert max(apart) == pytest.approx(rib.inputs.thickness_in, abs=1e-3)
     openings = circles(drawing, "RIMS")
     assert [one.radius_in for one in openings] == pytest.approx([3.354 / 2 + 1 / 16] * 3)
     pins = circles(drawing, "HOLES")
@@ -45,21 +53,72 @@ def test_a_block_takes_the_flanges_and_keeps_its_pins_in_wood() -> None:
     assert circles(mirrored, "HOLES")[0].centre[0] == -pins[0].centre[0]
 
 
-def test_dies_have_the_flanges_own_width_and_angle() -> None:
-    """FAA-H-8083-31 chapter 4: pilot the hole's size, shoulder the flange's width and angle."""
-    hole = flanged_hole(3.0, 0.25, "2024-T3")
-    dies = flanging_dies(hole.cut_out_in, 0.25, 0.025)
-    drawing = draw_dies(hole, dies, 0.25, "dies")
-    (opening,) = circles(drawing, "RIMS")
-    assert 2 * opening.radius_in == pytest.approx(3.354, abs=5e-4)  # d0 + 2 s
-    right_female, _left, *_ = lines(drawing, "DIES")[:2]
-    chamfer = shapely.LineString(right_female.points[1:3])
-    (x, y), (inner_x, inner_y) = right_female.points[1:3]
-    assert (x - inner_x) == pytest.approx(y - inner_y)  # 45 degrees
-    assert chamfer.length == pytest.approx(dies.female_chamfer_in * math.sqrt(2))
-    male = lines(drawing, "DIES")[1].points
-    assert math.dist(male[1], male[2]) == pytest.approx(0.25)
-    assert {mark.layer for mark in drawing.marks} <= set(LAYERS)
+DIES = [
+    (3.0, 0.25, 0.025, 45.0),
+    (1.0, 0.125, 0.025, 45.0),
+    (2.0, 0.1875, 0.04, 45.0),
+    (4.0, 0.25, 0.032, 30.0),
+]
+
+
+@pytest.mark.parametrize(("finished", "slant", "thickness", "angle"), DIES)
+def test_bottomed_dies_hold_the_sheet_on_both_faces_and_both_slopes(
+    finished: float, slant: float, thickness: float, angle: float
+) -> None:
+    """Lowered until the web is clamped, the flange stands at its angle and the hole is what was wanted.
+
+    The sheet is made here by itself: its mid-line, half a thickness over the female die's face and slope, and
+    a flange as long as what is left of the hole beyond the bend. Made only as wide as the flange, a shoulder
+    bottomed on the web with .051 in of air beside the slope.
+    """
+    hole = flanged_hole(finished, slant, "5052-O", angle)
+    drawing = draw_dies(hole, flanging_dies(hole.cut_out_in, slant, thickness, angle), "dies", angle)
+    below, above = lines(drawing, "DIES")[:2]
+    female = shapely.Polygon(below.points)
+    face, throat = below.points[1], below.points[2]
+    shoulder = max(above.points[:-2], key=lambda point: point[1])
+    assert above.points[-2][1] == pytest.approx(shoulder[1])  # its face
+    down = shoulder[1] - (face[1] + thickness)  # until the two faces are a thickness apart
+    lowered = [(x, y - down) for x, y in above.points]
+    male = shapely.Polygon([*lowered, (0.0, lowered[-1][1]), (0.0, lowered[0][1])])
+    turn = math.radians(angle)
+    bend = face[0] - thickness / 2 * math.tan(turn / 2), thickness / 2
+    long = bend[0] - hole.cut_out_in / 2
+    rim = bend[0] - long * math.cos(turn), bend[1] - long * math.sin(turn)
+    middle = shapely.LineString([(below.points[0][0], bend[1]), bend, rim])
+    sheet = middle.buffer(thickness / 2, cap_style="flat", join_style="mitre")
+    assert sheet.intersection(female).area < 1e-6 and sheet.intersection(male).area < 1e-6
+    for tool in (female, male):  # both lie against it along all of the flange's slope
+        for share in (0.15, 0.5, 0.85):
+            x, y = bend[0] + share * (rim[0] - bend[0]), bend[1] + share * (rim[1] - bend[1])
+            assert shapely.Point(x, y).distance(tool) == pytest.approx(thickness / 2, abs=1e-6)
+    assert 2 * rim[0] == pytest.approx(finished, abs=0.005)  # 1/32 is allowed
+    assert 2 * throat[0] == pytest.approx(finished)  # one bore
+
+
+def test_one_bore_is_on_the_step_the_sketch_and_the_paper() -> None:
+    """Once 3.000 was bored, and a chamfer drawn to 2.950 would have opened the mouth to 3.404."""
+    shop = brambling()
+    for name in ("main-rib", "tailplane-rib"):
+        rib = shop.kinds[name]
+        dies_kind = shop.kinds["dies-3in" if name == "main-rib" else "dies-1in"]
+        number = partial(shop.figures.number, dies_kind)
+        hole = flanged_hole(number("finished_hole", "in"), number("flange_slant", "in"), "2024-T3")
+        dies = flanging_dies(hole.cut_out_in, number("flange_slant", "in"), rib.material.thickness or 0.0)
+        (check,) = next(one for one in shop.procedures["hole-dies"].steps if one.id == "bore-die").checks
+        assert isinstance(check, MeasureCheck)
+        bored = shop.figures.limits(dies_kind, check).low
+        assert bored is not None
+        assert bored == pytest.approx(dies.female_bore_in)
+        drawing = draw_dies(hole, dies, "dies")
+        assert {mark.layer for mark in drawing.marks} <= set(LAYERS)
+        throat = circles(drawing, "HOLES")[0]
+        assert 2 * throat.radius_in == pytest.approx(bored)
+        assert any(f"bore {bored:.3f}" in note for note in drawing.notes)
+        sketch = die_stack.function(InHand(), hole.cut_out_in, number("flange_slant", "in"), 0.025)
+        assert any(f"bore {bored:.3f}" in words for words in sketch.words)
+        mouth = bored + 2 * dies.female_chamfer_in  # 45 degrees
+        assert mouth == pytest.approx(number("die_opening", "in"), abs=1e-6)
 
 
 def test_a_flat_shows_the_sight_line_for_either_leg_under_the_nose() -> None:

@@ -180,7 +180,7 @@ def test_a_wait_within_the_slot_is_filled_with_other_work(bench: Bench, clocks: 
     assert answer.chance > 0.5
     # In a slot too short for the wait, the block is left gluing.
     bench.raise_snag("FB-MR", "not today")
-    short = [one for one in bench.spare(25).suggestions if one.marks == ("FB-NR",)]
+    short = [one for one in bench.spare(30).suggestions if one.marks == ("FB-NR",)]
     assert [one.stretch.gap_after for one in short] == [0]
 
 

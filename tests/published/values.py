@@ -31,7 +31,7 @@ from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.channels import channel_height, flange_reach, nose_room
 from kiosk.numbers.coatings import coat_to_mix
 from kiosk.numbers.flanges import cone_pattern, edge_stretch, flutes, stretch_radius
-from kiosk.numbers.holes import flanged_hole, flanging_dies, hole_spacing, press_force_mean_lbf
+from kiosk.numbers.holes import block_opening, flanged_hole, flanging_dies, hole_spacing, press_force_mean_lbf
 from kiosk.numbers.joints import joint_strength, splice_rivets
 from kiosk.numbers.result import OutOfRange, Result
 from kiosk.numbers.rivets import (
@@ -551,6 +551,13 @@ def _flanges_holes_weight_times() -> Iterator[Value]:
     yield Value("flanging_dies", "opening for 2.0, slant .25", "derived: cone at 45 degrees", "derived", 2.5,
                 1e-6, of(flanging_dies, cut_out_in=2.0, flange_slant_in=0.25,
                          thickness_in=0.025))  # fmt: skip
+    # By hand: the opening less two thicknesses' worth of tan 22.5, 3.354 - .0207.
+    yield Value("flanging_dies", "male shoulder for 2.854, slant .25, .025 sheet", "derived: two cones, the "
+                "sheet between", "derived", 3.3333,
+                1e-4, of(flanging_dies, "male_shoulder_diameter_in", cut_out_in=2.854, flange_slant_in=0.25,
+                         thickness_in=0.025))  # fmt: skip
+    yield Value("block_opening", "1/16 round 3.354", "derived: plain geometry", "derived", 3.479, 1e-6,
+                of(block_opening, flange_circle_in=3.354))  # fmt: skip
     yield Value("press_force", "2024-T3 .025, hole 2.0", "derived: work of bending and stretching", "derived",
                 640, 6.4, partial(press_force_mean_lbf, 2.0, 0.25, 0.025, 47_000, 0.7853982))  # fmt: skip
     yield Value("hole_spacing", "6 in between centres", "derived: plain geometry", "derived", 6 - 3.354,
@@ -724,6 +731,7 @@ GOOD: dict[str, dict[str, Any]] = {
     "edge_stretch": {"flange_width_in": 0.625, "bend_line_radius_in": 6.0, "alloy": "2024-T3"},
     "flanged_hole": {"finished_hole_in": 3.0, "flange_slant_in": 0.25, "alloy": "2024-T3"},
     "flanging_dies": {"cut_out_in": 3.0, "flange_slant_in": 0.25, "thickness_in": 0.025},
+    "block_opening": {"flange_circle_in": 3.354},
     "press_force": {
         "cut_out_in": 3.0,
         "flange_slant_in": 0.25,
@@ -835,6 +843,8 @@ BAD: list[tuple[str, str, Any]] = [
     ("flanging_dies", "flange_slant_in", 2.0),
     ("flanging_dies", "flange_slant_in", 0.0),
     ("flanging_dies", "flange_angle_deg", 100.0),
+    ("block_opening", "flange_circle_in", 0.0),
+    ("block_opening", "room_in", 1.0),
     ("press_force", "alloy", "brass"),
     ("press_force", "flange_angle_deg", 100.0),
     ("rivet_name", "code", "MS20470AD7-4"),

@@ -195,10 +195,10 @@ def test_a_wait_holds_the_next_step(bench: Bench, clocks: SteadyClocks) -> None:
     take_to(bench, ["FB-NR"], "form-block/glue-pattern")
     do_step(bench, ["FB-NR"])
     with pytest.raises(Refused, match="pattern glue drying"):
-        bench.start(["FB-NR"], "form-block", "saw-outline")
+        bench.start(["FB-NR"], "form-block", "pin-holes")
     assert any("pattern glue drying" in line for line in bench.place_card().clocks)
     clocks.go(31)
-    bench.start(["FB-NR"], "form-block", "saw-outline")
+    bench.start(["FB-NR"], "form-block", "pin-holes")
 
 
 def test_the_data_sheets_time_replaces_the_typical_one(bench: Bench, clocks: SteadyClocks) -> None:
@@ -223,10 +223,10 @@ def test_a_changed_procedure_applies_from_the_next_step(bench: Bench) -> None:
     do_step(bench, ["FB-NR"])
     steps = bench.shop.procedures["form-block"].steps
     new = steps[0].model_copy(update={"id": "look-at-grain"})
-    with_steps(bench, "form-block", revision="3", steps=(new, *steps))
+    with_steps(bench, "form-block", revision="4", steps=(new, *steps))
     assert next_step(bench, "FB-NR").id == "check-inset"  # what was added before is not asked for again
     changes = bench.place_card().changes
-    assert "revision 2 is now 3" in changes[0] and "look-at-grain" in changes[1]
+    assert "revision 3 is now 4" in changes[0] and "look-at-grain" in changes[1]
 
 
 def test_a_vanished_step_is_a_question_never_a_guess(bench: Bench) -> None:

@@ -57,7 +57,12 @@ def _leave_running(bench: Bench) -> None:
 
 def _spread_glue(bench: Bench) -> None:
     """A step under way that may not be left so."""
-    for step, check, figure in (("measure-pattern", "bar", "10"), ("check-inset", "inset", "yes")):
+    for step, check, figure in (
+        ("measure-pattern", "bar", "10"),
+        ("check-inset", "inset", "yes"),
+        ("measure-across", "bar", "7"),
+        ("join-tiles", "off", "0"),
+    ):
         work = bench.start(["FB-TR"], "form-block", step)
         bench.acknowledge(work)
         bench.answer(work, "FB-TR", check, figure)

@@ -207,7 +207,7 @@ def test_where_to_go_on_is_asked_when_the_step_has_vanished(new_shop: Path) -> N
         assert app.bench.position("FB-NR").vanished == "measure-pattern"
         await press(app, pilot, "enter", "down", "down", "down", "enter")
         where = app.bench.position("FB-NR")
-        assert where.step is not None and where.step.id == "glue-pattern"
+        assert where.step is not None and where.step.id == "measure-across"
 
     with_app(new_shop, walk)
 

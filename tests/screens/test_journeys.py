@@ -16,6 +16,7 @@ from kiosk.screens.walk import WalkScreen
 from kiosk.views.place_card import PlaceCard
 from tests.conftest import SteadyClocks
 from tests.driver import foot_text, pass_time, press, screen_text, shown, type_fast
+from tests.planning.test_spare import take_to
 from tests.screens.moment import NOW, open_bench, with_app
 
 
@@ -212,6 +213,7 @@ def test_what_must_not_be_left_so_cannot_be_closed_with_the_big_action(demo_shop
     work = bench.start(["FB-TR"], "form-block", "check-inset")
     bench.answer(work, "FB-TR", "inset", "yes")
     bench.finish(work, "FB-TR")
+    take_to(bench, ["FB-TR"], "form-block/glue-pattern")
     bench.start(["FB-TR"], "form-block", "glue-pattern")
     bench.close_sitting("")
     bench.close()
