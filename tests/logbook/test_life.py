@@ -61,7 +61,7 @@ def test_a_life_tells_steps_figures_notes_snags_looks_and_what_became_of_them(be
     assert first.head == "2027-05-08 12:00  Pip  step, 0 min"
     assert "Measure the scale bar" in first.what.text and not first.what.struck
     assert any(
-        line.text.startswith("Length of the 10 inch scale bar")
+        line.text.startswith("Length of the 10 inch scale bar, on the worst page")
         and "(wanted: 9.980 to 10.020 in)" in line.text
         for line in first.lines
     )
@@ -95,7 +95,7 @@ def test_what_was_corrected_stands_struck_with_its_reason(bench: Bench) -> None:
     bench.correct("FB-NR", FIRST, "figure", "9.995", "read over a burr", "bar")
     bench.correct("FB-NR", FIRST, "minutes", "12", "the clock was started late")
     corrected, step = bench.life("FB-NR")[1], bench.life("FB-NR")[-1]
-    assert "Length of the 10 inch scale bar 9.995 in, was 10.00000" in corrected.what.text
+    assert "Length of the 10 inch scale bar, on the worst page 9.995 in, was 10.00000" in corrected.what.text
     assert corrected.what.text.endswith("Reason: read over a burr")
     old, new = (line for line in step.lines if line.text.startswith("Length of"))
     assert old.struck and "answered anew, entry" in old.text and "10.00000" in old.text

@@ -15,13 +15,13 @@ from tests.driver import foot_text, pass_time, press, screen_text, tap, touch
 from tests.screens.moment import NOW, with_app
 
 STEPS = {
-    "rib": ("nose-rib", "rib-fluting", "flute", "NR-03", ("◄ FORWARD   LEFT HAND", "1 of 9")),
+    "rib": ("nose-rib", "rib-fluting", "flute", "NR-03", ("FORWARD ►   LEFT HAND", "1 of 9")),
     "bend": (
         "front-spar",
         "spar-channel",
         "bend-first",
         "FS-01",
-        ("SIGHT LINE 0.734", "leg 1 under nose", "84°"),
+        ("SIGHT LINE 0.734", "upper flange under nose", "84°"),
     ),
     "die_stack": (
         "dies-3in",

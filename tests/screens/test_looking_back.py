@@ -105,7 +105,7 @@ def test_a_mistyped_figure_is_corrected_by_keys(new_shop: Path) -> None:
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await correcting(app, pilot)
-        assert "Length of the 10 inch scale bar 10.00000 in" in text_of(app)
+        assert "Length of the 10 inch scale bar, on the worst page 10.00000 in" in text_of(app)
         await press(app, pilot, "down", "enter", *"ten", "enter")
         assert "NOT DONE" in foot_text(app) and "On record: 10.00000 in" in text_of(app)
         await press(app, pilot, *"9.995", "enter")
@@ -191,7 +191,9 @@ def test_a_look_over_shows_words_name_and_figures_before_it_asks(new_shop: Path)
             text = " ".join(text_of(app).split())
             assert "Measure the scale bar on the full-size pattern." in text
             assert "Done by Pip on 2027-05-08" in text
-            assert "Length of the 10 inch scale bar 10.00000 in (9.980 to 10.020 in)" in text
+            assert (
+                "Length of the 10 inch scale bar, on the worst page 10.00000 in (9.980 to 10.020 in)" in text
+            )
             assert "It is good" in text and "It is to do again" in text
             await press(app, pilot, "enter")
             assert isinstance(app.screen, ChoiceScreen)  # nothing is chosen beforehand

@@ -64,8 +64,9 @@ async def walk_to(
                 await press(app, pilot, "enter", "down", "enter")
             else:
                 await press(app, pilot, *f"{float(good_answer(bench, check, MARK)):g}", "enter")
-        assert bench.step_view(work).can_finish, (step.id, bench.step_view(work).still_open)
-        await press(app, pilot, "enter")
+        if work in bench.state.works:  # in a batch the last answer of a part is also its DONE
+            assert bench.step_view(work).can_finish, (step.id, bench.step_view(work).still_open)
+            await press(app, pilot, "enter")
         assert work not in bench.state.works
         found[step.id] = (text, wanted)
     return found
