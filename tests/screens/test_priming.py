@@ -49,7 +49,8 @@ async def walk_to(
         step = where.step
         if step.conditions.temperature_f is not None:
             bench.note_conditions(68, 50)
-        work = bench.start([MARK], where.procedure.id, step.id)
+        under_way = bench.state.part(MARK).work  # a batch goes on by itself
+        work = under_way or bench.start([MARK], where.procedure.id, step.id)
         app.walk(work)
         await settled(app, pilot)
         while bench.step_view(work).cautions:
