@@ -117,7 +117,7 @@ def test_a_mistyped_figure_is_corrected_by_keys(new_shop: Path) -> None:
         assert "Saved. It counts as 9.995 now. The old one stays on record." in foot_text(app)
         assert app.bench.state.part("FB-NR").measured[FIRST]["bar"] == 9.995
         await press(app, pilot, "f8")
-        life = text_of(app)
+        life = " ".join(text_of(app).split())
         assert "corrected" in life and "was 10.00000" in life and "Mistyped" in life
 
     with_app(new_shop, walk, (80, 24), clocks)
