@@ -56,6 +56,8 @@ class LikeParts:
     kind: str
     marks: tuple[str, ...]
     left: Sequence[tuple[Procedure, Step]]  # every step still to do on them
+    minutes_left: float  # of one of them, by the estimates
+    minutes_behind: float  # of work that waits for the first of them
     chain: tuple[tuple[Procedure, Step], ...]  # those that can follow one another now
     gap_after: int = 0  # steps of the chain before a wait that other things fill; 0: none
     runs: tuple[int, ...] = ()  # for each mark, the minutes left of a wait that runs already

@@ -120,7 +120,9 @@ class OptionMaker:
         chain: Sequence[tuple[Procedure, Step]],
     ) -> LikeParts:
         kind_id = self.shop.parts[marks[0]].kind
-        return LikeParts(kind_id, tuple(marks), left, tuple(chain))
+        minutes_left = sum(step.minutes.each for _, step in left)
+        behind = self.opening.minutes_behind(marks[0])
+        return LikeParts(kind_id, tuple(marks), left, minutes_left, behind, tuple(chain))
 
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
@@ -149,9 +151,7 @@ class OptionMaker:
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
-            members.sort(
-                key=lambda one: -self._done_share(one.kind, sum(step.minutes.each for _, step in one.left))
-            )
+            members.sort(key=lambda one: -self._done_share(one))
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -286,15 +286,14 @@ class OptionMaker:
 
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
         unbroken = reach.unbroken_all * count
-        own = sum(step.minutes.each for _, step in like.left)
         return worth_of(
             Valued(
                 minutes=work,
                 parts=count,
                 unbroken_minutes=max(reach.unbroken, unbroken + (reach.waiting if unbroken else 0.0)),
-                behind_minutes=self.opening.minutes_behind(like.marks[0]),
-                own_minutes=own,
-                done_share=self._done_share(like.kind, own),
+                behind_minutes=like.minutes_behind,
+                own_minutes=like.minutes_left,
+                done_share=self._done_share(like),
                 drying_minutes=reach.drying,
                 spoils=spoils,
                 in_hand=like.work is not None,
@@ -327,9 +326,9 @@ class OptionMaker:
             )
         return family
 
-    def _done_share(self, kind_id: str, minutes_left: float) -> float:
-        whole = self.opening.route_minutes(kind_id)
-        return max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
+    def _done_share(self, like: LikeParts) -> float:
+        whole = self.opening.route_minutes(like.kind)
+        return max(0.0, 1 - like.minutes_left / whole) if whole > 0 else 0.0
 
 
 def _counts(parts: int) -> list[int]:
