@@ -56,9 +56,10 @@ def draw_flat(
             left = 0.0 if leg == number else drawn / 2
             marks.append(Line("SIGHT", ((left, top - at), (left + drawn / 2, top - at))))
             own = f", {top - at:.3f} from its own edge" if leg == len(names) else ""
-            words = f"{bent}: sight {at:.3f}{own}, {names[leg - 1]} under the nose"
+            which = f"{bent}: " if leg == number else ""  # once for the two: half a page has no room for more
+            words = f"{which}sight {at:.3f}{own}, {names[leg - 1]} under the nose"
             beside = top - near + 0.06 if leg == number else top - far - 0.16
-            marks.append(Words("NOTES", (0.1, beside), _LETTERS_IN, words))
+            marks.append(Words("NOTES", (left + 0.1, beside), _LETTERS_IN, words))
             notes.append(f"  With {the(names[leg - 1])} under the nose, sight line {at:.3f}{own}.")
     notes += [f"Look: {one}" for one in flat.warnings]
     notes.append("The sight line lies one inside radius from the tangent line of the leg under the nose.")

@@ -12,6 +12,7 @@ from kiosk.record.lessons import (
     learn,
     lessons_of_closing,
     planned_minutes,
+    retimed,
     taught_by_minutes,
     taught_by_step,
     unlearn,
@@ -934,9 +935,13 @@ def _change_finish(state: State, event_id: str, before: Finish, after: Finish) -
     """What the end of a step added is taken out again, and what it adds now put in."""
     if before == after:
         return
-    unlearn(state, before.learnt)
+    as_it_was = unlearn(state, before.learnt)
     if after.minutes != before.minutes and after.learnt == before.learnt:  # a correction, not its undoing
-        after = replace(after, learnt=taught_by_minutes(state, after.timed, after.minutes).lessons)
+        if as_it_was or before.minutes <= 0:
+            lessons = taught_by_minutes(state, after.timed, after.minutes).lessons
+        else:
+            lessons = retimed(state, before.learnt, after.minutes / before.minutes)
+        after = replace(after, learnt=lessons)
     learn(state, after.learnt, after.day)
     for finish, sign in ((before, -1), (after, 1)):
         if finish.day < FIRST_DAY:

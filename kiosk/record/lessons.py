@@ -43,6 +43,7 @@ SURELY_A_SLIP = 0.02  # of what counts for less, the minutes are not taken for m
 RARE = 0.9  # what counts for less is far from the usual
 RUN_OF_CHANGE = 3  # so many far from it in a row, all on one side, are a change of pace
 FADED_WEIGHT = 1.0  # what all earlier times count for after one
+LEAST_LEFT = 1e-6  # weight; below it is nothing but rounding
 SHORTEST_TIMED_S = 5.0  # quicker than this is a tap-through, not a piece of work to learn from
 
 
@@ -275,24 +276,86 @@ def _fades(before: Times) -> float:
 
 
 def learn(state: State, lessons: Iterable[Learnt], day: str = "") -> None:
-    """Add the lessons to the times; ``day`` is the local date they were learnt on."""
+    """Add the lessons to the times; ``day`` is the local date they were learnt on.
+
+    One that was taken out and comes back after others counts for as much as if it had stayed.
+    """
     for lesson in lessons:
-        times = state.times.get(lesson.of, NOTHING_SEEN).scaled(lesson.fades)
-        times = times.plus(lesson.minutes, lesson.repeat, day=day, weight=lesson.weight, shared=lesson.shared)
-        state.times[lesson.of] = replace(times, doubted=lesson.doubted, taken=times.taken + 1)
+        times = state.times.get(lesson.of, NOTHING_SEEN)
+        share, doubted = 1.0, lesson.doubted
+        if times == lesson.before:
+            times = times.scaled(lesson.fades)
+        else:
+            share, doubted = _share_now(times, lesson), times.doubted
+        times = times.plus(
+            lesson.minutes,
+            lesson.repeat,
+            day=day,
+            weight=share * lesson.weight,
+            shared=share * lesson.shared,
+        )
+        state.times[lesson.of] = replace(times, doubted=doubted, taken=times.taken + 1)
 
 
-def unlearn(state: State, lessons: Iterable[Learnt]) -> None:
-    """Take the lessons out again: as it was where nothing was learnt since, else their own values."""
+def unlearn(state: State, lessons: Iterable[Learnt]) -> bool:
+    """Take the lessons out again: as it was where nothing was learnt since, else what they count for now.
+
+    True when everything is as it was.
+    """
+    as_it_was = True
     for lesson in lessons:
         times = state.times.get(lesson.of)
         if times is None:
+            as_it_was = False
             continue
         if times.taken == lesson.before.taken + 1:
             left = lesson.before
         else:
-            left = times.plus(lesson.minutes, lesson.repeat, -1, weight=lesson.weight, shared=lesson.shared)
-        if left.count:
+            as_it_was = False
+            share = _share_now(times, lesson)
+            left = times.plus(
+                lesson.minutes,
+                lesson.repeat,
+                -1,
+                weight=share * lesson.weight,
+                shared=share * lesson.shared,
+            )
+            left = replace(left, taken=times.taken + 1)  # nothing before this can be put back as it was
+        if left.count > 0 and left.weight > LEAST_LEFT:
             state.times[lesson.of] = left
         else:
             del state.times[lesson.of]
+    return as_it_was
+
+
+def _share_now(times: Times, lesson: Learnt) -> float:
+    """What a value counts for now of what it did when it was learnt: a change of pace since fades it."""
+    return min(1.0, times.kept / (lesson.before.kept * lesson.fades))
+
+
+def retimed(state: State, lessons: Iterable[Learnt], times_longer: float) -> tuple[Learnt, ...]:
+    """What a time teaches that was so many times longer than was recorded, where others were learnt since.
+
+    It is not judged again by what came later. Somebody stands behind it, so it is no slip; where set-up and
+    pieces were told apart, it counts for as much as before. What is too short to be timed is no lesson.
+    """
+    found = []
+    for lesson in lessons:
+        minutes = lesson.minutes * times_longer
+        if minutes * 60 < SHORTEST_TIMED_S and not isinstance(lesson.of, PaceTime):
+            continue
+        now = state.times.get(lesson.of, NOTHING_SEEN)
+        share = _share_now(now, lesson)
+        weight = 1.0 if lesson.shared == 0 else lesson.weight
+        found.append(
+            replace(
+                lesson,
+                minutes=minutes,
+                before=now,
+                weight=share * weight,
+                shared=share * lesson.shared,
+                doubted=now.doubted,
+                fades=1.0,
+            )
+        )
+    return tuple(found)

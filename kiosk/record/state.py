@@ -324,6 +324,7 @@ class Times:
     shared: float = 0.0
     doubted: int = 0
     taken: int = 0
+    kept: float = 1.0  # what a value counts for that was taken in at the very beginning: later ones fade it
 
     def plus(
         self,
@@ -350,6 +351,7 @@ class Times:
             self.shared + sign * shared,
             self.doubted,
             self.taken,
+            self.kept,
         )
 
     def scaled(self, share: float) -> "Times":
@@ -366,6 +368,7 @@ class Times:
             share * self.shared,
             self.doubted,
             self.taken,
+            share * self.kept,
         )
 
     def and_those(self, other: "Times") -> "Times":

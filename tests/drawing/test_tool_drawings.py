@@ -134,8 +134,14 @@ def test_a_flat_shows_the_sight_line_for_either_leg_under_the_nose() -> None:
     assert tangents == pytest.approx([0.593, 0.8116, 6.1916, 6.4101], abs=5e-4)
     words = [mark.text for mark in drawing.marks if isinstance(mark, Words)]
     own = flat.width_in - 6.2851
-    far = f"bend 2, 90 degrees from flat: sight 6.285, {own:.3f} from its own edge, leg 3 under the nose"
+    far = f"sight 6.285, {own:.3f} from its own edge, leg 3 under the nose"
     assert words[-1] == far
+    # Each line has its own words over or under it: those of the wrong leg would be marked by somebody.
+    for line in lines(drawing, "SIGHT"):
+        (first, height), (last, _) = line.points
+        said = f"sight {flat.width_in - height:.3f}"
+        (of_line,) = (one for one in drawing.marks if isinstance(one, Words) and said in one.text)
+        assert first < of_line.at[0] < last
     (outline,) = lines(drawing, "BLANK")
     assert not outline.closed and max(x for x, _ in outline.points) == LONGEST_DRAWN_IN
     assert max(y for _, y in outline.points) == pytest.approx(7.003, abs=5e-4)

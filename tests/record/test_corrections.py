@@ -1,5 +1,6 @@
 """What was mistyped on a finished step: it counts as corrected from then on, and the old one is kept."""
 
+import math
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -12,7 +13,9 @@ from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.apply import fold
 from kiosk.record.events import Answered, Corrected
+from kiosk.record.lessons import learn, retimed, taught_by_minutes, unlearn
 from kiosk.record.rules import NotAllowed, Refused, corrections
+from kiosk.record.state import NOTHING_SEEN, Learnt, PieceTime, State, TimedThing
 from kiosk.shop.procedure import MeasureCheck, Step, StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, good_answer, undo_newest
@@ -342,3 +345,46 @@ def test_a_running_clock_follows_the_figure_that_it_was_taken_from(bench: Bench)
     same_as_from_the_journal(bench)
     undo_newest(bench)
     assert bench.state.part("FB-NR").clocks == (clock,)
+
+
+SAWN = TimedThing(PieceTime(StepRef("form-block", "saw-outline"), "wren"), 10.0)
+
+
+def took(state: State, minutes: float) -> tuple[Learnt, ...]:
+    """One piece more that took so long: what it taught."""
+    lessons = taught_by_minutes(state, [SAWN], minutes).lessons
+    learn(state, lessons)
+    return lessons
+
+
+def usual(state: State) -> float:
+    """What one piece takes in the middle, by all that was learnt."""
+    seen = state.times[SAWN.of]
+    return math.exp(seen.sum_y / seen.weight)
+
+
+def test_times_corrected_after_a_change_of_pace_do_not_undo_it() -> None:
+    """Older values count for little by then, so correcting them moves little: nothing goes below nothing."""
+    state = State()
+    old = [took(state, 10) for _ in range(20)]
+    for _ in range(4):
+        took(state, 45)  # from the third on it is the pace of now
+    before = usual(state)
+    for lessons in old:
+        assert not unlearn(state, lessons)
+        learn(state, retimed(state, lessons, 1.2))
+        assert state.times[SAWN.of].weight > 0
+    assert usual(state) == pytest.approx(before, rel=0.08)
+    assert state.times[SAWN.of].count == 24
+
+
+def test_what_is_taken_out_in_any_order_leaves_what_stays() -> None:
+    state, only = State(), State()
+    first, second = took(state, 10), took(state, 14)
+    third = took(state, 12)
+    learn(only, [replace(one, before=NOTHING_SEEN) for one in second])
+    unlearn(state, first)
+    unlearn(state, third)  # once it put the first back, whose absence it had never seen
+    left, alone = state.times[SAWN.of], only.times[SAWN.of]
+    assert left.count == 1 and left.weight == pytest.approx(alone.weight)
+    assert left.sum_y == pytest.approx(alone.sum_y)
