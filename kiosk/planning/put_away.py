@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
+from kiosk.planning.work.out_on_bench import minutes_to_put_away
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.state import Work
-from kiosk.shop.procedure import Family, Procedure, Step
+from kiosk.shop.procedure import Procedure, Step
 
 LEAVE_CHANCE = 0.9  # that what cannot be left comes to its end in time
 FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
@@ -49,27 +50,10 @@ def put_away(context: Context) -> PutAway | None:
     predictor = Predictor(context)
     return PutAway(
         closing=predictor.closing(context.shop.file.put_away),
-        families=_families_out(context, predictor),
+        families=minutes_to_put_away(context, predictor),
         to_leave=_to_leave(context, predictor),
         left=left,
     )
-
-
-def _families_out(context: Context, predictor: Predictor) -> int:
-    """Minutes to put away what was set up since the bench was last closed, for steps in hand too: of each
-    family of steps the longest, once."""
-    works = [work for work in context.state.works.values() if work.status == "running"]
-    used = [*context.state.done_since, *((work.ref, work.turned_to) for work in works)]
-    minutes: dict[Family, float] = {}
-    for ref, mark in used:
-        with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
-            procedure, step = context.shop.find_step(ref.procedure, ref.step, mark)
-            if procedure is not None and step is not None and mark in context.shop.parts:
-                family = procedure.family_of(step)
-                away = predictor.put_away(procedure, step)
-                if away is not None:
-                    minutes[family] = max(minutes.get(family, 0.0), away.median_minutes)
-    return math.ceil(sum(minutes.values()) - 1e-9)
 
 
 def _to_leave(context: Context, predictor: Predictor) -> int:

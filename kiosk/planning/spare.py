@@ -12,6 +12,7 @@ from kiosk.planning.with_helpers import share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
+from kiosk.planning.work.out_on_bench import minutes_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
@@ -50,7 +51,8 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
     predictor = Predictor(context)
-    away = predictor.closing(context.shop.file.put_away)
+    # What is out already needs no setting up any more, but it is put away at the end all the same.
+    away = predictor.closing(context.shop.file.put_away) + minutes_to_put_away(context, predictor)
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(context, usable)
     found = find_work(context, usable, quiet_in, predictor)

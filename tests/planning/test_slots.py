@@ -6,6 +6,7 @@ The cases are those of a builder's evenings; no outside source.
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.put_away import put_away
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.worth import Valued, share_of_slots_too_short, share_opened, worth_of
 from tests.conftest import SteadyClocks
@@ -38,6 +39,36 @@ def test_one_in_hand_that_can_be_left_is_gone_on_with_in_a_short_slot(
     bench.pause(work)
     (one,) = bench.spare(12).suggestions
     assert one.work == work and one.stretch.minutes_left > 0
+
+
+def test_what_a_snag_holds_is_not_gone_on_with(bench: Bench, clocks: SteadyClocks) -> None:
+    only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "40"}})
+    work = bench.start(["FB-NR"], "form-block", "file")
+    clocks.go(10)
+    assert [one.work for one in bench.spare(30).suggestions] == [work]
+    bench.raise_snag("FB-NR", "a burr")
+    assert not bench.spare(30).suggestions
+
+
+def test_what_is_out_needs_no_setting_up_and_is_put_away_at_the_end(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    minutes = {"set_up": "10", "each": "6", "put_away": "5"}
+    only(
+        bench,
+        {"id": "saw", "family": "saw", "stop": "only when finished", "minutes": minutes},
+        {"id": "saw-again", "family": "saw", "stop": "only when finished", "minutes": minutes},
+    )
+    before = bench.spare(60)
+    do_step(bench, ["FB-NR"])
+    answer = bench.spare(60)
+    (one,) = answer.suggestions
+    assert one.step == "saw-again"
+    assert answer.set_up_minutes < before.set_up_minutes  # it is set up already
+    bench.begin_slot(60)
+    call = put_away(bench.context)
+    assert call is not None and call.families > 0
+    assert answer.set_up_minutes >= call.closing + call.families  # as the call to put away adds up
 
 
 def test_what_has_to_be_finished_is_never_only_begun(bench: Bench) -> None:

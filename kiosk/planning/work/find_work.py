@@ -8,9 +8,10 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.options import OptionMaker
+from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.record.context import Context
 from kiosk.record.readiness import Block, all_parts, step_blocks
-from kiosk.shop.procedure import Family, Procedure, Step
+from kiosk.shop.procedure import Procedure, Step
 
 StopsOf = Callable[[Procedure, Step], list[Block]]
 
@@ -35,7 +36,7 @@ def find_work(
             for marks, procedure, step, block in gathered.not_now.values()
         ),
         set_up=maker.set_up,
-        free=_out_on_bench(context),
+        free=frozenset(out_on_bench(context)),
         minutes=minutes,
     )
 
@@ -110,20 +111,3 @@ def _candidates(context: Context, gathered: _Gathered, maker: OptionMaker) -> li
     found += [maker.candidate(like) for like in maker.needed(ready)]
     found += [maker.waiting(waits) for waits in gathered.later.values()]
     return [candidate for candidate in found if candidate is not None]
-
-
-def _out_on_bench(context: Context) -> frozenset[Family]:
-    """Families that are set up now: those of steps in hand in this sitting."""
-    shop, state = context.shop, context.state
-    if state.sitting is None:
-        return frozenset()
-    found: set[Family] = set()
-    for work in state.works.values():
-        procedure, step = shop.find_step(work.procedure, work.step)
-        if procedure and step and work.run == state.sitting.run:
-            found.add(procedure.family_of(step))
-    for done in state.confirmations[-1:]:
-        procedure, step = shop.find_step(done.procedure, done.step)
-        if procedure and step and done.at >= state.sitting.opened_at:
-            found.add(procedure.family_of(step))
-    return frozenset(found)

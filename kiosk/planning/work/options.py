@@ -99,7 +99,13 @@ class OptionMaker:
             except FigureFault:
                 return None  # nobody knows how far it is: the place card says what to mend
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
-        marks = (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
+        marks = tuple(
+            mark
+            for mark in (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
+            if not self.state.open_snags(mark)
+        )
+        if piece.mark not in marks:
+            return None  # it is held by a snag: the builder decides first, and turns to another of them
         like = self._like(marks, steps_left(self.shop, self.state, piece.mark), [(procedure, step)])
         return self.candidate(replace(like, done=done, work=work.id))
 

@@ -21,7 +21,7 @@ A_FEW_MINUTES = 5.0
 
 def kiosk(build: Build, left: float) -> Choice | None:
     """The first thing that the kiosk says can be begun now."""
-    build.answer = build.bench.spare(int(left))
+    build.answer = build.bench.spare(int(left + build.put_away_owed))
     for suggestion in (*build.answer.suggestions, *build.answer.instead):
         if suggestion.ready_in:
             continue  # its wait still runs
