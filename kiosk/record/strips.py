@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import fields
 from typing import TYPE_CHECKING
 
@@ -100,14 +99,15 @@ def _measured(
     return value
 
 
-def retracted_by_reopening(
-    state: State, mark: str, ref: StepRef, done_again: Collection[str]
-) -> list[TrialRetracted]:
+def retracted_by_reopening(shop: Shop, state: State, mark: str, ref: StepRef) -> list[TrialRetracted]:
     """The trials of a part that no longer count when a step is opened again, and all after it with it.
 
-    ``done_again`` are the steps that are to do again. A trial goes with its own step and with those that gave
+    A trial goes with its own step and with those that gave
     its figures; and with the sheet it was cut from, which a step before them chose.
     """
+    procedure = shop.procedures.get(ref.procedure)
+    ids = [step.id for step in procedure.steps] if procedure is not None else []
+    done_again = ids[ids.index(ref.step) :] if ref.step in ids else [ref.step]
     return [
         TrialRetracted(trial=trial.event, number=trial.number, why=f"{ref.step} is done again")
         for trial in state.trials

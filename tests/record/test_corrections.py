@@ -388,3 +388,27 @@ def test_what_is_taken_out_in_any_order_leaves_what_stays() -> None:
     left, alone = state.times[SAWN.of], only.times[SAWN.of]
     assert left.count == 1 and left.weight == pytest.approx(alone.weight)
     assert left.sum_y == pytest.approx(alone.sum_y)
+
+
+def test_a_correction_leaves_alone_a_part_on_which_the_step_was_done_anew(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """Three blanks chosen together; one was sent back and done anew the next day."""
+    ribs = ["NR-01", "NR-02", "NR-03"]
+    do_step(bench, ribs)
+    ref = StepRef("rib-blank", "choose-sheet")
+    figure = next(one.check for one in bench.past_step("NR-02", ref).figures if one.unit)
+    bench.reopen("NR-01", ref, "another sheet")
+    clocks.go(24 * 60)
+    do_step(bench, ["NR-01"])
+    own = bench.past_step("NR-01", ref)
+    measured_anew = bench.state.part("NR-01").measured[ref][figure]
+    bench.correct("NR-02", ref, "figure", "9.9", "read wrong", figure)
+    assert bench.state.part("NR-02").measured[ref][figure] == 9.9
+    assert bench.state.part("NR-01").measured[ref][figure] == measured_anew
+    assert bench.past_step("NR-01", ref) == own and not bench.state.open_snags("NR-01")
+    assert {snag.mark for snag in bench.state.open_snags()} == {"NR-02", "NR-03"}
+    # The correction is taken back before any of its snags: a figure out of limits is never left unheld.
+    undo_newest(bench)
+    assert bench.state.part("NR-02").measured[ref][figure] == measured_anew
+    assert {snag.mark for snag in bench.state.open_snags()} == {"NR-02", "NR-03"}

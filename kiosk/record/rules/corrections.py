@@ -5,6 +5,7 @@ What was recorded stays as it was written. The correction says what it counts as
 
 import uuid
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from typing import Literal
 
@@ -45,6 +46,8 @@ def correct(
         raise Refused("this figure is not on record", "look at the part's page")
     _may_correct(context, past, figure)
     _require_standing(context, past, mark)
+    past = _where_it_stands(context, past)
+    figure = past.figure(check_id) if what == "figure" else None
     if not are_words(context.shop, reason):
         raise Refused("a correction needs its reason", "say why, in words")
     if figure is not None:
@@ -78,6 +81,20 @@ def _require_standing(context: Context, past: PastStep, mark: str) -> None:
     done = _done_on(context, mark, past.ref)
     if done is None or done.skipped or done.at != past.at:
         raise Refused(f"{past.ref.step} does not stand on {mark} any more", "look at the part's page")
+
+
+def _where_it_stands(context: Context, past: PastStep) -> PastStep:
+    """The same of those parts alone on which this very end of the step still stands.
+
+    One that was sent back since, done anew or made anew keeps what was recorded of it later.
+    """
+
+    def standing(marks: tuple[str, ...]) -> tuple[str, ...]:
+        done = {mark: _done_on(context, mark, past.ref) for mark in marks}
+        return tuple(mark for mark, one in done.items() if one is not None and one.at == past.at)
+
+    figures = tuple(replace(one, marks=standing(one.marks)) for one in past.figures)
+    return replace(past, marks=standing(past.marks), figures=figures)
 
 
 def _done_on(context: Context, mark: str, ref: StepRef) -> StepDone | None:
@@ -187,7 +204,8 @@ def _figure(
             }
         )
     held = [] if judged.passed else [_snag(context, one, past, judged) for one in figure.marks]
-    return [body, *held]
+    # The snags before it, so that the undo key takes back the correction first and no snag of it alone.
+    return [*held, body]
 
 
 def _judged(context: Context, past: PastStep, mark: str, figure: PastFigure, text: str) -> PastFigure:

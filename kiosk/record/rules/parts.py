@@ -55,16 +55,9 @@ def _reopened(context: Context, mark: str, ref: StepRef, reason: str) -> Bodies:
     if part.work is not None and part.work in context.state.works:
         bodies += dropped(context, part.work)
     # Before it, so that the undo key takes back the opening first.
-    bodies += retracted_by_reopening(context.state, mark, ref, _from(context, ref))
+    bodies += retracted_by_reopening(context.shop, context.state, mark, ref)
     reopened = e.StepReopened(mark=mark, procedure=ref.procedure, step=ref.step, reason=reason, text=text)
     return [*bodies, reopened]
-
-
-def _from(context: Context, ref: StepRef) -> frozenset[str]:
-    """A step and all after it in its procedure."""
-    procedure = context.shop.procedures.get(ref.procedure)
-    ids = [step.id for step in procedure.steps] if procedure is not None else []
-    return frozenset(ids[ids.index(ref.step) :] if ref.step in ids else [ref.step])
 
 
 def _kept_by_id(context: Context, procedure_id: str) -> tuple[str, Bodies]:

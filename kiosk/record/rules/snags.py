@@ -12,6 +12,7 @@ from kiosk.record.position import position, repair_of
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
 from kiosk.record.state import Work
+from kiosk.record.strips import retracted_by_reopening
 from kiosk.shop.procedure import StepRef
 
 Decided = Literal["use as is", "rework", "scrap and remake"]
@@ -156,10 +157,13 @@ def decide_snag(
     if missing is not None:
         raise Refused(missing.wrong, missing.mend)
     again = StepRef("", "")
+    strips: list[e.TrialRetracted] = []
     if decision == "rework":
         again = back_to or StepRef(snag.procedure, snag.step)
         _require_there(context, snag.mark, again)
+        strips = retracted_by_reopening(context.shop, context.state, snag.mark, again)
     return [
+        *strips,
         e.SnagDecided(
             snag=snag_id,
             decision=cast(Decided, decision),
@@ -171,5 +175,5 @@ def decide_snag(
             answered_role=accepted.answered_role,
             back_to_procedure=again.procedure,
             back_to_step=again.step,
-        )
+        ),
     ]
