@@ -48,7 +48,8 @@ def holds(shop: Shop, clock: ClockSet, mark: str, procedure: Procedure, step: St
 
     A limit has, wherever the part stands: what was missed is missed before the named step is reached. A wait
     holds the step that it names; every step after it, should the part have come past; and any step at all
-    where the named one is no longer there: it is never let go because its step was renamed.
+    where the named one is no longer there: it is never let go because its step was renamed. Where its
+    procedure has it hold an earlier step by now, it holds that one too: glue is no drier for a new revision.
     """
     if clock.kind == "within":
         return True
@@ -57,4 +58,19 @@ def holds(shop: Shop, clock: ClockSet, mark: str, procedure: Procedure, step: St
     if named == here:
         return True
     numbers = shop.route_of(shop.kind_of(mark)).numbers
-    return named not in numbers or (here in numbers and numbers[named] < numbers[here])
+    if named not in numbers:
+        return True
+    first = min([numbers[named], *(numbers[one] for one in _held_today(shop, clock) if one in numbers)])
+    return here in numbers and first <= numbers[here]
+
+
+def _held_today(shop: Shop, clock: ClockSet) -> list[StepRef]:
+    """The steps that the same wait of the step that set it holds in the files of today."""
+    setter = (
+        shop.procedures[clock.procedure].step(clock.set_by) if clock.procedure in shop.procedures else None
+    )
+    return [
+        StepRef(clock.procedure, wait.before)
+        for wait in (setter.waits if setter is not None else ())
+        if wait.before is not None and wait.what == clock.what
+    ]

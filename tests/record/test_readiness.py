@@ -285,6 +285,19 @@ def test_a_wait_is_for_its_own_step_and_those_after_it() -> None:
         assert [block.kind for block in part_blocks(now, "FB-NR", procedure, at)] == found
 
 
+def test_a_wait_of_an_older_revision_holds_the_step_that_todays_has_it_hold() -> None:
+    """A block was glued by the revision that drilled after sawing; today's drills before it, and glue is wet."""
+    procedure = brambling().procedures["form-block"]
+    glue, drill, saw = (procedure.step(name) for name in ("glue-pattern", "pin-holes", "saw-outline"))
+    assert glue is not None and drill is not None and saw is not None
+    state = _clock("must_pass", 5, what=glue.waits[0].what, set_by=glue.id, step=saw.id)
+    now = moment(builder(), state=state)
+    assert "wait" in [block.kind for block in part_blocks(now, "FB-NR", procedure, drill)]
+    other = _clock("must_pass", 5, what="another glue", set_by=glue.id, step=saw.id)
+    blocks = part_blocks(moment(builder(), state=other), "FB-NR", procedure, drill)
+    assert "wait" not in [block.kind for block in blocks]
+
+
 @pytest.mark.parametrize("gone", [{"step": "renamed"}, {"procedure": "renamed"}, {"procedure": "rib-blank"}])
 def test_a_wait_whose_step_is_gone_holds_whatever_comes_next(gone: dict[str, str]) -> None:
     """Renaming a step once let glue go that had eleven of its twelve hours to dry."""

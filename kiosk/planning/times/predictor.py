@@ -41,8 +41,6 @@ BIAS_WEIGHT = 4.0  # kinds of step that what is usual counts for
 HELPER_BIAS = math.log(1.3)  # a helper nothing is known of yet, over the builder
 HELPER_WEIGHT = 1.0  # helpers differ more: a child, or a practised friend
 PERSON_SHARE = 0.4  # of the variance of an estimate's error: one person's own; the rest is the step's
-STEADY_CHANCE = 0.9  # planned so for a stretch that cannot be left half way
-EASY_CHANCE = 0.6  # planned so for work that can be left anywhere
 CLOSING_CHANCE = 0.7
 # A break longer than this undoes practice (Stewart, Cost Estimator's Reference Manual, names the effect; the
 # fortnight is our own).
@@ -162,11 +160,6 @@ class Predictor:
         ``step`` is as it applies to that kind.
         """
         return self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
-
-    def planned(self, procedure: Procedure, step: Step, kind_id: str) -> float:
-        """Minutes a piece to plan with: more cautious where the step cannot be left half way."""
-        steady = step.stop in ("only when finished", "go straight on")
-        return self.piece(procedure, step, kind_id).quantile_minutes(STEADY_CHANCE if steady else EASY_CHANCE)
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
         """Setting up a step's family; None when it needs none."""
