@@ -286,7 +286,7 @@ def test_a_wait_is_for_its_own_step_and_those_after_it() -> None:
 
 
 def test_a_wait_of_an_older_revision_holds_the_step_that_todays_has_it_hold() -> None:
-    """A block was glued by the revision that drilled after sawing; today's drills before it, and glue is wet."""
+    """A block was glued by the revision that drilled after sawing; today's drills before, on wet glue."""
     procedure = brambling().procedures["form-block"]
     glue, drill, saw = (procedure.step(name) for name in ("glue-pattern", "pin-holes", "saw-outline"))
     assert glue is not None and drill is not None and saw is not None
