@@ -42,7 +42,7 @@ from tests.screens.moment import NOW, fixed_zone, make_played_shop
 from tests.screens.scenes import SCENES
 
 # What begins with these words on its target (or the title of its dialog) may record these, and nothing else.
-BEGUN = {"work_started", "work_resumed", "procedure_kept"}
+BEGUN = {"work_started", "work_resumed", "procedure_kept", "batch_joined", "slot_begun"}
 RECORDS: dict[str, set[str]] = {
     # the place, Minutes, a part
     "CARRY ON": BEGUN,
@@ -63,7 +63,9 @@ RECORDS: dict[str, set[str]] = {
     "YES": {"answered"},
     "NO": {"answered"},
     "RECORD": {"answered"},
-    "DONE": {"step_finished", "procedure_kept", "trial_bent"},
+    "DONE": {"step_finished", "procedure_kept", "trial_bent", "turned_to", "work_paused", *BEGUN},
+    "Split": {"batch_split", "work_dropped"},
+    "along": {"batch_joined"},
     "Another": {"trial_bent"},
     # people, closing up
     "IS HERE": {"person_came"},
@@ -73,7 +75,8 @@ RECORDS: dict[str, set[str]] = {
     "CLOSE UP": {"sitting_closed", "note_written"},
     "Leave it so": {"sitting_closed", "note_written"},
     # dialogs, by their titles
-    "What is not right": {"snag_raised"},
+    "What is not right": {"snag_raised", "turned_to", "work_paused"},  # the next of the batch is turned to
+    "Why is it": {"corrected", "snag_raised", "trial_retracted"},
     "Undo": {"undone"},
     "Which piece next": {"turned_to"},
     "Why is it skipped": {"step_skipped", "procedure_kept"},
@@ -84,8 +87,8 @@ RECORDS: dict[str, set[str]] = {
     "Humidity in the room": {"conditions_noted"},
     "Why use as is": {"snag_decided"},
     "Why scrap": {"snag_decided"},
-    "Why rework": {"snag_decided"},
-    "Rework from which": {"snag_decided"},
+    "Why rework": {"snag_decided", "trial_retracted"},
+    "Rework from which": {"snag_decided", "trial_retracted"},
     "NR-06: Crack": {"snag_decided"},  # the whole decision, once more
     "look over what was done": {"looked_over", "step_reopened", "trial_retracted"},
     "looks at": {"hold_looked", "procedure_kept"},

@@ -73,7 +73,7 @@ def test_whoever_holds_a_step_that_must_be_finished_is_asked_before_they_go(new_
         await press(app, pilot, "f4", "f8")
         text = text_of(app)
         assert "Wren goes? This must not be left so" in text
-        assert "Glue the block pattern on one block's face" in text
+        assert "Glue the pattern on the block face" in text
         await press(app, pilot, "enter")  # takes nothing
         assert "Wren goes?" in text_of(app)
         await press(app, pilot, "down", "enter")
@@ -151,6 +151,6 @@ def test_what_is_taken_back_is_said_in_the_words_of_the_step(new_shop: Path) -> 
         begin(app.bench, "FB-NR", "glue-pattern")
         await press(app, pilot, "f6")
         text = text_of(app)
-        assert "Take back: start of \u2018Glue the block pattern" in text and "glue-pattern" not in text
+        assert "Take back: start of \u2018Glue the pattern" in text and "glue-pattern" not in text
 
     with_app(new_shop, walk)
