@@ -110,7 +110,8 @@ def _tap(shop: Path, seed: int, taps: int, killed: Path | None = None) -> None:
             next_deed(Moment(bench, luck), asked).do(bench)
     if killed is not None:
         _await_head(shop, bench.state.seq)
-        shutil.copytree(shop, killed)
+        # A copy that is being made comes and goes under its own name meanwhile.
+        shutil.copytree(shop, killed, ignore=shutil.ignore_patterns(".*.part*"))
         (killed / SHM).unlink()
     bench.close()
 
