@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
+from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.planning.work.out_on_bench import minutes_to_put_away
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.state import Work
 from kiosk.shop.procedure import Procedure, Step
 
-LEAVE_CHANCE = 0.9  # that what cannot be left comes to its end in time
 FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
 
 
@@ -93,11 +93,11 @@ def minutes_to_leave(
         return 0.0
     kind = context.shop.kind_of(mark)
     here = TimeOfPiece().then(predictor.piece(procedure, step, kind.id))
-    left = max(0.0, here.quantile_minutes(LEAVE_CHANCE, pieces) - spent_minutes)
+    left = max(0.0, here.quantile_minutes(STEADY_CHANCE, pieces) - spent_minutes)
     after = TimeOfPiece()
     for one in _straight_on(context.shop.steps_for(kind, procedure), step):
         after = after.then(predictor.piece(procedure, one, kind.id))
-    return left + after.quantile_minutes(LEAVE_CHANCE, pieces)
+    return left + after.quantile_minutes(STEADY_CHANCE, pieces)
 
 
 def _straight_on(steps: Sequence[Step], step: Step) -> list[Step]:

@@ -80,7 +80,7 @@ def may_join_again(context: Context, mark: str) -> tuple[str, ...]:
         and one.mark in shop.parts
         and one.work not in state.works
         and not state.open_snags(one.mark)
-        and _same_step(position(shop, state, one.mark), here)
+        and same_step(position(shop, state, one.mark), here)
     )
 
 
@@ -118,7 +118,8 @@ def _neighbour(shop: Shop, mark: str, procedure: Procedure, step: Step, by: int)
     return steps[at + by]
 
 
-def _same_step(one: Position, other: Position) -> bool:
+def same_step(one: Position, other: Position) -> bool:
+    """True where two parts stand at one and the same step."""
     if one.procedure is None or one.step is None or other.procedure is None or other.step is None:
         return False
     return one.procedure.ref(one.step) == other.procedure.ref(other.step)

@@ -6,6 +6,7 @@ What was corrected since stands as corrected; what was undone is left out.
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
 from kiosk.record.events import Answered, Corrected, Counted, Event, Renamed, StepFinished, Undone
 from kiosk.record.state import StepDone
@@ -140,19 +141,26 @@ def _figures(events: Sequence[Event], until: int, marks: Sequence[str], mark: st
         yield PastFigure(
             check=body.check,
             ask=body.ask,
-            text=body.text,
-            value=body.value,
-            passed=body.passed,
-            wanted=body.wanted,
-            lot=body.lot,
-            unit=body.unit,
-            low=body.low,
-            high=body.high,
+            **_said(body),
             by=by,
             given_on=on,
             # The first of a batch that goes through together speaks for those with no answer of their own.
             marks=tuple(one for one in marks if one == on or (on == marks[0] and one not in given)),
         )
+
+
+def _said(body: Answered | Corrected) -> dict[str, Any]:
+    """What an answer and its correction say alike."""
+    return {
+        "text": body.text,
+        "value": body.value,
+        "passed": body.passed,
+        "wanted": body.wanted,
+        "lot": body.lot,
+        "unit": body.unit,
+        "low": body.low,
+        "high": body.high,
+    }
 
 
 def _counted(events: Sequence[Event], until: int, mark: str) -> int | None:
@@ -176,14 +184,7 @@ def _corrected(found: PastStep, by: str, body: Corrected) -> PastStep:
             return one
         return replace(
             one,
-            text=body.text,
-            value=body.value,
-            passed=body.passed,
-            wanted=body.wanted,
-            lot=body.lot,
-            unit=body.unit,
-            low=body.low,
-            high=body.high,
+            **_said(body),
             by=by,
             was=one.was or body.was,
         )

@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.planning.put_away import LEAVE_CHANCE, put_away
+from kiosk.planning.put_away import put_away
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
+from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.views.alarms import alarms
@@ -58,9 +59,9 @@ def test_it_is_the_sum_of_closing_the_tools_that_are_out_and_the_step(
     assert away is not None
     assert (found.closing, found.families) == (closing, math.ceil(away.median_minutes))
     # Until the rib is off its block one goes straight on; it comes in time nine times in ten.
-    least = each["first-pass"].quantile_minutes(LEAVE_CHANCE)
+    least = each["first-pass"].quantile_minutes(STEADY_CHANCE)
     one_by_one = sum(
-        each[step].quantile_minutes(LEAVE_CHANCE)
+        each[step].quantile_minutes(STEADY_CHANCE)
         for step in ("first-pass", "second-pass", "drive-home", "unpin")
     )
     assert least < found.to_leave <= math.ceil(one_by_one)

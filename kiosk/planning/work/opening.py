@@ -1,10 +1,7 @@
 """What finishing a part lets others begin: tooling, spars, whatever a route needs or a part is made from."""
 
-from collections import Counter
-
+from kiosk.record.context import Context
 from kiosk.record.readiness import is_completed
-from kiosk.record.state import State
-from kiosk.shop.shop import Shop
 
 
 class Opening:
@@ -13,32 +10,32 @@ class Opening:
     Kinds are looked at as a whole: of a kind that needs one more form block, every unfinished part waits.
     """
 
-    def __init__(self, shop: Shop, state: State) -> None:
-        self.shop = shop
-        self._open: Counter[str] = Counter()  # unfinished parts by kind
+    def __init__(self, context: Context) -> None:
+        shop = self.shop = context.shop
+        self._positions = context.positions
         self._made_of: dict[str, list[str]] = {}  # part: the unfinished parts that are made from it
         self._users: dict[str, set[str]] = {}  # kind: those that wait for one more, or are made from one
         self._short_of: dict[str, set[str]] = {}  # kind: those that wait for one more of it
         self._behind: dict[str, float] = {}
-        self._route: dict[str, float] = {}
         for mark, part in shop.parts.items():
-            if is_completed(state, mark):
+            if not part.made_from or is_completed(context.state, mark):
                 continue
-            self._open[part.kind] += 1
             for other in part.made_from:
                 self._made_of.setdefault(other, []).append(mark)
                 self._users.setdefault(shop.parts[other].kind, set()).add(part.kind)
-        for kind_id in self._open:
-            for stage in shop.kinds[kind_id].route:
+        for kind_id, kind in shop.kinds.items():
+            if not self._open(kind_id):
+                continue
+            for stage in kind.route:
                 for needed, count in stage.needs.items():
-                    if sum(1 for one in shop.marks_of(needed) if is_completed(state, one)) < count:
+                    if len(shop.marks_of(needed)) - self._open(needed) < count:
                         self._users.setdefault(needed, set()).add(kind_id)
                         self._short_of.setdefault(needed, set()).add(kind_id)
 
     def waiting(self, mark: str) -> int:
         """How many unfinished parts cannot go their way without this one, or without one more of its kind."""
         kind_id = self.shop.parts[mark].kind
-        of_kind = sum(self._open[user] for user in self._short_of.get(kind_id, ()))
+        of_kind = sum(self._open(user) for user in self._short_of.get(kind_id, ()))
         return of_kind + len(self._made_of.get(mark, ()))
 
     def minutes_behind(self, mark: str) -> float:
@@ -48,7 +45,7 @@ class Opening:
         for other in self._made_of.get(mark, ()):
             kind_id = self.shop.parts[other].kind
             if kind_id not in kinds:
-                minutes += self.route_minutes(kind_id) + self._behind_kind(kind_id) / self._open[kind_id]
+                minutes += self.route_minutes(kind_id) + self._behind_kind(kind_id) / self._open(kind_id)
         return minutes
 
     def _behind_kind(self, kind_id: str) -> float:
@@ -61,11 +58,12 @@ class Opening:
         return self._behind[kind_id]
 
     def _minutes_of(self, kind_id: str) -> float:
-        return self._open[kind_id] * self.route_minutes(kind_id)
+        return self._open(kind_id) * self.route_minutes(kind_id)
+
+    def _open(self, kind_id: str) -> int:
+        """Unfinished parts of a kind."""
+        return self._positions.open_parts(kind_id)
 
     def route_minutes(self, kind_id: str) -> float:
         """Minutes of a kind's whole route, one piece, by the estimates."""
-        if kind_id not in self._route:
-            kind = self.shop.kinds[kind_id]
-            self._route[kind_id] = sum(step.minutes.each for _, step in self.shop.route_steps(kind))
-        return self._route[kind_id]
+        return self.shop.route_of(self.shop.kinds[kind_id]).minutes_each

@@ -18,6 +18,7 @@ from kiosk.planning.work.chain import Chains
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.worth import Valued, worth_of
+from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.readiness import Block
@@ -74,7 +75,7 @@ class OptionMaker:
         self.shop = context.shop
         self.state = context.state
         self.now = context.now
-        self.opening = Opening(context.shop, context.state)
+        self.opening = Opening(context)
         self.chains = Chains(context.shop, context.state, stops_of)
         self.minutes = minutes
         self.stops_of = stops_of
@@ -99,13 +100,10 @@ class OptionMaker:
             except FigureFault:
                 return None  # nobody knows how far it is: the place card says what to mend
         done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
-        marks = tuple(
-            mark
-            for mark in (piece.mark, *(mark for mark in work.marks if mark != piece.mark))
-            if not self.state.open_snags(mark)
-        )
-        if piece.mark not in marks:
+        free = pieces_to_do(self.state, work)
+        if piece.mark not in free:
             return None  # it is held by a snag: the builder decides first, and turns to another of them
+        marks = (piece.mark, *(mark for mark in free if mark != piece.mark))
         like = self._like(marks, steps_left(self.shop, self.state, piece.mark), [(procedure, step)])
         return self.candidate(replace(like, done=done, work=work.id))
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from kiosk.record import events as e
-from kiosk.record.batch import members, one_by_one
+from kiosk.record.batch import members, one_by_one, same_step
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
@@ -40,14 +40,7 @@ def _joined(context: Context, marks: Sequence[str], others: Sequence[str] = ()) 
     shop, state = context.shop, context.state
     first = position(shop, state, marks[0])
     for mark in marks:
-        where = position(shop, state, mark)
-        at = where.procedure.ref(where.step) if where.procedure and where.step else None
-        if (
-            at is None
-            or first.procedure is None
-            or first.step is None
-            or at != first.procedure.ref(first.step)
-        ):
+        if not same_step(position(shop, state, mark), first):
             raise Refused(f"{mark} is not at this step", "take along what stands at the same step")
         if state.open_snags(mark):
             raise Refused(f"{mark} is held: {state.open_snags(mark)[0].text}", "decide the snag first")

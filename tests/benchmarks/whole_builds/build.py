@@ -285,8 +285,8 @@ class Build:
             self._told_closing = Predictor(self.bench.context).closing(self.shop.file.put_away)
         for number, (procedure, step) in enumerate(chain):
             straight = number > 0 and chain[number - 1][1].stop == "go straight on"
-            late = self.room_minutes < self._least_room(procedure, step, marks)
-            if number and not straight and choice.told and late:
+            may_leave = number > 0 and not straight and choice.told
+            if may_leave and self.room_minutes < self._least_room(procedure, step, marks):
                 return
             if work is None:
                 if not straight:
