@@ -24,6 +24,7 @@ class Paragraph:
 
     lines: Sequence[Runs]
     importance: int
+    told: bool = False  # when it has to go, the screen says how many such went
 
 
 class Lines:
@@ -41,7 +42,14 @@ class Lines:
         return sum(len(paragraph.lines) for paragraph in self.paragraphs)
 
     def add(
-        self, text: str, style: str = PLAIN, *, importance: int = 0, indent: str = "", most: int = 0
+        self,
+        text: str,
+        style: str = PLAIN,
+        *,
+        importance: int = 0,
+        indent: str = "",
+        most: int = 0,
+        told: bool = False,
     ) -> None:
         """Add a paragraph; ``most`` rows at most, cut with an ellipsis."""
         if not text:
@@ -55,11 +63,15 @@ class Lines:
         if most and len(wrapped) > most:
             wrapped = wrapped[:most]
             wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
-        self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance))
+        self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance, told))
 
     def raw(self, line: str, style: str = PLAIN, *, importance: int = 0) -> None:
         """Add one row as it is, cut to the width."""
         self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance))
+
+    def insert(self, place: int, line: str, style: str = PLAIN) -> None:
+        """Put one row, which is never dropped, before the paragraph at ``place``."""
+        self.paragraphs.insert(place, Paragraph([[(visible(line)[: self.width], style)]], 0))
 
     def gap(self, importance: int = 9) -> None:
         """Add an empty row, the first thing to go."""
@@ -82,17 +94,7 @@ class Lines:
 
     def fitted(self, height: int) -> Text:
         """The text in at most ``height`` rows: the least important go first, from the bottom up."""
-        kept = list(self.paragraphs)
-        while sum(len(paragraph.lines) for paragraph in kept) > height:
-            droppable = [paragraph for paragraph in kept if paragraph.importance > 0]
-            if not droppable:
-                break
-            least = max(paragraph.importance for paragraph in droppable)
-            for paragraph in reversed(kept):
-                if paragraph.importance == least:
-                    kept.remove(paragraph)
-                    break
-        rows = [line for paragraph in kept for line in paragraph.lines]
+        rows = [line for paragraph in self._kept(height) for line in paragraph.lines]
         text = Text(no_wrap=True, overflow="ellipsis")
         for number, row in enumerate(self._with_picture(rows)[:height]):
             if number:
@@ -100,6 +102,21 @@ class Lines:
             for run, style in row:
                 text.append(run, style)
         return text
+
+    def told_left_out(self, height: int) -> int:
+        """How many paragraphs that must be told of do not fit in ``height`` rows."""
+        return sum(one.told for one in self.paragraphs) - sum(one.told for one in self._kept(height))
+
+    def _kept(self, height: int) -> list[Paragraph]:
+        kept = list(self.paragraphs)
+        while sum(len(paragraph.lines) for paragraph in kept) > height:
+            droppable = [paragraph for paragraph in kept if paragraph.importance > 0]
+            if not droppable:
+                break
+            least = max(paragraph.importance for paragraph in droppable)
+            last = max(place for place, paragraph in enumerate(kept) if paragraph.importance == least)
+            del kept[last]
+        return kept
 
     def _with_picture(self, rows: Sequence[Runs]) -> list[Runs]:
         """The rows of text, each with its row of the picture after it."""

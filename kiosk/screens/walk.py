@@ -106,14 +106,14 @@ class WalkScreen(KioskScreen):
             f"{view.procedure_title}   step {view.number} of {view.of}"
             f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}",
             QUIET,
-            importance=3,
+            importance=5,
             most=1,
         )
         for limit in view.limits:
             lines.add(limit, ACCENT, most=2)
         aside = [mark for mark in view.held_marks if mark != view.mark]
         if aside and not view.held:
-            lines.add(f"Left out, held by a snag: {marks_in_full(aside)}", PLAIN, importance=2, most=1)
+            lines.add(f"Left out, held by a snag: {marks_in_full(aside)}", PLAIN, importance=4, most=1)
 
     def _cautions(self, lines: Lines, view: StepView) -> list[Action]:
         """The cautions, on as many pages as they need, and what can be done on this one."""
@@ -169,7 +169,7 @@ class WalkScreen(KioskScreen):
         elif view.count_wanted:
             lines.add(f"[x] {view.count_words}", PLAIN, importance=2)
         for number in view.numbers:
-            lines.add(f"{number.title}: {number.shown}", PLAIN, importance=4, most=1)
+            lines.add(f"{number.title}: {number.shown}", PLAIN, importance=2, most=1)
             for warning in number.warnings:
                 lines.add(f"  {warning}", ACCENT, importance=2, most=1)
         lines.add(view.trial, PLAIN, importance=4, most=2)
@@ -177,14 +177,25 @@ class WalkScreen(KioskScreen):
             lines.add(f"CHANGED: {changed}", ACCENT, importance=1, most=2)
         for one in view.checks:
             self._add_check(lines, one, one is check)
+        after_checks = len(lines.paragraphs)
         if view.has_figures:
-            lines.add(DEFERS_HERE, QUIET, importance=3, most=1)
-        lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
+            lines.add(DEFERS_HERE, QUIET, importance=5, most=1)
+        lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=5, most=1)
         if view.next_do:
             lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
         if view.tools or view.consumables:
             fetch = ", ".join((*view.tools, *view.consumables))
             lines.add(f"Tools: {fetch}", QUIET, importance=9, most=1)
+        self._tell_left_out(lines, after_checks)
+
+    def _tell_left_out(self, lines: Lines, at: int) -> None:
+        """Say how many checks have no room here, where they would stand."""
+        for rows in (self.body_rows, self.body_rows - 1):  # saying it takes a row itself
+            left_out = lines.told_left_out(rows)
+            if not left_out:
+                return
+        checks = "1 check more comes in its" if left_out == 1 else f"{left_out} checks more come in their"
+        lines.insert(at, f"    … {checks} turn.", BOLD)
 
     def _tap_words(self, view: StepView, lines: Lines) -> str:
         """That a tap on the text opens the drawing, where that takes no row."""
@@ -208,7 +219,7 @@ class WalkScreen(KioskScreen):
     def _add_check(self, lines: Lines, check: CheckView, here: bool) -> None:
         pointer = "▶" if here else " "
         # On a small screen what is asked now, and what is out, stay; figures go before neither.
-        importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 5)
+        importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 3)
         box = {"GOOD": "[x]", "OUT": "[!]", "TYPING": "[…]", "OPEN": "[ ]"}[check.state_word]
         style = ACCENT if here else (BOLD if check.state_word == "OUT" else PLAIN)
         given = ""
@@ -216,7 +227,7 @@ class WalkScreen(KioskScreen):
             word = "" if check.passed else " OUT"
             given = f"  {check.answer}{word}"
         wanted = f"  ({check.wanted})" if check.kind != "yes_no" else ""
-        lines.add(f"{pointer}{box} {check.ask}{wanted}{given}", style, importance=importance, most=2)
+        lines.add(f"{pointer}{box} {check.ask}{wanted}{given}", style, importance=importance, most=2, told=True)
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption="▌ half typed", importance=1)
 

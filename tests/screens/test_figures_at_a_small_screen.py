@@ -73,3 +73,46 @@ def test_both_amounts_are_on_the_mix_and_typical_where_they_are(
         assert ("typical" in page.lower()) == (not entered), page
 
     with_app(tmp_path / "shop", walk, size=size)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_no_check_is_off_the_screen_unsaid(tmp_path: Path, size: tuple[int, int]) -> None:
+    make_shop_at(tmp_path / "shop", "rib-clip", "clip-angle", "bend-clip")
+    bench = Bench(tmp_path / "shop")
+    mark = bench.shop.marks_of("rib-clip")[0]
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.walk(app.bench.start([mark], "clip-angle", "bend-clip"))
+        await press(app, pilot, "f24")
+        assert isinstance(app.screen, WalkScreen)
+        while (view := app.bench.step_view(app.screen.work)).cautions:
+            await press(app, pilot, "enter")
+        page = text_of(app)
+        assert view.numbers and all(one.shown.split()[0] in page for one in view.numbers), page
+        unseen = [one for one in view.checks if one.ask[:24] not in page]
+        for one in unseen:
+            assert f"{len(unseen)} check" in page, (one.ask, page)
+        if size == (120, 36):
+            assert not unseen, page
+
+    with_app(tmp_path / "shop", walk, size=size)
+
+
+@pytest.mark.parametrize("size", [(64, 20), (73, 20)])
+def test_the_diameter_stays_when_a_held_part_is_named(tmp_path: Path, size: tuple[int, int]) -> None:
+    make_shop_at(tmp_path / "shop", "nose-rib", "rib-blank", "tooling-holes")
+    bench = Bench(tmp_path / "shop")
+    marks = bench.shop.marks_of("nose-rib")[:3]
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = app.bench.start(marks, "rib-blank", "tooling-holes")
+        app.bench.raise_snag(marks[1], "burr")
+        app.walk(work)
+        await press(app, pilot, "f24")
+        page = text_of(app)
+        for one in app.bench.step_view(work).numbers:
+            assert one.shown in page, page
+
+    with_app(tmp_path / "shop", walk, size=size)
