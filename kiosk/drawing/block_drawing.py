@@ -22,7 +22,10 @@ def draw_block(rib: Rib, title: str, hand: Hand = "none", side_angle_deg: float 
     for hole in rib.lightening_holes:
         if hole.rim_in > hole.diameter_in:
             radius = hole.rim_in / 2 + BLOCK_ROOM_IN
-            marks += [Circle("RIMS", hole.centre, radius), *cross("RIMS", hole.centre, 0.125)]
+            marks += [
+                Circle("OPENINGS", hole.centre, radius),
+                *cross("OPENINGS", hole.centre, 0.125),
+            ]
     marks += arrows(rib, hand)
     if is_mirrored(hand):
         marks = [mirrored(mark) for mark in marks]
@@ -45,7 +48,8 @@ def draw_block(rib: Rib, title: str, hand: Hand = "none", side_angle_deg: float 
     ]
     if any(hole.rim_in > hole.diameter_in for hole in rib.lightening_holes):
         notes.append(
-            f"Openings in both, for holes that are flanged already: {BLOCK_ROOM_IN:g} in clear all round."
+            f"Openings in both, for holes that are flanged already: {BLOCK_ROOM_IN:g} in clear all round"
+            " is in the circles drawn."
         )
     notes.append("Cut-outs of the web are not cut in the block: it holds the metal beside them.")
     notes.append("The plans decide. This drawing approves nothing.")

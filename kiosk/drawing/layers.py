@@ -31,6 +31,7 @@ LAYERS: dict[str, Layer] = {
         Layer("BENDS", "where a bend begins and ends", 0.006, (0.3, 0.06, 0.03, 0.06), "#005a9c"),
         Layer("SIGHT", "sight line: under the brake's nose", 0.012, (0.3, 0.06, 0.03, 0.06, 0.03, 0.06)),
         Layer("RIMS", "rim of a hole's flange", 0.006, (0.03, 0.05), "#005a9c"),
+        Layer("OPENINGS", "opening in the block: cut here", 0.012),
         Layer("RIVETS", "rivet", 0.006),
         Layer("FLUTES", "flute: squeeze from edge to bend", 0.006, (), "#b00020"),
         Layer("NOTES", "words and arrows", 0.008),

@@ -53,6 +53,8 @@ def key_of(marks: Sequence[Mark], left: float, top: float) -> tuple[Mark, ...]:
             found += [Circle(layer.name, centre, 0.08), *cross(layer.name, centre, 0.03)]
         elif layer.name == "REGISTER":
             found += _register_mark(centre)
+        elif layer.name == "OPENINGS":
+            found += [Circle(layer.name, centre, 0.08), *cross(layer.name, centre, 0.11)]
         elif layer.name == "RIMS":
             found.append(Circle(layer.name, centre, 0.08))
         elif layer.name == "FLUTES":

@@ -84,7 +84,8 @@ def arrows(rib: Rib, hand: Hand) -> list[Mark]:
         ),
         Words("NOTES", (x, y + 0.06), _LETTERS_IN, "FORWARD", "middle"),
         Words("NOTES", (tail, y + _ARROW_IN + 0.05), _LETTERS_IN, "UP", "middle"),
-        Words("NOTES", (x, y - 0.26), _LETTERS_IN, f"{side}, flanges DOWN", "middle"),
+        Words("NOTES", (x, y - 0.26), _LETTERS_IN, side, "middle"),  # two short rows: pages end anywhere
+        Words("NOTES", (x, y - 0.46), _LETTERS_IN, "flanges DOWN", "middle"),
     ]
 
 
@@ -112,10 +113,12 @@ def _notes(rib: Rib, hand: Hand) -> tuple[str, ...]:
             f"{side.name.capitalize()} edge is hollow there and stretches {one.stretch_percent:.1f} %."
             for one in side.hollows
         ]
+    with_spar = {end.end for end in rib.ends}
     lines += [
         f"{one.end.capitalize()} spar, {one.side} flange: bend {one.aft_bend_deg:.1f} degrees pointing aft,"
         f" {one.forward_bend_deg:.1f} pointing forward."
         for one in rib.bevels
+        if one.end in with_spar
     ]
     lines += [f"Look: {one.wrong}." for one in rib.warnings]
     lines.append("The plans decide. This drawing approves nothing.")

@@ -178,8 +178,8 @@ def test_forward_and_hand_stand_on_the_drawing(main_rib: Rib) -> None:
         return [mark for mark in drawing.marks if isinstance(mark, Words)]
 
     left, right = (draw_rib(main_rib, "rib", hand) for hand in ("left", "right"))
-    assert [one.text for one in words(left)] == ["FORWARD", "UP", "LEFT, flanges DOWN"]
-    assert [one.text for one in words(right)] == ["FORWARD", "UP", "RIGHT, flanges DOWN"]
+    assert [one.text for one in words(left)] == ["FORWARD", "UP", "LEFT", "flanges DOWN"]
+    assert [one.text for one in words(right)] == ["FORWARD", "UP", "RIGHT", "flanges DOWN"]
 
     def outline(drawing: Drawing, layer: str) -> shapely.Polygon:
         return shapely.Polygon(
