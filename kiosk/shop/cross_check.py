@@ -485,6 +485,7 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
     tools = {tool.id for tool in file.tools}
     consumables = {item.id for item in file.consumables}
     used = {stage.procedure for kind in file.part_kinds for stage in kind.route}
+    missing: dict[tuple[str, str], list[tuple[Document, Location]]] = {}
     for procedure_id in sorted(used & set(procedures)):
         procedure, source = procedures[procedure_id]
         kinds = [kind for kind in file.part_kinds if procedure_id in kind.procedures]
@@ -495,11 +496,7 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
             ):
                 for place, name in enumerate(names):
                     if name not in known:
-                        source.fault(
-                            ("steps", number, field, place),
-                            f"{name!r} is not among the {field} of {document.file}",
-                            f"{nearest(name, known)} Else add it to {field}: of {document.file}",
-                        )
+                        missing.setdefault((field, name), []).append((source, ("steps", number, field, place)))
             _check_uses(step, number, source, file, document)
             for within, asked in (("checks", step.checks), ("numbers", step.numbers)):
                 for place, one in enumerate(asked):
@@ -519,3 +516,14 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
                     "correct the name or add the dimension",
                     warning=True,
                 )
+    for (field, name), places in missing.items():
+        others = len({(source.file, at[1]) for source, at in places}) - 1
+        need = "step needs" if others == 1 else "steps need"
+        also = f", and {others} more {need} it" if others else ""
+        known = tools if field == "tools" else consumables
+        first, place = places[0]
+        first.fault(
+            place,
+            f"{name!r} is not among the {field} of {document.file}{also}",
+            f"{nearest(name, known)} Else add it to {field}: of {document.file}",
+        )

@@ -132,3 +132,15 @@ def test_one_fault_is_one_line_at_its_place(
         path.name
     )
     assert words in f"{one.wrong}; {one.mend}"
+
+
+def test_a_tool_that_three_steps_need_and_nobody_has_is_one_line(tmp_path: Path) -> None:
+    shutil.copytree(SCENARIO, tmp_path / "shop")
+    path = tmp_path / "shop" / "shop.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert text.count("  - {id: hole-pins") == 1
+    kept = [line for line in text.splitlines() if not line.startswith("  - {id: hole-pins")]
+    path.write_text("\n".join(kept) + "\n", encoding="utf-8")
+    (one,) = [fault for fault in load(tmp_path / "shop").faults if fault.severity == "error"]
+    assert "'hole-pins' is not among the tools of shop/shop.yaml, and 2 more steps need it" in str(one)
+    assert "add it to tools: of shop/shop.yaml" in one.mend
