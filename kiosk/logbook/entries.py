@@ -356,11 +356,15 @@ class _Reader:
         self._loose_answers(body.work, "put back", "Taken out of hand, not done", event)
 
     def _looked(self, event: Event, body: e.Looked) -> None:
+        text = f"Looked at what was in hand when the power went, {body.verdict}"
+        if body.verdict == "not started":
+            self._counts.pop(body.work, None)
+            if self.index.answered_without_entry(body.work):
+                self._loose_answers(body.work, "looked", text, event)
+                return
         work = self.index.work(body.work)
         words = self._step_words(*work[3:]) if work is not None else "a step"
-        self._add(
-            event, "looked", (), f"Looked at what was in hand when the power went, {body.verdict}: {words}"
-        )
+        self._add(event, "looked", (), f"{text}: {words}")
 
     def _step_skipped(self, event: Event, body: e.StepSkipped) -> None:
         words = self._step_words(body.procedure, body.step, body.text).rstrip(".")

@@ -91,6 +91,17 @@ def test_a_lot_that_did_not_fit_or_was_answered_anew_went_into_no_part(bench: Be
     )
 
 
+def test_what_was_answered_before_the_power_went_is_not_in_hand_once_it_is_put_back(bench: Bench) -> None:
+    work = bench.start(["NR-01"], SHEET.procedure, SHEET.step)
+    bench.acknowledge(work)
+    bench.answer(work, "NR-01", "thickness", ".03")
+    record(bench, e.SittingCut(), e.Looked(work=work, verdict="not started"))
+    page = words_of(printed(bench).in_section("part-NR-01"))
+    assert "OUT OF LIMITS" in page  # what was measured stays
+    assert "when the power went, not started" in page
+    assert "Not finished when this was printed" not in page
+
+
 def primed(conditions: str) -> e.ProcedureKept:
     """A procedure of one step that the room has to fit."""
     step = f'{{"id": "mix", "do": "Mix.", "conditions": {{"{conditions}": {{}}}}}}'
