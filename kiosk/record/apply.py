@@ -171,6 +171,10 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
     for by_day in (state.minutes_by_day, state.planned_by_day):
         for day in [day for day in by_day if body.day and day > body.day]:
             del by_day[day]
+    state.finishes = {  # a correction gives no such day its minutes back
+        key: replace(finish, day="") if body.day and finish.day > body.day else finish
+        for key, finish in state.finishes.items()
+    }
     state.parts = {mark: _part_doubted_after(part, event.at) for mark, part in state.parts.items()}
     state.works = {key: _work_doubted_after(work, event.at) for key, work in state.works.items()}
     state.undoables = tuple(  # an undo gives back no more belief than there is

@@ -64,20 +64,19 @@ class PastStep:
 def past_step(events: Iterable[Event], mark: str, ref: StepRef, done: StepDone) -> PastStep | None:
     """The end of a step that stands on a part, out of the part's events; None when they have none."""
     standing = _under_todays_marks(_not_undone(events))
-    ended = next(
-        (
-            event
-            for event in reversed(standing)
-            if isinstance(event.body, StepFinished)
-            and event.at == done.at
-            and event.by == done.by
-            and mark in event.body.marks
-        ),
-        None,
-    )
-    if ended is None or not isinstance(ended.body, StepFinished):
+    ends = [
+        (event, event.body)
+        for event in reversed(standing)
+        if isinstance(event.body, StepFinished)
+        and event.at == done.at
+        and event.by == done.by
+        and mark in event.body.marks
+    ]
+    if not ends:
         return None
-    body = ended.body
+    # A clock that stood still gives several steps one time. A step that was renamed since has another id.
+    so_called = (one for one in ends if StepRef(one[1].procedure, one[1].step) == ref)
+    ended, body = next(so_called, ends[0])
     own = [event for event in standing if getattr(event.body, "work", "") == body.work]
     found = PastStep(
         event=ended.id,

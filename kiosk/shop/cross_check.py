@@ -462,8 +462,16 @@ def _cycle_from(start: str, needs: Mapping[str, set[str]]) -> list[str] | None:
 def _check_uses(step: Step, number: int, source: Document, file: ShopFile, document: Document) -> None:
     """What a step takes from the stock is on its list of consumables, and counted in the same unit."""
     items = {item.id: item for item in file.consumables}
+    seen: set[str] = set()
     for place, uses in enumerate(step.uses):
         at: Location = ("steps", number, "uses", place)
+        if uses.of in seen:
+            source.fault(
+                (*at, "of"),
+                f"step {step.id!r} takes {uses.of!r} twice",
+                "write one amount for all that a part takes of it",
+            )
+        seen.add(uses.of)
         if uses.of not in step.consumables:
             source.fault(
                 (*at, "of"),

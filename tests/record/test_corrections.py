@@ -123,6 +123,39 @@ def test_learnt_times_and_days_follow_a_corrected_time(bench: Bench) -> None:
     same_as_from_the_journal(bench)
 
 
+def test_a_day_of_a_clock_that_was_wrong_does_not_come_back_with_a_correction(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    bench = Bench(new_shop, clocks)
+    do_step(bench, ["FB-MR"])
+    bench.close_sitting("")
+    right = clocks.at
+    for ahead, is_right in ((timedelta(days=1461), True), (timedelta(days=1), True)):
+        clocks.at = right + ahead
+        bench.close()
+        bench = Bench(new_shop, clocks)
+        bench.mark_clock(right=is_right)
+        if ahead.days > 1:
+            step, _ = measured(bench, minutes=7)
+            assert any(day > "2030" for day in bench.state.minutes_by_day)
+            bench.mark_clock(right=False)
+    days = dict(bench.state.minutes_by_day)
+    assert not any(day > "2030" for day in days)
+    bench.correct("FB-NR", StepRef("form-block", step), "minutes", "9", "the timer ran short")
+    assert bench.state.minutes_by_day == days
+    assert not any(day > "2030" for day in bench.state.planned_by_day)
+    same_as_from_the_journal(bench)
+    bench.close()
+
+
+def test_two_steps_at_one_time_have_each_its_own_figures(bench: Bench) -> None:
+    """A clock that stood still: the other step's figures were given, or none."""
+    do_step(bench, ["FB-NR"])
+    do_step(bench, ["FB-NR"])  # the clock did not move
+    past = bench.past_step("FB-NR", StepRef("form-block", "measure-pattern"))
+    assert [one.check for one in past.figures] == ["bar"]
+
+
 def test_a_corrected_time_teaches_what_the_true_one_would_have(new_shop: Path, tmp_path: Path) -> None:
     """Two benches: one typed it right, the other ran on for an hour and corrected it."""
     found = []

@@ -145,6 +145,10 @@ def test_what_no_part_takes_is_refused(bench: Bench, amount: str) -> None:
         ),
         ("{of: pattern-glue, amount: -1, unit: can}", "a part cannot take -1 can of pattern-glue"),
         ("{of: pattern-glue, amount: 1}", "unit"),
+        (
+            "{of: pattern-glue, amount: 1, unit: can}, {of: pattern-glue, amount: 1, unit: can}",
+            "takes 'pattern-glue' twice",
+        ),
     ],
 )
 def test_the_check_says_in_one_line_what_is_wrong(new_shop: Path, written: str, wrong: str) -> None:
