@@ -168,9 +168,12 @@ class WalkScreen(KioskScreen):
                 lines.add(f"Enough sooner when: {view.enough_when}.", PLAIN, importance=1, most=1)
         elif view.count_wanted:
             lines.add(f"[x] {view.count_words}", PLAIN, importance=2)
+        said: set[str] = set()
         for number in view.numbers:
             lines.add(f"{number.title}: {number.shown}", PLAIN, importance=2, most=1)
-            for warning in number.warnings:
+            new = [warning for warning in number.warnings if warning not in said]
+            said.update(new)  # two figures of one calculator have the same
+            for warning in new:
                 lines.add(f"  {warning}", ACCENT, importance=2, most=1)
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for changed in view.outdated:
@@ -227,7 +230,9 @@ class WalkScreen(KioskScreen):
             word = "" if check.passed else " OUT"
             given = f"  {check.answer}{word}"
         wanted = f"  ({check.wanted})" if check.kind != "yes_no" else ""
-        lines.add(f"{pointer}{box} {check.ask}{wanted}{given}", style, importance=importance, most=2, told=True)
+        lines.add(
+            f"{pointer}{box} {check.ask}{wanted}{given}", style, importance=importance, most=2, told=True
+        )
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption="▌ half typed", importance=1)
 
@@ -250,7 +255,8 @@ class WalkScreen(KioskScreen):
             actions.append(Action("Count on", "right", partial(self._count_on, view)))
         if view.can_try_again:
             again = partial(self._try_again, view)
-            actions.append(Action(f"Another {view.trial_of}", "f7", again))
+            shown: Shown = "key" if self._trial_goes_on(view) else "always"
+            actions.append(Action(f"Another {view.trial_of}", "f7", again, shown=shown))
         elif view.batch_left > 1 and not view.together:
             actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
         elif not (view.count or view.enough or any(one.answered for one in view.checks)):
@@ -278,6 +284,10 @@ class WalkScreen(KioskScreen):
             return self._counting(view)
         if check is not None:
             return self._answering(view, check)
+        if view.can_finish and self._trial_goes_on(view):
+            again = partial(self._try_again, view)
+            more = f"ANOTHER {view.trial_of.upper()} ({view.trials_wanted} more wanted)"
+            return [Action(more, BIG, again), Action("Done with these", "f8", lambda: self._finish(view))]
         if view.can_finish:
             return [Action(done_words(view), BIG, lambda: self._finish(view))]
         held = view.mark if view.mark in view.held_marks else next(iter(view.held_marks), view.mark)
@@ -287,6 +297,11 @@ class WalkScreen(KioskScreen):
             label = f"Without {marks_in_full(view.held_marks)}"
             actions.append(Action(label, "f8", lambda: without(tap=self.tap)))
         return actions
+
+    @staticmethod
+    def _trial_goes_on(view: StepView) -> bool:
+        """True while so few trials are done that they say nothing: the next is then the thing to do."""
+        return view.can_try_again and view.can_finish and view.trials_wanted > 0
 
     def _counting(self, view: StepView) -> list[Action]:
         def to(count: int) -> Callable[[], None]:

@@ -20,7 +20,7 @@ from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import running_clocks
-from kiosk.views.trial import trial_line
+from kiosk.views.trial import trial_line, trials_wanted
 from kiosk.views.wording import STAY_WORDS, STOP_WORDS, count_words
 
 
@@ -87,6 +87,7 @@ class StepView:
     sources: tuple[str, ...] = ()  # where the procedure's facts come from
     drawing: bool = False  # there is one to be asked for
     trial_of: str = ""  # what is tried on this step; empty: it is no trial
+    trials_wanted: int = 0  # after the one in hand, until they say more than the formula
     outdated: tuple[str, ...] = ()  # what was measured on steps before, and is now wanted otherwise
     revision: str = ""  # of the procedure, and why it was revised
     revision_reason: str = ""
@@ -198,6 +199,7 @@ def step_view(context: Context, work: Work) -> StepView:
         sources=procedure.sources,
         drawing=step.drawing is not None,
         trial_of=step.trial.of if step.trial is not None else "",
+        trials_wanted=trials_wanted(shop, kind, step),
         outdated=tuple(_outdated(context, procedure, step, piece.mark)),
         revision=procedure.revision,
         revision_reason=procedure.reason,

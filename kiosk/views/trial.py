@@ -5,7 +5,15 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kiosk.errors import KioskError
-from kiosk.numbers.trial import TrialFit, brake_setting_deg, check_strip, fit, odd_strip, setting_known
+from kiosk.numbers.trial import (
+    LEAST_STRIPS,
+    TrialFit,
+    brake_setting_deg,
+    check_strip,
+    fit,
+    odd_strip,
+    setting_known,
+)
 from kiosk.planning.times.student_t import quantile
 from kiosk.record.events import TrialBent
 from kiosk.record.state import State
@@ -141,8 +149,28 @@ def told_when_saved(state: State) -> str:
     newest = max((one.number for one in state.trials if not one.retracted_by), default=0)
     odd = next((one for one in disagreements(state) if newest in one.sheet), None)
     if odd is None:
+        last = next((one.strip for one in state.trials if one.number == newest), None)
+        if last is not None and last.angle_deg >= last.set_angle_deg:
+            return (
+                f"Strip {newest} did not spring back at all: measure it again off the brake, or take it back"
+                " with F6."
+            )
         return ""
     return f"{odd.says('F6')}." if odd.number == newest else f"{odd.on_command_line}."
+
+
+def trials_wanted(shop: Shop, kind: PartKind, step: Step) -> int:
+    """How many strips of this sheet are still wanted after the one in hand; 0 on a step that tries nothing."""
+    if step.trial is None:
+        return 0
+    try:
+        sources = step.trial.figures
+        thickness_in = shop.figures.number(kind, sources["thickness"], "in")
+        radius_in = shop.figures.number(kind, sources["inside_radius"], "in")
+        fitted = shop.figures.fit_of_bend(kind, thickness_in, radius_in)
+    except KioskError:  # figures that `kiosk check` names, or that the step measures itself
+        return 0
+    return max(0, LEAST_STRIPS - 1 - (fitted.strips if fitted is not None else 0))
 
 
 def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:

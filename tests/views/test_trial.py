@@ -6,7 +6,7 @@ from kiosk.bench import Bench
 from kiosk.record.events import TrialBent
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.shop import Shop
-from kiosk.views.trial import NO_SETTING_YET, trial_line
+from kiosk.views.trial import NO_SETTING_YET, told_when_saved, trial_line, trials_wanted
 
 
 def bending_step(shop: Shop, kind: str) -> Step:
@@ -75,3 +75,25 @@ def test_a_step_that_bends_nothing_says_nothing(bench: Bench) -> None:
     kind = bench.shop.kinds["front-spar"]
     step = next(one for one in bench.shop.procedures["spar-channel"].steps if not one.numbers)
     assert trial_line(bench.shop, kind, step) == ""
+
+
+def test_a_strip_that_did_not_spring_back_is_told(bench: Bench) -> None:
+    """Every hard sheet springs back: the leaf's scale was read, or the strip while it was still clamped."""
+    alloy = bench.shop.figures.text(bench.shop.kinds["front-spar"], "alloy")
+    bench.add_trial(strip(0.032, 0.125, alloy))
+    assert told_when_saved(bench.state) == ""
+    bench.add_trial(strip(0.032, 0.125, alloy).model_copy(update={"angle_deg": 95.0}))
+    assert told_when_saved(bench.state).startswith("Strip 2 did not spring back at all: measure it again")
+
+
+def test_three_strips_of_a_sheet_are_wanted_and_no_more(bench: Bench) -> None:
+    kind = bench.shop.kinds["front-spar"]
+    procedure = bench.shop.procedures["spar-channel"]
+    step = procedure.step("trial-strip")
+    assert step is not None
+    alloy = bench.shop.figures.text(kind, "alloy")
+    for wanted in (2, 1, 0, 0):  # after the one in hand
+        assert trials_wanted(bench.shop, kind, step) == wanted
+        bench.add_trial(strip(0.032, 0.125, alloy))
+    bending = procedure.step("bend-first")
+    assert bending is not None and trials_wanted(bench.shop, kind, bending) == 0
