@@ -39,7 +39,8 @@ def draw_flat(
         notes.append(f"The printed grain runs {grain} the length.")
     if not whole:
         notes.append(
-            f"Drawn {drawn:g} in of its length: mark both ends from it and join them along a straightedge."
+            f"Drawn {drawn:g} in of its length: mark both ends from one half of it, the left for"
+            f" {the(names[0])} under the nose, and join them along a straightedge."
         )
     lines = list(zip(flat.tangent_lines_in, flat.far_tangent_lines_in, bend_angles_deg, strict=True))
     edges = (0.0, *(at for near, far, _ in lines for at in (near, far)), top)
@@ -52,8 +53,10 @@ def draw_flat(
         bent = f"{bends[number - 1]}, {round(angle, 1):g} degrees from flat"
         notes.append(f"{bent.capitalize()}: tangent lines {near:.3f} and {far:.3f}.")
         for leg, at in sights:
-            # Each sight line runs over half the length, on the side of its words, so that the two stay apart.
-            left = 0.0 if leg == number else drawn / 2
+            # Each sight line runs over half the length, on the side of its words, so that the two stay apart:
+            # of a channel both flanges' lines at the left, both of the web at the right. An end that is marked
+            # from one half has then the lines for one way of clamping.
+            left = 0.0 if (leg == number) == (number % 2 == 1) else drawn / 2
             marks.append(Line("SIGHT", ((left, top - at), (left + drawn / 2, top - at))))
             own = f", {top - at:.3f} from its own edge" if leg == len(names) else ""
             which = f"{bent}: " if leg == number else ""  # once for the two: half a page has no room for more

@@ -145,6 +145,10 @@ def test_a_flat_shows_the_sight_line_for_either_leg_under_the_nose() -> None:
         said = f"sight {flat.width_in - height:.3f}"
         (of_line,) = (one for one in drawing.marks if isinstance(one, Words) and said in one.text)
         assert first < of_line.at[0] < last
+    # The left half has the lines for a flange under the nose at both bends: who marks an end from it gets one
+    # way of clamping, never one line of each (.033 in off on a bevelled spar).
+    at_left = [one for one in lines(drawing, "SIGHT") if one.points[0][0] == 0.0]
+    assert [flat.width_in - one.points[0][1] for one in at_left] == pytest.approx([0.718, 6.2851], abs=5e-4)
     (outline,) = lines(drawing, "BLANK")
     assert not outline.closed and max(x for x, _ in outline.points) == LONGEST_DRAWN_IN
     assert max(y for _, y in outline.points) == pytest.approx(7.003, abs=5e-4)
