@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping
 from datetime import date
+from pathlib import Path
 
 from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
@@ -504,7 +505,9 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
             ):
                 for place, name in enumerate(names):
                     if name not in known:
-                        missing.setdefault((field, name), []).append((source, ("steps", number, field, place)))
+                        missing.setdefault((field, name), []).append(
+                            (source, ("steps", number, field, place))
+                        )
             _check_uses(step, number, source, file, document)
             for within, asked in (("checks", step.checks), ("numbers", step.numbers)):
                 for place, one in enumerate(asked):
@@ -529,9 +532,17 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
         need = "step needs" if others == 1 else "steps need"
         also = f", and {others} more {need} it" if others else ""
         known = tools if field == "tools" else consumables
-        first, place = places[0]
+        first, place = next((one for one in places if _is_own(one[0], document)), places[0])
+        shipped = not _is_own(first, document)  # a newer kiosk asks for more: that stops a step, not the shop
+        until = ". Until then the step waits for it" if shipped else ""
         first.fault(
             place,
             f"{name!r} is not among the {field} of {document.file}{also}",
-            f"{nearest(name, known)} Else add it to {field}: of {document.file}",
+            f"{nearest(name, known)} Else add it to {field}: of {document.file}{until}",
+            warning=shipped,
         )
+
+
+def _is_own(procedure: Document, shop: Document) -> bool:
+    """True for a procedure in the shop's own folder."""
+    return Path(procedure.file).is_relative_to(Path(shop.file).parent)

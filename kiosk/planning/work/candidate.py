@@ -45,7 +45,12 @@ class Stretch:
 
     def holds(self, shop: Shop) -> frozenset[str]:
         """What nobody else can have meanwhile: its parts, and the tools of which there is only one."""
-        tools = {f"tool {name}" for _, step in self.steps for name in step.tools if shop.tools[name].have < 2}
+        tools = {
+            f"tool {name}"
+            for _, step in self.steps
+            for name in step.tools
+            if name in shop.tools and shop.tools[name].have < 2
+        }
         return frozenset({f"part {mark}" for mark in self.marks} | tools)
 
 
