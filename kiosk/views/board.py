@@ -119,7 +119,10 @@ def kind_counts(shop: Shop, state: State) -> list[KindCount]:
 
 
 def standing_with(context: Context, mark: str) -> tuple[str, ...]:
-    """Parts of the same kind at the same step and not in hand, this one first: a batch to walk together."""
+    """Parts of the same kind and hand at the same step and not in hand, this one first: a batch to walk.
+
+    One hand only: a template turned over in the middle of a batch is a wrong rib.
+    """
     shop, state = context.shop, context.state
     positions = context.positions
     where = positions.of(mark)
@@ -130,6 +133,7 @@ def standing_with(context: Context, mark: str) -> tuple[str, ...]:
         other
         for other in shop.marks_of(shop.parts[mark].kind)
         if other != mark
+        and shop.parts[other].hand == shop.parts[mark].hand
         and positions.of(other).step is where.step
         and state.part(other).work not in state.works
         and other not in held
