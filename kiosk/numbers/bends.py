@@ -363,7 +363,7 @@ class Overbend(Result):
     over_deg: float = figure("over the wanted angle")
     released_radius_in: float = figure("radius after release")
     springback_factor: float
-    block_face_deg: float = figure("in a form block, top face to side face")
+    block_face_deg: float = figure("in a form block, the face between to the side")
     wanted_deg: float = figure("wanted after release, from flat")
 
 

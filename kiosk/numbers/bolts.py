@@ -112,13 +112,14 @@ class BoltGrip(Result):
 
     bolt: str
     grip_in: float
-    to_take_up_in: float = figure("washers take up")
+    to_take_up_in: float = figure("longer than the stack, washers take it up")
 
 
 @calculator(
     subject="bolts",
     title="Bolt for a grip",
-    formula="the shortest bolt that grips the stack and one washer: dash number in eighths, less the thread",
+    formula="the shortest bolt whose plain shank reaches through the stack: dash number in eighths, less the "
+    "thread; what the shank is longer goes into washers",
     source="grips of AN3 to AN6 as catalogues list them, reworked from length less thread",
     holds="AN3 to AN6; no thread may bear in the hole; three washers at most (common practice, no source)",
 )

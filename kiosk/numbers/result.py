@@ -103,12 +103,19 @@ class Quantity:
         if isinstance(self.value, str):
             return self.value
         if self.unit == "in":
-            return show_in(float(self.value), 4 if 0 < abs(self.value) < 0.1 else 3)
+            return show_in(float(self.value), _places_in(float(self.value)))
         if isinstance(self.value, int):
             return f"{self.value} {self.unit}".strip()
         if self.unit == "ml":  # no cup at a bench reads finer
             return f"{self.value:.0f} ml" if self.value >= 10 else f"{self.value:.1f} ml"
         return f"{self.value:.4g} {self.unit}".strip()
+
+
+def _places_in(value_in: float) -> int:
+    """Decimals of inches: thousandths, a film or a chamfer finer, so that what is shown can be reckoned with."""
+    if not 0 < abs(value_in) < 0.1:
+        return 3
+    return 5 if abs(value_in) < 0.005 and abs(value_in * 1e4 - round(value_in * 1e4)) > 1e-6 else 4
 
 
 @dataclass(frozen=True)

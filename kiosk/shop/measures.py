@@ -31,8 +31,9 @@ class MeasureLimits:
         """The limits for a screen or the logbook: ``0.609 to 0.641 in``. Whatever is shown would pass."""
 
         def number(value: float, inward: Callable[[float], int]) -> str:
-            places = 3 if unit != "in" or abs(value * 1000 - round(value * 1000)) < 1e-6 else 4
-            places = 1 if unit == "deg" else places  # no protractor at a bench reads finer
+            whole = abs(value * 1000 - round(value * 1000)) < 1e-6
+            places = 3 if unit != "in" or whole or abs(value) >= 4 else 4  # calipers read to a thousandth
+            places = 1 if unit in ("deg", "F") else places  # no protractor at a bench reads finer
             scale: int = 10**places
             hair = 1e-6 if inward is math.ceil else -1e-6  # what binary arithmetic leaves over
             rounded = inward(value * scale - hair) / scale
