@@ -54,7 +54,7 @@ def draw_flat(
         notes.append(f"{bent.capitalize()}: tangent lines {near:.3f} and {far:.3f}.")
         for leg, at in sights:
             # Each sight line runs over half the length, on the side of its words, so that the two stay apart:
-            # of a channel both flanges' lines at the left, both of the web at the right. An end that is marked
+            # of a channel those of both flanges at the left, those of the web at the right. An end marked
             # from one half has then the lines for one way of clamping.
             left = 0.0 if (leg == number) == (number % 2 == 1) else drawn / 2
             marks.append(Line("SIGHT", ((left, top - at), (left + drawn / 2, top - at))))

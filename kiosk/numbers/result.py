@@ -112,7 +112,7 @@ class Quantity:
 
 
 def _places_in(value_in: float) -> int:
-    """Decimals of inches: thousandths, a film or a chamfer finer, so that what is shown can be reckoned with."""
+    """Decimals of inches: thousandths, and finer for a film, so that what is shown can be reckoned with."""
     if not 0 < abs(value_in) < 0.1:
         return 3
     return 5 if abs(value_in) < 0.005 and abs(value_in * 1e4 - round(value_in * 1e4)) > 1e-6 else 4

@@ -528,15 +528,15 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
                     warning=True,
                 )
     for (field, name), places in missing.items():
-        others = len({(source.file, at[1]) for source, at in places}) - 1
+        others = len({(source.file, where[1]) for source, where in places}) - 1
         need = "step needs" if others == 1 else "steps need"
         also = f", and {others} more {need} it" if others else ""
         known = tools if field == "tools" else consumables
-        first, place = next((one for one in places if _is_own(one[0], document)), places[0])
+        first, at = next((one for one in places if _is_own(one[0], document)), places[0])
         shipped = not _is_own(first, document)  # a newer kiosk asks for more: that stops a step, not the shop
         until = ". Until then the step waits for it" if shipped else ""
         first.fault(
-            place,
+            at,
             f"{name!r} is not among the {field} of {document.file}{also}",
             f"{nearest(name, known)} Else add it to {field}: of {document.file}{until}",
             warning=shipped,

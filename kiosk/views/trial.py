@@ -160,7 +160,7 @@ def told_when_saved(state: State) -> str:
 
 
 def trials_wanted(shop: Shop, kind: PartKind, step: Step) -> int:
-    """How many strips of this sheet are still wanted after the one in hand; 0 on a step that tries nothing."""
+    """How many strips of this sheet are wanted after the one in hand; 0 on a step that tries nothing."""
     if step.trial is None:
         return 0
     try:
