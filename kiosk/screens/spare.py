@@ -102,6 +102,9 @@ class SpareScreen(KioskScreen):
         lead = f"or, fits {chance_in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
         said = suggestion_words(suggestion)
         lines.add(f"{pointer}{lead}{said.what}  {suggestion.minutes} min", ACCENT if here else BOLD, most=2)
+        if suggestion.beside:
+            name = self.bench.shop.people[suggestion.beside].name
+            lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ", most=1)
         lines.add(said.reason, PLAIN, importance=1, indent="    ", most=2)
         if here and suggestion.fetch:
             lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
