@@ -101,11 +101,14 @@ class SpareScreen(KioskScreen):
         instead = number >= len(answer.suggestions)
         lead = f"or, fits {chance_in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
         said = suggestion_words(suggestion)
-        lines.add(f"{pointer}{lead}{said.what}  {suggestion.minutes} min", ACCENT if here else BOLD, most=2)
+        # What each does comes before what could be done instead; that shows again once it is chosen.
+        importance = 4 if instead and not here and answer.helper_does else 0
+        line = f"{pointer}{lead}{said.what}  {suggestion.minutes} min"
+        lines.add(line, ACCENT if here else BOLD, importance=importance, most=2)
         if suggestion.beside:
             name = self.bench.shop.people[suggestion.beside].name
             lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ", most=1)
-        lines.add(said.reason, PLAIN, importance=1, indent="    ", most=2)
+        lines.add(said.reason, PLAIN, importance=importance + 1, indent="    ", most=2)
         if here and suggestion.fetch:
             lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
 

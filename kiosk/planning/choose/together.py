@@ -170,6 +170,7 @@ class _Search:
         self.people = people
         self.there_are = there_are
         self.branches_left = most_branches
+        self.few = most_branches // 4
         self.nodes = 0
         self.best: tuple[Chosen, ...] = tuple(Chosen({}, 0, 0, ()) for _ in people)
         self.worth = 0
@@ -407,6 +408,7 @@ class _Search:
         self.branches_left -= found.branches
         if not found.exact and not price:
             self.single_exact = False
+            self.branches_left = min(self.branches_left, self.few)  # the whole will not be exact either
         if not must <= found.options.keys():
             return None
         certain = A_MUST * len(must)
