@@ -22,8 +22,8 @@ from kiosk.planning.choose.exact import Chosen, choose
 from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
-MOST_BRANCHES = 600  # of the searches for single sets, taken together
-BRANCHES = 40  # of the search for one person's set
+MOST_BRANCHES = 400  # of the searches for single sets, taken together
+BRANCHES = 25  # of the search for one person's set
 A_MUST = 10**9  # more worth than all else together, for a candidate that a branch takes for certain
 BUILDER = 0  # the place among the people whose minutes the looks are taken from
 
@@ -170,7 +170,7 @@ class _Search:
         self.people = people
         self.there_are = there_are
         self.branches_left = most_branches
-        self.few = most_branches // 4
+        self.few = most_branches // 16
         self.nodes = 0
         self.best: tuple[Chosen, ...] = tuple(Chosen({}, 0, 0, ()) for _ in people)
         self.worth = 0
