@@ -46,8 +46,8 @@ class SpareAnswer:
 def spare(context: Context, minutes: int) -> SpareAnswer:
     """The best use of ``minutes`` (3 to 120; outside is brought to the nearer end) from now.
 
-    With helpers at the bench and the builder's hands on the screen, all are given something at once: the
-    first helper and the builder exactly, every further helper from what that leaves.
+    With helpers at the bench and the builder's hands on the screen, all are given something at once
+    (``with_helpers.py``).
     """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
     predictor = Predictor(context)
@@ -68,7 +68,9 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         suggestions=suggestions(plan, chance),
         instead=tuple(_instead(plan, left, most, shared.taken)),
         helper_does=tuple(
-            one for theirs in shared.helpers for one in suggestions(theirs, theirs.chance(usable))
+            one
+            for theirs in shared.helpers
+            for one in suggestions(theirs.plan, theirs.plan.chance(theirs.minutes))
         ),
         total_minutes=plan.chosen.minutes + plan.idle_minutes + shared.look_minutes + away,
         set_up_minutes=plan.set_up_minutes + shared.look_minutes + away,

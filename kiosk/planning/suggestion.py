@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from kiosk.planning.plan import Plan
 from kiosk.planning.reasons import Reason, reason_for
 from kiosk.planning.work.candidate import Stretch
+from kiosk.record.authority import lends_a_hand
 
 
 @dataclass(frozen=True)
@@ -17,6 +18,7 @@ class Suggestion:
     reason: Reason
     fetch: tuple[str, ...]  # the names of its tools, then of what it uses up
     chance: float  # that it fits: of a set, that the whole set does
+    beside: str = ""  # who else is in it, where it takes two
 
     @property
     def marks(self) -> tuple[str, ...]:
@@ -56,6 +58,7 @@ def suggestions(plan: Plan, chance: float) -> tuple[Suggestion, ...]:
     for stretch in plan.stretches:
         tools = dict.fromkeys(name for _, step in stretch.steps for name in shop.tool_names(step))
         used = dict.fromkeys(name for _, step in stretch.steps for name in shop.consumable_names(step))
+        other = lends_a_hand(plan.found.context, [step for _, step in stretch.steps])
         found.append(
             Suggestion(
                 stretch=stretch,
@@ -64,6 +67,7 @@ def suggestions(plan: Plan, chance: float) -> tuple[Suggestion, ...]:
                 reason=reason_for(stretch, plan.found.free, plan.found.predictor),
                 fetch=(*tools, *used),
                 chance=chance,
+                beside=other.id if other is not None else "",
             )
         )
     return tuple(found)

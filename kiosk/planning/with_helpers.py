@@ -1,81 +1,169 @@
-"""Gives all at the bench something at once: first helper and builder exactly, other helpers from the rest."""
+"""Gives all at the bench something at once: the sets of greatest worth together, each likely to fit."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from kiosk.planning.choose.with_helper import HelperOption, choose_pair
-from kiosk.planning.plan import WANTED_CHANCE, Plan, likely_plan
+from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
+from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan
+from kiosk.planning.shared_things import SharedThings
 from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import FoundWork
+from kiosk.record.authority import lends_a_hand, takes_two
+from kiosk.record.context import Context
 from kiosk.shop.shop import Person
 
 LOOK_OVER_MINUTES = 1  # of the builder's time for each thing that a helper does
+TIGHTENINGS = 4  # how often the sets are made smaller, until each is as likely to fit as wanted
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one helper does, and the minutes of the slot that are theirs to do it in."""
+
+    plan: Plan
+    minutes: int
 
 
 @dataclass(frozen=True)
 class Shared:
-    """What each helper does, and the builder's plan beside the last of them; None when no helper has any."""
+    """What each helper does, and the builder's plan beside them; None when nobody helps."""
 
     builder: Plan | None = None
-    helpers: tuple[Plan, ...] = ()
+    helpers: tuple[Share, ...] = ()
     taken: frozenset[str] = frozenset()  # parts, and tools of which there is one
     look_minutes: int = 0  # of the builder's, for what the helpers do
 
 
 def share(found: FoundWork, helpers: Sequence[Person], quiet_in: int | None) -> Shared:
-    """Give every helper something, one after the other, and the builder the best beside it."""
-    shared = Shared()
-    for helper in helpers:
-        shared = _with_helper(found, helper, quiet_in, shared)
-    return shared
+    """Give everybody the best that can be done together, each by their own times and rights.
+
+    Where somebody's set is less likely to fit than wanted, theirs is planned with fewer minutes and all are
+    chosen anew.
+    """
+    if not helpers:
+        return Shared()
+    contexts = [found.context.seen_by(helper) for helper in helpers]
+    theirs = [_for_helper(find_work(one, found.minutes, quiet_in, Predictor(one))) for one in contexts]
+    work = [found, *theirs]
+    things = SharedThings(work)
+    people = [_hands_of_builder(found, things, helpers), *(_hands_of_helper(one, things) for one in work[1:])]
+    best: tuple[float, tuple[Plan, ...], Together] | None = None
+    minutes = [found.minutes] * len(work)
+    for _ in range(TIGHTENINGS):
+        tight = [replace(hands, minutes=most) for hands, most in zip(people, minutes, strict=True)]
+        most = MOST_BRANCHES if best is None else MOST_BRANCHES // 4
+        together = choose_together(tight, things.there_are, most_branches=most)
+        plans = _plans(work, together)
+        chances = [
+            plan.chance(found.minutes - together.taken_from(people, person), QUICK_TRIALS)
+            for person, plan in enumerate(plans)
+        ]
+        if best is None or min(chances) > best[0]:
+            best = (min(chances), plans, together)
+        if min(chances) >= WANTED_CHANCE:
+            break
+        for person, chance in enumerate(chances):
+            if chance < WANTED_CHANCE:
+                used = plans[person].chosen.minutes + together.taken_from(people, person)
+                minutes[person] = max(0, min(minutes[person], used) - max(1, found.minutes // 8))
+    assert best is not None
+    return _shared(best[1], best[2], people)
 
 
-def _with_helper(found: FoundWork, helper: Person, quiet_in: int | None, shared: Shared) -> Shared:
-    """The best pair: one thing for this helper and the builder's best set beside it."""
-    context = found.context.seen_by(helper)
-    theirs = find_work(context, found.minutes, quiet_in, Predictor(context))
-    theirs = theirs.without(shared.taken, from_end=True)
-    found = found.without(shared.taken)
-    minutes = found.minutes - shared.look_minutes
-    places, options = _offered(theirs)
-    pair = choose_pair(
-        [candidate.options for candidate in found.candidates],
+def _shared(plans: tuple[Plan, ...], together: Together, people: Sequence[Hands]) -> Shared:
+    minutes = plans[BUILDER].found.minutes
+    shop = plans[BUILDER].found.context.shop
+    helpers = tuple(
+        Share(plan, minutes - together.taken_from(people, person))
+        for person, plan in enumerate(plans)
+        if person != BUILDER
+    )
+    taken = [stretch.holds(shop) for one in helpers for stretch in one.plan.stretches]
+    return Shared(plans[BUILDER], helpers, frozenset().union(*taken), together.taken_from(people, BUILDER))
+
+
+def _plans(work: Sequence[FoundWork], together: Together) -> tuple[Plan, ...]:
+    """Each person's set as a plan; of like parts the builder takes the first, the helpers from the end."""
+    plans = [Plan(work[BUILDER], replace(together.sets[BUILDER], exact=together.exact))]
+    gone: set[str] = set()
+    for found, chosen in zip(work[BUILDER + 1 :], together.sets[BUILDER + 1 :], strict=True):
+        left = tuple(
+            _without(one, gone) if number in chosen.options else one
+            for number, one in enumerate(found.candidates)
+        )
+        plan = Plan(replace(found, candidates=left), replace(chosen, exact=together.exact), from_end=True)
+        gone |= {mark for stretch in plan.stretches for mark in stretch.marks}
+        plans.append(plan)
+    return tuple(plans)
+
+
+def _without(candidate: Candidate, gone: set[str]) -> Candidate:
+    """A candidate with only those of its parts that nobody has taken yet."""
+    marks = tuple(mark for mark in candidate.marks if mark not in gone)
+    if len(marks) == len(candidate.marks):
+        return candidate
+    return replace(candidate, like=replace(candidate.like, marks=marks))
+
+
+def _for_helper(found: FoundWork) -> FoundWork:
+    """What a helper can do: nothing that holds a wait to fill, and nothing that takes two."""
+    left = []
+    for candidate in found.candidates:
+        alone = _steps_alone(found.context, candidate)
+        kept = tuple(one for one in candidate.options if not one.waits and one.steps <= alone)
+        left.append(replace(candidate, options=kept))
+    return replace(found, candidates=tuple(left))
+
+
+def _steps_alone(context: Context, candidate: Candidate) -> int:
+    """How many steps of a candidate one pair of hands can do."""
+    chain = candidate.like.chain
+    return next((number for number, (_, step) in enumerate(chain) if takes_two(context, step)), len(chain))
+
+
+def _hands_of_builder(found: FoundWork, things: "SharedThings", helpers: Sequence[Person]) -> Hands:
+    """The builder's options: where one takes two, those minutes of a helper's who can lend a hand as well."""
+    uses: list[list[Use]] = []
+    for candidate in found.candidates:
+        shares = list(_shares_with_two(found, candidate))
+        kept = []
+        for option in candidate.options:
+            steps = [step for _, step in candidate.like.chain[: option.steps]]
+            other = lends_a_hand(found.context, steps) if shares[option.steps - 1] else None
+            if other in helpers:
+                minutes = math.ceil(shares[option.steps - 1] * option.minutes - 1e-9)
+                kept.append(Use(things.used(candidate, option), minutes, 1 + helpers.index(other)))
+            else:
+                kept.append(Use(things.used(candidate, option)))
+        uses.append(kept)
+    return _hands(found, uses)
+
+
+def _hands_of_helper(found: FoundWork, things: "SharedThings") -> Hands:
+    """A helper's options: the builder looks at each step of them."""
+    uses = [
         [
-            [candidate.stretch(place).holds(context.shop) for place in range(len(candidate.options))]
-            for candidate in found.candidates
-        ],
-        found.set_up,
-        minutes,
-        found.free,
-        options,
-    )
-    if pair is None:
-        return shared
-    number, place = places[pair.helper]
-    held = options[pair.helper]
-    builder = Plan(found, replace(pair.builder, exact=pair.exact))
-    minutes -= held.look_minutes
-    if builder.chance(minutes) < WANTED_CHANCE:
-        # The helper's part stands; the builder's is made smaller until it fits as often as wanted.
-        builder = likely_plan(found.without(held.holds), minutes)
-    return Shared(
-        builder,
-        (*shared.helpers, Plan.alone(theirs, number, place, from_end=True)),
-        shared.taken | held.holds,
-        shared.look_minutes + held.look_minutes,
-    )
+            Use(things.used(candidate, option, from_end=True), LOOK_OVER_MINUTES * option.steps)
+            for option in candidate.options
+        ]
+        for candidate in found.candidates
+    ]
+    return _hands(found, uses)
 
 
-def _offered(theirs: FoundWork) -> tuple[list[tuple[int, int]], list[HelperOption]]:
-    """What a helper could do by itself, and at which candidate and place it stands."""
-    places: list[tuple[int, int]] = []
-    options: list[HelperOption] = []
-    for number, candidate in enumerate(theirs.candidates):
-        for place, option in enumerate(candidate.options):
-            if theirs.fits_alone(option, theirs.minutes):
-                stretch = candidate.stretch(place, from_end=True)
-                look = LOOK_OVER_MINUTES * len(stretch.steps)
-                places.append((number, place))
-                options.append(HelperOption(option.worth, stretch.holds(theirs.context.shop), look))
-    return places, options
+def _hands(found: FoundWork, uses: Sequence[Sequence[Use]]) -> Hands:
+    options = [candidate.options for candidate in found.candidates]
+    return Hands(options, uses, found.set_up, found.minutes, found.free)
+
+
+def _shares_with_two(found: FoundWork, candidate: Candidate) -> Iterator[float]:
+    """For each place along a candidate's chain, the share of the minutes up to there that take two."""
+    lifted = minutes = 0.0
+    for procedure, step in candidate.like.chain:
+        of_step = found.predictor.piece(procedure, step, candidate.like.kind).median_minutes
+        minutes += of_step
+        lifted += of_step if takes_two(found.context, step) else 0.0
+        yield lifted / minutes

@@ -1,5 +1,7 @@
 """Who may do a step, and who may be in the room meanwhile: rights, hazards, ages and presence."""
 
+from collections.abc import Iterable
+
 from kiosk.record.context import NOBODY, Context
 from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Person
@@ -41,14 +43,31 @@ def _too_few(context: Context, step: Step) -> str:
         hazard = context.shop.hazards[tag]
         if hazard.people < 2:
             continue  # who does it alone was asked above
-        able = [
-            person
-            for person in context.people
-            if person.age(context.today) >= hazard.min_age_operate and tag not in person.not_yet
-        ]
-        if len(able) < hazard.people:
+        if len(able_for(context, tag)) < hazard.people:
             return f"{tag} takes {hazard.people} people of {hazard.min_age_operate} and over at the bench"
     return ""
+
+
+def able_for(context: Context, tag: str) -> list[Person]:
+    """Those at the bench who may lend a hand where a hazard takes more than one pair."""
+    least = context.shop.hazards[tag].min_age_operate
+    return [one for one in context.people if one.age(context.today) >= least and tag not in one.not_yet]
+
+
+def takes_two(context: Context, step: Step) -> bool:
+    """True when one pair of hands is not enough for a step."""
+    return any(context.shop.hazards[tag].people > 1 for tag in step.hazards)
+
+
+def lends_a_hand(context: Context, steps: Iterable[Step]) -> Person | None:
+    """Who beside the one with the screen is in steps that take two; None where none of them does."""
+    able: list[Person] | None = None
+    for step in steps:
+        for tag in step.hazards:
+            if context.shop.hazards[tag].people > 1:
+                now = [one for one in able_for(context, tag) if one.id != context.doer.id]
+                able = now if able is None else [one for one in able if one in now]
+    return able[0] if able else None
 
 
 def must_leave_room(context: Context, step: Step) -> list[Person]:

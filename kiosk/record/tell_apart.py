@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from kiosk.record.learning import Expected
 
 LEAST_WEIGHT = 0.05  # less is not worth keeping
+FARTHEST = 50.0  # of a logarithm from what was expected: so far only what weighs far less than that is put
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,9 @@ def tell_apart(things: Sequence[Unseen], minutes: float) -> tuple[ToldApart, ...
         unknown = sum(ratio**2 * one.apart.unknown for ratio, one in others)
         variance = own.now.variance
         weight = variance / (variance + noise)
-        value = own.now.location + over / share + off
+        # Of a thing that is next to nothing of the whole the line says anything, and weighs next to nothing.
+        moved = max(-FARTHEST, min(FARTHEST, over / share + off))
+        value = own.now.location + moved
         found.append(ToldApart(math.exp(value), weight, weight * math.sqrt(unknown / variance)))
     return tuple(found)
 

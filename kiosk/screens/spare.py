@@ -18,6 +18,7 @@ USUAL_MINUTES = (5, 10, 15, 30, 60)
 NUMBER_BEGINS = frozenset("0123456789-+.,")
 MOST_TYPED = 8
 KEPT_S = 300
+MOST_OF_HELPER = 2  # things of a helper's that are shown in words
 
 
 class SpareScreen(KioskScreen):
@@ -78,10 +79,9 @@ class SpareScreen(KioskScreen):
                 lines.add(f"The next slot begins with {begins}", PLAIN, importance=3, most=2)
         for number, suggestion in enumerate(choices):
             self._add_suggestion(lines, answer, number, suggestion)
-        for suggestion in answer.helper_does:
-            name = self.bench.shop.people[suggestion.by].name
-            what = suggestion_words(suggestion).what
-            lines.add(f"{name} meanwhile: {what}  {suggestion.minutes} min", BOLD, most=2)
+        for person in dict.fromkeys(one.by for one in answer.helper_does):
+            theirs = [one for one in answer.helper_does if one.by == person]
+            self._add_theirs(lines, self.bench.shop.people[person].name, theirs)
         more = len(answer.suggestions) - MOST_CHOICES
         if more > 0:
             minutes = sum(one.minutes for one in answer.suggestions[MOST_CHOICES:])
@@ -101,10 +101,28 @@ class SpareScreen(KioskScreen):
         instead = number >= len(answer.suggestions)
         lead = f"or, fits {chance_in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
         said = suggestion_words(suggestion)
-        lines.add(f"{pointer}{lead}{said.what}  {suggestion.minutes} min", ACCENT if here else BOLD, most=2)
-        lines.add(said.reason, PLAIN, importance=1, indent="    ", most=2)
+        # What each does comes before what could be done instead; that shows again once it is chosen.
+        importance = 4 if instead and not here and answer.helper_does else 0
+        line = f"{pointer}{lead}{said.what}  {suggestion.minutes} min"
+        lines.add(line, ACCENT if here else BOLD, importance=importance, most=2)
+        if suggestion.beside:
+            name = self.bench.shop.people[suggestion.beside].name
+            lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ", most=1)
+        lines.add(said.reason, PLAIN, importance=importance + 1, indent="    ", most=2)
         if here and suggestion.fetch:
             lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
+
+    def _add_theirs(self, lines: Lines, name: str, theirs: list[Suggestion]) -> None:
+        """What a helper does meanwhile: the first, the second where there is room, the rest in sum."""
+        for number, suggestion in enumerate(theirs[:MOST_OF_HELPER]):
+            when = "meanwhile" if number == 0 else "then"
+            what = suggestion_words(suggestion).what
+            importance = 2 * number
+            lines.add(f"{name} {when}: {what}  {suggestion.minutes} min", BOLD, importance=importance, most=2)
+        rest = theirs[MOST_OF_HELPER:]
+        if rest:
+            minutes = sum(one.minutes for one in rest)
+            lines.add(f"{name} then: {len(rest)} more that fit  {minutes} min", BOLD, importance=2)
 
     def _big(self, choices: list[Suggestion]) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""

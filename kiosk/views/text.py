@@ -83,6 +83,8 @@ def _suggestion_lines(lead: str, suggestion: Suggestion, minutes: str) -> list[s
 
     said = suggestion_words(suggestion)
     lines = [f"{lead} {said.what} [{minutes}]", f"   {said.reason}"]
+    if suggestion.beside:
+        lines.append(f"   Takes two: with {suggestion.beside}")
     if suggestion.fetch:
         lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
     return lines

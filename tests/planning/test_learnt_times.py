@@ -25,7 +25,7 @@ from kiosk.record.learning import (
     known_times,
 )
 from kiosk.record.state import SetUpTime, Times
-from kiosk.record.tell_apart import Unseen, expected_sum, tell_apart
+from kiosk.record.tell_apart import LEAST_WEIGHT, Unseen, expected_sum, tell_apart
 from tests.planning.bench_life import CLOSING, STATED, Habits, Life, Seen, held, lives
 
 KINDS = ("piece", "set-up", "put-away", "closing")
@@ -281,3 +281,13 @@ def test_an_error_that_all_values_share_does_not_average_out() -> None:
     known = known_times({of_saws: times}, of_saws)
     assert known.weight == pytest.approx(1 / (1 / 500 + 0.25))
     assert known.sum_y / known.weight == pytest.approx(math.log(5))
+
+
+def test_a_sum_says_nothing_wild_of_what_is_next_to_nothing_of_it() -> None:
+    """A put-away of seconds beside hours of work: its line went past what a float holds, inside the fold."""
+    hours = Expected(degrees=8, location=math.log(400.0), variance=0.09, unknown=0.01)
+    seconds = Expected(degrees=8, location=math.log(0.01), variance=0.09, unknown=0.01)
+    for minutes in (30.0, 4000.0):
+        of_hours, of_seconds = tell_apart([Unseen(hours, hours), Unseen(seconds, seconds)], minutes)
+        assert of_seconds.weight < LEAST_WEIGHT and of_seconds.minutes >= 0
+        assert of_hours.minutes == pytest.approx(minutes, rel=0.2)

@@ -37,6 +37,7 @@ class Chosen:
     branches: int = 1
     exact: bool = True
     bound: int = 0  # no set can be worth more
+    bounds: Sequence[int] = ()  # nor one in so many minutes or fewer; by minutes
 
 
 def choose(
@@ -56,7 +57,9 @@ def choose(
     search.branch(_Decided())
     exact = search.branches < most_branches
     bound = search.best.worth if exact else search.bound
-    return replace(search.best, branches=search.branches, exact=exact, bound=bound)
+    return replace(
+        search.best, branches=search.branches, exact=exact, bound=bound, bounds=tuple(search.bounds)
+    )
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,7 @@ class _Search:
     ) -> None:
         self.most_branches = most_branches
         self.bound = 0  # of the first branch, which leaves everything open
+        self.bounds: Sequence[int] = ()  # of the same, by minutes
         self.candidates = candidates
         self.set_up = set_up
         self.minutes = minutes
@@ -136,10 +140,10 @@ class _Search:
             left, self.quiet_at - sum(option.first for _, option in kept if option.end_by is not None)
         )
         stages = self._stages(left, self.free | opened, decided, kept)
-        bound, picks = stages.best(left, early, self.set_up)
-        bound += sum(option.worth for _, option in kept) - len(opened)
+        by_minutes, picks = stages.best(left, early, self.set_up)
+        bound = by_minutes[left] + sum(option.worth for _, option in kept) - len(opened)
         if self.branches == 1:
-            self.bound = bound
+            self.bound, self.bounds = bound, by_minutes
         if bound <= self.best.worth:
             return
         picks += list(decided.kept.items())

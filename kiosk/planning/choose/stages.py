@@ -42,8 +42,8 @@ class Stages:
 
     def best(
         self, minutes: int, early: int, set_up: Mapping[Family, int]
-    ) -> tuple[int, list[tuple[int, int]]]:
-        """The best worth in ``minutes``, with what is loud in the first ``early`` of them; and what gives it.
+    ) -> tuple[Row, list[tuple[int, int]]]:
+        """The best worth by minutes, with what is loud in the first ``early``; and what gives the last.
 
         What spoils is not taken to begin later for the loud things before it.
         """
@@ -53,9 +53,9 @@ class Stages:
         row = row + [row[-1]] * (minutes - early)
         turns = self._turns(row, minutes)
         last = fill(Rows(turns[-1].after if turns else row), _set_ups(self.others, set_up))
-        best = last.rows.best[minutes]
+        best = last.rows.best
         picked: list[tuple[int, int]] = []
-        at, value, _ = way_back(last, minutes, best, True, picked)
+        at, value, _ = way_back(last, minutes, best[minutes], True, picked)
         for turn in reversed(turns):
             at, value = turn.way_back(at, value, picked)
         way_back(loud, min(at, early), value, False, picked)
