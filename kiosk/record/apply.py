@@ -18,6 +18,7 @@ from kiosk.record.lessons import (
     unlearn,
 )
 from kiosk.record.rename import rename
+from kiosk.record.sittings import sitting_seen
 from kiosk.record.state import (
     FIRST_DAY,
     KEPT_CONFIRMATIONS,
@@ -74,6 +75,7 @@ def copied(state: State) -> State:
         "words",
         "minutes_by_day",
         "planned_by_day",
+        "sittings_by_day",
         "pins",
     ):
         setattr(twin, name, dict(getattr(state, name)))
@@ -168,7 +170,7 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
     }
     if not body.right:
         return
-    for by_day in (state.minutes_by_day, state.planned_by_day):
+    for by_day in (state.minutes_by_day, state.planned_by_day, state.sittings_by_day):
         for day in [day for day in by_day if body.day and day > body.day]:
             del by_day[day]
     state.parts = {mark: _part_doubted_after(part, event.at) for mark, part in state.parts.items()}
@@ -206,6 +208,7 @@ def _doubted_if_after(clock: e.ClockSet, at: datetime) -> e.ClockSet:
 def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None:
     state.sitting = Sitting(people=body.people, opened_at=event.at, run=event.run)
     state.sittings += 1
+    state.last_deed = None
 
 
 def _leave(
@@ -217,6 +220,10 @@ def _leave(
     cut_short: bool,
     next_step: str = "",
 ) -> None:
+    seen = sitting_seen(state, event) if _clocks_of(state, event).believed else None
+    if seen is not None:
+        day, sitting = seen
+        state.sittings_by_day[day] = (*state.sittings_by_day.get(day, ()), sitting)
     state.left = Left(
         at=event.at,
         note=note,
@@ -237,12 +244,12 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = _stopped(work, event)
-    state.last_deed = None
-    state.slot, state.done_since = None, ()
     for person, tries in list(state.pins.items()):
         if tries.told:
             state.pins[person] = replace(tries, untold=0, since=None, told=False)
     _leave(state, event, note=body.note, left=body.left, cut_short=False, next_step=body.next_step)
+    state.last_deed = None
+    state.slot, state.done_since = None, ()
 
 
 def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
