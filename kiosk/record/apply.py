@@ -211,6 +211,14 @@ def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None
     state.last_deed = None
 
 
+def _count_sitting(state: State, event: e.Event) -> None:
+    """Keep what the sitting that ends tells of the rhythm, before anything of it is put down."""
+    seen = sitting_seen(state, event) if _clocks_of(state, event).believed else None
+    if seen is not None:
+        day, sitting = seen
+        state.sittings_by_day[day] = (*state.sittings_by_day.get(day, ()), sitting)
+
+
 def _leave(
     state: State,
     event: e.Event,
@@ -220,10 +228,6 @@ def _leave(
     cut_short: bool,
     next_step: str = "",
 ) -> None:
-    seen = sitting_seen(state, event) if _clocks_of(state, event).believed else None
-    if seen is not None:
-        day, sitting = seen
-        state.sittings_by_day[day] = (*state.sittings_by_day.get(day, ()), sitting)
     state.left = Left(
         at=event.at,
         note=note,
@@ -237,6 +241,7 @@ def _leave(
 
 
 def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None:
+    _count_sitting(state, event)
     if _clocks_of(state, event).believed and not any(
         work.status == "running" for work in state.works.values()
     ):
@@ -244,16 +249,17 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = _stopped(work, event)
+    state.last_deed = None
+    state.slot, state.done_since = None, ()
     for person, tries in list(state.pins.items()):
         if tries.told:
             state.pins[person] = replace(tries, untold=0, since=None, told=False)
     _leave(state, event, note=body.note, left=body.left, cut_short=False, next_step=body.next_step)
-    state.last_deed = None
-    state.slot, state.done_since = None, ()
 
 
 def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     at = state.last_at or event.at
+    _count_sitting(state, replace(event, at=at))
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)

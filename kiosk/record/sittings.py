@@ -22,7 +22,7 @@ def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
     minutes = (event.at - sitting.opened_at).total_seconds() / 60
     if minutes < 0 or opened.date().isoformat() < FIRST_DAY:
         return None
-    going_on = any(work.run == sitting.run for work in state.works.values())
+    going_on = any(work.status == "running" for work in state.works.values())
     worked = state.last_deed is not None or going_on
     if state.last_deed is not None and state.last_deed[0] == event.run and not going_on:
         since_deed = (event.monotonic_s - state.last_deed[1]) / 60
