@@ -30,7 +30,9 @@ def test_a_sitting_is_kept_with_its_day_its_time_of_day_and_its_minutes(
         clocks.go(60)
         sit(bench, clocks, 5.0)
         assert [one.minutes for one in bench.state.sittings_by_day["2027-05-08"]] == [12.0, 5.0]
-        assert STATE.validate_json(STATE.dump_json(bench.state)).sittings_by_day == bench.state.sittings_by_day
+        assert (
+            STATE.validate_json(STATE.dump_json(bench.state)).sittings_by_day == bench.state.sittings_by_day
+        )
 
 
 def test_who_had_more_time_than_there_was_work_had_the_time_all_the_same(
