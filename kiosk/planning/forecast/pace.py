@@ -7,13 +7,14 @@ fallacy: Buehler, Griffin & Ross 1994; dependent activities: Trietsch et al. 201
 
 import math
 import random
+from collections import Counter
 from dataclasses import dataclass
 
 from kiosk.planning.forecast.road import Road
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import BIAS_WEIGHT, Predictor, learnt_weight
 from kiosk.record.learning import PRIOR_WEIGHT, curve_of
-from kiosk.record.state import MOST_REPEATS
+from kiosk.record.state import MOST_REPEATS, PieceTime
 
 BIAS_SPREAD = 0.3  # between shops, of the log ratio of real to estimated minutes
 WIDEST = 6.0  # a Student t draw is held within this
@@ -40,14 +41,12 @@ class Pace:
         self.bias_spread = BIAS_SPREAD / math.sqrt(BIAS_WEIGHT + learnt_weight(shop, state))
         self._steps: dict[object, int] = {}
         self._points: list[tuple[Duration, int, float]] = []
-        standing = 0
+        to_do = _pieces(road, predictor)
         for point in road.points:
-            if point.number == road.first[point.kind]:
-                standing = 0
-            standing += road.ready[point.number] + sum(1 for _, at in road.waits if at == point.number)
             of = predictor.piece(point.procedure, point.step, point.kind_id)
             step = self._steps.setdefault(point.procedure.ref(point.step), len(self._steps))
-            self._points.append((of, step, _practice(of, standing)))
+            learnt_as = predictor.learnt_as(point.procedure, point.step, point.kind_id)
+            self._points.append((of, step, _practice(of, to_do[learnt_as])))
         self._set_up = _Shares(road, [predictor.set_up(one.procedure, one.step) for one in road.points])
         self._put_away = _Shares(road, [predictor.put_away(one.procedure, one.step) for one in road.points])
         for point in road.points:
@@ -106,6 +105,19 @@ def _mean(of: Duration, bias: float, unknown: float, widening: float) -> float:
     shift = max(-WIDEST, min(WIDEST, unknown * widening)) * of.scale * math.sqrt(of.common)
     square = min(WIDEST_SQUARE, of.scale**2 * (1 - of.common) * widening**2)
     return math.exp(of.location + own * bias + shift + square / 2)
+
+
+def _pieces(road: Road, predictor: Predictor) -> Counter[PieceTime]:
+    """How many pieces of each time that is learnt are to do: practice on one kind is practice on all."""
+    found: Counter[PieceTime] = Counter()
+    waiting = Counter(at for _, at in road.waits)
+    standing = 0
+    for point in road.points:
+        if point.number == road.first[point.kind]:
+            standing = 0
+        standing += road.ready[point.number] + waiting[point.number]
+        found[predictor.learnt_as(point.procedure, point.step, point.kind_id)] += standing
+    return found
 
 
 def _practice(of: Duration, pieces: int) -> float:
