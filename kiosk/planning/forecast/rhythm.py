@@ -39,7 +39,7 @@ SATURDAY = 5
 MOST_DRAWN = 200  # days to draw from in one trial
 # What sittings are like before the record says otherwise, in minutes, and how many of those on record all of
 # them together count for, on weekdays and on weekends. Common practice, no source.
-USUAL_MINUTES, USUAL_WEIGHT = (10.0, 25.0, 40.0, 60.0, 100.0), 2.0
+USUAL_MINUTES, USUAL_WEIGHT = (10.0, 25.0, 40.0, 60.0, 100.0), 1.0
 LENGTH_JITTER = 0.15  # of the logarithm: no sitting comes again to the minute
 WORKED_SHARE = 0.8  # of a sitting, where only the minutes at work are on record
 SHORTEST_SLOT, LONGEST_SLOT = 4.0, 480.0

@@ -344,7 +344,7 @@ class _Ahead:
             return None
         point = self.road.points[max(set(found), key=found.count)]
         stretch = self.road.points[point.number : point.last + 1]
-        minutes = sum(one.step.minutes.each for one in stretch)
+        minutes = sum(one.step.minutes.each for one in stretch) + point.sat_out
         return TooLong(self.context.shop.kinds[point.kind_id].name, point.step.do, minutes)
 
     def _helper(self) -> tuple[float, list[bool]]:

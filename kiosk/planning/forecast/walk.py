@@ -28,7 +28,8 @@ KEPT_BACK = 1.0  # minutes of each sitting: what is planned is planned in whole 
 LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
 LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
 BEGUN_SHARE = 0.9
-NEVER_FITS = 10  # sittings without anything, before what is too long for all of them is done all the same
+LONGER = 45.0  # minutes that are taken over what is needed, once a sitting is made longer
+NEVER_FITS = 8  # sittings without anything, before what is too long for all of them is done all the same
 MOST_SITTINGS = 20_000
 MOST_PIECES = 60
 
@@ -324,7 +325,7 @@ class Walk:
                     self.open.add(at)
 
     def _do_what_never_fits(self, slot: Slot) -> None:
-        """What is longer than every sitting is done all the same, one part of it: somebody finds the time."""
+        """What is longer than every sitting is done all the same: somebody finds the time for a long one."""
         able = [
             at
             for at in self.open
@@ -343,7 +344,12 @@ class Walk:
             return
         at = min(able, key=lambda one: self.minutes_of[one])
         self.too_long = at
-        self._do(at, 1, math.inf, set(), slot.begins)
+        if at not in self.open:
+            self._do(at, 1, math.inf, set(), slot.begins)
+            return
+        _, _, _, owed, waits, _, each, planned, _ = self._facts[at]
+        minutes = each * planned[1] + owed + waits + self.pace.closing + KEPT_BACK
+        self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
 
     # Worth
 
