@@ -213,7 +213,7 @@ class _Ahead:
             few = min(trials, FEWEST_TRIALS)
             self.trials = max(few, trials * USUAL_PARTS // self.left.open_parts)
         if self.too_short is not None:
-            self.trials = min(trials, HOURS_TRIALS)
+            self.trials = min(max(4, trials // 4), HOURS_TRIALS)
         self._days_of_first: list[int] = []
         self._without_dates: dict[float | None, list[Walked]] = {}
         self.scrap = _scrap(state)
