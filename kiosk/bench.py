@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from kiosk.errors import KioskError
+from kiosk.record.apply import copied
 from kiosk.record.authority import is_adult
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, jumped
@@ -379,12 +380,19 @@ class Bench:
         here = self.people if person in self.people else [*self.people, person]
         return replace(self.context, people=here, doer=person)
 
-    def forecasts(self, kind: str | None = None, trials: int = 1000) -> list[tuple[str, Forecast]]:
+    def forecasts(self, kind: str | None = None, trials: int | None = None) -> list[tuple[str, Forecast]]:
         """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""
-        from kiosk.planning.forecast.simulation import forecast_table
+        return self.forecasts_apart(kind, trials)()
+
+    def forecasts_apart(
+        self, kind: str | None = None, trials: int | None = None
+    ) -> Callable[[], list[tuple[str, Forecast]]]:
+        """The same of this moment, to be worked out in another thread while taps go on."""
+        from kiosk.planning.forecast.simulation import TRIALS, forecast_table
         from kiosk.views.forecast_text import WHAT_IFS
 
-        return forecast_table(self._at_the_bench(self.builder), WHAT_IFS, kind_id=kind, trials=trials)
+        here = self._apart(self.builder)
+        return lambda: forecast_table(here, WHAT_IFS, kind_id=kind, trials=trials or TRIALS)
 
     def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
         """Hours left and finish date with one what-if."""
@@ -393,11 +401,23 @@ class Bench:
         return forecast(self._at_the_bench(self.builder), kind_id=kind, what_if=what_if)
 
     def back_test(self) -> BackTest:
-        """How the forecasts of past weeks did."""
-        from kiosk.planning.forecast.past_forecasts import back_test
+        """How past forecasts did: of weeks, of finish dates, of hours left."""
+        return self.back_test_apart()()
 
-        state = self.state
-        return back_test(state.minutes_by_day, state.planned_by_day, self.context.today)
+    def back_test_apart(self) -> Callable[[], BackTest]:
+        """The same of this moment, to be worked out in another thread: what it knew then is read at once."""
+        from kiosk.planning.forecast.past_forecasts import back_test, past_moments
+        from kiosk.record.past_states import states_at
+
+        here = self._apart(self.builder)
+        moments = past_moments(here.state, here.today)
+        then = states_at(self.record.journal.stream(), moments) if moments else []
+        return lambda: back_test(here, then)
+
+    def _apart(self, person: Person) -> Context:
+        """This moment for somebody, with a state of its own: it may be looked at while taps go on."""
+        here = self._at_the_bench(person)
+        return replace(here, state=copied(here.state), kept=Positions())
 
     def begin_check(self) -> None:
         """Check the whole record in the background; what is wrong is then in :meth:`record_trouble`."""
@@ -425,7 +445,7 @@ class Bench:
         """Why no copy was made at closing up, waiting until it is known; empty when one was made."""
         return self._copy.wait() if self._copy is not None else ""
 
-    def write_logbook(self, folder: Path | None = None, trials: int = 1000) -> list[Path]:
+    def write_logbook(self, folder: Path | None = None, trials: int | None = None) -> list[Path]:
         """Print the record to the shop's logbook folder. Raises KioskError when the disk refuses.
 
         A record that is damaged is printed as far as it can be read; then RecordingStopped is raised, which

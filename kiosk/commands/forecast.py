@@ -21,7 +21,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.plot import forecast_plot
     from kiosk.planning.forecast.simulation import WhatIf
-    from kiosk.views.forecast_text import back_test_lines, forecast_lines, what_if_lines
+    from kiosk.views.forecast_text import back_test_lines, forecast_lines, kind_lines, what_if_lines
 
     half_hours, scrap = arguments.half_hours or 0, arguments.scrap
     if not 0 <= half_hours <= MOST_HALF_HOURS:
@@ -42,9 +42,12 @@ def _run(arguments: argparse.Namespace) -> int:
         else:
             table = bench.forecasts(arguments.kind)
         past = bench.back_test()
+        names = {kind.id: kind.name for kind in bench.shop.kinds.values()}
     print("\n".join(forecast_lines(table[0][1])))
     if table[0][1].days is not None:
         print("\n".join(["", "What if", *what_if_lines(table)] if len(table) > 1 else []))
+        if table[0][1].whole:
+            print("\n".join(["", "Each kind", *kind_lines(table[0][1], names), ""]))
         print(forecast_plot(table))
     print("\n".join(["Past forecasts", *back_test_lines(past)]))
     return OK

@@ -18,6 +18,7 @@ from kiosk.record.lessons import (
     unlearn,
 )
 from kiosk.record.rename import rename
+from kiosk.record.sittings import sitting_seen
 from kiosk.record.state import (
     FIRST_DAY,
     KEPT_CONFIRMATIONS,
@@ -74,6 +75,7 @@ def copied(state: State) -> State:
         "words",
         "minutes_by_day",
         "planned_by_day",
+        "sittings_by_day",
         "pins",
     ):
         setattr(twin, name, dict(getattr(state, name)))
@@ -168,7 +170,7 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
     }
     if not body.right:
         return
-    for by_day in (state.minutes_by_day, state.planned_by_day):
+    for by_day in (state.minutes_by_day, state.planned_by_day, state.sittings_by_day):
         for day in [day for day in by_day if body.day and day > body.day]:
             del by_day[day]
     state.finishes = {  # a correction gives no such day its minutes back
@@ -210,6 +212,15 @@ def _doubted_if_after(clock: e.ClockSet, at: datetime) -> e.ClockSet:
 def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None:
     state.sitting = Sitting(people=body.people, opened_at=event.at, run=event.run)
     state.sittings += 1
+    state.last_deed = None
+
+
+def _count_sitting(state: State, event: e.Event) -> None:
+    """Keep what the sitting that ends tells of the rhythm, before anything of it is put down."""
+    seen = sitting_seen(state, event) if _clocks_of(state, event).believed else None
+    if seen is not None:
+        day, sitting = seen
+        state.sittings_by_day[day] = (*state.sittings_by_day.get(day, ()), sitting)
 
 
 def _leave(
@@ -234,6 +245,7 @@ def _leave(
 
 
 def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None:
+    _count_sitting(state, event)
     if _clocks_of(state, event).believed and not any(
         work.status == "running" for work in state.works.values()
     ):
@@ -251,6 +263,7 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
 
 def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     at = state.last_at or event.at
+    _count_sitting(state, replace(event, at=at))
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)

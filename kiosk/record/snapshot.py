@@ -10,7 +10,7 @@ import sqlite3
 from functools import cache
 from pathlib import Path
 
-from kiosk.record import apply, events, learning, lessons, rename, state, tell_apart, upcasters
+from kiosk.record import apply, events, learning, lessons, rename, sittings, state, tell_apart, upcasters
 from kiosk.record.migrations import SNAPSHOT_TABLE
 from kiosk.record.state import STATE, State
 from kiosk.shop import procedure
@@ -20,7 +20,8 @@ from kiosk.shop import procedure
 def fold_code() -> str:
     """A mark of the code that folds: a snapshot made by other code is not used."""
     digest = hashlib.sha256()
-    for module in (events, upcasters, apply, learning, lessons, tell_apart, rename, state, procedure):
+    folding = (events, upcasters, apply, learning, lessons, tell_apart, rename, sittings, state, procedure)
+    for module in folding:
         digest.update(Path(str(module.__file__)).read_bytes())
     return digest.hexdigest()[:16]
 

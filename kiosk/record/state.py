@@ -218,6 +218,18 @@ class Slot:
 
 
 @dataclass(frozen=True)
+class SittingSeen:
+    """A sitting that is over: when in its day it began, and how many minutes there were for it.
+
+    ``worked`` is False where nothing was done; its minutes then say little.
+    """
+
+    began_minute: float  # after midnight, by the house's clock
+    minutes: float
+    worked: bool
+
+
+@dataclass(frozen=True)
 class Left:
     """How the last sitting ended: in order with a note, or cut short."""
 
@@ -512,6 +524,7 @@ class State:
     trials: tuple[Trial, ...] = ()
     minutes_by_day: dict[str, float] = field(default_factory=dict)  # local date: active minutes
     planned_by_day: dict[str, float] = field(default_factory=dict)  # the procedures' minutes of what was done
+    sittings_by_day: dict[str, tuple[SittingSeen, ...]] = field(default_factory=dict)  # local date
     last_deed: tuple[str, float] | None = None  # run and monotonic seconds at which work last stopped
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0

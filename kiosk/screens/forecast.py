@@ -1,14 +1,27 @@
-"""When will it be finished: hours and dates with their chances, what could change them, how past ones did."""
+"""When will it be finished: hours and dates with their chances, what could change them, how past ones did.
 
+The road ahead is walked some hundred times for it, so it is worked out beside the screen, which goes on.
+"""
+
+import asyncio
+import threading
+from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
+from typing import TypeVar
 
+from kiosk.errors import KioskError
+from kiosk.planning.forecast.past_forecasts import BackTest
 from kiosk.planning.forecast.simulation import Forecast
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.views.forecast_text import back_test_lines, forecast_words, what_if_words
 
-QUICK_TRIALS = 300  # on the screen; the command takes more
+QUICK_TRIALS = 24  # on the screen; the command takes more
+
+Table = list[tuple[str, Forecast]]
+Made = TypeVar("Made")
 
 
 class ForecastScreen(KioskScreen):
@@ -20,22 +33,59 @@ class ForecastScreen(KioskScreen):
     def __init__(self) -> None:
         super().__init__()
         self.at = 0
-        self._made: tuple[int, int, list[tuple[str, Forecast]]] | None = None
+        self._made: tuple[tuple[int, int], Table | KioskError] | None = None
+        self._asked: tuple[int, int] | None = None
+        self.works = 0  # how many things are being worked out
 
-    def table(self) -> list[tuple[str, Forecast]]:
-        """The forecasts for this scope, worked out again only when the record has changed."""
+    def table(self) -> Table | None:
+        """The forecasts for this scope, worked out again only when the record has changed; None meanwhile."""
         key = (self.bench.state.seq, self.at)
-        if self._made is None or self._made[:2] != key:
-            kinds = [None, *self.bench.shop.kinds]
-            self._made = (*key, self.bench.forecasts(kinds[self.at], QUICK_TRIALS))
-        return self._made[2]
+        if self._made is not None and self._made[0] == key:
+            if isinstance(self._made[1], KioskError):
+                raise self._made[1]
+            return self._made[1]
+        if self._asked != key:
+            self._asked = key
+            kind = [None, *self.bench.shop.kinds][self.at]
+            self._beside(self.bench.forecasts_apart(kind, QUICK_TRIALS), partial(self._is_made, key))
+        return None
+
+    def _is_made(self, key: tuple[int, int], made: Table | KioskError) -> None:
+        if self._asked == key:
+            self._made = key, made
+            self.show()
+
+    def _beside(self, work: Callable[[], Made], then: Callable[[Made | KioskError], None]) -> None:
+        """Work something out in a thread of its own, which nobody waits for at the end."""
+        loop = asyncio.get_running_loop()
+        self.works += 1
+
+        def done(made: Made | KioskError) -> None:
+            self.works -= 1
+            if self.is_mounted:
+                then(made)
+
+        def run() -> None:
+            made: Made | KioskError
+            try:
+                made = work()
+            except KioskError as error:
+                made = error
+            with suppress(RuntimeError):  # the screen is gone
+                loop.call_soon_threadsafe(done, made)
+
+        threading.Thread(target=run, name="forecast", daemon=True).start()
 
     def draw(self) -> Drawn:
         """Hours and dates first, then what could be changed; the plot, the scopes, and the past."""
         table = self.table()
+        if table is None:
+            lines = self.lines()
+            lines.add("Working it out: the road ahead is walked again and again.", BOLD)
+            return Drawn(lines, [self._back(), *self._others()])
         return Drawn(self._page(table), [self._big(table), *self._others()])
 
-    def _page(self, table: list[tuple[str, Forecast]]) -> Lines:
+    def _page(self, table: Table) -> Lines:
         said = forecast_words(table[0][1])
         lines = self.lines()
         lines.add(said.scope, ACCENT)
@@ -44,6 +94,8 @@ class ForecastScreen(KioskScreen):
             lines.add(text, BOLD)
         for text in said.without_dates:
             lines.add(text, BOLD, indent="  ")
+        for text in said.holds_up:
+            lines.add(text, PLAIN, importance=2, most=2)
         for text in said.rests_on:
             lines.add(text, QUIET, importance=3)
         lines.gap()
@@ -51,9 +103,12 @@ class ForecastScreen(KioskScreen):
             lines.add(f"If {one.brief}", PLAIN, importance=1, most=2)
         return lines
 
-    def _big(self, table: list[tuple[str, Forecast]]) -> Action:
+    def _back(self) -> Action:
+        return Action("BACK TO THE PLACE", BIG, lambda: self.kiosk.go("place"))
+
+    def _big(self, table: Table) -> Action:
         if table[0][1].days is None:
-            return Action("BACK TO THE PLACE", BIG, lambda: self.kiosk.go("place"))
+            return self._back()
         return Action("SEE THE PLOT", BIG, self._plot)
 
     def _others(self) -> list[Action]:
@@ -67,12 +122,25 @@ class ForecastScreen(KioskScreen):
         self.at = (self.at + by) % (len(self.bench.shop.kinds) + 1)
 
     def _past(self) -> None:
-        said = back_test_lines(self.bench.back_test())
-        self.kiosk.read("How past forecasts did", [[(text, PLAIN) for text in said]])
+        if self.works:
+            self.kiosk.say("Working it out: one moment")
+            return
+        self.kiosk.say("Working out how past forecasts did")
+        self._beside(self.bench.back_test_apart(), self._past_made)
+
+    def _past_made(self, made: BackTest | KioskError) -> None:
+        if isinstance(made, KioskError):
+            self.kiosk.say(str(made), trouble=True)
+        elif self.is_current:
+            said = back_test_lines(made)
+            self.kiosk.read("How past forecasts did", [[(text, PLAIN) for text in said]])
 
     def _plot(self) -> None:
         from kiosk.drawing.plot import forecast_plot  # its library is slow to load and rarely wanted
 
         size = self.app.size
-        plot = forecast_plot(self.table(), size.width - 4, max(10, size.height - 7))
+        table = self.table()
+        if table is None:
+            return
+        plot = forecast_plot(table, size.width - 4, max(10, size.height - 7))
         self.kiosk.read("Chance of being finished", [[(plot, PLAIN)]])

@@ -1,10 +1,17 @@
 """The forecast in words: hours left, dates with their chances, what could be changed, how past ones did."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from kiosk.planning.forecast.past_forecasts import BackTest
+from kiosk.planning.forecast.past_forecasts import (
+    INTERVAL,
+    BackTest,
+    Held,
+    as_expected,
+    expected_hits,
+    hits,
+)
 from kiosk.planning.forecast.simulation import (
     FEWEST_PIECES,
     FEWEST_WEEKS,
@@ -12,12 +19,16 @@ from kiosk.planning.forecast.simulation import (
     FewPieces,
     FewWeeks,
     Forecast,
+    HeldUp,
     NothingDone,
     TooShort,
     WhatIf,
 )
 
-FEW_WEEKS = 5  # of past forecasts, before their hits say anything
+FEW_TO_JUDGE = 5  # past forecasts, before their hits say anything
+MANY_IDLE = 3  # sittings to come with nothing to do but to wait, before they are said
+MOST_HELD_UP = 2  # tools said to hold things up
+DAYS_SAID = 7  # a wait in all, before it is said to hold things up
 
 WHAT_IFS: tuple[tuple[str, WhatIf], ...] = (
     ("as it goes now", WhatIf()),
@@ -45,13 +56,14 @@ class ForecastWords:
     hours: str = ""  # empty when nothing is left
     dates: tuple[str, ...] = ()  # or why there are none
     without_dates: tuple[str, ...] = ()  # weeks at some paces, when no date can be given
+    holds_up: tuple[str, ...] = ()  # waits, few tools, work that is too long for the sittings
     rests_on: tuple[str, ...] = ()
 
     @property
     def lines(self) -> list[str]:
         """All of it in lines."""
         parts = (self.scope, self.hours, *self.dates, *(f"  {text}" for text in self.without_dates))
-        return [text for text in (*parts, *self.rests_on) if text]
+        return [text for text in (*parts, *self.holds_up, *self.rests_on) if text]
 
 
 def forecast_words(one: Forecast) -> ForecastWords:
@@ -66,7 +78,7 @@ def forecast_words(one: Forecast) -> ForecastWords:
             f"at {hours_a_week} h a week: about {one.hours.p50 / hours_a_week:.0f} weeks"
             for hours_a_week in (1, 2, 4)
         )
-        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces)
+        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces, _holds_up(one))
     dates = tuple(
         f"Finished {words}: {day(one.date_at(days))}"
         for words, days in (
@@ -75,11 +87,49 @@ def forecast_words(one: Forecast) -> ForecastWords:
             ("19 times in 20 by", one.days.p95),
         )
     )
+    if one.along is not None:
+        likely, sure = (short(one.date_at(days)) for days in (one.along.p50, one.along.p80))
+        dates = (*dates, f"Along with all the rest: {likely} as likely as not, 8 times in 10 by {sure}")
+    hours_a_week = one.minutes_a_week / 60
     rests_on = (
-        f"Rests on {one.weeks_seen} weeks of {one.minutes_a_week / 60:.1f} h at the bench.",
+        *_away_words(one),
+        f"Rests on {one.weeks_seen} weeks on record; now {hours_a_week:.1f} h a week at the bench.",
         f"Takes for granted: {assumed_words(one)}; {one.scrap_percent:.0f} % of parts made again.",
     )
-    return ForecastWords(scope, hours, dates, rests_on=rests_on)
+    return ForecastWords(scope, hours, dates, holds_up=_holds_up(one), rests_on=rests_on)
+
+
+def _away_words(one: Forecast) -> tuple[str, ...]:
+    """The break that holds now, and those before."""
+    found = []
+    if one.away_since is not None:
+        found.append(f"In a break since {short(one.away_since)}: it is taken to end as breaks do.")
+    if one.breaks:
+        last = one.breaks[-1]
+        weeks = f"the last from {short(last.first)}, {last.days / 7:.0f} weeks"
+        found.append(f"Breaks on record: {len(one.breaks)}, {weeks}; more like them are counted in.")
+    return tuple(found)
+
+
+def _holds_up(one: Forecast) -> tuple[str, ...]:
+    """What holds it up, in plain words."""
+    found = [_held_words(held) for held in one.held_up if held.times * held.days >= DAYS_SAID][:MOST_HELD_UP]
+    if one.long_wait is not None and one.long_wait.days >= DAYS_SAID:
+        found.append(f"Holds it up: {one.long_wait.days:.0f} days, {one.long_wait.what}.")
+    if one.too_long is not None:
+        long = one.too_long
+        found.append(
+            f"Too long for your sittings, {long.minutes:.0f} min in one go: {long.kind}, {long.step}"
+        )
+    if one.idle_sittings >= MANY_IDLE:
+        found.append(f"In about {one.idle_sittings:.0f} sittings to come there is nothing to do but wait.")
+    return tuple(found)
+
+
+def _held_words(held: HeldUp) -> str:
+    often = f"{held.times} nights" if held.days == 1 else f"{held.times} times {held.days} days"
+    tools = f"the one {held.tool}" if held.have == 1 else f"{held.have} of {held.tool}"
+    return f"Holds it up: {often} on {tools}."
 
 
 def too_short_words(too_short: TooShort) -> str:
@@ -97,7 +147,7 @@ def too_short_words(too_short: TooShort) -> str:
 
 def assumed_words(one: Forecast) -> str:
     """What a forecast takes for granted, but for the scrap rate that the record shows."""
-    parts = [f"the last {one.weeks_seen} weeks go on as they were"]
+    parts = ["your days and breaks go on as on record"]
     if not one.whole:
         parts.append("nothing else is worked on")
     if one.what_if.half_hours_a_week:
@@ -158,21 +208,68 @@ def what_if_lines(table: Sequence[tuple[str, Forecast]]) -> list[str]:
     return [one.line for one in what_if_words(table)]
 
 
+def kind_lines(one: Forecast, names: Mapping[str, str]) -> list[str]:
+    """When each kind is finished, worked along with all the rest, the first to be finished first."""
+    by_date = sorted(one.kinds.items(), key=lambda item: item[1].p50)
+    return [
+        f"{names[kind]}: {short(one.date_at(days.p50))}, 8 in 10 by {short(one.date_at(days.p80))}"
+        for kind, days in by_date
+    ]
+
+
 def back_test_lines(test: BackTest) -> list[str]:
-    """How past forecasts did, week by week, the newest first."""
+    """How past forecasts did: finish dates, hours left, and week by week, the newest first."""
+    lines = [*_dates_lines(test), *_hours_lines(test)]
     if not test.forecasts:
-        return ["No past week can be checked yet: five whole weeks on record are needed."]
+        return [*lines, "No past week can be checked yet: five whole weeks on record are needed."]
     count = len(test.forecasts)
-    if count < FEW_WEEKS:
-        judged = f"too few to judge by; {FEW_WEEKS} are needed"
-    elif test.as_expected:
-        judged = f"as a right forecaster would ({test.fewest} to {test.most})"
-    else:
-        judged = f"NOT as a right forecaster would ({test.fewest} to {test.most})"
-    lines = [f"Of {count} week{'s' * (count != 1)} called 8 in 10, {test.hits} came as said: {judged}."]
+    lines.append(
+        f"Of {count} week{'s' * (count != 1)} called 8 in 10, {hits(test.forecasts)} came as said:"
+        f" {_judged(test.forecasts)}."
+    )
     for one in reversed(test.forecasts):
         lines.append(
-            f"week from {day(one.made_on)}: said {one.low:.1f} to {one.high:.1f} h of planned work,"
-            f" came {one.came:.1f} {'[x]' if one.held else '[!] outside'}"
+            f"week from {day(one.made_on)}: said {one.low:.1f} to {one.high:.1f} h at the bench,"
+            f" came {one.came:.1f} {_mark(one)}"
         )
     return lines
+
+
+def _judged(tests: Sequence[Held]) -> str:
+    fewest, most = expected_hits(len(tests), INTERVAL)
+    if len(tests) < FEW_TO_JUDGE:
+        return f"too few to judge by; {FEW_TO_JUDGE} are needed"
+    if as_expected(tests):
+        return f"as a right forecaster would ({fewest} to {most})"
+    return f"NOT as a right forecaster would ({fewest} to {most})"
+
+
+def _mark(one: Held) -> str:
+    return "[x]" if one.held else "[!] outside"
+
+
+def _dates_lines(test: BackTest) -> list[str]:
+    if not test.made:
+        return ["No finish date can be judged yet: it takes a forecast that is some weeks old."]
+    if not test.dates:
+        return [f"No finish date can be judged yet: of {test.undecided} kinds none is finished or overdue."]
+    count = len(test.dates)
+    lines = [
+        f"Of {count} finish date{'s' * (count != 1)} called 8 in 10, {hits(test.dates)} came as said:"
+        f" {_judged(test.dates)}."
+    ]
+    for one in test.dates:
+        came = short(one.came) if one.came is not None else "still open"
+        lines.append(
+            f"{one.kind}, said on {short(one.made_on)}: {short(one.low)} to {short(one.high)},"
+            f" came {came} {_mark(one)}"
+        )
+    return lines
+
+
+def _hours_lines(test: BackTest) -> list[str]:
+    return [
+        f"hours left, said on {short(one.made_on)}: {one.low:.0f} to {one.high:.0f} h,"
+        f" now it looks like {one.came:.0f} {_mark(one)}"
+        for one in test.hours
+    ]

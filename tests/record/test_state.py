@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from kiosk.planning.forecast.remaining import pieces_a_set_up, timed_pieces
+from kiosk.planning.forecast.remaining import timed_pieces
 from kiosk.record.events import StepFinished
 from kiosk.record.lessons import family_of, taught_by_step
 from kiosk.record.state import (
@@ -41,7 +41,6 @@ EVERY_TIME: list[Timed] = [
 def test_the_set_up_of_a_step_of_its_own_is_not_taken_for_a_piece() -> None:
     times = {of: Times().plus(5, 1) for of in EVERY_TIME}
     assert timed_pieces(times) == 4
-    assert pieces_a_set_up(times) == (4 * 3 + 4) / (3 + 2)  # four to a set-up, counted for three
 
 
 def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:

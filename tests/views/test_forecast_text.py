@@ -3,8 +3,26 @@
 from dataclasses import replace
 from datetime import date
 
-from kiosk.planning.forecast.simulation import FewPieces, FewWeeks, Forecast, NothingDone, Spread, WhatIf
-from kiosk.views.forecast_text import assumed_words, forecast_lines, too_short_words
+from kiosk.planning.forecast.past_forecasts import BackTest, PastDate, PastForecast, PastHours
+from kiosk.planning.forecast.rhythm import Break
+from kiosk.planning.forecast.simulation import (
+    FewPieces,
+    FewWeeks,
+    Forecast,
+    HeldUp,
+    LongWait,
+    NothingDone,
+    Spread,
+    TooLong,
+    WhatIf,
+)
+from kiosk.views.forecast_text import (
+    assumed_words,
+    back_test_lines,
+    forecast_lines,
+    kind_lines,
+    too_short_words,
+)
 
 HOURS = Spread(80.0, 100.0, 120.0, 130.0, 140.0)
 ONE = Forecast(
@@ -28,10 +46,10 @@ ONE = Forecast(
 
 
 def test_what_is_assumed_is_said() -> None:
-    assert assumed_words(ONE) == "the last 9 weeks go on as they were"
+    assert assumed_words(ONE) == "your days and breaks go on as on record"
     asked = replace(ONE, whole=False, what_if=WhatIf(2, True, 12.5), helped_share=0.25)
     assert assumed_words(asked) == (
-        "the last 9 weeks go on as they were; nothing else is worked on; 2 more half hours a week;"
+        "your days and breaks go on as on record; nothing else is worked on; 2 more half hours a week;"
         " a helper on Saturdays, who may do 25% of it; 12.5 % of parts made again"
     )
     alone = replace(asked, what_if=WhatIf(helper_saturdays=True), helped_share=0.0)
@@ -45,3 +63,60 @@ def test_why_there_is_no_date_is_said() -> None:
         "No date can be given: only 3 whole weeks are on record; 4 are needed for a date.",
         "  at 1 h a week: about 100 weeks",
     ]
+
+
+DAYS = Spread(80.0, 100.0, 120.0, 130.0, 140.0)
+DATED = replace(ONE, days=DAYS, days_drawn=(80, 100, 120), too_short=None)
+
+
+def test_what_holds_it_up_is_said_in_nights_and_days() -> None:
+    said = forecast_lines(
+        replace(
+            DATED,
+            held_up=(HeldUp("rib jig", 1, 14, 1), HeldUp("clamps", 4, 3, 14), HeldUp("press", 1, 3, 1)),
+            long_wait=LongWait("the glue cures", 14.0),
+            too_long=TooLong("front spar", "Bend the channel.", 95.0),
+            idle_sittings=8.6,
+        )
+    )
+    assert "Holds it up: 14 nights on the one rib jig." in said
+    assert "Holds it up: 3 times 14 days on 4 of clamps." in said
+    assert "Holds it up: 14 days, the glue cures." in said
+    assert "Too long for your sittings, 95 min in one go: front spar, Bend the channel." in said
+    assert "In about 9 sittings to come there is nothing to do but wait." in said
+    assert not any("press" in text for text in said)  # three nights are no news
+    assert not any("Holds" in text or "wait" in text for text in forecast_lines(DATED))
+
+
+def test_a_break_is_said() -> None:
+    past = Break(date(2026, 12, 12), date(2027, 2, 12))
+    said = forecast_lines(replace(DATED, breaks=(past,), away_since=date(2027, 3, 1)))
+    assert "In a break since 1 Mar 2027: it is taken to end as breaks do." in said
+    assert "Breaks on record: 1, the last from 12 Dec 2026, 9 weeks; more like them are counted in." in said
+    assert not any("reak since" in text or "on record:" in text for text in forecast_lines(DATED))
+
+
+def test_a_kind_says_when_it_is_done_alone_and_along_with_the_rest() -> None:
+    said = forecast_lines(replace(DATED, whole=False, along=Spread(200.0, 220.0, 250.0, 260.0, 270.0)))
+    assert any(text.startswith("Along with all the rest: 13 Dec 2027") for text in said)
+    kinds = kind_lines(replace(DATED, kinds={"b": DAYS, "a": replace(DAYS, p50=50.0)}), {"a": "A", "b": "B"})
+    assert [text.split(":")[0] for text in kinds] == ["A", "B"]
+
+
+def test_past_forecasts_are_judged_or_it_is_said_why_not() -> None:
+    nothing = back_test_lines(BackTest(()))
+    assert nothing[0].startswith("No finish date can be judged yet")
+    assert nothing[-1].startswith("No past week can be checked yet")
+    made = (date(2027, 1, 1),)
+    undecided = back_test_lines(BackTest((), undecided=3, made=made))
+    assert undecided[0] == "No finish date can be judged yet: of 3 kinds none is finished or overdue."
+    right = PastDate(made[0], "nose rib", date(2027, 2, 1), date(2027, 3, 1), date(2027, 2, 9))
+    late = PastDate(made[0], "spar", date(2027, 2, 1), date(2027, 3, 1), None)
+    hours = PastHours(made[0], 90.0, 120.0, 130.0)
+    said = back_test_lines(BackTest((), dates=(right, late), hours=(hours,), made=made))
+    assert said[0].startswith("Of 2 finish dates called 8 in 10, 1 came as said: too few to judge by")
+    assert said[1] == "nose rib, said on 1 Jan 2027: 1 Feb 2027 to 1 Mar 2027, came 9 Feb 2027 [x]"
+    assert said[2].endswith("came still open [!] outside")
+    assert said[3] == "hours left, said on 1 Jan 2027: 90 to 120 h, now it looks like 130 [!] outside"
+    weeks = tuple(PastForecast(made[0], 1.0, 2.0, 3.0, came) for came in (9.0,) * 6)
+    assert "NOT as a right forecaster would" in back_test_lines(BackTest(weeks))[1]

@@ -1,17 +1,13 @@
-"""What is still to do: every open step of some kinds of part, with how many pieces and set-ups."""
+"""What is still to do: which parts of which kinds have to be finished, and every open step of them."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from kiosk.record.lessons import times_follow_kind
+from kiosk.record.context import Context
 from kiosk.record.position import steps_left
-from kiosk.record.state import PieceTime, SetUpTime, State, Timed, Times
-from kiosk.shop.procedure import Family, Procedure, Step, StepRef
+from kiosk.record.state import PieceTime, Timed, Times
+from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
-
-USUAL_BATCH = 4.0  # pieces to one set-up before the record says otherwise
-BATCH_WEIGHT = 3.0  # set-ups that this counts for
 
 
 @dataclass(frozen=True)
@@ -28,104 +24,85 @@ class StepToDo:
 
 
 @dataclass(frozen=True)
-class SetUpToDo:
-    """A family of steps with how often it will be set up still."""
+class OpenParts:
+    """The parts of one kind that have to be finished still, by how many steps of its route each has left."""
 
-    procedure: Procedure
-    step: Step  # one of the family that has a set-up time
-    times: int
+    kind: str
+    steps_left: tuple[tuple[str, int], ...]  # mark, and the steps of the route still to do on it
 
 
 @dataclass(frozen=True)
 class Remaining:
-    """The work still to do on the parts of some kinds."""
+    """The work still to do on the parts that are wanted."""
 
     parts: int
-    open_parts: int
-    steps: tuple[StepToDo, ...]
-    set_ups: tuple[SetUpToDo, ...]
-    # What one scrapped part costs again, by kind: how many parts are open, and its whole route.
-    routes: tuple[tuple[int, tuple[StepToDo, ...]], ...]
+    kinds: tuple[OpenParts, ...]
+
+    @property
+    def open_parts(self) -> int:
+        """How many of the parts are not finished."""
+        return sum(len(kind.steps_left) for kind in self.kinds)
+
+    @property
+    def steps(self) -> int:
+        """How many steps are still to do, on all parts."""
+        return sum(count for kind in self.kinds for _, count in kind.steps_left)
 
 
-def scope_of(shop: Shop, kind_id: str | None) -> frozenset[str]:
-    """A kind with every kind that it needs or is made from, down to the tooling; all kinds for None."""
+def scope_of(shop: Shop, kind_id: str | None) -> Mapping[str, int]:
+    """How many parts of which kinds have to be finished for a kind: all of it, of what it needs as many as it
+    needs, of what it is made from those that are built in. All of all kinds for None.
+    """
     if kind_id is None:
-        return frozenset(shop.kinds)
-    found: set[str] = set()
-    wanted = [kind_id]
+        return {kind: len(shop.marks_of(kind)) for kind in shop.kinds}
+    found: dict[str, int] = {}
+    built_in: dict[str, set[str]] = {}
+    wanted = [(kind_id, len(shop.marks_of(kind_id)))]
     while wanted:
-        one = wanted.pop()
-        if one in found:
+        one, count = wanted.pop()
+        if found.get(one, 0) >= count:
             continue
-        found.add(one)
-        wanted += [needed for stage in shop.kinds[one].route for needed in stage.needs]
-        for mark in shop.marks_of(one):
-            wanted += [shop.parts[other].kind for other in shop.parts[mark].made_from]
-    return frozenset(found)
+        found[one] = count
+        wanted += [needed for stage in shop.kinds[one].route for needed in stage.needs.items()]
+        for mark in shop.marks_of(one)[:count]:
+            for other in shop.parts[mark].made_from:
+                built_in.setdefault(shop.parts[other].kind, set()).add(other)
+        wanted += [(kind, len(marks)) for kind, marks in built_in.items()]
+    return found
 
 
-def remaining(shop: Shop, state: State, kinds: frozenset[str]) -> Remaining:
-    """Everything still to do on the parts of these kinds."""
-    pieces: dict[tuple[StepRef, str], int] = {}
-    steps: dict[tuple[StepRef, str], tuple[Procedure, Step, str]] = {}
-    follows: dict[StepRef, bool] = {}
-    open_of: dict[str, int] = {}
-    parts = 0
-    for mark, part in shop.parts.items():
-        if part.kind not in kinds:
-            continue
-        parts += 1
-        if state.part(mark).completed_at is not None:
-            continue
-        open_of[part.kind] = open_of.get(part.kind, 0) + 1
-        for procedure, step in steps_left(shop, state, mark):
-            ref = procedure.ref(step)
-            if ref not in follows:
-                follows[ref] = times_follow_kind(procedure, step)
-            key = (ref, part.kind if follows[ref] else "")
-            pieces[key] = pieces.get(key, 0) + 1
-            steps.setdefault(key, (procedure, step, part.kind))
-    works = tuple(StepToDo(*steps[key], count) for key, count in pieces.items())
-    return Remaining(
-        parts=parts,
-        open_parts=sum(open_of.values()),
-        steps=works,
-        set_ups=_set_ups(state, works),
-        routes=tuple((count, _route(shop, kind_id)) for kind_id, count in open_of.items()),
-    )
+def remaining(context: Context, scope: Mapping[str, int]) -> Remaining:
+    """Everything still to do on so many parts of each kind: those that are furthest."""
+    shop, state = context.shop, context.state
+    kinds = []
+    for kind_id, count in scope.items():
+        marks = shop.marks_of(kind_id)
+        done = sum(1 for mark in marks if state.part(mark).completed_at is not None)
+        of_route = len(shop.route_of(shop.kinds[kind_id]).steps)
+        still_open = [
+            (mark, min(of_route, len(steps_left(shop, state, mark))))
+            for mark in marks
+            if state.part(mark).completed_at is None
+        ]
+        still_open.sort(key=lambda one: one[1])  # stable: parts alike stay in the order of the shop file
+        wanted = tuple(still_open[: max(0, count - done)])
+        if wanted:
+            kinds.append(OpenParts(kind_id, wanted))
+    return Remaining(sum(scope.values()), tuple(kinds))
 
 
-def _route(shop: Shop, kind_id: str) -> tuple[StepToDo, ...]:
-    return tuple(
-        StepToDo(procedure, step, kind_id, 1) for procedure, step in shop.route_steps(shop.kinds[kind_id])
-    )
-
-
-def _set_ups(state: State, works: tuple[StepToDo, ...]) -> tuple[SetUpToDo, ...]:
-    """How often each family will be set up: its pieces, by as many to a set-up as the record shows."""
-    families: dict[Family, list[StepToDo]] = {}
-    for work in works:
-        if work.step.minutes.set_up > 0:
-            families.setdefault(work.procedure.family_of(work.step), []).append(work)
-    batch = pieces_a_set_up(state.times)
-    return tuple(
-        SetUpToDo(
-            members[0].procedure,
-            max((work.step for work in members), key=lambda step: step.minutes.set_up),
-            math.ceil(sum(work.pieces for work in members) / batch),
-        )
-        for members in families.values()
-    )
+def steps_to_do(shop: Shop, left: Remaining) -> list[StepToDo]:
+    """The steps left with their pieces, a kind at a time."""
+    found = []
+    for kind in left.kinds:
+        route = shop.route_of(shop.kinds[kind.kind]).steps
+        for place, (procedure, step) in enumerate(route):
+            pieces = sum(1 for _, count in kind.steps_left if count >= len(route) - place)
+            if pieces:
+                found.append(StepToDo(procedure, step, kind.kind, pieces))
+    return found
 
 
 def timed_pieces(times: Mapping[Timed, Times]) -> int:
     """How many pieces the record holds the times of, whoever did them."""
     return sum(seen.count for of, seen in times.items() if isinstance(of, PieceTime))
-
-
-def pieces_a_set_up(times: Mapping[Timed, Times]) -> float:
-    """How many pieces are done to one set-up, from the record, drawn towards four."""
-    set_ups = sum(seen.count for of, seen in times.items() if isinstance(of, SetUpTime))
-    pieces = timed_pieces(times)
-    return max(1.0, (USUAL_BATCH * BATCH_WEIGHT + pieces) / (BATCH_WEIGHT + set_ups))

@@ -1,41 +1,44 @@
-"""How many hours are left, and when it will be finished: simulated from this person's own times and rhythm.
+"""How many hours are left, and when it will be finished: the road ahead walked from today, trial by trial.
 
-Each trial draws what is shared once (how far the estimates are out, how fast the weeks go), then every step,
-then whole weeks of the past until the work is done. Without the shared draws the interval is far too narrow
-(planning fallacy: Buehler, Griffin & Ross 1994; dependent activities: Trietsch et al. 2012). The weeks are a
-block bootstrap that keeps the days of the week; the rate carries a Student t for so few weeks.
+Each trial draws what is not known once (how far the estimates are out, how fast things go, what is made
+again, the slots that this builder's rhythm brings, their breaks), then walks the road ahead sitting by
+sitting as the kiosk's advice would (``walk.py``). What weighs most is drawn evenly spread over the trials
+(Latin hypercube sampling: McKay, Beckman & Conover 1979, Technometrics 21), so that some tens of walks tell
+what hundreds would.
 """
 
 import math
 import random
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time, timedelta
+from statistics import NormalDist
 
-from kiosk.planning.forecast.remaining import Remaining, remaining, scope_of, timed_pieces
-from kiosk.planning.times.durations import Duration
-from kiosk.planning.times.predictor import BIAS_WEIGHT, HELPER_BIAS, Predictor, learnt_weight
+from kiosk.planning.forecast.pace import Pace
+from kiosk.planning.forecast.remaining import remaining, scope_of, steps_to_do, timed_pieces
+from kiosk.planning.forecast.rhythm import Ahead, Break, Luck, Rhythm, rhythm_of, sittings_of
+from kiosk.planning.forecast.road import held_up, road_of
+from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
+from kiosk.planning.times.predictor import HELPER_BIAS, Predictor
 from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context
-from kiosk.record.learning import PRIOR_WEIGHT
-from kiosk.record.state import State
-from kiosk.shop.procedure import StepRef
+from kiosk.record.state import SittingSeen, State
+from kiosk.shop.procedure import Step
 
-TRIALS = 1000
+TRIALS = 32
 SEED = 5
 WEEK = 7
-MOST_WEEKS = 12  # of the past; what lies further back tells little of now
 FEWEST_WEEKS = 4
 FEWEST_PIECES = 10
-BIAS_SPREAD = 0.3  # between shops, of the log ratio of real to estimated minutes
+LONGEST_AWAY_DAYS = 365
 LONGEST_DAYS = 365 * 60
-WIDEST = 6.0  # a Student t draw is held within this
 SCRAP_SEEN, SCRAP_SOUND = 0.5, 20.0  # parts scrapped and sound that the usual rate counts for
-HALF_HOUR = 30.0
-TAKE_UP_MINUTES = 2.0  # of a sitting goes to finding the place
 HELPER_MINUTES = 90.0  # of a helper's Saturday
 LOOK_OVER_SHARE = 0.1  # of the helper's minutes that the builder spends looking over
-SATURDAY = 5
+USUAL_PARTS = 250  # a road of more is walked fewer times
+FEWEST_TRIALS = 12
+HOURS_TRIALS = 8  # where no date can be given
+NIGHT_MINUTES = 240.0  # what is held so long is held until another day
 
 
 @dataclass(frozen=True)
@@ -88,11 +91,42 @@ TooShort = FewWeeks | FewPieces | NothingDone | ClockDoubted
 
 
 @dataclass(frozen=True)
+class HeldUp:
+    """A tool of which there are few, held over night by one piece after another."""
+
+    tool: str
+    have: int
+    times: int  # one after the other
+    days: int  # each time
+
+
+@dataclass(frozen=True)
+class LongWait:
+    """A wait on the road of a day or more."""
+
+    what: str
+    days: float
+
+
+@dataclass(frozen=True)
+class TooLong:
+    """Work that fitted into none of the sittings to come, and has to all the same."""
+
+    kind: str
+    step: str
+    minutes: float
+
+
+@dataclass(frozen=True)
 class Forecast:
-    """Hours left and finish date for a scope. ``days`` is None when the record is too short to say."""
+    """Hours left and finish date for a scope. ``days`` is None when the record is too short to say.
+
+    For one kind with what it needs, ``days`` are those when nothing else is worked on, and ``along`` those
+    when it is worked along with all the rest. ``kinds`` has the latter of each kind, for the whole.
+    """
 
     scope: str
-    whole: bool  # the aeroplane; else one kind with what it needs, and nothing else is worked on
+    whole: bool  # the aeroplane; else one kind with what it needs
     what_if: WhatIf
     made_on: date
     counted_from: date  # the newest day on record: today or yesterday
@@ -103,10 +137,18 @@ class Forecast:
     days: Spread | None
     days_drawn: tuple[int, ...]  # sorted, one a trial, for the plot
     weeks_seen: int
-    minutes_a_week: float
+    minutes_a_week: float  # at the bench, in season, as it goes now
     scrap_percent: float
     helped_share: float  # of the work, 0 to 1, that a helper may do: 0 unless the what-if asks
     too_short: TooShort | None = None
+    along: Spread | None = None
+    kinds: Mapping[str, Spread] = field(default_factory=dict)
+    breaks: tuple[Break, ...] = ()  # on record
+    away_since: date | None = None  # of the break that holds now
+    idle_sittings: float = 0.0  # to come, in the mean, in which there is nothing to do but to wait
+    held_up: tuple[HeldUp, ...] = ()
+    long_wait: LongWait | None = None
+    too_long: TooLong | None = None
 
     @property
     def nearly_last_day(self) -> int:
@@ -136,67 +178,233 @@ def forecast_table(
     kind_id: str | None = None,
     trials: int = TRIALS,
 ) -> list[tuple[str, Forecast]]:
-    """One forecast for each what-if, all with the same draws, so that they differ by the what-if alone."""
-    shop, state = context.shop, context.state
-    left = remaining(shop, state, scope_of(shop, kind_id))
-    predictor = Predictor(context, forgetting=False)
-    weeks = past_weeks(state.minutes_by_day, context.today)
-    newest = newest_day(state.minutes_by_day, context.today)
-    too_short = _too_short(state, weeks) if left.steps else None
-    if left.steps and context.doubt is not None:
-        too_short = ClockDoubted()
-    longer = max(0.0, HALF_HOUR - TAKE_UP_MINUTES - predictor.closing(shop.file.put_away))
-    seen, sound = _scrap(state)
-    # The work depends on the scrap rate alone; what is drawn after it goes on from the same place.
-    drawn: dict[float | None, tuple[list[float], object]] = {}
-    table = []
-    for name, what_if in what_ifs:
-        random_numbers = random.Random(SEED)
-        scrap = what_if.scrap_percent
-        if scrap not in drawn:
-            work = work_minutes(left, predictor, scrap, random_numbers, trials)
-            drawn[scrap] = work, random_numbers.getstate()
-        work, place = drawn[scrap]
-        random_numbers.setstate(place)  # type: ignore[arg-type]
-        helped = _helped_share(context, left) if what_if.helper_saturdays else 0.0
-        days: list[int] = []
-        if too_short is None and left.steps:
-            extra = what_if.half_hours_a_week * longer
-            days = days_to_finish(
-                work, weeks, newest, random_numbers, extra_a_week=extra, helped_share=helped
-            )
-        made = Forecast(
-            scope=shop.file.aeroplane.name if kind_id is None else shop.kinds[kind_id].name,
-            whole=kind_id is None,
-            what_if=what_if,
-            made_on=context.today,
-            counted_from=newest,
-            parts=left.parts,
-            open_parts=left.open_parts,
-            steps_left=sum(one.pieces for one in left.steps),
-            hours=spread([minutes / 60 for minutes in work]),
-            days=spread(days) if days else None,
-            days_drawn=tuple(sorted(days)),
-            weeks_seen=len(weeks),
-            minutes_a_week=sum(map(sum, weeks)) / len(weeks) if weeks else 0.0,
-            scrap_percent=100 * seen / (seen + sound) if scrap is None else scrap,
-            helped_share=helped,
-            too_short=too_short,
-        )
-        table.append((name, made))
+    """One forecast for each what-if, all with the same draws, so that they differ by the what-if alone.
+
+    All but the first are walked half as often, and set by what the first comes to on that half.
+    """
+    ahead = _Ahead(context, kind_id, trials)
+    table = [(name, ahead.forecast(what_if)) for name, what_if in what_ifs[:1]]
+    if what_ifs[1:]:
+        on_half = ahead.half_of(table[0][1])
+        table += [(name, ahead.forecast(what_if, on_half)) for name, what_if in what_ifs[1:]]
+    if kind_id is not None and table[0][1].days is not None:
+        name, first = table[0]
+        rest = _Ahead(context, None, trials).forecast(first.what_if)
+        table[0] = (name, replace(first, along=rest.kinds.get(kind_id)))
     return table
 
 
-def _too_short(state: State, weeks: Sequence[Sequence[float]]) -> TooShort | None:
-    if len(weeks) < FEWEST_WEEKS:
-        return FewWeeks(len(weeks))
-    seen = timed_pieces(state.times)
-    if seen < FEWEST_PIECES:
-        return FewPieces(seen)
-    return None if any(map(sum, weeks)) else NothingDone(len(weeks))
+class _Ahead:
+    """What lies ahead for one scope, and the walks along it."""
+
+    def __init__(self, context: Context, kind_id: str | None, trials: int) -> None:
+        self.context, self.kind_id = context, kind_id
+        shop, state = context.shop, context.state
+        self.newest = newest_day(state, context.today)
+        begins = self.newest + timedelta(days=1)
+        self.left = remaining(context, scope_of(shop, kind_id))
+        midnight = datetime.combine(begins, time()).astimezone()
+        self.road = road_of(context, self.left, (context.now - midnight).total_seconds() / 60)
+        self.pace = Pace(self.road, Predictor(context, forgetting=False))
+        self.rhythm = rhythm_of(sittings_of(state, begins), begins)
+        self.too_short = self._too_short() if self.left.steps else None
+        self.trials = trials
+        if self.left.open_parts > USUAL_PARTS:
+            few = min(trials, FEWEST_TRIALS)
+            self.trials = max(few, trials * USUAL_PARTS // self.left.open_parts)
+        if self.too_short is not None:
+            self.trials = min(max(4, trials // 4), HOURS_TRIALS)
+        self._days_of_first: list[int] = []
+        self._without_dates: dict[float | None, list[Walked]] = {}
+        self.scrap = _scrap(state)
+
+    @property
+    def weeks(self) -> int:
+        """Whole weeks of the record."""
+        return 0 if self.rhythm is None else ((self.newest - self.rhythm.first).days + 1) // WEEK
+
+    def _too_short(self) -> TooShort | None:
+        if self.context.doubt is not None:
+            return ClockDoubted()
+        if self.rhythm is None or self.weeks < FEWEST_WEEKS:
+            return FewWeeks(self.weeks)
+        seen = timed_pieces(self.context.state.times)
+        if seen < FEWEST_PIECES:
+            return FewPieces(seen)
+        away = self.rhythm.days_away
+        return NothingDone(away // WEEK) if away > LONGEST_AWAY_DAYS else None
+
+    def half_of(self, first: Forecast) -> float:
+        """How many times as many days the first forecast says as half of its trials do."""
+        half = self._days_of_first[: (self.trials + 1) // 2]
+        return first.days.p50 / spread(half).p50 if first.days is not None and half else 1.0
+
+    def forecast(self, what_if: WhatIf, on_half: float | None = None) -> Forecast:
+        """The forecast under one assumption; where ``on_half`` is given, from half of the trials, its days so
+        many times as many."""
+        shop = self.context.shop
+        share, helps = self._helper() if what_if.helper_saturdays else (0.0, [False] * len(self.road.points))
+        walks = []
+        if self.left.steps and self.too_short is None:
+            walks = self._walks(what_if, helps, self.trials if on_half is None else (self.trials + 1) // 2)
+        elif self.left.steps:  # the hours follow from the scrap rate alone
+            scrap = what_if.scrap_percent
+            if scrap not in self._without_dates:
+                self._without_dates[scrap] = self._walks(WhatIf(scrap_percent=scrap), helps)
+            walks = self._without_dates[scrap]
+        dated = self.too_short is None and bool(walks)
+        days = [_day_of(walk.finished) for walk in walks] if dated else []
+        if on_half is None:
+            self._days_of_first = days
+        days = sorted(round(one * (on_half or 1.0)) for one in days)
+        seen, sound = self.scrap
+        scrap = what_if.scrap_percent
+        rhythm = self.rhythm
+        return Forecast(
+            scope=shop.file.aeroplane.name if self.kind_id is None else shop.kinds[self.kind_id].name,
+            whole=self.kind_id is None,
+            what_if=what_if,
+            made_on=self.context.today,
+            counted_from=self.newest,
+            parts=self.left.parts,
+            open_parts=self.left.open_parts,
+            steps_left=self.left.steps,
+            hours=spread([walk.minutes / 60 for walk in walks]),
+            days=spread(days) if days else None,
+            days_drawn=tuple(days),
+            weeks_seen=self.weeks,
+            minutes_a_week=rhythm.minutes_a_week if rhythm is not None else 0.0,
+            scrap_percent=100 * seen / (seen + sound) if scrap is None else scrap,
+            helped_share=share,
+            too_short=self.too_short,
+            kinds=self._kinds(walks) if dated else {},
+            breaks=rhythm.breaks if rhythm is not None else (),
+            away_since=rhythm.away_since if rhythm is not None else None,
+            idle_sittings=sum(walk.idle for walk in walks) / max(1, len(walks)),
+            held_up=self._held_up(),
+            long_wait=self._long_wait(),
+            too_long=self._too_long(walks),
+        )
+
+    def _kinds(self, walks: Sequence[Walked]) -> dict[str, Spread]:
+        return {
+            kind: spread([_day_of(walk.kinds_finished[place]) for walk in walks])
+            for place, kind in enumerate(self.road.kinds)
+        }
+
+    # The walks
+
+    def _walks(self, what_if: WhatIf, helps: Sequence[bool], trials: int | None = None) -> list[Walked]:
+        rhythm = self.rhythm if self.rhythm is not None else usual_rhythm(self.newest + timedelta(days=1))
+        ahead = Ahead(rhythm, self.context.shop)
+        helper = HELPER_MINUTES / math.exp(HELPER_BIAS) * (1 - LOOK_OVER_SHARE) if any(helps) else 0.0
+        draws = list(_evenly(3, self.trials))[:trials]
+        walks = []
+        for number, (shared, level, trend) in enumerate(draws):
+            of_pace = random.Random(f"{SEED} pace {number}")
+            minutes = self.pace.drawn(shared, of_pace)
+            rate = of_pace.betavariate(*self.scrap)
+            if what_if.scrap_percent is not None:
+                rate = what_if.scrap_percent / 100
+            of_scrap = random.Random(f"{SEED} scrap {number}")
+            again = [_scrapped(count, rate, of_scrap) for count in self.road.wanted]
+            slots = ahead.slots(
+                Luck(level, trend),
+                random.Random(f"{SEED} rhythm {number}"),
+                what_if.half_hours_a_week,
+                helper,
+            )
+            walks.append(Walk(self.road, minutes, again, helps, number).along(_until_never(slots)))
+        return walks
+
+    # What holds it up
+
+    def _held_up(self) -> tuple[HeldUp, ...]:
+        return tuple(
+            HeldUp(tool.name, tool.have, tool.rounds, max(1, math.ceil(tool.held_minutes / DAY)))
+            for tool in held_up(self.road)
+            if tool.held_minutes >= NIGHT_MINUTES
+        )
+
+    def _long_wait(self) -> LongWait | None:
+        longest = max(
+            (
+                (wait.minutes, wait.what)
+                for work in steps_to_do(self.context.shop, self.left)
+                for wait in work.step.waits
+                if wait.must_pass is not None and not isinstance(wait.written, str)
+            ),
+            default=(0.0, ""),
+        )
+        return LongWait(longest[1], longest[0] / DAY) if longest[0] >= DAY else None
+
+    def _too_long(self, walks: Sequence[Walked]) -> TooLong | None:
+        found = [walk.too_long for walk in walks if walk.too_long is not None]
+        if len(found) * 2 < len(walks) or not found:
+            return None
+        point = self.road.points[max(set(found), key=found.count)]
+        stretch = self.road.points[point.number : point.last + 1]
+        minutes = sum(one.step.minutes.each for one in stretch) + point.sat_out
+        return TooLong(self.context.shop.kinds[point.kind_id].name, point.step.do, minutes)
+
+    def _helper(self) -> tuple[float, list[bool]]:
+        """The largest share of the minutes left that one of the shop's helpers may do beside the builder, and
+        which stretches these are."""
+        context = self.context
+        works = steps_to_do(context.shop, self.left)
+        total = sum(work.pieces * work.step.minutes.each for work in works)
+        best = 0.0, [False] * len(self.road.points)
+        for helper in context.shop.file.people:
+            if helper.role != "helper" or total <= 0:
+                continue
+            beside = replace(context, people=(context.doer, helper), doer=helper)
+
+            def may(step: Step, beside: Context = beside) -> bool:
+                return not may_not_do(beside, step)
+
+            share = sum(work.pieces * work.step.minutes.each for work in works if may(work.step)) / total
+            if share > best[0]:
+                able = [may(point.step) for point in self.road.points]
+                best = (
+                    share,
+                    [all(able[point.number : point.last + 1]) for point in self.road.points],
+                )
+        return best
 
 
-# The work
+def usual_rhythm(begins: date) -> Rhythm:
+    """Three evenings of three quarters of an hour a week, where nothing is known: for the hours alone."""
+    evening = (0, (SittingSeen(19 * 60.0, 45.0, True),), 1.0)
+    return Rhythm(begins, begins, (evening,), (3 / 7,) * WEEK, 0.0, 0.0, 0.0, 1.0, (), None, 1.0)
+
+
+def _until_never(slots: Iterator[Slot]) -> Iterator[Slot]:
+    """Slots of sixty years."""
+    for slot in slots:
+        yield slot
+        if slot.begins > LONGEST_DAYS * DAY:
+            return
+
+
+def _day_of(minutes: float) -> int:
+    """Days from the newest day on record to the one on which so many minutes have passed since its end."""
+    return min(LONGEST_DAYS, math.floor(minutes / DAY) + 1)
+
+
+def _evenly(draws: int, trials: int) -> Iterator[tuple[float, ...]]:
+    """Standard normal draws, each spread evenly over both halves of the trials and put in an order of its
+    own."""
+    random_numbers = random.Random(SEED)
+    normal = NormalDist()
+    first = (trials + 1) // 2
+    for half in (first, trials - first):
+        columns = []
+        for _ in range(draws):
+            places = ((place + random_numbers.uniform(0.1, 0.9)) / half for place in range(half))
+            column = [normal.inv_cdf(place) for place in places]
+            random_numbers.shuffle(column)
+            columns.append(column)
+        yield from zip(*columns, strict=True)
 
 
 def _scrap(state: State) -> tuple[float, float]:
@@ -204,70 +412,6 @@ def _scrap(state: State) -> tuple[float, float]:
     remade = sum(part.remade for part in state.parts.values())
     sound = sum(1 for part in state.parts.values() if part.completed_at is not None)
     return SCRAP_SEEN + remade, SCRAP_SOUND + sound
-
-
-def work_minutes(
-    left: Remaining,
-    predictor: Predictor,
-    scrap_percent: float | None,
-    random_numbers: random.Random,
-    trials: int,
-) -> list[float]:
-    """Simulated minutes of all the work left, one for each trial; None takes the record's own scrap rate."""
-    # How far a step's estimate is out is one thing for all its kinds: their times go up and down together.
-    by_step: dict[StepRef, list[tuple[Duration, int]]] = {}
-    for work in left.steps:
-        duration = predictor.piece(work.procedure, work.step, work.kind)
-        by_step.setdefault(work.procedure.ref(work.step), []).append((duration, work.pieces))
-    together = list(by_step.values())
-    for again in left.set_ups:
-        set_up = predictor.set_up(again.procedure, again.step)
-        if set_up is not None:
-            together.append([(set_up, again.times)])
-    fixed = sum(again.times * again.step.minutes.put_away for again in left.set_ups)
-    routes = [
-        (
-            open_parts,
-            sum(predictor.piece(work.procedure, work.step, work.kind).median_minutes for work in route),
-        )
-        for open_parts, route in left.routes
-    ]
-    shop, state = predictor.context.shop, predictor.context.state
-    bias_spread = BIAS_SPREAD / math.sqrt(BIAS_WEIGHT + learnt_weight(shop, state))
-    scrap = _scrap(state)
-    totals = []
-    for _ in range(trials):
-        shared = random_numbers.gauss(0.0, bias_spread)
-        total = fixed
-        for of_step in together:
-            unknown = random_numbers.gauss(0.0, 1.0)
-            total += sum(
-                _draw(duration, count, shared, unknown, random_numbers) for duration, count in of_step
-            )
-        rate = random_numbers.betavariate(*scrap) if scrap_percent is None else scrap_percent / 100
-        for open_parts, route_minutes in routes:
-            total += _scrapped(open_parts, rate, random_numbers) * route_minutes * math.exp(shared)
-        totals.append(total)
-    return totals
-
-
-def _draw(
-    duration: Duration, pieces: int, shared: float, of_step: float, random_numbers: random.Random
-) -> float:
-    """Minutes of so many pieces: their unknown mean once, then their sum as that of lognormals.
-
-    ``of_step`` is a normal draw for the step's own unknown mean, the same for all its kinds.
-    """
-    widening = math.sqrt(duration.degrees / random_numbers.gammavariate(duration.degrees / 2, 2.0))
-    unknown = max(-WIDEST, min(WIDEST, of_step * widening))
-    share = PRIOR_WEIGHT / (PRIOR_WEIGHT + duration.observed)  # what the shop's own bias still counts for
-    mean = duration.location + share * shared + duration.scale * math.sqrt(duration.common) * unknown
-    square = min(1.0, duration.scale**2 * (1 - duration.common) * widening**2)
-    one = math.exp(mean + square / 2)
-    wide = one * math.sqrt((math.exp(square) - 1) * pieces)
-    if pieces < 3:
-        return sum(math.exp(mean + math.sqrt(square) * random_numbers.gauss(0.0, 1.0)) for _ in range(pieces))
-    return max(0.2 * one * pieces, one * pieces + wide * random_numbers.gauss(0.0, 1.0))
 
 
 def _scrapped(parts: int, rate: float, random_numbers: random.Random) -> int:
@@ -282,107 +426,11 @@ def _scrapped(parts: int, rate: float, random_numbers: random.Random) -> int:
     return found
 
 
-# The weeks
-
-
-def newest_day(minutes_by_day: Mapping[str, float], today: date) -> date:
-    """The day that the newest week ends on: today when something was done today, else yesterday."""
-    return today if minutes_by_day.get(today.isoformat(), 0.0) > 0 else today - timedelta(days=1)
-
-
-def past_weeks(minutes_by_day: Mapping[str, float], today: date) -> list[tuple[float, ...]]:
-    """Active minutes of the last whole weeks, newest first, each as seven days in order.
-
-    Weeks with nothing in them count, and the one in which the record begins does not unless it is whole.
-    """
-    last = newest_day(minutes_by_day, today)
-    return weeks_to(minutes_by_day, last, whole_weeks(minutes_by_day, last))
-
-
-def whole_weeks(minutes_by_day: Mapping[str, float], last: date) -> int:
-    """How many whole weeks of the record end on ``last``, as many as tell something of now at most."""
-    days = [date.fromisoformat(day) for day, minutes in minutes_by_day.items() if minutes > 0]
-    first = min((day for day in days if day <= last), default=None)
-    return 0 if first is None else min(MOST_WEEKS, ((last - first).days + 1) // WEEK)
-
-
-def weeks_to(by_day: Mapping[str, float], last: date, count: int) -> list[tuple[float, ...]]:
-    """So many weeks that end on ``last``, newest first, each as seven days in order."""
-    ends = [last - timedelta(days=WEEK * number) for number in range(count)]
-    return [
-        tuple(by_day.get((end - timedelta(days=back)).isoformat(), 0.0) for back in range(WEEK - 1, -1, -1))
-        for end in ends
-    ]
-
-
-class Rate:
-    """How far the weeks to come may run faster or slower than those seen, all of them alike."""
-
-    def __init__(self, minutes_by_week: Sequence[float]) -> None:
-        count = len(minutes_by_week)
-        mean = sum(minutes_by_week) / count
-        square = sum((minutes - mean) ** 2 for minutes in minutes_by_week)
-        self.degrees = max(1, count - 1)
-        self.spread = math.sqrt(square / self.degrees / count) / mean if mean else 0.0
-
-    def drawn(self, random_numbers: random.Random) -> float:
-        """One draw: the exponential of a Student t for so few weeks."""
-        normal = random_numbers.gauss(0.0, 1.0)
-        draw = normal / math.sqrt(random_numbers.gammavariate(self.degrees / 2, 2.0) / self.degrees)
-        return math.exp(max(-WIDEST, min(WIDEST, draw)) * self.spread)
-
-
-def days_to_finish(
-    work: Sequence[float],
-    weeks: Sequence[Sequence[float]],
-    newest: date,
-    random_numbers: random.Random,
-    *,
-    extra_a_week: float = 0.0,
-    helped_share: float = 0.0,
-) -> list[int]:
-    """Days from the newest day on record until each trial's minutes are done, 60 years at most.
-
-    ``extra_a_week`` minutes are added to every week on its middle day. ``helped_share`` of the work may be
-    done by a helper on Saturdays.
-    """
-    count = len(weeks)
-    rate = Rate([sum(week) for week in weeks])
-    # All weeks end on the same day of the week as the newest, so a week to come begins on the day after it.
-    saturday = (SATURDAY - (newest + timedelta(days=1)).weekday()) % WEEK
-    days = []
-    for minutes in work:
-        faster = rate.drawn(random_numbers)
-        left, to_help, day = minutes, helped_share * minutes, 0
-        while left > 0 and day < LONGEST_DAYS:
-            week = weeks[random_numbers.randrange(count)]
-            for place, of_day in enumerate(week):
-                done = of_day * faster
-                if place == WEEK // 2:
-                    done += extra_a_week
-                if to_help > 0 and place == saturday:
-                    helped = min(to_help, HELPER_MINUTES / math.exp(HELPER_BIAS))
-                    to_help -= helped
-                    done += helped * (1 - LOOK_OVER_SHARE)
-                left -= done
-                day += 1
-                if left <= 0:
-                    break
-        days.append(day)
-    return days
-
-
-def _helped_share(context: Context, left: Remaining) -> float:
-    """The largest share of the minutes left that one of the shop's helpers may do beside the builder."""
-    total = sum(work.pieces * work.step.minutes.each for work in left.steps)
-    shares = [
-        sum(work.pieces * work.step.minutes.each for work in left.steps if not may_not_do(beside, work.step))
-        / total
-        for helper in context.shop.file.people
-        if helper.role == "helper" and total > 0
-        for beside in [replace(context, people=(context.doer, helper), doer=helper)]
-    ]
-    return max(shares, default=0.0)
+def newest_day(state: State, today: date) -> date:
+    """The newest day that is over: today when something was done today, else yesterday."""
+    day = today.isoformat()
+    done = state.minutes_by_day.get(day, 0.0) > 0 or day in state.sittings_by_day
+    return today if done else today - timedelta(days=1)
 
 
 def spread(values: Sequence[float]) -> Spread:
@@ -392,5 +440,9 @@ def spread(values: Sequence[float]) -> Spread:
 
 
 def quantile_of(ordered: Sequence[float], share: float) -> float:
-    """The value that so large a share of the ordered values does not pass."""
-    return float(ordered[max(0, math.ceil(share * len(ordered)) - 1)])
+    """The value that so large a share does not pass, between those drawn: of n, the k-th lies at k/(n+1)."""
+    at = share * (len(ordered) + 1) - 1
+    low = max(0, min(len(ordered) - 1, math.floor(at)))
+    high = min(len(ordered) - 1, low + 1)
+    between = min(1.0, max(0.0, at - low))
+    return float(ordered[low] + (ordered[high] - ordered[low]) * between)

@@ -2,7 +2,7 @@
 
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -56,10 +56,18 @@ class Build:
     """One build under way: the bench, the true times, and what it has come to."""
 
     def __init__(
-        self, folder: Path, world: World, seed: int, name: str, policy: Policy, watcher: Watcher | None = None
+        self,
+        folder: Path,
+        world: World,
+        seed: int,
+        name: str,
+        policy: Policy,
+        watcher: Watcher | None = None,
+        evenings: Callable[[int], Iterator[Slot]] = slots,
     ) -> None:
-        """``watcher`` is told of every choice before it is followed."""
+        """``watcher`` is told of every choice before it is followed; ``evenings`` are those of a seed."""
         self.world, self.seed, self.policy, self.watcher = world, seed, policy, watcher
+        self.evenings = evenings
         self.clocks = SteadyClocks(START)
         self.bench: Bench = bench_in_memory(folder, self.clocks)
         self.shop = self.bench.shop
@@ -149,7 +157,7 @@ class Build:
         """Work until every part is complete, or the sittings are used up."""
         began = time.process_time()
         most = most_sittings or self.world.most_sittings
-        for number, slot in enumerate(slots(self.seed)):
+        for number, slot in enumerate(self.evenings(self.seed)):
             if number == most or self.figures.finished:
                 break
             self._sit(number, slot)

@@ -1,0 +1,416 @@
+"""A builder's rhythm, learnt from the sittings on record: which days, how long, how it changes, and breaks.
+
+Within a season of work the days with a sitting are counted by the day of the week, those of late weeks
+counting more, with how fast their number grows or falls (a log-linear rate, by weighted Poisson regression
+with a weak prior). Breaks are what no such rhythm explains. They come and go as an alternating renewal
+process (Cox, Renewal Theory) whose rate and lengths are learnt from those on record and from a weak prior; a
+break may also come again at its time of the year. What is not known of all this is drawn once for each trial.
+"""
+
+import itertools
+import math
+import random
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from statistics import NormalDist
+
+from kiosk.planning.forecast.walk import DAY, Slot
+from kiosk.record.state import SittingSeen, State
+from kiosk.shop.shop import DAYS, Shop
+
+WEEK = 7
+FEWEST_BREAK_DAYS = 16  # a shorter gap is none
+BREAK_OF_USUAL = 6.0  # and a break is so many times as long as the usual gap
+HALF_LIFE_WEEKS = 26.0  # of what a week of work tells of the rhythm now
+TREND_SPREAD = 0.3  # a year, of the log of how many days a week there are
+TREND_LASTS_WEEKS = 26.0  # a change goes on for about so long
+LEAST_DISPERSION = 0.5  # of days a week: variance over mean
+BREAK_WEIGHT, BREAK_WEEKS = 0.2, 40.0  # the usual rate of breaks counts for so many, in so many weeks
+LONG_DAYS, LONG_SPREAD = 42.0, 0.7  # a break lasts so long: median, and the spread of its logarithm
+LONG_WEIGHT = 2.0  # breaks that this counts for
+YEARLY, NOT_YEARLY = 1.5, 1.0  # of breaks on record, those that come every year: the shape of a beta
+YEARLY_LEAST_DAYS = 28
+YEARLY_SPREAD_DAYS = 12.0
+LENGTH_SPREAD = 0.2  # of the logarithm of how long it is in another year
+YEAR = 365.25
+EVENING = 19 * 60.0
+SATURDAY = 5
+MOST_DRAWN = 200  # days to draw from in one trial
+# What sittings are like before the record says otherwise, in minutes, and how many of those on record all of
+# them together count for, on weekdays and on weekends. Common practice, no source.
+USUAL_MINUTES, USUAL_WEIGHT = (10.0, 25.0, 40.0, 60.0, 100.0), 1.0
+LENGTH_JITTER = 0.15  # of the logarithm: no sitting comes again to the minute
+WORKED_SHARE = 0.8  # of a sitting, where only the minutes at work are on record
+SHORTEST_SLOT, LONGEST_SLOT = 4.0, 480.0
+
+
+@dataclass(frozen=True)
+class Break:
+    """A gap without any sitting that the usual rhythm does not explain; ``last`` is its last day."""
+
+    first: date
+    last: date
+
+    @property
+    def days(self) -> int:
+        """How many days it lasted."""
+        return (self.last - self.first).days + 1
+
+
+@dataclass(frozen=True)
+class Rhythm:
+    """What the record tells of a builder's rhythm, up to the day before ``begins``."""
+
+    begins: date  # the first day to come
+    first: date  # the first day on record
+    days: tuple[tuple[int, tuple[SittingSeen, ...], float], ...]  # weekday, sittings, what it counts for
+    of_weekday: tuple[float, ...]  # the chance of a day with a sitting, Monday first, as it goes now
+    level_spread: float  # of the log of how many days a week there are now
+    trend: float  # of that logarithm, a year
+    trend_spread: float
+    dispersion: float  # of days a week
+    breaks: tuple[Break, ...]  # that are over
+    away_since: date | None  # the first day of the break that holds now
+    season_weeks: float  # on record, breaks not counted
+
+    @property
+    def days_away(self) -> int:
+        """Days of the break that holds now."""
+        return 0 if self.away_since is None else (self.begins - self.away_since).days
+
+    @property
+    def minutes_a_week(self) -> float:
+        """At the bench, in season, as it goes now."""
+        total = sum(weight for _, _, weight in self.days)
+        minutes = sum(weight * sum(one.minutes for one in of) for _, of, weight in self.days)
+        return sum(self.of_weekday) * minutes / total if total else 0.0
+
+
+Sittings = Mapping[date, Sequence[SittingSeen]]
+
+
+def sittings_of(state: State, before: date) -> dict[date, tuple[SittingSeen, ...]]:
+    """The sittings of the record before a day, in order. Of a day on which something was done though no
+    sitting of it came to an end, only the minutes at work are known."""
+    found: dict[date, tuple[SittingSeen, ...]] = {}
+    for day, minutes in state.minutes_by_day.items():
+        if minutes > 0 and day not in state.sittings_by_day:
+            at = date.fromisoformat(day)
+            if at < before:
+                found[at] = (SittingSeen(EVENING, minutes / WORKED_SHARE, True),)
+    for day, sittings in state.sittings_by_day.items():
+        at = date.fromisoformat(day)
+        if at < before and sittings:
+            found[at] = sittings
+    return dict(sorted(found.items()))
+
+
+def rhythm_of(sittings: Sittings, begins: date) -> Rhythm | None:
+    """The rhythm of these sittings; None of none."""
+    days = [day for day in sittings if day < begins]
+    if not days or not any(one.worked for day in days for one in sittings[day]):
+        return None
+    breaks, away_since = _breaks(days, begins)
+    # Days of work, numbered without the breaks: the newest is 0.
+    ages: dict[date, int] = {}
+    age = 0
+    first, day = days[0], (begins if away_since is None else away_since) - timedelta(days=1)
+    held = {one.last: one for one in breaks}
+    while day >= first:
+        if day in held:
+            day = held[day].first - timedelta(days=1)
+            continue
+        ages[day] = age
+        age += 1
+        day -= timedelta(days=1)
+    weeks = max(1.0, age / WEEK)
+    weights = {day: 0.5 ** (back / WEEK / HALF_LIFE_WEEKS) for day, back in ages.items()}
+    by_weekday, of_days = [0.0] * WEEK, [0.0] * WEEK
+    for day, weight in weights.items():
+        of_days[day.weekday()] += weight
+        by_weekday[day.weekday()] += weight * (day in sittings)
+    overall = sum(by_weekday) / sum(of_days)
+    # A day of the week that is hardly seen is drawn towards the others: by one day's worth.
+    rates = [(n + overall) / (of + 1) for n, of in zip(by_weekday, of_days, strict=True)]
+    counts = _by_week(sittings, ages)
+    dispersion = _dispersion(counts)
+    level, trend, level_spread, trend_spread = _growth(counts, dispersion)
+    scale = math.exp(level) / sum(rates)
+    worked = ((day, tuple(one for one in sittings.get(day, ()) if one.worked)) for day in ages)
+    return Rhythm(
+        begins=begins,
+        first=first,
+        days=tuple((day.weekday(), of, weights[day]) for day, of in worked if of),
+        of_weekday=tuple(min(1.0, rate * scale) for rate in rates),
+        level_spread=level_spread,
+        trend=trend,
+        trend_spread=trend_spread,
+        dispersion=dispersion,
+        breaks=tuple(breaks),
+        away_since=away_since,
+        season_weeks=weeks,
+    )
+
+
+def _breaks(days: Sequence[date], begins: date) -> tuple[list[Break], date | None]:
+    """The gaps that are breaks, by the gaps that are usual; and since when the one that holds now."""
+    gaps = [(one, (other - one).days) for one, other in itertools.pairwise(days)]
+    usual = [gap for _, gap in gaps]
+    least = float(FEWEST_BREAK_DAYS)
+    for _ in range(3):  # what is a break is no usual gap
+        in_season = [gap for gap in usual if gap < least]
+        if not in_season:
+            break
+        least = max(FEWEST_BREAK_DAYS, BREAK_OF_USUAL * sum(in_season) / len(in_season))
+    one_day = timedelta(days=1)
+    breaks = [Break(day + one_day, day + timedelta(days=gap - 1)) for day, gap in gaps if gap >= least]
+    away = (begins - days[-1]).days >= least
+    return breaks, days[-1] + one_day if away else None
+
+
+def _by_week(sittings: Sittings, ages: Mapping[date, int]) -> list[tuple[float, int]]:
+    """Each whole week of work: how many weeks back, and its days with a sitting."""
+    whole = len(ages) // WEEK
+    counts = [0] * max(1, whole)
+    for day, age in ages.items():
+        if age // WEEK < len(counts):
+            counts[age // WEEK] += day in sittings
+    return [(back + 0.5, count) for back, count in enumerate(counts)]
+
+
+def _dispersion(counts: Sequence[tuple[float, int]]) -> float:
+    """Variance over mean of the days of a week, drawn towards 1 by what four weeks tell."""
+    mean = sum(count for _, count in counts) / len(counts)
+    square = sum((count - mean) ** 2 for _, count in counts)
+    return max(LEAST_DISPERSION, (4.0 + square / max(mean, 0.1)) / (4.0 + len(counts) - 1))
+
+
+def _growth(counts: Sequence[tuple[float, int]], dispersion: float) -> tuple[float, float, float, float]:
+    """Level now and trend a year of the log of days a week, and their spreads: a weighted Poisson
+    regression, the trend drawn towards none."""
+    weights = [0.5 ** (back / HALF_LIFE_WEEKS) for back, _ in counts]
+    mean = sum(w * count for w, (_, count) in zip(weights, counts, strict=True)) / sum(weights)
+    level, trend = math.log(max(0.1, mean)), 0.0
+    a = b = c = 1.0
+    for _ in range(12):
+        a = b = c = u = v = 0.0
+        for weight, (back, count) in zip(weights, counts, strict=True):
+            x = -back / 52
+            expected = math.exp(min(5.0, level + trend * x))
+            weight = weight / dispersion
+            a += weight * expected
+            b += weight * expected * x
+            c += weight * expected * x * x
+            u += weight * (count - expected)
+            v += weight * (count - expected) * x
+        a += 1.0  # a level of which nothing is known is within a factor of three
+        u -= level - math.log(max(0.1, mean))
+        c += 1 / TREND_SPREAD**2
+        v -= trend / TREND_SPREAD**2
+        determinant = a * c - b * b
+        step, turn = (c * u - b * v) / determinant, (a * v - b * u) / determinant
+        level, trend = level + max(-1.0, min(1.0, step)), trend + max(-1.0, min(1.0, turn))
+    determinant = a * c - b * b
+    return level, trend, math.sqrt(c / determinant), math.sqrt(a / determinant)
+
+
+# What is to come
+
+
+@dataclass(frozen=True)
+class Luck:
+    """Standard normal draws of one trial for what weighs most in a rhythm, spread evenly over the trials."""
+
+    level: float
+    trend: float
+
+
+class _Pool:
+    """Days with their sittings, to draw from."""
+
+    def __init__(self, days: Sequence[tuple[int, tuple[SittingSeen, ...], float]]) -> None:
+        usual = [(SittingSeen(EVENING, minutes, True),) for minutes in USUAL_MINUTES]
+        weights = [weight for _, _, weight in days] + [USUAL_WEIGHT / len(usual)] * len(usual)
+        self._days = [*(sittings for _, sittings, _ in days), *usual]
+        self._weights = list(itertools.accumulate(weights))
+        self._worth = self._weights[-1] ** 2 / sum(weight**2 for weight in weights)
+
+    def drawn(self, random_numbers: random.Random) -> list[tuple[SittingSeen, ...]]:
+        """The days of one trial: as many as those on record count for, with repeats (a weighted bootstrap).
+
+        Few on record leave it uncertain how long sittings are.
+        """
+        count = max(2, min(MOST_DRAWN, round(self._worth)))
+        return random_numbers.choices(self._days, cum_weights=self._weights, k=count)
+
+
+class Ahead:
+    """Draws the slots to come."""
+
+    def __init__(self, rhythm: Rhythm, shop: Shop) -> None:
+        self.rhythm = rhythm
+        of_week = [one for one in rhythm.days if one[0] < SATURDAY] or list(rhythm.days)
+        weekends = [one for one in rhythm.days if one[0] >= SATURDAY] or list(rhythm.days)
+        self._pools = [_Pool(of_week), _Pool(weekends)]
+        self._quiet = quiet_minutes(shop)
+
+    def slots(
+        self, luck: Luck, random_numbers: random.Random, half_hours_a_week: int = 0, helper: float = 0.0
+    ) -> Iterator[Slot]:
+        """The slots of one trial, without an end, in minutes from the beginning of the first day to come."""
+        rhythm = self.rhythm
+        pools = [pool.drawn(random_numbers) for pool in self._pools]
+        breaks = self._breaks(random_numbers)
+        level = luck.level * rhythm.level_spread
+        trend = rhythm.trend + luck.trend * rhythm.trend_spread
+        lasts = TREND_LASTS_WEEKS / 52
+        off = next(breaks)
+        day, in_season = 0, 0
+        uniform = random_numbers.random
+        factor = 1.0
+        extra: set[int] = set()
+        while True:
+            while day > off[1]:
+                off = next(breaks)
+            if off[0] <= day <= off[1]:
+                day = off[1] + 1
+                continue
+            weekday = (rhythm.begins.weekday() + day) % WEEK
+            if in_season % WEEK == 0:
+                years = in_season / YEAR
+                factor = math.exp(level + trend * lasts * (1 - math.exp(-years / lasts)))
+                extra = set(random_numbers.sample(range(WEEK), min(WEEK, half_hours_a_week)))
+            at = begins = day * DAY
+            if uniform() < rhythm.of_weekday[weekday] * factor:
+                pool = pools[weekday >= SATURDAY]
+                for one in pool[int(uniform() * len(pool))]:
+                    at = max(at, begins + one.began_minute)
+                    minutes = one.minutes * math.exp(random_numbers.gauss(0.0, LENGTH_JITTER))
+                    yield self._slot(weekday, at, begins, minutes)
+                    at += minutes
+            if in_season % WEEK in extra:
+                at = max(at, begins + EVENING)
+                yield self._slot(weekday, at, begins, 30.0)
+                for _ in range((half_hours_a_week - 1) // WEEK):
+                    at += 40
+                    yield self._slot(weekday, at, begins, 30.0)
+            if helper and weekday == SATURDAY:
+                yield Slot(max(at, begins + EVENING), helper, 0.0, True)
+            day += 1
+            in_season += 1
+
+    def _slot(self, weekday: int, at: float, begins: float, minutes: float) -> Slot:
+        of_day = at - begins
+        quiet = math.inf
+        for start, end in self._quiet[weekday]:
+            if start <= of_day < end:
+                quiet = 0.0
+            elif of_day < start:
+                quiet = min(quiet, start - of_day)
+        return Slot(at, min(LONGEST_SLOT, max(SHORTEST_SLOT, minutes)), quiet)
+
+    # Breaks
+
+    def _breaks(self, random_numbers: random.Random) -> Iterator[tuple[int, int]]:
+        """First and last day of each break to come, in order, without an end, from the one that holds now."""
+        rhythm = self.rhythm
+        logs = [math.log(one.days) for one in rhythm.breaks]
+        weight = LONG_WEIGHT + len(logs)
+        centre = (LONG_WEIGHT * math.log(LONG_DAYS) + sum(logs)) / weight
+        centre += random_numbers.gauss(0.0, LONG_SPREAD / math.sqrt(weight))
+        after = -1
+        if rhythm.away_since is not None:
+            left = _longer_than(rhythm.days_away, centre, random_numbers) - rhythm.days_away
+            after = max(0, round(left))
+            yield 0, after
+        long_ones = [one for one in rhythm.breaks if one.days >= YEARLY_LEAST_DAYS]
+        if rhythm.away_since is not None and rhythm.days_away >= YEARLY_LEAST_DAYS:
+            back = rhythm.begins + timedelta(days=after)
+            long_ones = [*long_ones, Break(rhythm.away_since, back)]
+        yearly = self._yearly(long_ones, random_numbers)
+        seen = len(rhythm.breaks) - (len(long_ones) if yearly else 0)
+        rate = random_numbers.gammavariate(
+            BREAK_WEIGHT + max(0, seen), 1 / (BREAK_WEEKS + rhythm.season_weeks)
+        )
+        rate = max(rate, 1e-4)
+        of_year = self._of_year(yearly, after, random_numbers)
+        planned = next(of_year)
+        at = after + 1 + random_numbers.expovariate(rate) * WEEK
+        while True:
+            if planned[0] <= at:
+                first, last = planned
+                planned = next(of_year)
+                at = max(at, last + 1 + random_numbers.expovariate(rate) * WEEK)
+            else:
+                first = round(at)
+                days = math.exp(random_numbers.gauss(centre, LONG_SPREAD))
+                last = first + round(min(3 * YEAR, days))
+                at = last + 1 + random_numbers.expovariate(rate) * WEEK
+            yield first, last
+
+    def _yearly(self, breaks: Sequence[Break], random_numbers: random.Random) -> list[Break]:
+        """The newest break that comes every year in this trial; none where none does. What came again at its
+        time, and what did not, tells how likely that is."""
+        if not breaks:
+            return []
+        again, missed = YEARLY, NOT_YEARLY
+        for one in breaks:
+            year_on = one.first + timedelta(days=round(YEAR))
+            if year_on + timedelta(days=30) > self.rhythm.begins:
+                continue
+            near = any(abs((other.first - year_on).days) <= 45 for other in breaks)
+            again, missed = again + 1.5 * near, missed + 1.5 * (not near)
+        if random_numbers.random() >= random_numbers.betavariate(again, missed):
+            return []
+        return list(breaks[-2:])
+
+    def _of_year(
+        self, breaks: Sequence[Break], after: int, random_numbers: random.Random
+    ) -> Iterator[tuple[int, int]]:
+        """The same breaks in the years to come."""
+        at: list[tuple[int, int]] = []
+        seasons: list[Break] = []
+        for one in reversed(breaks):
+            if all(_apart_in_year(one.first, other.first) > 60 for other in seasons):
+                seasons.append(one)
+        for year in range(1, 40 if seasons else 1):
+            for one in seasons:
+                first = (one.first - self.rhythm.begins).days + round(year * YEAR)
+                first += round(random_numbers.gauss(0.0, YEARLY_SPREAD_DAYS))
+                days = one.days * math.exp(random_numbers.gauss(0.0, LENGTH_SPREAD))
+                if first > after + 30:
+                    at.append((first, first + round(days)))
+        yield from sorted(at)
+        while True:
+            yield 10**9, 10**9
+
+
+def _apart_in_year(one: date, other: date) -> float:
+    apart = abs((one - other).days) % YEAR
+    return min(apart, YEAR - apart)
+
+
+def _longer_than(days: float, centre: float, random_numbers: random.Random) -> float:
+    """The whole length of a break that has lasted so long already: lognormal, given that it is longer."""
+    normal = NormalDist(centre, LONG_SPREAD)
+    over = normal.cdf(math.log(max(1.0, days)))
+    share = over + (1 - over) * random_numbers.random()
+    return float(math.exp(normal.inv_cdf(share))) if share < 1 - 1e-9 else days * 1.5
+
+
+def quiet_minutes(shop: Shop) -> list[list[tuple[float, float]]]:
+    """The quiet hours of each day of the week, Monday first, in minutes after its midnight."""
+    found: list[list[tuple[float, float]]] = [[] for _ in range(WEEK)]
+    for quiet in shop.file.quiet_hours:
+        start = quiet.start.hour * 60.0 + quiet.start.minute
+        end = quiet.end.hour * 60.0 + quiet.end.minute
+        for weekday, name in enumerate(DAYS):
+            if name not in quiet.days:
+                continue
+            if end > start:
+                found[weekday].append((start, end))
+            else:
+                found[weekday].append((start, DAY))
+                found[(weekday + 1) % WEEK].append((0.0, end))
+    return found

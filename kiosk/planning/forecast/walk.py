@@ -1,0 +1,414 @@
+"""Walks the road ahead once, sitting by sitting, as the kiosk's own advice would: greedily by the same worth.
+
+The advice itself looks at every way to fill one slot, which takes it some hundredths of a second; here are
+thousands of slots. So at each moment what is worth most for its minutes is taken on as many parts as fit,
+then the next, until the slot is full. What holds parts up is kept: waits, tools held through them, what must
+be finished first, quiet hours, and what does not fit.
+"""
+
+import heapq
+import math
+import random
+from bisect import bisect_right
+from collections import deque
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from kiosk.planning.forecast.pace import TrialMinutes
+from kiosk.planning.forecast.road import Point, Road
+from kiosk.planning.work.worth import IN_HAND, Valued, worth_of
+
+DAY = 1440.0
+OWN_SPREAD = 0.3  # of the log minutes of one piece, from piece to piece
+CHANGE_OVER = 1.0  # minutes to put one thing down and find the place of the next
+SHORTEST = 0.05  # minutes of a piece
+KEPT_BACK = 1.0  # minutes of each sitting: what is planned is planned in whole minutes
+LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
+LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
+BEGUN_SHARE = 0.9
+LONGER = 45.0  # minutes that are taken over what is needed, once a sitting is made longer
+NEVER_FITS = 8  # sittings without anything, before what is too long for all of them is done all the same
+MOST_SITTINGS = 20_000
+MOST_PIECES = 60
+
+
+def _as_planned(normal: float) -> list[float]:
+    """Minutes that so many pieces are planned with, in those of one."""
+    return [0.0] + [
+        count * math.exp(normal * OWN_SPREAD / math.sqrt(count)) for count in range(1, MOST_PIECES + 1)
+    ]
+
+
+STEADY = _as_planned(1.28)  # nine times in ten enough, for what has to come to an end
+EASY = _as_planned(0.13)  # more often than not, for what can be left at any moment
+
+
+class Slot(NamedTuple):
+    """A sitting to come: when it begins, in minutes from now, and how many minutes there are."""
+
+    begins: float
+    minutes: float
+    quiet_in: float = math.inf  # minutes until what is loud has to end
+    helper: bool = False  # a helper's own, beside the builder
+
+
+@dataclass(frozen=True)
+class Walked:
+    """How one walk went: minutes are from now, and of work with setting up and putting away."""
+
+    finished: float
+    kinds_finished: tuple[float, ...]  # of each kind of the road
+    minutes: float
+    sittings: int
+    idle: int  # sittings in which nothing could be done
+    too_long: int | None  # a point that fitted in no sitting, and was done all the same
+
+
+class Walk:
+    """One walk along the road."""
+
+    def __init__(
+        self, road: Road, pace: TrialMinutes, again: Sequence[int], helps: Sequence[bool], seed: int
+    ) -> None:
+        """``again`` are the parts of each kind that are made once more; ``helps`` which points a helper may
+        do."""
+        self.road, self.pace, self.helps = road, pace, helps
+        self.random_numbers = random.Random(seed)
+        points = road.points
+        self.ready = list(road.ready)
+        self.wanted, self.done = list(road.wanted), list(road.done)
+        self.to_do = sum(self.wanted)
+        self.kinds_finished = [0.0] * len(road.kinds)
+        self.held = list(road.held)
+        self.gates: dict[int, deque[float]] = {}
+        self.waits: list[tuple[float, int]] = list(road.waits)
+        heapq.heapify(self.waits)
+        for at, minutes in sorted(road.gates, key=lambda one: one[1]):
+            self.gates.setdefault(at, deque()).append(minutes)
+        # What one part takes through the stretch that begins at each point.
+        sums = [0.0]
+        for minutes in pace.each:
+            sums.append(sums[-1] + minutes)
+        self.minutes_of = [sums[point.last + 1] - sums[point.number] for point in points]
+        self._facts = [
+            (
+                tuple(tool for one in points[point.number : point.last + 1] for tool in one.takes),
+                family,
+                pace.set_up[point.number],
+                pace.set_up[point.number] + pace.put_away[point.number],
+                point.sat_out + CHANGE_OVER,
+                point.loud,
+                max(SHORTEST, self.minutes_of[point.number]),
+                EASY if point.anywhere else STEADY,
+                point.anywhere,
+            )
+            for point, family in zip(points, road.family_of, strict=True)
+        ]
+        self.begun: dict[int, float] = {}  # minutes already spent on the piece in hand, by point
+        self.left_first = [0] * len(road.kinds)  # parts that have begun since
+        self.locked = [0] * len(road.kinds)  # those at the first point whose parts to build in are missing
+        for kind, count in enumerate(again):
+            self.wanted[kind] += count
+            self.to_do += count
+            self.ready[road.first[kind]] += count
+        for kind in range(len(road.kinds)):
+            self._lock(kind)
+        self.open = {point.number for point in points if self.ready[point.number] and self._needs_met(point)}
+        self._worth: dict[int, float] = {}
+        self._stale = True
+        self._behind: list[float | None] = []
+        self._behind_one: list[float | None] = []
+        self.minutes = 0.0
+        self.too_long: int | None = None
+
+    def _lock(self, kind: int) -> None:
+        """Keep back those untouched parts of a kind that are made from what is not finished."""
+        wants = self.road.built_in[kind]
+        if not wants or not wants[-1]:
+            return
+        done = self.done
+        free = sum(1 for of in wants if all(done[other] >= count for other, count in of))
+        first = self.road.first[kind]
+        if free == len(wants):
+            free += self.ready[first] + self.locked[kind]  # those made again, too
+        all_here = self.ready[first] + self.locked[kind]
+        here = max(0, min(all_here, free - self.left_first[kind]))
+        self.ready[first], self.locked[kind] = here, all_here - here
+
+    def _needs_met(self, point: Point) -> bool:
+        return all(self.done[kind] >= count for kind, count in point.needs)
+
+    # Sittings
+
+    def along(self, slots: Iterator[Slot]) -> Walked:
+        """Walk to the end through these slots."""
+        sittings = idle = idle_in_a_row = 0
+        finished = 0.0
+        for slot in slots:
+            if self.to_do <= 0 or sittings >= MOST_SITTINGS:
+                break
+            self._release(slot.begins)
+            before = self.minutes
+            finished = slot.begins + slot.minutes
+            self._sit(slot)
+            if slot.helper:
+                continue
+            sittings += 1
+            if self.minutes > before:
+                idle_in_a_row = 0
+                continue
+            idle += 1
+            idle_in_a_row += 1
+            if idle_in_a_row >= NEVER_FITS and not self._waits_soon(slot.begins):
+                self._do_what_never_fits(slot)
+                idle_in_a_row = 0
+        return Walked(finished, tuple(self.kinds_finished), self.minutes, sittings, idle, self.too_long)
+
+    def _release(self, now: float) -> None:
+        """What waited until now is ready."""
+        waits = self.waits
+        while waits and waits[0][0] <= now:
+            _, at = heapq.heappop(waits)
+            self.ready[at] += 1
+            if at not in self.open and self._needs_met(self.road.points[at]):
+                self.open.add(at)
+
+    def _waits_soon(self, now: float) -> bool:
+        return bool(self.waits) and self.waits[0][0] < now + 60 * DAY
+
+    def _sit(self, slot: Slot) -> None:
+        """One thing after another until nothing more fits."""
+        if self._stale:  # what waits for what has changed since the last sitting
+            self._stale = False
+            self._worth.clear()
+            self._behind = [None] * len(self.road.kinds)
+            self._behind_one = [None] * len(self.road.kinds)
+        out: set[int] = set()
+        now = slot.begins
+        left = slot.minutes - self.pace.closing - KEPT_BACK
+        while left >= LEAST_ROOM:
+            found = self._best(left, slot.quiet_in - (now - slot.begins), out, slot.helper)
+            if found is None:
+                return
+            at, count, room = found
+            took, away = self._do(at, count, room, out, now)
+            left -= took + away + CHANGE_OVER
+            now += took + CHANGE_OVER
+            if self.waits and self.waits[0][0] <= now:
+                self._release(now)
+
+    def _best(
+        self, left: float, quiet_in: float, out: set[int], helper: bool
+    ) -> tuple[int, int, float] | None:
+        """What is worth most for its minutes: the point, how many parts (0: begun only), and the room."""
+        ready, facts, worths, begun_at = self.ready, self._facts, self._worth, self.begun
+        best, found = 0.0, None
+        for at in self.open:
+            if helper and not self.helps[at]:
+                continue
+            takes, family, set_up, owed, waits, loud, each, planned, anywhere = facts[at]
+            count = ready[at]
+            if takes:
+                count = min(count, min(self.road.tools[one].have - self.held[one] for one in takes))
+            if count <= 0:
+                continue
+            if family in out:
+                set_up = owed = 0.0
+            room = left - owed - waits
+            if loud and quiet_in - set_up < room:
+                room = quiet_in - set_up
+            if room <= 0:
+                continue
+            begun = begun_at.get(at, 0.0) if begun_at else 0.0
+            fits = bisect_right(planned, (room + begun) / each) - 1
+            if fits >= count:
+                fits = count
+            elif fits <= 0 and (not anywhere or room < LEAST_BEGUN):
+                continue
+            worth = worths.get(at)
+            if worth is None:
+                worth = worths[at] = self._worth_of(self.road.points[at])
+            if fits > 0:
+                value = (worth * fits + (IN_HAND if begun else 0)) / (fits * each + owed + waits)
+            else:
+                value = (worth * BEGUN_SHARE * room / each + (IN_HAND if begun else 0)) / (room + owed + 1)
+            if value > best or (value == best and found is not None and at < found[0]):
+                best, found = value, (at, fits, room)
+        return found
+
+    def _do(self, at: int, count: int, room: float, out: set[int], now: float) -> tuple[float, float]:
+        """Do it: minutes at it, and minutes kept back to put away."""
+        road, pace, point = self.road, self.pace, self.road.points[at]
+        took = point.sat_out
+        away = 0.0
+        family = road.family_of[at]
+        for one in range(at, point.last + 1):
+            family = road.family_of[one]
+            if family >= 0 and family not in out:
+                out.add(family)
+                took += pace.set_up[one]
+                away += pace.put_away[one]
+        each = self.minutes_of[at]
+        if count == 0:
+            self.begun[at] = self.begun.get(at, 0.0) + room
+            took += room
+            self.minutes += took - point.sat_out + away
+            return took, away
+        drawn = max(0.2, 1 + self.random_numbers.gauss(0.0, OWN_SPREAD) / math.sqrt(count))
+        work = max(0.1, each * count * drawn - self.begun.pop(at, 0.0))
+        if work > room and count > 1 and point.last == at and point.step.batch != "together":
+            count = max(1, int(count * room / work))  # no other piece is begun that there is no room for
+            work = each * count * drawn
+        took += work
+        self.minutes += took - point.sat_out + away
+        self._move(point, count, now + took)
+        return took, away
+
+    def _move(self, point: Point, count: int, now: float) -> None:
+        """Take so many parts to the end of the stretch."""
+        road, at = self.road, point.number
+        if at == road.first[point.kind]:
+            self.left_first[point.kind] += count
+        self.ready[at] -= count
+        if self.ready[at] <= 0:
+            self.open.discard(at)
+        for one in range(at, point.last + 1):
+            passed = road.points[one]
+            for tool in passed.takes:
+                self.held[tool] += count
+            for tool in passed.gives:
+                self.held[tool] = max(0, self.held[tool] - count)
+            for to, minutes in passed.sets:
+                if to > point.last:
+                    gate = self.gates.setdefault(to, deque())
+                    gate.extend([now + minutes] * count)
+            gates = self.gates.get(one)
+            if gates and one != at:
+                for _ in range(min(count, len(gates))):
+                    gates.popleft()
+        end = road.points[point.last]
+        if end.is_end:
+            self._finish(point.kind, count, now)
+        else:
+            self._arrive(road.points[point.last + 1], count, now)
+
+    def _arrive(self, point: Point, count: int, now: float) -> None:
+        at = point.number
+        gate = self.gates.get(at)
+        for _ in range(count if gate else 0):
+            if not gate:
+                break
+            until = gate.popleft()
+            if until > now:
+                heapq.heappush(self.waits, (until, at))
+                count -= 1
+        self.ready[at] += count
+        if self.ready[at] > 0 and self._needs_met(point):
+            self.open.add(at)
+
+    def _finish(self, kind: int, count: int, now: float) -> None:
+        """Parts are finished: what waited for them may begin."""
+        self.done[kind] += count
+        self.wanted[kind] -= count
+        self.to_do -= count
+        if self.wanted[kind] <= 0:
+            self.kinds_finished[kind] = now
+        if not self.road.users[kind]:
+            return
+        self._stale = True
+        for user in self.road.users[kind]:
+            self._lock(user)
+            for at in self.road.begins[user]:
+                if self.ready[at] > 0 and self._needs_met(self.road.points[at]):
+                    self.open.add(at)
+
+    def _do_what_never_fits(self, slot: Slot) -> None:
+        """What is longer than every sitting is done all the same: somebody finds the time for a long one."""
+        able = [
+            at
+            for at in self.open
+            if all(self.held[tool] < self.road.tools[tool].have for tool in self._facts[at][0])
+        ]
+        if not able:  # nothing more can begin: what is missing is nowhere on the road
+            able = [at for at, count in enumerate(self.ready) if count > 0]
+            for kind, locked in enumerate(self.locked):
+                if not able and locked:
+                    self.ready[self.road.first[kind]] += locked
+                    self.locked[kind] = 0
+                    able = [self.road.first[kind]]
+        if not able:
+            if not self.waits:
+                self.to_do = 0
+            return
+        at = min(able, key=lambda one: self.minutes_of[one])
+        self.too_long = at
+        if at not in self.open:
+            self._do(at, 1, math.inf, set(), slot.begins)
+            return
+        _, _, _, owed, waits, _, each, planned, _ = self._facts[at]
+        minutes = each * planned[1] + owed + waits + self.pace.closing + KEPT_BACK
+        self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
+
+    # Worth
+
+    def _worth_of(self, point: Point) -> float:
+        """What one part at a point is worth, through its stretch."""
+        minutes = self.minutes_of[point.number]
+        end = self.road.points[point.last].is_end
+        return worth_of(
+            Valued(
+                minutes=minutes,
+                parts=1,
+                unbroken_minutes=0.0 if point.anywhere else minutes,
+                behind_minutes=self._behind_part(point.kind),
+                own_minutes=point.minutes_left,
+                done_share=point.share_done,
+                drying_minutes=point.drying,
+                spoils=False,
+                in_hand=False,
+                ends_part=end,
+            )
+        )
+
+    def _behind_part(self, kind: int) -> float:
+        """Minutes of work that wait for one more part of a kind."""
+        known = self._behind_one[kind]
+        if known is not None:
+            return known
+        minutes = 0.0
+        for user in self.road.users[kind]:
+            if self.wanted[user] <= 0:
+                continue
+            if self._short(user, kind):
+                minutes += self._minutes_of_kind(user) + self._behind_kind(user)
+            elif self.locked[user]:
+                minutes += self._route[user] + self._behind_kind(user) / max(1, self.wanted[user])
+        self._behind_one[kind] = minutes
+        return minutes
+
+    def _short(self, user: int, kind: int) -> bool:
+        return any(
+            other == kind and self.done[kind] < count
+            for at in self.road.begins[user]
+            for other, count in self.road.points[at].needs
+        )
+
+    def _behind_kind(self, kind: int) -> float:
+        known = self._behind[kind]
+        if known is None:
+            self._behind[kind] = 0.0  # the cross-check of the shop refuses circles
+            known = self._behind[kind] = sum(
+                self._minutes_of_kind(user) + self._behind_kind(user)
+                for user in self.road.users[kind]
+                if self.wanted[user] > 0 and (self._short(user, kind) or self.locked[user])
+            )
+        return known
+
+    def _minutes_of_kind(self, kind: int) -> float:
+        return self.wanted[kind] * self._route[kind]
+
+    @cached_property
+    def _route(self) -> list[float]:
+        return [self.road.points[at].minutes_left for at in self.road.first]

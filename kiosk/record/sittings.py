@@ -1,0 +1,40 @@
+"""What a sitting that is over tells of its builder's rhythm: on which day, when, and how many minutes."""
+
+from datetime import datetime
+
+from kiosk.record.events import Event
+from kiosk.record.state import FIRST_DAY, SittingSeen, State
+
+LEFT_OPEN_MINUTES = 15.0  # longer after the last work nobody was closing up: the bench was left open
+LONGEST_MINUTES = 1440.0
+
+
+def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
+    """The local date and the sitting that ends with ``event``; None where no believed clock dates it.
+
+    Its minutes are those from opening to closing, and those that somebody said they had where these are more:
+    who stops sooner because nothing fits had the time all the same.
+    """
+    sitting = state.sitting
+    if sitting is None:
+        return None
+    opened = sitting.opened_at.astimezone()
+    minutes = (event.at - sitting.opened_at).total_seconds() / 60
+    if minutes < 0 or opened.date().isoformat() < FIRST_DAY:
+        return None
+    going_on = any(work.status == "running" for work in state.works.values())
+    worked = state.last_deed is not None or going_on
+    if state.last_deed is not None and state.last_deed[0] == event.run and not going_on:
+        since_deed = (event.monotonic_s - state.last_deed[1]) / 60
+        minutes -= max(0.0, min(since_deed, minutes) - LEFT_OPEN_MINUTES)
+    if not worked:
+        minutes = min(minutes, LEFT_OPEN_MINUTES)
+    if state.slot is not None and state.slot.began.at >= sitting.opened_at:
+        before = (state.slot.began.at - sitting.opened_at).total_seconds() / 60
+        minutes = max(minutes, before + state.slot.minutes)
+    began = _minute_of_day(opened)
+    return opened.date().isoformat(), SittingSeen(began, round(min(minutes, LONGEST_MINUTES), 2), worked)
+
+
+def _minute_of_day(at: datetime) -> float:
+    return at.hour * 60 + at.minute + round(at.second / 60, 2)

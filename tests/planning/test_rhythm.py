@@ -1,0 +1,173 @@
+"""The rhythm of sittings: what is learnt of it, breaks noticed, and that what is drawn is what was learnt."""
+
+import math
+import random
+import statistics
+from collections.abc import Callable
+from datetime import date, timedelta
+
+import pytest
+
+from kiosk.planning.forecast.rhythm import (
+    Ahead,
+    Luck,
+    Rhythm,
+    Sittings,
+    quiet_minutes,
+    rhythm_of,
+    sittings_of,
+)
+from kiosk.planning.forecast.walk import DAY
+from kiosk.record.state import SittingSeen, State
+from kiosk.shop.data import data_folder
+from kiosk.shop.load import load_shop
+from kiosk.shop.shop import Shop
+
+TODAY = date(2028, 5, 6)
+Chance = Callable[[date], float]
+
+
+@pytest.fixture(scope="module")
+def shop() -> Shop:
+    return load_shop(data_folder("scenarios") / "brambling")
+
+
+def sat(weeks: int, chance: Chance, seed: int = 1, minutes: float = 40.0) -> Sittings:
+    """Sittings of so many weeks up to today, each day with its chance."""
+    numbers = random.Random(seed)
+    found = {}
+    for back in range(7 * weeks, 0, -1):
+        day = TODAY - timedelta(days=back)
+        if numbers.random() < chance(day) or back == 7 * weeks:
+            found[day] = (SittingSeen(1140.0, minutes, True),)
+    return found
+
+
+def learnt(sittings: Sittings, begins: date = TODAY) -> Rhythm:
+    rhythm = rhythm_of(sittings, begins)
+    assert rhythm is not None
+    return rhythm
+
+
+def weekends(day: date) -> float:
+    return 0.8 if day.weekday() >= 5 else 0.2
+
+
+def test_days_of_the_week_are_learnt() -> None:
+    rhythm = learnt(sat(50, weekends))
+    assert rhythm.breaks == () and rhythm.away_since is None
+    assert statistics.fmean(rhythm.of_weekday[5:]) == pytest.approx(0.8, abs=0.12)
+    assert statistics.fmean(rhythm.of_weekday[:5]) == pytest.approx(0.2, abs=0.1)
+    assert rhythm.minutes_a_week == pytest.approx(2.6 * 40, rel=0.15)
+
+
+def test_what_is_drawn_has_the_rate_and_the_lengths_that_were_learnt(shop: Shop) -> None:
+    """The law of large numbers: over 200 weeks without a break the standard error of the days is 2 %."""
+    rhythm = learnt(sat(60, weekends))
+    steady = Rhythm(**{**vars(rhythm), "trend": 0.0})
+    random_numbers = random.Random(3)
+    minutes = []
+    for _ in range(12):
+        total = 0.0
+        for slot in Ahead(steady, shop).slots(Luck(0.0, 0.0), random_numbers):
+            if slot.begins > 26 * 7 * DAY:
+                break
+            total += slot.minutes
+        minutes.append(total / 26)
+    usual = statistics.median(minutes)  # a few have a break
+    assert usual == pytest.approx(rhythm.minutes_a_week, rel=0.1)
+
+
+def away(first: date, weeks: float) -> Callable[[date], bool]:
+    return lambda day: first <= day < first + timedelta(weeks=weeks)
+
+
+def test_ten_weeks_off_are_a_break_and_the_rhythm_is_that_of_the_season() -> None:
+    off = away(TODAY - timedelta(weeks=14), 10)
+    rhythm = learnt(sat(40, lambda day: 0.0 if off(day) else 0.5))
+    (gap,) = rhythm.breaks
+    assert abs(gap.days - 70) <= 6 and rhythm.away_since is None
+    assert sum(rhythm.of_weekday) == pytest.approx(3.5, rel=0.2)
+    assert rhythm.season_weeks == pytest.approx(30, abs=1)
+
+
+def test_who_is_away_now_is_noticed_and_comes_back_some_time(shop: Shop) -> None:
+    off = away(TODAY - timedelta(weeks=5), 5)
+    rhythm = learnt(sat(40, lambda day: 0.0 if off(day) else 0.5))
+    assert rhythm.away_since is not None and 34 <= rhythm.days_away <= 42
+    first = []
+    for seed in range(40):
+        slot = next(Ahead(rhythm, shop).slots(Luck(0.0, 0.0), random.Random(seed)))
+        first.append(slot.begins / DAY)
+    assert min(first) >= 0 and 7 < statistics.median(first) < 90
+    assert statistics.quantiles(first, n=10)[-1] > 3 * statistics.quantiles(first, n=10)[0]
+
+
+def test_who_sits_once_a_fortnight_is_in_no_break() -> None:
+    sittings = {
+        TODAY - timedelta(days=14 * back + 3): (SittingSeen(600.0, 90.0, True),) for back in range(20)
+    }
+    rhythm = learnt(dict(sorted(sittings.items())))
+    assert rhythm.breaks == () and rhythm.away_since is None
+    assert sum(rhythm.of_weekday) == pytest.approx(0.5, rel=0.3)
+
+
+def test_speeding_up_is_followed() -> None:
+    faster = learnt(sat(50, lambda day: 0.15 + 0.6 * (1 - (TODAY - day).days / 350)))
+    steady = learnt(sat(50, lambda day: 0.45))
+    assert sum(faster.of_weekday) > 1.15 * sum(steady.of_weekday)
+    assert faster.trend > 0.3 and abs(steady.trend) < 0.25
+
+
+def test_a_gap_in_two_winters_is_looked_for_in_the_next(shop: Shop) -> None:
+    winters = [away(date(year, 12, 15), 9) for year in (2026, 2027)]
+    rhythm = learnt(sat(80, lambda day: 0.0 if any(off(day) for off in winters) else 0.5))
+    assert len(rhythm.breaks) == 2
+    once = learnt(sat(80, lambda day: 0.5))
+    start, end = ((date(2029, 1, day) - TODAY).days * DAY for day in (10, 20))
+
+    def idle(one: Rhythm) -> float:
+        empty = 0
+        for seed in range(40):
+            inside = False
+            for slot in Ahead(one, shop).slots(Luck(0.0, 0.0), random.Random(seed)):
+                inside = inside or start <= slot.begins < end
+                if slot.begins >= end:
+                    break
+            empty += not inside
+        return empty / 40
+
+    assert idle(rhythm) > 0.5 > 0.25 > idle(once)
+
+
+def test_more_half_hours_a_week_are_so_many(shop: Shop) -> None:
+    rhythm = learnt(sat(40, weekends))
+
+    def half_hours(more: int) -> int:
+        slots = Ahead(rhythm, shop).slots(Luck(0.0, 0.0), random.Random(5), more)
+        count = 0
+        for slot in slots:
+            if slot.begins >= 10 * 7 * DAY:
+                return count
+            count += math.isclose(slot.minutes, 30.0)
+        return count
+
+    assert half_hours(0) == 0 and half_hours(3) == 30
+
+
+def test_days_on_which_only_the_minutes_are_known_count_too() -> None:
+    state = State(
+        minutes_by_day={"2028-05-01": 40.0, "2028-05-02": 0.0, "2028-05-03": 20.0, "2101-01-01": 9.0},
+        sittings_by_day={"2028-05-03": (SittingSeen(600.0, 33.0, True),)},
+    )
+    found = sittings_of(state, TODAY)
+    assert list(found) == [date(2028, 5, 1), date(2028, 5, 3)]
+    assert found[date(2028, 5, 1)][0].minutes == pytest.approx(50.0)
+    assert found[date(2028, 5, 3)][0].minutes == 33.0
+    assert rhythm_of({}, TODAY) is None
+
+
+def test_quiet_hours_over_midnight_are_in_both_days(shop: Shop) -> None:
+    by_day = quiet_minutes(shop)
+    sunday, monday = by_day[6], by_day[0]
+    assert (20.5 * 60, DAY) in sunday and (0.0, 8 * 60) in monday
