@@ -504,7 +504,8 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
             ):
                 for place, name in enumerate(names):
                     if name not in known:
-                        missing.setdefault((field, name), []).append((source, ("steps", number, field, place)))
+                        at: Location = ("steps", number, field, place)
+                        missing.setdefault((field, name), []).append((source, at))
             _check_uses(step, number, source, file, document)
             for within, asked in (("checks", step.checks), ("numbers", step.numbers)):
                 for place, one in enumerate(asked):
@@ -529,9 +530,9 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
         need = "step needs" if others == 1 else "steps need"
         also = f", and {others} more {need} it" if others else ""
         known = tools if field == "tools" else consumables
-        first, place = places[0]
+        first, stands = places[0]
         first.fault(
-            place,
+            stands,
             f"{name!r} is not among the {field} of {document.file}{also}",
             f"{nearest(name, known)} Else add it to {field}: of {document.file}",
         )

@@ -14,7 +14,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
@@ -25,8 +25,10 @@ from kiosk.shop.fitted import (
     FITTED_CALCULATORS,
     Bent,
     Fitted,
+    blank_by_formula,
     factor_of_section,
     fit_for,
+    not_told_how_it_lies,
     plain_alloy,
     with_fit,
 )
@@ -280,7 +282,18 @@ class Figures:
             raise FigureFault(
                 f"a rib has no figure {written.rib!r}", nearest(written.rib, RIB_FIGURES), place=("rib",)
             )
-        return rib_figure(self.rib(kind), written.rib, kind.material.alloy)
+        found = rib_figure(self.rib(kind), written.rib, kind.material.alloy)
+        said = self.said_of_blank(kind) if written.rib in ("blank_length", "blank_width") else ""
+        return dataclasses.replace(found, warnings=(*found.warnings, said)) if said else found
+
+    def said_of_blank(self, kind: PartKind) -> str:
+        """What strips say of a rib's blank, which is laid out by the formula; empty where they say nothing.
+
+        Raises FigureFault.
+        """
+        given = self.rib(kind).inputs
+        fit = self.fit_of_bend(kind, given.thickness_in, given.bend_radius_in)
+        return "" if fit is None else blank_by_formula(fit, given.thickness_in, given.bend_radius_in)
 
     def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
         """True when a rib has to be laid out for it, however far down."""
@@ -341,8 +354,13 @@ class Figures:
 
         def work(arguments: Mapping[str, object]) -> Result:
             result = calculator.work(arguments)
-            fit = self._fit(kind, arguments) if calculator.name in FITTED_CALCULATORS else None
-            return result if fit is None else with_fit(calculator, arguments, result, fit)
+            if calculator.name not in FITTED_CALCULATORS:
+                return result
+            fit = self._fit(kind, written.inputs, arguments)
+            if fit is not None:
+                return with_fit(calculator, arguments, result, fit)
+            untold = self._untold_grain(kind, written.inputs, arguments)
+            return dataclasses.replace(result, warnings=(untold, *result.warnings)) if untold else result
 
         return self.with_inputs(kind, calculator.name, calculator.parameters, written.inputs, work)
 
@@ -373,32 +391,82 @@ class Figures:
         except OutOfRange as error:
             raise self._blamed(kind, name, parameters, inputs, error) from None
 
-    def _fit(self, kind: PartKind, arguments: Mapping[str, object]) -> TrialFit | None:
+    def _fit(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> TrialFit | None:
         """What strips say of a bend with these arguments; None where a formula is all there is."""
+        wanted = self._bent(kind, inputs, arguments)
+        if self._fits is None or wanted is None or wanted.grain not in ("along", "across"):
+            return None
+        return fit_for(self._fits(), wanted)
+
+    def _untold_grain(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> str:
+        """What to say where strips count and tooling does not tell how the sheet's bend lies; else empty."""
+        wanted = self._bent(kind, inputs, arguments)
+        if self._fits is None or wanted is None or wanted.grain:
+            return ""
+        return not_told_how_it_lies(self._fits(), wanted)
+
+    def _bent(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> Bent | None:
+        """The bend that arguments of a calculator are of; None where they name no sheet or radius.
+
+        ``inputs`` are the arguments as written. A block or a brake has no sheet of its own: where it takes
+        the thickness or the alloy from the kind that is bent over it, the bend is of that kind's sheet.
+        """
         thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
         if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
             return None
-        return self.fit_of_bend(kind, thickness_in, radius_in) if self._fits is not None else None
+        sheet = self._sheet_of_bend(kind, inputs)
+        alloy = str(arguments.get("alloy") or self.text(sheet, "alloy") or self.text(kind, "sheet_alloy"))
+        if not alloy:
+            return None
+        grain = self.text(kind, "sheet_grain")
+        if not grain and (sheet is not kind or kind.written("alloy") is not None):
+            grain = self.bend_grain(sheet)
+        return Bent(plain_alloy(alloy), thickness_in, radius_in, grain)
 
-    def fitted_factor(self, kind: PartKind, arguments: Mapping[str, object]) -> float | None:
+    def _sheet_of_bend(self, kind: PartKind, inputs: Mapping[str, str]) -> PartKind:
+        """The kind whose sheet is bent: the one that thickness or alloy are borrowed from, else this one."""
+        for name in ("thickness", "alloy"):
+            text = inputs.get(name, "").strip()
+            if kind.written(text) is not None:
+                home, _ = self.home_of(kind, text)
+                if home is not kind:
+                    return home
+        return kind
+
+    def fitted_factor(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> float | None:
         """The neutral factor of a section's bends as the kind's figures have it; None for the formula's.
 
-        ``arguments`` are those of ``flat_width``. Raises OutOfRange as that does.
+        ``arguments`` are those of ``flat_width``, and ``inputs`` the same as they are written. Raises
+        OutOfRange as that does.
         """
-        fit = self._fit(kind, arguments)
+        fit = self._fit(kind, inputs, arguments)
         return None if fit is None else factor_of_section(fit, arguments)
 
-    def fit_of_bend(self, kind: PartKind, thickness_in: float, inside_radius_in: float) -> TrialFit | None:
-        """What strips of a kind's alloy and grain direction say of a bend; None when there are none.
+    def fit_of_bend(
+        self,
+        kind: PartKind,
+        thickness_in: float,
+        inside_radius_in: float,
+        inputs: Mapping[str, str] | None = None,
+    ) -> TrialFit | None:
+        """What strips of a sheet and grain direction say of a bend; None when there are none.
 
-        A strip across the grain says nothing of a bend along it, and none of a kind whose grain may lie
-        either way.
+        ``inputs`` are those of the calculator that asks, as written: they tell whose sheet is bent. A strip
+        across the grain says nothing of a bend along it, and none of a kind whose grain may lie either way.
         """
-        alloy, grain = self.text(kind, "alloy"), self.bend_grain(kind)
-        if self._fits is None or not alloy or grain not in ("along", "across"):
-            return None
-        lies: Literal["along", "across"] = "along" if grain == "along" else "across"
-        return fit_for(self._fits(), Bent(plain_alloy(alloy), thickness_in, inside_radius_in, lies))
+        given = dict(inputs or {})
+        arguments: dict[str, object] = {"thickness_in": thickness_in, "inside_radius_in": inside_radius_in}
+        if "alloy" in given:
+            arguments["alloy"] = self.text(kind, given["alloy"].strip(), given["alloy"].strip())
+        return self._fit(kind, given, arguments)
 
     def trial_text(self, kind: PartKind, name: str, source: str) -> str:
         """A word of a trial. How its bend lies to the grain is one thing for strip and part."""
