@@ -4,6 +4,7 @@ What is refused is refused with OutOfRange on ``section``, as a rib's dimensions
 """
 
 import math
+import re
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,6 +21,8 @@ FIVE_DIGIT: dict[str, tuple[float, float]] = {
     "240": (0.2900, 6.643),
     "250": (0.3910, 3.230),
 }
+_LEAST_POINTS = 3  # of a surface; two are a straight line
+_DECIMAL_COMMAS = re.compile(r"^\s*[-+]?\d*,\d+\s*[;\s]\s*[-+]?\d*,\d+\s*;?\s*$")
 
 
 @dataclass(frozen=True)
@@ -135,12 +138,16 @@ def read_coordinates(text: str, name: str = "") -> Section:
     """Read the common two-column file: a title line, then x y from the tail over the top round to the tail.
 
     Files that give the upper and then the lower surface, each from the nose, are read too. Raises OutOfRange
-    with the line that cannot be read.
+    with the line that cannot be read, or where a surface is missing.
     """
     title = name
     points: list[Point] = []
     breaks: list[int] = []
     for number, line in enumerate(text.splitlines(), 1):
+        if _DECIMAL_COMMAS.match(line):
+            raise OutOfRange(
+                f"line {number} has decimal commas", "write both numbers with points, as 0.5 0.08", "section"
+            )
         cells = line.replace(",", " ").split()
         if not cells:
             if points:
@@ -173,8 +180,16 @@ def read_coordinates(text: str, name: str = "") -> Section:
     else:
         cut = next((place for place in breaks if 0 < place < len(points)), None)
         if cut is None:
-            cut = next(place for place in range(1, len(points)) if points[place][0] < points[place - 1][0])
+            back = (place for place in range(1, len(points)) if points[place][0] < points[place - 1][0])
+            cut = next(back, len(points))
         upper, lower = points[:cut], points[cut:]
+    fewest = min(len(set(upper)), len(set(lower)))
+    require(
+        fewest >= _LEAST_POINTS,
+        "section",
+        f"one of its two surfaces has {('no points', '1 point', '2 points')[min(fewest, 2)]}",
+        "give the points of both at unit chord: from the tail over the top and back, or each from the nose",
+    )
     if sum(y for _, y in upper) < sum(y for _, y in lower):
         upper, lower = lower, upper
     return Section(title or "section", tuple(upper), tuple(lower))
