@@ -180,7 +180,7 @@ class Figures:
             written = kind.written(name)
             if written is None:
                 raise UnknownDimension(name, kind)
-            with self._working_out(key), _within(kind, name):
+            with self._working_out(key), within(kind, name):
                 self._dimensions[key] = self._dimension(kind, name, written)
         return self._dimensions[key]
 
@@ -541,7 +541,7 @@ class Figures:
         assert dimension.worked is not None
         if parameter.is_text:
             return str(dimension.worked.value)
-        value = _in_unit(kind, dimension, parameter.unit)
+        value = _in_unit(dimension, parameter.unit)
         return round(value) if parameter.kind is int else value
 
     # What steps ask for
@@ -566,7 +566,7 @@ class Figures:
     def _as_number(self, kind: PartKind, dimension: Dimension, unit: str) -> float:
         """A dimension in a unit. Raises FigureFault."""
         if dimension.typed is None:
-            return _in_unit(kind, dimension, unit)
+            return _in_unit(dimension, unit)
         self._require_unit(kind, dimension.name, unit)
         try:
             return read_number(dimension.typed, unit)
@@ -749,8 +749,11 @@ def _chosen(result: Result, written: Worked) -> Quantity:
         ) from None
 
 
-def _in_unit(kind: PartKind, dimension: Dimension, unit: str) -> float:
-    """A worked dimension as a number in the unit that is wanted. Raises FigureFault."""
+def _in_unit(dimension: Dimension, unit: str) -> float:
+    """A worked dimension as a number in the unit that is wanted. Raises FigureFault.
+
+    The dimension is what it is: the fault is in what asks for it by this name, in another unit.
+    """
     assert dimension.worked is not None
     value, own = dimension.worked.value, dimension.worked.unit
     wanted = "" if unit not in _UNITS else unit
@@ -758,8 +761,6 @@ def _in_unit(kind: PartKind, dimension: Dimension, unit: str) -> float:
         raise FigureFault(
             f"{dimension.name or 'the figure'} is {dimension.worked.show()}, not {unit or 'a number'}",
             "name another figure",
-            kind=kind.id if dimension.name else "",
-            dimension=dimension.name,
         )
     return float(value)
 
@@ -790,7 +791,7 @@ def _read(text: str, unit: str) -> float:
 
 
 @contextmanager
-def _within(kind: PartKind, dimension: str) -> Iterator[None]:
+def within(kind: PartKind, dimension: str) -> Iterator[None]:
     """A fault without a dimension of its own is this dimension's."""
     try:
         yield
