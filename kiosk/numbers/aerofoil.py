@@ -21,17 +21,25 @@ FIVE_DIGIT: dict[str, tuple[float, float]] = {
     "240": (0.2900, 6.643),
     "250": (0.3910, 3.230),
 }
+_NEAR_A_CORNER = 0.02  # of the chord, either way
+_ABOUT_A_CORNER = 20  # points on each side of it
 _LEAST_POINTS = 3  # of a surface; two are a straight line
 _DECIMAL_COMMAS = re.compile(r"^\s*[-+]?\d*,\d+\s*[;\s]\s*[-+]?\d*,\d+\s*;?\s*$")
 
 
 @dataclass(frozen=True)
 class Section:
-    """A section of unit chord: upper and lower surface from the nose to the tail."""
+    """A section of unit chord: upper and lower surface from the nose to the tail.
+
+    ``about_corner`` are true points of both, upper and lower in turn, about a corner that the formula has
+    and a smooth curve rounds off: where the camber line's two parabolas meet, its curvature jumps, and with
+    it the direction of the surfaces.
+    """
 
     name: str
     upper: tuple[Point, ...]
     lower: tuple[Point, ...]
+    about_corner: tuple[Point, ...] = ()
 
     def height(self, x: float) -> tuple[float, float]:
         """Upper and lower ordinate at a station, 0 to 1, by straight lines between the points."""
@@ -122,16 +130,21 @@ def naca(designation: str, points: int = 160) -> Section:
         def camber(x: float) -> Point:
             return _five_digit_camber(x, position, k1)
 
-    upper: list[Point] = []
-    lower: list[Point] = []
-    for number in range(points + 1):
-        x = (1 - math.cos(math.pi * number / points)) / 2
+    def surfaces(x: float) -> tuple[Point, Point]:
         y, slope = camber(x)
         half = half_thickness(x, thickness)
         angle = math.atan(slope)
-        upper.append((x - half * math.sin(angle), y + half * math.cos(angle)))
-        lower.append((x + half * math.sin(angle), y - half * math.cos(angle)))
-    return Section(f"NACA {digits}", tuple(upper), tuple(lower))
+        away = (half * math.sin(angle), half * math.cos(angle))
+        return (x - away[0], y + away[1]), (x + away[0], y - away[1])
+
+    found = [surfaces((1 - math.cos(math.pi * number / points)) / 2) for number in range(points + 1)]
+    corner: list[Point] = []
+    if len(digits) == 4 and m > 0:  # a five-digit camber line's curvature is 0 on both sides
+        for number in range(-_ABOUT_A_CORNER, _ABOUT_A_CORNER + 1):
+            corner += surfaces(p + number * _NEAR_A_CORNER / _ABOUT_A_CORNER)
+    return Section(
+        f"NACA {digits}", tuple(one for one, _ in found), tuple(one for _, one in found), tuple(corner)
+    )
 
 
 def read_coordinates(text: str, name: str = "") -> Section:
