@@ -110,18 +110,37 @@ def _check_names(step: Step, document: Document, here: Location) -> None:
 
 def _check_ends(check: MeasureCheck, document: Document, here: Location) -> None:
     """Both ends as typed, whether or not a part kind goes through the procedure; others need the kind."""
-    ends: list[float] = []
-    for written in (check.low, check.high):
-        try:
-            ends.append(read_number(written if isinstance(written, str) else "", check.unit))
-        except KioskError:
-            return  # named where it is worked out, or by a dimension
-    if ends[0] > ends[1]:
+    typed = {name: _typed(check, name) for name in ("low", "high", "plus", "minus")}
+    for name in ("plus", "minus"):
+        off = typed[name]
+        if off is not None and off < 0:
+            document.fault(
+                (*here, name),
+                f"check {check.id!r} has {name} {off:g}, below nothing",
+                "write how far it may be off that way, without a sign",
+            )
+    low, high = typed["low"], typed["high"]
+    if low is not None and high is not None and low > high:
         document.fault(
             (*here, "low"),
-            f"check {check.id!r} has its low end {ends[0]:g} above its high end {ends[1]:g}",
+            f"check {check.id!r} has its low end {low:g} above its high end {high:g}",
             "nothing could pass it: correct one of them",
         )
+    elif low is not None and low == high:
+        document.fault(
+            (*here, "low"),
+            f"check {check.id!r} takes {low:g} alone, which nobody measures",
+            "give it the room that the plans allow",
+        )
+
+
+def _typed(check: MeasureCheck, name: str) -> float | None:
+    """An end of a check as typed; None for one that is left out, or worked out for a kind."""
+    written = getattr(check, name)
+    try:
+        return read_number(written, check.unit) if isinstance(written, str) else None
+    except KioskError:
+        return None  # named where it is worked out, or by a dimension
 
 
 def _check_trial(procedure: Procedure, step: Step, number: int, document: Document) -> None:

@@ -541,7 +541,7 @@ class Figures:
         assert dimension.worked is not None
         if parameter.is_text:
             return str(dimension.worked.value)
-        value = _in_unit(dimension, parameter.unit)
+        value = self._in_unit(kind, dimension, parameter.unit)
         return round(value) if parameter.kind is int else value
 
     # What steps ask for
@@ -566,7 +566,7 @@ class Figures:
     def _as_number(self, kind: PartKind, dimension: Dimension, unit: str) -> float:
         """A dimension in a unit. Raises FigureFault."""
         if dimension.typed is None:
-            return _in_unit(dimension, unit)
+            return self._in_unit(kind, dimension, unit)
         self._require_unit(kind, dimension.name, unit)
         try:
             return read_number(dimension.typed, unit)
@@ -575,6 +575,38 @@ class Figures:
             raise FigureFault(
                 f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
             ) from None
+
+    def _in_unit(self, kind: PartKind, dimension: Dimension, unit: str) -> float:
+        """A worked dimension as a number in the unit that is wanted. Raises FigureFault.
+
+        Where other kinds have that dimension in the unit, this one's is to blame; else what asks for it so.
+        """
+        assert dimension.worked is not None
+        value, own = dimension.worked.value, dimension.worked.unit
+        if not isinstance(value, str) and _is_unit(own, unit):
+            return float(value)
+        name = dimension.name
+        guilty = bool(name) and any(
+            self._is_in_unit(other, name, unit) for other in self._kinds.values() if other.id != kind.id
+        )
+        raise FigureFault(
+            f"{name or 'the figure'} is {dimension.worked.show()}, not {unit or 'a number'}",
+            "name another figure",
+            kind=kind.id if guilty else "",
+            dimension=name if guilty else "",
+        )
+
+    def _is_in_unit(self, kind: PartKind, name: str, unit: str) -> bool:
+        """True when a kind has a dimension of this name that reads in the unit."""
+        if kind.written(name) is None:
+            return False
+        with suppress(KioskError):  # named where it is worked out
+            dimension = self.dimension(kind, name)
+            if dimension.worked is None:
+                read_number(dimension.typed or "", unit)
+                return True
+            return not isinstance(dimension.worked.value, str) and _is_unit(dimension.worked.unit, unit)
+        return False
 
     def _require_unit(self, kind: PartKind, name: str, unit: str) -> None:
         """Refuse a finish's figure where another unit is wanted: as text, 0.0008 in reads as minutes too.
@@ -610,13 +642,27 @@ class Figures:
 
         nominal = number("nominal")
         if nominal is not None:
-            found = MeasureLimits(nominal - (number("minus") or 0.0), nominal + (number("plus") or 0.0))
+            plus, minus = number("plus") or 0.0, number("minus") or 0.0
+            for field, off in (("plus", plus), ("minus", minus)):
+                if off < 0:
+                    raise FigureFault(
+                        f"check {check.id!r} has {field} {off:g}, below nothing",
+                        "write how far it may be off that way, without a sign",
+                        place=(field,),
+                    )
+            found = MeasureLimits(nominal - minus, nominal + plus)
         else:
             found = MeasureLimits(number("low"), number("high"))
         if found.low is not None and found.high is not None and found.low > found.high:
             raise FigureFault(
                 f"check {check.id!r} has its low end {found.low:g} above its high end {found.high:g}",
                 "nothing could pass it: correct one of them",
+                place=("low" if check.nominal is None else "nominal",),
+            )
+        if found.low is not None and found.low == found.high:
+            raise FigureFault(
+                f"check {check.id!r} takes {found.low:g} alone, which nobody measures",
+                "give it the room that the plans allow",
                 place=("low" if check.nominal is None else "nominal",),
             )
         return found
@@ -749,20 +795,9 @@ def _chosen(result: Result, written: Worked) -> Quantity:
         ) from None
 
 
-def _in_unit(dimension: Dimension, unit: str) -> float:
-    """A worked dimension as a number in the unit that is wanted. Raises FigureFault.
-
-    The dimension is what it is: the fault is in what asks for it by this name, in another unit.
-    """
-    assert dimension.worked is not None
-    value, own = dimension.worked.value, dimension.worked.unit
-    wanted = "" if unit not in _UNITS else unit
-    if isinstance(value, str) or (own if own in _UNITS else "") != wanted:
-        raise FigureFault(
-            f"{dimension.name or 'the figure'} is {dimension.worked.show()}, not {unit or 'a number'}",
-            "name another figure",
-        )
-    return float(value)
+def _is_unit(own: str, wanted: str) -> bool:
+    """True for the same unit; what counts things can be read as a plain number."""
+    return (own if own in _UNITS else "") == (wanted if wanted in _UNITS else "")
 
 
 def _is_none(dimension: Dimension) -> bool:
