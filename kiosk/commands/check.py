@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -53,12 +54,14 @@ def _today() -> date | None:
 
 
 def _against_the_record(folder: Path, loaded: Loaded) -> Iterator[Fault]:
-    """What the files no longer have a place for, and texts that changed under one revision."""
+    """What the files no longer have a place for, texts that changed under one revision, outgrown tooling."""
     from kiosk.bench import RECORD_FILE
+    from kiosk.record.made_before import made_before_strips
     from kiosk.record.read_only import read_record
     from kiosk.record.since import changed_words, parts_without_a_place
     from kiosk.record.stopped import RecordingStopped
     from kiosk.shop.faults import Fault
+    from kiosk.views.trial import fits_of
 
     path = folder / RECORD_FILE
     if loaded.errors or loaded.shop is None or not path.exists():
@@ -71,6 +74,7 @@ def _against_the_record(folder: Path, loaded: Loaded) -> Iterator[Fault]:
     found = [
         *parts_without_a_place(loaded.shop, seen.state),
         *changed_words(loaded.shop.procedures.values(), seen.kept),
+        *made_before_strips(loaded.shop, seen.state, partial(fits_of, seen.state.strips())),
     ]
     for one in found:
         document = loaded.documents[one.file]

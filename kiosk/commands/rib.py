@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kiosk.commands.command import OK, Command, Misused
 from kiosk.commands.drawing_files import add_drawing_files, write_drawing
+from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop_or_demo, known_kind, shop_or_demo
 
 if TYPE_CHECKING:
@@ -27,15 +28,18 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.plot import rib_plot
-    from kiosk.shop.load import load_shop
     from kiosk.views.text import rib_text
 
-    folder = shop_or_demo(arguments.shop)
-    shop = load_shop(folder)
+    # With the record, for the angle that trial strips found is the one to plane a block to.
+    with read_shop(shop_or_demo(arguments.shop)) as bench:
+        shop = bench.shop
     kind = known_kind(shop, arguments.kind)
     rib = shop.figures.rib(kind)
     print(rib_plot(rib))
     print(rib_text(rib))
+    said = shop.figures.said_of_blank(kind)
+    if said:
+        print(said)
     write_drawing(_drawing(shop, kind, arguments), arguments)
     return OK
 
@@ -70,15 +74,14 @@ def _hand_of(kind: PartKind, wanted: Hand | None) -> Hand:
 
 
 def _side_angle_deg(shop: Shop, kind: PartKind) -> float | None:
-    """How far the flange is driven, where the sheet's alloy is known."""
-    from kiosk.numbers.bends import overbend
-    from kiosk.numbers.result import OutOfRange
+    """How far the flange is driven, as the step at the block has it, where the sheet's alloy is known."""
+    from kiosk.shop.figures import FigureFault
+    from kiosk.shop.procedure import NumberWanted
 
-    given = shop.figures.rib(kind).inputs
+    inputs = {"thickness": "thickness", "inside_radius": "bend_radius", "alloy": "alloy"}
     try:
-        alloy = shop.figures.text(kind, "alloy")
-        return overbend(given.thickness_in, given.bend_radius_in, alloy).angle_deg
-    except OutOfRange:
+        return shop.figures.step_number(kind, NumberWanted(calculator="overbend", inputs=inputs)).value
+    except FigureFault:
         return None
 
 

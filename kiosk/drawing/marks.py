@@ -7,6 +7,8 @@ from typing import Literal
 from kiosk.numbers.aerofoil import Point
 
 _LETTER_WIDTH = 0.55  # of its height, on the average
+FONT_SIZE = 1.35  # of a capital letter's height
+PRINTED_IN = "Helvetica"  # one of the standard fonts that every PDF reader has (ISO 32000-1, 9.6.2.2)
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.drawing.layers import LAYERS
-from kiosk.drawing.marks import Bounds, Circle, Drawing, Line, Mark, Words, bounds_of, cross, moved
+from kiosk.drawing.marks import (
+    FONT_SIZE,
+    PRINTED_IN,
+    Bounds,
+    Circle,
+    Drawing,
+    Line,
+    Mark,
+    Words,
+    bounds_of,
+    cross,
+    moved,
+)
 from kiosk.drawing.scale_bar import SCALE_BAR_IN, SHORT_BAR_IN, scale_bar
 from kiosk.numbers.aerofoil import Point
 
@@ -22,6 +34,8 @@ OVERLAP_IN = 0.5
 _STRIP_IN = 0.45  # beside the picture, for the bars
 _LETTERS_IN = 0.11
 _LINE_IN = 0.2
+_LEAST_SHEET_IN = 6.0
+_MAP_IN = 2.5
 
 
 @dataclass(frozen=True)
@@ -68,12 +82,12 @@ def key_of(marks: Sequence[Mark], left: float, top: float) -> tuple[Mark, ...]:
 def one_sheet(drawing: Drawing) -> Page:
     """The whole drawing on one sheet as large as it needs, with bar, key and notes below."""
     box = bounds_of(drawing.marks)
-    notes = _set_lines([drawing.title, *drawing.notes], MARGIN_IN, max(box.width_in, SCALE_BAR_IN))
+    notes = _set_lines([drawing.title, *drawing.notes], max(box.width_in, SCALE_BAR_IN, _LEAST_SHEET_IN))
     keyed = key_of(drawing.marks, 0.0, 0.0)
     key_high = -bounds_of(keyed).bottom if keyed else 0.0
     notes_high = _LINE_IN * len(notes)
     below = 0.9 + key_high + notes_high
-    width = max(box.width_in, SCALE_BAR_IN, 6.0) + 2 * MARGIN_IN
+    width = max(box.width_in, SCALE_BAR_IN, _LEAST_SHEET_IN) + 2 * MARGIN_IN
     height = box.height_in + below + 2 * MARGIN_IN
     shift = (MARGIN_IN - box.left, height - MARGIN_IN - box.top)
     bar_y = MARGIN_IN + key_high + notes_high + 0.3
@@ -87,20 +101,26 @@ def one_sheet(drawing: Drawing) -> Page:
     return Page(drawing.title, width, height, tuple(beside), picture)
 
 
-def _set_lines(lines: Sequence[str], left: float, width_in: float) -> list[str]:
-    """Lines broken at words, so that they are about as wide as there is room."""
-    most = max(20, int((width_in - left / 2) / Words("NOTES", (0, 0), _LETTERS_IN, "x").width_in))
+def _set_lines(lines: Sequence[str], room_in: float) -> list[str]:
+    """Lines broken at words, so that none is wider than there is room; a longer word stands by itself."""
     found: list[str] = []
     for line in lines:
         row = ""
         for word in line.split():
-            if row and len(row) + 1 + len(word) > most:
+            longer = f"{row} {word}" if row.strip() else row + word
+            if row.strip() and set_width_in(longer, _LETTERS_IN) > room_in:
                 found.append(row)
-                row = "  " + word
-            else:
-                row = f"{row} {word}".strip() if row.strip() else row + word
+                longer = "  " + word
+            row = longer
         found.append(row)
     return found
+
+
+def set_width_in(text: str, height_in: float) -> float:
+    """How wide text comes out on paper, by the published widths of the letters that it is printed in."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth  # of Helvetica, one of the standard PDF fonts
+
+    return float(stringWidth(text, PRINTED_IN, FONT_SIZE * height_in))
 
 
 @dataclass(frozen=True)
@@ -214,7 +234,6 @@ def _first_page(drawing: Drawing, picture: Sequence[Mark], grid: _Grid) -> Page:
             "Lay each register mark on the one of its number.",
             *drawing.notes,
         ],
-        0.0,
         room,
     )
     top = high - MARGIN_IN - 0.2
@@ -223,7 +242,7 @@ def _first_page(drawing: Drawing, picture: Sequence[Mark], grid: _Grid) -> Page:
     ]
     top -= _LINE_IN * len(lines)
     marks += key_of(picture, left, top)
-    marks += _map_of(grid, wide - MARGIN_IN - 2.6, top - 0.2, 2.5)
+    marks += _map_of(grid, wide - MARGIN_IN - _MAP_IN - 0.1, top - 0.2, _MAP_IN)
     return Page(f"{drawing.title}: key", wide, high, (*_bars(grid.page), *marks))
 
 
@@ -231,6 +250,8 @@ def _map_of(grid: _Grid, left: float, top: float, width_in: float) -> list[Mark]
     """How the pages lie beside each other, small."""
     size = min(width_in / grid.columns, 0.6)
     high = size * grid.window[1] / grid.window[0]
+    widest = max(set_width_in(_name(column, 0), 1.0) for column in range(grid.columns))
+    letters = min(_LETTERS_IN, 0.85 * size / widest, 0.85 * high)
     marks: list[Mark] = [Words("NOTES", (left, top), _LETTERS_IN, "the pages, laid out")]
     for row in range(grid.rows):
         for column in range(grid.columns):
@@ -238,7 +259,13 @@ def _map_of(grid: _Grid, left: float, top: float, width_in: float) -> list[Mark]
             corners = ((x, y), (x + size, y), (x + size, y + high), (x, y + high))
             marks.append(Line("NOTES", corners, closed=True))
             marks.append(
-                Words("NOTES", (x + size / 2, y + high / 2 - 0.05), 0.11, _name(column, row), "middle")
+                Words(
+                    "NOTES",
+                    (x + size / 2, y + (high - letters) / 2),
+                    letters,
+                    _name(column, row),
+                    "middle",
+                )
             )
     return marks
 

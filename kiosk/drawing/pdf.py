@@ -6,7 +6,7 @@ from pathlib import Path
 from reportlab.pdfgen.canvas import Canvas
 
 from kiosk.drawing.layers import LAYERS
-from kiosk.drawing.marks import Circle, Line, Mark
+from kiosk.drawing.marks import FONT_SIZE, PRINTED_IN, Circle, Line, Mark
 from kiosk.drawing.pages import Page
 
 POINTS_PER_INCH = 72.0  # ISO 32000-1, 8.3.2.3: default user space
@@ -49,6 +49,6 @@ def _draw(canvas: Canvas, mark: Mark) -> None:
     elif isinstance(mark, Circle):
         canvas.circle(*mark.centre, mark.radius_in)
     else:
-        canvas.setFont("Helvetica", 1.35 * mark.height_in)  # a capital letter is about so high
+        canvas.setFont(PRINTED_IN, FONT_SIZE * mark.height_in)
         write = canvas.drawCentredString if mark.align == "middle" else canvas.drawString
         write(*mark.at, mark.text)

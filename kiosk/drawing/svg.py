@@ -3,7 +3,7 @@
 from xml.etree import ElementTree as ET
 
 from kiosk.drawing.layers import LAYERS
-from kiosk.drawing.marks import Circle, Line, Mark
+from kiosk.drawing.marks import FONT_SIZE, PRINTED_IN, Circle, Line, Mark
 from kiosk.drawing.pages import Page
 
 
@@ -64,8 +64,8 @@ def _add(group: ET.Element, mark: Mark, height_in: float) -> None:
                 "class": mark.layer,
                 "x": f"{mark.at[0]:.4f}",
                 "y": f"{height_in - mark.at[1]:.4f}",
-                "font-size": f"{1.35 * mark.height_in:.4f}",  # a capital letter is about so high
-                "font-family": "sans-serif",
+                "font-size": f"{FONT_SIZE * mark.height_in:.4f}",
+                "font-family": f"{PRINTED_IN}, Arial, sans-serif",  # the two are as wide as each other
                 **({"text-anchor": "middle"} if mark.align == "middle" else {}),
             },
         )

@@ -4,6 +4,7 @@ What is refused is refused with OutOfRange on ``section``, as a rib's dimensions
 """
 
 import math
+import re
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,15 +21,25 @@ FIVE_DIGIT: dict[str, tuple[float, float]] = {
     "240": (0.2900, 6.643),
     "250": (0.3910, 3.230),
 }
+_NEAR_A_CORNER = 0.02  # of the chord, either way
+_ABOUT_A_CORNER = 20  # points on each side of it
+_LEAST_POINTS = 3  # of a surface; two are a straight line
+_DECIMAL_COMMAS = re.compile(r"^\s*[-+]?\d*,\d+\s*[;\s]\s*[-+]?\d*,\d+\s*;?\s*$")
 
 
 @dataclass(frozen=True)
 class Section:
-    """A section of unit chord: upper and lower surface from the nose to the tail."""
+    """A section of unit chord: upper and lower surface from the nose to the tail.
+
+    ``about_corner`` are true points of both, upper and lower in turn, about a corner that the formula has
+    and a smooth curve rounds off: where the camber line's two parabolas meet, its curvature jumps, and with
+    it the direction of the surfaces.
+    """
 
     name: str
     upper: tuple[Point, ...]
     lower: tuple[Point, ...]
+    about_corner: tuple[Point, ...] = ()
 
     def height(self, x: float) -> tuple[float, float]:
         """Upper and lower ordinate at a station, 0 to 1, by straight lines between the points."""
@@ -119,28 +130,37 @@ def naca(designation: str, points: int = 160) -> Section:
         def camber(x: float) -> Point:
             return _five_digit_camber(x, position, k1)
 
-    upper: list[Point] = []
-    lower: list[Point] = []
-    for number in range(points + 1):
-        x = (1 - math.cos(math.pi * number / points)) / 2
+    def surfaces(x: float) -> tuple[Point, Point]:
         y, slope = camber(x)
         half = half_thickness(x, thickness)
         angle = math.atan(slope)
-        upper.append((x - half * math.sin(angle), y + half * math.cos(angle)))
-        lower.append((x + half * math.sin(angle), y - half * math.cos(angle)))
-    return Section(f"NACA {digits}", tuple(upper), tuple(lower))
+        away = (half * math.sin(angle), half * math.cos(angle))
+        return (x - away[0], y + away[1]), (x + away[0], y - away[1])
+
+    found = [surfaces((1 - math.cos(math.pi * number / points)) / 2) for number in range(points + 1)]
+    corner: list[Point] = []
+    if len(digits) == 4 and m > 0:  # a five-digit camber line's curvature is 0 on both sides
+        for number in range(-_ABOUT_A_CORNER, _ABOUT_A_CORNER + 1):
+            corner += surfaces(p + number * _NEAR_A_CORNER / _ABOUT_A_CORNER)
+    return Section(
+        f"NACA {digits}", tuple(one for one, _ in found), tuple(one for _, one in found), tuple(corner)
+    )
 
 
 def read_coordinates(text: str, name: str = "") -> Section:
     """Read the common two-column file: a title line, then x y from the tail over the top round to the tail.
 
     Files that give the upper and then the lower surface, each from the nose, are read too. Raises OutOfRange
-    with the line that cannot be read.
+    with the line that cannot be read, or where a surface is missing.
     """
     title = name
     points: list[Point] = []
     breaks: list[int] = []
     for number, line in enumerate(text.splitlines(), 1):
+        if _DECIMAL_COMMAS.match(line):
+            raise OutOfRange(
+                f"line {number} has decimal commas", "write both numbers with points, as 0.5 0.08", "section"
+            )
         cells = line.replace(",", " ").split()
         if not cells:
             if points:
@@ -173,8 +193,16 @@ def read_coordinates(text: str, name: str = "") -> Section:
     else:
         cut = next((place for place in breaks if 0 < place < len(points)), None)
         if cut is None:
-            cut = next(place for place in range(1, len(points)) if points[place][0] < points[place - 1][0])
+            back = (place for place in range(1, len(points)) if points[place][0] < points[place - 1][0])
+            cut = next(back, len(points))
         upper, lower = points[:cut], points[cut:]
+    fewest = min(len(set(upper)), len(set(lower)))
+    require(
+        fewest >= _LEAST_POINTS,
+        "section",
+        f"one of its two surfaces has {('no points', '1 point', '2 points')[min(fewest, 2)]}",
+        "give the points of both at unit chord: from the tail over the top and back, or each from the nose",
+    )
     if sum(y for _, y in upper) < sum(y for _, y in lower):
         upper, lower = lower, upper
     return Section(title or "section", tuple(upper), tuple(lower))

@@ -68,6 +68,29 @@ def empirical_allowance_in(thickness_in: float, radius_in: float, bend_angle_deg
     return factor * bend_angle_deg
 
 
+def allowance_in(
+    thickness_in: float, radius_in: float, bend_angle_deg: float, neutral_factor: float | None = None
+) -> float:
+    """Bend allowance in inches: by the handbook's formula, or by the arc where trial strips gave a factor.
+
+    Raises OutOfRange for a neutral line outside the sheet.
+    """
+    require_neutral_factor(neutral_factor)
+    if neutral_factor is None:
+        return empirical_allowance_in(thickness_in, radius_in, bend_angle_deg)
+    return arc_allowance_in(thickness_in, radius_in, bend_angle_deg, neutral_factor)
+
+
+def require_neutral_factor(neutral_factor: float | None) -> None:
+    """Refuse a neutral line outside the sheet. Raises OutOfRange."""
+    require(
+        neutral_factor is None or 0 <= neutral_factor <= 1,
+        "neutral_factor",
+        f"the neutral line at {neutral_factor} of the thickness lies outside the sheet",
+        "give 0 to 1, as trial strips find it, or leave it out",
+    )
+
+
 def setback_in(thickness_in: float, radius_in: float, bend_angle_deg: float) -> float:
     """Setback in inches: tan(N/2) (R + T). Source: AC 43.13-1B paragraph 4-56b and Table 4-7."""
     return math.tan(math.radians(bend_angle_deg) / 2) * (radius_in + thickness_in)
@@ -129,7 +152,10 @@ class BendAllowance(Result):
     holds="0 to 175 degrees from flat, sheet up to 0.26 in",
 )
 def bend_allowance(
-    thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0
+    thickness_in: float,
+    inside_radius_in: float,
+    bend_angle_deg: float = 90.0,
+    neutral_factor: float | None = None,
 ) -> BendAllowance:
     """Sheet used up by one bend.
 
@@ -141,6 +167,9 @@ def bend_allowance(
         Inside bend radius in inches, 0 to 10.
     bend_angle_deg : float, default 90
         Degrees bent from flat, 0 to below 175.
+    neutral_factor : float, optional
+        Where the neutral line lies in the thickness, 0 to 1, as trial strips find it. Left out, the
+        handbook's formula is used.
 
     Returns
     -------
@@ -163,10 +192,10 @@ def bend_allowance(
     .. [1] FAA-H-8083-31, Aviation Maintenance Technician Handbook - Airframe, chapter 4, bend allowance.
     """
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
-    empirical = empirical_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
+    allowance = allowance_in(thickness_in, inside_radius_in, bend_angle_deg, neutral_factor)
     arc = arc_allowance_in(thickness_in, inside_radius_in, bend_angle_deg)
-    apart = arc - empirical if abs(arc - empirical) >= 0.0005 else None
-    return BendAllowance(allowance_in=empirical, arc_in=arc, arc_less_empirical_in=apart)
+    apart = arc - allowance if abs(arc - allowance) >= 0.0005 else None
+    return BendAllowance(allowance_in=allowance, arc_in=arc, arc_less_empirical_in=apart)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -230,7 +259,10 @@ class BendDeduction(Result):
     holds="0 to 175 degrees from flat; legs measured outside, corner to corner",
 )
 def bend_deduction(
-    thickness_in: float, inside_radius_in: float, bend_angle_deg: float = 90.0
+    thickness_in: float,
+    inside_radius_in: float,
+    bend_angle_deg: float = 90.0,
+    neutral_factor: float | None = None,
 ) -> BendDeduction:
     """What one bend takes off the sum of the outside legs.
 
@@ -242,6 +274,9 @@ def bend_deduction(
         Inside bend radius in inches, 0 to 10.
     bend_angle_deg : float, default 90
         Degrees bent from flat, 0 to below 175.
+    neutral_factor : float, optional
+        Where the neutral line lies in the thickness, 0 to 1, as trial strips find it. Left out, the
+        handbook's formula is used.
 
     Returns
     -------
@@ -260,11 +295,8 @@ def bend_deduction(
     """
     check_bend(thickness_in, inside_radius_in, bend_angle_deg)
     sizes = (thickness_in, inside_radius_in, bend_angle_deg)
-    return BendDeduction(
-        deduction_in=deduction_in(*sizes),
-        setback_in=setback_in(*sizes),
-        allowance_in=empirical_allowance_in(*sizes),
-    )
+    allowance, back = allowance_in(*sizes, neutral_factor), setback_in(*sizes)
+    return BendDeduction(deduction_in=2 * back - allowance, setback_in=back, allowance_in=allowance)
 
 
 def radius_column(thickness_in: float) -> int:
@@ -630,12 +662,7 @@ def flat_width(
     >>> round(worked.sight_lines_in[1], 3), round(worked.far_sight_lines_in[1], 3)
     (6.317, 6.285)
     """
-    require(
-        neutral_factor is None or 0 <= neutral_factor <= 1,
-        "neutral_factor",
-        f"the neutral line at {neutral_factor} of the thickness lies outside the sheet",
-        "give 0 to 1, as trial strips find it, or leave it out",
-    )
+    require_neutral_factor(neutral_factor)
     layout = flat_layout(legs_in, bend_angles_deg, thickness_in, inside_radius_in, neutral_factor)
     return FlatWidth(
         width_in=layout.width_in,
@@ -757,7 +784,13 @@ class JBend(Result):
     source=HANDBOOK + "; lengths overall, to the outside of the round",
     holds="a flange turned right back; a bend this tight needs the least radius of the alloy all the more",
 )
-def j_bend(leg_in: float, return_in: float, thickness_in: float, inside_radius_in: float) -> JBend:
+def j_bend(
+    leg_in: float,
+    return_in: float,
+    thickness_in: float,
+    inside_radius_in: float,
+    neutral_factor: float | None = None,
+) -> JBend:
     """Width of the flat sheet for a flange that is turned back through 180 degrees.
 
     Parameters
@@ -770,6 +803,9 @@ def j_bend(leg_in: float, return_in: float, thickness_in: float, inside_radius_i
         Sheet thickness in inches, above 0 to 0.26.
     inside_radius_in : float
         Inside radius in inches, above 0 to 10; half the gap between the legs.
+    neutral_factor : float, optional
+        Where the neutral line lies in the thickness, 0 to 1, as trial strips find it. Left out, the
+        handbook's formula is used.
 
     Returns
     -------
@@ -801,7 +837,7 @@ def j_bend(leg_in: float, return_in: float, thickness_in: float, inside_radius_i
     back = inside_radius_in + thickness_in
     for argument, leg in (("leg_in", leg_in), ("return_in", return_in)):
         require(leg >= back, argument, f"a leg of {leg:g} in is shorter than its round", "make it longer")
-    allowance = empirical_allowance_in(thickness_in, inside_radius_in, 180)
+    allowance = allowance_in(thickness_in, inside_radius_in, 180, neutral_factor)
     return JBend(
         width_in=leg_in - back + return_in - back + allowance,
         tangent_line_in=leg_in - back,

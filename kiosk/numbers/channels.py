@@ -210,6 +210,7 @@ def nose_room(
     thickness_in: float,
     inside_radius_in: float,
     alloy: str,
+    springback_factor: float | None = None,
 ) -> NoseRoom:
     """How high the nose of a brake may be, so that the first flange of a channel swings over it.
 
@@ -225,6 +226,9 @@ def nose_room(
         Inside radius of both bends in inches, above 0 to 10.
     alloy : str
         Alloy and temper, such as ``2024-T3``, for how far the second bend is swung past its angle.
+    springback_factor : float, optional
+        Angle after release over angle set, 0.5 to 1.05, as trial strips find it: what the second bend is
+        swung to follows it. Left out, the alloy's formula is used.
 
     Returns
     -------
@@ -249,8 +253,9 @@ def nose_room(
     (0.97, 0.9)
     """
     _require_channel(legs_in, bend_angles_deg)
-    low, behind, set_deg = _swung(legs_in, bend_angles_deg, thickness_in, inside_radius_in, alloy)
-    other, _, _ = _swung(legs_in[::-1], bend_angles_deg[::-1], thickness_in, inside_radius_in, alloy)
+    sheet = (thickness_in, inside_radius_in, alloy, springback_factor)
+    low, behind, set_deg = _swung(legs_in, bend_angles_deg, *sheet)
+    other, _, _ = _swung(legs_in[::-1], bend_angles_deg[::-1], *sheet)
     return NoseRoom(
         nose_in=max(0.0, low - NOSE_CLEAR_IN),
         behind_in=behind,
@@ -261,7 +266,12 @@ def nose_room(
 
 
 def _swung(
-    legs_in: Sequence[float], bends_deg: Sequence[float], thickness_in: float, radius_in: float, alloy: str
+    legs_in: Sequence[float],
+    bends_deg: Sequence[float],
+    thickness_in: float,
+    radius_in: float,
+    alloy: str,
+    springback_factor: float | None,
 ) -> tuple[float, float, float]:
     """The first flange's lowest point over the sheet, how far it lies behind the nose's edge, and the swing.
 
@@ -269,7 +279,8 @@ def _swung(
     inside radius into the bend. What the flange does last is lowest: it comes down from in front.
     """
     layout: FlatLayout = flat_layout(legs_in, bends_deg, thickness_in, radius_in)
-    set_deg = overbend(thickness_in, radius_in, alloy, bends_deg[1]).angle_deg
+    setting = overbend(thickness_in, radius_in, alloy, bends_deg[1], springback_factor=springback_factor)
+    set_deg = setting.angle_deg
     turn, first = math.radians(set_deg), math.radians(bends_deg[0])
     web = layout.flats_in[1]
     x, y = web * math.cos(turn), radius_in + web * math.sin(turn)  # the first bend's centre, swung up

@@ -5,6 +5,7 @@ What cannot be is refused with OutOfRange on ``cut_outs``, the field of the rib'
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from kiosk.numbers.edge_line import EdgeLine
 
 Edge = Literal["top", "bottom", "middle"]
+_HAIR_IN = 1e-9  # what binary arithmetic leaves over
 _ROUNDNESS = 32  # pieces in a quarter circle: within 1e-4 in of a radius of 1/4
 
 
@@ -36,6 +38,36 @@ class CutOut:
     def words(self) -> str:
         """Which one it is."""
         return f"the cut-out at {self.station:g} of the chord"
+
+
+def largest_radius_in(cut_out: CutOut) -> float:
+    """The largest radius that a cut-out's inner corners can have, in inches.
+
+    Two corners share its width, and within the web two share its height. From an edge the round has to end
+    below the outline: higher up, the opening would be narrower than the spar that comes in there.
+    """
+    height_in = cut_out.depth_in / 2 if cut_out.edge == "middle" else cut_out.depth_in
+    return min(cut_out.width_in / 2, height_in)
+
+
+def require_corners(cut_outs: Sequence[CutOut], radius_in: float) -> None:
+    """Refuse corners that a drill cannot make: its hole has to lie within the opening. Raises OutOfRange."""
+    for one in cut_outs:
+        if one.width_in <= 0 or one.depth_in <= 0:
+            continue  # refused by its size
+        require(
+            radius_in > 0,
+            "cut_out_radius_in",
+            f"{one.words} has square corners, and a web cracks from a square corner",
+            "give the plans' radius, or leave it out for 1/8",
+        )
+        most = largest_radius_in(one)
+        require(
+            radius_in <= most + _HAIR_IN,
+            "cut_out_radius_in",
+            f"corners of {radius_in:.4g} in radius do not fit {one.words}, which has room for {most:.4g}",
+            f"write cut_out_radius: {most:.4g} or less, as the plans have it, or correct the cut-out",
+        )
 
 
 def span_of(cut_out: CutOut, line: EdgeLine, chord_in: float) -> tuple[float, float]:
@@ -77,10 +109,7 @@ def notch_of(
     heights += [y for x, y in own.points if front < x < rear]
     floor = own.sign * min(own.sign * y for y in heights) - own.sign * cut_out.depth_in
     beyond = floor + own.sign * 1000
-    return _rounded(
-        shapely.box(front, min(floor, beyond), rear, max(floor, beyond)),
-        min(radius_in, cut_out.width_in / 2),
-    )
+    return _rounded(shapely.box(front, min(floor, beyond), rear, max(floor, beyond)), radius_in)
 
 
 def opening_of(
@@ -93,16 +122,13 @@ def opening_of(
     at = (front + rear) / 2
     middle = (upper.height_at_x(at) + lower.height_at_x(at)) / 2
     bottom, top = middle - cut_out.depth_in / 2, middle + cut_out.depth_in / 2
-    radius = min(radius_in, cut_out.width_in / 2, cut_out.depth_in / 2)
-    return _rounded(shapely.box(front, bottom, rear, top), radius)
+    return _rounded(shapely.box(front, bottom, rear, top), radius_in)
 
 
 def _rounded(box: shapely.Polygon, radius_in: float) -> shapely.Polygon:
     """A box with rounded corners; a box as wide as two radii ends in half a circle."""
     import shapely
 
-    if radius_in <= 0:
-        return box
     left, bottom, right, top = box.bounds
     # A hair is left over where the radius is half the width: a line has no sides to grow from.
     inside = min(radius_in, (right - left) / 2 - 1e-9, (top - bottom) / 2 - 1e-9)

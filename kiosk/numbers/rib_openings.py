@@ -13,7 +13,7 @@ import shapely
 from shapely import Polygon
 
 from kiosk.numbers.aerofoil import Point
-from kiosk.numbers.cut_outs import CutOut, notch_of, opening_of
+from kiosk.numbers.cut_outs import CutOut, notch_of, opening_of, require_corners
 from kiosk.numbers.holes import BLOCK_ROOM_IN
 from kiosk.numbers.result import require
 from kiosk.numbers.rib_ends import ROUNDNESS
@@ -65,6 +65,7 @@ def openings_of(outline: RibOutline, reliefs: Sequence[Polygon], inputs: RibInpu
         for one in inputs.cut_outs
         if one.edge == "middle"
     )
+    require_corners(inputs.cut_outs, inputs.cut_out_radius_in)
     edged = [one for one in inputs.cut_outs if one.edge != "middle"]
     middle = [one for one in inputs.cut_outs if one.edge == "middle"]
     taken = [
@@ -107,10 +108,14 @@ def openings_of(outline: RibOutline, reliefs: Sequence[Polygon], inputs: RibInpu
             f"{LEAST_LAND_IN:g}",
             "move it away from the rib's end",
         )
+    cut_outs = list(taken)
+    taken += [_Taken("a relief where a flange ends", "reliefs", relief) for relief in reliefs]
     lightening = _lightening_holes(outline, between_bends, taken, inputs)
     tooling = _tooling_holes(outline, between_bends, taken, inputs)
     whole = outline.web
-    left = shapely.difference(whole, shapely.union_all([cut.surface for cut in taken])) if taken else whole
+    left = (
+        shapely.difference(whole, shapely.union_all([cut.surface for cut in cut_outs])) if cut_outs else whole
+    )
     require(
         left.geom_type == "Polygon" and not left.is_empty,
         "cut_outs",
@@ -124,10 +129,17 @@ def _notch(one: CutOut, outline: RibOutline, inputs: RibInputs) -> Polygon:
     own, other = (outline.upper, outline.lower) if one.edge == "top" else (outline.lower, outline.upper)
     notch = notch_of(one, own, inputs.chord_in, inputs.cut_out_radius_in, inputs.setback_in)
     opposite = shapely.LineString(other.points)
+    left = shapely.distance(shapely.intersection(notch, outline.web), opposite) - inputs.setback_in
     require(
-        shapely.distance(shapely.intersection(notch, outline.web), opposite) > inputs.setback_in,
+        left > 0,
         "cut_outs",
         f"{one.words} goes through the whole rib, or into the other flange's bend",
+        "make it less deep",
+    )
+    require(
+        left >= LEAST_LAND_IN - _HAIR_IN,
+        "cut_outs",
+        f"{one.words} leaves {left:.3f} in of flat web to the other flange's bend, under {LEAST_LAND_IN:g}",
         "make it less deep",
     )
     return notch
@@ -205,7 +217,7 @@ def _tooling_holes(
     # A pin's hole in the block keeps clear of the opening that a flanged hole drops into.
     room_in = 2 * (BLOCK_ROOM_IN + _BLOCK_LAND_IN - LEAST_LAND_IN)
     taken = [
-        *(one for one in taken if one.argument == "cut_outs"),
+        *(one for one in taken if one.argument in ("cut_outs", "reliefs")),
         *(
             _Taken(
                 _hole_words(one),

@@ -1,9 +1,13 @@
 """The finished outline of a rib: the section at its chord, less the skin, between its two stations.
 
 Upper and lower line run from front to rear. Their outer side is the outside of the flanges. Both lie within
-``WITHIN_IN`` of the true curve, and so do the lines parallel to them that a rib is made by.
+``WITHIN_IN`` of the smooth curve through the section, and so do the lines parallel to them that a rib is made
+by. Where the camber line of four digits has its highest point, the true surfaces have a corner, slight but
+for one at 10 or 20 % of the chord, which no rib is made with: the curve rounds it off, and a section that it
+would leave by more than ``FROM_TRUE_IN`` is refused.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -15,6 +19,7 @@ from kiosk.numbers.rib_inputs import RibInputs, developed_flange_in
 from kiosk.numbers.section_curve import SectionCurve, section_curve
 
 WITHIN_IN = 1e-4
+FROM_TRUE_IN = 1e-3
 _HALVINGS = 45  # of the surface: 1e-12 in on a chord of 50
 _LEAST_FLAT_IN = 0.0625  # of web between two bends: less is no web
 
@@ -68,7 +73,7 @@ def outline_of(section: Section, inputs: RibInputs) -> RibOutline:
             -inputs.setback_in,
         )
     )
-    lines = []
+    lines, surfaces = [], []
     for evaluate, sign in ((curve.upper, 1.0), (curve.lower, -1.0)):
         surface = _at_chord(evaluate, inputs.chord_in)
         first = (
@@ -78,10 +83,30 @@ def outline_of(section: Section, inputs: RibInputs) -> RibOutline:
         )
         last = _place_at(surface, inputs.rear_station * inputs.chord_in, sign, inputs, "rear_station")
         skin_line = traced(surface, first, last, sign, away, WITHIN_IN)
+        surfaces.append(skin_line)
         lines.append(edge_line(skin_line.parallel(-inputs.skin_in), skin_line.directions_rad, sign))
+    _require_smooth(section, surfaces, inputs)
     made = RibOutline(lines[0], lines[1], round_nose)
     _check(made, section, curve, inputs)
     return made
+
+
+def _require_smooth(section: Section, surfaces: Sequence[EdgeLine], inputs: RibInputs) -> None:
+    """Refuse a corner of the true section that its smooth curve rounds off by too much. Raises OutOfRange."""
+    off_in = 0.0
+    for place, surface in enumerate(surfaces):
+        true = [(x * inputs.chord_in, y * inputs.chord_in) for x, y in section.about_corner[place::2]]
+        first, last = surface.points[0][0], surface.points[-1][0]
+        line = shapely.LineString(surface.points)
+        off_in = max(
+            [off_in, *(line.distance(shapely.Point(x, y)) for x, y in true if first < x < last)],
+        )
+    require(
+        off_in <= FROM_TRUE_IN,
+        "section",
+        f"{section.name} has a corner at its highest camber, which a smooth edge leaves by {off_in:.4f} in",
+        "give the coordinates that the plans print as a file, or begin the rib further aft",
+    )
 
 
 def _at_chord(evaluate: Evaluate, chord_in: float) -> Evaluate:

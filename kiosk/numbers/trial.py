@@ -256,6 +256,10 @@ def width_known(
         estimate = flat_width_from_trials(fitted, *section)
     except OutOfRange:  # of the factor, for the formula took the section
         return KnownWidth(Estimate(formula_in, formula_in, formula_in), formula_in, False, _NO_BEND)
+    return _which_stands(fitted, estimate, formula_in)
+
+
+def _which_stands(fitted: TrialFit, estimate: Estimate, formula_in: float) -> KnownWidth:
     half = max((estimate.high - estimate.low) / 2, READ_TO_IN)
     strips = fitted.counted
     found = f"{strips}: {estimate.value:.3f} ± {half:.3f}"
@@ -269,6 +273,24 @@ def width_known(
         says = f"{found}, too wide: the formula stands. Bend another."
         return KnownWidth(estimate, formula_in, False, says)
     return KnownWidth(estimate, formula_in, True, f"Fitted from {found}; by formula {formula_in:.3f}.")
+
+
+def allowance_known(
+    fitted: TrialFit, turned_deg: float, thickness_in: float, fitted_in: float, formula_in: float
+) -> KnownWidth:
+    """What strips say of a length that ``turned_deg`` of bend go into, beside the handbook's formula.
+
+    ``fitted_in`` is the length by the fitted factor and ``formula_in`` by the formula. Which one stands is
+    decided as for a flat width (:func:`width_known`). Raises nothing.
+    """
+    factor = fitted.neutral_factor
+    off = math.radians(turned_deg) * thickness_in
+    estimate = Estimate(
+        fitted_in,
+        fitted_in - (factor.high - factor.value) * off,
+        fitted_in + (factor.value - factor.low) * off,
+    )
+    return _which_stands(fitted, estimate, formula_in)
 
 
 def brake_setting_deg(fitted: TrialFit, wanted_angle_deg: float) -> float:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from kiosk.numbers.cutting import Grain
-from kiosk.shop.figures import FigureFault, Figures
+from kiosk.shop.figures import FigureFault, Figures, within
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind
 
 SIZES = ("blank_length", "blank_width")
@@ -64,7 +64,8 @@ def sheet_of(kind: PartKind) -> tuple[str, float]:
 
 def size_in(figures: Figures, kind: PartKind, name: str) -> float:
     """The length or width of a blank in inches, above 0. Raises FigureFault."""
-    value = figures.number(kind, name, "in")
+    with within(kind, name):
+        value = figures.number(kind, name, "in")
     if value <= 0:
         raise FigureFault(
             f"{name} is {value:g} in, which is no blank", "correct it", kind=kind.id, dimension=name
@@ -83,7 +84,8 @@ def margin_of(figures: Figures, kind: PartKind) -> float:
     """What is left outside the line on every side when the blank is cut, in inches. Raises FigureFault."""
     if not figures.has(kind, CUT_MARGIN):
         return 0.0
-    margin_in = figures.number(kind, CUT_MARGIN, "in")
+    with within(kind, CUT_MARGIN):
+        margin_in = figures.number(kind, CUT_MARGIN, "in")
     if not 0 <= margin_in <= WIDEST_MARGIN_IN:
         raise FigureFault(
             f"{CUT_MARGIN} is {margin_in:g} in",

@@ -111,18 +111,37 @@ def _check_names(step: Step, document: Document, here: Location) -> None:
 
 def _check_ends(check: MeasureCheck, document: Document, here: Location) -> None:
     """Both ends as typed, whether or not a part kind goes through the procedure; others need the kind."""
-    ends: list[float] = []
-    for written in (check.low, check.high):
-        try:
-            ends.append(read_number(written if isinstance(written, str) else "", check.unit))
-        except KioskError:
-            return  # named where it is worked out, or by a dimension
-    if ends[0] > ends[1]:
+    typed = {name: _typed(check, name) for name in ("low", "high", "plus", "minus")}
+    for name in ("plus", "minus"):
+        off = typed[name]
+        if off is not None and off < 0:
+            document.fault(
+                (*here, name),
+                f"check {check.id!r} has {name} {off:g}, below nothing",
+                "write how far it may be off that way, without a sign",
+            )
+    low, high = typed["low"], typed["high"]
+    if low is not None and high is not None and low > high:
         document.fault(
             (*here, "low"),
-            f"check {check.id!r} has its low end {ends[0]:g} above its high end {ends[1]:g}",
+            f"check {check.id!r} has its low end {low:g} above its high end {high:g}",
             "nothing could pass it: correct one of them",
         )
+    elif low is not None and low == high:
+        document.fault(
+            (*here, "low"),
+            f"check {check.id!r} takes {low:g} alone, which nobody measures",
+            "give it the room that the plans allow",
+        )
+
+
+def _typed(check: MeasureCheck, name: str) -> float | None:
+    """An end of a check as typed; None for one that is left out, or worked out for a kind."""
+    written = getattr(check, name)
+    try:
+        return read_number(written, check.unit) if isinstance(written, str) else None
+    except KioskError:
+        return None  # named where it is worked out, or by a dimension
 
 
 def _check_trial(procedure: Procedure, step: Step, number: int, document: Document) -> None:
@@ -505,9 +524,8 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
             ):
                 for place, name in enumerate(names):
                     if name not in known:
-                        missing.setdefault((field, name), []).append(
-                            (source, ("steps", number, field, place))
-                        )
+                        at: Location = ("steps", number, field, place)
+                        missing.setdefault((field, name), []).append((source, at))
             _check_uses(step, number, source, file, document)
             for within, asked in (("checks", step.checks), ("numbers", step.numbers)):
                 for place, one in enumerate(asked):
@@ -532,11 +550,11 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
         need = "step needs" if others == 1 else "steps need"
         also = f", and {others} more {need} it" if others else ""
         known = tools if field == "tools" else consumables
-        first, at = next((one for one in places if _is_own(one[0], document)), places[0])
+        first, stands = next((one for one in places if _is_own(one[0], document)), places[0])
         shipped = not _is_own(first, document)  # a newer kiosk asks for more: that stops a step, not the shop
         until = ". Until then the step waits for it" if shipped else ""
         first.fault(
-            at,
+            stands,
             f"{name!r} is not among the {field} of {document.file}{also}",
             f"{nearest(name, known)} Else add it to {field}: of {document.file}{until}",
             warning=shipped,

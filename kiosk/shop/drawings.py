@@ -70,7 +70,7 @@ def draw(
     bends = any(one.argument == _FACTOR for one in drawing.parameters)
 
     def fitted(given: Mapping[str, object]) -> T:
-        factor = figures.fitted_factor(kind, given) if bends and _FACTOR not in given else None
+        factor = figures.fitted_factor(kind, inputs, given) if bends and _FACTOR not in given else None
         return make({**given, **chosen, **({} if factor is None else {_FACTOR: factor})})
 
     return figures.with_inputs(kind, drawing.name, drawing.parameters, inputs, fitted)

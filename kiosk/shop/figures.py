@@ -14,7 +14,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
@@ -25,8 +25,10 @@ from kiosk.shop.fitted import (
     FITTED_CALCULATORS,
     Bent,
     Fitted,
+    blank_by_formula,
     factor_of_section,
     fit_for,
+    not_told_how_it_lies,
     plain_alloy,
     with_fit,
 )
@@ -178,7 +180,7 @@ class Figures:
             written = kind.written(name)
             if written is None:
                 raise UnknownDimension(name, kind)
-            with self._working_out(key), _within(kind, name):
+            with self._working_out(key), within(kind, name):
                 self._dimensions[key] = self._dimension(kind, name, written)
         return self._dimensions[key]
 
@@ -280,7 +282,18 @@ class Figures:
             raise FigureFault(
                 f"a rib has no figure {written.rib!r}", nearest(written.rib, RIB_FIGURES), place=("rib",)
             )
-        return rib_figure(self.rib(kind), written.rib, kind.material.alloy)
+        found = rib_figure(self.rib(kind), written.rib, kind.material.alloy)
+        said = self.said_of_blank(kind) if written.rib in ("blank_length", "blank_width") else ""
+        return dataclasses.replace(found, warnings=(*found.warnings, said)) if said else found
+
+    def said_of_blank(self, kind: PartKind) -> str:
+        """What strips say of a rib's blank, which is laid out by the formula; empty where they say nothing.
+
+        Raises FigureFault.
+        """
+        given = self.rib(kind).inputs
+        fit = self.fit_of_bend(kind, given.thickness_in, given.bend_radius_in)
+        return "" if fit is None else blank_by_formula(fit, given.thickness_in, given.bend_radius_in)
 
     def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
         """True when a rib has to be laid out for it, however far down."""
@@ -341,8 +354,13 @@ class Figures:
 
         def work(arguments: Mapping[str, object]) -> Result:
             result = calculator.work(arguments)
-            fit = self._fit(kind, arguments) if calculator.name in FITTED_CALCULATORS else None
-            return result if fit is None else with_fit(calculator, arguments, result, fit)
+            if calculator.name not in FITTED_CALCULATORS:
+                return result
+            fit = self._fit(kind, written.inputs, arguments)
+            if fit is not None:
+                return with_fit(calculator, arguments, result, fit)
+            untold = self._untold_grain(kind, written.inputs, arguments)
+            return dataclasses.replace(result, warnings=(untold, *result.warnings)) if untold else result
 
         return self.with_inputs(kind, calculator.name, calculator.parameters, written.inputs, work)
 
@@ -373,32 +391,82 @@ class Figures:
         except OutOfRange as error:
             raise self._blamed(kind, name, parameters, inputs, error) from None
 
-    def _fit(self, kind: PartKind, arguments: Mapping[str, object]) -> TrialFit | None:
+    def _fit(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> TrialFit | None:
         """What strips say of a bend with these arguments; None where a formula is all there is."""
+        wanted = self._bent(kind, inputs, arguments)
+        if self._fits is None or wanted is None or wanted.grain not in ("along", "across"):
+            return None
+        return fit_for(self._fits(), wanted)
+
+    def _untold_grain(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> str:
+        """What to say where strips count and tooling does not tell how the sheet's bend lies; else empty."""
+        wanted = self._bent(kind, inputs, arguments)
+        if self._fits is None or wanted is None or wanted.grain:
+            return ""
+        return not_told_how_it_lies(self._fits(), wanted)
+
+    def _bent(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> Bent | None:
+        """The bend that arguments of a calculator are of; None where they name no sheet or radius.
+
+        ``inputs`` are the arguments as written. A block or a brake has no sheet of its own: where it takes
+        the thickness or the alloy from the kind that is bent over it, the bend is of that kind's sheet.
+        """
         thickness_in, radius_in = arguments.get("thickness_in"), arguments.get("inside_radius_in")
         if not isinstance(thickness_in, float) or not isinstance(radius_in, float):
             return None
-        return self.fit_of_bend(kind, thickness_in, radius_in) if self._fits is not None else None
+        sheet = self._sheet_of_bend(kind, inputs)
+        alloy = str(arguments.get("alloy") or self.text(sheet, "alloy") or self.text(kind, "sheet_alloy"))
+        if not alloy:
+            return None
+        grain = self.text(kind, "sheet_grain")
+        if not grain and (sheet is not kind or kind.written("alloy") is not None):
+            grain = self.bend_grain(sheet)
+        return Bent(plain_alloy(alloy), thickness_in, radius_in, grain)
 
-    def fitted_factor(self, kind: PartKind, arguments: Mapping[str, object]) -> float | None:
+    def _sheet_of_bend(self, kind: PartKind, inputs: Mapping[str, str]) -> PartKind:
+        """The kind whose sheet is bent: the one that thickness or alloy are borrowed from, else this one."""
+        for name in ("thickness", "alloy"):
+            text = inputs.get(name, "").strip()
+            if kind.written(text) is not None:
+                home, _ = self.home_of(kind, text)
+                if home is not kind:
+                    return home
+        return kind
+
+    def fitted_factor(
+        self, kind: PartKind, inputs: Mapping[str, str], arguments: Mapping[str, object]
+    ) -> float | None:
         """The neutral factor of a section's bends as the kind's figures have it; None for the formula's.
 
-        ``arguments`` are those of ``flat_width``. Raises OutOfRange as that does.
+        ``arguments`` are those of ``flat_width``, and ``inputs`` the same as they are written. Raises
+        OutOfRange as that does.
         """
-        fit = self._fit(kind, arguments)
+        fit = self._fit(kind, inputs, arguments)
         return None if fit is None else factor_of_section(fit, arguments)
 
-    def fit_of_bend(self, kind: PartKind, thickness_in: float, inside_radius_in: float) -> TrialFit | None:
-        """What strips of a kind's alloy and grain direction say of a bend; None when there are none.
+    def fit_of_bend(
+        self,
+        kind: PartKind,
+        thickness_in: float,
+        inside_radius_in: float,
+        inputs: Mapping[str, str] | None = None,
+    ) -> TrialFit | None:
+        """What strips of a sheet and grain direction say of a bend; None when there are none.
 
-        A strip across the grain says nothing of a bend along it, and none of a kind whose grain may lie
-        either way.
+        ``inputs`` are those of the calculator that asks, as written: they tell whose sheet is bent. A strip
+        across the grain says nothing of a bend along it, and none of a kind whose grain may lie either way.
         """
-        alloy, grain = self.text(kind, "alloy"), self.bend_grain(kind)
-        if self._fits is None or not alloy or grain not in ("along", "across"):
-            return None
-        lies: Literal["along", "across"] = "along" if grain == "along" else "across"
-        return fit_for(self._fits(), Bent(plain_alloy(alloy), thickness_in, inside_radius_in, lies))
+        given = dict(inputs or {})
+        arguments: dict[str, object] = {"thickness_in": thickness_in, "inside_radius_in": inside_radius_in}
+        if "alloy" in given:
+            arguments["alloy"] = self.text(kind, given["alloy"].strip(), given["alloy"].strip())
+        return self._fit(kind, given, arguments)
 
     def trial_text(self, kind: PartKind, name: str, source: str) -> str:
         """A word of a trial. How its bend lies to the grain is one thing for strip and part."""
@@ -473,7 +541,7 @@ class Figures:
         assert dimension.worked is not None
         if parameter.is_text:
             return str(dimension.worked.value)
-        value = _in_unit(kind, dimension, parameter.unit)
+        value = self._in_unit(kind, dimension, parameter.unit)
         return round(value) if parameter.kind is int else value
 
     # What steps ask for
@@ -498,7 +566,7 @@ class Figures:
     def _as_number(self, kind: PartKind, dimension: Dimension, unit: str) -> float:
         """A dimension in a unit. Raises FigureFault."""
         if dimension.typed is None:
-            return _in_unit(kind, dimension, unit)
+            return self._in_unit(kind, dimension, unit)
         self._require_unit(kind, dimension.name, unit)
         try:
             return read_number(dimension.typed, unit)
@@ -507,6 +575,38 @@ class Figures:
             raise FigureFault(
                 f"dimension {name!r}: {error.wrong}", error.mend, kind=home.id, dimension=name
             ) from None
+
+    def _in_unit(self, kind: PartKind, dimension: Dimension, unit: str) -> float:
+        """A worked dimension as a number in the unit that is wanted. Raises FigureFault.
+
+        Where other kinds have that dimension in the unit, this one's is to blame; else what asks for it so.
+        """
+        assert dimension.worked is not None
+        value, own = dimension.worked.value, dimension.worked.unit
+        if not isinstance(value, str) and _is_unit(own, unit):
+            return float(value)
+        name = dimension.name
+        guilty = bool(name) and any(
+            self._is_in_unit(other, name, unit) for other in self._kinds.values() if other.id != kind.id
+        )
+        raise FigureFault(
+            f"{name or 'the figure'} is {dimension.worked.show()}, not {unit or 'a number'}",
+            "name another figure",
+            kind=kind.id if guilty else "",
+            dimension=name if guilty else "",
+        )
+
+    def _is_in_unit(self, kind: PartKind, name: str, unit: str) -> bool:
+        """True when a kind has a dimension of this name that reads in the unit."""
+        if kind.written(name) is None:
+            return False
+        with suppress(KioskError):  # named where it is worked out
+            dimension = self.dimension(kind, name)
+            if dimension.worked is None:
+                read_number(dimension.typed or "", unit)
+                return True
+            return not isinstance(dimension.worked.value, str) and _is_unit(dimension.worked.unit, unit)
+        return False
 
     def _require_unit(self, kind: PartKind, name: str, unit: str) -> None:
         """Refuse a finish's figure where another unit is wanted: as text, 0.0008 in reads as minutes too.
@@ -542,13 +642,27 @@ class Figures:
 
         nominal = number("nominal")
         if nominal is not None:
-            found = MeasureLimits(nominal - (number("minus") or 0.0), nominal + (number("plus") or 0.0))
+            plus, minus = number("plus") or 0.0, number("minus") or 0.0
+            for field, off in (("plus", plus), ("minus", minus)):
+                if off < 0:
+                    raise FigureFault(
+                        f"check {check.id!r} has {field} {off:g}, below nothing",
+                        "write how far it may be off that way, without a sign",
+                        place=(field,),
+                    )
+            found = MeasureLimits(nominal - minus, nominal + plus)
         else:
             found = MeasureLimits(number("low"), number("high"))
         if found.low is not None and found.high is not None and found.low > found.high:
             raise FigureFault(
                 f"check {check.id!r} has its low end {found.low:g} above its high end {found.high:g}",
                 "nothing could pass it: correct one of them",
+                place=("low" if check.nominal is None else "nominal",),
+            )
+        if found.low is not None and found.low == found.high:
+            raise FigureFault(
+                f"check {check.id!r} takes {found.low:g} alone, which nobody measures",
+                "give it the room that the plans allow",
                 place=("low" if check.nominal is None else "nominal",),
             )
         return found
@@ -681,19 +795,9 @@ def _chosen(result: Result, written: Worked) -> Quantity:
         ) from None
 
 
-def _in_unit(kind: PartKind, dimension: Dimension, unit: str) -> float:
-    """A worked dimension as a number in the unit that is wanted. Raises FigureFault."""
-    assert dimension.worked is not None
-    value, own = dimension.worked.value, dimension.worked.unit
-    wanted = "" if unit not in _UNITS else unit
-    if isinstance(value, str) or (own if own in _UNITS else "") != wanted:
-        raise FigureFault(
-            f"{dimension.name or 'the figure'} is {dimension.worked.show()}, not {unit or 'a number'}",
-            "name another figure",
-            kind=kind.id if dimension.name else "",
-            dimension=dimension.name,
-        )
-    return float(value)
+def _is_unit(own: str, wanted: str) -> bool:
+    """True for the same unit; what counts things can be read as a plain number."""
+    return (own if own in _UNITS else "") == (wanted if wanted in _UNITS else "")
 
 
 def _is_none(dimension: Dimension) -> bool:
@@ -722,7 +826,7 @@ def _read(text: str, unit: str) -> float:
 
 
 @contextmanager
-def _within(kind: PartKind, dimension: str) -> Iterator[None]:
+def within(kind: PartKind, dimension: str) -> Iterator[None]:
     """A fault without a dimension of its own is this dimension's."""
     try:
         yield

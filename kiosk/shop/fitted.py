@@ -8,14 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
     from kiosk.numbers.result import Calculator, Result
     from kiosk.numbers.trial import TrialFit
 
 SAME_IN = 0.0015  # thickness and radius closer than this are the same sheet and the same bar
-FITTED_CALCULATORS = frozenset({"flat_width", "overbend"})  # which a fit answers better than their formula
+# Which a fit answers better than their formula.
+FITTED_CALCULATORS = frozenset(
+    {"flat_width", "overbend", "nose_room", "bend_allowance", "bend_deduction", "j_bend"}
+)
+_J_BEND_DEG = 180.0
+_FLANGE_DEG = 90.0
+_APART_IN = 0.0015  # less is told by no rule
 
 
 @dataclass(frozen=True)
@@ -25,7 +31,7 @@ class Bent:
     alloy: str
     thickness_in: float
     inside_radius_in: float
-    grain: Literal["along", "across"]
+    grain: str  # along or across; any or nothing for a part that no strip can speak for
 
     def is_like(self, other: Bent) -> bool:
         """True when a strip of the one speaks for a part of the other."""
@@ -55,6 +61,26 @@ def fit_for(fits: Sequence[Fitted], wanted: Bent) -> TrialFit | None:
     return next((one.fit for one in fits if one.of.is_like(wanted)), None)
 
 
+def not_told_how_it_lies(fits: Sequence[Fitted], wanted: Bent) -> str:
+    """What to say where strips of a sheet count and nothing tells how the bend lies; empty where none do.
+
+    The grain of ``wanted`` is left out of it.
+    """
+    from kiosk.numbers.trial import setting_known
+
+    grains = sorted(
+        one.of.grain
+        for one in fits
+        if one.of.is_like(replace(wanted, grain=one.of.grain)) and setting_known(one.fit, 90.0, None).used
+    )
+    if not grains:
+        return ""
+    return (
+        f"Strips of this sheet count, bent {' and '.join(grains)} the grain: the formula stands until"
+        " sheet_grain says how this bend lies."
+    )
+
+
 def factor_of_section(fit: TrialFit, arguments: Mapping[str, object]) -> float | None:
     """The neutral factor that strips give a section, None where the formula stands.
 
@@ -79,10 +105,14 @@ def with_fit(
 
     ``result`` is the formula's answer to ``arguments``. Raises OutOfRange as the calculator does.
     """
-    from kiosk.numbers.bends import FlatWidth, Overbend
-    from kiosk.numbers.trial import setting_known, width_known
+    from kiosk.numbers.bends import BendAllowance, BendDeduction, FlatWidth, JBend, Overbend
+    from kiosk.numbers.channels import NoseRoom
+    from kiosk.numbers.trial import allowance_known, setting_known, width_known
 
-    if isinstance(result, FlatWidth) and "neutral_factor" not in arguments:
+    if "neutral_factor" in arguments or "springback_factor" in arguments:
+        return result  # as it is written
+    by_fit = {"neutral_factor": fit.neutral_factor.value}
+    if isinstance(result, FlatWidth):
         known = width_known(
             fit,
             _floats(arguments["legs_in"]),
@@ -91,15 +121,56 @@ def with_fit(
             _float(arguments["inside_radius_in"]),
         )
         if known.used:
-            result = calculator.work({**arguments, "neutral_factor": fit.neutral_factor.value})
+            result = calculator.work({**arguments, **by_fit})
         return replace(result, warnings=(known.says, *result.warnings))
-    if isinstance(result, Overbend) and "springback_factor" not in arguments:
-        wanted = _float(arguments.get("bend_angle_deg", 90.0))
-        known_setting = setting_known(fit, wanted, result.angle_deg)
+    if isinstance(result, BendAllowance | BendDeduction | JBend):
+        turned_deg = (
+            _J_BEND_DEG if isinstance(result, JBend) else _float(arguments.get("bend_angle_deg", 90.0))
+        )
+        inside = 0 <= fit.neutral_factor.value <= 1  # else no calculator takes it, and the formula stands
+        fitted = calculator.work({**arguments, **by_fit}) if inside else result
+        known = allowance_known(
+            fit,
+            turned_deg,
+            _float(arguments["thickness_in"]),
+            _float(fitted.headline.value),
+            _float(result.headline.value),
+        )
+        chosen = fitted if known.used else result
+        return replace(chosen, warnings=(known.says, *chosen.warnings))
+    if isinstance(result, Overbend | NoseRoom):
+        by_formula_deg = result.angle_deg if isinstance(result, Overbend) else result.set_deg
+        wanted_deg = (
+            _float(arguments.get("bend_angle_deg", 90.0))
+            if isinstance(result, Overbend)
+            else _floats(arguments["bend_angles_deg"])[-1]
+        )
+        known_setting = setting_known(fit, wanted_deg, by_formula_deg)
         if known_setting.used:
             result = calculator.work({**arguments, "springback_factor": fit.springback_factor.value})
         return replace(result, warnings=(known_setting.says, *result.warnings))
     return result
+
+
+def blank_by_formula(fit: TrialFit, thickness_in: float, inside_radius_in: float) -> str:
+    """What to say of a rib's blank, which is laid out by the formula, where strips count; else empty.
+
+    Its flanges are formed over a block by hand, so that strips bent in a brake do not move its edge; but
+    whoever cuts it has to know how far the two are apart.
+    """
+    from kiosk.numbers.bends import arc_allowance_in, empirical_allowance_in
+    from kiosk.numbers.trial import allowance_known
+
+    formula_in = empirical_allowance_in(thickness_in, inside_radius_in, _FLANGE_DEG)
+    arc_in = arc_allowance_in(thickness_in, inside_radius_in, _FLANGE_DEG, fit.neutral_factor.value)
+    known = allowance_known(fit, _FLANGE_DEG, thickness_in, arc_in, formula_in)
+    apart_in = arc_in - formula_in
+    if not known.used or abs(apart_in) < _APART_IN:
+        return ""
+    return (
+        f"Laid out by the formula: {fit.counted} say that each flange takes {abs(apart_in):.3f} in"
+        f" {'more' if apart_in > 0 else 'less'} sheet."
+    )
 
 
 def _float(value: object) -> float:

@@ -2,15 +2,17 @@
 
 import re
 from collections.abc import Collection
+from contextlib import suppress
 from functools import partial
 
 from kiosk.errors import KioskError
-from kiosk.numbers.bends import LARGEST_ANGLE_DEG
-from kiosk.numbers.trial import LONGEST_STRIP_IN, TRIAL_FIGURES
+from kiosk.numbers.bends import LARGEST_ANGLE_DEG, arc_allowance_in, check_bend, setback_in
+from kiosk.numbers.trial import ALLOWANCE_SLACK_IN, LONGEST_STRIP_IN, TRIAL_FIGURES
 from kiosk.shop.cross_check import Procedures
 from kiosk.shop.faults import nearest
 from kiosk.shop.figure_check import note_fault, steps_on_route
 from kiosk.shop.figures import FigureFault, Figures, UnknownDimension
+from kiosk.shop.fitted import SAME_IN, plain_alloy
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import MeasureCheck, Step
 from kiosk.shop.reader import Document, Location
@@ -37,16 +39,19 @@ def check_trials(
     """
     kinds = {kind.id: kind for kind in file.part_kinds}
     sheets = sheets_of_shop(file.lots, file.part_kinds)
+    warned: set[tuple[str, Location]] = set()
     unnamed = _note_unknown_names(kinds.values(), procedures, own)
     for number, kind in enumerate(file.part_kinds):
         for on_route in steps_on_route(kind, figures, procedures):
             if ribs and on_route.step.trial is not None:
-                note_fault(
-                    partial(_require_springback, figures, kind, on_route.step),
-                    (document, ("part_kinds", number)),
-                    kinds,
-                    (on_route.source, (*on_route.location, "trial", "figures")),
-                )
+                of_trial = (on_route.source, (*on_route.location, "trial", "figures"))
+                for require in (_require_springback, _require_a_strip):
+                    note_fault(
+                        partial(require, figures, kind, on_route.step),
+                        (document, ("part_kinds", number)),
+                        kinds,
+                        of_trial,
+                    )
             for name, source in _not_measured(on_route.step):
                 if source in unnamed or (not ribs and figures.needs_rib(kind, source)):
                     continue
@@ -57,6 +62,9 @@ def check_trials(
                     (on_route.source, (*on_route.location, "trial", "figures", name)),
                     used_by=f", which {on_route.procedure!r} step {on_route.step.id!r} uses",
                 )
+            if ribs and on_route.step.trial is not None:
+                at: Location = (*on_route.location, "trial", "figures")
+                _warn_of_no_help(figures, kind, on_route.step, on_route.source, at, warned)
 
 
 def _require_springback(figures: Figures, kind: PartKind, step: Step) -> None:
@@ -64,24 +72,129 @@ def _require_springback(figures: Figures, kind: PartKind, step: Step) -> None:
 
     Metal springs back: after release a bend is always less than the brake made it.
     """
-    assert step.trial is not None
-    middles = {}
-    for name in ("set_angle", "angle"):
-        told = step.trial.check_of(name, step) if name in step.trial.figures else None
-        check = next((one for one in step.checks if told is not None and one.id == told.check), None)
-        if told is None or told.step != step.id or not isinstance(check, MeasureCheck):
-            return
-        limits = figures.limits(kind, check)
-        if limits.low is None or limits.high is None:
-            return
-        middles[name] = (limits.low + limits.high) / 2
-    if middles["set_angle"] < middles["angle"]:
+    ends = {name: _ends_of(figures, kind, step, name) for name in ("set_angle", "angle")}
+    set_to, bent = ends["set_angle"], ends["angle"]
+    if set_to is None or bent is None:
+        return
+    if sum(set_to) < sum(bent):
         raise FigureFault(
-            f"set_angle is about {middles['set_angle']:g} and angle about {middles['angle']:g}, but a bend "
+            f"set_angle is about {sum(set_to) / 2:g} and angle about {sum(bent) / 2:g}, but a bend "
             "springs back to less than was set",
             "exchange the two checks",
             place=("set_angle",),
         )
+
+
+def _ends_of(figures: Figures, kind: PartKind, step: Step, name: str) -> tuple[float, float] | None:
+    """The limits of the step's own check behind a figure of its trial; None where it is open or none."""
+    assert step.trial is not None
+    told = step.trial.check_of(name, step) if name in step.trial.figures else None
+    check = next((one for one in step.checks if told is not None and one.id == told.check), None)
+    if told is None or told.step != step.id or not isinstance(check, MeasureCheck):
+        return None
+    limits = figures.limits(kind, check)
+    return None if limits.low is None or limits.high is None else (limits.low, limits.high)
+
+
+def _require_a_strip(figures: Figures, kind: PartKind, step: Step) -> None:
+    """Refuse a trial whose limits no bent strip can meet: its lengths are exchanged. Raises FigureFault.
+
+    Whatever is measured within them, the flat length less both legs has to leave what a bend takes.
+    """
+    assert step.trial is not None
+    found = {name: _ends_of(figures, kind, step, name) for name in ("flat_length", "leg_a", "leg_b", "angle")}
+    flat, leg_a, leg_b, angle = found.values()
+    if flat is None or leg_a is None or leg_b is None or angle is None:
+        return
+    sheet = {}
+    for name in ("thickness", "inside_radius"):
+        if step.trial.check_of(name, step) is not None:
+            return
+        try:
+            sheet[name] = figures.number(kind, step.trial.figures[name], "in")
+            for one in angle:
+                check_bend(sheet["thickness"], sheet.get("inside_radius", 0.0), one)
+        except KioskError:  # named at that figure
+            return
+    shown, taken = [], []
+    for one in angle:
+        bend = (sheet["thickness"], sheet["inside_radius"], one)
+        back = 2 * setback_in(*bend)
+        shown += [flat[0] - leg_a[1] - leg_b[1] + back, flat[1] - leg_a[0] - leg_b[0] + back]
+        taken += [arc_allowance_in(*bend, 0.0), arc_allowance_in(*bend, 1.0)]
+    if max(shown) < min(taken) - ALLOWANCE_SLACK_IN or min(shown) > max(taken) + ALLOWANCE_SLACK_IN:
+        raise FigureFault(
+            f"a flat length of about {sum(flat) / 2:.4g} in does not bend to legs of about "
+            f"{sum(leg_a) / 2:.4g} and {sum(leg_b) / 2:.4g}: every strip would be refused",
+            "exchange the checks of flat_length and the leg, or correct their limits",
+            place=("flat_length",),
+        )
+
+
+def _warn_of_no_help(
+    figures: Figures,
+    kind: PartKind,
+    step: Step,
+    source: Document,
+    location: Location,
+    warned: set[tuple[str, Location]],
+) -> None:
+    """Warn of strips that are asked for and speak for no bend of the kind: of another sheet, bar or grain.
+
+    ``location`` is that of the trial's figures. Once a place, which is added to ``warned``. Tooling has no
+    sheet of its own, and is left alone.
+    """
+    assert step.trial is not None
+    if kind.written("alloy") is None:
+        return
+    for name, own in _bend_of(figures, kind).items():
+        written = step.trial.figures.get(name, "")
+        if not written or step.trial.check_of(name, step) is not None:
+            continue
+        try:
+            if name in ("alloy", "grain"):
+                of_strip = figures.trial_text(kind, name, written)
+                is_like = plain_alloy(of_strip) == plain_alloy(str(own))
+            else:
+                value = figures.number(kind, written, "in")
+                is_like = abs(value - float(own)) < SAME_IN
+                of_strip = f"{value:g} in"
+        except KioskError:  # named at that figure
+            continue
+        at: Location = (*location, name)
+        if not is_like and not source.told(at) and (source.file, at) not in warned:
+            warned.add((source.file, at))
+            shown = own if isinstance(own, str) else f"{own:g} in"
+            source.fault(
+                at,
+                f"a strip of {name.replace('_', ' ')} {of_strip} speaks for no bend of {kind.id!r}, which "
+                f"has {shown}",
+                f"write {name}: {_USUAL_NAMES[name]}, or leave the trial out",
+                warning=True,
+            )
+
+
+_USUAL_NAMES = {
+    "alloy": "alloy",
+    "grain": "grain",
+    "thickness": "thickness",
+    "inside_radius": "bend_radius",
+}
+
+
+def _bend_of(figures: Figures, kind: PartKind) -> dict[str, str | float]:
+    """What a strip has to share with the bends of a kind, as far as its dimensions say it."""
+    found: dict[str, str | float] = {}
+    with suppress(KioskError):
+        found["alloy"] = figures.text(kind, "alloy")
+    with suppress(KioskError):
+        if figures.bend_grain(kind) in _GRAINS:
+            found["grain"] = figures.bend_grain(kind)
+    for name in ("thickness", "inside_radius"):
+        if kind.written(_USUAL_NAMES[name]) is not None:
+            with suppress(KioskError):
+                found[name] = figures.number(kind, _USUAL_NAMES[name], "in")
+    return found
 
 
 def _not_measured(step: Step) -> list[tuple[str, str]]:
@@ -126,7 +239,7 @@ def _require_can_be(figures: Figures, kind: PartKind, step: Step, name: str, she
     if name == "grain":
         _require_grain(figures, kind, source)
     elif name == "alloy":
-        _blame(partial(require_alloy, sheets, _word(figures, kind, name, source)), kind, source)
+        _blame(partial(require_alloy, sheets, _word(figures, kind, name, source)), kind, name, source)
     else:
         _require_size(figures, kind, name, source)
     if name == "thickness":
@@ -137,15 +250,19 @@ def _require_can_be(figures: Figures, kind: PartKind, step: Step, name: str, she
             return
         thickness_in = figures.number(kind, source, "in")
         of_sheet = partial(require_thickness, sheets, _word(figures, kind, "alloy", alloy), thickness_in)
-        _blame(of_sheet, kind, source)
+        _blame(of_sheet, kind, name, source)
 
 
-def _blame(refuse: partial[None], kind: PartKind, source: str) -> None:
-    """Have what is refused blamed on the kind's dimension where one is named. Raises FigureFault."""
+def _blame(refuse: partial[None], kind: PartKind, name: str, source: str) -> None:
+    """Have what is refused blamed on the kind's dimension where one is named. Raises FigureFault.
+
+    A dimension that is called otherwise, such as a bend radius for the thickness, is in order: the trial
+    names the wrong one.
+    """
     try:
         refuse()
     except KioskError as error:
-        own = source in kind.dimensions
+        own = source in kind.dimensions and name in source
         raise FigureFault(
             error.wrong, error.mend, kind=kind.id if own else "", dimension=source if own else ""
         ) from None

@@ -220,7 +220,7 @@ def _notch_area(one: CutOut, outline: Array, given: RibInputs, sign: int) -> flo
     xs = np.linspace(middle - one.width_in / 2, middle + one.width_in / 2, 4001)
     ys = np.interp(xs, outline[:, 0], outline[:, 1])
     floor = sign * (sign * ys).min() - sign * one.depth_in
-    radius = min(given.cut_out_radius_in, one.width_in / 2)
+    radius = given.cut_out_radius_in
     return float(np.trapezoid(np.abs(ys - floor), xs)) - 2 * (1 - math.pi / 4) * radius**2
 
 

@@ -427,6 +427,24 @@ def test_a_check_whose_ends_are_crossed_is_a_fault(folder: Path) -> None:
     assert faults and faults[0].file.endswith("own.yaml")
 
 
+@pytest.mark.parametrize(
+    ("ends", "place"),
+    [
+        ({"nominal": "bend_radius", "plus": "below", "minus": "1/64"}, ("plus",)),
+        ({"nominal": "bend_radius", "plus": "0", "minus": "0"}, ("nominal",)),
+        ({"low": "bend_radius", "high": "bend_radius"}, ("low",)),
+    ],
+)
+def test_limits_that_take_one_value_or_none_are_a_fault(ends: dict[str, str], place: tuple[str]) -> None:
+    shop = load_shop(SCENARIO)
+    spar = shop.kinds["front-spar"]
+    kind = spar.model_copy(update={"dimensions": {**spar.dimensions, "below": "-1/64"}})
+    check = MeasureCheck.model_validate({"id": "a", "kind": "measure", "ask": "A", "unit": "in", **ends})
+    with pytest.raises(FigureFault) as caught:
+        shop.figures.limits(kind, check)
+    assert caught.value.place == place
+
+
 def test_a_name_of_a_dimension_stands_for_it() -> None:
     shop = load_shop(SCENARIO)
     spar = shop.kinds["front-spar"]

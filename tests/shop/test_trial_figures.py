@@ -67,6 +67,47 @@ def test_a_value_that_can_be_is_taken(tmp_path: Path, old: str, new: str) -> Non
     assert with_figure(tmp_path, old, new) == []
 
 
+def test_strips_that_would_help_no_part_are_warned_of_once_each(tmp_path: Path) -> None:
+    """Another alloy, thickness, radius and grain than every kind of spar has: three strips for nothing."""
+    line, number = the_line_of_figures()
+    new = line
+    for old, other in (
+        ("alloy: alloy, thickness: thickness,", 'alloy: 6061-T6, thickness: ".050",'),
+        ("inside_radius: bend_radius, grain: grain,", 'inside_radius: ".25", grain: across,'),
+    ):
+        assert old in new
+        new = new.replace(old, other)
+    assert with_step(tmp_path, SPAR, line, new) == []  # a start says nothing of it
+    warned = [str(one) for one in load(tmp_path / "shop", lint=True).faults if one.severity == "warning"]
+    told = [one for one in warned if f"{SPAR}.yaml:{number}:" in one and "speaks for no bend of" in one]
+    assert len(told) == len(warned) == 4
+    for name in ("alloy 6061-T6", "thickness 0.05 in", "inside radius 0.25 in", "grain across"):
+        assert any(f"a strip of {name} speaks for no bend of 'front-spar'" in one for one in told), name
+
+
+def test_lengths_that_no_bend_leaves_are_a_fault(tmp_path: Path) -> None:
+    """Flat length and a leg exchanged: at the bench every true strip would be refused."""
+    with_figure(tmp_path, "flat_length: flat, leg_a: leg,", "flat_length: leg, leg_a: flat,")
+    (fault,) = [str(one) for one in load(tmp_path / "shop", lint=True).faults]
+    assert "every strip would be refused" in fault and f"{SPAR}.yaml:{the_line_of_figures()[1]}:" in fault
+
+
+def test_a_radius_for_the_thickness_is_a_fault_of_the_procedure(tmp_path: Path) -> None:
+    faults = with_figure(
+        tmp_path,
+        "thickness: thickness, inside_radius: bend_radius,",
+        'thickness: bend_radius, inside_radius: ".125",',
+    )
+    assert len(faults) == 1 and f"{SPAR}.yaml:" in faults[0] and "no 2024-T3 sheet of 0.125 in" in faults[0]
+
+
+def test_a_name_of_another_unit_is_a_fault_where_it_is_asked_for(tmp_path: Path) -> None:
+    """The dimension is in order, and four kinds have it: one line, at the step that names the wrong one."""
+    with_step(tmp_path, SPAR, "nominal: sight_line, plus", "nominal: upper_bend, plus")
+    (fault,) = [str(one) for one in load(tmp_path / "shop", lint=True).faults]
+    assert f"{SPAR}.yaml:" in fault and "upper_bend is 84.04 deg, not in" in fault
+
+
 def test_a_dimension_that_some_kinds_have_is_asked_of_those_without_it(tmp_path: Path) -> None:
     """The name is right then, and what is missing is missing in the shop file."""
     path = shop_file(tmp_path / "shop")

@@ -140,6 +140,24 @@ PROCEDURES = [
         "error",
     ),
     (
+        {"check": '{id: gap, kind: measure, ask: Gap, nominal: "1", plus: "-1/64", minus: "1/64"}'},
+        12,
+        "plus -0.015625, below nothing",
+        "error",
+    ),
+    (
+        {"check": '{id: gap, kind: measure, ask: Gap, nominal: "1", plus: "0", minus: "-1/64"}'},
+        12,
+        "minus -0.015625, below nothing",
+        "error",
+    ),
+    (
+        {"check": '{id: gap, kind: measure, ask: Gap, low: "1/4", high: ".25"}'},
+        12,
+        "takes 0.25 alone",
+        "error",
+    ),
+    (
         {"check": "{id: t, kind: measure, ask: T, unit: F, low: 17 C, high: 60 F}"},
         12,
         "low end 62.6 above",
