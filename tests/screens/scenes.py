@@ -221,7 +221,10 @@ SCENES = (
     Scene("people", ("f4",), before=_helper_comes),
     Scene("numbers", ("f9",)),
     Scene("number-dialog", ("f9", *["down"] * 3, "enter", *".064", "enter")),
-    Scene("number-worked", ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter")),
+    Scene(
+        "number-worked",
+        ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter", "enter"),
+    ),
     Scene("stock", ("f11",)),
     Scene("stock-dialog", ("f11", "down", "enter", *"1.2")),
     Scene("forecast", ("f3", "f12")),

@@ -14,7 +14,7 @@ from kiosk.screens.walk import WalkScreen
 from tests.driver import burst, pass_time, press, screen_text, settled, tap, target, touch
 from tests.screens.moment import with_app
 
-WORKING = ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter")  # a setback
+WORKING = ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter", "enter")
 
 
 @pytest.mark.parametrize(
