@@ -58,13 +58,16 @@ class Plan:
         return max([0, *gaps])
 
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
-        """The chance that the whole of it fits in the minutes."""
+        """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench."""
         predictor = self.found.predictor
-        work: list[PredictedPieces] = []
+        work: list[PredictedPieces] = list(self.found.leaving)
         fixed = float(self.idle_minutes)
+        # What follows the last thing is learnt as a part of closing up.
+        fixed += CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if work else 0))
+        minutes += self.found.leaving_minutes
         out: set[Family] = set(self.found.free)
         for stretch in self.stretches:
-            fixed += stretch.waiting_minutes + CHANGE_OVER_MINUTES
+            fixed += stretch.waiting_minutes
             for procedure, step in stretch.steps:
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:

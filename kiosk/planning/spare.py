@@ -2,17 +2,18 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.suggestion import Suggestion, suggestions
+from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.with_helpers import share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
-from kiosk.planning.work.out_on_bench import minutes_to_put_away
+from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
@@ -55,7 +56,11 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     away = predictor.closing(context.shop.file.put_away) + minutes_to_put_away(context, predictor)
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(context, usable)
-    found = find_work(context, usable, quiet_in, predictor)
+    found = replace(
+        find_work(context, usable, quiet_in, predictor),
+        leaving=tuple(_leaving(context, predictor)),
+        leaving_minutes=minutes - usable,
+    )
     by_builder = context.doer.role == "builder"
     helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     shared = share(found, helpers, quiet_in)
@@ -78,6 +83,14 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         not_now=tuple(sorted(found.not_now, key=lambda one: -len(one.marks))),
         next_slot=next_slot(context),
     )
+
+
+def _leaving(context: Context, predictor: Predictor) -> Iterator[PredictedPieces]:
+    """What leaving the bench takes, as it spreads."""
+    closing = predictor.closing_time(context.shop.file.put_away)
+    away = times_to_put_away(context, predictor)
+    for duration in (closing, *away) if closing is not None else away:
+        yield PredictedPieces(duration)
 
 
 def _quiet_in(context: Context, usable: int) -> int | None:

@@ -3,10 +3,14 @@
 The cases are those of a builder's evenings; no outside source.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.plan import Plan
 from kiosk.planning.put_away import put_away
+from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.worth import Valued, share_of_slots_too_short, share_opened, worth_of
 from tests.conftest import SteadyClocks
@@ -69,6 +73,21 @@ def test_what_is_out_needs_no_setting_up_and_is_put_away_at_the_end(
     call = put_away(bench.context)
     assert call is not None and call.families > 0
     assert answer.set_up_minutes >= call.closing + call.families  # as the call to put away adds up
+
+
+def test_the_chance_holds_what_leaving_the_bench_takes_as_it_spreads(bench: Bench) -> None:
+    """Closing up is one more time in the sum: the chance is not that of the work in what closing leaves."""
+    only(bench, {"id": "rivet", "stop": "only when finished", "minutes": {"each": "20"}})
+    answer = bench.spare(60)
+    found = find_work(bench.context, 60 - answer.set_up_minutes)
+    alone = Plan.alone(found, 0, 0)
+    closing = found.predictor.closing_time(bench.shop.file.put_away)
+    assert closing is not None
+    with_closing = Plan.alone(replace(found, leaving=(PredictedPieces(closing),), leaving_minutes=5), 0, 0)
+    for minutes in (20, 24, 28, 35):
+        apart = alone.chance(minutes) * closing.chance_within(5)
+        assert apart < with_closing.chance(minutes) <= 1
+    assert with_closing.chance(60) > 0.95
 
 
 def test_what_has_to_be_finished_is_never_only_begun(bench: Bench) -> None:

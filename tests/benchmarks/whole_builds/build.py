@@ -222,10 +222,10 @@ class Build:
                 self.watcher(self, left, choice)
             if choice is None:
                 return
-            seq, now = self.bench.state.seq, self.clocks.now()
+            now = self.clocks.now()
             self._follow(choice)
-            if self.bench.state.seq == seq and self.clocks.now() == now:
-                return
+            if self.clocks.now() == now:
+                return  # nothing came of it: there is no room for any of it
             if choice.work is None:
                 self.clocks.go(CHANGE_OVER_MINUTES)
 
@@ -477,6 +477,8 @@ class Build:
     def _true_pieces(
         self, suggestion: Suggestion, procedure: Procedure, step: Step, further: Counter[str]
     ) -> float:
+        if suggestion.stretch.minutes_left:
+            return suggestion.minutes - CHANGE_OVER_MINUTES  # it is left when its time is up
         minutes = 0.0
         key = f"{procedure.id}/{step.id}"
         for mark in suggestion.marks:
