@@ -20,10 +20,11 @@ from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.worth import Valued, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.position import steps_left
+from kiosk.record.position import left_in_a_run, steps_left
 from kiosk.record.readiness import Block
-from kiosk.record.rules.steps import counting_left
-from kiosk.record.state import PieceTime, Work
+from kiosk.record.rules.steps import counting_left, wait_minutes
+from kiosk.record.state import Piece, PieceTime, Work
+from kiosk.record.waits import seconds_left
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step
 
@@ -115,7 +116,12 @@ class OptionMaker:
         chain, gap = self.chains.following(marks[0], left, may_wait=True)
         like = self._like(marks, left, chain)
         unlike = any(spoil.values()) or bool(self.opening.waiting(marks[0]))
-        return replace(like, gap_after=gap, unlike_others=unlike)
+        in_a_run = self._in_a_run(marks[0])
+        return replace(like, gap_after=gap, unlike_others=unlike or in_a_run, in_a_run=in_a_run)
+
+    def _in_a_run(self, mark: str) -> bool:
+        part = self.state.parts.get(mark)
+        return part is not None and left_in_a_run(self.shop, part) is not None
 
     def _like(
         self,
@@ -166,21 +172,47 @@ class OptionMaker:
         left = steps_left(self.shop, self.state, marks[0])
         chain, _ = self.chains.following(marks[0], left, may_wait=False)
         like = self._like(marks, left, chain)
-        return self.candidate(replace(like, runs=tuple(minutes for minutes, _ in ordered)))
+        runs = tuple(minutes for minutes, _ in ordered)
+        return self.candidate(replace(like, runs=runs, in_a_run=self._in_a_run(marks[0])))
 
     def candidate(self, like: LikeParts) -> Candidate | None:
         """Like parts with their options; None when there is none."""
         if not like.chain:
             return None
-        all_at_once = like.work is not None and like.chain[0][1].batch == "together"
+        all_at_once = (like.work is not None or like.in_a_run) and like.chain[0][1].batch == "together"
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks))
         spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
         opens = self.opening.waiting(like.marks[0])
+        ways = [like]
+        if like.gap_after and like.chain[like.gap_after - 1][1].stop == "go straight on":
+            ways = [replace(like, gap_after=0)]  # where nothing fills it, it is sat out
+            if self._stands_long_enough(like):
+                ways.append(like)
         options = [
-            option for reach in self._reaches(like) for option in self._options(like, reach, counts, spoils)
+            option
+            for way in ways
+            for reach in self._reaches(way)
+            for option in self._options(way, reach, counts, spoils)
         ]
         options += self._beginnings(like, counts[0], any(spoils))
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
+
+    def _stands_long_enough(self, like: LikeParts) -> bool:
+        """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
+        mark, chain = like.marks[0], like.chain
+        limits = [
+            wait_minutes(self.state, procedure.id, step, wait, Piece(mark))
+            for procedure, step in chain[: like.gap_after]
+            for wait in step.waits
+            if wait.within is not None
+        ]
+        running = [
+            left / 60
+            for one in like.marks
+            for clock in (self.state.parts[one].clocks if one in self.state.parts else ())
+            if clock.kind == "within" and (left := seconds_left(self.context, clock)) is not None
+        ]
+        return min([*limits, *running], default=math.inf) >= self.minutes
 
     def _reaches(self, like: LikeParts) -> Iterator[_Reach]:
         """Every place along the chain where the work can be left."""
@@ -238,13 +270,17 @@ class OptionMaker:
         for count in counts:
             work = reach.minutes(count - like.done)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
+            waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
+            if like.in_a_run and count == counts[0]:
+                # Whether it fits or not, nobody may leave it: the chance tells how it stands.
+                total = max(1, min(total, self.minutes))
+                waits = max(0, min(waits, self.minutes - total))
             if total > self.minutes:
                 break
             if limited and not keeps_its_own_limits(
                 self.chains, mark, count, like.left, reach.steps, partial(self._minutes_of, like.kind)
             ):
                 break  # with more parts it takes longer still
-            waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
             first = 0
             if reach.over_gap:
                 first = math.ceil(reach.before_gap.quantile_minutes(EASY_CHANCE, count)) + CHANGE_OVER_MINUTES
