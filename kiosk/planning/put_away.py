@@ -71,10 +71,11 @@ def _to_leave(context: Context, predictor: Predictor) -> int:
 def _of_what_stands(context: Context, predictor: Predictor) -> float:
     """Minutes of what follows a wait in which the work can't be left, such as mixed primer that stands."""
     minutes = 0.0
+    positions = context.positions
     alike: dict[tuple[str, StepRef], list[str]] = {}
     for mark, part in context.state.parts.items():
         if part.clocks and part.work not in context.state.works and left_in_a_run(context.shop, part):
-            where = context.positions.of(mark)
+            where = positions.of(mark)
             if where.procedure is not None and where.step is not None:
                 key = (context.shop.parts[mark].kind, where.procedure.ref(where.step))
                 alike.setdefault(key, []).append(mark)

@@ -216,7 +216,12 @@ def _of_procedure_gone(route: Route, part: PartState, gone: str) -> Question:
 
 def steps_left(shop: Shop, state: State, mark: str) -> Sequence[tuple[Procedure, Step]]:
     """Every step still to do on a part, in order; empty when it is done or a question stands."""
-    where = position(shop, state, mark)
+    return steps_left_from(shop, state, position(shop, state, mark))
+
+
+def steps_left_from(shop: Shop, state: State, where: Position) -> Sequence[tuple[Procedure, Step]]:
+    """The same for whoever knows already where the part stands."""
+    mark = where.mark
     if where.step is None:
         return ()
     route, part = shop.route_of(shop.kind_of(mark)), state.part(mark)

@@ -5,8 +5,8 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
@@ -20,7 +20,7 @@ from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.worth import Valued, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.position import left_in_a_run, steps_left
+from kiosk.record.position import left_in_a_run, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
 from kiosk.record.state import Piece, PieceTime, Work
@@ -51,13 +51,15 @@ class _Reach:
     over_gap: bool
     waiting: float  # minutes sat out
     drying: float  # minutes of the wait that it starts
+    known: dict[float, float] = field(default_factory=dict)  # minutes by pieces
 
     def minutes(self, pieces: float) -> float:
         """Minutes that so many pieces are planned with, from the distribution of their sum."""
-        easy = self.time.quantile_minutes(EASY_CHANCE, pieces)
-        if self.steady is None:
-            return easy
-        return max(easy, self.steady.quantile_minutes(STEADY_CHANCE, pieces))
+        if pieces not in self.known:
+            easy = self.time.quantile_minutes(EASY_CHANCE, pieces)
+            hard = self.steady.quantile_minutes(STEADY_CHANCE, pieces) if self.steady is not None else 0.0
+            self.known[pieces] = max(easy, hard)
+        return self.known[pieces]
 
 
 class OptionMaker:
@@ -76,6 +78,7 @@ class OptionMaker:
         self.shop = context.shop
         self.state = context.state
         self.now = context.now
+        self.positions = context.positions
         self.opening = Opening(context)
         self.chains = Chains(context.shop, context.state, stops_of)
         self.minutes = minutes
@@ -83,6 +86,8 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.set_up: dict[Family, int] = {}
         self._minutes: dict[PieceTime, float] = {}
+        self._numbers: dict[Hashable, int] = {}
+        self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
         self._costed: set[PieceTime] = set()
 
     def in_hand(self, work: Work) -> Candidate | None:
@@ -105,19 +110,23 @@ class OptionMaker:
         if piece.mark not in free:
             return None  # it is held by a snag: the builder decides first, and turns to another of them
         marks = (piece.mark, *(mark for mark in free if mark != piece.mark))
-        like = self._like(marks, steps_left(self.shop, self.state, piece.mark), [(procedure, step)])
+        like = self._like(marks, self._left(piece.mark), [(procedure, step)])
         return self.candidate(replace(like, done=done, work=work.id))
 
     def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = {mark: spoils_at(self.context, mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] is None, spoil[mark] or self.now, mark))
-        left = steps_left(self.shop, self.state, marks[0])
+        left = self._left(marks[0])
         chain, gap = self.chains.following(marks[0], left, may_wait=True)
         like = self._like(marks, left, chain)
         unlike = any(spoil.values()) or bool(self.opening.waiting(marks[0]))
         in_a_run = self._in_a_run(marks[0])
         return replace(like, gap_after=gap, unlike_others=unlike or in_a_run, in_a_run=in_a_run)
+
+    def _left(self, mark: str) -> Sequence[tuple[Procedure, Step]]:
+        """Every step still to do on a part."""
+        return steps_left_from(self.shop, self.state, self.positions.of(mark))
 
     def _in_a_run(self, mark: str) -> bool:
         part = self.state.parts.get(mark)
@@ -132,7 +141,25 @@ class OptionMaker:
         kind_id = self.shop.parts[marks[0]].kind
         minutes_left = sum(step.minutes.each for _, step in left)
         behind = self.opening.minutes_behind(marks[0])
-        return LikeParts(kind_id, tuple(marks), left, minutes_left, behind, tuple(chain))
+        whole = self.opening.route_minutes(kind_id)
+        return LikeParts(
+            kind_id,
+            tuple(marks),
+            left,
+            minutes_left,
+            behind,
+            tuple(chain),
+            done_share=max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0,
+            same_times=self._same_times(kind_id, chain),
+        )
+
+    def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
+        """A number for the steps with their times: the same for all that take as long."""
+        steps = tuple(
+            (procedure.ref(step), self.predictor.piece(procedure, step, kind_id), step.minutes.set_up)
+            for procedure, step in chain
+        )
+        return self._numbers.setdefault(steps, len(self._numbers))
 
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
@@ -146,22 +173,14 @@ class OptionMaker:
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
-                steps = tuple(
-                    (
-                        procedure.ref(step),
-                        self.predictor.piece(procedure, step, one.kind),
-                        step.minutes.set_up,
-                    )
-                    for procedure, step in one.chain
-                )
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
-                alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
+                alike.setdefault((one.same_times, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():
             first = members[0].chain[0]
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
-            members.sort(key=lambda one: -self._done_share(one))
+            members.sort(key=lambda one: -one.done_share)
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -169,7 +188,7 @@ class OptionMaker:
         """Like parts whose wait ends within the slot: something for its end."""
         ordered = sorted(waits)
         marks = [mark for _, mark in ordered]
-        left = steps_left(self.shop, self.state, marks[0])
+        left = self._left(marks[0])
         chain, _ = self.chains.following(marks[0], left, may_wait=False)
         like = self._like(marks, left, chain)
         runs = tuple(minutes for minutes, _ in ordered)
@@ -214,8 +233,16 @@ class OptionMaker:
         ]
         return min([*limits, *running], default=math.inf) >= self.minutes
 
-    def _reaches(self, like: LikeParts) -> Iterator[_Reach]:
-        """Every place along the chain where the work can be left."""
+    def _reaches(self, like: LikeParts) -> Sequence[_Reach]:
+        """Every place along the chain where the work can be left: once for all that take as long."""
+        if like.runs or any(step.waits for _, step in like.chain):
+            return list(self._along(like))
+        key = (like.same_times, len(like.chain), like.gap_after)
+        if key not in self._reached:
+            self._reached[key] = list(self._along(like))
+        return self._reached[key]
+
+    def _along(self, like: LikeParts) -> Iterator[_Reach]:
         mark = like.marks[0]
         waits_within = any(step.waits for _, step in like.chain)
         time = before_gap = TimeOfPiece()
@@ -312,7 +339,7 @@ class OptionMaker:
             or (step.conditions.loud and self.quiet_in is not None)
         ):
             return
-        reach = next(self._reaches(replace(like, chain=like.chain[:1], gap_after=0)))
+        reach = self._reaches(replace(like, chain=like.chain[:1], gap_after=0))[0]
         whole = reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
         for minutes in range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY):
@@ -333,7 +360,7 @@ class OptionMaker:
                 unbroken_minutes=max(reach.unbroken, unbroken + (reach.waiting if unbroken else 0.0)),
                 behind_minutes=like.minutes_behind,
                 own_minutes=like.minutes_left,
-                done_share=self._done_share(like),
+                done_share=like.done_share,
                 drying_minutes=reach.drying,
                 spoils=spoils,
                 in_hand=like.work is not None,
@@ -365,10 +392,6 @@ class OptionMaker:
                 self.set_up.get(family, 0), self.predictor.set_up_and_away(procedure, step)
             )
         return family
-
-    def _done_share(self, like: LikeParts) -> float:
-        whole = self.opening.route_minutes(like.kind)
-        return max(0.0, 1 - like.minutes_left / whole) if whole > 0 else 0.0
 
 
 def _counts(parts: int) -> list[int]:
