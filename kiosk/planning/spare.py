@@ -1,7 +1,7 @@
 """The answer to "I have N minutes": what to do, why, what to fetch, the chance, and how it is left."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
@@ -16,6 +16,7 @@ from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.readiness import minutes_until_quiet
+from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
 SHORTEST_MINUTES, LONGEST_MINUTES = SHORTEST_SLOT, LONGEST_SLOT
@@ -41,6 +42,7 @@ class SpareAnswer:
     exact: bool  # every way was looked at; False where there were too many
     prepare: tuple[Preparation, ...]
     not_now: tuple[NotNow, ...]  # the largest group first
+    read_room: NotNow | None  # the largest group that only waits for the room to be read
     next_slot: NextSlot | None
 
 
@@ -68,6 +70,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left = usable - shared.look_minutes
     chance = plan.chance(left)
     most = MOST_CHOICES - len(plan.stretches)
+    not_now = tuple(sorted(found.not_now, key=lambda one: -len(one.marks)))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
@@ -80,7 +83,8 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         chance=chance,
         exact=plan.chosen.exact,
         prepare=tuple(preparations(context)),
-        not_now=tuple(sorted(found.not_now, key=lambda one: -len(one.marks))),
+        not_now=not_now,
+        read_room=_reading_away(context, not_now),
         next_slot=next_slot(context),
     )
 
@@ -91,6 +95,13 @@ def _leaving(context: Context, predictor: Predictor) -> Iterator[PredictedPieces
     away = times_to_put_away(context, predictor)
     for duration in (closing, *away) if closing is not None else away:
         yield PredictedPieces(duration)
+
+
+def _reading_away(context: Context, not_now: Iterable[NotNow]) -> NotNow | None:
+    """What could begin if the room's reading were there and good: the room's air is the last thing asked."""
+    if is_fresh(context):
+        return None
+    return next((one for one in not_now if one.block.kind == "room air"), None)
 
 
 def _quiet_in(context: Context, usable: int) -> int | None:

@@ -13,6 +13,7 @@ from kiosk.planning.put_away import put_away
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.worth import Valued, share_of_slots_too_short, share_opened, worth_of
+from kiosk.views.preparing import read_room_words
 from kiosk.views.suggestion import suggestion_words
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
@@ -166,6 +167,22 @@ def test_what_stands_is_gone_on_with_before_the_bench_is_left(bench: Bench, cloc
     clocks.go(35)
     (must,) = bench.spare(5).suggestions
     assert must.marks == ("FB-NR",) and must.chance < 0.5
+
+
+def test_what_only_waits_for_a_reading_of_the_room_is_told(bench: Bench, clocks: SteadyClocks) -> None:
+    air = {"temperature_f": {"low": "60", "high": "90"}}
+    only(bench, {"id": "spray", "minutes": {"each": "5"}, "conditions": air})
+    answer = bench.spare(30)
+    assert not answer.suggestions and answer.read_room is not None
+    assert read_room_words(answer.read_room).startswith("READ THE ROOM: FB-NR waits for that alone")
+    bench.note_conditions(68.0, 55.0)
+    answer = bench.spare(30)
+    assert answer.read_room is None and [one.marks for one in answer.suggestions] == [("FB-NR",)]
+    bench.note_conditions(50.0, 55.0)  # read, and too cold: another reading helps nobody
+    answer = bench.spare(30)
+    assert answer.read_room is None and not answer.suggestions
+    clocks.go(5 * 60)  # a reading that is old
+    assert bench.spare(30).read_room is not None
 
 
 def test_no_more_parts_are_washed_than_can_be_sprayed_in_time(bench: Bench) -> None:
