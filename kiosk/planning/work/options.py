@@ -98,7 +98,10 @@ class OptionMaker:
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
         each = self._minutes_of(self.shop.parts[piece.mark].kind, procedure, step)
-        done = work.active_s / 60.0 / each
+        # Its clock ran while it was set up too, which brought the piece no further.
+        out = self.predictor.set_up(procedure, step)
+        spent = work.active_s / 60.0 - (out.median_minutes if out is not None else 0.0)
+        done = max(0.0, spent) / each
         if step.repeat is not None:
             try:
                 left = counting_left(self.shop, step, piece)
