@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from kiosk.record.holding import taken_through_a_wait
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, State
@@ -38,6 +39,7 @@ class Chains:
                 and (
                     (len(chain) >= LONGEST_CHAIN and chain[-1][1].stop != "go straight on")
                     or step.hold_point
+                    or (chain[-1][1].stop != "go straight on" and taken_through_a_wait(procedure, step))
                     or (procedure is not chain[-1][0] and self._needs_something(mark, procedure))
                 )
             ):

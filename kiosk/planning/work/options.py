@@ -20,6 +20,7 @@ from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.worth import Valued, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
+from kiosk.record.holding import least_free
 from kiosk.record.position import left_in_a_run, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
@@ -122,10 +123,20 @@ class OptionMaker:
         marks = sorted(marks, key=lambda mark: (spoil[mark] is None, spoil[mark] or self.now, mark))
         left = self._left(marks[0])
         chain, gap = self.chains.following(marks[0], left, may_wait=True)
-        like = self._like(marks, left, chain)
+        like = self._like(self._with_free_tools(marks, chain), left, chain)
         unlike = any(spoil.values()) or bool(self.opening.waiting(marks[0]))
         in_a_run = self._in_a_run(marks[0])
         return replace(like, gap_after=gap, unlike_others=unlike or in_a_run, in_a_run=in_a_run)
+
+    def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
+        """As many of the parts as there are free of what each keeps through a wait."""
+        for procedure, step in chain:
+            least = least_free(self.context, procedure, step)
+            if least is not None:
+                marks = marks[: max(1, least.free)]
+            if step.stop != "go straight on":
+                break
+        return marks
 
     def _left(self, mark: str) -> Sequence[tuple[Procedure, Step]]:
         """Every step still to do on a part."""
