@@ -43,11 +43,15 @@ def holds_of(procedure: Procedure) -> tuple[Hold, ...]:
 
 
 def taken_through_a_wait(procedure: Procedure, step: Step) -> tuple[Hold, ...]:
-    """The tools that a step takes and its part keeps through a wait."""
-    if not step.tools or not step.waits:
+    """The tools that a part keeps through a wait once it begins a step, or what goes straight on from it."""
+    first = last = procedure.index(step.id)
+    if first is None or last is None:
         return ()
-    place = procedure.index(step.id)
-    return tuple(hold for hold in holds_of(procedure) if hold.first == place)
+    while last + 1 < len(procedure.steps) and procedure.steps[last].stop == "go straight on":
+        last += 1
+    if not any(one.tools and one.waits for one in procedure.steps[first : last + 1]):
+        return ()
+    return tuple(hold for hold in holds_of(procedure) if first <= hold.first <= last)
 
 
 def least_free(context: Context, procedure: Procedure, step: Step) -> FreeTool | None:

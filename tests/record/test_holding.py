@@ -72,6 +72,19 @@ def test_the_only_jig_is_held_until_the_wait_is_over_and_it_is_taken_off(
     assert stopped(bench, "NR-02") == []
 
 
+def test_what_leads_straight_on_to_the_jig_is_not_begun_without_it(bench: Bench, jig: str) -> None:
+    procedure = bench.position("NR-01").procedure
+    assert procedure is not None
+    spread = step(id="spread", stop="go straight on", minutes={"each": "1"})
+    bench.shop, _ = with_steps(bench.shop, procedure.id, spread, *procedure.steps)
+    do_step(bench, ["NR-01"])
+    do_step(bench, ["NR-01"])
+    assert bench.position("NR-02").step.id == "spread"  # type: ignore[union-attr]
+    assert stopped(bench, "NR-02")[0].endswith("held by NR-01 (glue curing)")
+    with pytest.raises(Refused, match="held by NR-01"):
+        begin(bench, ["NR-02"])
+
+
 def test_who_has_it_in_hand_holds_it_too(bench: Bench, jig: str) -> None:
     work = begin(bench, ["NR-01"])
     assert stopped(bench, "NR-02") and stopped(bench, "NR-02")[0].startswith("tool")

@@ -130,13 +130,8 @@ class OptionMaker:
 
     def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
         """As many of the parts as there are free of what each keeps through a wait."""
-        for procedure, step in chain:
-            least = least_free(self.context, procedure, step)
-            if least is not None:
-                marks = marks[: max(1, least.free)]
-            if step.stop != "go straight on":
-                break
-        return marks
+        least = least_free(self.context, *chain[0]) if chain else None
+        return marks if least is None else marks[: max(1, least.free)]
 
     def _left(self, mark: str) -> Sequence[tuple[Procedure, Step]]:
         """Every step still to do on a part."""
