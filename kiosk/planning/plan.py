@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from kiosk.planning.choose.exact import Chosen, choose
+from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
@@ -49,22 +50,30 @@ class Plan:
 
     @property
     def idle_minutes(self) -> int:
-        """Of a wait that nothing else in the plan fills, set-ups included."""
+        """Of a wait that nothing else in the plan fills, with the set-ups of that."""
         gaps = [
-            stretch.gap_minutes - (self.chosen.minutes - stretch.minutes)
+            stretch.gap_minutes - (self.chosen.minutes - stretch.minutes - self._set_up_of(stretch))
             for stretch in self.stretches
             if stretch.gap_minutes
         ]
         return max([0, *gaps])
 
+    def _set_up_of(self, stretch: Stretch) -> int:
+        """Minutes of what is set up for one stretch."""
+        families = {procedure.family_of(step) for procedure, step in stretch.steps}
+        return set_up_of(families, self.found.set_up, self.found.free)
+
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
-        """The chance that the whole of it fits in the minutes."""
+        """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench."""
         predictor = self.found.predictor
-        work: list[PredictedPieces] = []
+        work: list[PredictedPieces] = list(self.found.leaving)
         fixed = float(self.idle_minutes)
+        # What follows the last thing is learnt as a part of closing up.
+        fixed += CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if work else 0))
+        minutes += self.found.leaving_minutes
         out: set[Family] = set(self.found.free)
         for stretch in self.stretches:
-            fixed += stretch.waiting_minutes + CHANGE_OVER_MINUTES
+            fixed += stretch.waiting_minutes
             for procedure, step in stretch.steps:
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
@@ -110,7 +119,20 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
 
 
 def likely_plan(found: FoundWork, minutes: int) -> Plan:
-    """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it."""
+    """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it.
+
+    What may not be left as it is, is in it whatever its chance.
+    """
+    plan = _likeliest(found, minutes)
+    must = [number for number, one in enumerate(found.candidates) if one.like.in_a_run and one.options]
+    if not must or any(number in plan.chosen.options for number in must):
+        return plan
+    options = found.candidates[must[0]].options
+    place = max(range(len(options)), key=lambda one: (options[one].pieces, -options[one].steps))
+    return Plan.alone(found, must[0], place)
+
+
+def _likeliest(found: FoundWork, minutes: int) -> Plan:
     best: tuple[Plan, float] | None = None
     limit = minutes
     for _ in range(TIGHTENINGS):

@@ -12,8 +12,10 @@ from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.planning.work.out_on_bench import minutes_to_put_away
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
+from kiosk.record.position import left_in_a_run
+from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Work
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Procedure, Step, StepRef
 
 FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
 
@@ -57,13 +59,34 @@ def put_away(context: Context) -> PutAway | None:
 
 
 def _to_leave(context: Context, predictor: Predictor) -> int:
-    """Minutes until the last of the steps that run is at a place where it can be left."""
+    """Minutes until the last of the steps that run, and all that only stands, can be left."""
     longest = 0.0
     for work in context.state.works.values():
         if work.status == "running":
             with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
                 longest = max(longest, _minutes_to_leave(context, predictor, work))
-    return math.ceil(longest)
+    return math.ceil(longest + _of_what_stands(context, predictor))
+
+
+def _of_what_stands(context: Context, predictor: Predictor) -> float:
+    """Minutes of what follows a wait in which the work can't be left, such as mixed primer that stands."""
+    minutes = 0.0
+    positions = context.positions
+    alike: dict[tuple[str, StepRef], list[str]] = {}
+    for mark, part in context.state.parts.items():
+        if part.clocks and part.work not in context.state.works and left_in_a_run(context.shop, part):
+            where = positions.of(mark)
+            if where.procedure is not None and where.step is not None:
+                key = (context.shop.parts[mark].kind, where.procedure.ref(where.step))
+                alike.setdefault(key, []).append(mark)
+    for (_, ref), marks in alike.items():
+        procedure, step = context.shop.find_step(ref.procedure, ref.step, marks[0])
+        if procedure is not None and step is not None:
+            waits = part_blocks(context, marks[0], procedure, step)
+            ends = [one.until for one in waits if one.kind == "wait" and one.until is not None]
+            minutes += max([0.0, *((end - context.now).total_seconds() / 60 for end in ends)])
+            minutes += minutes_to_leave(context, predictor, procedure, step, marks[0], len(marks))
+    return minutes
 
 
 def _minutes_to_leave(context: Context, predictor: Predictor, work: Work) -> float:

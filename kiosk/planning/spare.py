@@ -1,20 +1,22 @@
 """The answer to "I have N minutes": what to do, why, what to fetch, the chance, and how it is left."""
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.suggestion import Suggestion, suggestions
+from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.with_helpers import share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
-from kiosk.planning.work.out_on_bench import minutes_to_put_away
+from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.readiness import minutes_until_quiet
+from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
 SHORTEST_MINUTES, LONGEST_MINUTES = SHORTEST_SLOT, LONGEST_SLOT
@@ -40,6 +42,7 @@ class SpareAnswer:
     exact: bool  # every way was looked at; False where there were too many
     prepare: tuple[Preparation, ...]
     not_now: tuple[NotNow, ...]  # the largest group first
+    read_room: NotNow | None  # the largest group that only waits for the room to be read
     next_slot: NextSlot | None
 
 
@@ -55,7 +58,11 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     away = predictor.closing(context.shop.file.put_away) + minutes_to_put_away(context, predictor)
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(context, usable)
-    found = find_work(context, usable, quiet_in, predictor)
+    found = replace(
+        find_work(context, usable, quiet_in, predictor),
+        leaving=tuple(_leaving(context, predictor)),
+        leaving_minutes=minutes - usable,
+    )
     by_builder = context.doer.role == "builder"
     helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     shared = share(found, helpers, quiet_in)
@@ -63,6 +70,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left = usable - shared.look_minutes
     chance = plan.chance(left)
     most = MOST_CHOICES - len(plan.stretches)
+    not_now = tuple(sorted(found.not_now, key=lambda one: -len(one.marks)))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
@@ -77,9 +85,25 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         chance=chance,
         exact=plan.chosen.exact,
         prepare=tuple(preparations(context)),
-        not_now=tuple(sorted(found.not_now, key=lambda one: -len(one.marks))),
+        not_now=not_now,
+        read_room=_reading_away(context, not_now),
         next_slot=next_slot(context),
     )
+
+
+def _leaving(context: Context, predictor: Predictor) -> Iterator[PredictedPieces]:
+    """What leaving the bench takes, as it spreads."""
+    closing = predictor.closing_time(context.shop.file.put_away)
+    away = times_to_put_away(context, predictor)
+    for duration in (closing, *away) if closing is not None else away:
+        yield PredictedPieces(duration)
+
+
+def _reading_away(context: Context, not_now: Iterable[NotNow]) -> NotNow | None:
+    """What could begin if the room's reading were there and good: the room's air is the last thing asked."""
+    if is_fresh(context):
+        return None
+    return next((one for one in not_now if one.block.kind == "room air"), None)
 
 
 def _quiet_in(context: Context, usable: int) -> int | None:

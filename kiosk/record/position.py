@@ -136,6 +136,18 @@ def _in_stage(route: Route, part: PartState, stage: int) -> Position | None:
     return Position(part.mark, procedure, here.steps[index], stage, index + 1, len(here.steps))
 
 
+def left_in_a_run(shop: Shop, part: PartState) -> tuple[Procedure, Step] | None:
+    """The step that was done last on a part, where the part may not be left without the next one."""
+    if not part.passes or part.completed_at is not None or part.mark not in shop.parts:
+        return None
+    name = next(reversed(part.passes))
+    procedure, done = shop.procedures.get(name), part.passes[name]
+    step = procedure.step(next(reversed(done))) if procedure is not None and done else None
+    if procedure is None or step is None or step.stop != "go straight on":
+        return None
+    return procedure, step
+
+
 def steps_after_done(shop: Shop, part: PartState, kind: PartKind, procedure: Procedure) -> tuple[Step, ...]:
     """The steps of a procedure that come after every one done on the part."""
     steps = shop.steps_for(kind, procedure)
@@ -204,7 +216,12 @@ def _of_procedure_gone(route: Route, part: PartState, gone: str) -> Question:
 
 def steps_left(shop: Shop, state: State, mark: str) -> Sequence[tuple[Procedure, Step]]:
     """Every step still to do on a part, in order; empty when it is done or a question stands."""
-    where = position(shop, state, mark)
+    return steps_left_from(shop, state, position(shop, state, mark))
+
+
+def steps_left_from(shop: Shop, state: State, where: Position) -> Sequence[tuple[Procedure, Step]]:
+    """The same for whoever knows already where the part stands."""
+    mark = where.mark
     if where.step is None:
         return ()
     route, part = shop.route_of(shop.kind_of(mark)), state.part(mark)

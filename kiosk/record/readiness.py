@@ -8,12 +8,14 @@ from typing import Literal
 from kiosk.record.authority import may_not_do, room_to_clear
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
+from kiosk.record.holding import least_free
 from kiosk.record.position import position
 from kiosk.record.room import is_fresh
 from kiosk.record.state import State
 from kiosk.record.stock import in_stock
 from kiosk.record.waits import ends_at, holds, seconds_left
 from kiosk.shop.finish import NOT_ENTERED
+from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import DAYS, Shop
 
@@ -67,6 +69,7 @@ def _blocks_but_snags(context: Context, mark: str, procedure: Procedure, step: S
         if holds(context.shop, clock, mark, procedure, step):
             found += _clock_blocks(context, clock)
     found += _needs(context.shop, state, mark, procedure)
+    found += _held(context, procedure, step)
     if step.hold_point:
         looker = part.looked.get(procedure.ref(step))
         if looker is None:
@@ -159,6 +162,15 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
             found.append(Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet))
     found += _room_air(context, step)
     return found
+
+
+def _held(context: Context, procedure: Procedure, step: Step) -> list[Block]:
+    """That all of a tool are held by parts that wait on it."""
+    least = least_free(context, procedure, step)
+    if least is None or least.free > 0 or not least.held_by:
+        return []
+    tool = context.shop.tools[least.tool].name
+    return [Block("tool", f"{tool}: held by {marks_in_full(least.held_by)} ({least.what})")]
 
 
 def _needs(shop: Shop, state: State, mark: str, procedure: Procedure) -> list[Block]:

@@ -4,13 +4,14 @@ from functools import partial
 
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
+from kiosk.planning.work.found_work import NotNow
 from kiosk.record.context import NOBODY
 from kiosk.record.rules.things import slot_minutes
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.pin import ask_pin
-from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
+from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
 from kiosk.views.wording import chance_in_words
 
@@ -60,7 +61,9 @@ class SpareScreen(KioskScreen):
         answer = self.answer()
         choices = self.choices()
         self.at = max(0, min(self.at, len(choices) - 1))
-        return Drawn(self._page(answer, choices), [self._big(choices), *self._others(answer)])
+        return Drawn(
+            self._page(answer, choices), [self._big(choices, answer.read_room), *self._others(answer)]
+        )
 
     def _page(self, answer: SpareAnswer, choices: list[Suggestion]) -> Lines:
         lines = self.lines()
@@ -89,6 +92,8 @@ class SpareScreen(KioskScreen):
         if answer.suggestions and answer.minutes <= 5:
             for one in answer.prepare[:2]:
                 lines.add(preparation_words(one), QUIET, importance=5, indent="- ", most=1)
+        if answer.read_room is not None:
+            lines.add(read_room_words(answer.read_room), BOLD, importance=3, most=2)
         if not answer.exact:
             lines.add("There are too many ways to look at all of them.", QUIET, importance=6, most=1)
         for waiting in answer.not_now[:3]:
@@ -124,12 +129,14 @@ class SpareScreen(KioskScreen):
             minutes = sum(one.minutes for one in rest)
             lines.add(f"{name} then: {len(rest)} more that fit  {minutes} min", BOLD, importance=2)
 
-    def _big(self, choices: list[Suggestion]) -> Action:
+    def _big(self, choices: list[Suggestion], read_room: NotNow | None) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
             return Action(f"FIND {self.typed} MIN", BIG, partial(self._take_typed, self.typed))
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
+        if not choices and read_room is not None:
+            return Action("READ THE ROOM", BIG, partial(self.kiosk.open_part, read_room.marks[0]))
         if not choices:
             return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         chosen = choices[self.at]

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from kiosk.record.context import Context
-from kiosk.record.position import position
+from kiosk.record.position import left_in_a_run, position
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Piece, State
 from kiosk.shop.figures import FigureFault
@@ -95,15 +95,9 @@ def _must_follow(context: Context) -> list[str]:
     at_once: dict[str, list[str]] = {}
     after_a_wait: dict[str, list[str]] = {}
     for part in state.parts.values():
-        if part.work in state.works or not part.passes or part.completed_at is not None:
-            continue
-        procedure_id = next(reversed(part.passes))
-        done = part.passes[procedure_id]
-        procedure = shop.procedures.get(procedure_id)
-        if procedure is None or not done:
-            continue
-        step = procedure.step(next(reversed(done)))
-        if step is not None and step.stop == "go straight on" and part.mark in shop.parts:
+        last = left_in_a_run(shop, part) if part.work not in state.works else None
+        if last is not None:
+            procedure, step = last
             following = procedure.steps[(procedure.index(step.id) or 0) + 1]
             blocked = part_blocks(context, part.mark, procedure, following)
             waits = any(block.kind in ("wait", "look at clock") for block in blocked)

@@ -47,6 +47,12 @@ def next_slot_words(one: NextSlot) -> str:
     return f"{one.mark}: {one.step.do if one.step is not None else 'look it over and complete it'}"
 
 
+def read_room_words(one: NotNow) -> str:
+    """That parts wait for a reading of the room alone, and what they could then go on with."""
+    wait = "wait" if len(one.marks) > 1 else "waits"
+    return f"READ THE ROOM: {marks_in_full(one.marks)} {wait} for that alone. Then: {one.step.do}"
+
+
 def not_now_words(one: NotNow) -> str:
     """Parts and why their next step cannot begin, to go after "Not now:"."""
     return f"{marks_in_full(one.marks)}: {one.block.text}"

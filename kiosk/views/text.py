@@ -49,7 +49,7 @@ def place_card_text(card: PlaceCard) -> str:
 
 def spare_text(answer: SpareAnswer) -> str:
     """The spare-minutes answer in lines."""
-    from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words
+    from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
     from kiosk.views.suggestion import suggestion_words, sum_of_slot
     from kiosk.views.wording import chance_in_words
 
@@ -68,6 +68,8 @@ def spare_text(answer: SpareAnswer) -> str:
     for suggestion in answer.helper_does:
         what = suggestion_words(suggestion).what
         lines.append(f"{suggestion.by} meanwhile: {what} [{suggestion.minutes} min]")
+    if answer.read_room is not None:
+        lines.append(read_room_words(answer.read_room))
     if not answer.suggestions or answer.minutes <= 5:
         lines += [f"- {preparation_words(one)}" for one in answer.prepare]
         if answer.next_slot is not None:

@@ -3,12 +3,18 @@
 The cases are those of a builder's evenings; no outside source.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.plan import Plan
 from kiosk.planning.put_away import put_away
+from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.worth import Valued, share_of_slots_too_short, share_opened, worth_of
+from kiosk.views.preparing import read_room_words
+from kiosk.views.suggestion import suggestion_words
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
@@ -71,6 +77,21 @@ def test_what_is_out_needs_no_setting_up_and_is_put_away_at_the_end(
     assert answer.set_up_minutes >= call.closing + call.families  # as the call to put away adds up
 
 
+def test_the_chance_holds_what_leaving_the_bench_takes_as_it_spreads(bench: Bench) -> None:
+    """Closing up is one more time in the sum: the chance is not that of the work in what closing leaves."""
+    only(bench, {"id": "rivet", "stop": "only when finished", "minutes": {"each": "20"}})
+    answer = bench.spare(60)
+    found = find_work(bench.context, 60 - answer.set_up_minutes)
+    alone = Plan.alone(found, 0, 0)
+    closing = found.predictor.closing_time(bench.shop.file.put_away)
+    assert closing is not None
+    with_closing = Plan.alone(replace(found, leaving=(PredictedPieces(closing),), leaving_minutes=5), 0, 0)
+    for minutes in (20, 24, 28, 35):
+        apart = alone.chance(minutes) * closing.chance_within(5)
+        assert apart < with_closing.chance(minutes) <= 1
+    assert with_closing.chance(60) > 0.95
+
+
 def test_what_has_to_be_finished_is_never_only_begun(bench: Bench) -> None:
     only(bench, {"id": "rivet", "stop": "only when finished", "minutes": {"each": "40"}})
     assert not bench.spare(30).suggestions
@@ -93,6 +114,75 @@ def test_no_limit_is_started_that_this_slot_cannot_meet(
     assert ends == (["wash"] if offered_in_30 else [])
     # Where both fit, both are done.
     assert [one.stretch.steps[-1][1].id for one in bench.spare(110).suggestions] == ["spray"]
+
+
+POT = [
+    {"what": "standing", "must_pass": "30", "before": "spray"},
+    {"what": "pot life", "within": "4 h", "finish": "spray", "if_missed": "Mix again."},
+]
+
+
+def mixed(bench: Bench) -> None:
+    """A block that is mixed for and sprayed, half an hour between; and a rib that can be gone on with."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="mix", stop="go straight on", batch="together", minutes={"each": "3"}, waits=POT),
+        step(id="spray", stop="go straight on", batch="together", minutes={"each": "4"}),
+        step(id="clean", stop="only when finished", batch="together", minutes={"each": "3"}),
+    )
+    leave_only(bench, {"FB-NR", "NR-01"})
+
+
+def test_while_a_mix_stands_something_else_is_done(bench: Bench, clocks: SteadyClocks) -> None:
+    mixed(bench)
+    answer = bench.spare(90)
+    first, *others = answer.suggestions
+    assert first.marks == ("FB-NR",)
+    assert [one.id for _, one in first.stretch.steps] == ["mix", "spray", "clean"]
+    assert first.stretch.gap_after == 1 and {one.marks for one in others} == {("NR-01",)}
+    said = suggestion_words(first).what
+    assert "Then it waits 30 min" in said and "do the others meanwhile" in said
+    assert answer.total_minutes <= 90
+    # With nothing to fill it, it is sat out.
+    bench.raise_snag("NR-01", "not today")
+    (alone,) = bench.spare(90).suggestions
+    assert alone.stretch.waiting_minutes == 30 or alone.stretch.gap_after == 1
+    assert bench.spare(90).total_minutes >= 30 + 10
+
+
+def test_what_stands_is_gone_on_with_before_the_bench_is_left(bench: Bench, clocks: SteadyClocks) -> None:
+    mixed(bench)
+    bench.begin_slot(60)
+    before = put_away(bench.context)
+    do_step(bench, ["FB-NR"])
+    after = put_away(bench.context)
+    assert before is not None and after is not None
+    assert after.to_leave >= 30 + 7 > before.to_leave  # the wait, then spraying and cleaning
+    clocks.go(10)
+    answer = bench.spare(50)
+    assert [one.ready_in for one in answer.suggestions if one.marks == ("FB-NR",)] == [20]
+    assert any(one.marks == ("NR-01",) for one in answer.suggestions)
+    # However short the slot has become, it is not forgotten for something that fits.
+    clocks.go(35)
+    (must,) = bench.spare(5).suggestions
+    assert must.marks == ("FB-NR",) and must.chance < 0.5
+
+
+def test_what_only_waits_for_a_reading_of_the_room_is_told(bench: Bench, clocks: SteadyClocks) -> None:
+    air = {"temperature_f": {"low": "60", "high": "90"}}
+    only(bench, {"id": "spray", "minutes": {"each": "5"}, "conditions": air})
+    answer = bench.spare(30)
+    assert not answer.suggestions and answer.read_room is not None
+    assert read_room_words(answer.read_room).startswith("READ THE ROOM: FB-NR waits for that alone")
+    bench.note_conditions(68.0, 55.0)
+    answer = bench.spare(30)
+    assert answer.read_room is None and [one.marks for one in answer.suggestions] == [("FB-NR",)]
+    bench.note_conditions(50.0, 55.0)  # read, and too cold: another reading helps nobody
+    answer = bench.spare(30)
+    assert answer.read_room is None and not answer.suggestions
+    clocks.go(5 * 60)  # a reading that is old
+    assert bench.spare(30).read_room is not None
 
 
 def test_no_more_parts_are_washed_than_can_be_sprayed_in_time(bench: Bench) -> None:

@@ -9,7 +9,7 @@ import math
 import numpy as np
 import pytest
 
-from kiosk.planning.times.chance import SHARED_SPREAD
+from kiosk.planning.times.chance import SHARED_SPREAD, PredictedPieces, totals_of
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 
@@ -18,15 +18,19 @@ GUESSED = Duration(degrees=12, location=math.log(12), scale=0.4, observed=6, com
 
 
 def drawn(steps: list[Duration], pieces: int) -> np.ndarray:
-    """The sum, 40,000 times: a level for each step, then its pieces, and an evening over everything."""
+    """The sum, 40,000 times: a level for each step, then its pieces, and an evening over everything.
+
+    One piece alone spreads as its time was learnt, evenings included.
+    """
     numbers = np.random.default_rng(7)
     draws = 40_000
     total = np.zeros(draws)
     for step in steps:
         wide = step.scale * np.sqrt(step.degrees / numbers.chisquare(step.degrees, draws))
         level = step.location + wide * math.sqrt(step.common) * numbers.standard_normal(draws)
+        own = math.sqrt(1 - step.common - (SHARED_SPREAD / step.scale) ** 2)
         for _ in range(pieces):
-            total += np.exp(level + wide * math.sqrt(1 - step.common) * numbers.standard_normal(draws))
+            total += np.exp(level + wide * own * numbers.standard_normal(draws))
     return total * np.exp(SHARED_SPREAD * numbers.standard_normal(draws))
 
 
@@ -39,6 +43,15 @@ def test_quantiles_come_as_often_as_they_say(steps: list[Duration], pieces: int)
     came = drawn(steps, pieces)
     for p in (0.55, 0.8, 0.9):
         assert np.mean(came <= time.quantile_minutes(p, pieces)) == pytest.approx(p, abs=0.03)
+
+
+def test_one_piece_alone_spreads_as_its_time_was_learnt() -> None:
+    """The evening is a part of that, and does not come on top of it."""
+    for p in (0.2, 0.5, 0.8, 0.9):
+        stated = KNOWN.quantile_minutes(p)
+        assert TimeOfPiece().then(KNOWN).quantile_minutes(p) == pytest.approx(stated, rel=0.03)
+        came = [total <= stated for total in totals_of([PredictedPieces(KNOWN)], 4)]
+        assert sum(came) / len(came) == pytest.approx(p, abs=0.04)
 
 
 def test_a_sum_is_planned_with_less_than_its_parts_one_by_one() -> None:

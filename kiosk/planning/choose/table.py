@@ -7,14 +7,14 @@ from the first set-up on that has one.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 NEVER = -(10**15)  # the worth of what cannot be
 Row = list[int]
 FEW = 5  # rows that are compared two at a time; of more, all at once is quicker
 
 
-@dataclass(frozen=True)
-class ChargedOption:
+class ChargedOption(NamedTuple):
     """An option as the table sees it: which one, its minutes and its worth, both with what it is charged."""
 
     pair: tuple[int, int]

@@ -23,6 +23,7 @@ class TimeOfPiece(NamedTuple):
     """Minutes of one piece through one or more steps, taken up step by step.
 
     The variance is in two: what all pieces share, since their mean is unknown, and what is each piece's own.
+    What everything done in one evening shares is in neither, and is added to the sum.
     """
 
     mean: float = 0.0
@@ -53,7 +54,8 @@ def _moments_of(duration: Duration) -> tuple[float, float, float]:
     variance = min(WIDEST_VARIANCE, duration.scale**2 * duration.degrees / (duration.degrees - 2))
     mean = math.exp(duration.location + variance / 2)
     shared = math.exp(duration.common * variance)
-    return mean, mean**2 * (shared - 1), mean**2 * (math.exp(variance) - shared)
+    own = math.exp(variance) - shared - _SHARED
+    return mean, mean**2 * (shared - 1), mean**2 * max(0.0, own)
 
 
 @functools.lru_cache(maxsize=64)

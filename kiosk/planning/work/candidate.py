@@ -69,6 +69,9 @@ class LikeParts:
     work: str | None = None  # when they are in hand
     done: float = 0.0  # of the piece in hand, 0 to 1
     unlike_others: bool = False  # something of it spoils, or others wait for it
+    in_a_run: bool = False  # they may not be left before the next step
+    done_share: float = 0.0  # of the whole route, 0 to 1
+    same_times: int = 0  # a number for the chain's steps with their times, within one answer
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from kiosk.record.holding import taken_through_a_wait
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, State
@@ -10,6 +11,7 @@ from kiosk.shop.shop import Shop
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover, and on to where the work can be left
 LONGEST_DRYING = 300  # minutes of a wait that count
+LEAST_FILLED = 10  # minutes of a wait for which something else is taken up; a shorter one is sat out
 
 Steps = Sequence[tuple[Procedure, Step]]
 
@@ -25,7 +27,10 @@ class Chains:
     def following(
         self, mark: str, left: Steps, *, may_wait: bool
     ) -> tuple[list[tuple[Procedure, Step]], int]:
-        """The steps that can follow one another, and after how many of them a wait has to pass (0: none)."""
+        """The steps that can follow one another, and after how many of them a wait has to pass (0: none).
+
+        It may be one in which the work can't be left, as of primer that stands: other things fill it too.
+        """
         chain: list[tuple[Procedure, Step]] = []
         gap = 0
         for procedure, step in left:
@@ -34,6 +39,7 @@ class Chains:
                 and (
                     (len(chain) >= LONGEST_CHAIN and chain[-1][1].stop != "go straight on")
                     or step.hold_point
+                    or (chain[-1][1].stop != "go straight on" and taken_through_a_wait(procedure, step))
                     or (procedure is not chain[-1][0] and self._needs_something(mark, procedure))
                 )
             ):
@@ -42,8 +48,14 @@ class Chains:
                 if gap or not may_wait:
                     break
                 gap = len(chain)
+            elif not gap and may_wait and chain and self._stands(mark, chain, procedure, step):
+                gap = len(chain)
             chain.append((procedure, step))
         return chain, gap
+
+    def _stands(self, mark: str, chain: Steps, procedure: Procedure, step: Step) -> bool:
+        """True where a wait within what can't be left is long enough for something else."""
+        return self.wait_before(mark, [*chain, (procedure, step)], len(chain)) >= LEAST_FILLED
 
     def wait_before(self, mark: str, chain: Steps, number: int) -> float:
         """Minutes that have to pass before the step at a place of the chain, by the steps before it."""

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from kiosk.planning.choose.option import Option, in_order, set_up_of
+from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
 from kiosk.record.context import Context
@@ -32,6 +33,8 @@ class FoundWork:
     set_up: Mapping[Family, int]
     free: frozenset[Family]
     minutes: int  # the window they were looked for in
+    leaving: tuple[PredictedPieces, ...] = ()  # closing up, and putting away what is out already
+    leaving_minutes: int = 0  # kept back for that beside the window
 
     def minutes_alone(self, option: Option) -> int:
         """Minutes of an option that nothing else is done beside, set-ups included."""

@@ -5,8 +5,8 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
@@ -20,10 +20,12 @@ from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.worth import Valued, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.position import steps_left
+from kiosk.record.holding import least_free
+from kiosk.record.position import left_in_a_run, steps_left_from
 from kiosk.record.readiness import Block
-from kiosk.record.rules.steps import counting_left
-from kiosk.record.state import PieceTime, Work
+from kiosk.record.rules.steps import counting_left, wait_minutes
+from kiosk.record.state import Piece, PieceTime, Work
+from kiosk.record.waits import seconds_left
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step
 
@@ -50,13 +52,15 @@ class _Reach:
     over_gap: bool
     waiting: float  # minutes sat out
     drying: float  # minutes of the wait that it starts
+    known: dict[float, float] = field(default_factory=dict)  # minutes by pieces
 
     def minutes(self, pieces: float) -> float:
         """Minutes that so many pieces are planned with, from the distribution of their sum."""
-        easy = self.time.quantile_minutes(EASY_CHANCE, pieces)
-        if self.steady is None:
-            return easy
-        return max(easy, self.steady.quantile_minutes(STEADY_CHANCE, pieces))
+        if pieces not in self.known:
+            easy = self.time.quantile_minutes(EASY_CHANCE, pieces)
+            hard = self.steady.quantile_minutes(STEADY_CHANCE, pieces) if self.steady is not None else 0.0
+            self.known[pieces] = max(easy, hard)
+        return self.known[pieces]
 
 
 class OptionMaker:
@@ -75,6 +79,7 @@ class OptionMaker:
         self.shop = context.shop
         self.state = context.state
         self.now = context.now
+        self.positions = context.positions
         self.opening = Opening(context)
         self.chains = Chains(context.shop, context.state, stops_of)
         self.minutes = minutes
@@ -82,6 +87,8 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.set_up: dict[Family, int] = {}
         self._minutes: dict[PieceTime, float] = {}
+        self._numbers: dict[Hashable, int] = {}
+        self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
         self._costed: set[PieceTime] = set()
 
     def in_hand(self, work: Work) -> Candidate | None:
@@ -92,7 +99,10 @@ class OptionMaker:
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
         each = self._minutes_of(self.shop.parts[piece.mark].kind, procedure, step)
-        done = work.active_s / 60.0 / each
+        # Its clock ran while it was set up too, which brought the piece no further.
+        out = self.predictor.set_up(procedure, step)
+        spent = work.active_s / 60.0 - (out.median_minutes if out is not None else 0.0)
+        done = max(0.0, spent) / each
         if step.repeat is not None:
             try:
                 left = counting_left(self.shop, step, piece)
@@ -104,18 +114,32 @@ class OptionMaker:
         if piece.mark not in free:
             return None  # it is held by a snag: the builder decides first, and turns to another of them
         marks = (piece.mark, *(mark for mark in free if mark != piece.mark))
-        like = self._like(marks, steps_left(self.shop, self.state, piece.mark), [(procedure, step)])
+        like = self._like(marks, self._left(piece.mark), [(procedure, step)])
         return self.candidate(replace(like, done=done, work=work.id))
 
     def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = {mark: spoils_at(self.context, mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] is None, spoil[mark] or self.now, mark))
-        left = steps_left(self.shop, self.state, marks[0])
+        left = self._left(marks[0])
         chain, gap = self.chains.following(marks[0], left, may_wait=True)
-        like = self._like(marks, left, chain)
+        like = self._like(self._with_free_tools(marks, chain), left, chain)
         unlike = any(spoil.values()) or bool(self.opening.waiting(marks[0]))
-        return replace(like, gap_after=gap, unlike_others=unlike)
+        in_a_run = self._in_a_run(marks[0])
+        return replace(like, gap_after=gap, unlike_others=unlike or in_a_run, in_a_run=in_a_run)
+
+    def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
+        """As many of the parts as there are free of what each keeps through a wait."""
+        least = least_free(self.context, *chain[0]) if chain else None
+        return marks if least is None else marks[: max(1, least.free)]
+
+    def _left(self, mark: str) -> Sequence[tuple[Procedure, Step]]:
+        """Every step still to do on a part."""
+        return steps_left_from(self.shop, self.state, self.positions.of(mark))
+
+    def _in_a_run(self, mark: str) -> bool:
+        part = self.state.parts.get(mark)
+        return part is not None and left_in_a_run(self.shop, part) is not None
 
     def _like(
         self,
@@ -126,7 +150,25 @@ class OptionMaker:
         kind_id = self.shop.parts[marks[0]].kind
         minutes_left = sum(step.minutes.each for _, step in left)
         behind = self.opening.minutes_behind(marks[0])
-        return LikeParts(kind_id, tuple(marks), left, minutes_left, behind, tuple(chain))
+        whole = self.opening.route_minutes(kind_id)
+        return LikeParts(
+            kind_id,
+            tuple(marks),
+            left,
+            minutes_left,
+            behind,
+            tuple(chain),
+            done_share=max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0,
+            same_times=self._same_times(kind_id, chain),
+        )
+
+    def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
+        """A number for the steps with their times: the same for all that take as long."""
+        steps = tuple(
+            (procedure.ref(step), self.predictor.piece(procedure, step, kind_id), step.minutes.set_up)
+            for procedure, step in chain
+        )
+        return self._numbers.setdefault(steps, len(self._numbers))
 
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
@@ -140,22 +182,14 @@ class OptionMaker:
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
-                steps = tuple(
-                    (
-                        procedure.ref(step),
-                        self.predictor.piece(procedure, step, one.kind),
-                        step.minutes.set_up,
-                    )
-                    for procedure, step in one.chain
-                )
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
-                alike.setdefault((steps, len(one.marks), one.gap_after, ends), []).append(one)
+                alike.setdefault((one.same_times, len(one.marks), one.gap_after, ends), []).append(one)
         for members in alike.values():
             first = members[0].chain[0]
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
-            members.sort(key=lambda one: -self._done_share(one))
+            members.sort(key=lambda one: -one.done_share)
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -163,27 +197,61 @@ class OptionMaker:
         """Like parts whose wait ends within the slot: something for its end."""
         ordered = sorted(waits)
         marks = [mark for _, mark in ordered]
-        left = steps_left(self.shop, self.state, marks[0])
+        left = self._left(marks[0])
         chain, _ = self.chains.following(marks[0], left, may_wait=False)
         like = self._like(marks, left, chain)
-        return self.candidate(replace(like, runs=tuple(minutes for minutes, _ in ordered)))
+        runs = tuple(minutes for minutes, _ in ordered)
+        return self.candidate(replace(like, runs=runs, in_a_run=self._in_a_run(marks[0])))
 
     def candidate(self, like: LikeParts) -> Candidate | None:
         """Like parts with their options; None when there is none."""
         if not like.chain:
             return None
-        all_at_once = like.work is not None and like.chain[0][1].batch == "together"
+        all_at_once = (like.work is not None or like.in_a_run) and like.chain[0][1].batch == "together"
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks))
         spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
         opens = self.opening.waiting(like.marks[0])
+        ways = [like]
+        if like.gap_after and like.chain[like.gap_after - 1][1].stop == "go straight on":
+            ways = [replace(like, gap_after=0)]  # where nothing fills it, it is sat out
+            if self._stands_long_enough(like):
+                ways.append(like)
         options = [
-            option for reach in self._reaches(like) for option in self._options(like, reach, counts, spoils)
+            option
+            for way in ways
+            for reach in self._reaches(way)
+            for option in self._options(way, reach, counts, spoils)
         ]
         options += self._beginnings(like, counts[0], any(spoils))
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
 
-    def _reaches(self, like: LikeParts) -> Iterator[_Reach]:
-        """Every place along the chain where the work can be left."""
+    def _stands_long_enough(self, like: LikeParts) -> bool:
+        """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
+        mark, chain = like.marks[0], like.chain
+        limits = [
+            wait_minutes(self.state, procedure.id, step, wait, Piece(mark))
+            for procedure, step in chain[: like.gap_after]
+            for wait in step.waits
+            if wait.within is not None
+        ]
+        running = [
+            left / 60
+            for one in like.marks
+            for clock in (self.state.parts[one].clocks if one in self.state.parts else ())
+            if clock.kind == "within" and (left := seconds_left(self.context, clock)) is not None
+        ]
+        return min([*limits, *running], default=math.inf) >= self.minutes
+
+    def _reaches(self, like: LikeParts) -> Sequence[_Reach]:
+        """Every place along the chain where the work can be left: once for all that take as long."""
+        if like.runs or any(step.waits for _, step in like.chain):
+            return list(self._along(like))
+        key = (like.same_times, len(like.chain), like.gap_after)
+        if key not in self._reached:
+            self._reached[key] = list(self._along(like))
+        return self._reached[key]
+
+    def _along(self, like: LikeParts) -> Iterator[_Reach]:
         mark = like.marks[0]
         waits_within = any(step.waits for _, step in like.chain)
         time = before_gap = TimeOfPiece()
@@ -238,13 +306,17 @@ class OptionMaker:
         for count in counts:
             work = reach.minutes(count - like.done)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
+            waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
+            if like.in_a_run and count == counts[0]:
+                # Whether it fits or not, nobody may leave it: the chance tells how it stands.
+                total = max(1, min(total, self.minutes))
+                waits = max(0, min(waits, self.minutes - total))
             if total > self.minutes:
                 break
             if limited and not keeps_its_own_limits(
                 self.chains, mark, count, like.left, reach.steps, partial(self._minutes_of, like.kind)
             ):
                 break  # with more parts it takes longer still
-            waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
             first = 0
             if reach.over_gap:
                 first = math.ceil(reach.before_gap.quantile_minutes(EASY_CHANCE, count)) + CHANGE_OVER_MINUTES
@@ -276,7 +348,7 @@ class OptionMaker:
             or (step.conditions.loud and self.quiet_in is not None)
         ):
             return
-        reach = next(self._reaches(replace(like, chain=like.chain[:1], gap_after=0)))
+        reach = self._reaches(replace(like, chain=like.chain[:1], gap_after=0))[0]
         whole = reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
         for minutes in range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY):
@@ -297,7 +369,7 @@ class OptionMaker:
                 unbroken_minutes=max(reach.unbroken, unbroken + (reach.waiting if unbroken else 0.0)),
                 behind_minutes=like.minutes_behind,
                 own_minutes=like.minutes_left,
-                done_share=self._done_share(like),
+                done_share=like.done_share,
                 drying_minutes=reach.drying,
                 spoils=spoils,
                 in_hand=like.work is not None,
@@ -329,10 +401,6 @@ class OptionMaker:
                 self.set_up.get(family, 0), self.predictor.set_up_and_away(procedure, step)
             )
         return family
-
-    def _done_share(self, like: LikeParts) -> float:
-        whole = self.opening.route_minutes(like.kind)
-        return max(0.0, 1 - like.minutes_left / whole) if whole > 0 else 0.0
 
 
 def _counts(parts: int) -> list[int]:

@@ -4,6 +4,7 @@ import math
 from contextlib import suppress
 
 from kiosk.errors import KioskError
+from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.record.context import Context
 from kiosk.shop.procedure import Family, Procedure, Step
@@ -24,10 +25,18 @@ def out_on_bench(context: Context) -> dict[Family, list[tuple[Procedure, Step]]]
     return found
 
 
-def minutes_to_put_away(context: Context, predictor: Predictor) -> int:
-    """Whole minutes to put away all that is out: of each family its longest, once."""
-    minutes = 0.0
+def times_to_put_away(context: Context, predictor: Predictor) -> list[Duration]:
+    """What putting away all that is out takes: of each family its longest, once."""
+    found = []
     for steps in out_on_bench(context).values():
         away = [predictor.put_away(procedure, step) for procedure, step in steps]
-        minutes += max((one.median_minutes for one in away if one is not None), default=0.0)
+        of_family = [one for one in away if one is not None]
+        if of_family:
+            found.append(max(of_family, key=lambda one: one.median_minutes))
+    return found
+
+
+def minutes_to_put_away(context: Context, predictor: Predictor) -> int:
+    """The same in whole minutes, near the middle of each."""
+    minutes = sum(one.median_minutes for one in times_to_put_away(context, predictor))
     return math.ceil(minutes - 1e-9)

@@ -14,6 +14,7 @@ from kiosk.record.apply import active_seconds
 from kiosk.record.at_hand import at_hand
 from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
+from kiosk.record.holding import least_free
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks
@@ -47,6 +48,10 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
     if step.batch == "together" and len({context.shop.parts[mark].kind for mark in marks}) > 1:
         # What is measured on one holds for all: so they must be wanted alike.
         raise Refused("parts of two kinds do not go through together", "choose parts of one kind")
+    least = least_free(context, procedure, step)
+    if least is not None and 0 < least.free < len(marks):
+        tool = context.shop.tools[least.tool].name
+        raise Refused(f"{tool}: {least.free} free, and each part keeps one", f"choose {least.free}")
     for mark in marks:
         where = position(context.shop, context.state, mark)
         if where.procedure is not procedure or where.step is None or where.step.id != step.id:

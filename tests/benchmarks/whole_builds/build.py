@@ -13,7 +13,7 @@ from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.planning.times.predictor import Predictor
 from kiosk.record.authority import is_adult
-from kiosk.record.position import Position, position, steps_left
+from kiosk.record.position import Position, left_in_a_run, position, steps_left
 from kiosk.record.readiness import part_blocks, step_blocks
 from kiosk.record.room import is_fresh
 from kiosk.record.rules import Refused
@@ -46,6 +46,9 @@ class Choice:
     chain: Chain
     work: str | None = None
     told: bool = False  # the kiosk tells when there is no time for another piece; else it is guessed
+    gap_after: int = 0  # steps before a wait that is filled with other things
+    must: bool = False  # it may not be left, so that a wait before it is sat out
+    keep_back: float = 0.0  # minutes for what has to be done after it
 
 
 Policy = Callable[["Build", float], Choice | None]  # the build, and the minutes that are left
@@ -91,6 +94,7 @@ class Build:
         self._closing = 0.0
         self._told = False
         self._told_closing = 0
+        self._keep_back = 0.0
         self._positions: dict[str, tuple[PartState | None, Position]] = {}
         self._answers: dict[tuple[str, str, str, str], str] = {}
         self._stretches: dict[tuple[str, str, str], Chain] = {}
@@ -107,7 +111,7 @@ class Build:
         """Minutes left to work in: putting away and a little to spare are kept back; what the kiosk keeps
         back for closing up, where it tells when to put away."""
         kept_back = max(SPARE_MINUTES, self._told_closing) if self._told else SPARE_MINUTES
-        return self.left_minutes - self.put_away_owed - kept_back
+        return self.left_minutes - self.put_away_owed - kept_back - self._keep_back
 
     def position(self, mark: str) -> Position:
         """Where a part stands; looked up again only when something happened to it."""
@@ -146,6 +150,11 @@ class Build:
                 length += 1
             self._stretches[key] = left[:length]
         return self._stretches[key]
+
+    def may_not_be_left(self, mark: str) -> bool:
+        """True for a part between two steps that must follow one another."""
+        part = self.bench.state.parts.get(mark)
+        return part is not None and left_in_a_run(self.shop, part) is not None
 
     def can_take(self, marks: Sequence[str], chain: Chain) -> int:
         """How many of the parts can begin a chain: what is glued on a jig keeps it."""
@@ -186,6 +195,7 @@ class Build:
         minutes_before = figures.work_minutes
         has_work = bool(self._answer_missed_limits() or self.ready() or self.bench.state.works)
         self._work(int(slot.minutes))
+        self._end_what_stands()
         self.clocks.go(self.put_away_owed + self._closing)
         self.guess.saw_closing(self._closing)
         over = -self.left_minutes
@@ -230,12 +240,26 @@ class Build:
                 self.watcher(self, left, choice)
             if choice is None:
                 return
-            seq, now = self.bench.state.seq, self.clocks.now()
+            now = self.clocks.now()
             self._follow(choice)
-            if self.bench.state.seq == seq and self.clocks.now() == now:
-                return
+            if self.clocks.now() == now:
+                return  # nothing came of it: there is no room for any of it
             if choice.work is None:
                 self.clocks.go(CHANGE_OVER_MINUTES)
+
+    def _end_what_stands(self) -> None:
+        """What may not be left is gone on with, however late it gets."""
+        state = self.bench.state
+        while stands := [mark for mark in state.parts if self.may_not_be_left(mark)]:
+            where = self.position(stands[0])
+            assert where.procedure is not None and where.step is not None
+            alike = [mark for mark in stands if self.position(mark).step is where.step]
+            if where.step.batch != "together":
+                alike = alike[:1]
+            before = state.seq
+            self._follow(Choice(tuple(alike), self.stretch(alike[0], where.procedure, where.step), must=True))
+            if self.bench.state.seq == before:
+                return  # something else stops it
 
     def _buy(self) -> None:
         """What is past its date is ordered when that is seen, and comes after its days."""
@@ -288,11 +312,13 @@ class Build:
     def _follow(self, choice: Choice) -> None:
         """Take the parts through the steps as far as the time goes, and leave them as each step allows."""
         marks, chain, work = list(choice.marks), choice.chain, choice.work
-        self._told = choice.told
+        self._told, self._keep_back = choice.told, choice.keep_back
         if choice.told:
             self._told_closing = Predictor(self.bench.context).closing(self.shop.file.put_away)
         for number, (procedure, step) in enumerate(chain):
             straight = number > 0 and chain[number - 1][1].stop == "go straight on"
+            if number and number == choice.gap_after:
+                return  # what comes next stands meanwhile
             may_leave = number > 0 and not straight and choice.told
             if may_leave and self.room_minutes < self._least_room(procedure, step, marks):
                 return
@@ -301,7 +327,7 @@ class Build:
                     marks = marks[: self.can_take(marks, chain[number:])]
                     if not marks:
                         return
-                if not self._wait_for(marks, procedure, step, straight=straight):
+                if not self._wait_for(marks, procedure, step, straight=straight or choice.must):
                     return
                 try:
                     work = self.bench.start(marks, procedure.id, step.id)
@@ -485,6 +511,8 @@ class Build:
     def _true_pieces(
         self, suggestion: Suggestion, procedure: Procedure, step: Step, further: Counter[str]
     ) -> float:
+        if suggestion.stretch.minutes_left:
+            return suggestion.minutes - CHANGE_OVER_MINUTES  # it is left when its time is up
         minutes = 0.0
         key = f"{procedure.id}/{step.id}"
         for mark in suggestion.marks:

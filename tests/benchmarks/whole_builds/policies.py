@@ -20,16 +20,27 @@ A_FEW_MINUTES = 5.0
 
 
 def kiosk(build: Build, left: float) -> Choice | None:
-    """The first thing that the kiosk says can be begun now."""
-    build.answer = build.bench.spare(int(left + build.put_away_owed))
-    for suggestion in (*build.answer.suggestions, *build.answer.instead):
+    """The first thing that the kiosk says can be begun now; what may not be left waits for its turn."""
+    answer = build.answer = build.bench.spare(int(left + build.put_away_owed))
+    stands = [one for one in answer.suggestions if build.may_not_be_left(one.marks[0])]
+    for suggestion in (*answer.suggestions, *(() if stands else answer.instead)):
         if suggestion.ready_in:
             continue  # its wait still runs
         if suggestion.work is None and not build.can_take(suggestion.marks, suggestion.stretch.steps):
             build.figures.jig_taken += 1
             continue
-        return Choice(suggestion.marks, suggestion.stretch.steps, suggestion.work, told=True)
-    return None
+        stretch = suggestion.stretch
+        keep_back = sum(one.minutes for one in stands if one is not suggestion)
+        return Choice(
+            suggestion.marks,
+            stretch.steps,
+            suggestion.work,
+            told=True,
+            gap_after=stretch.gap_after,
+            must=suggestion in stands,
+            keep_back=keep_back,
+        )
+    return Choice(stands[0].marks, stands[0].stretch.steps, must=True, told=True) if stands else None
 
 
 # What the simple ones are made of

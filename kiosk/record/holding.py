@@ -1,0 +1,91 @@
+"""Tools that are held through a wait: a rib glued on the only jig keeps it until it is taken off.
+
+A tool is held from the step that uses it and sets a wait, to the end of the step that waits and uses it too.
+"""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from kiosk.record.context import Context
+from kiosk.shop.procedure import Procedure, Step
+
+
+@dataclass(frozen=True)
+class Hold:
+    """A tool that a procedure holds through a wait, with the places of the steps that take and free it."""
+
+    tool: str
+    first: int
+    last: int
+    what: str  # that has to pass
+
+
+@dataclass(frozen=True)
+class FreeTool:
+    """How many of a tool that a step takes are not held, and by which parts the others are."""
+
+    tool: str
+    free: int
+    held_by: tuple[str, ...]
+    what: str
+
+
+def holds_of(procedure: Procedure) -> tuple[Hold, ...]:
+    """The tools that a procedure holds through a wait."""
+    found = []
+    for first, step in enumerate(procedure.steps):
+        for wait in step.waits if step.tools else ():
+            last = procedure.index(wait.step) if wait.must_pass is not None else None
+            if last is not None:
+                both = sorted(set(step.tools) & set(procedure.steps[last].tools))
+                found += [Hold(tool, first, last, wait.what) for tool in both]
+    return tuple(found)
+
+
+def taken_through_a_wait(procedure: Procedure, step: Step) -> tuple[Hold, ...]:
+    """The tools that a part keeps through a wait once it begins a step, or what goes straight on from it."""
+    first = last = procedure.index(step.id)
+    if first is None or last is None:
+        return ()
+    while last + 1 < len(procedure.steps) and procedure.steps[last].stop == "go straight on":
+        last += 1
+    if not any(one.tools and one.waits for one in procedure.steps[first : last + 1]):
+        return ()
+    return tuple(hold for hold in holds_of(procedure) if first <= hold.first <= last)
+
+
+def least_free(context: Context, procedure: Procedure, step: Step) -> FreeTool | None:
+    """Of the tools that a step takes through a wait, the one of which least are free; None: it takes none.
+
+    So many parts can go through the step now.
+    """
+    taken = taken_through_a_wait(procedure, step)
+    if not taken:
+        return None
+    held = _held_by(context)
+    found = []
+    for hold in taken:
+        tool = context.shop.tools.get(hold.tool)
+        by = tuple(mark for mark, tools in held.items() for _ in range(tools[hold.tool]))
+        found.append(FreeTool(hold.tool, (tool.have if tool else 0) - len(by), by, hold.what))
+    return min(found, key=lambda one: one.free)
+
+
+def _held_by(context: Context) -> dict[str, Counter[str]]:
+    """What each part holds: its tools, by mark."""
+    found: dict[str, Counter[str]] = {}
+    for at in context.positions.at_steps():
+        holds = holds_of(at.procedure)
+        place = at.procedure.index(at.step.id) if holds else None
+        if place is None:
+            continue
+        for mark in (*at.alike, *at.own):
+            in_hand = context.state.part(mark).work in context.state.works
+            tools = [
+                hold.tool
+                for hold in holds
+                if hold.first < place <= hold.last or (in_hand and place == hold.first)
+            ]
+            if tools:
+                found[mark] = Counter(tools)
+    return found

@@ -1,0 +1,105 @@
+"""A tool that a part keeps through a wait: whoever glues on the only jig has it until the glue is cured.
+
+Common practice, no source.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.record.holding import holds_of, least_free
+from kiosk.record.readiness import next_blocks
+from kiosk.record.rules import Refused
+from tests.conftest import SteadyClocks
+from tests.driver import do_step
+from tests.planning.test_spare import leave_only
+from tests.record.moments import step, with_steps
+
+CURE = {"what": "glue curing", "must_pass": "60", "before": "take-off"}
+RIBS = ["NR-01", "NR-02", "NR-03"]
+
+
+@pytest.fixture
+def jig(bench: Bench) -> str:
+    """The ribs' first procedure glues them on a jig of which there is one; gives its name."""
+    tool = next(iter(bench.shop.tools))
+    procedure = bench.position("NR-01").procedure
+    assert procedure is not None
+    bench.shop, _ = with_steps(
+        bench.shop,
+        procedure.id,
+        step(id="glue", tools=[tool], stop="only when finished", minutes={"each": "5"}, waits=[CURE]),
+        step(id="sweep", minutes={"each": "1"}),
+        step(id="take-off", tools=[tool], minutes={"each": "2"}),
+    )
+    have(bench, tool, 1)
+    leave_only(bench, set(RIBS))
+    return tool
+
+
+def have(bench: Bench, tool: str, many: int) -> None:
+    tools = {**bench.shop.tools, tool: bench.shop.tools[tool].model_copy(update={"have": many})}
+    bench.shop = replace(bench.shop, tools=tools)
+
+
+def stopped(bench: Bench, mark: str) -> list[str]:
+    return [f"{stop.kind}: {stop.text}" for stop in next_blocks(bench.context, mark)]
+
+
+def begin(bench: Bench, marks: list[str]) -> str:
+    where = bench.position(marks[0])
+    assert where.procedure is not None and where.step is not None
+    return bench.start(marks, where.procedure.id, where.step.id)
+
+
+def test_the_only_jig_is_held_until_the_wait_is_over_and_it_is_taken_off(
+    bench: Bench, jig: str, clocks: SteadyClocks
+) -> None:
+    procedure = bench.position("NR-01").procedure
+    assert procedure is not None and [one.tool for one in holds_of(procedure)] == [jig]
+    name = bench.shop.tools[jig].name
+    held = [f"tool: {name}: held by NR-01 (glue curing)"]
+    do_step(bench, ["NR-01"])
+    assert stopped(bench, "NR-02") == held
+    with pytest.raises(Refused, match="held by NR-01"):
+        begin(bench, ["NR-02"])
+    assert all(one.marks == ("NR-01",) for one in bench.spare(30).suggestions)
+    do_step(bench, ["NR-01"])  # sweeping needs no jig, and does not free it
+    clocks.go(61)
+    assert stopped(bench, "NR-01") == [] and stopped(bench, "NR-02") == held
+    do_step(bench, ["NR-01"])
+    assert stopped(bench, "NR-02") == []
+
+
+def test_what_leads_straight_on_to_the_jig_is_not_begun_without_it(bench: Bench, jig: str) -> None:
+    procedure = bench.position("NR-01").procedure
+    assert procedure is not None
+    spread = step(id="spread", stop="go straight on", minutes={"each": "1"})
+    bench.shop, _ = with_steps(bench.shop, procedure.id, spread, *procedure.steps)
+    do_step(bench, ["NR-01"])
+    do_step(bench, ["NR-01"])
+    assert bench.position("NR-02").step.id == "spread"  # type: ignore[union-attr]
+    assert stopped(bench, "NR-02")[0].endswith("held by NR-01 (glue curing)")
+    with pytest.raises(Refused, match="held by NR-01"):
+        begin(bench, ["NR-02"])
+
+
+def test_who_has_it_in_hand_holds_it_too(bench: Bench, jig: str) -> None:
+    work = begin(bench, ["NR-01"])
+    assert stopped(bench, "NR-02") and stopped(bench, "NR-02")[0].startswith("tool")
+    bench.put_back(work)
+    assert stopped(bench, "NR-02") == []
+
+
+def test_no_more_parts_go_along_than_there_are_jigs(bench: Bench, jig: str) -> None:
+    have(bench, jig, 2)
+    with pytest.raises(Refused, match="2 free, and each part keeps one"):
+        begin(bench, RIBS)
+    (one,) = bench.spare(120).suggestions[:1]
+    assert len(one.marks) <= 2
+    do_step(bench, RIBS[:2])
+    procedure, where = bench.position("NR-03").procedure, bench.position("NR-03").step
+    assert procedure is not None and where is not None
+    least = least_free(bench.context, procedure, where)
+    assert least is not None and least.free == 0 and least.held_by == ("NR-01", "NR-02")
