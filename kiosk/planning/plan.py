@@ -63,6 +63,12 @@ class Plan:
         families = {procedure.family_of(step) for procedure, step in stretch.steps}
         return set_up_of(families, self.found.set_up, self.found.free)
 
+    @property
+    def leaves_nothing_in_a_run(self) -> bool:
+        """False where parts may not be left as they are, and the plan does nothing on any of them."""
+        must = _in_a_run(self.found)
+        return not must or any(number in self.chosen.options for number in must)
+
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
         """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench."""
         predictor = self.found.predictor
@@ -124,12 +130,17 @@ def likely_plan(found: FoundWork, minutes: int) -> Plan:
     What may not be left as it is, is in it whatever its chance.
     """
     plan = _likeliest(found, minutes)
-    must = [number for number, one in enumerate(found.candidates) if one.like.in_a_run and one.options]
-    if not must or any(number in plan.chosen.options for number in must):
+    if plan.leaves_nothing_in_a_run:
         return plan
-    options = found.candidates[must[0]].options
+    number = _in_a_run(found)[0]
+    options = found.candidates[number].options
     place = max(range(len(options)), key=lambda one: (options[one].pieces, -options[one].steps))
-    return Plan.alone(found, must[0], place)
+    return Plan.alone(found, number, place)
+
+
+def _in_a_run(found: FoundWork) -> list[int]:
+    """The candidates whose parts may not be left as they are."""
+    return [number for number, one in enumerate(found.candidates) if one.like.in_a_run and one.options]
 
 
 def _likeliest(found: FoundWork, minutes: int) -> Plan:

@@ -9,7 +9,7 @@ from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparati
 from kiosk.planning.suggestion import Suggestion, suggestions
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.predictor import Predictor
-from kiosk.planning.with_helpers import share
+from kiosk.planning.with_helpers import Shared, share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
@@ -66,6 +66,8 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     by_builder = context.doer.role == "builder"
     helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     shared = share(found, helpers, quiet_in)
+    if shared.builder is not None and not shared.builder.leaves_nothing_in_a_run:
+        shared = Shared()  # what may not be left comes before what the others could do meanwhile
     plan = shared.builder or likely_plan(found, usable)
     left = usable - shared.look_minutes
     chance = plan.chance(left)

@@ -186,7 +186,7 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
         inputs = bends[0].inputs
         radius_in = shop.figures.number(kind, inputs["inside_radius"], "in")
         thickness_in = shop.figures.number(kind, inputs["thickness"], "in")
-        fitted = shop.figures.fit_of_bend(kind, thickness_in, radius_in)
+        fitted = shop.figures.fit_of_bend(kind, thickness_in, radius_in, inputs)
         wanted_deg = shop.figures.number(kind, inputs.get("bend_angle", "90"), "deg")
     except KioskError:  # figures that `kiosk check` names
         return ""
