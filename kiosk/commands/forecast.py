@@ -55,7 +55,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
 COMMAND = Command(
     "forecast",
-    "hours left and finish date, what could change them, and how past forecasts did",
+    "hours left and finish dates, what holds them up, what could change them, and how past forecasts did",
     _run,
     _add_arguments,
 )

@@ -18,8 +18,6 @@ from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.views.forecast_text import back_test_lines, forecast_words, what_if_words
 
-QUICK_TRIALS = 24  # on the screen; the command takes more
-
 Table = list[tuple[str, Forecast]]
 Made = TypeVar("Made")
 
@@ -33,43 +31,43 @@ class ForecastScreen(KioskScreen):
     def __init__(self) -> None:
         super().__init__()
         self.at = 0
-        self._made: tuple[tuple[int, int], Table | KioskError] | None = None
-        self._asked: tuple[int, int] | None = None
+        self._made: tuple[tuple[int, int, int], Table | Exception] | None = None
+        self._asked: tuple[int, int, int] | None = None
         self.works = 0  # how many things are being worked out
 
     def table(self) -> Table | None:
         """The forecasts for this scope, worked out again only when the record has changed; None meanwhile."""
-        key = (self.bench.state.seq, self.at)
+        key = (self.bench.state.seq, self.at, self.bench.context.today.toordinal())
         if self._made is not None and self._made[0] == key:
-            if isinstance(self._made[1], KioskError):
+            if isinstance(self._made[1], Exception):
                 raise self._made[1]
             return self._made[1]
         if self._asked != key:
             self._asked = key
             kind = [None, *self.bench.shop.kinds][self.at]
-            self._beside(self.bench.forecasts_apart(kind, QUICK_TRIALS), partial(self._is_made, key))
+            self._beside(self.bench.forecasts_apart(kind), partial(self._is_made, key))
         return None
 
-    def _is_made(self, key: tuple[int, int], made: Table | KioskError) -> None:
+    def _is_made(self, key: tuple[int, int, int], made: Table | Exception) -> None:
         if self._asked == key:
             self._made = key, made
             self.show()
 
-    def _beside(self, work: Callable[[], Made], then: Callable[[Made | KioskError], None]) -> None:
+    def _beside(self, work: Callable[[], Made], then: Callable[[Made | Exception], None]) -> None:
         """Work something out in a thread of its own, which nobody waits for at the end."""
         loop = asyncio.get_running_loop()
         self.works += 1
 
-        def done(made: Made | KioskError) -> None:
+        def done(made: Made | Exception) -> None:
             self.works -= 1
             if self.is_mounted:
                 then(made)
 
         def run() -> None:
-            made: Made | KioskError
+            made: Made | Exception
             try:
                 made = work()
-            except KioskError as error:
+            except Exception as error:  # told where the screen is drawn, like any other
                 made = error
             with suppress(RuntimeError):  # the screen is gone
                 loop.call_soon_threadsafe(done, made)
@@ -128,9 +126,11 @@ class ForecastScreen(KioskScreen):
         self.kiosk.say("Working out how past forecasts did")
         self._beside(self.bench.back_test_apart(), self._past_made)
 
-    def _past_made(self, made: BackTest | KioskError) -> None:
+    def _past_made(self, made: BackTest | Exception) -> None:
         if isinstance(made, KioskError):
             self.kiosk.say(str(made), trouble=True)
+        elif isinstance(made, Exception):
+            raise made
         elif self.is_current:
             said = back_test_lines(made)
             self.kiosk.read("How past forecasts did", [[(text, PLAIN) for text in said]])

@@ -62,7 +62,7 @@ def test_a_life_tells_steps_figures_notes_snags_looks_and_what_became_of_them(be
     assert "Measure the scale bar" in first.what.text and not first.what.struck
     assert any(
         line.text.startswith("Length of the 10 inch scale bar, on the worst page")
-        and "(wanted: 9.980 to 10.020 in)" in line.text
+        and "(wanted: 9.990 to 10.010 in)" in line.text
         for line in first.lines
     )
     assert any(line.text.startswith("Looked over: entry") for line in first.lines)

@@ -145,9 +145,9 @@ def nothing_is_harmed(bench: Bench) -> None:
     kinds = {block.kind for block in step_blocks(context, loud)}
     assert ("wall clock" in kinds) == (context.doubt is not None)
     bench.back_test()
-    for _, one in bench.forecasts(trials=20):
+    for _, one in bench.forecasts(trials=4):
         assert one.days is None
-    bench.write_logbook(trials=20)
+    bench.write_logbook(trials=4)
     bench.spare(60)
     bench.board()
     bench.momentum_words()

@@ -223,10 +223,10 @@ def test_a_changed_procedure_applies_from_the_next_step(bench: Bench) -> None:
     do_step(bench, ["FB-NR"])
     steps = bench.shop.procedures["form-block"].steps
     new = steps[0].model_copy(update={"id": "look-at-grain"})
-    with_steps(bench, "form-block", revision="4", steps=(new, *steps))
+    with_steps(bench, "form-block", revision="next", steps=(new, *steps))
     assert next_step(bench, "FB-NR").id == "check-inset"  # what was added before is not asked for again
     changes = bench.place_card().changes
-    assert "revision 3 is now 4" in changes[0] and "look-at-grain" in changes[1]
+    assert "revision 4 is now next" in changes[0] and "look-at-grain" in changes[1]
 
 
 def test_a_vanished_step_is_a_question_never_a_guess(bench: Bench) -> None:

@@ -271,7 +271,7 @@ def test_a_new_strip_while_a_part_is_marked_but_not_cut_is_said_on_the_step(spar
         spars.add_trial(strip_by_hand("along"))
     told = spars.step_view(cut).outdated
     assert len(told) == 2 and told[0].startswith("Width marked at the")
-    assert "7.021, now wanted 6.9867 to 7.0178 in" in told[0]
+    assert "7.021, now wanted 6.987 to 7.017 in" in told[0]
     spars.acknowledge(cut)
     for check in spars.shop.procedures["spar-channel"].step("rout-strip").checks:  # type: ignore[union-attr]
         spars.answer(cut, "FS-01", check.id, good_answer(spars, check, "FS-01"))

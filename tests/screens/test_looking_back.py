@@ -132,7 +132,7 @@ def test_a_figure_that_is_not_as_wanted_holds_the_part_and_says_so(new_shop: Pat
         assert "NOT AS WANTED: the part is held until you decide." in text_of(app)
         await press(app, pilot, "down", "enter")
         assert "FB-NR IS HELD" in foot_text(app)
-        assert "HELD: Corrected to 9.5, not as wanted (9.980 to 10.020 in)" in " ".join(text_of(app).split())
+        assert "HELD: Corrected to 9.5, not as wanted (9.990 to 10.010 in)" in " ".join(text_of(app).split())
 
     with_app(new_shop, walk, (120, 36), clocks)
 
@@ -192,7 +192,7 @@ def test_a_look_over_shows_words_name_and_figures_before_it_asks(new_shop: Path)
             assert "Measure the scale bar on the full-size pattern." in text
             assert "Done by Pip on 2027-05-08" in text
             assert (
-                "Length of the 10 inch scale bar, on the worst page 10.00000 in (9.980 to 10.020 in)" in text
+                "Length of the 10 inch scale bar, on the worst page 10.00000 in (9.990 to 10.010 in)" in text
             )
             assert "It is good" in text and "It is to do again" in text
             await press(app, pilot, "enter")

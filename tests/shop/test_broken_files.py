@@ -148,7 +148,6 @@ SHOP_CASES = [
     ("unknown hazard", "not_yet: [PRESS]", "not_yet: [PRES]", None, "'PRESS'"),
     ("bad clock", 'start: "20:30"', 'start: "half nine"', None, "not a time of day"),
     ("nobody builds", "role: builder", "role: helper", "people:", "role builder"),
-    ("unknown tool", "  - {id: fluting-pliers, name: fluting pliers}\n", "", "rib-fluting.yaml:", "fluting-pliers"),
     ("circle", "procedure: form-block", "procedure: form-block\n        needs: {nose-rib: 1}",
      "      - procedure: form-block", "goes round in a circle"),
 ]  # fmt: skip

@@ -373,6 +373,7 @@ class OptionMaker:
                 drying_minutes=reach.drying,
                 spoils=spoils,
                 in_hand=like.work is not None,
+                in_a_run=like.in_a_run,
                 ends_part=count > 0 and reach.steps == len(like.left),
             )
         )

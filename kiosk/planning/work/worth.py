@@ -15,6 +15,7 @@ SPOILS = 3000  # something goes to waste if it is left
 SPOILS_EACH = 1000  # and for each part that has to be prepared again
 IN_HAND = 1500  # the step that is already in hand
 ENDS_PART = 300
+MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more than all else in a slot
 A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
 
 
@@ -32,6 +33,7 @@ class Valued:
     spoils: bool
     in_hand: bool
     ends_part: bool
+    in_a_run: bool = False  # the parts may not be left as they are
 
 
 def worth_of(one: Valued) -> int:
@@ -44,6 +46,8 @@ def worth_of(one: Valued) -> int:
     )
     if one.spoils:
         worth += SPOILS + SPOILS_EACH * one.parts
+    if one.in_a_run:
+        worth += MAY_NOT_BE_LEFT * max(1, one.parts)
     if one.in_hand:
         worth += IN_HAND
     if one.ends_part:
