@@ -4,6 +4,7 @@ The road ahead is walked some hundred times for it, so it is worked out beside t
 """
 
 import asyncio
+import contextvars
 import threading
 from collections.abc import Callable
 from contextlib import suppress
@@ -55,7 +56,7 @@ class ForecastScreen(KioskScreen):
 
     def _beside(self, work: Callable[[], Made], then: Callable[[Made | Exception], None]) -> None:
         """Work something out in a thread of its own, which nobody waits for at the end."""
-        loop = asyncio.get_running_loop()
+        loop, here = asyncio.get_running_loop(), contextvars.copy_context()
         self.works += 1
 
         def done(made: Made | Exception) -> None:
@@ -70,7 +71,7 @@ class ForecastScreen(KioskScreen):
             except Exception as error:  # told where the screen is drawn, like any other
                 made = error
             with suppress(RuntimeError):  # the screen is gone
-                loop.call_soon_threadsafe(done, made)
+                loop.call_soon_threadsafe(done, made, context=here)
 
         threading.Thread(target=run, name="forecast", daemon=True).start()
 

@@ -183,7 +183,7 @@ class WalkScreen(KioskScreen):
         after_checks = len(lines.paragraphs)
         if view.has_figures:
             lines.add(DEFERS_HERE, QUIET, importance=5, most=1)
-        lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=5, most=1)
+        lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
         if view.next_do:
             lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
         if view.tools or view.consumables:
@@ -222,7 +222,7 @@ class WalkScreen(KioskScreen):
     def _add_check(self, lines: Lines, check: CheckView, here: bool) -> None:
         pointer = "▶" if here else " "
         # On a small screen what is asked now, and what is out, stay; figures go before neither.
-        importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 3)
+        importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 4)
         box = {"GOOD": "[x]", "OUT": "[!]", "TYPING": "[…]", "OPEN": "[ ]"}[check.state_word]
         style = ACCENT if here else (BOLD if check.state_word == "OUT" else PLAIN)
         given = ""

@@ -30,7 +30,7 @@ def differing(kept: Positions, shop: Shop, state: State) -> list[str]:
 
 def test_after_each_of_thousands_of_events_kept_positions_are_those_worked_out_afresh() -> None:
     shop = brambling()
-    build = MidBuild(shop, BEGUN, 21)
+    build = MidBuild(shop, BEGUN, 25)
     kept = Positions()
     seen: set[str] = set()
     looked = 0
