@@ -102,8 +102,9 @@ class Plan:
 
 
 def _order(stretch: Stretch) -> tuple[int, float, int, str]:
-    """What has a limit in the slot by its limit, what spoils later, what is in hand, what cannot be left half
-    way, then the rest; what is only begun, and what still has to wait, comes last."""
+    """What has a limit in the slot by its limit, what may not be left as it is, what spoils later, what is in
+    hand, what cannot be left half way, then the rest; what is only begun, and what still has to wait, comes
+    last."""
     first = stretch.marks[0]
     if stretch.ready_in:
         return 6, 0.0, 0, first
@@ -111,6 +112,8 @@ def _order(stretch: Stretch) -> tuple[int, float, int, str]:
         return 5, 0.0, 0, first
     if stretch.limit is not None:
         return 0, float(stretch.limit), 0, first
+    if stretch.in_a_run:
+        return 0, math.inf, stretch.minutes, first
     if stretch.spoils_at is not None:
         return 1, stretch.spoils_at.timestamp(), -stretch.minutes, first
     steady = any(step.stop in ("only when finished", "go straight on") for _, step in stretch.steps)

@@ -233,3 +233,17 @@ def test_a_long_slot_is_kept_for_what_fits_in_few() -> None:
 
 def test_of_two_ribs_the_further_one_is_finished() -> None:
     assert worth_of(valued(done_share=0.8)) > worth_of(valued(done_share=0.1))
+
+
+def test_all_that_may_not_be_left_is_in_the_plan_and_first(bench: Bench, clocks: SteadyClocks) -> None:
+    """Parts of two kinds stood half through a run: the plan had one of them, and nothing else in an hour."""
+    run = ({"id": "pin", "stop": "go straight on"}, {"id": "drive"}, {"id": "oil"})
+    bench.shop, _ = with_steps(bench.shop, "form-block", *(step(**one) for one in run))
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", *(step(**one) for one in run))
+    leave_only(bench, {"FB-NR", "FB-MR", "FB-TR", "NR-01"})
+    do_step(bench, ["FB-NR"])
+    do_step(bench, ["FB-MR"])
+    plan = [set(one.marks) for one in bench.spare(60).suggestions]
+    stood = {"FB-NR", "FB-MR"}
+    assert stood <= set().union(*plan) and plan[0] <= stood
+    assert "FB-TR" in set().union(*plan)  # and the rest of the hour is used

@@ -27,6 +27,7 @@ class Stretch:
     steps_left: int  # on each part, these included
     done: float  # of the piece in hand, 0 to 1
     minutes_left: int = 0  # of its one step, where that is begun only and left half way
+    in_a_run: bool = False  # its parts may not be left as they are
 
     @property
     def family(self) -> Family:
@@ -118,4 +119,5 @@ class Candidate:
             steps_left=len(self.like.left),
             done=self.like.done,
             minutes_left=option.minutes_left,
+            in_a_run=self.like.in_a_run,
         )
