@@ -69,7 +69,8 @@ class SharedThings:
         """Each tool and tooling kind of a step: its name, how many there are and how many it takes."""
         procedure, step = candidate.like.chain[number]
         for name in step.tools:
-            yield f"tool {name}", self._shop.tools[name].have, 1
+            if name in self._shop.tools:
+                yield f"tool {name}", self._shop.tools[name].have, 1
         for stage in self._shop.kinds[candidate.like.kind].route:
             if stage.procedure == procedure.id:
                 for kind, wanted in stage.needs.items():

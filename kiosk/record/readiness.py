@@ -133,7 +133,7 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
     for name in step.tools:
         tool = shop.tools.get(name)
         if tool is None or tool.have < 1:
-            found.append(Block("tool", f"tool missing: {tool.name if tool else name}"))
+            found.append(Block("tool", f"tool missing: {shop.tool_name(name)}"))
     for name in step.consumables:
         item = shop.consumables.get(name)
         if item is None:
@@ -169,7 +169,7 @@ def _held(context: Context, procedure: Procedure, step: Step) -> list[Block]:
     least = least_free(context, procedure, step)
     if least is None or least.free > 0 or not least.held_by:
         return []
-    tool = context.shop.tools[least.tool].name
+    tool = context.shop.tool_name(least.tool)
     return [Block("tool", f"{tool}: held by {marks_in_full(least.held_by)} ({least.what})")]
 
 

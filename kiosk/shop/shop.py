@@ -305,6 +305,10 @@ class Shop:
         applies = next((one for one in self.steps_for(kind, procedure) if one.id == step_id), None)
         return procedure, applies or self._for_kind(kind, step)
 
+    def tool_name(self, tool_id: str) -> str:
+        """What a tool is called; one that is not on the shop's list is called by its id."""
+        return self.tools[tool_id].name if tool_id in self.tools else tool_id
+
     def tool_names(self, step: Step) -> tuple[str, ...]:
         """The names of a step's tools that are on the shop's list."""
         return tuple(self.tools[name].name for name in step.tools if name in self.tools)

@@ -103,3 +103,22 @@ def test_no_more_parts_go_along_than_there_are_jigs(bench: Bench, jig: str) -> N
     assert procedure is not None and where is not None
     least = least_free(bench.context, procedure, where)
     assert least is not None and least.free == 0 and least.held_by == ("NR-01", "NR-02")
+
+
+def test_a_tool_that_is_no_longer_listed_is_named_by_its_id(
+    bench: Bench, jig: str, clocks: SteadyClocks
+) -> None:
+    """It stops a step, never the board nor the advice, whoever holds it and whatever is in hand."""
+    do_step(bench, ["NR-01"])
+    do_step(bench, ["NR-01"])
+    clocks.go(61)
+    where = bench.position("NR-01")
+    assert where.procedure is not None and where.step is not None and where.step.id == "take-off"
+    bench.start(["NR-01"], where.procedure.id, "take-off")
+    bench.come("pip")
+    listed = {name: tool for name, tool in bench.shop.tools.items() if name != jig}
+    bench.shop = replace(bench.shop, tools=listed)
+    texts = [one.text for one in next_blocks(bench.context, "NR-02")]
+    assert f"tool missing: {jig}" in texts
+    assert f"{jig}: held by NR-01 (glue curing)" in texts
+    assert all("NR-02" not in one.marks for one in bench.spare(30).suggestions)

@@ -50,7 +50,7 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
         raise Refused("parts of two kinds do not go through together", "choose parts of one kind")
     least = least_free(context, procedure, step)
     if least is not None and 0 < least.free < len(marks):
-        tool = context.shop.tools[least.tool].name
+        tool = context.shop.tool_name(least.tool)
         raise Refused(f"{tool}: {least.free} free, and each part keeps one", f"choose {least.free}")
     for mark in marks:
         where = position(context.shop, context.state, mark)
