@@ -332,11 +332,11 @@ class _Reader:
                 f" {self._step_words(clock.procedure, clock.step, body.text)}"
             )
 
-    def _loose_answers(self, work: str, what: str, text: str, event: Event | None = None) -> None:
-        """An entry for answers that no finished step holds."""
+    def _loose_answers(self, work: str, what: str, text: str, event: Event | None = None) -> bool:
+        """An entry for answers that no finished step holds; False when there are none, and no entry."""
         loose = self.index.answered_without_entry(work)
         if not loose:
-            return
+            return False
         begun = self.index.work(work)
         words = self._step_words(*begun[3:]) if begun is not None else "a step"
         marks = tuple(dict.fromkeys(mark for _, mark in loose))
@@ -350,6 +350,7 @@ class _Reader:
                 Entry(number, "", at, by, what, f"{text}: {words}", parts=parts, work=work, doubt=doubt)
             )
         self.index.give_these(number, loose)
+        return True
 
     def _work_dropped(self, event: Event, body: e.WorkDropped) -> None:
         self._counts.pop(body.work, None)
@@ -359,8 +360,7 @@ class _Reader:
         text = f"Looked at what was in hand when the power went, {body.verdict}"
         if body.verdict == "not started":
             self._counts.pop(body.work, None)
-            if self.index.answered_without_entry(body.work):
-                self._loose_answers(body.work, "looked", text, event)
+            if self._loose_answers(body.work, "looked", text, event):
                 return
         work = self.index.work(body.work)
         words = self._step_words(*work[3:]) if work is not None else "a step"

@@ -284,7 +284,7 @@ class WalkScreen(KioskScreen):
             return self._counting(view)
         if check is not None:
             return self._answering(view, check)
-        if view.can_finish and self._trial_goes_on(view):
+        if self._trial_goes_on(view):
             again = partial(self._try_again, view)
             more = f"ANOTHER {view.trial_of.upper()} ({view.trials_wanted} more wanted)"
             return [Action(more, BIG, again), Action("Done with these", "f8", lambda: self._finish(view))]
