@@ -52,7 +52,8 @@ NOMINAL_HOLE_IN: dict[int, float] = {3: 0.096, 4: 0.1285, 5: 0.159, 6: 0.191, 8:
 
 # Diameter in 32nds -> pilot drill, one size of rivet down: common practice, from memory.
 PILOT_DRILL: dict[int, str] = {3: "#50", 4: "#40", 5: "#30", 6: "#21"}
-# Diameter in 32nds -> least and greatest hole in inches, as the trade press quotes them; from memory.
+# Diameter in 32nds -> least and greatest hole in inches: MIL-R-47196A Table I as quoted (3/32 seen at two
+# places, the others at one).
 HOLE_LIMITS_IN: dict[int, tuple[float, float]] = {
     3: (0.093, 0.103),
     4: (0.125, 0.135),
@@ -433,7 +434,7 @@ class RivetHole(Result):
     subject="rivets",
     title="Drill for the hole",
     formula="a table by diameter: pilot, final drill, least and greatest hole",
-    source="naval structural-mechanic manual (drill); trade press, by quotation, from memory (limits);"
+    source="naval structural-mechanic manual (drill); MIL-R-47196A Table I, as quoted (limits);"
     " common practice, no source (pilot)",
     holds="solid rivets of 3/32, 1/8, 5/32 and 3/16 in; the plans' limits win",
 )
@@ -459,7 +460,7 @@ def rivet_hole(diameter_in: float) -> RivetHole:
     References
     ----------
     .. [1] Naval structural-mechanic manual, drills for solid rivets.
-    .. [2] Trade press, by quotation; from memory.
+    .. [2] MIL-R-47196A, 3.2.1.3 and Table I, as quoted by others.
 
     Examples
     --------

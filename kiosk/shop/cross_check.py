@@ -267,6 +267,11 @@ def check_shop(
                 document.fault(
                     ("people", number, "not_yet", place), f"unknown hazard {tag!r}", nearest(tag, HAZARDS)
                 )
+    for number, tool in enumerate(file.tools):
+        for place, tag in enumerate(tool.hazards):
+            if tag not in HAZARDS:
+                where: Location = ("tools", number, "hazards", place)
+                document.fault(where, f"unknown hazard {tag!r}", nearest(tag, HAZARDS))
     if not any(person.role == "builder" for person in file.people):
         document.fault(("people",), "nobody has the role builder", "give one person role: builder", key=True)
     check_finishes(file, document)
@@ -275,6 +280,8 @@ def check_shop(
     _check_made_from(file, document)
     _check_cycles(file, document)
     _check_tools(file, document, procedures)
+    _check_tool_hazards(file, procedures)
+    _check_given(file, document, procedures)
 
 
 def _check_unique(file: ShopFile, document: Document) -> None:
@@ -506,6 +513,41 @@ def _check_uses(step: Step, number: int, source: Document, file: ShopFile, docum
                 "write both in one unit; until then the step takes none of it off the stock",
                 warning=True,
             )
+
+
+def _check_given(file: ShopFile, document: Document, procedures: Procedures) -> None:
+    """A kind gives what the procedures on its route say that it must: 0 and none are said, never left out."""
+    for number, kind in enumerate(file.part_kinds):
+        here: Location = ("part_kinds", number)
+        for procedure_id in dict.fromkeys(kind.procedures):
+            if procedure_id not in procedures:
+                continue
+            for name in procedures[procedure_id][0].must_give:
+                if kind.written(name) is None:
+                    document.fault(
+                        here,
+                        f"{kind.id!r} does not say its {name!r}, which {procedure_id!r} asks of each kind",
+                        f"add {name}: under its dimensions, 0 for none; until then it does those steps",
+                        warning=True,
+                    )
+
+
+def _check_tool_hazards(file: ShopFile, procedures: Procedures) -> None:
+    """A step that uses a tool shows one of the hazards that the shop says of it."""
+    of_tool = {tool.id: tool.hazards for tool in file.tools if tool.hazards}
+    used = {stage.procedure for kind in file.part_kinds for stage in kind.route}
+    for procedure_id in sorted(used & set(procedures)):
+        procedure, source = procedures[procedure_id]
+        for number, step in enumerate(procedure.steps):
+            for place, tool in enumerate(step.tools):
+                wanted = of_tool.get(tool, ())
+                if wanted and not set(wanted) & set(step.hazards):
+                    source.fault(
+                        ("steps", number, "tools", place),
+                        f"step {step.id!r} uses {tool!r} and shows no caution of it",
+                        f"add {' or '.join(wanted)} to its hazards",
+                        warning=True,
+                    )
 
 
 def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> None:

@@ -117,7 +117,7 @@ def steps_on_route(kind: PartKind, figures: Figures, procedures: Procedures) -> 
             continue
         procedure, source = procedures[stage.procedure]
         for number, step in enumerate(procedure.steps):
-            if step.only_if is None or figures.has(kind, step.only_if):
+            if figures.does(kind, procedure, step):
                 yield StepOnRoute(procedure.id, step, source, ("steps", number))
 
 

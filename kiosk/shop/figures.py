@@ -39,7 +39,9 @@ from kiosk.shop.procedure import (
     DimensionShown,
     MeasureCheck,
     NumberWanted,
+    Procedure,
     Repeat,
+    Step,
     StepMinutes,
     StepTimes,
 )
@@ -172,6 +174,15 @@ class Figures:
         if self.needs_rib(kind, name) and not self._follows_strips(kind, name):
             self.known[key] = float(there)
         return there
+
+    def does(self, kind: PartKind, procedure: Procedure, step: Step) -> bool:
+        """True when the kind does the step: what it hangs on is there, or should be given and is not.
+
+        A step too many is seen and skipped; one too few is not missed by anybody.
+        """
+        if step.only_if is None or self.has(kind, step.only_if):
+            return True
+        return step.only_if in procedure.must_give and kind.written(step.only_if) is None
 
     def dimension(self, kind: PartKind, name: str) -> Dimension:
         """One dimension. Raises FigureFault."""

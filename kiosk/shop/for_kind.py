@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kiosk.shop.figures import FigureFault, Figures, Place
-from kiosk.shop.finish import Finish, hazards_of_finish
+from kiosk.shop.finish import FINISH_FIGURES, Finish, hazards_of_finish
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Conditions, Step, Wait
 
@@ -73,7 +73,23 @@ def wait_minutes(figures: Figures, kind: PartKind, wait: Wait) -> float:
             kind=kind.id if own else "",
             dimension=wait.written if own else "",
         )
+    _require_time(figures, kind, wait.written)
     return minutes
+
+
+def _require_time(figures: Figures, kind: PartKind, name: str) -> None:
+    """Refuse a dimension without a unit as a time: a height of 7.25 is no 7 min. Raises FigureFault."""
+    if name not in kind.dimensions or name in FINISH_FIGURES:
+        return  # what a finish says is read in its own unit, and refused of a kind elsewhere
+    typed = figures.dimension(kind, name).typed
+    if typed is not None and not any(one.isalpha() for one in typed):
+        home, own_name = figures.home_of(kind, name)
+        raise FigureFault(
+            f"{own_name} is {typed} without a unit, and a wait needs a time",
+            f"write {typed} min if it is one, or name another figure at the wait",
+            kind=home.id,
+            dimension=own_name,
+        )
 
 
 def require_ends_in_order(figures: Figures, kind: PartKind, conditions: Conditions) -> None:

@@ -238,6 +238,16 @@ class Repeat(Strict):
     times: Written
     enough: Annotated[Text, BeforeValidator(_in_words)] | None = None
 
+    def so_far(self, done: int, wanted: int) -> str:
+        """How far a count is, in words: ``5 of 11 flutes``, ``cut-outs: 0 of 1``."""
+        return counted(done, wanted, self.of, at_most=self.enough is not None)
+
+
+def counted(done: int, wanted: int, of: str, *, at_most: bool) -> str:
+    """So many of so many. What is counted is named as many, so one alone is said another way round."""
+    most = "at most " if at_most else ""
+    return f"{of}: {done} of {most}1" if wanted == 1 else f"{done} of {most}{wanted} {of}"
+
 
 class Trial(Strict):
     """What is measured on this step is one trial: a strip that is bent to learn what brake and sheet do.
@@ -497,6 +507,7 @@ class Procedure(Strict):
     revised: Text
     reason: Text
     sources: tuple[Text, ...]
+    must_give: tuple[Name, ...] = ()  # dimensions that each kind on whose route it is gives, 0 for none
     work: KindOfWork | None = None  # what its steps count as for an authority; tooling is no part of it
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
 

@@ -113,11 +113,15 @@ class QuietHours(Strict):
 
 
 class Tool(Strict):
-    """A tool, whether the shop has it, and how many."""
+    """A tool, whether the shop has it, and how many.
+
+    Each step that uses it shows the caution of at least one of its ``hazards``.
+    """
 
     id: Name
     name: Text
     have: Annotated[int, whole(0, MOST_AT_ONCE)] = 1
+    hazards: tuple[Text, ...] = ()
 
 
 class Consumable(Strict):
@@ -247,14 +251,15 @@ class Shop:
     def steps_for(self, kind: PartKind, procedure: Procedure) -> tuple[Step, ...]:
         """The steps of a procedure that apply to a kind, with what of them follows from the kind worked out.
 
-        Left out are those whose ``only_if`` dimension the kind does not have.
+        Left out are those whose ``only_if`` dimension the kind does not have; one that it should give and
+        does not is taken to be there.
         """
         key = (kind.id, id(procedure))
         if key not in self._steps:
             steps = tuple(
                 self._for_kind(kind, step)
                 for step in procedure.steps
-                if step.only_if is None or self.figures.has(kind, step.only_if)
+                if self.figures.does(kind, procedure, step)
             )
             self._steps[key] = (procedure, steps)
         return self._steps[key][1]

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Stop
+from kiosk.shop.procedure import Stop, counted
 
 STAY_WORDS = "Stay near: when the wait is over, the next step follows at once."
 STOP_WORDS: dict[Stop, str] = {
@@ -52,7 +52,7 @@ def count_words(done: int, wanted: int, of: str, *, at_most: bool = False, enoug
     """
     if done > wanted:
         return f"{done} {of} counted, and {wanted} are wanted now"
-    words = f"{done} of {'at most ' if at_most else ''}{wanted} {of}"
+    words = counted(done, wanted, of, at_most=at_most)
     return f"{words}, enough: {enough}" if enough else words
 
 

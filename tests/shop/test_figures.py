@@ -467,11 +467,11 @@ def test_every_figure_of_the_shipped_shop_has_one_home() -> None:
     assert isinstance(shop.kinds["front-spar"].dimensions["flat_width"], Worked)
 
 
-@pytest.mark.parametrize("none", ["0", "0.0", "00", "none", "{of: nose-rib, dimension: holes}", "holes"])
+@pytest.mark.parametrize("none", ["0", "0.0", "00", "none", "{of: nose-rib, dimension: slots}", "slots"])
 def test_a_step_is_left_out_for_a_nought_wherever_it_stands(folder: Path, none: str) -> None:
     """A form block borrows how many lightening holes its rib has; with none it is made without them."""
-    change(folder, "flange_width: 5/8", "holes: 0\n      flange_width: 5/8", "nose-rib")
-    change(folder, "flange_width: 5/8", "holes: 0\n      flange_width: 5/8", "main-rib")
+    change(folder, "flange_width: 5/8", "slots: 0\n      flange_width: 5/8", "nose-rib")
+    change(folder, "flange_width: 5/8", "slots: 0\n      flange_width: 5/8", "main-rib")
     change(folder, "lightening_holes: {rib: lightening_holes}", f"lightening_holes: {none}", "main-rib")
     assert load(folder).errors == []
     shop = load_shop(folder)

@@ -304,8 +304,7 @@ def open_on_piece(shop: Shop, step: Step, piece: Piece, things: AtHand = NOTHING
     if step.repeat is not None:
         wanted = shop.figures.count(shop.kind_of(piece.mark), step.repeat)
         if counting_left(shop, step, piece):
-            most = "at most " if step.repeat.enough else ""
-            found.append(f"{piece.count} of {most}{wanted} {step.repeat.of}")
+            found.append(step.repeat.so_far(piece.count, wanted))
     for check in step.checks:
         given = piece.answers.get(check.id)
         if given is None:
