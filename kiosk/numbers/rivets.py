@@ -52,8 +52,8 @@ NOMINAL_HOLE_IN: dict[int, float] = {3: 0.096, 4: 0.1285, 5: 0.159, 6: 0.191, 8:
 
 # Diameter in 32nds -> pilot drill, one size of rivet down: common practice, from memory.
 PILOT_DRILL: dict[int, str] = {3: "#50", 4: "#40", 5: "#30", 6: "#21"}
-# Diameter in 32nds -> least and greatest hole in inches: MIL-R-47196A Table I as quoted (3/32 seen at two
-# places, the others at one).
+# Diameter in 32nds -> least and greatest hole in inches: MIL-R-47196A Table I, its 3/32 row as builders quote
+# it by name; the others as the trade press quotes them without one, from memory.
 HOLE_LIMITS_IN: dict[int, tuple[float, float]] = {
     3: (0.093, 0.103),
     4: (0.125, 0.135),

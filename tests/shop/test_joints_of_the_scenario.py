@@ -257,7 +257,7 @@ def test_the_line_is_drawn_before_a_part_is_clamped_on_it(shop: Shop) -> None:
 
 
 def test_holes_have_their_drills_and_pins_by_size(shop: Shop) -> None:
-    """A #30 drill for 1/8: naval manual. The pins are the limits that the trade press quotes."""
+    """A #30 drill for 1/8: naval manual. The pins are MIL-R-47196A Table I, as quoted."""
     kind = shop.kinds["nose-joint"]
     shown = {}
     for name in ("drill-pilot", "drill-size"):
