@@ -18,7 +18,8 @@ __all__ = ["ChannelHeight", "FlangeReach", "NoseRoom", "channel_height", "flange
 ANGLE_LIMIT_DEG = 0.5
 LEG_LIMIT_IN = 1 / 64
 NOSE_CLEAR_IN = 1 / 16  # between the nose and what swings over it
-_ROUND_STEPS = 240
+_ROUND_STEPS = 80
+_SWING_STEPS = 60  # of the second half of the swing
 _SIDES = ("upper", "lower")
 
 
@@ -276,23 +277,47 @@ def _swung(
     """The first flange's lowest point over the sheet, how far it lies behind the nose's edge, and the swing.
 
     The tangent line under the nose is at 0, the sheet's upper face at height 0, and the nose's edge one
-    inside radius into the bend. What the flange does last is lowest: it comes down from in front.
+    inside radius into the bend. The flange comes down from in front: it is lowest at the end of the swing, or
+    a little before, where its bend passes over the edge.
     """
     layout: FlatLayout = flat_layout(legs_in, bends_deg, thickness_in, radius_in)
     setting = overbend(thickness_in, radius_in, alloy, bends_deg[1], springback_factor=springback_factor)
-    set_deg = setting.angle_deg
-    turn, first = math.radians(set_deg), math.radians(bends_deg[0])
-    web = layout.flats_in[1]
+    over: list[float] = []
+    last: list[tuple[float, float]] = []
+    for step in range(_SWING_STEPS + 1):
+        share = 0.5 + 0.5 * step / _SWING_STEPS
+        last = _flange(layout, bends_deg[0], share * setting.angle_deg, thickness_in, radius_in)
+        over += _heights_behind(last, radius_in)
+    behind = max(0.0, radius_in - min(x for x, _ in last))
+    return max(0.0, min(over or [y for _, y in last])), behind, setting.angle_deg
+
+
+def _flange(
+    layout: FlatLayout, bend_deg: float, swung_deg: float, thickness_in: float, radius_in: float
+) -> list[tuple[float, float]]:
+    """The outline of first bend and first flange, the web swung up by so much."""
+    turn, first = math.radians(swung_deg), math.radians(bend_deg)
+    web, ahead = layout.flats_in[1], layout.flats_in[0]
     x, y = web * math.cos(turn), radius_in + web * math.sin(turn)  # the first bend's centre, swung up
-    points = []
+    sides = []
     for radius in (radius_in, radius_in + thickness_in):
+        points = []
         for step in range(_ROUND_STEPS + 1):
             heading = turn + first * step / _ROUND_STEPS
             points.append((x + radius * math.sin(heading), y - radius * math.cos(heading)))
-        heading = turn + first
-        ahead = layout.flats_in[0]
-        end = points[-1]
+        end, heading = points[-1], turn + first
         points.append((end[0] + ahead * math.cos(heading), end[1] + ahead * math.sin(heading)))
-    behind = max(0.0, radius_in - min(x for x, _ in points))
-    over = [y for x, y in points if x <= radius_in] or [y for _, y in points]
-    return max(0.0, min(over)), behind, set_deg
+        sides.append(points)
+    return [*sides[0], *reversed(sides[1])]
+
+
+def _heights_behind(outline: Sequence[tuple[float, float]], edge_in: float) -> list[float]:
+    """The heights of a closed outline's corners at or behind the nose's edge, and of where it crosses it.
+
+    Between those its sides are straight, so that its lowest point over the nose is one of them.
+    """
+    found = [y for x, y in outline if x <= edge_in]
+    for (x, y), (next_x, next_y) in zip(outline, [*outline[1:], outline[0]], strict=True):
+        if (x < edge_in) != (next_x < edge_in):
+            found.append(y + (edge_in - x) / (next_x - x) * (next_y - y))
+    return found

@@ -81,6 +81,8 @@ def _parse_text(text: str) -> float:
     feet = _FEET.match(text)
     if feet:
         rest = feet["rest"].strip().lstrip("-").strip()
+        if rest and not _INCHES.match(rest):
+            raise NotALength(f"{text!r} is not a length", EXAMPLES)
         return float(feet["feet"]) * 12 + (_parse_text(rest) if rest else 0.0)
     match = _INCHES.match(text)
     if not match:

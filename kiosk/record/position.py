@@ -249,24 +249,48 @@ def skipped_steps(state: State, mark: str) -> list[tuple[StepRef, str]]:
     ]
 
 
+def never_done(shop: Shop, state: State, mark: str) -> list[StepRef]:
+    """Each step that was never done on a part though a later one of its procedure was.
+
+    It was put in since. What lies before the place where the builder put the part was done without the kiosk.
+    """
+    part, kind = state.part(mark), shop.kind_of(mark)
+    found: list[StepRef] = []
+    for name, done in part.passes.items():
+        procedure = shop.procedures.get(name)
+        if procedure is None or name not in kind.procedures:
+            continue
+        steps = shop.steps_for(kind, procedure)
+        places = {step.id: place for place, step in enumerate(steps)}
+        first = places.get(part.placed.get(name, ""), 0)
+        passed = steps[first : _after_done(places, done)]
+        found += [procedure.ref(step) for step in passed if step.id not in done]
+    return found
+
+
 def revision_changes(shop: Shop, state: State, mark: str) -> list[str]:
-    """What changed in the procedure under way since this part's last step in it, in plain words."""
-    where = position(shop, state, mark)
-    if where.procedure is None:
+    """What changed in the procedure under way since this part's last step in it, in plain words.
+
+    A step in hand is the one that the part stands on, though one was put in before it meanwhile.
+    """
+    where, part = position(shop, state, mark), state.part(mark)
+    work = state.works.get(part.work or "")
+    procedure = where.procedure if work is None else shop.procedures.get(work.procedure)
+    if procedure is None:
         return []
-    done = state.part(mark).passes.get(where.procedure.id, {})
-    if not done:
+    done = part.passes.get(procedure.id, {})
+    if work is not None:
+        before, at = work.revision, work.step
+    elif done:
+        before, at = done[next(reversed(done))].revision, where.step.id if where.step is not None else ""
+    else:
         return []
-    changes: list[str] = []
-    before = done[next(reversed(done))].revision
-    if before != where.procedure.revision:
-        changes.append(
-            f"{where.procedure.title}: revision {before} is now {where.procedure.revision}"
-            f" ({where.procedure.reason})"
-        )
-        if where.step is not None:
-            ids = [step.id for step in shop.steps_for(shop.kind_of(mark), where.procedure)]
-            passed = [step_id for step_id in ids[: ids.index(where.step.id)] if step_id not in done]
-            if passed:
-                changes.append(f"added before this step and not done on {mark}: {', '.join(passed)}")
+    if before == procedure.revision:
+        return []
+    changes = [f"{procedure.title}: revision {before} is now {procedure.revision} ({procedure.reason})"]
+    ids = [step.id for step in shop.steps_for(shop.kind_of(mark), procedure)]
+    first = ids.index(part.placed[procedure.id]) if part.placed.get(procedure.id) in ids else 0
+    passed = [one for one in ids[first : ids.index(at)] if one not in done] if at in ids else []
+    if passed:
+        changes.append(f"added before this step and not done on {mark}: {', '.join(passed)}")
     return changes

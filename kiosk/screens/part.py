@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from kiosk.record.position import Position, skipped_steps
+from kiosk.record.position import Position, never_done, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
 from kiosk.record.rules import Refused
 from kiosk.record.rules.clocks import IN_TIME
@@ -126,6 +126,10 @@ class PartScreen(KioskScreen):
             _, step = bench.shop.find_step(ref.procedure, ref.step)
             name = step.do if step is not None else id_in_words(ref.step)
             lines.add(f"OPEN: skipped, {reason}: {name}", BOLD, importance=1)
+        for ref in never_done(bench.shop, bench.state, self.mark):
+            _, step = bench.shop.find_step(ref.procedure, ref.step)
+            if step is not None:
+                lines.add(f"OPEN: put in since, never done: {step.do}", BOLD, importance=1)
         lines.add(left_line(bench.context, self.mark), QUIET, importance=4)
         return lines
 

@@ -517,13 +517,28 @@ def _check_uses(step: Step, number: int, source: Document, file: ShopFile, docum
 
 def _check_given(file: ShopFile, document: Document, procedures: Procedures) -> None:
     """A kind gives what the procedures on its route say that it must: 0 and none are said, never left out."""
+    for procedure, source in procedures.values():
+        for place, name in enumerate(procedure.must_give):
+            if not any(name == step.only_if for step in procedure.steps):
+                source.fault(
+                    ("must_give", place),
+                    f"no step of {procedure.id!r} hangs on {name!r}, so no kind need give it",
+                    nearest(name, {step.only_if for step in procedure.steps if step.only_if}),
+                )
     for number, kind in enumerate(file.part_kinds):
         here: Location = ("part_kinds", number)
         for procedure_id in dict.fromkeys(kind.procedures):
             if procedure_id not in procedures:
                 continue
             for name in procedures[procedure_id][0].must_give:
-                if kind.written(name) is None:
+                written = kind.written(name)
+                if isinstance(written, str) and written.strip().startswith("-"):
+                    document.fault(
+                        (*here, "dimensions", name),
+                        f"{name} is {written}, and nothing is less than none",
+                        "write how many there are, 0 for none",
+                    )
+                if written is None:
                     document.fault(
                         here,
                         f"{kind.id!r} does not say its {name!r}, which {procedure_id!r} asks of each kind",
@@ -580,6 +595,8 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
                             "correct the name or add the dimension",
                             warning=True,
                         )
+            if step.only_if in procedure.must_give:
+                continue  # each kind is asked for it by itself
             if step.only_if is not None and not any(kind.written(step.only_if) for kind in kinds):
                 source.fault(
                     ("steps", number, "only_if"),

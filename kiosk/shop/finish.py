@@ -16,13 +16,13 @@ from kiosk.shop.fields import (
     COLDEST_F,
     HOTTEST_F,
     LengthIn,
-    Minutes,
     Name,
     Strict,
     Text,
     fault,
     number,
     one_value,
+    parse_minutes,
 )
 from kiosk.shop.measures import read_number
 
@@ -103,6 +103,15 @@ def _margin(value: Any) -> Any:
     return degrees
 
 
+def _sheet_minutes(value: Any) -> Any:
+    """A data sheet prints hours, minutes and days, so each time of one says which."""
+    text = one_value(value)
+    if not any(one.isalpha() for one in text) and text.strip("0. ") != "":
+        raise fault(f"{text!r} does not say of what", f"write {text} min or {text} h, as the sheet has it")
+    return parse_minutes(value)
+
+
+SheetMinutes = Annotated[float, BeforeValidator(_sheet_minutes)]
 Fahrenheit = Annotated[float, BeforeValidator(_fahrenheit)]
 MarginF = Annotated[float, BeforeValidator(_margin)]
 Percent = Annotated[float, number(0, 100)]
@@ -134,13 +143,13 @@ class Finish(Strict):
     contains: Contents = Contents()
     base_parts: PartsByVolume | None = None
     hardener_parts: Annotated[float, number(0, MOST_PARTS)] | None = None  # 0: it is ready to use
-    stand_time: Minutes | None = None
-    pot_life: Minutes | None = None
+    stand_time: SheetMinutes | None = None
+    pot_life: SheetMinutes | None = None
     pot_life_at: Fahrenheit | None = None
-    prepared_life: Minutes | None = None
-    recoat_from: Minutes | None = None
-    recoat_until: Minutes | None = None
-    dry_to_handle: Minutes | None = None
+    prepared_life: SheetMinutes | None = None
+    recoat_from: SheetMinutes | None = None
+    recoat_until: SheetMinutes | None = None
+    dry_to_handle: SheetMinutes | None = None
     film_low: LengthIn | None = None
     film_high: LengthIn | None = None
     solids: Percent | None = None
@@ -166,7 +175,7 @@ class Finish(Strict):
             # Against the typical value too: that is what stands while the other end was not entered.
             if self._number(low) > self._number(high):
                 raise fault(
-                    f"{low} {self._number(low):g} is above {high} {self._number(high):g}",
+                    f"{low} {self._said(low)} is above {high} {self._said(high)}",
                     "correct one of them, or enter both from the sheet",
                 )
         for name in ("film_low", "film_high"):
@@ -185,6 +194,10 @@ class Finish(Strict):
     def _number(self, name: str) -> float:
         entered = getattr(self, name)
         return float(FINISH_FIGURES[name].typical or 0) if entered is None else float(entered)
+
+    def _said(self, name: str) -> str:
+        typical = ", typical" if getattr(self, name) is None else ""
+        return f"{shown_figure(name, f'{self._number(name):g}')}{typical}"
 
     def entered(self, name: str) -> str | None:
         """One of the sheet's figures in its unit, as text; None when it was not entered."""

@@ -108,7 +108,7 @@ def board_text(rows: list[BoardRow], counts: list[KindCount]) -> str:
 
 def part_text(context: Context, row: BoardRow) -> str:
     """One part: where it stands, what is open and what is still to do."""
-    from kiosk.record.position import skipped_steps
+    from kiosk.record.position import never_done, skipped_steps
     from kiosk.views.left import left_line
 
     shop, state = context.shop, context.state
@@ -117,6 +117,7 @@ def part_text(context: Context, row: BoardRow) -> str:
     if row.reason:
         lines.append(row.reason)
     lines += [f"skipped: {ref.step} ({reason})" for ref, reason in skipped_steps(state, row.mark)]
+    lines += [f"put in since, never done: {ref.step}" for ref in never_done(shop, state, row.mark)]
     lines.append(left_line(context, row.mark))
     return "\n".join(line for line in lines if line)
 

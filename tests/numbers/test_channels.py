@@ -5,10 +5,12 @@ import random
 from collections.abc import Sequence
 
 import pytest
+from shapely import Polygon, box
+from shapely.affinity import rotate, translate
 
 from kiosk.numbers.bends import overbend
 from kiosk.numbers.channels import channel_height, flange_reach, nose_room
-from tests.numbers.channel_sections import Section, channel, swung_over
+from tests.numbers.channel_sections import channel, swung_over
 
 SPARS = {  # web, upper bend, lower bend: the four of the example, as they are laid out
     "front": (5.6941, 84.0408, 89.4320),
@@ -68,9 +70,33 @@ def test_what_passes_piece_by_piece_passes_over_all() -> None:
         assert worked.limit_in == pytest.approx(furthest, abs=0.001), (legs, bends)
 
 
-def _lowest(section: Section, thick: float) -> float:
-    """Of what lies behind the edge of the nose, one inside radius into the bend."""
-    return min(y for x, y in section.first_flange if x <= 0.125) - thick
+def _polygon(legs: Sequence[float], bend: float, thick: float, radius: float, last_bend: float) -> Polygon:
+    """First flange and first bend as one piece, the web flat along x and the second bend's tangent at 0."""
+    back = (radius + thick) * math.tan(math.radians(bend / 2))
+    web = legs[1] - back - (radius + thick) * math.tan(math.radians(last_bend / 2))
+    turn = math.radians(bend)
+    sides = []
+    for around in (radius, radius + thick):
+        arc = [turn * step / 200 for step in range(201)]
+        side = [(web + around * math.sin(a), radius - around * math.cos(a)) for a in arc]
+        flat = legs[0] - back
+        side.append((side[-1][0] + flat * math.cos(turn), side[-1][1] + flat * math.sin(turn)))
+        sides.append(side)
+    return Polygon(sides[0] + sides[1][::-1])
+
+
+def _lowest_over_the_nose(piece: Polygon, swung_deg: float, radius: float) -> float:
+    turn = math.radians(swung_deg)
+    swung = rotate(piece, swung_deg, origin=(0, 0))
+    moved = translate(swung, radius * math.sin(turn), radius - radius * math.cos(turn))
+    over = moved.intersection(box(-100, -100, radius, 100))
+    return math.inf if over.is_empty else float(over.bounds[1])
+
+
+def _lowest(web: float, bends: tuple[float, float], set_deg: float) -> float:
+    """The lowest that the first flange comes over the nose, all along the swing."""
+    piece = _polygon(_legs(web), bends[0], 0.032, 0.125, bends[1])
+    return min(_lowest_over_the_nose(piece, set_deg * share / 200, 0.125) for share in range(100, 201))
 
 
 @pytest.mark.parametrize("name", SPARS)
@@ -79,13 +105,12 @@ def test_the_first_flange_comes_down_where_it_is_drawn(name: str) -> None:
     worked = nose_room(_legs(web), (upper, lower), 0.032, 0.125, "2024-T3")
     set_deg = overbend(0.032, 0.125, "2024-T3", lower).angle_deg
     drawn = swung_over(_legs(web), (upper, lower), set_deg, 0.032, 0.125)
-    assert worked.flange_in == pytest.approx(_lowest(drawn, 0.032), abs=0.002)
+    assert worked.flange_in == pytest.approx(_lowest(web, (upper, lower), set_deg), abs=0.002)
     assert worked.nose_in == pytest.approx(worked.flange_in - 1 / 16)
     behind = 0.125 - min(x for x, _ in drawn.first_flange)
     assert worked.behind_in == pytest.approx(behind, abs=0.002)
     other_deg = overbend(0.032, 0.125, "2024-T3", upper).angle_deg
-    other = swung_over(_legs(web), (lower, upper), other_deg, 0.032, 0.125)
-    assert worked.other_order_in == pytest.approx(_lowest(other, 0.032) - 1 / 16, abs=0.002)
+    assert worked.other_order_in == pytest.approx(_lowest(web, (lower, upper), other_deg) - 1 / 16, abs=0.002)
 
 
 def test_the_flange_is_lowest_at_the_end_of_the_swing() -> None:
@@ -97,6 +122,29 @@ def test_the_flange_is_lowest_at_the_end_of_the_swing() -> None:
             drawn = swung_over(_legs(web), (upper, lower), share * final, 0.032, 0.125)
             over: Sequence[float] = [y - 0.032 for x, y in drawn.first_flange if x <= 0.125]
             assert all(y >= room.flange_in - 0.002 for y in over)
+
+
+def test_a_flange_that_lies_across_the_noses_edge_is_cut_there() -> None:
+    """Bends set below 90 leave half of it in front: what counts is how high it stands at the edge itself.
+
+    Against a polygon that is turned about the second bend and cut with a geometry library.
+    """
+    random_numbers = random.Random(31)
+    across = 0
+    for _ in range(60):
+        legs, bends, thick = _random(random_numbers)
+        room = nose_room(legs, bends, thick, 0.125, "2024-T3")
+        piece = _polygon(legs, bends[0], thick, 0.125, bends[1])
+        lowest = min(
+            _lowest_over_the_nose(piece, room.set_deg * share / 40, 0.125) for share in range(12, 41)
+        )
+        if lowest < math.inf:
+            across += 1
+            assert room.flange_in <= lowest + 0.004, (legs, bends)
+            assert room.flange_in >= lowest - 0.03, (legs, bends)
+    assert across > 30
+    straddles = nose_room((0.75, 5.694, 0.75), (84.0, 84.0), 0.032, 0.125, "2024-T3")
+    assert straddles.flange_in == pytest.approx(5.672, abs=0.001)  # 5.744 by its corners alone
 
 
 def test_a_square_channel_is_as_high_as_its_web() -> None:

@@ -378,7 +378,8 @@ def _rivets() -> Iterator[Value]:
         assert (hole().pilot.split()[0], hole().drill.split()[0]) == drills
         for field, pin_in in zip(("go_in", "no_go_in"), limits, strict=True):
             yield Value("rivet_hole", f"{dash}/32 {field}", "MIL-R-47196A Table I, second-hand",
-                        "printed" if dash == 3 else "memory", pin_in, 1e-9, of(rivet_hole, field, diameter_in=dash / 32))  # fmt: skip
+                        "printed" if dash == 3 else "memory", pin_in, 1e-9,
+                        of(rivet_hole, field, diameter_in=dash / 32))  # fmt: skip
     yield Value("rivet_length", "two .0625, 3/32: sum", item, "printed", 0.2656, 0.00005,
                 of(rivet_length, "exact_sum_in", grip_in=0.125, diameter_in=3 / 32))  # fmt: skip
     yield Value("rivet_length", "two .0625, 3/32: length", item, "printed", 5 / 16, 1e-9,

@@ -3,7 +3,7 @@
 from typing import Any
 
 from kiosk.bench import Bench
-from kiosk.shop.finish import Finish
+from kiosk.shop.finish import FINISH_FIGURES, Finish
 from kiosk.shop.shop import Shop, put_together
 from tests.record.moments import brambling
 
@@ -14,7 +14,7 @@ def replace_finish(**fields: Any) -> Finish:
     """The example shop's finish with these fields of its sheet written otherwise; None leaves one out."""
     written = brambling().file.finishes[0].model_dump(exclude_none=True) | fields
     return Finish.model_validate(
-        {name: _as_written(value) for name, value in written.items() if value is not None}
+        {name: _as_written(name, value) for name, value in written.items() if value is not None}
     )
 
 
@@ -41,7 +41,10 @@ def with_finish(bench: Bench, finish: Finish | None) -> None:
     bench.shop = shop_with(bench.shop, finish)
 
 
-def _as_written(value: Any) -> Any:
+def _as_written(name: str, value: Any) -> Any:
     if isinstance(value, dict):
-        return {name: one for name, one in value.items() if one is not None}
-    return f"{value:.8g}" if isinstance(value, float) else value
+        return {within: one for within, one in value.items() if one is not None}
+    if not isinstance(value, float):
+        return value
+    is_time = name in FINISH_FIGURES and FINISH_FIGURES[name].unit == "min"
+    return f"{value:.8g} min" if is_time else f"{value:.8g}"

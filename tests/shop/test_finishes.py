@@ -141,8 +141,8 @@ def test_the_mix_is_for_the_batch_in_hand() -> None:
     ("old", "new", "words"),
     [
         ("pot_life: 6 h", "pot_life: soon", "'soon' is not a time"),
-        ("pot_life: 6 h", "pot_life: 10 min", "stand_time 20 is above pot_life 10"),
-        ("film_low: .0008", "film_low: .0028", "film_low 0.0028 is above film_high 0.0012"),
+        ("pot_life: 6 h", "pot_life: 10 min", "stand_time 20 min is above pot_life 10 min"),
+        ("film_low: .0008", "film_low: .0028", "film_low 0.0028 in is above film_high 0.0012 in"),
         ("film_low: .0008", "film_low: 0", "film_low 0 in is no coat"),
         (
             "    film_high: .0012\n",
@@ -153,7 +153,7 @@ def test_the_mix_is_for_the_batch_in_hand() -> None:
         ("    hardener_parts: 1\n", "", "a ratio has two parts"),
         ("dew_margin: 5", "dew_margin: cold", "'cold' is no difference of temperatures"),
         ("pot_life_at: 70", "pot_life_at: 700", "'700' is not between -40 and 140 F"),
-        ("humidity_high: 80", "humidity_high: 20", "humidity_low 30 is above humidity_high 20"),
+        ("humidity_high: 80", "humidity_high: 20", "humidity_low 30 % is above humidity_high 20 %"),
         ("solids: 45", "solids: 0", "nothing could be coated with this"),
         (
             "[primer-base, primer-hardener]\n    contains",

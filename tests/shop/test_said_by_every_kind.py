@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load
 from kiosk.views.wording import count_words
@@ -58,7 +60,7 @@ def test_one_of_a_tools_hazards_is_enough(tmp_path: Path) -> None:
     assert load(folder, lint=True).faults == []
     other = with_file(tmp_path / "other", "hazards: [DRILL, FLY_CUT]", "hazards: [DRILL]")
     warnings = [str(one) for one in load(other, lint=True).faults]
-    assert warnings and all("'drill-press'" in one and "cut" in one for one in warnings)
+    assert warnings and all("'drill-press'" in one and "add DRILL" in one for one in warnings)
 
 
 def test_a_tool_names_hazards_that_there_are(tmp_path: Path) -> None:
@@ -96,3 +98,45 @@ def test_one_alone_is_not_counted_as_many() -> None:
     assert count_words(0, 1, "cut-outs") == "cut-outs: 0 of 1"
     assert count_words(1, 1, "cut-outs", at_most=True) == "cut-outs: 1 of at most 1"
     assert count_words(1, 2, "cut-outs") == "1 of 2 cut-outs"
+
+
+def test_a_kind_has_no_less_than_no_holes(tmp_path: Path) -> None:
+    faults = [str(one) for one in load(with_file(tmp_path, "holes: 0\n", "holes: -1\n")).errors]
+    assert len(faults) == 1 and "holes is -1, and nothing is less than none" in faults[0]
+
+
+def test_where_no_kind_says_it_nobody_is_told_that_the_step_is_never_reached(tmp_path: Path) -> None:
+    """Every kind does it then, as the other line says."""
+    path = shop_file(tmp_path / "shop")
+    kept = [line for line in path.read_text().splitlines() if not line.startswith("      holes: ")]
+    path.write_text("\n".join(kept))
+    warnings = [str(one) for one in load(path.parent, lint=True).faults]
+    assert warnings and all("does not say its 'holes'" in one for one in warnings)
+
+
+def test_what_no_step_hangs_on_need_not_be_said(tmp_path: Path) -> None:
+    faults = with_step(tmp_path, "deburr", "must_give: [holes]", "must_give: [hole]")
+    (fault,) = [one for one in faults if "deburr.yaml:" in one]
+    assert "no step of 'deburr' hangs on 'hole', so no kind need give it" in fault and "holes" in fault
+
+
+@pytest.mark.parametrize("name", ["dry_to_handle", "pot_life", "prepared_life", "recoat_until"])
+def test_a_time_of_a_data_sheet_says_hours_or_minutes(tmp_path: Path, name: str) -> None:
+    """The sheet prints 4 and means hours: the part would be handled after four minutes."""
+    path = shop_file(tmp_path / "shop")
+    lines = path.read_text().splitlines()
+    (at,) = [number for number, line in enumerate(lines) if line.startswith(f"    {name}:")]
+    lines[at] = f"    {name}: 4"
+    path.write_text("\n".join(lines))
+    faults = [str(one) for one in load(path.parent).errors]
+    assert len(faults) == 1 and f"shop.yaml:{at + 1}:" in faults[0]
+    assert "'4' does not say of what; write 4 min or 4 h, as the sheet has it" in faults[0]
+
+
+def test_ends_of_a_finish_are_said_in_their_units(tmp_path: Path) -> None:
+    path = shop_file(tmp_path / "shop")
+    text = path.read_text()
+    at = text.index("    recoat_until:")
+    path.write_text(f"{text[:at]}    recoat_until: 2 h{text[text.index(chr(10), at) :]}")
+    (fault,) = [str(one) for one in load(path.parent).errors]
+    assert "recoat_from 4 h is above recoat_until 2 h" in fault

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
-from kiosk.record.position import position, procedures_gone, skipped_steps, steps_after_done
+from kiosk.record.position import never_done, position, procedures_gone, skipped_steps, steps_after_done
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
 from kiosk.record.rules.pin import ask_pin, has_pin
@@ -116,7 +116,7 @@ def go_on_at(context: Context, mark: str, ref: StepRef) -> Bodies:
 
 @act("the builder")
 def complete(context: Context, mark: str) -> Bodies:
-    """Declare a part finished. What was skipped on it is listed in the event."""
+    """Declare a part finished. What was skipped on it, or put in since and never done, is in the event."""
     require_parts(context, [mark])
     where = position(context.shop, context.state, mark)
     if where.completed:
@@ -128,8 +128,11 @@ def complete(context: Context, mark: str) -> Bodies:
         raise Refused(f"{mark} is held: {held[0].text}", "decide the snag first")
     if context.state.part(mark).wants_look:
         raise Refused(f"{mark} waits for the builder's look", "look it over on its page")
-    still_open = tuple(f"{step} skipped: {reason}" for step, reason in skipped_steps(context.state, mark))
-    return [e.PartCompleted(mark=mark, open_items=still_open)]
+    still_open = [f"{step} skipped: {reason}" for step, reason in skipped_steps(context.state, mark)]
+    still_open += [
+        f"{step} never done: put in since" for step in never_done(context.shop, context.state, mark)
+    ]
+    return [e.PartCompleted(mark=mark, open_items=tuple(still_open))]
 
 
 @act("the builder")
