@@ -51,6 +51,7 @@ def draw_block(rib: Rib, title: str, hand: Hand = "none", side_angle_deg: float 
             f"Openings in both, for holes that are flanged already: {BLOCK_ROOM_IN:g} in clear all round"
             " is in the circles drawn."
         )
-    notes.append("Cut-outs of the web are not cut in the block: it holds the metal beside them.")
+    if rib.inputs.cut_outs:
+        notes.append("Cut-outs of the web are not cut in the block: it holds the metal beside them.")
     notes.append("The plans decide. This drawing approves nothing.")
     return Drawing(title, tuple(marks), tuple(notes))

@@ -35,8 +35,8 @@ def draw_rib(rib: Rib, title: str, hand: Hand = "none") -> Drawing:
         marks += [Circle("HOLES", hole.centre, hole.diameter_in / 2), *cross("HOLES", hole.centre, 0.06)]
         if hole.rim_in > hole.diameter_in:
             marks.append(Circle("RIMS", hole.centre, hole.rim_in / 2))
-    for relief in rib.reliefs:
-        marks += cross("NOTES", relief.centre, 0.06)
+    for centre in (*(relief.centre for relief in rib.reliefs), *rib.cut_out_corners):
+        marks += cross("NOTES", centre, 0.06)
     marks += arrows(rib, hand)
     if is_mirrored(hand):
         marks = [mirrored(mark) for mark in marks]
@@ -104,6 +104,11 @@ def _notes(rib: Rib, hand: Hand) -> tuple[str, ...]:
     if rib.reliefs:
         lines.append(
             f"Drill {rib.reliefs[0].diameter_in:.3f} in at each relief cross before cutting the corner."
+        )
+    if rib.cut_out_corners:
+        drill_in = 2 * rib.inputs.cut_out_radius_in
+        lines.append(
+            f"Drill {drill_in:.3f} in at each corner cross of the cut-outs; their lines touch these holes."
         )
     for side in (rib.upper, rib.lower):
         depths = ", ".join(f"{one.depth_in:.3f}" for one in side.flutes)

@@ -5,6 +5,7 @@ What cannot be is refused with OutOfRange on ``cut_outs``, the field of the rib'
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
@@ -14,9 +15,11 @@ from kiosk.numbers.result import require
 if TYPE_CHECKING:
     import shapely
 
+    from kiosk.numbers.aerofoil import Point
     from kiosk.numbers.edge_line import EdgeLine
 
 Edge = Literal["top", "bottom", "middle"]
+SAME_PLACE_IN = 1 / 32  # two holes so near are one to a hand
 _HAIR_IN = 1e-9  # what binary arithmetic leaves over
 _ROUNDNESS = 32  # pieces in a quarter circle: within 1e-4 in of a radius of 1/4
 
@@ -123,6 +126,25 @@ def opening_of(
     middle = (upper.height_at_x(at) + lower.height_at_x(at)) / 2
     bottom, top = middle - cut_out.depth_in / 2, middle + cut_out.depth_in / 2
     return _rounded(shapely.box(front, bottom, rear, top), radius_in)
+
+
+def corner_centres(cut_out: CutOut, surface: shapely.Polygon, radius_in: float) -> tuple[Point, ...]:
+    """Where the drill goes that leaves the round corners of a cut-out's surface, each place once.
+
+    Within the web there are four; from an edge two, at its floor.
+    """
+    left, bottom, right, top = surface.bounds
+    heights = {
+        "top": (bottom + radius_in,),
+        "bottom": (top - radius_in,),
+        "middle": (bottom + radius_in, top - radius_in),
+    }[cut_out.edge]
+    places = [(x, y) for y in heights for x in (left + radius_in, right - radius_in)]
+    found: list[Point] = []
+    for place in places:
+        if all(math.dist(place, one) > SAME_PLACE_IN for one in found):
+            found.append(place)
+    return tuple(found)
 
 
 def _rounded(box: shapely.Polygon, radius_in: float) -> shapely.Polygon:

@@ -62,6 +62,7 @@ class Rib:
     block: tuple[Point, ...]
     blank: tuple[Point, ...]
     openings: tuple[tuple[Point, ...], ...]  # cut-outs within the web
+    cut_out_corners: tuple[Point, ...]  # where the drill goes that leaves their round corners
     lightening_holes: tuple[RoundHole, ...]
     tooling_holes: tuple[RoundHole, ...]
     front_height_in: float  # 0 where the rib goes round the nose
@@ -135,6 +136,7 @@ def lay_out(section: Section, inputs: RibInputs) -> Rib:
         block=block_of(outline, inputs),
         blank=blank,
         openings=tuple(tuple(one.exterior.coords) for one in openings.within),
+        cut_out_corners=openings.corners,
         lightening_holes=openings.lightening_holes,
         tooling_holes=openings.tooling_holes,
         front_height_in=0.0 if outline.has_nose else upper.points[0][1] - lower.points[0][1],

@@ -13,7 +13,7 @@ import shapely
 from shapely import Polygon
 
 from kiosk.numbers.aerofoil import Point
-from kiosk.numbers.cut_outs import CutOut, notch_of, opening_of, require_corners
+from kiosk.numbers.cut_outs import CutOut, corner_centres, notch_of, opening_of, require_corners
 from kiosk.numbers.holes import BLOCK_ROOM_IN
 from kiosk.numbers.result import require
 from kiosk.numbers.rib_ends import ROUNDNESS
@@ -43,6 +43,7 @@ class Openings:
 
     notches: tuple[Polygon, ...]
     within: tuple[Polygon, ...]
+    corners: tuple[Point, ...]  # centres of the drill that leaves their round corners
     lightening_holes: tuple[RoundHole, ...]
     tooling_holes: tuple[RoundHole, ...]
 
@@ -122,7 +123,13 @@ def openings_of(outline: RibOutline, reliefs: Sequence[Polygon], inputs: RibInpu
         "the cut-outs part the web into pieces",
         "make one less deep",
     )
-    return Openings(notches, within, lightening, tooling)
+    surfaces = (*zip(edged, notches, strict=True), *zip(middle, within, strict=True))
+    corners = tuple(
+        centre
+        for one, surface in surfaces
+        for centre in corner_centres(one, surface, inputs.cut_out_radius_in)
+    )
+    return Openings(notches, within, corners, lightening, tooling)
 
 
 def _notch(one: CutOut, outline: RibOutline, inputs: RibInputs) -> Polygon:

@@ -24,7 +24,7 @@ class Paragraph:
 
     lines: Sequence[Runs]
     importance: int
-    told: bool = False  # when it has to go, the screen says how many such went
+    told: str = ""  # what the screen says in its place when it has to go
 
 
 class Lines:
@@ -49,9 +49,9 @@ class Lines:
         importance: int = 0,
         indent: str = "",
         most: int = 0,
-        told: bool = False,
+        told: str = "",
     ) -> None:
-        """Add a paragraph; ``most`` rows at most, cut with an ellipsis."""
+        """Add a paragraph; ``most`` rows at most, cut with an ellipsis. ``told``: see :class:`Paragraph`."""
         if not text:
             return
         wrapped = textwrap.wrap(
@@ -103,9 +103,10 @@ class Lines:
                 text.append(run, style)
         return text
 
-    def told_left_out(self, height: int) -> int:
-        """How many paragraphs that must be told of do not fit in ``height`` rows."""
-        return sum(one.told for one in self.paragraphs) - sum(one.told for one in self._kept(height))
+    def told_left_out(self, height: int) -> list[str]:
+        """What stands for each paragraph that must be told of and does not fit in ``height`` rows."""
+        kept = {id(one) for one in self._kept(height)}
+        return [one.told for one in self.paragraphs if one.told and id(one) not in kept]
 
     def _kept(self, height: int) -> list[Paragraph]:
         kept = list(self.paragraphs)

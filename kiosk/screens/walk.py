@@ -21,6 +21,7 @@ from kiosk.views.wording import clock_line, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
 TAP_WORDS = "Drawing: tap here."
+_TO_COME, _NOTE = "to come", "note"  # what is left out for want of room
 LEAST_ROWS_UNDER = 11  # of a drawing under the text: in fewer its words leave their places
 PICTURE_GAP = 2  # columns between the text and a drawing beside it
 DEFERS_HERE = "Plans, designer and local rules come first. F9: where this comes from."
@@ -159,7 +160,7 @@ class WalkScreen(KioskScreen):
     def _add_step(self, lines: Lines, view: StepView, check: CheckView | None) -> None:
         lines.add(view.do, BOLD, most=3)
         lines.add(view.why, QUIET, importance=7, most=2)
-        lines.add(view.note, PLAIN, importance=6, most=2)
+        lines.add(view.note, PLAIN, importance=6, most=2, told=_NOTE)
         if view.held:
             lines.add(f"HELD: {view.held}. Decide the snag on the part's page.", ACCENT)
         if view.counting:
@@ -192,13 +193,18 @@ class WalkScreen(KioskScreen):
         self._tell_left_out(lines, after_checks)
 
     def _tell_left_out(self, lines: Lines, at: int) -> None:
-        """Say how many checks have no room here, where they would stand."""
+        """Say what has no room here, where it would stand: checks to come, answers given, the note."""
+        left_out: list[str] = []
         for rows in (self.body_rows, self.body_rows - 1):  # saying it takes a row itself
             left_out = lines.told_left_out(rows)
             if not left_out:
                 return
-        checks = "1 check more comes in its" if left_out == 1 else f"{left_out} checks more come in their"
-        lines.insert(at, f"    … {checks} turn.", BOLD)
+        open_checks = left_out.count(_TO_COME)
+        answers = [one for one in left_out if one not in (_TO_COME, _NOTE)]
+        said = [f"{open_checks} to come"] if open_checks else []
+        said += [f"answered: {', '.join(answers)}"] if answers else []
+        said += ["a note: F9"] if _NOTE in left_out else []
+        lines.insert(at, f"    … {'; '.join(said)}", BOLD)
 
     def _tap_words(self, view: StepView, lines: Lines) -> str:
         """That a tap on the text opens the drawing, where that takes no row."""
@@ -231,7 +237,11 @@ class WalkScreen(KioskScreen):
             given = f"  {check.answer}{word}"
         wanted = f"  ({check.wanted})" if check.kind != "yes_no" else ""
         lines.add(
-            f"{pointer}{box} {check.ask}{wanted}{given}", style, importance=importance, most=2, told=True
+            f"{pointer}{box} {check.ask}{wanted}{given}",
+            style,
+            importance=importance,
+            most=2,
+            told=given.strip() or _TO_COME,
         )
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption="▌ half typed", importance=1)

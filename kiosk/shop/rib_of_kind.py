@@ -342,6 +342,7 @@ RIB_FIGURES: Mapping[str, _Of] = {
     "cut_outs": _Of(
         "Spar and stringer cut-outs as laid out", "cut-outs", lambda rib: len(rib.inputs.cut_outs)
     ),
+    "cut_out_corners": _Of("Corners of cut-outs to drill", "holes", lambda rib: len(rib.cut_out_corners)),
     "cut_out_drill": _Of("Drill for a cut-out's corners", "in", lambda rib: 2 * rib.inputs.cut_out_radius_in),
     "cut_out_width": _Of(
         "Width of the narrowest cut-out",
