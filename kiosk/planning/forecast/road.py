@@ -6,12 +6,13 @@ from the files and the record; the walks (``walk.py``) only count along it.
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kiosk.planning.forecast.remaining import OpenParts, Remaining
 from kiosk.planning.work.limits import LONG_LIMIT_MINUTES
 from kiosk.record.context import Context
+from kiosk.record.holding import holds_of
 from kiosk.record.waits import seconds_left
 from kiosk.shop.procedure import Family, Procedure, Step, StepRef, Wait
 from kiosk.shop.shop import Shop
@@ -151,7 +152,7 @@ def _add_points(road: Road, shop: Shop, kind: OpenParts, places: Mapping[str, in
         )
         before += step.minutes.each
         road.ready.append(0)
-    tools.add(road, kind, numbers)
+    tools.add(road.points[start:])
     for point in road.points[start:]:
         _add_waits(road, point, numbers)
 
@@ -219,24 +220,22 @@ class _Tools:
         self.held: list[int] = []
         self.minutes: list[float] = []
 
-    def add(self, road: Road, kind: OpenParts, numbers: Mapping[StepRef, int]) -> None:
-        """Note the holds of one kind's route."""
-        for first in list(numbers.values()):
-            point = road.points[first]
-            for wait in point.step.waits:
-                last = numbers.get(StepRef(point.procedure.id, wait.step))
-                if wait.must_pass is None or last is None or last <= first:
+    def add(self, points: Sequence[Point]) -> None:
+        """Note the holds of one kind's route; its steps are as they are for that kind."""
+        of_procedure: dict[str, list[Point]] = {}
+        for point in points:
+            of_procedure.setdefault(point.procedure.id, []).append(point)
+        for own in of_procedure.values():
+            for hold in holds_of([point.step for point in own]):
+                if hold.tool not in self.shop.tools or self.shop.tools[hold.tool].have < 1:
                     continue
-                for name in sorted(set(point.step.tools) & set(road.points[last].step.tools)):
-                    if name not in self.shop.tools or self.shop.tools[name].have < 1:
-                        continue
-                    place = self.places.setdefault(name, len(self.places))
-                    if place == len(self.held):
-                        self.held.append(0)
-                        self.minutes.append(0.0)
-                    self.minutes[place] = max(self.minutes[place], minutes_of(wait))
-                    point.takes += (place,)
-                    road.points[last].gives += (place,)
+                place = self.places.setdefault(hold.tool, len(self.places))
+                if place == len(self.held):
+                    self.held.append(0)
+                    self.minutes.append(0.0)
+                self.minutes[place] = max(self.minutes[place], minutes_of(hold.wait))
+                own[hold.first].takes += (place,)
+                own[hold.last].gives += (place,)
 
     def found(self, road: Road) -> list[Tool]:
         """Each tool, and how many pieces it still has to hold."""
