@@ -12,6 +12,7 @@ from kiosk.planning.forecast.past_forecasts import (
     expected_hits,
     hits,
 )
+from kiosk.planning.forecast.rhythm import SHORTEST_SLOT
 from kiosk.planning.forecast.simulation import (
     FEWEST_PIECES,
     FEWEST_WEEKS,
@@ -21,6 +22,7 @@ from kiosk.planning.forecast.simulation import (
     Forecast,
     HeldUp,
     NothingDone,
+    ShortSittings,
     TooShort,
     WhatIf,
 )
@@ -141,6 +143,8 @@ def too_short_words(too_short: TooShort) -> str:
             return f"only {pieces} timed pieces are on record; {FEWEST_PIECES} are needed for a date"
         case NothingDone(weeks):
             return f"nothing was done in the last {weeks} weeks"
+        case ShortSittings():
+            return f"no sitting on record is as long as {SHORTEST_SLOT:.0f} minutes"
         case ClockDoubted():
             return "the clock is not believed"
 

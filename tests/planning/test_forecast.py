@@ -3,6 +3,7 @@
 How often dates come as said is measured by hand on whole builds: ``tests/benchmarks/forecast_coverage.py``.
 """
 
+import itertools
 import math
 import statistics
 from collections.abc import Iterator
@@ -25,7 +26,14 @@ from kiosk.planning.forecast.past_forecasts import (
 )
 from kiosk.planning.forecast.remaining import remaining, scope_of, steps_to_do
 from kiosk.planning.forecast.road import Road, road_of
-from kiosk.planning.forecast.simulation import Forecast, WhatIf, forecast, forecast_table, quantile_of
+from kiosk.planning.forecast.simulation import (
+    Forecast,
+    ShortSittings,
+    WhatIf,
+    forecast,
+    forecast_table,
+    quantile_of,
+)
 from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
 from kiosk.record.context import Context
 from kiosk.record.state import PartState, PieceTime, SittingSeen, State, StepDone, Times
@@ -198,6 +206,19 @@ def test_loud_work_keeps_quiet_hours(boat: Shop) -> None:
     assert walked(road, every_evening(60)).too_long is None
 
 
+def test_what_takes_no_time_is_done_all_the_same(boat: Shop) -> None:
+    road = road_for(boat, "frame")
+    points = len(road.points)
+    nothing = Walk(
+        road,
+        TrialMinutes([0.0] * points, [0.0] * points, [0.0] * points, 0.0),
+        [0] * len(road.kinds),
+        [False] * points,
+        1,
+    )
+    assert nothing.along(itertools.islice(every_evening(60.0), 400)).finished < 100 * DAY
+
+
 # The forecast
 
 
@@ -216,7 +237,7 @@ def test_what_ifs_move_the_date_the_right_way(boat: Shop) -> None:
         ("some again", WhatIf(scrap_percent=5)),
         ("many again", WhatIf(scrap_percent=30)),
     ]
-    by_name = dict(forecast_table(context, asked, trials=10))
+    by_name = dict(forecast_table(context, asked, trials=12))
     days = {name: dated(one) for name, one in by_name.items()}
     assert days["four"] < days["two"] < days["as now"]
     assert days["helper"] <= days["as now"]
@@ -241,6 +262,12 @@ def test_a_short_record_gives_hours_and_no_date(boat: Shop) -> None:
     for state in (State(), record(boat, weeks=3)):
         one = forecast(moment(boat, state), trials=10)
         assert one.days is None and one.too_short and one.hours.p50 > 0 and not one.kinds
+
+
+def test_sittings_of_no_minutes_give_no_date(boat: Shop) -> None:
+    for minutes in (0.0, 3.0):
+        one = forecast(moment(boat, record(boat, minutes=minutes)), trials=4)
+        assert one.days is None and one.too_short == ShortSittings()
 
 
 def test_finished_work_is_not_counted(boat: Shop) -> None:

@@ -12,6 +12,7 @@ from kiosk.planning.forecast.simulation import (
     HeldUp,
     LongWait,
     NothingDone,
+    ShortSittings,
     Spread,
     TooLong,
     WhatIf,
@@ -59,6 +60,7 @@ def test_what_is_assumed_is_said() -> None:
 def test_why_there_is_no_date_is_said() -> None:
     assert too_short_words(FewPieces(4)) == "only 4 timed pieces are on record; 10 are needed for a date"
     assert too_short_words(NothingDone(9)) == "nothing was done in the last 9 weeks"
+    assert too_short_words(ShortSittings()) == "no sitting on record is as long as 4 minutes"
     assert forecast_lines(ONE)[2:4] == [
         "No date can be given: only 3 whole weeks are on record; 4 are needed for a date.",
         "  at 1 h a week: about 100 weeks",

@@ -16,7 +16,15 @@ from statistics import NormalDist
 
 from kiosk.planning.forecast.pace import Pace
 from kiosk.planning.forecast.remaining import remaining, scope_of, steps_to_do, timed_pieces
-from kiosk.planning.forecast.rhythm import Ahead, Break, Luck, Rhythm, rhythm_of, sittings_of
+from kiosk.planning.forecast.rhythm import (
+    SHORTEST_SLOT,
+    Ahead,
+    Break,
+    Luck,
+    Rhythm,
+    rhythm_of,
+    sittings_of,
+)
 from kiosk.planning.forecast.road import held_up, road_of
 from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
 from kiosk.planning.times.predictor import HELPER_BIAS, Predictor
@@ -83,11 +91,16 @@ class NothingDone:
 
 
 @dataclass(frozen=True)
+class ShortSittings:
+    """No sitting on record is long enough to do anything in."""
+
+
+@dataclass(frozen=True)
 class ClockDoubted:
     """The wall clock is not believed, so nothing is counted from today."""
 
 
-TooShort = FewWeeks | FewPieces | NothingDone | ClockDoubted
+TooShort = FewWeeks | FewPieces | NothingDone | ShortSittings | ClockDoubted
 
 
 @dataclass(frozen=True)
@@ -231,6 +244,8 @@ class _Ahead:
         seen = timed_pieces(self.context.state.times)
         if seen < FEWEST_PIECES:
             return FewPieces(seen)
+        if all(one.minutes < SHORTEST_SLOT for _, of, _ in self.rhythm.days for one in of):
+            return ShortSittings()
         away = self.rhythm.days_away
         return NothingDone(away // WEEK) if away > LONGEST_AWAY_DAYS else None
 

@@ -204,7 +204,7 @@ class Walk:
     ) -> tuple[int, int, float] | None:
         """What is worth most for its minutes: the point, how many parts (0: begun only), and the room."""
         ready, facts, worths, begun_at = self.ready, self._facts, self._worth, self.begun
-        best, found = 0.0, None
+        best, found = -1.0, None  # what takes no time is worth nothing, and is done all the same
         for at in self.open:
             if helper and not self.helps[at]:
                 continue
