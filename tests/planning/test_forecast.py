@@ -29,6 +29,7 @@ from kiosk.planning.forecast.road import Road, road_of
 from kiosk.planning.forecast.simulation import (
     Forecast,
     ShortSittings,
+    Stopped,
     WhatIf,
     forecast,
     forecast_table,
@@ -268,6 +269,17 @@ def test_sittings_of_no_minutes_give_no_date(boat: Shop) -> None:
     for minutes in (0.0, 3.0):
         one = forecast(moment(boat, record(boat, minutes=minutes)), trials=4)
         assert one.days is None and one.too_short == ShortSittings()
+
+
+def test_a_forecast_that_nobody_waits_for_stops_within_a_walk(boat: Shop) -> None:
+    asked = itertools.count()
+    context = moment(boat, record(boat))
+    with pytest.raises(Stopped):
+        forecast(context, trials=6, stopped=lambda: next(asked) >= 7)
+    assert next(asked) == 8
+    then = [(NOW - timedelta(weeks=5), record(boat, 7, until=NOW.date() - timedelta(weeks=5)))]
+    with pytest.raises(Stopped):
+        back_test(context, then, stopped=lambda: True)
 
 
 def test_finished_work_is_not_counted(boat: Shop) -> None:

@@ -9,7 +9,7 @@ what hundreds would.
 
 import math
 import random
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from statistics import NormalDist
@@ -47,6 +47,18 @@ USUAL_PARTS = 250  # a road of more is walked fewer times
 FEWEST_TRIALS = 12
 HOURS_TRIALS = 8  # where no date can be given
 NIGHT_MINUTES = 240.0  # what is held so long is held until another day
+
+
+Stop = Callable[[], bool]  # True once nobody waits for it any more: asked before each sitting of each walk
+
+
+class Stopped(Exception):
+    """A forecast that nobody waits for any more was given up."""
+
+
+def never() -> bool:
+    """For a forecast that is waited for to its end."""
+    return False
 
 
 @dataclass(frozen=True)
@@ -174,14 +186,19 @@ class Forecast:
 
 
 def forecast(
-    context: Context, *, kind_id: str | None = None, what_if: WhatIf | None = None, trials: int = TRIALS
+    context: Context,
+    *,
+    kind_id: str | None = None,
+    what_if: WhatIf | None = None,
+    trials: int = TRIALS,
+    stopped: Stop = never,
 ) -> Forecast:
     """The forecast for a part kind with all it needs, or for the aeroplane when ``kind_id`` is None.
 
-    It is for the hands of the context's doer.
+    It is for the hands of the context's doer. Raises Stopped once ``stopped`` says so.
     """
     asked = (("", what_if or WhatIf()),)
-    return forecast_table(context, asked, kind_id=kind_id, trials=trials)[0][1]
+    return forecast_table(context, asked, kind_id=kind_id, trials=trials, stopped=stopped)[0][1]
 
 
 def forecast_table(
@@ -190,19 +207,21 @@ def forecast_table(
     *,
     kind_id: str | None = None,
     trials: int = TRIALS,
+    stopped: Stop = never,
 ) -> list[tuple[str, Forecast]]:
     """One forecast for each what-if, all with the same draws, so that they differ by the what-if alone.
 
-    All but the first are walked half as often, and set by what the first comes to on that half.
+    All but the first are walked half as often, and set by what the first comes to on that half. Raises
+    Stopped once ``stopped`` says so.
     """
-    ahead = _Ahead(context, kind_id, trials)
+    ahead = _Ahead(context, kind_id, trials, stopped)
     table = [(name, ahead.forecast(what_if)) for name, what_if in what_ifs[:1]]
     if what_ifs[1:]:
         on_half = ahead.half_of(table[0][1])
         table += [(name, ahead.forecast(what_if, on_half)) for name, what_if in what_ifs[1:]]
     if kind_id is not None and table[0][1].days is not None:
         name, first = table[0]
-        rest = _Ahead(context, None, trials).forecast(first.what_if)
+        rest = _Ahead(context, None, trials, stopped).forecast(first.what_if)
         table[0] = (name, replace(first, along=rest.kinds.get(kind_id)))
     return table
 
@@ -210,8 +229,8 @@ def forecast_table(
 class _Ahead:
     """What lies ahead for one scope, and the walks along it."""
 
-    def __init__(self, context: Context, kind_id: str | None, trials: int) -> None:
-        self.context, self.kind_id = context, kind_id
+    def __init__(self, context: Context, kind_id: str | None, trials: int, stopped: Stop) -> None:
+        self.context, self.kind_id, self.stopped = context, kind_id, stopped
         shop, state = context.shop, context.state
         self.newest = newest_day(state, context.today)
         begins = self.newest + timedelta(days=1)
@@ -329,7 +348,9 @@ class _Ahead:
                 what_if.half_hours_a_week,
                 helper,
             )
-            walks.append(Walk(self.road, minutes, again, helps, number).along(_until_never(slots)))
+            walks.append(
+                Walk(self.road, minutes, again, helps, number).along(_until_never(slots, self.stopped))
+            )
         return walks
 
     # What holds it up
@@ -393,9 +414,11 @@ def usual_rhythm(begins: date) -> Rhythm:
     return Rhythm(begins, begins, (evening,), (3 / 7,) * WEEK, 0.0, 0.0, 0.0, 1.0, (), None, 1.0)
 
 
-def _until_never(slots: Iterator[Slot]) -> Iterator[Slot]:
-    """Slots of sixty years."""
+def _until_never(slots: Iterator[Slot], stopped: Stop) -> Iterator[Slot]:
+    """Slots of sixty years. Raises Stopped as soon as nobody waits for the walk along them."""
     for slot in slots:
+        if stopped():
+            raise Stopped
         yield slot
         if slot.begins > LONGEST_DAYS * DAY:
             return
