@@ -30,6 +30,8 @@ from kiosk.planning.forecast.simulation import (
 FEW_TO_JUDGE = 5  # past forecasts, before their hits say anything
 MANY_IDLE = 3  # sittings to come with nothing to do but to wait, before they are said
 MOST_HELD_UP = 2  # tools said to hold things up
+OTHERWISE_SHARE = 0.1  # other hours a week than now, before it is said why
+SHORT_RECORD_WEEKS = 26
 DAYS_SAID = 7  # a wait in all, before it is said to hold things up
 
 WHAT_IFS: tuple[tuple[str, WhatIf], ...] = (
@@ -58,6 +60,7 @@ class ForecastWords:
     hours: str = ""  # empty when nothing is left
     dates: tuple[str, ...] = ()  # or why there are none
     without_dates: tuple[str, ...] = ()  # weeks at some paces, when no date can be given
+    adds_up: tuple[str, ...] = ()  # how the hours become the date
     holds_up: tuple[str, ...] = ()  # waits, few tools, work that is too long for the sittings
     rests_on: tuple[str, ...] = ()
 
@@ -65,7 +68,7 @@ class ForecastWords:
     def lines(self) -> list[str]:
         """All of it in lines."""
         parts = (self.scope, self.hours, *self.dates, *(f"  {text}" for text in self.without_dates))
-        return [text for text in (*parts, *self.holds_up, *self.rests_on) if text]
+        return [text for text in (*parts, *self.adds_up, *self.holds_up, *self.rests_on) if text]
 
 
 def forecast_words(one: Forecast) -> ForecastWords:
@@ -92,13 +95,52 @@ def forecast_words(one: Forecast) -> ForecastWords:
     if one.along is not None:
         likely, sure = (short(one.date_at(days)) for days in (one.along.p50, one.along.p80))
         dates = (*dates, f"Along with all the rest: {likely} as likely as not, 8 times in 10 by {sure}")
-    hours_a_week = one.minutes_a_week / 60
+    hours_a_week = f"now {one.minutes_a_week / 60:.1f} h a week at the bench"
+    if one.breaks or one.away_since is not None:
+        hours_a_week += f", {one.minutes_a_week_with_breaks / 60:.1f} with the breaks"
     rests_on = (
         *_away_words(one),
-        f"Rests on {one.weeks_seen} weeks on record; now {hours_a_week:.1f} h a week at the bench.",
+        f"Rests on {one.weeks_seen} weeks on record; {hours_a_week}{_otherwise(one)}.",
         f"Takes for granted: {assumed_words(one)}; {one.scrap_percent:.0f} % of parts made again.",
     )
-    return ForecastWords(scope, hours, dates, holds_up=_holds_up(one), rests_on=rests_on)
+    return ForecastWords(
+        scope, hours, dates, adds_up=_adds_up(one), holds_up=_holds_up(one), rests_on=rests_on
+    )
+
+
+def _adds_up(one: Forecast) -> tuple[str, ...]:
+    """How the hours left become the date: the figures shown give one another."""
+    found = one.as_weeks
+    if found is None:
+        return ()
+    away = round(found.away_weeks)
+    at_work = max(1, round(found.weeks) - away)
+    hours = f"{one.hours.p50:.0f} h of work"
+    at_bench = f"about {found.at_bench_hours:.0f} h at the bench"
+    if one.what_if.helper_saturdays and one.helped_share:
+        first = f"{hours}, the helper's with them, are {at_bench} for you."
+    else:
+        first = f"{hours} are {at_bench}: closing up, waiting and minutes left over are in it."
+    second = f"At {found.hours_a_week:.1f} h a week that is {_weeks(at_work)}"
+    if away:
+        second += f"; with {_weeks(away)} of breaks to come, {at_work + away}"
+    return first, f"{second}: {short(one.date_at(one.days.p50)) if one.days is not None else ''}."
+
+
+def _otherwise(one: Forecast) -> str:
+    """Why other hours a week are expected than those now."""
+    if one.as_weeks is None or one.minutes_a_week <= 0:
+        return ""
+    expected = one.as_weeks.hours_a_week
+    if abs(expected * 60 / one.minutes_a_week - 1) < OTHERWISE_SHARE:
+        return ""
+    if one.weeks_seen < SHORT_RECORD_WEEKS:
+        return f"; {expected:.1f} expected, as so short a record is drawn towards what is usual"
+    return f"; {expected:.1f} expected, as it goes on changing"
+
+
+def _weeks(count: int) -> str:
+    return f"{count} week{'s' * (count != 1)}"
 
 
 def _away_words(one: Forecast) -> tuple[str, ...]:
@@ -118,13 +160,17 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     found = [_held_words(held) for held in one.held_up if held.times * held.days >= DAYS_SAID][:MOST_HELD_UP]
     if one.long_wait is not None and one.long_wait.days >= DAYS_SAID:
         found.append(f"Holds it up: {one.long_wait.days:.0f} days, {one.long_wait.what}.")
-    if one.too_long is not None:
+    if one.days is not None and one.too_long is not None:  # without a date nothing is known of the sittings
         long = one.too_long
         found.append(
             f"Too long for your sittings, {long.minutes:.0f} min in one go: {long.kind}, {long.step}"
         )
-    if one.idle_sittings >= MANY_IDLE:
+    if one.days is not None and one.idle_sittings >= MANY_IDLE:
         found.append(f"In about {one.idle_sittings:.0f} sittings to come there is nothing to do but wait.")
+    if not found:
+        found.append("Nothing holds it up but the hours.")
+    if one.largest is not None:
+        found.append(f"Most of the hours: {one.largest.kind}, about {one.largest.hours:.0f}.")
     return tuple(found)
 
 

@@ -259,6 +259,22 @@ def test_a_kind_is_forecast_alone_and_along_with_the_rest(boat: Shop) -> None:
     assert (jig.have, jig.times, jig.days) == (1, 14, 1)
 
 
+def test_hours_left_hours_a_week_and_breaks_add_up_to_the_date(boat: Shop) -> None:
+    state = record(boat, weeks=40)
+    for day in list(state.sittings_by_day):
+        if date(2026, 12, 10) < date.fromisoformat(day) < date(2027, 2, 20):
+            del state.sittings_by_day[day]
+    one = forecast(moment(boat, state), trials=16)
+    weeks = one.as_weeks
+    assert weeks is not None and one.days is not None and one.largest is not None
+    assert weeks.weeks == one.days.p50 / 7 and weeks.away_weeks > 1
+    assert weeks.at_bench_hours > one.hours.p50 > one.largest.hours > 0
+    assert weeks.at_bench_hours / weeks.hours_a_week + weeks.away_weeks == pytest.approx(weeks.weeks)
+    # Three sittings of 45 minutes a week, in weeks without a break; those of ten weeks in forty count too.
+    assert weeks.hours_a_week == pytest.approx(one.minutes_a_week / 60, rel=0.15)
+    assert one.minutes_a_week_with_breaks == pytest.approx(0.75 * one.minutes_a_week, rel=0.1)
+
+
 def test_a_short_record_gives_hours_and_no_date(boat: Shop) -> None:
     for state in (State(), record(boat, weeks=3)):
         one = forecast(moment(boat, state), trials=10)

@@ -6,10 +6,12 @@ from datetime import date
 from kiosk.planning.forecast.past_forecasts import BackTest, PastDate, PastForecast, PastHours
 from kiosk.planning.forecast.rhythm import Break
 from kiosk.planning.forecast.simulation import (
+    AsWeeks,
     FewPieces,
     FewWeeks,
     Forecast,
     HeldUp,
+    Largest,
     LongWait,
     NothingDone,
     ShortSittings,
@@ -22,6 +24,7 @@ from kiosk.views.forecast_text import (
     back_test_lines,
     forecast_lines,
     kind_lines,
+    short,
     too_short_words,
 )
 
@@ -87,7 +90,38 @@ def test_what_holds_it_up_is_said_in_nights_and_days() -> None:
     assert "Too long for your sittings, 95 min in one go: front spar, Bend the channel." in said
     assert "In about 9 sittings to come there is nothing to do but wait." in said
     assert not any("press" in text for text in said)  # three nights are no news
-    assert not any("Holds" in text or "wait" in text for text in forecast_lines(DATED))
+    nothing = forecast_lines(replace(DATED, largest=Largest("nose rib", 61.4)))
+    assert not any("Holds" in text or "wait" in text for text in nothing)
+    assert "Nothing holds it up but the hours." in nothing
+    assert "Most of the hours: nose rib, about 61." in nothing
+
+
+def test_the_hours_and_the_date_add_up() -> None:
+    """346 h of work are 400 at the bench; at 5 h a week 80 weeks, and 10 of breaks make the 90."""
+    likely = replace(DAYS, p50=630.0)
+    one = replace(
+        DATED,
+        hours=replace(HOURS, p50=346.0),
+        days=likely,
+        as_weeks=AsWeeks(400.0, 90.0, 10.0),
+        breaks=(Break(date(2026, 12, 12), date(2027, 2, 12)),),
+        minutes_a_week=300.0,
+        minutes_a_week_with_breaks=250.0,
+        weeks_seen=52,
+    )
+    said = forecast_lines(one)
+    end = short(one.date_at(630))
+    assert any(text.startswith("346 h of work are about 400 h at the bench") for text in said)
+    assert f"At 5.0 h a week that is 80 weeks; with 10 weeks of breaks to come, 90: {end}." in said
+    assert "Rests on 52 weeks on record; now 5.0 h a week at the bench, 4.2 with the breaks." in said
+    steady = forecast_lines(replace(one, breaks=(), as_weeks=AsWeeks(400.0, 90.0, 0.2), weeks_seen=9))
+    assert f"At 4.5 h a week that is 90 weeks: {end}." in steady
+    assert (
+        "Rests on 9 weeks on record; now 5.0 h a week at the bench; 4.5 expected, as so short a"
+        " record is drawn towards what is usual." in steady
+    )
+    helped = replace(one, what_if=WhatIf(helper_saturdays=True), helped_share=0.3)
+    assert any("the helper's with them" in text for text in forecast_lines(helped))
 
 
 def test_a_break_is_said() -> None:

@@ -88,6 +88,12 @@ class Rhythm:
         minutes = sum(weight * sum(one.minutes for one in of) for _, of, weight in self.days)
         return sum(self.of_weekday) * minutes / total if total else 0.0
 
+    @property
+    def minutes_a_week_with_breaks(self) -> float:
+        """At the bench, over all weeks on record, those of breaks too."""
+        minutes = sum(one.minutes for _, of, _ in self.days for one in of)
+        return minutes * WEEK / max(WEEK, (self.begins - self.first).days)
+
 
 Sittings = Mapping[date, Sequence[SittingSeen]]
 
@@ -271,7 +277,7 @@ class Ahead:
         trend = rhythm.trend + luck.trend * rhythm.trend_spread
         lasts = TREND_LASTS_WEEKS / 52
         off = next(breaks)
-        day, in_season = 0, 0
+        day, in_season, away = 0, 0, 0
         at = 0.0  # nobody sits twice at once: when the last sitting is over, maybe past midnight
         uniform = random_numbers.random
         factor = 1.0
@@ -280,6 +286,7 @@ class Ahead:
             while day > off[1]:
                 off = next(breaks)
             if off[0] <= day <= off[1]:
+                away += off[1] + 1 - day
                 day = off[1] + 1
                 continue
             weekday = (rhythm.begins.weekday() + day) % WEEK
@@ -292,20 +299,21 @@ class Ahead:
                 pool = pools[weekday >= SATURDAY]
                 for one in pool[int(uniform() * len(pool))]:
                     at = max(at, begins + one.began_minute)
-                    slot = self._slot(at, one.minutes * math.exp(random_numbers.gauss(0.0, LENGTH_JITTER)))
+                    minutes = one.minutes * math.exp(random_numbers.gauss(0.0, LENGTH_JITTER))
+                    slot = self._slot(at, minutes, away)
                     yield slot
                     at = slot.begins + slot.minutes
             if in_season % WEEK in extra:
                 at = max(at, begins + EVENING)
                 for _ in range(1 + (half_hours_a_week - 1) // WEEK):
-                    yield self._slot(at, HALF_HOUR)
+                    yield self._slot(at, HALF_HOUR, away)
                     at += HALF_HOUR + BETWEEN_MINUTES
             if helper and weekday == SATURDAY:
-                yield Slot(max(at, begins + EVENING), helper, 0.0, True)  # beside the builder
+                yield Slot(max(at, begins + EVENING), helper, 0.0, True, away)  # beside the builder
             day += 1
             in_season += 1
 
-    def _slot(self, at: float, minutes: float) -> Slot:
+    def _slot(self, at: float, minutes: float, away_days: int) -> Slot:
         day, of_day = divmod(at, DAY)
         weekday = (self.rhythm.begins.weekday() + int(day)) % WEEK
         quiet = math.inf
@@ -314,7 +322,7 @@ class Ahead:
                 quiet = 0.0
             elif of_day < start:
                 quiet = min(quiet, start - of_day)
-        return Slot(at, min(LONGEST_SLOT, max(SHORTEST_SLOT, minutes)), quiet)
+        return Slot(at, min(LONGEST_SLOT, max(SHORTEST_SLOT, minutes)), quiet, False, away_days)
 
     # Breaks
 

@@ -9,6 +9,7 @@ what hundreds would.
 
 import math
 import random
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
@@ -143,6 +144,29 @@ class TooLong:
 
 
 @dataclass(frozen=True)
+class AsWeeks:
+    """How the hours left become the weeks until the date that is as likely as not: the builder's hours at the
+    bench, used or not, are spread over the weeks without those of breaks."""
+
+    at_bench_hours: float
+    weeks: float
+    away_weeks: float  # of them
+
+    @property
+    def hours_a_week(self) -> float:
+        """At the bench, in weeks without a break, as they are expected."""
+        return self.at_bench_hours / max(1 / WEEK, self.weeks - self.away_weeks)
+
+
+@dataclass(frozen=True)
+class Largest:
+    """The kind with most hours left, by its share of the estimates."""
+
+    kind: str
+    hours: float
+
+
+@dataclass(frozen=True)
 class Forecast:
     """Hours left and finish date for a scope. ``days`` is None when the record is too short to say.
 
@@ -174,6 +198,9 @@ class Forecast:
     held_up: tuple[HeldUp, ...] = ()
     long_wait: LongWait | None = None
     too_long: TooLong | None = None
+    as_weeks: AsWeeks | None = None  # with a date only
+    largest: Largest | None = None  # of several kinds
+    minutes_a_week_with_breaks: float = 0.0  # at the bench, over all weeks on record
 
     @property
     def nearly_last_day(self) -> int:
@@ -294,6 +321,8 @@ class _Ahead:
         seen, sound = self.scrap
         scrap = what_if.scrap_percent
         rhythm = self.rhythm
+        hours = spread([walk.minutes / 60 for walk in walks])
+        likely = spread(days) if days else None
         return Forecast(
             scope=shop.file.aeroplane.name if self.kind_id is None else shop.kinds[self.kind_id].name,
             whole=self.kind_id is None,
@@ -303,8 +332,8 @@ class _Ahead:
             parts=self.left.parts,
             open_parts=self.left.open_parts,
             steps_left=self.left.steps,
-            hours=spread([walk.minutes / 60 for walk in walks]),
-            days=spread(days) if days else None,
+            hours=hours,
+            days=likely,
             days_drawn=tuple(days),
             weeks_seen=self.weeks,
             minutes_a_week=rhythm.minutes_a_week if rhythm is not None else 0.0,
@@ -318,6 +347,9 @@ class _Ahead:
             held_up=self._held_up(),
             long_wait=self._long_wait(),
             too_long=self._too_long(walks),
+            as_weeks=_as_weeks(walks, hours, likely) if likely is not None else None,
+            largest=self._largest(hours),
+            minutes_a_week_with_breaks=rhythm.minutes_a_week_with_breaks if rhythm is not None else 0.0,
         )
 
     def _kinds(self, walks: Sequence[Walked]) -> dict[str, Spread]:
@@ -374,6 +406,16 @@ class _Ahead:
         )
         return LongWait(longest[1], longest[0] / DAY) if longest[0] >= DAY else None
 
+    def _largest(self, hours: Spread) -> Largest | None:
+        minutes: dict[str, float] = defaultdict(float)
+        for work in steps_to_do(self.context.shop, self.left):
+            minutes[work.kind] += work.pieces * work.step.minutes.each
+        total = sum(minutes.values())
+        if len(minutes) < 2 or total <= 0:
+            return None
+        kind = max(minutes, key=lambda one: minutes[one])
+        return Largest(self.context.shop.kinds[kind].name, hours.p50 * minutes[kind] / total)
+
     def _too_long(self, walks: Sequence[Walked]) -> TooLong | None:
         found = [walk.too_long for walk in walks if walk.too_long is not None]
         if len(found) * 2 < len(walks) or not found:
@@ -406,6 +448,17 @@ class _Ahead:
                     [all(able[point.number : point.last + 1]) for point in self.road.points],
                 )
         return best
+
+
+def _as_weeks(walks: Sequence[Walked], hours: Spread, days: Spread) -> AsWeeks:
+    """In the mean of all walks, set by what is as likely as not, so that the figures shown add up."""
+    worked = sum(walk.minutes for walk in walks)
+    over = sum(walk.finished for walk in walks) / DAY
+    return AsWeeks(
+        at_bench_hours=hours.p50 * sum(walk.at_bench for walk in walks) / max(1.0, worked),
+        weeks=days.p50 / WEEK,
+        away_weeks=days.p50 / WEEK * min(1.0, sum(walk.away_days for walk in walks) / max(1.0, over)),
+    )
 
 
 def usual_rhythm(begins: date) -> Rhythm:

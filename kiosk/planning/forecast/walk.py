@@ -52,6 +52,7 @@ class Slot(NamedTuple):
     minutes: float
     quiet_in: float = math.inf  # minutes until what is loud has to end
     helper: bool = False  # a helper's own, beside the builder
+    away_days: int = 0  # of breaks before it
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,8 @@ class Walked:
     finished: float
     kinds_finished: tuple[float, ...]  # of each kind of the road
     minutes: float
+    at_bench: float  # minutes of the builder's sittings, used or not
+    away_days: int  # of breaks
     sittings: int
     idle: int  # sittings in which nothing could be done
     too_long: int | None  # a point that fitted in no sitting, and was done all the same
@@ -145,7 +148,8 @@ class Walk:
     def along(self, slots: Iterator[Slot]) -> Walked:
         """Walk to the end through these slots."""
         sittings = idle = idle_in_a_row = 0
-        finished = 0.0
+        finished = at_bench = 0.0
+        away_days = 0
         for slot in slots:
             if self.to_do <= 0 or sittings >= MOST_SITTINGS:
                 break
@@ -156,6 +160,8 @@ class Walk:
             if slot.helper:
                 continue
             sittings += 1
+            at_bench += slot.minutes
+            away_days = slot.away_days
             if self.minutes > before:
                 idle_in_a_row = 0
                 continue
@@ -164,7 +170,16 @@ class Walk:
             if idle_in_a_row >= NEVER_FITS and not self._waits_soon(slot.begins):
                 self._do_what_never_fits(slot)
                 idle_in_a_row = 0
-        return Walked(finished, tuple(self.kinds_finished), self.minutes, sittings, idle, self.too_long)
+        return Walked(
+            finished,
+            tuple(self.kinds_finished),
+            self.minutes,
+            at_bench,
+            away_days,
+            sittings,
+            idle,
+            self.too_long,
+        )
 
     def _release(self, now: float) -> None:
         """What waited until now is ready."""
