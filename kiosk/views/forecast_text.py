@@ -23,6 +23,7 @@ from kiosk.planning.forecast.simulation import (
     HeldUp,
     NothingDone,
     ShortSittings,
+    TakesTwo,
     TooShort,
     WhatIf,
 )
@@ -160,6 +161,8 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     found = [_held_words(held) for held in one.held_up if held.times * held.days >= DAYS_SAID][:MOST_HELD_UP]
     if one.long_wait is not None and one.long_wait.days >= DAYS_SAID:
         found.append(f"Holds it up: {one.long_wait.days:.0f} days, {one.long_wait.what}.")
+    if one.takes_two is not None:
+        found.append(_two_words(one.takes_two))
     if one.days is not None and one.too_long is not None:  # without a date nothing is known of the sittings
         long = one.too_long
         found.append(
@@ -172,6 +175,13 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     if one.largest is not None:
         found.append(f"Most of the hours: {one.largest.kind}, about {one.largest.hours:.0f}.")
     return tuple(found)
+
+
+def _two_words(two: TakesTwo) -> str:
+    times = f"Takes two: {two.pieces} time{'s' * (two.pieces != 1)}, such as on the {two.kind}"
+    if not two.anybody:
+        return f"{times}; nobody is listed for it, so somebody is taken to come."
+    return f"{times}; a second was there in {two.with_another:.0%} of your sittings."
 
 
 def _held_words(held: HeldUp) -> str:

@@ -5,6 +5,7 @@ How often dates come as said is measured by hand on whole builds: ``tests/benchm
 
 import itertools
 import math
+import random
 import statistics
 from collections.abc import Iterator
 from dataclasses import replace
@@ -25,6 +26,7 @@ from kiosk.planning.forecast.past_forecasts import (
     past_weeks,
 )
 from kiosk.planning.forecast.remaining import remaining, scope_of, steps_to_do
+from kiosk.planning.forecast.rhythm import Ahead, Luck, rhythm_of
 from kiosk.planning.forecast.road import Road, road_of
 from kiosk.planning.forecast.simulation import (
     Forecast,
@@ -189,6 +191,38 @@ def test_nothing_is_done_that_does_not_fit_but_what_would_never(boat: Shop) -> N
     assert long.too_long is None and long.idle <= 3
     assert short.too_long is not None and short.idle > 10
     assert short.finished > 5 * long.finished
+
+
+def test_what_takes_two_waits_for_a_second_and_somebody_is_asked_in_the_end(boat: Shop) -> None:
+    road = road_for(boat, "frame")
+    alone = walked(road, every_evening(60.0)).finished
+    road.points[road.first[0]].takes_two = True
+
+    def evenings(each: int) -> Iterator[Slot]:
+        return (slot._replace(two=not number % each) for number, slot in enumerate(every_evening(60.0), 1))
+
+    sometimes, never = walked(road, evenings(5)).finished, walked(road, evenings(10**6)).finished
+    assert alone < sometimes
+    assert walked(road, every_evening(60.0)).finished == alone
+    assert math.isfinite(never) and never > alone
+
+
+def test_who_was_there_says_how_often_two_are(boat: Shop) -> None:
+    hazard = replace(next(iter(boat.hazards.values())), tag="LIFT", people=2, min_age_operate=16)
+    people = [boat.file.people[0], boat.file.people[0].model_copy(update={"id": "second", "role": "helper"})]
+    shop = replace(
+        boat, file=boat.file.model_copy(update={"people": tuple(people)}), hazards={"LIFT": hazard}
+    )
+
+    def share(there: bool) -> float:
+        sat = SittingSeen(1080.0, 45.0, True, ("second",) if there else ())
+        sittings = dict.fromkeys((NOW.date() - timedelta(days=back) for back in range(60, 0, -1)), (sat,))
+        rhythm = rhythm_of(sittings, NOW.date())
+        assert rhythm is not None
+        slots = Ahead(rhythm, shop).slots(Luck(0.0, 0.0), random.Random(1))
+        return statistics.fmean(slot.two for slot in itertools.islice(slots, 200))
+
+    assert share(True) > 0.85 and share(False) < 0.15
 
 
 def test_set_ups_are_shared_in_a_sitting(boat: Shop) -> None:

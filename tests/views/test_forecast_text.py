@@ -16,6 +16,7 @@ from kiosk.planning.forecast.simulation import (
     NothingDone,
     ShortSittings,
     Spread,
+    TakesTwo,
     TooLong,
     WhatIf,
 )
@@ -94,6 +95,14 @@ def test_what_holds_it_up_is_said_in_nights_and_days() -> None:
     assert not any("Holds" in text or "wait" in text for text in nothing)
     assert "Nothing holds it up but the hours." in nothing
     assert "Most of the hours: nose rib, about 61." in nothing
+
+
+def test_what_takes_two_is_said() -> None:
+    two = TakesTwo(4, "spar", True, 0.25)
+    said = forecast_lines(replace(DATED, takes_two=two))
+    assert "Takes two: 4 times, such as on the spar; a second was there in 25% of your sittings." in said
+    nobody = forecast_lines(replace(DATED, takes_two=replace(two, pieces=1, anybody=False)))
+    assert any(text.startswith("Takes two: 1 time,") and "is taken to come" in text for text in nobody)
 
 
 def test_the_hours_and_the_date_add_up() -> None:

@@ -44,6 +44,8 @@ USUAL_MINUTES, USUAL_WEIGHT = (10.0, 25.0, 40.0, 60.0, 100.0), 1.0
 LENGTH_JITTER = 0.15  # of the logarithm: no sitting comes again to the minute
 WORKED_SHARE = 0.8  # of a sitting, where only the minutes at work are on record
 SHORTEST_SLOT, LONGEST_SLOT = 4.0, 480.0
+# Sittings with somebody to lift with and without, that what is usual counts for. Common practice, no source.
+WITH_ANOTHER, ALONE = 0.5, 2.0
 HALF_HOUR, BETWEEN_MINUTES = 30.0, 10.0
 
 
@@ -264,6 +266,9 @@ class Ahead:
         weekends = [one for one in rhythm.days if one[0] >= SATURDAY] or list(rhythm.days)
         self._pools = [_Pool(of_week), _Pool(weekends)]
         quiet = quiet_minutes(shop)
+        self._able = able_to_lift(shop, rhythm.begins)
+        there = [not self._able.isdisjoint(one.people) for _, of, _ in rhythm.days for one in of]
+        self._with_another, self._alone = WITH_ANOTHER + sum(there), ALONE + len(there) - sum(there)
         self._quiet = [[*quiet[day], *_next_day(quiet[(day + 1) % WEEK])] for day in range(WEEK)]
 
     def slots(
@@ -273,6 +278,8 @@ class Ahead:
         rhythm = self.rhythm
         pools = [pool.drawn(random_numbers) for pool in self._pools]
         breaks = self._breaks(random_numbers)
+        another = random.Random(random_numbers.random())  # who is there changes nothing of the evenings
+        share = another.betavariate(self._with_another, self._alone) if self._able else 1.0
         level = luck.level * rhythm.level_spread
         trend = rhythm.trend + luck.trend * rhythm.trend_spread
         lasts = TREND_LASTS_WEEKS / 52
@@ -300,20 +307,20 @@ class Ahead:
                 for one in pool[int(uniform() * len(pool))]:
                     at = max(at, begins + one.began_minute)
                     minutes = one.minutes * math.exp(random_numbers.gauss(0.0, LENGTH_JITTER))
-                    slot = self._slot(at, minutes, away)
+                    slot = self._slot(at, minutes, away, another.random() < share)
                     yield slot
                     at = slot.begins + slot.minutes
             if in_season % WEEK in extra:
                 at = max(at, begins + EVENING)
                 for _ in range(1 + (half_hours_a_week - 1) // WEEK):
-                    yield self._slot(at, HALF_HOUR, away)
+                    yield self._slot(at, HALF_HOUR, away, another.random() < share)
                     at += HALF_HOUR + BETWEEN_MINUTES
             if helper and weekday == SATURDAY:
                 yield Slot(max(at, begins + EVENING), helper, 0.0, True, away)  # beside the builder
             day += 1
             in_season += 1
 
-    def _slot(self, at: float, minutes: float, away_days: int) -> Slot:
+    def _slot(self, at: float, minutes: float, away_days: int, two: bool) -> Slot:
         day, of_day = divmod(at, DAY)
         weekday = (self.rhythm.begins.weekday() + int(day)) % WEEK
         quiet = math.inf
@@ -322,7 +329,7 @@ class Ahead:
                 quiet = 0.0
             elif of_day < start:
                 quiet = min(quiet, start - of_day)
-        return Slot(at, min(LONGEST_SLOT, max(SHORTEST_SLOT, minutes)), quiet, False, away_days)
+        return Slot(at, min(LONGEST_SLOT, max(SHORTEST_SLOT, minutes)), quiet, False, away_days, two)
 
     # Breaks
 
@@ -429,6 +436,17 @@ def _longer_than(days: float, centre: float, random_numbers: random.Random) -> f
     over = normal.cdf(math.log(max(1.0, days)))
     share = over + (1 - over) * random_numbers.random()
     return float(math.exp(normal.inv_cdf(share))) if share < 1 - 1e-9 else days * 1.5
+
+
+def able_to_lift(shop: Shop, today: date) -> frozenset[str]:
+    """Who beside the builder may be the second at what takes two; of those not listed nothing is known."""
+    tags = [hazard for hazard in shop.hazards.values() if hazard.people > 1]
+    return frozenset(
+        one.id
+        for one in shop.file.people
+        if one.role != "builder"
+        and any(one.age(today) >= hazard.min_age_operate and hazard.tag not in one.not_yet for hazard in tags)
+    )
 
 
 def quiet_minutes(shop: Shop) -> list[list[tuple[float, float]]]:

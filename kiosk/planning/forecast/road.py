@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from kiosk.planning.forecast.remaining import OpenParts, Remaining
 from kiosk.planning.work.limits import LONG_LIMIT_MINUTES
+from kiosk.record.authority import takes_two
 from kiosk.record.context import Context
 from kiosk.record.holding import holds_of
 from kiosk.record.waits import seconds_left
@@ -38,6 +39,7 @@ class Point:
     drying: float = 0.0  # minutes of the longest wait that the stretch starts
     loud: bool = False
     anywhere: bool = False
+    takes_two: bool = False  # one pair of hands is not enough for something of the stretch
     needs: tuple[tuple[int, int], ...] = ()  # kind and how many of it, before this step can begin
     sets: tuple[tuple[int, float], ...] = ()  # the waits that it starts: for which point, and minutes
     takes: tuple[int, ...] = ()  # tools held from here on
@@ -101,7 +103,7 @@ def road_of(context: Context, left: Remaining, now_minutes: float = 0.0) -> Road
     for kind in left.kinds:
         first = len(road.points)
         road.first.append(first)
-        _add_points(road, shop, kind, places, tools)
+        _add_points(road, context, kind, places, tools)
         road.begins.append([one.number for one in road.points[first:] if one.needs or one.number == first])
     for point in road.points:
         minutes = point.step.minutes
@@ -122,7 +124,10 @@ def _finished(context: Context, kind_id: str) -> int:
     return sum(1 for mark in shop.marks_of(kind_id) if state.part(mark).completed_at is not None)
 
 
-def _add_points(road: Road, shop: Shop, kind: OpenParts, places: Mapping[str, int], tools: "_Tools") -> None:
+def _add_points(
+    road: Road, context: Context, kind: OpenParts, places: Mapping[str, int], tools: "_Tools"
+) -> None:
+    shop = context.shop
     of_kind = shop.kinds[kind.kind]
     steps = shop.route_of(of_kind).steps
     start = len(road.points)
@@ -155,6 +160,8 @@ def _add_points(road: Road, shop: Shop, kind: OpenParts, places: Mapping[str, in
     tools.add(road.points[start:])
     for point in road.points[start:]:
         _add_waits(road, point, numbers)
+        stretch = road.points[point.number : point.last + 1]
+        point.takes_two = any(takes_two(context, one.step) for one in stretch)
 
 
 def _stretches(steps: "tuple[tuple[Procedure, Step], ...]") -> list[int]:

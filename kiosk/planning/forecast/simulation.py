@@ -23,13 +23,14 @@ from kiosk.planning.forecast.rhythm import (
     Break,
     Luck,
     Rhythm,
+    able_to_lift,
     rhythm_of,
     sittings_of,
 )
 from kiosk.planning.forecast.road import held_up, road_of
 from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
 from kiosk.planning.times.predictor import HELPER_BIAS, Predictor
-from kiosk.record.authority import may_not_do
+from kiosk.record.authority import may_not_do, takes_two
 from kiosk.record.context import Context
 from kiosk.record.state import SittingSeen, State
 from kiosk.shop.procedure import Step
@@ -144,6 +145,16 @@ class TooLong:
 
 
 @dataclass(frozen=True)
+class TakesTwo:
+    """Work that one pair of hands is not enough for."""
+
+    pieces: int
+    kind: str  # one with such work
+    anybody: bool  # listed who may lend a hand; else somebody is taken to come
+    with_another: float  # share of the sittings on record with such a person there
+
+
+@dataclass(frozen=True)
 class AsWeeks:
     """How the hours left become the weeks until the date that is as likely as not: the builder's hours at the
     bench, used or not, are spread over the weeks without those of breaks."""
@@ -198,6 +209,7 @@ class Forecast:
     held_up: tuple[HeldUp, ...] = ()
     long_wait: LongWait | None = None
     too_long: TooLong | None = None
+    takes_two: TakesTwo | None = None
     as_weeks: AsWeeks | None = None  # with a date only
     largest: Largest | None = None  # of several kinds
     minutes_a_week_with_breaks: float = 0.0  # at the bench, over all weeks on record
@@ -347,6 +359,7 @@ class _Ahead:
             held_up=self._held_up(),
             long_wait=self._long_wait(),
             too_long=self._too_long(walks),
+            takes_two=self._takes_two(),
             as_weeks=_as_weeks(walks, hours, likely) if likely is not None else None,
             largest=self._largest(hours),
             minutes_a_week_with_breaks=rhythm.minutes_a_week_with_breaks if rhythm is not None else 0.0,
@@ -405,6 +418,17 @@ class _Ahead:
             default=(0.0, ""),
         )
         return LongWait(longest[1], longest[0] / DAY) if longest[0] >= DAY else None
+
+    def _takes_two(self) -> TakesTwo | None:
+        shop = self.context.shop
+        found = [one for one in steps_to_do(shop, self.left) if takes_two(self.context, one.step)]
+        if not found:
+            return None
+        able = able_to_lift(shop, self.context.today)
+        days = self.rhythm.days if self.rhythm is not None else ()
+        seen = [not able.isdisjoint(one.people) for _, of, _ in days for one in of]
+        share = sum(seen) / len(seen) if seen else 0.0
+        return TakesTwo(sum(one.pieces for one in found), shop.kinds[found[0].kind].name, bool(able), share)
 
     def _largest(self, hours: Spread) -> Largest | None:
         minutes: dict[str, float] = defaultdict(float)

@@ -30,6 +30,7 @@ LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
 BEGUN_SHARE = 0.9
 LONGER = 45.0  # minutes that are taken over what is needed, once a sitting is made longer
 NEVER_FITS = 8  # sittings without anything, before what is too long for all of them is done all the same
+ASKED_AFTER = 2  # sittings without anything, before somebody is asked to come and lift
 MOST_SITTINGS = 20_000
 MOST_PIECES = 60
 
@@ -53,6 +54,7 @@ class Slot(NamedTuple):
     quiet_in: float = math.inf  # minutes until what is loud has to end
     helper: bool = False  # a helper's own, beside the builder
     away_days: int = 0  # of breaks before it
+    two: bool = True  # somebody is there to lift with
 
 
 @dataclass(frozen=True)
@@ -103,6 +105,7 @@ class Walk:
                 pace.set_up[point.number] + pace.put_away[point.number],
                 point.sat_out + CHANGE_OVER,
                 point.loud,
+                point.takes_two,
                 max(SHORTEST, self.minutes_of[point.number]),
                 EASY if point.anywhere else STEADY,
                 point.anywhere,
@@ -157,6 +160,8 @@ class Walk:
             before = self.minutes
             finished = slot.begins + slot.minutes
             self._sit(slot)
+            if self.minutes == before and not slot.two and idle_in_a_row >= ASKED_AFTER:
+                self._sit(slot._replace(two=True))
             if slot.helper:
                 continue
             sittings += 1
@@ -204,7 +209,7 @@ class Walk:
         now = slot.begins
         left = slot.minutes - self.pace.closing - KEPT_BACK
         while left >= LEAST_ROOM:
-            found = self._best(left, slot.quiet_in - (now - slot.begins), out, slot.helper)
+            found = self._best(left, slot.quiet_in - (now - slot.begins), out, slot.helper, slot.two)
             if found is None:
                 return
             at, count, room = found
@@ -215,7 +220,7 @@ class Walk:
                 self._release(now)
 
     def _best(
-        self, left: float, quiet_in: float, out: set[int], helper: bool
+        self, left: float, quiet_in: float, out: set[int], helper: bool, two: bool
     ) -> tuple[int, int, float] | None:
         """What is worth most for its minutes: the point, how many parts (0: begun only), and the room."""
         ready, facts, worths, begun_at = self.ready, self._facts, self._worth, self.begun
@@ -223,7 +228,9 @@ class Walk:
         for at in self.open:
             if helper and not self.helps[at]:
                 continue
-            takes, family, set_up, owed, waits, loud, each, planned, anywhere = facts[at]
+            takes, family, set_up, owed, waits, loud, lifted, each, planned, anywhere = facts[at]
+            if lifted and not two:
+                continue
             count = ready[at]
             if takes:
                 count = min(count, min(self.road.tools[one].have - self.held[one] for one in takes))
@@ -362,7 +369,7 @@ class Walk:
         if at not in self.open:
             self._do(at, 1, math.inf, set(), slot.begins)
             return
-        _, _, _, owed, waits, _, each, planned, _ = self._facts[at]
+        _, _, _, owed, waits, _, _, each, planned, _ = self._facts[at]
         minutes = each * planned[1] + owed + waits + self.pace.closing + KEPT_BACK
         self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
 
