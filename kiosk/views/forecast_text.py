@@ -161,6 +161,9 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     found = [_held_words(held) for held in one.held_up if held.times * held.days >= DAYS_SAID][:MOST_HELD_UP]
     if one.long_wait is not None and one.long_wait.days >= DAYS_SAID:
         found.append(f"Holds it up: {one.long_wait.days:.0f} days, {one.long_wait.what}.")
+    found += [
+        f"Holds it up: {order.name} has to be ordered, {order.days} days to come." for order in one.to_order
+    ]
     if one.takes_two is not None:
         found.append(_two_words(one.takes_two))
     if one.days is not None and one.too_long is not None:  # without a date nothing is known of the sittings

@@ -18,6 +18,7 @@ from kiosk.planning.forecast.simulation import (
     Spread,
     TakesTwo,
     TooLong,
+    ToOrder,
     WhatIf,
 )
 from kiosk.views.forecast_text import (
@@ -83,11 +84,13 @@ def test_what_holds_it_up_is_said_in_nights_and_days() -> None:
             long_wait=LongWait("the glue cures", 14.0),
             too_long=TooLong("front spar", "Bend the channel.", 95.0),
             idle_sittings=8.6,
+            to_order=(ToOrder("glue", 21),),
         )
     )
     assert "Holds it up: 14 nights on the one rib jig." in said
     assert "Holds it up: 3 times 14 days on 4 of clamps." in said
     assert "Holds it up: 14 days, the glue cures." in said
+    assert "Holds it up: glue has to be ordered, 21 days to come." in said
     assert "Too long for your sittings, 95 min in one go: front spar, Bend the channel." in said
     assert "In about 9 sittings to come there is nothing to do but wait." in said
     assert not any("press" in text for text in said)  # three nights are no news

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kiosk.planning.forecast.remaining import OpenParts, Remaining
+from kiosk.planning.forecast.supplies import Supplies, Supply
 from kiosk.planning.work.limits import LONG_LIMIT_MINUTES
 from kiosk.record.authority import takes_two
 from kiosk.record.context import Context
@@ -44,6 +45,7 @@ class Point:
     sets: tuple[tuple[int, float], ...] = ()  # the waits that it starts: for which point, and minutes
     takes: tuple[int, ...] = ()  # tools held from here on
     gives: tuple[int, ...] = ()  # tools given back after it
+    supplies: tuple[tuple[int, float], ...] = ()  # which are used, and how much by one part
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,7 @@ class Road:
     gates: list[tuple[int, float]] = field(default_factory=list)  # for parts that come to a point later
     tools: list[Tool] = field(default_factory=list)
     held: list[int] = field(default_factory=list)
+    supplies: list[Supply] = field(default_factory=list)
     families: list[Family] = field(default_factory=list)
     family_of: list[int] = field(default_factory=list)  # of each point; -1: nothing to set up
 
@@ -111,6 +114,10 @@ def road_of(context: Context, left: Remaining, now_minutes: float = 0.0) -> Road
         owed = minutes.set_up > 0 or minutes.put_away > 0
         road.family_of.append(families.setdefault(family, len(families)) if owed else -1)
     road.families = list(families)
+    supplies = Supplies(context, now_minutes)
+    for point in road.points:
+        point.supplies = supplies.of(point.kind_id, point.step)
+    road.supplies = supplies.found
     for kind in left.kinds:
         _put_parts(road, context, kind, places, tools, now_minutes)
     road.tools, road.held = tools.found(road), tools.held

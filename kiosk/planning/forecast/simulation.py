@@ -145,6 +145,15 @@ class TooLong:
 
 
 @dataclass(frozen=True)
+class ToOrder:
+    """What is used up or past its date before a new one can come, and how long that takes once it is
+    ordered."""
+
+    name: str
+    days: int
+
+
+@dataclass(frozen=True)
 class TakesTwo:
     """Work that one pair of hands is not enough for."""
 
@@ -209,6 +218,7 @@ class Forecast:
     held_up: tuple[HeldUp, ...] = ()
     long_wait: LongWait | None = None
     too_long: TooLong | None = None
+    to_order: tuple[ToOrder, ...] = ()
     takes_two: TakesTwo | None = None
     as_weeks: AsWeeks | None = None  # with a date only
     largest: Largest | None = None  # of several kinds
@@ -359,6 +369,7 @@ class _Ahead:
             held_up=self._held_up(),
             long_wait=self._long_wait(),
             too_long=self._too_long(walks),
+            to_order=self._to_order(),
             takes_two=self._takes_two(),
             as_weeks=_as_weeks(walks, hours, likely) if likely is not None else None,
             largest=self._largest(hours),
@@ -418,6 +429,19 @@ class _Ahead:
             default=(0.0, ""),
         )
         return LongWait(longest[1], longest[0] / DAY) if longest[0] >= DAY else None
+
+    def _to_order(self) -> tuple[ToOrder, ...]:
+        to_do = {
+            (work.kind, work.procedure.ref(work.step)) for work in steps_to_do(self.context.shop, self.left)
+        }
+        used = {
+            place
+            for point in self.road.points
+            if (point.kind_id, point.procedure.ref(point.step)) in to_do
+            for place, _ in point.supplies
+        }
+        short = (self.road.supplies[place] for place in sorted(used))
+        return tuple(ToOrder(one.name, round(one.lead_minutes / DAY)) for one in short if one.is_short)
 
     def _takes_two(self) -> TakesTwo | None:
         shop = self.context.shop

@@ -18,6 +18,7 @@ from typing import NamedTuple
 
 from kiosk.planning.forecast.pace import TrialMinutes
 from kiosk.planning.forecast.road import Point, Road
+from kiosk.planning.forecast.supplies import Stock, added_up
 from kiosk.planning.work.worth import IN_HAND, Valued, worth_of
 
 DAY = 1440.0
@@ -122,6 +123,11 @@ class Walk:
         for kind in range(len(road.kinds)):
             self._lock(kind)
         self.open = {point.number for point in points if self.ready[point.number] and self._needs_met(point)}
+        self.stock = Stock(road.supplies)
+        self._supplies = [
+            added_up([one.supplies for one in points[point.number : point.last + 1]]) for point in points
+        ]
+        self._now = 0.0
         self._worth: dict[int, float] = {}
         self._stale = True
         self._behind: list[float | None] = []
@@ -196,7 +202,7 @@ class Walk:
                 self.open.add(at)
 
     def _waits_soon(self, now: float) -> bool:
-        return bool(self.waits) and self.waits[0][0] < now + 60 * DAY
+        return bool(self.waits and self.waits[0][0] < now + 60 * DAY) or self.stock.is_waited_for(now)
 
     def _sit(self, slot: Slot) -> None:
         """One thing after another until nothing more fits."""
@@ -206,7 +212,8 @@ class Walk:
             self._behind = [None] * len(self.road.kinds)
             self._behind_one = [None] * len(self.road.kinds)
         out: set[int] = set()
-        now = slot.begins
+        now = self._now = slot.begins
+        self.stock.come(now)
         left = slot.minutes - self.pace.closing - KEPT_BACK
         while left >= LEAST_ROOM:
             found = self._best(left, slot.quiet_in - (now - slot.begins), out, slot.helper, slot.two)
@@ -234,6 +241,8 @@ class Walk:
             count = ready[at]
             if takes:
                 count = min(count, min(self.road.tools[one].have - self.held[one] for one in takes))
+            if self._supplies[at]:
+                count = self.stock.enough_for(count, self._supplies[at], self._now)
             if count <= 0:
                 continue
             if family in out:
@@ -298,6 +307,8 @@ class Walk:
             self.open.discard(at)
         for one in range(at, point.last + 1):
             passed = road.points[one]
+            if passed.supplies:
+                self.stock.use(count, passed.supplies, now)
             for tool in passed.takes:
                 self.held[tool] += count
             for tool in passed.gives:
