@@ -95,8 +95,8 @@ class ForecastScreen(KioskScreen):
         lines.add(said.hours, BOLD)
         for text in said.dates:
             lines.add(text, BOLD)
-        for text in said.adds_up:
-            lines.add(text, PLAIN, importance=2, most=2)
+        if said.adds_up:
+            lines.add(said.adds_up, PLAIN, importance=2, most=2)
         for text in said.without_dates:
             lines.add(text, BOLD, indent="  ")
         for text in said.holds_up:

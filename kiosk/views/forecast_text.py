@@ -61,7 +61,7 @@ class ForecastWords:
     hours: str = ""  # empty when nothing is left
     dates: tuple[str, ...] = ()  # or why there are none
     without_dates: tuple[str, ...] = ()  # weeks at some paces, when no date can be given
-    adds_up: tuple[str, ...] = ()  # how the hours become the date
+    adds_up: str = ""  # how the hours become the date
     holds_up: tuple[str, ...] = ()  # waits, few tools, work that is too long for the sittings
     rests_on: tuple[str, ...] = ()
 
@@ -69,7 +69,7 @@ class ForecastWords:
     def lines(self) -> list[str]:
         """All of it in lines."""
         parts = (self.scope, self.hours, *self.dates, *(f"  {text}" for text in self.without_dates))
-        return [text for text in (*parts, *self.adds_up, *self.holds_up, *self.rests_on) if text]
+        return [text for text in (*parts, self.adds_up, *self.holds_up, *self.rests_on) if text]
 
 
 def forecast_words(one: Forecast) -> ForecastWords:
@@ -84,7 +84,7 @@ def forecast_words(one: Forecast) -> ForecastWords:
             f"at {hours_a_week} h a week: about {one.hours.p50 / hours_a_week:.0f} weeks"
             for hours_a_week in (1, 2, 4)
         )
-        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces, _holds_up(one))
+        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces, holds_up=_holds_up(one))
     dates = tuple(
         f"Finished {words}: {day(one.date_at(days))}"
         for words, days in (
@@ -102,6 +102,7 @@ def forecast_words(one: Forecast) -> ForecastWords:
     rests_on = (
         *_away_words(one),
         f"Rests on {one.weeks_seen} weeks on record; {hours_a_week}{_otherwise(one)}.",
+        "Hours at the bench are whole sittings: closing up and minutes left over too.",
         f"Takes for granted: {assumed_words(one)}; {one.scrap_percent:.0f} % of parts made again.",
     )
     return ForecastWords(
@@ -109,23 +110,20 @@ def forecast_words(one: Forecast) -> ForecastWords:
     )
 
 
-def _adds_up(one: Forecast) -> tuple[str, ...]:
+def _adds_up(one: Forecast) -> str:
     """How the hours left become the date: the figures shown give one another."""
     found = one.as_weeks
     if found is None:
-        return ()
+        return ""
     away = round(found.away_weeks)
     at_work = max(1, round(found.weeks) - away)
-    hours = f"{one.hours.p50:.0f} h of work"
-    at_bench = f"about {found.at_bench_hours:.0f} h at the bench"
+    worked = f"{one.hours.p50:.0f} h of work"
+    at_bench = f"{found.at_bench_hours:.0f} h at the bench"
     if one.what_if.helper_saturdays and one.helped_share:
-        first = f"{hours}, the helper's with them, are {at_bench} for you."
-    else:
-        first = f"{hours} are {at_bench}: closing up, waiting and minutes left over are in it."
-    second = f"At {found.hours_a_week:.1f} h a week that is {_weeks(at_work)}"
-    if away:
-        second += f"; with {_weeks(away)} of breaks to come, {at_work + away}"
-    return first, f"{second}: {short(one.date_at(one.days.p50)) if one.days is not None else ''}."
+        worked, at_bench = f"{worked}, the helper's too,", f"{found.at_bench_hours:.0f} h of yours"
+    weeks = f"{_weeks(at_work)} of {found.hours_a_week:.1f} h"
+    breaks = f" and {away} of breaks" if away else ""
+    return f"{worked} take {at_bench}: {weeks}{breaks}."
 
 
 def _otherwise(one: Forecast) -> str:
