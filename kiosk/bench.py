@@ -65,7 +65,7 @@ from kiosk.views.place_card import PlaceCard, place_card
 if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.logbook.life import LifeEntry
     from kiosk.planning.forecast.past_forecasts import BackTest
-    from kiosk.planning.forecast.simulation import Forecast, WhatIf
+    from kiosk.planning.forecast.simulation import Forecast, Stop, WhatIf
     from kiosk.planning.put_away import PutAway
     from kiosk.planning.spare import SpareAnswer
     from kiosk.record.checking import BackgroundCheck, Checked
@@ -382,17 +382,22 @@ class Bench:
 
     def forecasts(self, kind: str | None = None, trials: int | None = None) -> list[tuple[str, Forecast]]:
         """Hours left and finish date of a kind or of the aeroplane, as it goes now and with each what-if."""
-        return self.forecasts_apart(kind, trials)()
+        return self.forecasts_apart(kind, trials)(lambda: False)
 
     def forecasts_apart(
         self, kind: str | None = None, trials: int | None = None
-    ) -> Callable[[], list[tuple[str, Forecast]]]:
-        """The same of this moment, to be worked out in another thread while taps go on."""
+    ) -> Callable[[Stop], list[tuple[str, Forecast]]]:
+        """The same of this moment, to be worked out in another thread while taps go on.
+
+        What is given back is asked again and again whether it is to stop, and then raises Stopped.
+        """
         from kiosk.planning.forecast.simulation import TRIALS, forecast_table
         from kiosk.views.forecast_text import WHAT_IFS
 
         here = self._apart(self.builder)
-        return lambda: forecast_table(here, WHAT_IFS, kind_id=kind, trials=trials or TRIALS)
+        return lambda stopped: forecast_table(
+            here, WHAT_IFS, kind_id=kind, trials=trials or TRIALS, stopped=stopped
+        )
 
     def forecast(self, kind: str | None, what_if: WhatIf) -> Forecast:
         """Hours left and finish date with one what-if."""
@@ -402,9 +407,9 @@ class Bench:
 
     def back_test(self) -> BackTest:
         """How past forecasts did: of weeks, of finish dates, of hours left."""
-        return self.back_test_apart()()
+        return self.back_test_apart()(lambda: False)
 
-    def back_test_apart(self) -> Callable[[], BackTest]:
+    def back_test_apart(self) -> Callable[[Stop], BackTest]:
         """The same of this moment, to be worked out in another thread: what it knew then is read at once."""
         from kiosk.planning.forecast.past_forecasts import back_test, past_moments
         from kiosk.record.past_states import states_at
@@ -412,7 +417,7 @@ class Bench:
         here = self._apart(self.builder)
         moments = past_moments(here.state, here.today)
         then = states_at(self.record.journal.stream(), moments) if moments else []
-        return lambda: back_test(here, then)
+        return lambda stopped: back_test(here, then, stopped)
 
     def _apart(self, person: Person) -> Context:
         """This moment for somebody, with a state of its own: it may be looked at while taps go on."""

@@ -161,7 +161,7 @@ async def settled(app: KioskApp, pilot: Pilot[None]) -> None:
         before = _happening.count
         await pilot.pause(0)  # every widget works off what it was sent, and the screen is drawn
         quiet = quiet + 1 if _happening.count == before else 0
-        if getattr(app.screen, "works", 0):  # something is worked out beside it
+        if getattr(app.screen, "working", False):  # something is worked out beside it
             quiet = 0
             await pilot.pause(0.02)
         if quiet and app.scans.due is not None and isinstance(app.taps.clock, TapsClock):

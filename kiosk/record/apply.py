@@ -292,7 +292,7 @@ def _person_came(state: State, event: e.Event, body: e.PersonCame) -> None:
 def _person_went(state: State, event: e.Event, body: e.PersonWent) -> None:
     if state.sitting is not None:
         people = tuple(person for person in state.sitting.people if person != body.person)
-        state.sitting = replace(state.sitting, people=people)
+        state.sitting = replace(state.sitting, people=people, went=(*state.sitting.went, body.person))
 
 
 def _screen_taken(state: State, event: e.Event, body: e.ScreenTaken) -> None:

@@ -4,20 +4,26 @@ A tool is held from the step that uses it and sets a wait, to the end of the ste
 """
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.record.context import Context
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Procedure, Step, Wait
 
 
 @dataclass(frozen=True)
 class Hold:
-    """A tool that a procedure holds through a wait, with the places of the steps that take and free it."""
+    """A tool that is held through a wait, with the places of the steps that take and free it."""
 
     tool: str
     first: int
     last: int
-    what: str  # that has to pass
+    wait: Wait
+
+    @property
+    def what(self) -> str:
+        """What has to pass."""
+        return self.wait.what
 
 
 @dataclass(frozen=True)
@@ -30,15 +36,19 @@ class FreeTool:
     what: str
 
 
-def holds_of(procedure: Procedure) -> tuple[Hold, ...]:
-    """The tools that a procedure holds through a wait."""
+def holds_of(steps: Sequence[Step]) -> tuple[Hold, ...]:
+    """The tools that steps of one procedure, in their order, hold through a wait."""
+    places: dict[str, int] = {}
     found = []
-    for first, step in enumerate(procedure.steps):
+    for first, step in enumerate(steps):
         for wait in step.waits if step.tools else ():
-            last = procedure.index(wait.step) if wait.must_pass is not None else None
-            if last is not None:
-                both = sorted(set(step.tools) & set(procedure.steps[last].tools))
-                found += [Hold(tool, first, last, wait.what) for tool in both]
+            if wait.must_pass is None:
+                continue
+            places = places or {one.id: place for place, one in enumerate(steps)}
+            last = places.get(wait.step, -1)
+            if last > first:
+                both = sorted(set(step.tools) & set(steps[last].tools))
+                found += [Hold(tool, first, last, wait) for tool in both]
     return tuple(found)
 
 
@@ -51,7 +61,7 @@ def taken_through_a_wait(procedure: Procedure, step: Step) -> tuple[Hold, ...]:
         last += 1
     if not any(one.tools and one.waits for one in procedure.steps[first : last + 1]):
         return ()
-    return tuple(hold for hold in holds_of(procedure) if first <= hold.first <= last)
+    return tuple(hold for hold in holds_of(procedure.steps) if first <= hold.first <= last)
 
 
 def least_free(context: Context, procedure: Procedure, step: Step) -> FreeTool | None:
@@ -75,7 +85,7 @@ def _held_by(context: Context) -> dict[str, Counter[str]]:
     """What each part holds: its tools, by mark."""
     found: dict[str, Counter[str]] = {}
     for at in context.positions.at_steps():
-        holds = holds_of(at.procedure)
+        holds = holds_of(at.procedure.steps)
         place = at.procedure.index(at.step.id) if holds else None
         if place is None:
             continue

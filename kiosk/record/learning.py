@@ -60,30 +60,39 @@ class Expected:
         return math.exp(norm - (nu + 1) / 2 * math.log1p(z * z / nu)) / scale
 
 
+@dataclass(frozen=True)
+class Prior:
+    """What is known of a time beside its estimate before anything of it is seen."""
+
+    weight: float = PRIOR_WEIGHT  # observations that the estimate counts for
+    shape: int = PRIOR_SHAPE
+    spread: float = PRIOR_SPREAD  # of the log minutes
+    bias: float = 0.0  # added to the logarithm of the estimate
+    slope: float = 0.0  # the learning curve's exponent
+    slope_weight: float = NO_LEARNING
+
+
+USUAL_PRIOR = Prior()
+
+
 def expected(
     estimate_minutes: float,
     times: Times | None = None,
-    *,
-    weight: float = PRIOR_WEIGHT,
-    shape: int = PRIOR_SHAPE,
-    spread: float = PRIOR_SPREAD,
-    bias: float = 0.0,
-    slope: float = 0.0,
-    slope_weight: float = NO_LEARNING,
+    prior: Prior = USUAL_PRIOR,
     repeat: int | None = None,
 ) -> Expected:
     """What is expected of one piece from the estimate and what the record holds of it.
 
-    ``bias`` is added to the logarithm of the estimate. ``repeat`` is which repeat is expected (default: the
-    next). ``slope`` and ``slope_weight`` are the prior of the learning curve's exponent.
+    ``repeat`` is which repeat is expected (default: the next).
     """
     seen = times or Times()
     n = seen.weight
     x = math.log(min(repeat or seen.count + 1, MOST_REPEATS))
-    prior = (math.log(max(SHORTEST_MINUTES, estimate_minutes)) + bias, slope)
+    centre = (math.log(max(SHORTEST_MINUTES, estimate_minutes)) + prior.bias, prior.slope)
+    weight, slope_weight, shape = prior.weight, prior.slope_weight, prior.shape
     # Precision matrix [[a, b], [b, c]] and the right-hand side of the normal equations.
     a, b, c = weight + n, seen.sum_x, slope_weight + seen.sum_xx
-    right = (weight * prior[0] + seen.sum_y, slope_weight * prior[1] + seen.sum_xy)
+    right = (weight * centre[0] + seen.sum_y, slope_weight * centre[1] + seen.sum_xy)
     determinant = a * c - b * b
     level = (c * right[0] - b * right[1]) / determinant
     curve = (a * right[1] - b * right[0]) / determinant
@@ -95,8 +104,8 @@ def expected(
         + 2 * level * curve * seen.sum_x
         + curve**2 * seen.sum_xx
     )
-    moved = weight * (level - prior[0]) ** 2 + slope_weight * (curve - prior[1]) ** 2
-    rate = shape * spread**2 + (max(0.0, residual) + moved) / 2
+    moved = weight * (level - centre[0]) ** 2 + slope_weight * (curve - centre[1]) ** 2
+    rate = shape * prior.spread**2 + (max(0.0, residual) + moved) / 2
     degrees = 2 * shape + round(n)
     variance = rate / (shape + n / 2)
     leverage = (c - 2 * b * x + a * x * x) / determinant

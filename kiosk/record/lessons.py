@@ -15,6 +15,7 @@ from kiosk.record.learning import (
     SLOPE_WEIGHT,
     USUAL_SLOPE,
     Expected,
+    Prior,
     counts_for,
     curve_of,
     expected,
@@ -252,8 +253,9 @@ def _expected(state: State, of: Timed, estimate_minutes: float, times: Times) ->
     if estimate_minutes <= 0 and times.weight > 0:  # an older kiosk's entry without one
         estimate_minutes, bias = math.exp(times.sum_y / times.weight), 0.0
     if isinstance(of, PieceTime):
-        return expected(estimate_minutes, times, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
-    return expected(estimate_minutes, times, weight=BENCH_WEIGHT, bias=bias)
+        practised = Prior(bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+        return expected(estimate_minutes, times, practised)
+    return expected(estimate_minutes, times, Prior(weight=BENCH_WEIGHT, bias=bias))
 
 
 def _unseen(state: State, thing: TimedThing) -> Unseen:

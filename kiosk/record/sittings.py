@@ -33,7 +33,9 @@ def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
         before = (state.slot.began.at - sitting.opened_at).total_seconds() / 60
         minutes = max(minutes, before + state.slot.minutes)
     began = _minute_of_day(opened)
-    return opened.date().isoformat(), SittingSeen(began, round(min(minutes, LONGEST_MINUTES), 2), worked)
+    minutes = round(min(minutes, LONGEST_MINUTES), 2)
+    people = tuple(dict.fromkeys((*sitting.people, *sitting.went)))
+    return opened.date().isoformat(), SittingSeen(began, minutes, worked, people)
 
 
 def _minute_of_day(at: datetime) -> float:

@@ -203,6 +203,7 @@ class Sitting:
     families: tuple[Family, ...] = ()  # set up so far
     put_aways: tuple[tuple[Family, float], ...] = ()  # those to put away, with the procedure's minutes
     cleared: tuple[str, ...] = ()
+    went: tuple[str, ...] = ()  # who was here, and left
 
     def read_by(self, person: str) -> frozenset[str]:
         """The cautions that a person has read in this sitting."""
@@ -227,6 +228,7 @@ class SittingSeen:
     began_minute: float  # after midnight, by the house's clock
     minutes: float
     worked: bool
+    people: tuple[str, ...] = ()  # who was at the bench for some of it
 
 
 @dataclass(frozen=True)

@@ -1,25 +1,25 @@
 """When will it be finished: hours and dates with their chances, what could change them, how past ones did.
 
-The road ahead is walked some hundred times for it, so it is worked out beside the screen, which goes on.
+The road ahead is walked some hundred times for it, so it is worked out beside the screen, which goes on. One
+thing at a time is: what is asked for next, or leaving the screen, stops the one before.
 """
 
-import asyncio
-import contextvars
-import threading
 from collections.abc import Callable
-from contextlib import suppress
 from functools import partial
-from typing import TypeVar
+from typing import Any, TypeVar
+
+from textual.worker import Worker, WorkerState, get_current_worker
 
 from kiosk.errors import KioskError
 from kiosk.planning.forecast.past_forecasts import BackTest
-from kiosk.planning.forecast.simulation import Forecast
+from kiosk.planning.forecast.simulation import Forecast, Stop
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.views.forecast_text import back_test_lines, forecast_words, what_if_words
 
 Table = list[tuple[str, Forecast]]
+Key = tuple[int, str | None, int]  # how far the record is, the kind, and the day
 Made = TypeVar("Made")
 
 
@@ -31,49 +31,53 @@ class ForecastScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.at = 0
-        self._made: tuple[tuple[int, int, int], Table | Exception] | None = None
-        self._asked: tuple[int, int, int] | None = None
-        self.works = 0  # how many things are being worked out
+        self.kind: str | None = None  # None: the aeroplane
+        self._made: tuple[Key, Table | Exception] | None = None
+        self._asked: Key | None = None
+        self._worker: Worker[Any] | None = None
+        self._then: Callable[[Any], None] | None = None  # what is done with what it works out
+
+    @property
+    def working(self) -> bool:
+        """True while something is worked out beside the screen."""
+        return self._then is not None
 
     def table(self) -> Table | None:
         """The forecasts for this scope, worked out again only when the record has changed; None meanwhile."""
-        key = (self.bench.state.seq, self.at, self.bench.context.today.toordinal())
+        key = (self.bench.state.seq, self.kind, self.bench.context.today.toordinal())
         if self._made is not None and self._made[0] == key:
             if isinstance(self._made[1], Exception):
                 raise self._made[1]
             return self._made[1]
         if self._asked != key:
             self._asked = key
-            kind = [None, *self.bench.shop.kinds][self.at]
-            self._beside(self.bench.forecasts_apart(kind), partial(self._is_made, key))
+            self._beside(self.bench.forecasts_apart(self.kind), partial(self._is_made, key))
         return None
 
-    def _is_made(self, key: tuple[int, int, int], made: Table | Exception) -> None:
+    def _is_made(self, key: Key, made: Table | Exception) -> None:
         if self._asked == key:
             self._made = key, made
             self.show()
 
-    def _beside(self, work: Callable[[], Made], then: Callable[[Made | Exception], None]) -> None:
-        """Work something out in a thread of its own, which nobody waits for at the end."""
-        loop, here = asyncio.get_running_loop(), contextvars.copy_context()
-        self.works += 1
+    def _beside(self, work: Callable[[Stop], Made], then: Callable[[Made | Exception], None]) -> None:
+        """Work something out in a thread, and nothing else any more."""
 
-        def done(made: Made | Exception) -> None:
-            self.works -= 1
-            if self.is_mounted:
-                then(made)
-
-        def run() -> None:
-            made: Made | Exception
+        def run() -> Made | Exception:
+            worker = get_current_worker()
             try:
-                made = work()
+                return work(lambda: worker.is_cancelled)
             except Exception as error:  # told where the screen is drawn, like any other
-                made = error
-            with suppress(RuntimeError):  # the screen is gone
-                loop.call_soon_threadsafe(done, made, context=here)
+                return error
 
-        threading.Thread(target=run, name="forecast", daemon=True).start()
+        self._then = then
+        self._worker = self.run_worker(run, name="forecast", exclusive=True, thread=True)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """It is worked out; what was stopped says nothing."""
+        if event.worker is self._worker and event.state is WorkerState.SUCCESS:
+            then, self._then = self._then, None
+            if then is not None:
+                then(event.worker.result)
 
     def draw(self) -> Drawn:
         """Hours and dates first, then what could be changed; the plot, the scopes, and the past."""
@@ -91,6 +95,8 @@ class ForecastScreen(KioskScreen):
         lines.add(said.hours, BOLD)
         for text in said.dates:
             lines.add(text, BOLD)
+        if said.adds_up:
+            lines.add(said.adds_up, PLAIN, importance=2, most=2)
         for text in said.without_dates:
             lines.add(text, BOLD, indent="  ")
         for text in said.holds_up:
@@ -112,16 +118,23 @@ class ForecastScreen(KioskScreen):
 
     def _others(self) -> list[Action]:
         return [
-            Action("Before", "left", partial(self._choose, -1), repeats=True),
-            Action("Next kind", "right", partial(self._choose, 1), repeats=True),
+            Action("Before", "left", partial(self.choose, -1), repeats=True),
+            Action("Next kind", "right", partial(self.choose, 1), repeats=True),
             Action("Past ones", "f7", self._past),
         ]
 
-    def _choose(self, by: int) -> None:
-        self.at = (self.at + by) % (len(self.bench.shop.kinds) + 1)
+    def choose(self, by: int) -> None:
+        """Go so many scopes on."""
+        scopes = self._scopes()
+        self.kind = scopes[(scopes.index(self.kind) + by) % len(scopes)]
+
+    def _scopes(self) -> list[str | None]:
+        """The aeroplane, the kinds with open parts, then the finished ones."""
+        open_parts = self.bench.context.positions.open_parts
+        return [None, *sorted(self.bench.shop.kinds, key=lambda kind: open_parts(kind) == 0)]
 
     def _past(self) -> None:
-        if self.works:
+        if self.working:
             self.kiosk.say("Working it out: one moment")
             return
         self.kiosk.say("Working out how past forecasts did")

@@ -12,6 +12,7 @@ from kiosk.planning.forecast.past_forecasts import (
     expected_hits,
     hits,
 )
+from kiosk.planning.forecast.rhythm import SHORTEST_SLOT
 from kiosk.planning.forecast.simulation import (
     FEWEST_PIECES,
     FEWEST_WEEKS,
@@ -21,6 +22,8 @@ from kiosk.planning.forecast.simulation import (
     Forecast,
     HeldUp,
     NothingDone,
+    ShortSittings,
+    TakesTwo,
     TooShort,
     WhatIf,
 )
@@ -28,6 +31,8 @@ from kiosk.planning.forecast.simulation import (
 FEW_TO_JUDGE = 5  # past forecasts, before their hits say anything
 MANY_IDLE = 3  # sittings to come with nothing to do but to wait, before they are said
 MOST_HELD_UP = 2  # tools said to hold things up
+OTHERWISE_SHARE = 0.1  # other hours a week than now, before it is said why
+SHORT_RECORD_WEEKS = 26
 DAYS_SAID = 7  # a wait in all, before it is said to hold things up
 
 WHAT_IFS: tuple[tuple[str, WhatIf], ...] = (
@@ -56,6 +61,7 @@ class ForecastWords:
     hours: str = ""  # empty when nothing is left
     dates: tuple[str, ...] = ()  # or why there are none
     without_dates: tuple[str, ...] = ()  # weeks at some paces, when no date can be given
+    adds_up: str = ""  # how the hours become the date
     holds_up: tuple[str, ...] = ()  # waits, few tools, work that is too long for the sittings
     rests_on: tuple[str, ...] = ()
 
@@ -63,7 +69,7 @@ class ForecastWords:
     def lines(self) -> list[str]:
         """All of it in lines."""
         parts = (self.scope, self.hours, *self.dates, *(f"  {text}" for text in self.without_dates))
-        return [text for text in (*parts, *self.holds_up, *self.rests_on) if text]
+        return [text for text in (*parts, self.adds_up, *self.holds_up, *self.rests_on) if text]
 
 
 def forecast_words(one: Forecast) -> ForecastWords:
@@ -78,7 +84,7 @@ def forecast_words(one: Forecast) -> ForecastWords:
             f"at {hours_a_week} h a week: about {one.hours.p50 / hours_a_week:.0f} weeks"
             for hours_a_week in (1, 2, 4)
         )
-        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces, _holds_up(one))
+        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces, holds_up=_holds_up(one))
     dates = tuple(
         f"Finished {words}: {day(one.date_at(days))}"
         for words, days in (
@@ -90,13 +96,50 @@ def forecast_words(one: Forecast) -> ForecastWords:
     if one.along is not None:
         likely, sure = (short(one.date_at(days)) for days in (one.along.p50, one.along.p80))
         dates = (*dates, f"Along with all the rest: {likely} as likely as not, 8 times in 10 by {sure}")
-    hours_a_week = one.minutes_a_week / 60
+    hours_a_week = f"now {one.minutes_a_week / 60:.1f} h a week at the bench"
+    if one.breaks or one.away_since is not None:
+        hours_a_week += f", {one.minutes_a_week_with_breaks / 60:.1f} with the breaks"
     rests_on = (
         *_away_words(one),
-        f"Rests on {one.weeks_seen} weeks on record; now {hours_a_week:.1f} h a week at the bench.",
+        f"Rests on {one.weeks_seen} weeks on record; {hours_a_week}{_otherwise(one)}.",
+        "Hours at the bench are whole sittings: closing up and minutes left over too.",
         f"Takes for granted: {assumed_words(one)}; {one.scrap_percent:.0f} % of parts made again.",
     )
-    return ForecastWords(scope, hours, dates, holds_up=_holds_up(one), rests_on=rests_on)
+    return ForecastWords(
+        scope, hours, dates, adds_up=_adds_up(one), holds_up=_holds_up(one), rests_on=rests_on
+    )
+
+
+def _adds_up(one: Forecast) -> str:
+    """How the hours left become the date: the figures shown give one another."""
+    found = one.as_weeks
+    if found is None:
+        return ""
+    away = round(found.away_weeks)
+    at_work = max(1, round(found.weeks) - away)
+    worked = f"{one.hours.p50:.0f} h of work"
+    at_bench = f"{found.at_bench_hours:.0f} h at the bench"
+    if one.what_if.helper_saturdays and one.helped_share:
+        worked, at_bench = f"{worked}, the helper's too,", f"{found.at_bench_hours:.0f} h of yours"
+    weeks = f"{_weeks(at_work)} of {found.hours_a_week:.1f} h"
+    breaks = f" and {away} of breaks" if away else ""
+    return f"{worked} take {at_bench}: {weeks}{breaks}."
+
+
+def _otherwise(one: Forecast) -> str:
+    """Why other hours a week are expected than those now."""
+    if one.as_weeks is None or one.minutes_a_week <= 0:
+        return ""
+    expected = one.as_weeks.hours_a_week
+    if abs(expected * 60 / one.minutes_a_week - 1) < OTHERWISE_SHARE:
+        return ""
+    if one.weeks_seen < SHORT_RECORD_WEEKS:
+        return f"; {expected:.1f} expected, as so short a record is drawn towards what is usual"
+    return f"; {expected:.1f} expected, as it goes on changing"
+
+
+def _weeks(count: int) -> str:
+    return f"{count} week{'s' * (count != 1)}"
 
 
 def _away_words(one: Forecast) -> tuple[str, ...]:
@@ -116,14 +159,30 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     found = [_held_words(held) for held in one.held_up if held.times * held.days >= DAYS_SAID][:MOST_HELD_UP]
     if one.long_wait is not None and one.long_wait.days >= DAYS_SAID:
         found.append(f"Holds it up: {one.long_wait.days:.0f} days, {one.long_wait.what}.")
-    if one.too_long is not None:
+    found += [
+        f"Holds it up: {order.name} has to be ordered, {order.days} days to come." for order in one.to_order
+    ]
+    if one.takes_two is not None:
+        found.append(_two_words(one.takes_two))
+    if one.days is not None and one.too_long is not None:  # without a date nothing is known of the sittings
         long = one.too_long
         found.append(
             f"Too long for your sittings, {long.minutes:.0f} min in one go: {long.kind}, {long.step}"
         )
-    if one.idle_sittings >= MANY_IDLE:
+    if one.days is not None and one.idle_sittings >= MANY_IDLE:
         found.append(f"In about {one.idle_sittings:.0f} sittings to come there is nothing to do but wait.")
+    if not found:
+        found.append("Nothing holds it up but the hours.")
+    if one.largest is not None:
+        found.append(f"Most of the hours: {one.largest.kind}, about {one.largest.hours:.0f}.")
     return tuple(found)
+
+
+def _two_words(two: TakesTwo) -> str:
+    times = f"Takes two: {two.pieces} time{'s' * (two.pieces != 1)}, such as on the {two.kind}"
+    if not two.anybody:
+        return f"{times}; nobody is listed for it, so somebody is taken to come."
+    return f"{times}; a second was there in {two.with_another:.0%} of your sittings."
 
 
 def _held_words(held: HeldUp) -> str:
@@ -141,6 +200,8 @@ def too_short_words(too_short: TooShort) -> str:
             return f"only {pieces} timed pieces are on record; {FEWEST_PIECES} are needed for a date"
         case NothingDone(weeks):
             return f"nothing was done in the last {weeks} weeks"
+        case ShortSittings():
+            return f"no sitting on record is as long as {SHORTEST_SLOT:.0f} minutes"
         case ClockDoubted():
             return "the clock is not believed"
 

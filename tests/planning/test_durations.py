@@ -5,6 +5,7 @@ from scipy import stats
 
 from kiosk.planning.times import student_t
 from kiosk.planning.times.durations import predict
+from kiosk.record.learning import Prior
 from kiosk.record.state import Times
 
 
@@ -48,7 +49,7 @@ def test_the_prediction_draws_towards_the_record(
     observed: tuple[float, ...], median: float, q80: float, q90: float, p30: float, p45: float
 ) -> None:
     seen = times_of(*observed) if observed else None
-    duration = predict(20, seen, weight=1, shape=2, spread=0.35)
+    duration = predict(20, seen, Prior(weight=1, shape=2, spread=0.35))
     assert duration.median_minutes == pytest.approx(median, abs=0.05)
     assert duration.quantile_minutes(0.8) == pytest.approx(q80, abs=0.01)
     assert duration.quantile_minutes(0.9) == pytest.approx(q90, abs=0.01)

@@ -3,7 +3,9 @@
 How often dates come as said is measured by hand on whole builds: ``tests/benchmarks/forecast_coverage.py``.
 """
 
+import itertools
 import math
+import random
 import statistics
 from collections.abc import Iterator
 from dataclasses import replace
@@ -24,8 +26,17 @@ from kiosk.planning.forecast.past_forecasts import (
     past_weeks,
 )
 from kiosk.planning.forecast.remaining import remaining, scope_of, steps_to_do
+from kiosk.planning.forecast.rhythm import Ahead, Luck, rhythm_of
 from kiosk.planning.forecast.road import Road, road_of
-from kiosk.planning.forecast.simulation import Forecast, WhatIf, forecast, forecast_table, quantile_of
+from kiosk.planning.forecast.simulation import (
+    Forecast,
+    ShortSittings,
+    Stopped,
+    WhatIf,
+    forecast,
+    forecast_table,
+    quantile_of,
+)
 from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
 from kiosk.record.context import Context
 from kiosk.record.state import PartState, PieceTime, SittingSeen, State, StepDone, Times
@@ -182,6 +193,38 @@ def test_nothing_is_done_that_does_not_fit_but_what_would_never(boat: Shop) -> N
     assert short.finished > 5 * long.finished
 
 
+def test_what_takes_two_waits_for_a_second_and_somebody_is_asked_in_the_end(boat: Shop) -> None:
+    road = road_for(boat, "frame")
+    alone = walked(road, every_evening(60.0)).finished
+    road.points[road.first[0]].takes_two = True
+
+    def evenings(each: int) -> Iterator[Slot]:
+        return (slot._replace(two=not number % each) for number, slot in enumerate(every_evening(60.0), 1))
+
+    sometimes, never = walked(road, evenings(5)).finished, walked(road, evenings(10**6)).finished
+    assert alone < sometimes
+    assert walked(road, every_evening(60.0)).finished == alone
+    assert math.isfinite(never) and never > alone
+
+
+def test_who_was_there_says_how_often_two_are(boat: Shop) -> None:
+    hazard = replace(next(iter(boat.hazards.values())), tag="LIFT", people=2, min_age_operate=16)
+    people = [boat.file.people[0], boat.file.people[0].model_copy(update={"id": "second", "role": "helper"})]
+    shop = replace(
+        boat, file=boat.file.model_copy(update={"people": tuple(people)}), hazards={"LIFT": hazard}
+    )
+
+    def share(there: bool) -> float:
+        sat = SittingSeen(1080.0, 45.0, True, ("second",) if there else ())
+        sittings = dict.fromkeys((NOW.date() - timedelta(days=back) for back in range(60, 0, -1)), (sat,))
+        rhythm = rhythm_of(sittings, NOW.date())
+        assert rhythm is not None
+        slots = Ahead(rhythm, shop).slots(Luck(0.0, 0.0), random.Random(1))
+        return statistics.fmean(slot.two for slot in itertools.islice(slots, 200))
+
+    assert share(True) > 0.85 and share(False) < 0.15
+
+
 def test_set_ups_are_shared_in_a_sitting(boat: Shop) -> None:
     many, few = (walked(road_for(boat, "rail"), every_evening(minutes)).minutes for minutes in (25, 115))
     assert few < many
@@ -196,6 +239,19 @@ def test_loud_work_keeps_quiet_hours(boat: Shop) -> None:
     road = road_for(boat, "thwart")
     assert walked(road, late()).too_long is not None  # never quiet enough: somebody finds another time
     assert walked(road, every_evening(60)).too_long is None
+
+
+def test_what_takes_no_time_is_done_all_the_same(boat: Shop) -> None:
+    road = road_for(boat, "frame")
+    points = len(road.points)
+    nothing = Walk(
+        road,
+        TrialMinutes([0.0] * points, [0.0] * points, [0.0] * points, 0.0),
+        [0] * len(road.kinds),
+        [False] * points,
+        1,
+    )
+    assert nothing.along(itertools.islice(every_evening(60.0), 400)).finished < 100 * DAY
 
 
 # The forecast
@@ -216,7 +272,7 @@ def test_what_ifs_move_the_date_the_right_way(boat: Shop) -> None:
         ("some again", WhatIf(scrap_percent=5)),
         ("many again", WhatIf(scrap_percent=30)),
     ]
-    by_name = dict(forecast_table(context, asked, trials=10))
+    by_name = dict(forecast_table(context, asked, trials=12))
     days = {name: dated(one) for name, one in by_name.items()}
     assert days["four"] < days["two"] < days["as now"]
     assert days["helper"] <= days["as now"]
@@ -237,10 +293,43 @@ def test_a_kind_is_forecast_alone_and_along_with_the_rest(boat: Shop) -> None:
     assert (jig.have, jig.times, jig.days) == (1, 14, 1)
 
 
+def test_hours_left_hours_a_week_and_breaks_add_up_to_the_date(boat: Shop) -> None:
+    state = record(boat, weeks=40)
+    for day in list(state.sittings_by_day):
+        if date(2026, 12, 10) < date.fromisoformat(day) < date(2027, 2, 20):
+            del state.sittings_by_day[day]
+    one = forecast(moment(boat, state), trials=16)
+    weeks = one.as_weeks
+    assert weeks is not None and one.days is not None and one.largest is not None
+    assert weeks.weeks == one.days.p50 / 7 and weeks.away_weeks > 1
+    assert weeks.at_bench_hours > one.hours.p50 > one.largest.hours > 0
+    assert weeks.at_bench_hours / weeks.hours_a_week + weeks.away_weeks == pytest.approx(weeks.weeks)
+    # Three sittings of 45 minutes a week, in weeks without a break; those of ten weeks in forty count too.
+    assert weeks.hours_a_week == pytest.approx(one.minutes_a_week / 60, rel=0.15)
+    assert one.minutes_a_week_with_breaks == pytest.approx(0.75 * one.minutes_a_week, rel=0.1)
+
+
 def test_a_short_record_gives_hours_and_no_date(boat: Shop) -> None:
     for state in (State(), record(boat, weeks=3)):
         one = forecast(moment(boat, state), trials=10)
         assert one.days is None and one.too_short and one.hours.p50 > 0 and not one.kinds
+
+
+def test_sittings_of_no_minutes_give_no_date(boat: Shop) -> None:
+    for minutes in (0.0, 3.0):
+        one = forecast(moment(boat, record(boat, minutes=minutes)), trials=4)
+        assert one.days is None and one.too_short == ShortSittings()
+
+
+def test_a_forecast_that_nobody_waits_for_stops_within_a_walk(boat: Shop) -> None:
+    asked = itertools.count()
+    context = moment(boat, record(boat))
+    with pytest.raises(Stopped):
+        forecast(context, trials=6, stopped=lambda: next(asked) >= 7)
+    assert next(asked) == 8
+    then = [(NOW - timedelta(weeks=5), record(boat, 7, until=NOW.date() - timedelta(weeks=5)))]
+    with pytest.raises(Stopped):
+        back_test(context, then, stopped=lambda: True)
 
 
 def test_finished_work_is_not_counted(boat: Shop) -> None:

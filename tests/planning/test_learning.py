@@ -16,7 +16,7 @@ from kiosk.planning.times.predictor import BIAS_WEIGHT, Predictor, learnt_bias, 
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.options import STEADY_CHANCE
-from kiosk.record.learning import SLOPE_WEIGHT, USUAL_SLOPE
+from kiosk.record.learning import SLOPE_WEIGHT, USUAL_SLOPE, Prior
 from kiosk.record.rules import Refused
 from kiosk.record.state import PieceTime, Times
 from kiosk.shop.procedure import Procedure, Step, StepRef
@@ -32,8 +32,8 @@ def test_the_learning_curve_is_regressed_on_the_repeat() -> None:
     for repeat, minutes in enumerate((52, 40, 38, 31, 33), 1):
         times = times.plus(minutes, repeat)
     slope = math.log(0.85) / math.log(2)
-    curve = {"slope": slope, "slope_weight": (0.35 / 0.1) ** 2}
-    found = predict(45, times, weight=1, shape=2, spread=0.35, repeat=8, **curve)
+    prior = Prior(weight=1, shape=2, spread=0.35, slope=slope, slope_weight=(0.35 / 0.1) ** 2)
+    found = predict(45, times, prior, repeat=8)
     assert found.median_minutes == pytest.approx(28.87, abs=0.02)
     assert found.quantile_minutes(0.8) == pytest.approx(36.64, abs=0.03)
     assert found.chance_within(30) == pytest.approx(0.5550, abs=0.001)
@@ -162,9 +162,9 @@ def test_a_long_break_unlearns_half(bench: Bench) -> None:
     again = predict(
         step.minutes.each,
         times,
-        bias=learnt_bias(bench.shop, bench.state, "wren"),
-        slope=USUAL_SLOPE,
-        slope_weight=SLOPE_WEIGHT,
+        Prior(
+            bias=learnt_bias(bench.shop, bench.state, "wren"), slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT
+        ),
         repeat=4,
     )
     assert late.median_minutes == pytest.approx(again.median_minutes)

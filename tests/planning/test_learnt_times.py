@@ -20,6 +20,7 @@ from kiosk.record.learning import (
     SLOPE_WEIGHT,
     USUAL_SLOPE,
     Expected,
+    Prior,
     counts_for,
     expected,
     known_times,
@@ -201,7 +202,8 @@ def test_weighted_values_are_a_weighted_regression() -> None:
     times = Times()
     for minutes, repeat, weight in rows:
         times = times.plus(minutes, repeat, weight=weight)
-    found = expected(10, times, bias=PRIOR_BIAS, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT, repeat=6)
+    prior = Prior(bias=PRIOR_BIAS, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+    found = expected(10, times, prior, repeat=6)
     weights = numpy.array([PRIOR_WEIGHT, SLOPE_WEIGHT, *(weight for _, _, weight in rows)])
     x = numpy.array([[1.0, 0.0], [0.0, 1.0], *([1.0, math.log(repeat)] for _, repeat, _ in rows)])
     y = numpy.array([math.log(10) + PRIOR_BIAS, USUAL_SLOPE, *(math.log(minutes) for minutes, _, _ in rows)])

@@ -1,9 +1,11 @@
 """The rhythm of sittings: what is learnt of it, breaks noticed, and that what is drawn is what was learnt."""
 
+import itertools
 import math
 import random
 import statistics
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -21,7 +23,7 @@ from kiosk.planning.forecast.walk import DAY
 from kiosk.record.state import SittingSeen, State
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
-from kiosk.shop.shop import Shop
+from kiosk.shop.shop import QuietHours, Shop
 
 TODAY = date(2028, 5, 6)
 Chance = Callable[[date], float]
@@ -119,25 +121,45 @@ def test_speeding_up_is_followed() -> None:
     assert faster.trend > 0.3 and abs(steady.trend) < 0.25
 
 
+def idle(one: Rhythm, start: date, end: date, shop: Shop) -> float:
+    """How often nothing at all is drawn between two days."""
+    first, last = ((day - one.begins).days * DAY for day in (start, end))
+    empty = 0
+    for seed in range(40):
+        inside = False
+        for slot in Ahead(one, shop).slots(Luck(0.0, 0.0), random.Random(seed)):
+            inside = inside or first <= slot.begins < last
+            if slot.begins >= last:
+                break
+        empty += not inside
+    return empty / 40
+
+
 def test_a_gap_in_two_winters_is_looked_for_in_the_next(shop: Shop) -> None:
     winters = [away(date(year, 12, 15), 9) for year in (2026, 2027)]
     rhythm = learnt(sat(80, lambda day: 0.0 if any(off(day) for off in winters) else 0.5))
     assert len(rhythm.breaks) == 2
     once = learnt(sat(80, lambda day: 0.5))
-    start, end = ((date(2029, 1, day) - TODAY).days * DAY for day in (10, 20))
+    january = date(2029, 1, 10), date(2029, 1, 20)
+    assert idle(rhythm, *january, shop) > 0.5 > 0.25 > idle(once, *january, shop)
 
-    def idle(one: Rhythm) -> float:
-        empty = 0
-        for seed in range(40):
-            inside = False
-            for slot in Ahead(one, shop).slots(Luck(0.0, 0.0), random.Random(seed)):
-                inside = inside or start <= slot.begins < end
-                if slot.begins >= end:
-                    break
-            empty += not inside
-        return empty / 40
 
-    assert idle(rhythm) > 0.5 > 0.25 > idle(once)
+def test_a_gap_that_is_due_soon_is_looked_for_and_one_long_overdue_is_not(shop: Shop) -> None:
+    """The day before last year's began, a week later, and six weeks later."""
+    last_year = date(2027, 5, 7), date(2027, 7, 1)
+    days = sat(90, lambda day: 0.0 if last_year[0] <= day <= last_year[1] else 0.6)
+    soon = learnt(days)
+    expected = idle(soon, date(2028, 6, 10), date(2028, 6, 20), shop)
+    assert 0.35 < expected < 0.8
+
+    def still_expected(later: int) -> float:
+        day = TODAY + timedelta(days=later)
+        more = {TODAY + timedelta(days=one): days[max(days)] for one in range(0, later, 2)}
+        after = learnt({**days, **more}, day)
+        return idle(after, day + timedelta(days=21), day + timedelta(days=28), shop)
+
+    assert expected > still_expected(8) > still_expected(42)
+    assert still_expected(42) < 0.2
 
 
 def test_more_half_hours_a_week_are_so_many(shop: Shop) -> None:
@@ -165,6 +187,27 @@ def test_days_on_which_only_the_minutes_are_known_count_too() -> None:
     assert found[date(2028, 5, 1)][0].minutes == pytest.approx(50.0)
     assert found[date(2028, 5, 3)][0].minutes == 33.0
     assert rhythm_of({}, TODAY) is None
+
+
+def test_sittings_past_midnight_do_not_overlap(shop: Shop) -> None:
+    late = (SittingSeen(22 * 60.0, 180.0, True), SittingSeen(23 * 60.0, 200.0, True))
+    early = (SittingSeen(5.0, 60.0, True),)
+    sittings = {day: early if day.weekday() % 2 else late for day in sat(20, lambda _: 1.0)}
+    slots = Ahead(learnt(sittings), shop).slots(Luck(0.0, 0.0), random.Random(3), 9)
+    drawn = list(itertools.islice(slots, 300))
+    assert all(one.begins + one.minutes <= other.begins + 1e-6 for one, other in itertools.pairwise(drawn))
+    past_midnight = [one for one in drawn if one.begins % DAY >= 22 * 60 and one.minutes > 120]
+    # From 20.30 nothing loud is done, until eight, though another day has begun.
+    assert past_midnight and all(one.quiet_in == 0 for one in past_midnight)
+
+
+def test_quiet_hours_of_the_next_day_count_for_a_late_sitting(shop: Shop) -> None:
+    quiet = QuietHours.model_validate({"start": "00:30", "end": "06:00"})
+    own = replace(shop, file=shop.file.model_copy(update={"quiet_hours": (quiet,)}))
+    sittings = {day: (SittingSeen(23 * 60.0, 120.0, True),) for day in sat(20, lambda _: 1.0)}
+    slots = list(itertools.islice(Ahead(learnt(sittings), own).slots(Luck(0.0, 0.0), random.Random(3)), 40))
+    evening = [one for one in slots if one.begins % DAY == 23 * 60]
+    assert evening and all(one.quiet_in == 90 for one in evening)
 
 
 def test_quiet_hours_over_midnight_are_in_both_days(shop: Shop) -> None:

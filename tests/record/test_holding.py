@@ -57,7 +57,7 @@ def test_the_only_jig_is_held_until_the_wait_is_over_and_it_is_taken_off(
     bench: Bench, jig: str, clocks: SteadyClocks
 ) -> None:
     procedure = bench.position("NR-01").procedure
-    assert procedure is not None and [one.tool for one in holds_of(procedure)] == [jig]
+    assert procedure is not None and [one.tool for one in holds_of(procedure.steps)] == [jig]
     name = bench.shop.tools[jig].name
     held = [f"tool: {name}: held by NR-01 (glue curing)"]
     do_step(bench, ["NR-01"])

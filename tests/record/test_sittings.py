@@ -44,6 +44,16 @@ def test_who_had_more_time_than_there_was_work_had_the_time_all_the_same(
         assert sit(bench, clocks, 14.0, said=10).minutes == 14.0
 
 
+def test_who_was_there_is_kept_also_of_those_who_left(new_shop: Path, clocks: SteadyClocks) -> None:
+    with closing(Bench(new_shop, clocks)) as bench:
+        assert sit(bench, clocks, 4.0).people == ("wren",)
+        bench.note_conditions(68, 50)
+        bench.come("odile")
+        clocks.go(5)
+        bench.leave("odile")
+        assert sit(bench, clocks, 4.0).people == ("wren", "odile")
+
+
 def test_a_bench_left_open_over_night_is_no_long_sitting(new_shop: Path, clocks: SteadyClocks) -> None:
     with closing(Bench(new_shop, clocks)) as bench:
         assert sit(bench, clocks, 14 * 60).minutes == 15.0

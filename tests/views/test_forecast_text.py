@@ -6,14 +6,19 @@ from datetime import date
 from kiosk.planning.forecast.past_forecasts import BackTest, PastDate, PastForecast, PastHours
 from kiosk.planning.forecast.rhythm import Break
 from kiosk.planning.forecast.simulation import (
+    AsWeeks,
     FewPieces,
     FewWeeks,
     Forecast,
     HeldUp,
+    Largest,
     LongWait,
     NothingDone,
+    ShortSittings,
     Spread,
+    TakesTwo,
     TooLong,
+    ToOrder,
     WhatIf,
 )
 from kiosk.views.forecast_text import (
@@ -59,6 +64,7 @@ def test_what_is_assumed_is_said() -> None:
 def test_why_there_is_no_date_is_said() -> None:
     assert too_short_words(FewPieces(4)) == "only 4 timed pieces are on record; 10 are needed for a date"
     assert too_short_words(NothingDone(9)) == "nothing was done in the last 9 weeks"
+    assert too_short_words(ShortSittings()) == "no sitting on record is as long as 4 minutes"
     assert forecast_lines(ONE)[2:4] == [
         "No date can be given: only 3 whole weeks are on record; 4 are needed for a date.",
         "  at 1 h a week: about 100 weeks",
@@ -77,15 +83,56 @@ def test_what_holds_it_up_is_said_in_nights_and_days() -> None:
             long_wait=LongWait("the glue cures", 14.0),
             too_long=TooLong("front spar", "Bend the channel.", 95.0),
             idle_sittings=8.6,
+            to_order=(ToOrder("glue", 21),),
         )
     )
     assert "Holds it up: 14 nights on the one rib jig." in said
     assert "Holds it up: 3 times 14 days on 4 of clamps." in said
     assert "Holds it up: 14 days, the glue cures." in said
+    assert "Holds it up: glue has to be ordered, 21 days to come." in said
     assert "Too long for your sittings, 95 min in one go: front spar, Bend the channel." in said
     assert "In about 9 sittings to come there is nothing to do but wait." in said
     assert not any("press" in text for text in said)  # three nights are no news
-    assert not any("Holds" in text or "wait" in text for text in forecast_lines(DATED))
+    nothing = forecast_lines(replace(DATED, largest=Largest("nose rib", 61.4)))
+    assert not any("Holds" in text or "wait" in text for text in nothing)
+    assert "Nothing holds it up but the hours." in nothing
+    assert "Most of the hours: nose rib, about 61." in nothing
+
+
+def test_what_takes_two_is_said() -> None:
+    two = TakesTwo(4, "spar", True, 0.25)
+    said = forecast_lines(replace(DATED, takes_two=two))
+    assert "Takes two: 4 times, such as on the spar; a second was there in 25% of your sittings." in said
+    nobody = forecast_lines(replace(DATED, takes_two=replace(two, pieces=1, anybody=False)))
+    assert any(text.startswith("Takes two: 1 time,") and "is taken to come" in text for text in nobody)
+
+
+def test_the_hours_and_the_date_add_up() -> None:
+    """346 h of work are 400 at the bench; at 5 h a week 80 weeks, and 10 of breaks make the 90."""
+    likely = replace(DAYS, p50=630.0)
+    one = replace(
+        DATED,
+        hours=replace(HOURS, p50=346.0),
+        days=likely,
+        as_weeks=AsWeeks(400.0, 90.0, 10.0),
+        breaks=(Break(date(2026, 12, 12), date(2027, 2, 12)),),
+        minutes_a_week=300.0,
+        minutes_a_week_with_breaks=250.0,
+        weeks_seen=52,
+    )
+    said = forecast_lines(one)
+    assert "346 h of work take 400 h at the bench: 80 weeks of 5.0 h and 10 of breaks." in said
+    assert "Rests on 52 weeks on record; now 5.0 h a week at the bench, 4.2 with the breaks." in said
+    steady = forecast_lines(replace(one, breaks=(), as_weeks=AsWeeks(400.0, 90.0, 0.2), weeks_seen=9))
+    assert "346 h of work take 400 h at the bench: 90 weeks of 4.5 h." in steady
+    assert (
+        "Rests on 9 weeks on record; now 5.0 h a week at the bench; 4.5 expected, as so short a"
+        " record is drawn towards what is usual." in steady
+    )
+    helped = replace(one, what_if=WhatIf(helper_saturdays=True), helped_share=0.3)
+    assert any(
+        "346 h of work, the helper's too, take 400 h of yours:" in text for text in forecast_lines(helped)
+    )
 
 
 def test_a_break_is_said() -> None:

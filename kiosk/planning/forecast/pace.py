@@ -60,13 +60,15 @@ class Pace:
         gauss = random_numbers.gauss
         road = gauss(0.0, ROAD_SPREAD)
         unknown = [gauss(0.0, 1.0) for _ in self._steps]
-        wide = {}
+        wide: dict[tuple[int, int], float] = {}
         each = []
         for of, step, practice in self._points:
-            if of.degrees not in wide:
-                wide[of.degrees] = math.sqrt(of.degrees / random_numbers.gammavariate(of.degrees / 2, 2.0))
-            each.append(_mean(of, bias, unknown[step], wide[of.degrees]) * math.exp(practice + road))
-        closing = 0.0 if self._closing is None else _mean(self._closing, bias, gauss(0.0, 1.0), 1.0)
+            # How wide a step's own t is drawn is its own: what all steps share is the bias.
+            own = step, of.degrees
+            if own not in wide:
+                wide[own] = math.sqrt(of.degrees / random_numbers.gammavariate(of.degrees / 2, 2.0))
+            each.append(_mean(of, bias, unknown[step] * wide[own]) * math.exp(practice + road))
+        closing = 0.0 if self._closing is None else _mean(self._closing, bias, gauss(0.0, 1.0))
         set_up = self._set_up.drawn(bias, random_numbers)
         return TrialMinutes(each, set_up, self._put_away.drawn(bias, random_numbers), closing)
 
@@ -90,7 +92,7 @@ class _Shares:
     def drawn(self, bias: float, random_numbers: random.Random) -> list[float]:
         """Minutes at each point in one trial."""
         times = {
-            family: _mean(of, bias, random_numbers.gauss(0.0, 1.0), 1.0) / estimate
+            family: _mean(of, bias, random_numbers.gauss(0.0, 1.0)) / estimate
             for family, (of, estimate) in self._first.items()
         }
         found = [0.0] * len(self._road.points)
@@ -99,11 +101,14 @@ class _Shares:
         return found
 
 
-def _mean(of: Duration, bias: float, unknown: float, widening: float) -> float:
-    """Mean minutes of a piece, its unknown centre as drawn."""
+def _mean(of: Duration, bias: float, unknown: float) -> float:
+    """Mean minutes of a piece, its unknown centre as drawn.
+
+    Pieces lie about it as usual: were their spread drawn too, wide draws alone would raise the mean.
+    """
     own = PRIOR_WEIGHT / (PRIOR_WEIGHT + of.observed)  # what the shop's own bias still counts for
-    shift = max(-WIDEST, min(WIDEST, unknown * widening)) * of.scale * math.sqrt(of.common)
-    square = min(WIDEST_SQUARE, of.scale**2 * (1 - of.common) * widening**2)
+    shift = max(-WIDEST, min(WIDEST, unknown)) * of.scale * math.sqrt(of.common)
+    square = min(WIDEST_SQUARE, of.scale**2 * (1 - of.common))
     return math.exp(of.location + own * bias + shift + square / 2)
 
 

@@ -17,7 +17,9 @@ from kiosk.planning.forecast.simulation import (
     WEEK,
     Forecast,
     Spread,
+    Stop,
     forecast,
+    never,
     newest_day,
     quantile_of,
 )
@@ -135,21 +137,26 @@ def past_moments(state: State, today: date) -> list[datetime]:
     return [datetime.combine(first + step, time()).astimezone() for step in steps]
 
 
-def back_test(context: Context, then: Sequence[tuple[datetime, State]] = ()) -> BackTest:
-    """Forecast every past week from those before it, and dates and hours from the states ``then``."""
+def back_test(
+    context: Context, then: Sequence[tuple[datetime, State]] = (), stopped: Stop = never
+) -> BackTest:
+    """Forecast every past week from those before it, and dates and hours from the states ``then``.
+
+    Raises Stopped once ``stopped`` says so.
+    """
     today = context.today
     sittings = sittings_of(context.state, today + timedelta(days=1))
     weeks, empty = past_weeks(context.shop, sittings, newest_day(context.state, today))
     if context.doubt is not None or not then:
         return BackTest(weeks, empty)
-    now = forecast(context, trials=DATE_TRIALS)
+    now = forecast(context, trials=DATE_TRIALS, stopped=stopped)
     dates: list[PastDate] = []
     hours: list[PastHours] = []
     made: list[date] = []
     undecided = 0
     for at, state in then:
         past = replace(context, state=state, now=at, kept=Positions())
-        said = forecast(past, trials=DATE_TRIALS)
+        said = forecast(past, trials=DATE_TRIALS, stopped=stopped)
         if said.days is None:
             continue
         made.append(said.made_on)

@@ -32,6 +32,7 @@ LONG_WEIGHT = 2.0  # breaks that this counts for
 YEARLY, NOT_YEARLY = 1.5, 1.0  # of breaks on record, those that come every year: the shape of a beta
 YEARLY_LEAST_DAYS = 28
 YEARLY_SPREAD_DAYS = 12.0
+LONG_GONE = 0.99  # the chance that it would have come by now, from which on it is not to come
 LENGTH_SPREAD = 0.2  # of the logarithm of how long it is in another year
 YEAR = 365.25
 EVENING = 19 * 60.0
@@ -43,6 +44,9 @@ USUAL_MINUTES, USUAL_WEIGHT = (10.0, 25.0, 40.0, 60.0, 100.0), 1.0
 LENGTH_JITTER = 0.15  # of the logarithm: no sitting comes again to the minute
 WORKED_SHARE = 0.8  # of a sitting, where only the minutes at work are on record
 SHORTEST_SLOT, LONGEST_SLOT = 4.0, 480.0
+# Sittings with somebody to lift with and without, that what is usual counts for. Common practice, no source.
+WITH_ANOTHER, ALONE = 0.5, 2.0
+HALF_HOUR, BETWEEN_MINUTES = 30.0, 10.0
 
 
 @dataclass(frozen=True)
@@ -85,6 +89,12 @@ class Rhythm:
         total = sum(weight for _, _, weight in self.days)
         minutes = sum(weight * sum(one.minutes for one in of) for _, of, weight in self.days)
         return sum(self.of_weekday) * minutes / total if total else 0.0
+
+    @property
+    def minutes_a_week_with_breaks(self) -> float:
+        """At the bench, over all weeks on record, those of breaks too."""
+        minutes = sum(one.minutes for _, of, _ in self.days for one in of)
+        return minutes * WEEK / max(WEEK, (self.begins - self.first).days)
 
 
 Sittings = Mapping[date, Sequence[SittingSeen]]
@@ -134,7 +144,7 @@ def rhythm_of(sittings: Sittings, begins: date) -> Rhythm | None:
     # A day of the week that is hardly seen is drawn towards the others: by one day's worth.
     rates = [(n + overall) / (of + 1) for n, of in zip(by_weekday, of_days, strict=True)]
     counts = _by_week(sittings, ages)
-    dispersion = _dispersion(counts)
+    dispersion = _dispersion(counts, rates)
     level, trend, level_spread, trend_spread = _growth(counts, dispersion)
     scale = math.exp(level) / sum(rates)
     worked = ((day, tuple(one for one in sittings.get(day, ()) if one.worked)) for day in ages)
@@ -179,11 +189,13 @@ def _by_week(sittings: Sittings, ages: Mapping[date, int]) -> list[tuple[float, 
     return [(back + 0.5, count) for back, count in enumerate(counts)]
 
 
-def _dispersion(counts: Sequence[tuple[float, int]]) -> float:
-    """Variance over mean of the days of a week, drawn towards 1 by what four weeks tell."""
+def _dispersion(counts: Sequence[tuple[float, int]], rates: Sequence[float]) -> float:
+    """Variance over mean of the days of a week, drawn by what four weeks tell towards that of days each of
+    which has a sitting or none by its own chance."""
     mean = sum(count for _, count in counts) / len(counts)
     square = sum((count - mean) ** 2 for _, count in counts)
-    return max(LEAST_DISPERSION, (4.0 + square / max(mean, 0.1)) / (4.0 + len(counts) - 1))
+    by_chance = 1 - sum(rate * rate for rate in rates) / sum(rates)
+    return max(LEAST_DISPERSION, (4.0 * by_chance + square / max(mean, 0.1)) / (4.0 + len(counts) - 1))
 
 
 def _growth(counts: Sequence[tuple[float, int]], dispersion: float) -> tuple[float, float, float, float]:
@@ -253,7 +265,11 @@ class Ahead:
         of_week = [one for one in rhythm.days if one[0] < SATURDAY] or list(rhythm.days)
         weekends = [one for one in rhythm.days if one[0] >= SATURDAY] or list(rhythm.days)
         self._pools = [_Pool(of_week), _Pool(weekends)]
-        self._quiet = quiet_minutes(shop)
+        quiet = quiet_minutes(shop)
+        self._able = able_to_lift(shop, rhythm.begins)
+        there = [not self._able.isdisjoint(one.people) for _, of, _ in rhythm.days for one in of]
+        self._with_another, self._alone = WITH_ANOTHER + sum(there), ALONE + len(there) - sum(there)
+        self._quiet = [[*quiet[day], *_next_day(quiet[(day + 1) % WEEK])] for day in range(WEEK)]
 
     def slots(
         self, luck: Luck, random_numbers: random.Random, half_hours_a_week: int = 0, helper: float = 0.0
@@ -262,11 +278,14 @@ class Ahead:
         rhythm = self.rhythm
         pools = [pool.drawn(random_numbers) for pool in self._pools]
         breaks = self._breaks(random_numbers)
+        another = random.Random(random_numbers.random())  # who is there changes nothing of the evenings
+        share = another.betavariate(self._with_another, self._alone) if self._able else 1.0
         level = luck.level * rhythm.level_spread
         trend = rhythm.trend + luck.trend * rhythm.trend_spread
         lasts = TREND_LASTS_WEEKS / 52
         off = next(breaks)
-        day, in_season = 0, 0
+        day, in_season, away = 0, 0, 0
+        at = 0.0  # nobody sits twice at once: when the last sitting is over, maybe past midnight
         uniform = random_numbers.random
         factor = 1.0
         extra: set[int] = set()
@@ -274,6 +293,7 @@ class Ahead:
             while day > off[1]:
                 off = next(breaks)
             if off[0] <= day <= off[1]:
+                away += off[1] + 1 - day
                 day = off[1] + 1
                 continue
             weekday = (rhythm.begins.weekday() + day) % WEEK
@@ -281,34 +301,35 @@ class Ahead:
                 years = in_season / YEAR
                 factor = math.exp(level + trend * lasts * (1 - math.exp(-years / lasts)))
                 extra = set(random_numbers.sample(range(WEEK), min(WEEK, half_hours_a_week)))
-            at = begins = day * DAY
+            begins = day * DAY
             if uniform() < rhythm.of_weekday[weekday] * factor:
                 pool = pools[weekday >= SATURDAY]
                 for one in pool[int(uniform() * len(pool))]:
                     at = max(at, begins + one.began_minute)
                     minutes = one.minutes * math.exp(random_numbers.gauss(0.0, LENGTH_JITTER))
-                    yield self._slot(weekday, at, begins, minutes)
-                    at += minutes
+                    slot = self._slot(at, minutes, away, another.random() < share)
+                    yield slot
+                    at = slot.begins + slot.minutes
             if in_season % WEEK in extra:
                 at = max(at, begins + EVENING)
-                yield self._slot(weekday, at, begins, 30.0)
-                for _ in range((half_hours_a_week - 1) // WEEK):
-                    at += 40
-                    yield self._slot(weekday, at, begins, 30.0)
+                for _ in range(1 + (half_hours_a_week - 1) // WEEK):
+                    yield self._slot(at, HALF_HOUR, away, another.random() < share)
+                    at += HALF_HOUR + BETWEEN_MINUTES
             if helper and weekday == SATURDAY:
-                yield Slot(max(at, begins + EVENING), helper, 0.0, True)
+                yield Slot(max(at, begins + EVENING), helper, 0.0, True, away)  # beside the builder
             day += 1
             in_season += 1
 
-    def _slot(self, weekday: int, at: float, begins: float, minutes: float) -> Slot:
-        of_day = at - begins
+    def _slot(self, at: float, minutes: float, away_days: int, two: bool) -> Slot:
+        day, of_day = divmod(at, DAY)
+        weekday = (self.rhythm.begins.weekday() + int(day)) % WEEK
         quiet = math.inf
         for start, end in self._quiet[weekday]:
             if start <= of_day < end:
                 quiet = 0.0
             elif of_day < start:
                 quiet = min(quiet, start - of_day)
-        return Slot(at, min(LONGEST_SLOT, max(SHORTEST_SLOT, minutes)), quiet)
+        return Slot(at, min(LONGEST_SLOT, max(SHORTEST_SLOT, minutes)), quiet, False, away_days, two)
 
     # Breaks
 
@@ -328,7 +349,7 @@ class Ahead:
         if rhythm.away_since is not None and rhythm.days_away >= YEARLY_LEAST_DAYS:
             back = rhythm.begins + timedelta(days=after)
             long_ones = [*long_ones, Break(rhythm.away_since, back)]
-        yearly = self._yearly(long_ones, random_numbers)
+        yearly = self._yearly(long_ones, after, random_numbers)
         seen = len(rhythm.breaks) - (len(long_ones) if yearly else 0)
         rate = random_numbers.gammavariate(
             BREAK_WEIGHT + max(0, seen), 1 / (BREAK_WEEKS + rhythm.season_weeks)
@@ -349,7 +370,7 @@ class Ahead:
                 at = last + 1 + random_numbers.expovariate(rate) * WEEK
             yield first, last
 
-    def _yearly(self, breaks: Sequence[Break], random_numbers: random.Random) -> list[Break]:
+    def _yearly(self, breaks: Sequence[Break], after: int, random_numbers: random.Random) -> list[Break]:
         """The newest break that comes every year in this trial; none where none does. What came again at its
         time, and what did not, tells how likely that is."""
         if not breaks:
@@ -361,9 +382,14 @@ class Ahead:
                 continue
             near = any(abs((other.first - year_on).days) <= 45 for other in breaks)
             again, missed = again + 1.5 * near, missed + 1.5 * (not near)
-        if random_numbers.random() >= random_numbers.betavariate(again, missed):
-            return []
-        return list(breaks[-2:])
+        chance = random_numbers.betavariate(again, missed)
+        late = _late_by_now(self._days_to(breaks[-1], 1), after)
+        chance = chance * (1 - late) / (1 - chance * late)  # the more it is due and has not come, the less
+        return list(breaks[-2:]) if random_numbers.random() < chance else []
+
+    def _days_to(self, one: Break, years: int) -> int:
+        """Days from the first to come until a break's time of the year so many years on."""
+        return (one.first - self.rhythm.begins).days + round(years * YEAR)
 
     def _of_year(
         self, breaks: Sequence[Break], after: int, random_numbers: random.Random
@@ -376,14 +402,27 @@ class Ahead:
                 seasons.append(one)
         for year in range(1, 40 if seasons else 1):
             for one in seasons:
-                first = (one.first - self.rhythm.begins).days + round(year * YEAR)
-                first += round(random_numbers.gauss(0.0, YEARLY_SPREAD_DAYS))
+                due = self._days_to(one, year)
                 days = one.days * math.exp(random_numbers.gauss(0.0, LENGTH_SPREAD))
-                if first > after + 30:
+                late = _late_by_now(due, after)
+                share = late + (1 - late) * random_numbers.random()
+                if late < LONG_GONE and share < 1:  # it has not come yet, so it comes later than now
+                    first = due + YEARLY_SPREAD_DAYS * NormalDist().inv_cdf(max(share, 1e-9))
+                    first = max(after + 1, round(first))
                     at.append((first, first + round(days)))
         yield from sorted(at)
         while True:
             yield 10**9, 10**9
+
+
+def _next_day(quiet: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    """A day's quiet hours in minutes after the midnight before it."""
+    return ((start + DAY, end + DAY) for start, end in quiet)
+
+
+def _late_by_now(due: int, after: int) -> float:
+    """The chance that a yearly break due on a day would have begun by another one."""
+    return NormalDist(due, YEARLY_SPREAD_DAYS).cdf(after)
 
 
 def _apart_in_year(one: date, other: date) -> float:
@@ -397,6 +436,17 @@ def _longer_than(days: float, centre: float, random_numbers: random.Random) -> f
     over = normal.cdf(math.log(max(1.0, days)))
     share = over + (1 - over) * random_numbers.random()
     return float(math.exp(normal.inv_cdf(share))) if share < 1 - 1e-9 else days * 1.5
+
+
+def able_to_lift(shop: Shop, today: date) -> frozenset[str]:
+    """Who beside the builder may be the second at what takes two; of those not listed nothing is known."""
+    tags = [hazard for hazard in shop.hazards.values() if hazard.people > 1]
+    return frozenset(
+        one.id
+        for one in shop.file.people
+        if one.role != "builder"
+        and any(one.age(today) >= hazard.min_age_operate and hazard.tag not in one.not_yet for hazard in tags)
+    )
 
 
 def quiet_minutes(shop: Shop) -> list[list[tuple[float, float]]]:

@@ -6,12 +6,15 @@ from the files and the record; the walks (``walk.py``) only count along it.
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kiosk.planning.forecast.remaining import OpenParts, Remaining
+from kiosk.planning.forecast.supplies import Supplies, Supply
 from kiosk.planning.work.limits import LONG_LIMIT_MINUTES
+from kiosk.record.authority import takes_two
 from kiosk.record.context import Context
+from kiosk.record.holding import holds_of
 from kiosk.record.waits import seconds_left
 from kiosk.shop.procedure import Family, Procedure, Step, StepRef, Wait
 from kiosk.shop.shop import Shop
@@ -37,10 +40,12 @@ class Point:
     drying: float = 0.0  # minutes of the longest wait that the stretch starts
     loud: bool = False
     anywhere: bool = False
+    takes_two: bool = False  # one pair of hands is not enough for something of the stretch
     needs: tuple[tuple[int, int], ...] = ()  # kind and how many of it, before this step can begin
     sets: tuple[tuple[int, float], ...] = ()  # the waits that it starts: for which point, and minutes
     takes: tuple[int, ...] = ()  # tools held from here on
     gives: tuple[int, ...] = ()  # tools given back after it
+    supplies: tuple[tuple[int, float], ...] = ()  # which are used, and how much by one part
 
 
 @dataclass(frozen=True)
@@ -75,6 +80,7 @@ class Road:
     gates: list[tuple[int, float]] = field(default_factory=list)  # for parts that come to a point later
     tools: list[Tool] = field(default_factory=list)
     held: list[int] = field(default_factory=list)
+    supplies: list[Supply] = field(default_factory=list)
     families: list[Family] = field(default_factory=list)
     family_of: list[int] = field(default_factory=list)  # of each point; -1: nothing to set up
 
@@ -100,7 +106,7 @@ def road_of(context: Context, left: Remaining, now_minutes: float = 0.0) -> Road
     for kind in left.kinds:
         first = len(road.points)
         road.first.append(first)
-        _add_points(road, shop, kind, places, tools)
+        _add_points(road, context, kind, places, tools)
         road.begins.append([one.number for one in road.points[first:] if one.needs or one.number == first])
     for point in road.points:
         minutes = point.step.minutes
@@ -108,6 +114,10 @@ def road_of(context: Context, left: Remaining, now_minutes: float = 0.0) -> Road
         owed = minutes.set_up > 0 or minutes.put_away > 0
         road.family_of.append(families.setdefault(family, len(families)) if owed else -1)
     road.families = list(families)
+    supplies = Supplies(context, now_minutes)
+    for point in road.points:
+        point.supplies = supplies.of(point.kind_id, point.step)
+    road.supplies = supplies.found
     for kind in left.kinds:
         _put_parts(road, context, kind, places, tools, now_minutes)
     road.tools, road.held = tools.found(road), tools.held
@@ -121,7 +131,10 @@ def _finished(context: Context, kind_id: str) -> int:
     return sum(1 for mark in shop.marks_of(kind_id) if state.part(mark).completed_at is not None)
 
 
-def _add_points(road: Road, shop: Shop, kind: OpenParts, places: Mapping[str, int], tools: "_Tools") -> None:
+def _add_points(
+    road: Road, context: Context, kind: OpenParts, places: Mapping[str, int], tools: "_Tools"
+) -> None:
+    shop = context.shop
     of_kind = shop.kinds[kind.kind]
     steps = shop.route_of(of_kind).steps
     start = len(road.points)
@@ -151,9 +164,11 @@ def _add_points(road: Road, shop: Shop, kind: OpenParts, places: Mapping[str, in
         )
         before += step.minutes.each
         road.ready.append(0)
-    tools.add(road, kind, numbers)
+    tools.add(road.points[start:])
     for point in road.points[start:]:
         _add_waits(road, point, numbers)
+        stretch = road.points[point.number : point.last + 1]
+        point.takes_two = any(takes_two(context, one.step) for one in stretch)
 
 
 def _stretches(steps: "tuple[tuple[Procedure, Step], ...]") -> list[int]:
@@ -219,24 +234,22 @@ class _Tools:
         self.held: list[int] = []
         self.minutes: list[float] = []
 
-    def add(self, road: Road, kind: OpenParts, numbers: Mapping[StepRef, int]) -> None:
-        """Note the holds of one kind's route."""
-        for first in list(numbers.values()):
-            point = road.points[first]
-            for wait in point.step.waits:
-                last = numbers.get(StepRef(point.procedure.id, wait.step))
-                if wait.must_pass is None or last is None or last <= first:
+    def add(self, points: Sequence[Point]) -> None:
+        """Note the holds of one kind's route; its steps are as they are for that kind."""
+        of_procedure: dict[str, list[Point]] = {}
+        for point in points:
+            of_procedure.setdefault(point.procedure.id, []).append(point)
+        for own in of_procedure.values():
+            for hold in holds_of([point.step for point in own]):
+                if hold.tool not in self.shop.tools or self.shop.tools[hold.tool].have < 1:
                     continue
-                for name in sorted(set(point.step.tools) & set(road.points[last].step.tools)):
-                    if name not in self.shop.tools or self.shop.tools[name].have < 1:
-                        continue
-                    place = self.places.setdefault(name, len(self.places))
-                    if place == len(self.held):
-                        self.held.append(0)
-                        self.minutes.append(0.0)
-                    self.minutes[place] = max(self.minutes[place], minutes_of(wait))
-                    point.takes += (place,)
-                    road.points[last].gives += (place,)
+                place = self.places.setdefault(hold.tool, len(self.places))
+                if place == len(self.held):
+                    self.held.append(0)
+                    self.minutes.append(0.0)
+                self.minutes[place] = max(self.minutes[place], minutes_of(hold.wait))
+                own[hold.first].takes += (place,)
+                own[hold.last].gives += (place,)
 
     def found(self, road: Road) -> list[Tool]:
         """Each tool, and how many pieces it still has to hold."""

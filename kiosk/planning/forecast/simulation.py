@@ -9,18 +9,28 @@ what hundreds would.
 
 import math
 import random
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from statistics import NormalDist
 
 from kiosk.planning.forecast.pace import Pace
 from kiosk.planning.forecast.remaining import remaining, scope_of, steps_to_do, timed_pieces
-from kiosk.planning.forecast.rhythm import Ahead, Break, Luck, Rhythm, rhythm_of, sittings_of
+from kiosk.planning.forecast.rhythm import (
+    SHORTEST_SLOT,
+    Ahead,
+    Break,
+    Luck,
+    Rhythm,
+    able_to_lift,
+    rhythm_of,
+    sittings_of,
+)
 from kiosk.planning.forecast.road import held_up, road_of
 from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
 from kiosk.planning.times.predictor import HELPER_BIAS, Predictor
-from kiosk.record.authority import may_not_do
+from kiosk.record.authority import may_not_do, takes_two
 from kiosk.record.context import Context
 from kiosk.record.state import SittingSeen, State
 from kiosk.shop.procedure import Step
@@ -39,6 +49,18 @@ USUAL_PARTS = 250  # a road of more is walked fewer times
 FEWEST_TRIALS = 12
 HOURS_TRIALS = 8  # where no date can be given
 NIGHT_MINUTES = 240.0  # what is held so long is held until another day
+
+
+Stop = Callable[[], bool]  # True once nobody waits for it any more: asked before each sitting of each walk
+
+
+class Stopped(Exception):
+    """A forecast that nobody waits for any more was given up."""
+
+
+def never() -> bool:
+    """For a forecast that is waited for to its end."""
+    return False
 
 
 @dataclass(frozen=True)
@@ -83,11 +105,16 @@ class NothingDone:
 
 
 @dataclass(frozen=True)
+class ShortSittings:
+    """No sitting on record is long enough to do anything in."""
+
+
+@dataclass(frozen=True)
 class ClockDoubted:
     """The wall clock is not believed, so nothing is counted from today."""
 
 
-TooShort = FewWeeks | FewPieces | NothingDone | ClockDoubted
+TooShort = FewWeeks | FewPieces | NothingDone | ShortSittings | ClockDoubted
 
 
 @dataclass(frozen=True)
@@ -115,6 +142,48 @@ class TooLong:
     kind: str
     step: str
     minutes: float
+
+
+@dataclass(frozen=True)
+class ToOrder:
+    """What is used up or past its date before a new one can come, and how long that takes once it is
+    ordered."""
+
+    name: str
+    days: int
+
+
+@dataclass(frozen=True)
+class TakesTwo:
+    """Work that one pair of hands is not enough for."""
+
+    pieces: int
+    kind: str  # one with such work
+    anybody: bool  # listed who may lend a hand; else somebody is taken to come
+    with_another: float  # share of the sittings on record with such a person there
+
+
+@dataclass(frozen=True)
+class AsWeeks:
+    """How the hours left become the weeks until the date that is as likely as not: the builder's hours at the
+    bench, used or not, are spread over the weeks without those of breaks."""
+
+    at_bench_hours: float
+    weeks: float
+    away_weeks: float  # of them
+
+    @property
+    def hours_a_week(self) -> float:
+        """At the bench, in weeks without a break, as they are expected."""
+        return self.at_bench_hours / max(1 / WEEK, self.weeks - self.away_weeks)
+
+
+@dataclass(frozen=True)
+class Largest:
+    """The kind with most hours left, by its share of the estimates."""
+
+    kind: str
+    hours: float
 
 
 @dataclass(frozen=True)
@@ -149,6 +218,11 @@ class Forecast:
     held_up: tuple[HeldUp, ...] = ()
     long_wait: LongWait | None = None
     too_long: TooLong | None = None
+    to_order: tuple[ToOrder, ...] = ()
+    takes_two: TakesTwo | None = None
+    as_weeks: AsWeeks | None = None  # with a date only
+    largest: Largest | None = None  # of several kinds
+    minutes_a_week_with_breaks: float = 0.0  # at the bench, over all weeks on record
 
     @property
     def nearly_last_day(self) -> int:
@@ -161,14 +235,19 @@ class Forecast:
 
 
 def forecast(
-    context: Context, *, kind_id: str | None = None, what_if: WhatIf | None = None, trials: int = TRIALS
+    context: Context,
+    *,
+    kind_id: str | None = None,
+    what_if: WhatIf | None = None,
+    trials: int = TRIALS,
+    stopped: Stop = never,
 ) -> Forecast:
     """The forecast for a part kind with all it needs, or for the aeroplane when ``kind_id`` is None.
 
-    It is for the hands of the context's doer.
+    It is for the hands of the context's doer. Raises Stopped once ``stopped`` says so.
     """
     asked = (("", what_if or WhatIf()),)
-    return forecast_table(context, asked, kind_id=kind_id, trials=trials)[0][1]
+    return forecast_table(context, asked, kind_id=kind_id, trials=trials, stopped=stopped)[0][1]
 
 
 def forecast_table(
@@ -177,19 +256,21 @@ def forecast_table(
     *,
     kind_id: str | None = None,
     trials: int = TRIALS,
+    stopped: Stop = never,
 ) -> list[tuple[str, Forecast]]:
     """One forecast for each what-if, all with the same draws, so that they differ by the what-if alone.
 
-    All but the first are walked half as often, and set by what the first comes to on that half.
+    All but the first are walked half as often, and set by what the first comes to on that half. Raises
+    Stopped once ``stopped`` says so.
     """
-    ahead = _Ahead(context, kind_id, trials)
+    ahead = _Ahead(context, kind_id, trials, stopped)
     table = [(name, ahead.forecast(what_if)) for name, what_if in what_ifs[:1]]
     if what_ifs[1:]:
         on_half = ahead.half_of(table[0][1])
         table += [(name, ahead.forecast(what_if, on_half)) for name, what_if in what_ifs[1:]]
     if kind_id is not None and table[0][1].days is not None:
         name, first = table[0]
-        rest = _Ahead(context, None, trials).forecast(first.what_if)
+        rest = _Ahead(context, None, trials, stopped).forecast(first.what_if)
         table[0] = (name, replace(first, along=rest.kinds.get(kind_id)))
     return table
 
@@ -197,8 +278,8 @@ def forecast_table(
 class _Ahead:
     """What lies ahead for one scope, and the walks along it."""
 
-    def __init__(self, context: Context, kind_id: str | None, trials: int) -> None:
-        self.context, self.kind_id = context, kind_id
+    def __init__(self, context: Context, kind_id: str | None, trials: int, stopped: Stop) -> None:
+        self.context, self.kind_id, self.stopped = context, kind_id, stopped
         shop, state = context.shop, context.state
         self.newest = newest_day(state, context.today)
         begins = self.newest + timedelta(days=1)
@@ -231,6 +312,8 @@ class _Ahead:
         seen = timed_pieces(self.context.state.times)
         if seen < FEWEST_PIECES:
             return FewPieces(seen)
+        if all(one.minutes < SHORTEST_SLOT for _, of, _ in self.rhythm.days for one in of):
+            return ShortSittings()
         away = self.rhythm.days_away
         return NothingDone(away // WEEK) if away > LONGEST_AWAY_DAYS else None
 
@@ -260,6 +343,8 @@ class _Ahead:
         seen, sound = self.scrap
         scrap = what_if.scrap_percent
         rhythm = self.rhythm
+        hours = spread([walk.minutes / 60 for walk in walks])
+        likely = spread(days) if days else None
         return Forecast(
             scope=shop.file.aeroplane.name if self.kind_id is None else shop.kinds[self.kind_id].name,
             whole=self.kind_id is None,
@@ -269,8 +354,8 @@ class _Ahead:
             parts=self.left.parts,
             open_parts=self.left.open_parts,
             steps_left=self.left.steps,
-            hours=spread([walk.minutes / 60 for walk in walks]),
-            days=spread(days) if days else None,
+            hours=hours,
+            days=likely,
             days_drawn=tuple(days),
             weeks_seen=self.weeks,
             minutes_a_week=rhythm.minutes_a_week if rhythm is not None else 0.0,
@@ -284,6 +369,11 @@ class _Ahead:
             held_up=self._held_up(),
             long_wait=self._long_wait(),
             too_long=self._too_long(walks),
+            to_order=self._to_order(),
+            takes_two=self._takes_two(),
+            as_weeks=_as_weeks(walks, hours, likely) if likely is not None else None,
+            largest=self._largest(hours),
+            minutes_a_week_with_breaks=rhythm.minutes_a_week_with_breaks if rhythm is not None else 0.0,
         )
 
     def _kinds(self, walks: Sequence[Walked]) -> dict[str, Spread]:
@@ -314,7 +404,9 @@ class _Ahead:
                 what_if.half_hours_a_week,
                 helper,
             )
-            walks.append(Walk(self.road, minutes, again, helps, number).along(_until_never(slots)))
+            walks.append(
+                Walk(self.road, minutes, again, helps, number).along(_until_never(slots, self.stopped))
+            )
         return walks
 
     # What holds it up
@@ -337,6 +429,40 @@ class _Ahead:
             default=(0.0, ""),
         )
         return LongWait(longest[1], longest[0] / DAY) if longest[0] >= DAY else None
+
+    def _to_order(self) -> tuple[ToOrder, ...]:
+        to_do = {
+            (work.kind, work.procedure.ref(work.step)) for work in steps_to_do(self.context.shop, self.left)
+        }
+        used = {
+            place
+            for point in self.road.points
+            if (point.kind_id, point.procedure.ref(point.step)) in to_do
+            for place, _ in point.supplies
+        }
+        short = (self.road.supplies[place] for place in sorted(used))
+        return tuple(ToOrder(one.name, round(one.lead_minutes / DAY)) for one in short if one.is_short)
+
+    def _takes_two(self) -> TakesTwo | None:
+        shop = self.context.shop
+        found = [one for one in steps_to_do(shop, self.left) if takes_two(self.context, one.step)]
+        if not found:
+            return None
+        able = able_to_lift(shop, self.context.today)
+        days = self.rhythm.days if self.rhythm is not None else ()
+        seen = [not able.isdisjoint(one.people) for _, of, _ in days for one in of]
+        share = sum(seen) / len(seen) if seen else 0.0
+        return TakesTwo(sum(one.pieces for one in found), shop.kinds[found[0].kind].name, bool(able), share)
+
+    def _largest(self, hours: Spread) -> Largest | None:
+        minutes: dict[str, float] = defaultdict(float)
+        for work in steps_to_do(self.context.shop, self.left):
+            minutes[work.kind] += work.pieces * work.step.minutes.each
+        total = sum(minutes.values())
+        if len(minutes) < 2 or total <= 0:
+            return None
+        kind = max(minutes, key=lambda one: minutes[one])
+        return Largest(self.context.shop.kinds[kind].name, hours.p50 * minutes[kind] / total)
 
     def _too_long(self, walks: Sequence[Walked]) -> TooLong | None:
         found = [walk.too_long for walk in walks if walk.too_long is not None]
@@ -372,15 +498,28 @@ class _Ahead:
         return best
 
 
+def _as_weeks(walks: Sequence[Walked], hours: Spread, days: Spread) -> AsWeeks:
+    """In the mean of all walks, set by what is as likely as not, so that the figures shown add up."""
+    worked = sum(walk.minutes for walk in walks)
+    over = sum(walk.finished for walk in walks) / DAY
+    return AsWeeks(
+        at_bench_hours=hours.p50 * sum(walk.at_bench for walk in walks) / max(1.0, worked),
+        weeks=days.p50 / WEEK,
+        away_weeks=days.p50 / WEEK * min(1.0, sum(walk.away_days for walk in walks) / max(1.0, over)),
+    )
+
+
 def usual_rhythm(begins: date) -> Rhythm:
     """Three evenings of three quarters of an hour a week, where nothing is known: for the hours alone."""
     evening = (0, (SittingSeen(19 * 60.0, 45.0, True),), 1.0)
     return Rhythm(begins, begins, (evening,), (3 / 7,) * WEEK, 0.0, 0.0, 0.0, 1.0, (), None, 1.0)
 
 
-def _until_never(slots: Iterator[Slot]) -> Iterator[Slot]:
-    """Slots of sixty years."""
+def _until_never(slots: Iterator[Slot], stopped: Stop) -> Iterator[Slot]:
+    """Slots of sixty years. Raises Stopped as soon as nobody waits for the walk along them."""
     for slot in slots:
+        if stopped():
+            raise Stopped
         yield slot
         if slot.begins > LONGEST_DAYS * DAY:
             return

@@ -18,6 +18,7 @@ from typing import NamedTuple
 
 from kiosk.planning.forecast.pace import TrialMinutes
 from kiosk.planning.forecast.road import Point, Road
+from kiosk.planning.forecast.supplies import Stock, added_up
 from kiosk.planning.work.worth import IN_HAND, Valued, worth_of
 
 DAY = 1440.0
@@ -30,6 +31,7 @@ LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
 BEGUN_SHARE = 0.9
 LONGER = 45.0  # minutes that are taken over what is needed, once a sitting is made longer
 NEVER_FITS = 8  # sittings without anything, before what is too long for all of them is done all the same
+ASKED_AFTER = 2  # sittings without anything, before somebody is asked to come and lift
 MOST_SITTINGS = 20_000
 MOST_PIECES = 60
 
@@ -52,6 +54,8 @@ class Slot(NamedTuple):
     minutes: float
     quiet_in: float = math.inf  # minutes until what is loud has to end
     helper: bool = False  # a helper's own, beside the builder
+    away_days: int = 0  # of breaks before it
+    two: bool = True  # somebody is there to lift with
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,8 @@ class Walked:
     finished: float
     kinds_finished: tuple[float, ...]  # of each kind of the road
     minutes: float
+    at_bench: float  # minutes of the builder's sittings, used or not
+    away_days: int  # of breaks
     sittings: int
     idle: int  # sittings in which nothing could be done
     too_long: int | None  # a point that fitted in no sitting, and was done all the same
@@ -100,6 +106,7 @@ class Walk:
                 pace.set_up[point.number] + pace.put_away[point.number],
                 point.sat_out + CHANGE_OVER,
                 point.loud,
+                point.takes_two,
                 max(SHORTEST, self.minutes_of[point.number]),
                 EASY if point.anywhere else STEADY,
                 point.anywhere,
@@ -116,6 +123,11 @@ class Walk:
         for kind in range(len(road.kinds)):
             self._lock(kind)
         self.open = {point.number for point in points if self.ready[point.number] and self._needs_met(point)}
+        self.stock = Stock(road.supplies)
+        self._supplies = [
+            added_up([one.supplies for one in points[point.number : point.last + 1]]) for point in points
+        ]
+        self._now = 0.0
         self._worth: dict[int, float] = {}
         self._stale = True
         self._behind: list[float | None] = []
@@ -145,7 +157,8 @@ class Walk:
     def along(self, slots: Iterator[Slot]) -> Walked:
         """Walk to the end through these slots."""
         sittings = idle = idle_in_a_row = 0
-        finished = 0.0
+        finished = at_bench = 0.0
+        away_days = 0
         for slot in slots:
             if self.to_do <= 0 or sittings >= MOST_SITTINGS:
                 break
@@ -153,9 +166,13 @@ class Walk:
             before = self.minutes
             finished = slot.begins + slot.minutes
             self._sit(slot)
+            if self.minutes == before and not slot.two and idle_in_a_row >= ASKED_AFTER:
+                self._sit(slot._replace(two=True))
             if slot.helper:
                 continue
             sittings += 1
+            at_bench += slot.minutes
+            away_days = slot.away_days
             if self.minutes > before:
                 idle_in_a_row = 0
                 continue
@@ -164,7 +181,16 @@ class Walk:
             if idle_in_a_row >= NEVER_FITS and not self._waits_soon(slot.begins):
                 self._do_what_never_fits(slot)
                 idle_in_a_row = 0
-        return Walked(finished, tuple(self.kinds_finished), self.minutes, sittings, idle, self.too_long)
+        return Walked(
+            finished,
+            tuple(self.kinds_finished),
+            self.minutes,
+            at_bench,
+            away_days,
+            sittings,
+            idle,
+            self.too_long,
+        )
 
     def _release(self, now: float) -> None:
         """What waited until now is ready."""
@@ -176,7 +202,7 @@ class Walk:
                 self.open.add(at)
 
     def _waits_soon(self, now: float) -> bool:
-        return bool(self.waits) and self.waits[0][0] < now + 60 * DAY
+        return bool(self.waits and self.waits[0][0] < now + 60 * DAY) or self.stock.is_waited_for(now)
 
     def _sit(self, slot: Slot) -> None:
         """One thing after another until nothing more fits."""
@@ -186,10 +212,11 @@ class Walk:
             self._behind = [None] * len(self.road.kinds)
             self._behind_one = [None] * len(self.road.kinds)
         out: set[int] = set()
-        now = slot.begins
+        now = self._now = slot.begins
+        self.stock.come(now)
         left = slot.minutes - self.pace.closing - KEPT_BACK
         while left >= LEAST_ROOM:
-            found = self._best(left, slot.quiet_in - (now - slot.begins), out, slot.helper)
+            found = self._best(left, slot.quiet_in - (now - slot.begins), out, slot.helper, slot.two)
             if found is None:
                 return
             at, count, room = found
@@ -200,18 +227,22 @@ class Walk:
                 self._release(now)
 
     def _best(
-        self, left: float, quiet_in: float, out: set[int], helper: bool
+        self, left: float, quiet_in: float, out: set[int], helper: bool, two: bool
     ) -> tuple[int, int, float] | None:
         """What is worth most for its minutes: the point, how many parts (0: begun only), and the room."""
         ready, facts, worths, begun_at = self.ready, self._facts, self._worth, self.begun
-        best, found = 0.0, None
+        best, found = -1.0, None  # what takes no time is worth nothing, and is done all the same
         for at in self.open:
             if helper and not self.helps[at]:
                 continue
-            takes, family, set_up, owed, waits, loud, each, planned, anywhere = facts[at]
+            takes, family, set_up, owed, waits, loud, lifted, each, planned, anywhere = facts[at]
+            if lifted and not two:
+                continue
             count = ready[at]
             if takes:
                 count = min(count, min(self.road.tools[one].have - self.held[one] for one in takes))
+            if self._supplies[at]:
+                count = self.stock.enough_for(count, self._supplies[at], self._now)
             if count <= 0:
                 continue
             if family in out:
@@ -276,6 +307,8 @@ class Walk:
             self.open.discard(at)
         for one in range(at, point.last + 1):
             passed = road.points[one]
+            if passed.supplies:
+                self.stock.use(count, passed.supplies, now)
             for tool in passed.takes:
                 self.held[tool] += count
             for tool in passed.gives:
@@ -347,7 +380,7 @@ class Walk:
         if at not in self.open:
             self._do(at, 1, math.inf, set(), slot.begins)
             return
-        _, _, _, owed, waits, _, each, planned, _ = self._facts[at]
+        _, _, _, owed, waits, _, _, each, planned, _ = self._facts[at]
         minutes = each * planned[1] + owed + waits + self.pace.closing + KEPT_BACK
         self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
 

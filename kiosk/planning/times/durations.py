@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 
 from kiosk.planning.times import student_t
-from kiosk.record.learning import NO_LEARNING, PRIOR_SHAPE, PRIOR_SPREAD, PRIOR_WEIGHT, expected
+from kiosk.record.learning import USUAL_PRIOR, Prior, expected
 from kiosk.record.state import Times
 
 _quantile = functools.lru_cache(maxsize=4096)(student_t.quantile)
@@ -48,32 +48,15 @@ class Duration:
 def predict(
     estimate_minutes: float,
     times: Times | None = None,
-    *,
-    weight: float = PRIOR_WEIGHT,
-    shape: int = PRIOR_SHAPE,
-    spread: float = PRIOR_SPREAD,
-    bias: float = 0.0,
-    slope: float = 0.0,
-    slope_weight: float = NO_LEARNING,
+    prior: Prior = USUAL_PRIOR,
     repeat: int | None = None,
 ) -> Duration:
     """The predicted time of one piece from the estimate and what the record holds of it.
 
-    ``bias`` is added to the logarithm of the estimate. ``repeat`` is which repeat is predicted (default: the
-    next). ``slope`` and ``slope_weight`` are the prior of the learning curve's exponent.
+    ``repeat`` is which repeat is predicted (default: the next).
     """
     seen = times or Times()
-    found = expected(
-        estimate_minutes,
-        seen,
-        weight=weight,
-        shape=shape,
-        spread=spread,
-        bias=bias,
-        slope=slope,
-        slope_weight=slope_weight,
-        repeat=repeat,
-    )
+    found = expected(estimate_minutes, seen, prior, repeat)
     return Duration(
         found.degrees,
         found.location,

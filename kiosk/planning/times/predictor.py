@@ -13,13 +13,13 @@ from kiosk.planning.times.durations import Duration, predict
 from kiosk.record.context import Context
 from kiosk.record.learning import (
     BENCH_WEIGHT,
-    NO_LEARNING,
     PRIOR_BIAS,
     PRIOR_SPREAD,
     PRIOR_WEIGHT,
     SHORTEST_MINUTES,
     SLOPE_WEIGHT,
     USUAL_SLOPE,
+    Prior,
     known_times,
     of_sums,
 )
@@ -200,15 +200,10 @@ class Predictor:
         if own.count == 0:
             over, weight = self._of_others(of, estimate, weight)
             bias += over
-        return predict(
-            estimate,
-            own,
-            weight=weight,
-            bias=bias,
-            slope=USUAL_SLOPE if practice else 0.0,
-            slope_weight=SLOPE_WEIGHT if practice else NO_LEARNING,
-            repeat=self._repeat(own),
-        )
+        prior = Prior(weight=weight, bias=bias)
+        if practice:
+            prior = replace(prior, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+        return predict(estimate, own, prior, self._repeat(own))
 
     def _of_others(self, of: Timed, estimate: float, weight: float) -> tuple[float, float]:
         """How far others took longer at this than at their own pace, drawn towards nothing, and how many
