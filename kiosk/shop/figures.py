@@ -263,7 +263,10 @@ class Figures:
                     kind.id, lambda name: self._rib_input(kind, name), self._folder
                 )
             except RibFault as error:
-                raise FigureFault(error.wrong, error.mend, kind=kind.id, dimension=error.dimension) from None
+                home, name = kind, error.dimension
+                if kind.written(name) is not None:
+                    home, name = self.home_of(kind, name)
+                raise FigureFault(error.wrong, error.mend, kind=home.id, dimension=name) from None
         return self._ribs[kind.id]
 
     def _rib_input(self, kind: PartKind, name: str) -> str | float | None:

@@ -57,8 +57,15 @@ def plain_alloy(written: str) -> str:
 
 
 def fit_for(fits: Sequence[Fitted], wanted: Bent) -> TrialFit | None:
-    """The fit of the strips that speak for a part; None when there are none."""
-    return next((one.fit for one in fits if one.of.is_like(wanted)), None)
+    """The fit of the strips that speak for a part; None when there are none.
+
+    Strips a thousandth apart may be grouped by themselves: the most strips speak, and of as many those nearest.
+    """
+    alike = [one for one in fits if one.of.is_like(wanted)]
+    if not alike:
+        return None
+    off = {id(one): abs(one.of.thickness_in - wanted.thickness_in) for one in alike}
+    return max(alike, key=lambda one: (one.fit.strips, -off[id(one)])).fit
 
 
 def not_told_how_it_lies(fits: Sequence[Fitted], wanted: Bent) -> str:

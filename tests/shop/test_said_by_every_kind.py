@@ -140,3 +140,11 @@ def test_ends_of_a_finish_are_said_in_their_units(tmp_path: Path) -> None:
     path.write_text(f"{text[:at]}    recoat_until: 2 h{text[text.index(chr(10), at) :]}")
     (fault,) = [str(one) for one in load(path.parent).errors]
     assert "recoat_from 4 h is above recoat_until 2 h" in fault
+
+
+def test_a_borrowed_section_is_blamed_once_where_it_is_written(tmp_path: Path) -> None:
+    """Three kinds have it from the nose rib: it is mended at one line, so it is told at one."""
+    folder = with_file(tmp_path, 'section: "2412"', 'section: "0000"')
+    line = (folder / "shop.yaml").read_text().splitlines().index('      section: "0000"') + 1
+    (fault,) = [str(one) for one in load(folder, lint=True).errors]
+    assert f"shop.yaml:{line}:" in fault and "'0000' is 0% thick" in fault

@@ -1,10 +1,13 @@
 """What a trial takes from values, dimensions and checks: what no strip can have is one line at its place."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from kiosk.numbers.trial import Estimate, TrialFit
 from kiosk.shop.data import data_folder
+from kiosk.shop.fitted import Bent, Fitted, fit_for
 from kiosk.shop.load import load
 from tests.shop.test_words_of_a_finish import shop_file, with_step
 
@@ -160,3 +163,18 @@ def test_a_shipped_procedure_on_no_route_asks_nothing_of_a_shop() -> None:
     """A shop that bends no sheet has no alloy, radius or grain to name."""
     loaded = load(Path(__file__).parent.parent / "faults" / "small_shop", lint=True)
     assert loaded.faults == []
+
+
+def test_most_strips_speak_where_two_groups_are_like_the_sheet() -> None:
+    """One strip of .0307 was bent first; three of .0323 agree, and a sheet of .032 is like both."""
+    wanted = Bent("2024-T3", 0.032, 0.125, "along")
+
+    def group(thickness_in: float, strips: int) -> Fitted:
+        fit = TrialFit(Estimate(0.4, 0.3, 0.5), Estimate(0.95, 0.9, 1.0), strips, None, "")
+        return Fitted(replace(wanted, thickness_in=thickness_in), fit)
+
+    found = fit_for([group(0.0313, 1), group(0.0323, 3)], wanted)
+    assert found is not None and found.strips == 3
+    nearer = fit_for([group(0.0314, 3), group(0.0321, 3)], wanted)
+    assert nearer is not None and nearer == group(0.0321, 3).fit
+    assert fit_for([], wanted) is None
