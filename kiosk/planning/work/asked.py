@@ -15,14 +15,15 @@ from kiosk.record.readiness import is_completed
 from kiosk.record.state import Work
 from kiosk.record.wishes import asked_of, wishes_for_doer
 
-# More for a minute of what was asked for than any other minute can be worth (below 1,100 in worth.py), and a
-# little less for what only opens it, so that the thing itself is done where it can be.
-A_MINUTE_ASKED = 1500
-A_MINUTE_THAT_OPENS = 1200
-# For each part. An hour of what was asked for is worth 90,000: what spoils stays before that, and what may
+# What a minute is worth otherwise differs by less than 1,000 (worth.py). So a minute of what only opens what
+# was asked for is worth more than one that nobody asked for; and one of the thing itself so much more that
+# even a short one with a long set-up comes before that.
+A_MINUTE_ASKED = 4000
+A_MINUTE_THAT_OPENS = 1100
+# For each part. An hour of what was asked for is worth 240,000: what spoils stays before that, and what may
 # not be left before all else, as it is where nothing was asked for.
-SPOILS_FIRST = 150_000
-NOT_LEFT_FIRST = 2_000_000
+SPOILS_FIRST = 300_000
+NOT_LEFT_FIRST = 4_000_000
 
 Wanted = Literal["first", "opens", "not today", ""]  # "not today": it comes all the same
 
