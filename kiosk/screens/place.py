@@ -4,7 +4,9 @@ from datetime import date
 from functools import partial
 from typing import Literal
 
+from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
@@ -53,6 +55,12 @@ class PlaceScreen(KioskScreen):
         if card.look_back and not self.bench.may_not("reopen"):
             actions.append(Action("Not so", "f7", lambda: self._not_so(card)))
         actions += self._of_batch(card)
+        if self.bench.doer_id != NOBODY:
+            actions.append(
+                Action(
+                    ASK_LABEL, ASK_KEY, Asking(self.kiosk, (card.shown,) if card.shown else card.marks).ask
+                )
+            )
         actions.append(Action("Numbers", "f9", lambda: self.kiosk.go("numbers"), shown="wide"))
         if card.marks:
             shown = (card.shown,) if card.shown else card.marks
