@@ -370,9 +370,9 @@ class PartScreen(KioskScreen):
             choices.append(Choice("Skip the next step", self._skip))
         if not self.bench.may_not("reopen"):
             choices.append(Choice("A recorded step is not so", self._reopen))
-        choices.append(Choice("Ask for it first, or not today", self._asking.ask))
         choices.append(Choice("Write a note on it", self._note))
         choices.append(Choice("See its life", lambda: self.kiosk.show_life(self.mark)))
+        choices.append(Choice("Ask for it first, or not today", self._asking.ask))
         if self.bench.state.part(self.mark).passes:
             choices.append(Choice("Correct what was mistyped", Correcting(self.kiosk, self.mark).ask))
         if self.bench.batch_of(self.mark):

@@ -157,7 +157,7 @@ def test_a_kind_is_put_off_from_minutes_and_a_part_from_its_own_page_and_the_pla
         await tap(app, pilot, "NR-03 not today")
         await type_fast(app, pilot, "NR-09")
         await press(app, pilot, "f7")
-        await press(app, pilot, "down", "down", "down")
+        await press(app, pilot, *["down"] * 5)
         await tap(app, pilot, "Ask for it first, or not today")
         await press(app, pilot, *["down"] * 2)
         await tap(app, pilot, "NR-09 first")
