@@ -41,6 +41,14 @@ def batch_lines(context: Context, going: GoesOn) -> BatchLines:
     return BatchLines(going.batch, words, tuple(behind), joins, late if going.stops else ())
 
 
+def batch_of_one(context: Context, mark: str) -> BatchLines | None:
+    """What is said of the batch of a part that is in hand, or goes on, by itself; None where it has none."""
+    together = members(context.shop, context.state, mark)
+    if len(together) < 2:
+        return None
+    return BatchLines(together, f"BATCH OF {len(together)}: {marks_in_full(together)}", (), (), ())
+
+
 def _why_behind(one: Behind) -> str:
     """Why a part does not go along, with its mark once."""
     text = one.why.text if one.why is not None else ""
