@@ -255,4 +255,9 @@ def test_parts_of_two_hands_are_never_one_batch(bench: Bench) -> None:
     for minutes in (20, 60, 120):
         answer = bench.spare(minutes)
         for one in (*answer.suggestions, *answer.instead):
-            assert len({bench.shop.parts[mark].hand for mark in one.marks}) == 1, one.marks
+            at_once = any(step.batch == "together" for _, step in one.stretch.steps)
+            assert at_once or len({bench.shop.parts[mark].hand for mark in one.marks}) == 1, one.marks
+        work = sum(one.minutes for one in answer.suggestions)
+        assert work + answer.set_up_minutes <= answer.total_minutes <= minutes
+    both = {bench.shop.parts[mark].hand for one in answer.suggestions for mark in one.marks}
+    assert both == {"left", "right"}

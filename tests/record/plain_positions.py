@@ -27,8 +27,8 @@ MOMENTS_A_BUILD = 60
 class PlainlyGathered:
     """As the planner gathers them: in the order of the parts in the shop file."""
 
-    ready: dict[tuple[str, str, str, str, str], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], str]] = field(default_factory=dict)
 
 
@@ -42,7 +42,7 @@ def plainly_gathered(context: Context, minutes: int) -> PlainlyGathered:
             continue
         of_step = step_blocks(context, where.step)
         stops = part_blocks(context, mark, where.procedure, where.step) or of_step
-        key = (part.kind, part.hand, where.procedure.id, where.step.id, "")  # nothing was asked for
+        key = (part.kind, where.procedure.id, where.step.id, "")  # nothing was asked for
         if not stops:
             found.ready.setdefault(key, []).append(mark)
             continue

@@ -59,11 +59,11 @@ def _remembered(context: Context) -> StopsOf:
 
 @dataclass(frozen=True)
 class _Gathered:
-    """Marks by kind, hand, procedure, step and what was asked of them: ready now, and ready within the slot;
+    """Marks by kind, procedure, step and what was asked of them: ready now, and ready within the slot;
     and those that must wait."""
 
-    ready: dict[tuple[str, str, str, str, str], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
         default_factory=dict
     )
@@ -77,15 +77,11 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
     found = _Gathered()
     positions = context.positions
     together = [
-        part
-        for one in all_parts(context)
-        if not one.in_hand
-        for part in _to_take_together(context, one, asked)
+        part for one in all_parts(context) if not one.in_hand for part in _by_what_was_asked(one, asked)
     ]
     for one in sorted(together, key=lambda one: positions.place(one.marks[0])):
         first = one.marks[0]
-        part = context.shop.parts[first]
-        key = (part.kind, part.hand, one.procedure.id, one.step.id, asked.of(first))
+        key = (context.shop.parts[first].kind, one.procedure.id, one.step.id, asked.of(first))
         stops = one.stops or stops_of(one.procedure, one.step)
         if not stops:
             found.ready.setdefault(key, []).extend(one.marks)
@@ -101,16 +97,12 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
     return found
 
 
-def _to_take_together(context: Context, together: Together, asked: Asked) -> Iterator[Together]:
-    """Like parts, apart by hand and by what was asked of them; without those that are put off for today.
-
-    One hand only, as on the board: a template turned over in the middle of a batch is a wrong rib.
-    """
-    shop = context.shop
-    found: dict[tuple[str, str], list[str]] = {}
+def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
+    """Like parts, apart by what was asked of them; without those that are put off for today."""
+    found: dict[str, list[str]] = {}
     for mark in together.marks:
         if not asked.is_put_off(mark):
-            found.setdefault((shop.parts[mark].hand, asked.of(mark)), []).append(mark)
+            found.setdefault(asked.of(mark), []).append(mark)
     for marks in found.values():
         yield replace(together, marks=marks)
 
