@@ -70,7 +70,7 @@ class PlaceScreen(KioskScreen):
     def _of_batch(self, card: PlaceCard) -> list[Action]:
         """One key for the batch: what most likely is wanted of it now."""
         batch = card.batch
-        if batch is None:
+        if batch is None or card.work is not None:
             return []
         if batch.may_join:
             with_them = (card.marks[0], *batch.may_join)
@@ -97,7 +97,8 @@ class PlaceScreen(KioskScreen):
         if card.blocked:
             lines.add(f"NOT NOW: {card.blocked}", ACCENT)
         if card.batch is not None:
-            lines.add(card.batch.words, BOLD, importance=1, most=1)
+            # With a part in hand, what matters on coming back comes before who walks with it.
+            lines.add(card.batch.words, BOLD, importance=1 if card.work is None else 6, most=1)
             for text in card.batch.behind[:3]:
                 lines.add(text, ACCENT, importance=1, most=2)
         lines.add(card.opened, BOLD, importance=1, most=1)
