@@ -48,12 +48,14 @@ from kiosk.record.rules import (
     things,
     trials,
     why_not,
+    wishes,
 )
 from kiosk.record.rules.pin import seconds_to_wait
 from kiosk.record.rules.snags import NOT_SAID, Accepted
 from kiosk.record.since import parts_without_a_place
-from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, Undoable, Work
+from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, Undoable, Wish, Work
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
+from kiosk.record.wishes import wishes_now
 from kiosk.shop.fitted import Fitted
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -826,6 +828,22 @@ class Bench:
     def begin_slot(self, minutes: int, tap: str | None = None) -> None:
         """Somebody has so many minutes from now on."""
         self._do(tap, things.begin_slot, minutes)
+
+    def ask_first(self, mark: str = "", part_kind: str = "", tap: str | None = None) -> None:
+        """Ask for a part, or for a kind of part, first."""
+        self._do(tap, wishes.ask_first, mark, part_kind)
+
+    def ask_not_today(self, mark: str = "", part_kind: str = "", tap: str | None = None) -> None:
+        """Ask for a part, or for a kind of part, not today."""
+        self._do(tap, wishes.ask_not_today, mark, part_kind)
+
+    def take_back_wish(self, wish: Wish, tap: str | None = None) -> None:
+        """What was asked for no longer counts."""
+        self._do(tap, wishes.take_back_wish, wish)
+
+    def asked_for(self) -> tuple[Wish, ...]:
+        """Everything that was asked for and counts now."""
+        return wishes_now(self.context)
 
     def count_stock(self, consumable: str, left: float, tap: str | None = None) -> None:
         """Record how much of a consumable is left."""

@@ -496,6 +496,21 @@ class _Reader:
         what = f" {item.unit} of {item.name} {TODAY}" if item is not None else f" of {body.consumable}"
         self._add(event, "stock", (), f"Counted: {figure(body.left)}{what}")
 
+    def _wished(self, event: Event, body: e.Wished) -> None:
+        until = "for this day" if body.day else "until it is taken back"
+        marks = (body.mark,) if body.mark else ()
+        self._add(event, "asked for", marks, f"Asked, {self._wish_words(body)}, {until}")
+
+    def _wish_taken_back(self, event: Event, body: e.WishTakenBack) -> None:
+        whose = "" if body.person == event.by else f", which {self.names.name(body.person)} had asked for"
+        marks = (body.mark,) if body.mark else ()
+        self._add(event, "asked for", marks, f"Taken back, {self._wish_words(body)}{whose}")
+
+    def _wish_words(self, body: e.Wished | e.WishTakenBack) -> str:
+        kind = self.shop.kinds.get(body.part_kind)
+        of_kind = f"every {kind.name} {TODAY}" if kind is not None else f"every {body.part_kind}"
+        return f"{body.wish}: {body.mark or of_kind}"
+
     def _trial_bent(self, event: Event, body: e.TrialBent) -> None:
         self._add(event, "trial", (body.mark,) if body.mark else (), _strip_words(body))
         if body.work and not body.again:
@@ -625,6 +640,8 @@ _TAKE: dict[type[e.Body], Callable[[_Reader, Event, Any], None]] = {
     e.NoteWritten: _Reader._note_written,
     e.ConditionsNoted: _Reader._conditions_noted,
     e.StockCounted: _Reader._stock_counted,
+    e.Wished: _Reader._wished,
+    e.WishTakenBack: _Reader._wish_taken_back,
     e.TrialBent: _Reader._trial_bent,
     e.TrialRetracted: _Reader._trial_retracted,
     e.Corrected: _Reader._corrected,

@@ -9,7 +9,7 @@ from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
-from kiosk.planning.work.options import CHANGE_OVER_MINUTES
+from kiosk.planning.work.options import CHANGE_OVER_MINUTES, STEADY_CHANCE
 from kiosk.shop.procedure import Family
 
 # That the whole fits. What must come to an end is planned with a higher chance by itself (work/options.py)
@@ -69,6 +69,17 @@ class Plan:
         must = _in_a_run(self.found)
         return not must or any(number in self.chosen.options for number in must)
 
+    @property
+    def wanted_chance(self) -> float:
+        """The chance that it has to have: more where what was asked for, and can be left at any moment, comes
+        before what has to come to an end."""
+        asked = False
+        for stretch in self.stretches:
+            if asked and _has_to_end(stretch):
+                return STEADY_CHANCE
+            asked = asked or (stretch.wanted == "first" and not _has_to_end(stretch))
+        return WANTED_CHANCE
+
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
         """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench."""
         predictor = self.found.predictor
@@ -102,23 +113,28 @@ class Plan:
 
 
 def _order(stretch: Stretch) -> tuple[int, float, int, str]:
-    """What has a limit in the slot by its limit, what may not be left as it is, what spoils later, what is in
-    hand, what cannot be left half way, then the rest; what is only begun, and what still has to wait, comes
-    last."""
+    """What has a limit in the slot by its limit, what may not be left as it is, what spoils later, what was
+    asked for, what is in hand, what cannot be left half way, then the rest; what is only begun, and what
+    still has to wait, comes last."""
     first = stretch.marks[0]
     if stretch.ready_in:
-        return 6, 0.0, 0, first
+        return 7, 0.0, 0, first
     if stretch.minutes_left:
-        return 5, 0.0, 0, first
+        return 6, 0.0 if stretch.wanted == "first" else 1.0, 0, first
     if stretch.limit is not None:
         return 0, float(stretch.limit), 0, first
     if stretch.in_a_run:
         return 0, math.inf, stretch.minutes, first
     if stretch.spoils_at is not None:
         return 1, stretch.spoils_at.timestamp(), -stretch.minutes, first
-    steady = any(step.stop in ("only when finished", "go straight on") for _, step in stretch.steps)
-    rank = 2 if stretch.work is not None else (3 if steady else 4)
+    if stretch.wanted == "first":
+        return 2, math.inf, -stretch.minutes, first
+    rank = 3 if stretch.work is not None else (4 if _has_to_end(stretch) else 5)
     return rank, math.inf, -stretch.minutes, first
+
+
+def _has_to_end(stretch: Stretch) -> bool:
+    return any(step.stop in ("only when finished", "go straight on") for _, step in stretch.steps)
 
 
 def best_plan(found: FoundWork, minutes: int) -> Plan:
@@ -152,7 +168,7 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
         chance = plan.chance(minutes, QUICK_TRIALS)
-        if chance >= WANTED_CHANCE or not plan.chosen.options:
+        if chance >= plan.wanted_chance or not plan.chosen.options:
             if plan.chosen.options or best is None:
                 return plan
             break

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.stock import InStock, in_stock
@@ -76,16 +77,23 @@ class NextSlot:
 
 
 def preparations(context: Context) -> Iterator[Preparation]:
-    """Small things that help the next slot, for when little or nothing fits."""
+    """Small things that help the next slot, for when little or nothing fits.
+
+    A helper gets only what is theirs: to get ready for a step that they may do. Looks, snags and orders are
+    the builder's.
+    """
     shop, state = context.shop, context.state
+    helps = context.doer.role == "helper"
     mark = _here(context)
     step = position(shop, state, mark).step
-    if step is not None:
+    if step is not None and not (helps and may_not_do(context, step)):
         yield ReadAhead(mark, step)
         if tools := shop.tool_names(step):
             yield LayOut(tools)
         if used := shop.consumable_names(step):
             yield CheckStock(used)
+    if helps:
+        return
     if waiting := sum(len(part.wants_look) for part in state.parts.values()):
         yield LookOver(waiting)
     if snags := state.open_snags():
@@ -104,6 +112,8 @@ def next_slot(context: Context) -> NextSlot | None:
     """What the next longer slot would begin with; None when nothing can be said."""
     mark = _here(context)
     where = position(context.shop, context.state, mark)
+    if context.doer.role == "helper" and (where.step is None or may_not_do(context, where.step)):
+        return None
     return NextSlot(mark, where.step) if where.step is not None or where.all_done else None
 
 

@@ -18,6 +18,21 @@ class Spoils:
 
 
 @dataclass(frozen=True)
+class MayNotBeLeft:
+    """Its parts may not be left as they are."""
+
+
+@dataclass(frozen=True)
+class AskedFor:
+    """Somebody asked for it first."""
+
+
+@dataclass(frozen=True)
+class OpensAsked:
+    """What somebody asked for first waits for it."""
+
+
+@dataclass(frozen=True)
 class InHand:
     """It is the step in hand."""
 
@@ -70,13 +85,47 @@ class LastStep:
     """It is the part's last step."""
 
 
-Reason = Spoils | InHand | Opens | EndsPart | SetUpOut | OneSetUp | Usual | StepsBefore | LastStep
+Plain = (
+    Spoils
+    | MayNotBeLeft
+    | AskedFor
+    | OpensAsked
+    | InHand
+    | Opens
+    | EndsPart
+    | SetUpOut
+    | OneSetUp
+    | Usual
+    | StepsBefore
+    | LastStep
+)
+
+
+@dataclass(frozen=True)
+class AllTheSame:
+    """It was asked not to be done today, and comes all the same: for this reason."""
+
+    why: Plain
+
+
+Reason = Plain | AllTheSame
 
 
 def reason_for(stretch: Stretch, free: frozenset[Family], predictor: Predictor) -> Reason:
     """The reason that weighs most. ``free`` families are out on the bench already."""
+    why = _plain_reason(stretch, free, predictor)
+    return AllTheSame(why) if stretch.wanted == "not today" else why
+
+
+def _plain_reason(stretch: Stretch, free: frozenset[Family], predictor: Predictor) -> Plain:
     if stretch.spoils_at is not None:
         return Spoils(stretch.spoils_at)
+    if stretch.in_a_run:
+        return MayNotBeLeft()
+    if stretch.wanted == "first":
+        return AskedFor()
+    if stretch.wanted == "opens":
+        return OpensAsked()
     if stretch.work is not None:
         return InHand()
     if stretch.opens:

@@ -1,11 +1,12 @@
 """One stretch as it is offered to one person. ``views/suggestion.py`` puts it in words."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kiosk.planning.plan import Plan
 from kiosk.planning.reasons import Reason, reason_for
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.authority import lends_a_hand
+from kiosk.shop.shop import Shop
 
 
 @dataclass(frozen=True)
@@ -51,11 +52,32 @@ class Suggestion:
         return self.stretch.ready_in
 
 
+def _by_hand(shop: Shop, stretch: Stretch) -> list[Stretch]:
+    """A stretch as one for each hand of its parts: a template turned over in a batch is a wrong rib.
+
+    What goes through all at once, such as parts that are primed, has no template, and stays together; so does
+    what is in hand, and what holds a wait.
+    """
+    hands: dict[str, list[str]] = {}
+    for mark in stretch.marks:
+        hands.setdefault(shop.parts[mark].hand, []).append(mark)
+    at_once = any(step.batch == "together" for _, step in stretch.steps)
+    if len(hands) < 2 or at_once or stretch.work is not None or stretch.gap_minutes or stretch.in_a_run:
+        return [stretch]
+    found, done, minutes = [], 0, 0
+    for marks in hands.values():
+        done += len(marks)
+        until = round(stretch.minutes * done / len(stretch.marks))  # their sum is the whole
+        found.append(replace(stretch, marks=tuple(marks), minutes=until - minutes))
+        minutes = until
+    return found
+
+
 def suggestions(plan: Plan, chance: float) -> tuple[Suggestion, ...]:
     """Everything in a plan, in order, as it is offered to the one whose plan it is."""
     shop, person = plan.found.context.shop, plan.found.context.doer
     found = []
-    for stretch in plan.stretches:
+    for stretch in (one for whole in plan.stretches for one in _by_hand(shop, whole)):
         tools = dict.fromkeys(name for _, step in stretch.steps for name in shop.tool_names(step))
         used = dict.fromkeys(name for _, step in stretch.steps for name in shop.consumable_names(step))
         other = lends_a_hand(plan.found.context, [step for _, step in stretch.steps])

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
-from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan
+from kiosk.planning.plan import QUICK_TRIALS, Plan
 from kiosk.planning.shared_things import SharedThings
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
@@ -63,10 +63,10 @@ def share(found: FoundWork, helpers: Sequence[Person], quiet_in: int | None) -> 
         ]
         if best is None or min(chances) > best[0]:
             best = (min(chances), plans, together)
-        if min(chances) >= WANTED_CHANCE:
+        if all(chance >= plan.wanted_chance for chance, plan in zip(chances, plans, strict=True)):
             break
         for person, chance in enumerate(chances):
-            if chance < WANTED_CHANCE:
+            if chance < plans[person].wanted_chance:
                 used = plans[person].chosen.minutes + together.taken_from(people, person)
                 minutes[person] = max(0, min(minutes[person], used) - max(1, found.minutes // 8))
     assert best is not None

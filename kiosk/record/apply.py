@@ -44,6 +44,7 @@ from kiosk.record.state import (
     StockCount,
     Trial,
     Undoable,
+    Wish,
     Work,
 )
 from kiosk.shop.parts import marks_in_full
@@ -282,6 +283,18 @@ def _record_put_back(state: State, event: e.Event, body: e.RecordPutBack) -> Non
 
 def _slot_begun(state: State, event: e.Event, body: e.SlotBegun) -> None:
     state.slot = Slot(body.minutes, _clocks_of(state, event))
+
+
+def _wished(state: State, event: e.Event, body: e.Wished) -> None:
+    new = Wish(event.by, body.wish, body.mark, body.part_kind, body.day)
+    # What ended with a day before this one is of no more use.
+    kept = [one for one in state.wishes if not (one.day and body.day and one.day < body.day)]
+    state.wishes = (*(one for one in kept if not one.is_same_thing(new)), new)
+
+
+def _wish_taken_back(state: State, event: e.Event, body: e.WishTakenBack) -> None:
+    gone = Wish(body.person, body.wish, body.mark, body.part_kind)
+    state.wishes = tuple(one for one in state.wishes if not one.is_same_thing(gone))
 
 
 def _person_came(state: State, event: e.Event, body: e.PersonCame) -> None:
@@ -1103,6 +1116,8 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.NoteWritten: _note_written,
     e.ConditionsNoted: _conditions_noted,
     e.SlotBegun: _slot_begun,
+    e.Wished: _wished,
+    e.WishTakenBack: _wish_taken_back,
     e.StockCounted: _stock_counted,
     e.TrialBent: _trial_bent,
     e.TrialRetracted: _trial_retracted,

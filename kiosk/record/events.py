@@ -508,6 +508,29 @@ class SlotBegun(Body):
     minutes: Annotated[int, Field(ge=1, le=1440)]
 
 
+class Wished(Body):
+    """Somebody asked for one part, or for one kind of them, first or not today.
+
+    A builder's holds for everybody's advice, a helper's for their own and for that day alone.
+    """
+
+    kind: Literal["wished"] = "wished"
+    wish: Literal["first", "not today"]
+    mark: str = ""  # of the part; empty: all parts of ``part_kind``
+    part_kind: str = ""
+    day: str = ""  # the local date with which it ends by itself; empty: it lasts until it is taken back
+
+
+class WishTakenBack(Body):
+    """What somebody had asked for no longer counts."""
+
+    kind: Literal["wish_taken_back"] = "wish_taken_back"
+    person: str  # who had asked
+    wish: Literal["first", "not today"]
+    mark: str = ""
+    part_kind: str = ""
+
+
 class StockCounted(Body):
     """How much of a consumable is left."""
 
@@ -633,6 +656,8 @@ AnyBody = (
     | NoteWritten
     | ConditionsNoted
     | SlotBegun
+    | Wished
+    | WishTakenBack
     | StockCounted
     | TrialBent
     | TrialRetracted

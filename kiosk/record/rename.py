@@ -24,6 +24,7 @@ from kiosk.record.state import (
     Timed,
     Trial,
     Undoable,
+    Wish,
     Work,
 )
 from kiosk.shop.procedure import Family, StepRef
@@ -57,6 +58,7 @@ def renamed_since(shop: Shop, state: State) -> Renamed | None:
         and any(StepRef(name, former) in refs for name in (procedure.id, *procedure.renamed_from))
     )
     of_kinds = {of.of_kind for of in state.times if isinstance(of, PieceTime)}
+    of_kinds |= {one.part_kind for one in state.wishes}
     kinds = {
         former: kind.id
         for kind in shop.kinds.values()
@@ -64,6 +66,7 @@ def renamed_since(shop: Shop, state: State) -> Renamed | None:
         if former in of_kinds and former not in shop.kinds
     }
     of_marks = {*state.parts, *(snag.mark for snag in state.snags.values())}
+    of_marks |= {one.mark for one in state.wishes}
     of_marks |= {mark for work in state.works.values() for mark in work.marks}
     marks = {
         former: mark
@@ -121,6 +124,7 @@ def rename(state: State, body: Renamed) -> None:
     state.trials = tuple(names.trial(one) for one in state.trials)
     state.undoables = tuple(names.undoable(one) for one in state.undoables)
     state.finishes = {key: names.finish(one) for key, one in state.finishes.items()}
+    state.wishes = tuple(names.wish(one) for one in state.wishes)
     state.done_since = tuple((names.ref(ref), names.mark(mark)) for ref, mark in state.done_since)
     if state.sitting is not None:
         families = tuple(names.family(one) for one in state.sitting.families)
@@ -191,6 +195,10 @@ class _Names:
             turned_to=self.mark(work.turned_to),
             stopped=tuple((self.mark(mark), self.clock(clock)) for mark, clock in work.stopped),
         )
+
+    def wish(self, one: Wish) -> Wish:
+        kind = self._body.part_kinds.get(one.part_kind, one.part_kind)
+        return replace(one, mark=self.mark(one.mark), part_kind=kind)
 
     def snag(self, snag: Snag) -> Snag:
         return replace(

@@ -219,6 +219,24 @@ class Slot:
 
 
 @dataclass(frozen=True)
+class Wish:
+    """What somebody asked for: a part, or all of a kind, first or not today.
+
+    ``wishes.py`` says which of them count now.
+    """
+
+    by: str
+    wish: Literal["first", "not today"]
+    mark: str = ""
+    part_kind: str = ""
+    day: str = ""  # the local date with which it ends; empty: it lasts
+
+    def is_same_thing(self, other: "Wish") -> bool:
+        """True when the same person speaks of the same part or kind."""
+        return (self.by, self.mark, self.part_kind) == (other.by, other.mark, other.part_kind)
+
+
+@dataclass(frozen=True)
 class SittingSeen:
     """A sitting that is over: when in its day it began, and how many minutes there were for it.
 
@@ -509,6 +527,7 @@ class State:
     snags: dict[str, Snag] = field(default_factory=dict)
     sitting: Sitting | None = None
     left: Left | None = None
+    wishes: tuple[Wish, ...] = ()  # what was asked for and not taken back, the newest last
     slot: Slot | None = None  # it outlives a power cut, and ends with closing up
     # What was done since the bench was last closed up, and on which part: a power cut puts nothing away.
     done_since: tuple[tuple[StepRef, str], ...] = ()

@@ -1,9 +1,11 @@
 """The part board: which part is at which step. Filter by kind; type or scan a mark to open one."""
 
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.asking import ASK_KEY
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.views.board import BoardRow, KindCount
+from kiosk.views.wishes import asked_line
 
 
 class BoardScreen(KioskScreen):
@@ -17,6 +19,7 @@ class BoardScreen(KioskScreen):
         self.kind = -1  # all kinds
         self.at = 0
         self._rows: list[BoardRow] = []
+        self._taken = 0  # rows of what was asked for
 
     @property
     def part_shown(self) -> str:
@@ -25,7 +28,7 @@ class BoardScreen(KioskScreen):
 
     @property
     def _page(self) -> int:
-        return max(4, self.body_rows - 2)
+        return max(4, self.body_rows - 2 - self._taken)
 
     def draw(self) -> Drawn:
         """The rows of this page and how far the kind is; open, page, and filter."""
@@ -53,9 +56,10 @@ class BoardScreen(KioskScreen):
         if self.kind == len(counts):
             self._rows = [row for row in self._rows if row.state_word in ("HELD", "QUESTION")]
         self.at = max(0, min(self.at, len(self._rows) - 1))
+        lines = self._asked()
+        self._taken = lines.rows
         first = self.at - self.at % self._page
         shown = self._rows[first : first + self._page]
-        lines = self.lines()
         if chosen is not None:
             title = f"{chosen.name}: {chosen.complete} complete, {chosen.begun} begun, {chosen.all} in all"
         elif self.kind == len(counts):
@@ -73,6 +77,13 @@ class BoardScreen(KioskScreen):
             lines.raw(f"{pointer}{row.mark:<7} {row.state_word:<9} {text}", style)
         if not shown:
             lines.add("Nothing is held.", PLAIN)
+        return lines
+
+    def _asked(self) -> Lines:
+        """What was asked for at the bench, over the parts."""
+        lines = self.lines()
+        asked = asked_line(self.bench.context, self.bench.asked_for())
+        lines.add(f"{asked} F2, then {ASK_KEY.upper()} takes it back." if asked else "", BOLD)
         return lines
 
     def _open(self) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from kiosk.record.context import NOBODY
 from kiosk.record.position import Position, never_done, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
 from kiosk.record.rules import Refused
@@ -11,6 +12,7 @@ from kiosk.record.rules.clocks import IN_TIME
 from kiosk.record.rules.things import room_humidity_percent, room_temperature_f
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.correct import Correcting
@@ -25,6 +27,7 @@ from kiosk.shop.procedure import StepRef
 from kiosk.views.clocks import left_words
 from kiosk.views.left import left_line
 from kiosk.views.past_step import look_over_lines
+from kiosk.views.wishes import asked_line
 from kiosk.views.wording import id_in_words
 
 SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
@@ -65,6 +68,10 @@ class PartScreen(KioskScreen):
         """The part."""
         return self.mark
 
+    @property
+    def _asking(self) -> Asking:
+        return Asking(self.kiosk, [self.mark])
+
     def _standing(self) -> Standing:
         bench = self.bench
         state = bench.state
@@ -93,6 +100,8 @@ class PartScreen(KioskScreen):
             for label, key, by in (("Fewer", "left", -1), ("More", "right", 1)):
                 actions.append(Action(label, key, partial(self._take_along, now, by), repeats=True))
         actions.append(Action("Other…", "f7", self._other))
+        if not now.where.completed and self.bench.doer_id != NOBODY:
+            actions.append(Action(ASK_LABEL, ASK_KEY, self._asking.ask, shown="roomy"))
         actions.append(Action("Its life", "f8", lambda: self.kiosk.show_life(self.mark), shown="wide"))
         actions.append(Action("Snag", "f5", lambda: self.kiosk.raise_snag(self.mark)))
         return Drawn(self._page(now), actions)
@@ -110,6 +119,8 @@ class PartScreen(KioskScreen):
         for snag in now.snags:
             decides = " The builder decides." if self.bench.may_not("decide_snag") else ""
             lines.add(f"HELD: {snag.text}.{decides}" if decides else f"HELD: {snag.text}", BOLD)
+        of_it = [one for one in bench.asked_for() if one.mark == self.mark or one.part_kind == now.kind.id]
+        lines.add(asked_line(bench.context, of_it), BOLD, importance=1)
         if now.part.remade:
             lines.add(f"Scrapped and remade {now.part.remade} times", QUIET, importance=5)
         if now.where.completed:
@@ -365,6 +376,7 @@ class PartScreen(KioskScreen):
             choices.append(Choice("A recorded step is not so", self._reopen))
         choices.append(Choice("Write a note on it", self._note))
         choices.append(Choice("See its life", lambda: self.kiosk.show_life(self.mark)))
+        choices.append(Choice("Ask for it first, or not today", self._asking.ask))
         if self.bench.state.part(self.mark).passes:
             choices.append(Choice("Correct what was mistyped", Correcting(self.kiosk, self.mark).ask))
         if self.bench.batch_of(self.mark):

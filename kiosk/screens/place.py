@@ -4,7 +4,9 @@ from datetime import date
 from functools import partial
 from typing import Literal
 
+from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
@@ -53,6 +55,12 @@ class PlaceScreen(KioskScreen):
         if card.look_back and not self.bench.may_not("reopen"):
             actions.append(Action("Not so", "f7", lambda: self._not_so(card)))
         actions += self._of_batch(card)
+        if self.bench.doer_id != NOBODY:
+            actions.append(
+                Action(
+                    ASK_LABEL, ASK_KEY, Asking(self.kiosk, (card.shown,) if card.shown else card.marks).ask
+                )
+            )
         actions.append(Action("Numbers", "f9", lambda: self.kiosk.go("numbers"), shown="wide"))
         if card.marks:
             shown = (card.shown,) if card.shown else card.marks
@@ -62,7 +70,7 @@ class PlaceScreen(KioskScreen):
     def _of_batch(self, card: PlaceCard) -> list[Action]:
         """One key for the batch: what most likely is wanted of it now."""
         batch = card.batch
-        if batch is None:
+        if batch is None or card.work is not None:
             return []
         if batch.may_join:
             with_them = (card.marks[0], *batch.may_join)
@@ -89,7 +97,8 @@ class PlaceScreen(KioskScreen):
         if card.blocked:
             lines.add(f"NOT NOW: {card.blocked}", ACCENT)
         if card.batch is not None:
-            lines.add(card.batch.words, BOLD, importance=1, most=1)
+            # With a part in hand, what matters on coming back comes before who walks with it.
+            lines.add(card.batch.words, BOLD, importance=1 if card.work is None else 6, most=1)
             for text in card.batch.behind[:3]:
                 lines.add(text, ACCENT, importance=1, most=2)
         lines.add(card.opened, BOLD, importance=1, most=1)

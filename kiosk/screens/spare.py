@@ -1,48 +1,56 @@
 """I have a few minutes: what fits, and why."""
 
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
-from kiosk.planning.work.found_work import NotNow
 from kiosk.record.context import NOBODY
 from kiosk.record.rules.things import slot_minutes
-from kiosk.screens.action import BIG, Action
+from kiosk.screens.action import BIG, Action, Shown
+from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.paging import Block, TextPage, block, paged
 from kiosk.screens.pin import ask_pin
+from kiosk.shop.parts import marks_in_full
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
+from kiosk.views.wishes import asked_line
 from kiosk.views.wording import chance_in_words
 
 USUAL_MINUTES = (5, 10, 15, 30, 60)
+_SHOWN: dict[int, Shown] = {10: "roomy", 30: "wide"}  # where a number has a target; any can be typed
 NUMBER_BEGINS = frozenset("0123456789-+.,")
 MOST_TYPED = 8
 KEPT_S = 300
-MOST_OF_HELPER = 2  # things of a helper's that are shown in words
+MEANWHILE = "meanwhile"
 
 
 class SpareScreen(KioskScreen):
     """Takes a number or a tap, shows at most three things, walks the chosen one."""
 
     NAME = "spare"
-    HINT = "Type minutes, 3 to 120, then Enter.  Marks begin with a letter."
+    HINT = "Type minutes or a mark, then Enter."
 
     def __init__(self, minutes: int = 15) -> None:
         super().__init__()
         self.minutes = minutes
         self.at = 0
         self.typed = ""
-        self._answer: tuple[int, int, int, SpareAnswer] | None = None
+        self.turned_to: int | None = None  # the page; None: that of what is chosen
+        self._answer: tuple[object, SpareAnswer] | None = None
 
     def answer(self) -> SpareAnswer:
-        """The planner's answer, worked out again when something changed, else every few minutes, so that it
-        does not move under the finger."""
-        seq = self.bench.state.seq
+        """The planner's answer, worked out again when something or somebody changed, else every few minutes,
+        so that it does not move under the finger."""
         moment = int(self.bench.now.timestamp() // KEPT_S)
-        if self._answer is None or self._answer[:3] != (seq, moment, self.minutes):
-            self._answer = (seq, moment, self.minutes, self.bench.spare(self.minutes))
-        return self._answer[3]
+        here = (self.bench.doer_id, *(one.id for one in self.bench.people))
+        asked = (self.bench.state.seq, moment, self.minutes, here)
+        if self._answer is None or self._answer[0] != asked:
+            self._answer = (asked, self.bench.spare(self.minutes))
+        return self._answer[1]
 
     def choices(self) -> list[Suggestion]:
         """What can be chosen: the plan's things in order, then what could be done instead."""
@@ -61,116 +69,212 @@ class SpareScreen(KioskScreen):
         answer = self.answer()
         choices = self.choices()
         self.at = max(0, min(self.at, len(choices) - 1))
+        large, pages = self._laid_out(answer, choices, max(4, self.body_rows))
+        if self.turned_to is None:
+            self.turned_to = next((at for at, page in enumerate(pages) if self.at in page.about), 0)
+        self.turned_to = max(0, min(self.turned_to, len(pages) - 1))
+        about = pages[self.turned_to].about
+        if about and self.at not in about:
+            self.at = about[0]  # what is begun is what stands on the page
+            return self.draw()
+        lines = self._head(large=large and self.turned_to == 0)
+        for row in pages[self.turned_to].rows:
+            lines.picture([row])
+        actions = [
+            self._big(answer, choices, off_page=not about),
+            *self._others(answer, len(pages)),
+        ]
+        if len(pages) == 1:
+            return Drawn(lines, actions)
+        lines.raw(f"Page {self.turned_to + 1} of {len(pages)}: → or a tap on this text turns it.", QUIET)
         return Drawn(
-            self._page(answer, choices), [self._big(choices, answer.read_room), *self._others(answer)]
+            lines, actions, Action("Next page", "", partial(self._turn, 1, len(pages)), repeats=True)
         )
 
-    def _page(self, answer: SpareAnswer, choices: list[Suggestion]) -> Lines:
+    def _head(self, *, large: bool) -> Lines:
+        """The number of minutes."""
         lines = self.lines()
         typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
-        lines.big(typed, caption="minutes to spare. Type a number or tap one.")
-        if answer.suggestions:
-            lines.add(f"Fits {chance_in_words(answer.chance)}: {sum_of_slot(answer)}.", PLAIN, importance=2)
-        elif self.bench.doer_id == NOBODY:
-            lines.add("Nobody has the screen yet. F4: choose your name, then F7.", BOLD)
+        if large:
+            lines.big(typed, caption="minutes to spare. Type a number or tap one.")
         else:
-            lines.add("Nothing can be finished in that time. Worth doing all the same:", BOLD)
-            for one in answer.prepare:
-                lines.add(preparation_words(one), PLAIN, indent="- ", most=2)
-            if answer.next_slot is not None:
-                begins = next_slot_words(answer.next_slot)
-                lines.add(f"The next slot begins with {begins}", PLAIN, importance=3, most=2)
-        for number, suggestion in enumerate(choices):
-            self._add_suggestion(lines, answer, number, suggestion)
-        for person in dict.fromkeys(one.by for one in answer.helper_does):
-            theirs = [one for one in answer.helper_does if one.by == person]
-            self._add_theirs(lines, self.bench.shop.people[person].name, theirs)
-        more = len(answer.suggestions) - MOST_CHOICES
-        if more > 0:
-            minutes = sum(one.minutes for one in answer.suggestions[MOST_CHOICES:])
-            lines.add(f"and {more} more that fit  {minutes} min", BOLD, importance=2)
-        if answer.suggestions and answer.minutes <= 5:
-            for one in answer.prepare[:2]:
-                lines.add(preparation_words(one), QUIET, importance=5, indent="- ", most=1)
-        if answer.read_room is not None:
-            lines.add(read_room_words(answer.read_room), BOLD, importance=3, most=2)
-        if not answer.exact:
-            lines.add("There are too many ways to look at all of them.", QUIET, importance=6, most=1)
-        for waiting in answer.not_now[:3]:
-            lines.add(f"Not now: {not_now_words(waiting)}", QUIET, importance=7, most=1)
+            lines.raw(f"{typed} minutes to spare", ACCENT)
         return lines
 
-    def _add_suggestion(self, lines: Lines, answer: SpareAnswer, number: int, suggestion: Suggestion) -> None:
+    def _laid_out(
+        self, answer: SpareAnswer, choices: list[Suggestion], rows: int
+    ) -> tuple[bool, list[TextPage]]:
+        """Whether the number is large, and everything there is to say on as many pages as it takes.
+
+        What is to be done first stands on the first page, if need be under a small number or before what was
+        asked for.
+        """
+        first, asked, rest = self._blocks(answer, choices)
+        for large, blocks in (
+            (True, [*asked, *first, *rest]),
+            (False, [*asked, *first, *rest]),
+            (False, [*first, *asked, *rest]),
+        ):
+            pages = self._paged([self._sum(answer), *blocks], rows, self._head(large=large).rows)
+            if not choices or 0 in pages[0].about:
+                break
+        return large, pages
+
+    def _paged(self, blocks: Sequence[Block], rows: int, head: int) -> list[TextPage]:
+        if sum(len(one.rows) for one in blocks) <= rows - head:
+            return paged(blocks, rows - head, rows)
+        return paged(blocks, rows - head - 1, rows - 2)  # a row says which page it is
+
+    def _blocks(
+        self, answer: SpareAnswer, choices: list[Suggestion]
+    ) -> tuple[list[Block], list[Block], list[Block]]:
+        """What is to be done first, what was asked for, and all else."""
+        things = [self._suggestion(answer, number, one) for number, one in enumerate(choices)]
+        asked = asked_line(self.bench.context, self.bench.asked_for())
+        planned = min(len(answer.suggestions), MOST_CHOICES)
+        rest = [*things[1:planned], *self._besides(answer), *things[max(1, planned) :]]
+        if answer.read_room is not None:
+            rest.append(self._said(read_room_words(answer.read_room, for_helper=self._helps), BOLD))
+        if not answer.exact:
+            rest.append(self._said("There are too many ways to look at all of them.", QUIET))
+        rest += [self._said(f"Not now: {not_now_words(one)}", QUIET) for one in answer.not_now[:3]]
+        takes_back = f"{asked} {ASK_KEY.upper()} takes it back."
+        return things[:1], [self._said(takes_back, BOLD)] if asked else [], rest
+
+    @property
+    def _helps(self) -> bool:
+        return self.bench.doer.role == "helper"
+
+    def _said(self, text: str, style: str = PLAIN, indent: str = "") -> Block:
+        lines = self.lines()
+        lines.add(text, style, indent=indent)
+        return block(lines)
+
+    def _sum(self, answer: SpareAnswer) -> Block:
+        """What the plan takes in all; while other minutes are typed, for which minutes it still is."""
+        lines = self.lines()
+        if self.typed:
+            lines.add(f"Enter takes the new number. Still shown: what fits in {self.minutes} min.", ACCENT)
+        if answer.suggestions:
+            lines.add(f"Done in time {chance_in_words(answer.chance)}: {sum_of_slot(answer)}.", PLAIN)
+        elif self.bench.doer_id == NOBODY:
+            lines.add("Nobody has the screen yet. F4: choose your name, then F7.", BOLD)
+        elif answer.prepare:
+            lines.add("Nothing can be finished in that time. Worth doing all the same:", BOLD)
+            for one in answer.prepare:
+                lines.add(preparation_words(one, for_helper=self._helps), PLAIN, indent="- ")
+            if answer.next_slot is not None:
+                begins = next_slot_words(answer.next_slot, for_helper=self._helps)
+                lines.add(f"The next slot begins with {begins}", PLAIN)
+        else:
+            lines.add("Nothing for you fits in that time. Ask the builder what to do.", BOLD)
+        return block(lines)
+
+    def _besides(self, answer: SpareAnswer) -> Iterator[Block]:
+        """What each helper does meanwhile, what fits as well, and what prepares the next slot."""
+        more = answer.suggestions[MOST_CHOICES:]
+        if more:
+            minutes = sum(one.minutes for one in more)
+            yield self._said(f"and {len(more)} more that fit: {minutes} min", BOLD)
+        for one, when in theirs_in_turn(answer):
+            name = self.bench.shop.people[one.by].name
+            yield self._said(f"{name} {when}, {one.minutes} min: {suggestion_words(one).what}", BOLD)
+        if answer.suggestions and answer.minutes <= 5:
+            for thing in answer.prepare[:2]:
+                yield self._said(preparation_words(thing, for_helper=self._helps), QUIET, "- ")
+
+    def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> Block:
         here = number == self.at
         pointer = "▶" if here else " "
-        instead = number >= len(answer.suggestions)
-        lead = f"or, fits {chance_in_words(suggestion.chance)}: " if instead else f"{number + 1}. "
         said = suggestion_words(suggestion)
-        # What each does comes before what could be done instead; that shows again once it is chosen.
-        importance = 4 if instead and not here and answer.helper_does else 0
-        line = f"{pointer}{lead}{said.what}  {suggestion.minutes} min"
-        lines.add(line, ACCENT if here else BOLD, importance=importance, most=2)
+        if number >= len(answer.suggestions):
+            chance = chance_in_words(suggestion.chance)
+            lead = f"or {suggestion.minutes} min, done in time {chance}: "
+        else:
+            lead = f"{number + 1}. {suggestion.minutes} min: "
+        lines = self.lines()
+        lines.add(f"{pointer}{lead}{said.what}", ACCENT if here else BOLD)
         if suggestion.beside:
             name = self.bench.shop.people[suggestion.beside].name
-            lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ", most=1)
-        lines.add(said.reason, PLAIN, importance=importance + 1, indent="    ", most=2)
+            lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ")
+        lines.add(said.reason, PLAIN, indent="    ")
         if here and suggestion.fetch:
-            lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, importance=3, indent="    ", most=1)
+            lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, indent="    ")
+        return block(lines, number)
 
-    def _add_theirs(self, lines: Lines, name: str, theirs: list[Suggestion]) -> None:
-        """What a helper does meanwhile: the first, the second where there is room, the rest in sum."""
-        for number, suggestion in enumerate(theirs[:MOST_OF_HELPER]):
-            when = "meanwhile" if number == 0 else "then"
-            what = suggestion_words(suggestion).what
-            importance = 2 * number
-            lines.add(f"{name} {when}: {what}  {suggestion.minutes} min", BOLD, importance=importance, most=2)
-        rest = theirs[MOST_OF_HELPER:]
-        if rest:
-            minutes = sum(one.minutes for one in rest)
-            lines.add(f"{name} then: {len(rest)} more that fit  {minutes} min", BOLD, importance=2)
-
-    def _big(self, choices: list[Suggestion], read_room: NotNow | None) -> Action:
+    def _big(self, answer: SpareAnswer, choices: list[Suggestion], *, off_page: bool) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
             return Action(f"FIND {self.typed} MIN", BIG, partial(self._take_typed, self.typed))
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
-        if not choices and read_room is not None:
-            return Action("READ THE ROOM", BIG, partial(self.kiosk.open_part, read_room.marks[0]))
+        if not choices and answer.read_room is not None:
+            return Action("READ THE ROOM", BIG, partial(self.kiosk.open_part, answer.read_room.marks[0]))
         if not choices:
             return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+        if off_page:  # what is begun is what stands on the page
+            return Action("BACK TO THE FIRST", BIG, partial(self._choose, 0))
         chosen = choices[self.at]
         label = f"READY IN {chosen.ready_in} MIN" if chosen.ready_in else "BEGIN THIS"
-        return Action(label, BIG, partial(self._begin, chosen))
+        return Action(label, BIG, partial(self._begin, answer, chosen))
 
-    def _others(self, answer: SpareAnswer) -> list[Action]:
+    def _others(self, answer: SpareAnswer, pages: int) -> list[Action]:
         actions = [
             Action(
                 f"{minutes} min",
                 "",
                 partial(self._take, minutes),
-                shown="wide" if minutes in (10, 30) else "always",
+                shown=_SHOWN.get(minutes, "always"),
                 here=minutes == self.minutes,
             )
             for minutes in USUAL_MINUTES
         ]
+        if self.bench.doer_id != NOBODY:
+            actions.append(Action(ASK_LABEL, ASK_KEY, self._ask))
         for key, by in (("up", -1), ("down", 1)):
-            actions.append(Action("Choose", key, partial(self._move, by), shown="key", repeats=True))
-        for helper in answer.helper_does[:1]:
-            name = self.bench.shop.people[helper.by].name
-            begin = partial(self._begin_theirs, helper)
-            actions.append(Action(f"{name} begins theirs", "f7", begin, shown="key"))
+            choose = partial(self._choose, self.at + by)
+            actions.append(Action("Choose", key, choose, shown="key", repeats=True))
+        for key, by in (("left", -1), ("right", 1)) if pages > 1 else ():
+            turn = partial(self._turn, by, pages)
+            actions.append(Action("Page", key, turn, shown="key", repeats=True))
+        if answer.helper_does:
+            actions.append(Action(*self._helpers_begin(answer), shown="key"))
         return actions
+
+    def _helpers_begin(self, answer: SpareAnswer) -> tuple[str, str, Callable[[], None]]:
+        """The key that hands a helper the screen and begins the first of theirs; of several it asks whose."""
+        people = self.bench.shop.people
+        firsts = [one for one, when in theirs_in_turn(answer) if when == MEANWHILE]
+        if len(firsts) == 1:
+            return (
+                f"{people[firsts[0].by].name} begins theirs",
+                "f7",
+                partial(self._begin_theirs, answer, firsts[0]),
+            )
+
+        def ask() -> None:
+            choices = [Choice(f"{people[one.by].name}: {marks_in_full(one.marks)}", one) for one in firsts]
+            self.kiosk.ask(ChoiceScreen("Who begins theirs?", choices), partial(self._begin_theirs, answer))
+
+        return "Helpers begin", "f7", ask
+
+    def _ask(self) -> None:
+        choices = self.choices()
+        Asking(self.kiosk, choices[self.at].marks if self.at < len(choices) else ()).ask()
 
     def _take_typed(self, text: str) -> None:
         self.typed = ""
         self._take(slot_minutes(text))
 
     def _take(self, minutes: int) -> None:
-        self.minutes, self.typed, self.at = minutes, "", 0
+        self.minutes, self.typed, self.at, self.turned_to = minutes, "", 0, None
 
-    def _move(self, by: int) -> None:
-        self.at += by
+    def _choose(self, at: int) -> None:
+        self.at, self.turned_to = at, None
+
+    def _turn(self, by: int, pages: int) -> None:
+        """The next page; after the last the first, so that a finger comes round."""
+        self.turned_to = ((self.turned_to or 0) + by) % pages
 
     def take_text(self, character: str) -> bool:
         """Digits are minutes, and so is what is no number at all once one was begun: it is refused whole."""
@@ -185,24 +289,44 @@ class SpareScreen(KioskScreen):
         self.typed = self.typed[:-1]
         self.show()
 
-    def _begin_theirs(self, helper: Suggestion) -> None:
+    def _begin_theirs(self, answer: SpareAnswer, helper: Suggestion) -> None:
         person = self.bench.shop.people[helper.by]
         if self.bench.asks_pin_to_take(person):
-            ask_pin(self.kiosk, person, partial(self._hand_to, helper))
+            ask_pin(self.kiosk, person, partial(self._hand_to, answer, helper))
         else:
-            self._hand_to(helper)
+            self._hand_to(answer, helper)
 
-    def _hand_to(self, helper: Suggestion, pin: str = "") -> None:
+    def _hand_to(self, answer: SpareAnswer, helper: Suggestion, pin: str = "") -> None:
         self.bench.hand_over(helper.by, pin)
         self.kiosk.say(f"{self.bench.doer.name} has the screen. F4 takes it back.")
-        self._begin(helper)
+        self._begin(answer, helper)
 
-    def _begin(self, suggestion: Suggestion) -> None:
+    def _begin(self, answer: SpareAnswer, suggestion: Suggestion) -> None:
         if suggestion.work is not None:
             self.bench.take_up(suggestion.work, tap=self.tap)
             work = suggestion.work
         else:
+            self._share_batch(answer, suggestion)
             begin = self.bench.begin_batch if len(suggestion.marks) > 1 else self.bench.start
             work = begin(suggestion.marks, suggestion.procedure, suggestion.step, tap=self.tap)
         self.kiosk.begin_slot(self.minutes)
         self.kiosk.walk(work)
+
+    def _share_batch(self, answer: SpareAnswer, begun: Suggestion) -> None:
+        """Where a batch is shared out between people, each goes on with their own parts of it alone."""
+        others = {
+            mark
+            for one in (*answer.suggestions, *answer.helper_does)
+            if one.by != begun.by
+            for mark in one.marks
+        }
+        shared = [mark for mark in begun.marks if others & set(self.bench.batch_of(mark))]
+        if shared:
+            self.bench.split_batch(shared, tap=f"{self.tap}/split")
+
+
+def theirs_in_turn(answer: SpareAnswer) -> Iterator[tuple[Suggestion, str]]:
+    """All that helpers do, person by person, each with when: meanwhile, then after it."""
+    for person in dict.fromkeys(one.by for one in answer.helper_does):
+        theirs = [one for one in answer.helper_does if one.by == person]
+        yield from ((one, MEANWHILE if number == 0 else "then") for number, one in enumerate(theirs))

@@ -59,7 +59,7 @@ def plain_alloy(written: str) -> str:
 def fit_for(fits: Sequence[Fitted], wanted: Bent) -> TrialFit | None:
     """The fit of the strips that speak for a part; None when there are none.
 
-    Strips a thousandth apart may be grouped by themselves: the most strips speak, and of as many those nearest.
+    Strips a thousandth apart may be groups by themselves: the most strips speak, then the nearest.
     """
     alike = [one for one in fits if one.of.is_like(wanted)]
     if not alike:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kiosk.record.batch import GoesOn, may_join_again, members, place_in_batch, who_left
+from kiosk.record.batch import Behind, GoesOn, may_join_again, members, place_in_batch, who_left
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks, is_completed
@@ -29,9 +29,7 @@ def batch_lines(context: Context, going: GoesOn) -> BatchLines:
     behind = []
     for one in going.behind:
         step = position(shop, state, one.mark).step
-        behind.append(
-            f"{one.mark} {one.why.text}" if one.why else f"{one.mark} is behind: {step.do if step else ''}"
-        )
+        behind.append(_why_behind(one) if one.why else f"{one.mark} is behind: {step.do if step else ''}")
     for mark in who_left(context, first):
         held = state.open_snags(mark)
         if mark not in joins:
@@ -41,6 +39,20 @@ def batch_lines(context: Context, going: GoesOn) -> BatchLines:
     how = "all at once" if going.step.batch == "together" else in_turn
     words = f"BATCH OF {len(going.batch)}, {how}: {marks_in_full(going.batch)}"
     return BatchLines(going.batch, words, tuple(behind), joins, late if going.stops else ())
+
+
+def batch_of_one(context: Context, mark: str) -> BatchLines | None:
+    """What is said of the batch of a part that is in hand, or goes on, by itself; None where it has none."""
+    together = members(context.shop, context.state, mark)
+    if len(together) < 2:
+        return None
+    return BatchLines(together, f"BATCH OF {len(together)}: {marks_in_full(together)}", (), (), ())
+
+
+def _why_behind(one: Behind) -> str:
+    """Why a part does not go along, with its mark once."""
+    text = one.why.text if one.why is not None else ""
+    return text if one.mark in text else f"{one.mark}: {text}"
 
 
 def in_batch_words(context: Context, marks: Sequence[str]) -> str:

@@ -18,7 +18,7 @@ from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Shop
 from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
-from kiosk.views.batch import BatchLines, batch_lines, in_batch_words, opened_by, opened_words
+from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_words, opened_by, opened_words
 from kiosk.views.clocks import clock_lines, running_clocks
 from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import ago, count_words, id_in_words, next_step_words
@@ -193,7 +193,7 @@ def _card_of_next(
         marks=marks,
         title=parts,
         changes=tuple(revision_changes(shop, state, marks[0])),
-        batch=batch_lines(context, going) if going is not None else None,
+        batch=batch_lines(context, going) if going is not None else batch_of_one(context, marks[0]),
         opened=opened_words(context, marks[0]),
     )
     if where.question is not None:
@@ -433,6 +433,7 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         marks=work.marks,
         shown=piece.mark,
         work=work.id,
+        batch=batch_of_one(context, piece.mark),
         changes=tuple(revision_changes(shop, state, work.marks[0])),
     )
     if procedure is None or step is None:

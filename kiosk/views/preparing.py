@@ -14,15 +14,16 @@ from kiosk.planning.preparing import (
 from kiosk.planning.work.found_work import NotNow
 from kiosk.record.stock import InStock
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Consumable
 from kiosk.views.stock import from_what
 
 
-def preparation_words(one: Preparation) -> str:
-    """A small thing to do for the next slot, in one line, verb first."""
+def preparation_words(one: Preparation, *, for_helper: bool = False) -> str:
+    """A small thing to do for the next slot, in one line, verb first, a step in a helper's own words."""
     match one:
         case ReadAhead(mark, step):
-            return f"Read ahead: {mark}, {step.do}"
+            return f"Read ahead: {mark}, {_do(step, for_helper)}"
         case LayOut(tools):
             return f"Lay out: {', '.join(tools)}"
         case CheckStock(consumables):
@@ -42,15 +43,22 @@ def _low(item: Consumable, stock: InStock) -> str:
     return f"{item.name}, {stock.left:g} {item.unit} left ({from_what(stock, item.unit)}{days})"
 
 
-def next_slot_words(one: NextSlot) -> str:
+def next_slot_words(one: NextSlot, *, for_helper: bool = False) -> str:
     """What the next slot begins with, to go after "The next slot begins with"."""
-    return f"{one.mark}: {one.step.do if one.step is not None else 'look it over and complete it'}"
+    do = _do(one.step, for_helper) if one.step is not None else "look it over and complete it"
+    return f"{one.mark}: {do}"
 
 
-def read_room_words(one: NotNow) -> str:
+def _do(step: Step, for_helper: bool) -> str:
+    return (step.plain or step.do) if for_helper else step.do
+
+
+def read_room_words(one: NotNow, *, for_helper: bool = False) -> str:
     """That parts wait for a reading of the room alone, and what they could then go on with."""
     wait = "wait" if len(one.marks) > 1 else "waits"
-    return f"READ THE ROOM: {marks_in_full(one.marks)} {wait} for that alone. Then: {one.step.do}"
+    return (
+        f"READ THE ROOM: {marks_in_full(one.marks)} {wait} for that alone. Then: {_do(one.step, for_helper)}"
+    )
 
 
 def not_now_words(one: NotNow) -> str:

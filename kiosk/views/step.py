@@ -190,7 +190,8 @@ def step_view(context: Context, work: Work) -> StepView:
         consumables=shop.consumable_names(step),
         stop=_stop_words(step),
         elapsed_s=active_seconds(work, context.monotonic_s, context.run),
-        estimate_minutes=step.minutes.each * (len(work.pieces) if together else 1),
+        estimate_minutes=_minutes_of_one(context, procedure, step, kind)
+        * (len(work.pieces) if together else 1),
         next_do=following.do if following else "",
         held="; ".join(_held_words(state, mark, piece.mark) for mark in holding),
         barred=barred(context, work, step).text,
@@ -211,6 +212,13 @@ def step_view(context: Context, work: Work) -> StepView:
         then_mark=then_mark,
         held_marks=held_marks,
     )
+
+
+def _minutes_of_one(context: Context, procedure: Procedure, step: Step, kind: PartKind) -> float:
+    """What one piece takes these hands as often as not: what Minutes and the call to put away go by."""
+    from kiosk.planning.times.predictor import Predictor  # a start does without
+
+    return Predictor(context).piece(procedure, step, kind.id).median_minutes
 
 
 def _held_words(state: State, mark: str, shown: str) -> str:

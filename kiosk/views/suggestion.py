@@ -3,11 +3,15 @@
 from dataclasses import dataclass
 
 from kiosk.planning.reasons import (
+    AllTheSame,
+    AskedFor,
     EndsPart,
     InHand,
     LastStep,
+    MayNotBeLeft,
     OneSetUp,
     Opens,
+    OpensAsked,
     Reason,
     SetUpOut,
     Spoils,
@@ -37,7 +41,7 @@ class SuggestionWords:
 def suggestion_words(one: Suggestion) -> SuggestionWords:
     """A suggestion in plain words, in a helper's own when it is for one."""
     _, last = one.stretch.steps[-1]
-    return SuggestionWords(_what(one), why_words(one.reason), left_as_words(last))
+    return SuggestionWords(_what(one), why_words(one.reason, for_helper=one.for_helper), left_as_words(last))
 
 
 def _what(one: Suggestion) -> str:
@@ -67,9 +71,17 @@ def _words_of(step: Step, one: Suggestion) -> str:
     return ((step.plain or step.do) if one.for_helper else step.do).rstrip(".")
 
 
-def why_words(reason: Reason) -> str:
+def why_words(reason: Reason, *, for_helper: bool = False) -> str:
     """Why it is worth doing now, to go after "Why:"."""
     match reason:
+        case AllTheSame(why):
+            return f"not today, you said, but {why_words(why)}"
+        case MayNotBeLeft():
+            return "it may not be left as it is"
+        case AskedFor():
+            return "it was asked for" if for_helper else "you asked for it"
+        case OpensAsked():
+            return "what was asked for waits for it" if for_helper else "what you asked for waits for it"
         case Spoils(at):
             return f"it spoils after {at.astimezone().strftime('%a %H:%M')}"
         case InHand():

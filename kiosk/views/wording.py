@@ -57,11 +57,11 @@ def count_words(done: int, wanted: int, of: str, *, at_most: bool = False, enoug
 
 
 def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
-    """A step's clock against the estimate, in words."""
+    """A step's clock against what it usually takes, in words."""
     minutes = elapsed_s / 60
     if minutes < estimate_minutes:
         return f"about {estimate_minutes - minutes:.0f} min left"
-    return f"{minutes - estimate_minutes:.0f} min over the estimate"
+    return f"{minutes - estimate_minutes:.0f} min over the usual"
 
 
 def chance_in_words(chance: float) -> str:

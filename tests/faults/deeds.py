@@ -336,6 +336,20 @@ def _count_stock(at: Moment) -> Deed | None:
     return Deed("count_stock", "count_stock", ("glue", at.luck.uniform(1, 100)))
 
 
+def _ask_first(at: Moment) -> Deed | None:
+    return Deed("ask_first", "ask_first", (at.part(),)) if at.seldom() else None
+
+
+def _ask_not_today(at: Moment) -> Deed | None:
+    kind = at.bench.shop.parts[at.part()].kind
+    return Deed("ask_not_today", "ask_not_today", ("", kind)) if at.seldom() else None
+
+
+def _take_back_wish(at: Moment) -> Deed | None:
+    wishes = at.bench.state.wishes
+    return Deed("take_back_wish", "take_back_wish", (at.luck.choice(wishes),)) if wishes else None
+
+
 def _record_trial(at: Moment) -> Deed | None:
     return Deed("record_trial", "add_trial", (STRIP,)) if at.seldom() else None
 
@@ -411,6 +425,9 @@ DRIVERS: dict[str, Driver] = {
     "undo": _undo,
     "read_room": _read_room,
     "count_stock": _count_stock,
+    "ask_first": _ask_first,
+    "ask_not_today": _ask_not_today,
+    "take_back_wish": _take_back_wish,
     "record_trial": _record_trial,
     "retract_trial": _retract_trial,
     "another_trial": _another_trial,

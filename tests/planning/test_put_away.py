@@ -111,3 +111,14 @@ def test_what_is_no_slot_is_refused_with_the_limits_in_one_line(text: str) -> No
 @pytest.mark.parametrize(("text", "minutes"), [("3", 3), ("120", 120), (" 15 ", 15), ("007", 7)])
 def test_whole_minutes_in_between_are_taken(text: str, minutes: int) -> None:
     assert slot_minutes(text) == minutes
+
+
+def test_the_step_counts_down_the_time_that_minutes_plans_with(bench: Bench, clocks: SteadyClocks) -> None:
+    """F2 went by learnt times and the step by the procedure's: two figures for one thing."""
+    where = bench.position("NR-01")
+    assert where.procedure is not None and where.step is not None
+    work = bench.start(["NR-01"], where.procedure.id, where.step.id)
+    kind = bench.shop.parts["NR-01"].kind
+    usual = Predictor(bench.context).piece(where.procedure, where.step, kind).median_minutes
+    assert usual != where.step.minutes.each
+    assert bench.step_view(work).estimate_minutes == usual

@@ -247,3 +247,17 @@ def test_all_that_may_not_be_left_is_in_the_plan_and_first(bench: Bench, clocks:
     stood = {"FB-NR", "FB-MR"}
     assert stood <= set().union(*plan) and plan[0] <= stood
     assert "FB-TR" in set().union(*plan)  # and the rest of the hour is used
+
+
+def test_parts_of_two_hands_are_never_one_batch(bench: Bench) -> None:
+    """The board takes one hand at a time, and what is offered for a slot took both."""
+    leave_only(bench, {"NR-09", "NR-10", "NR-11", "NR-12"})
+    for minutes in (20, 60, 120):
+        answer = bench.spare(minutes)
+        for one in (*answer.suggestions, *answer.instead):
+            at_once = any(step.batch == "together" for _, step in one.stretch.steps)
+            assert at_once or len({bench.shop.parts[mark].hand for mark in one.marks}) == 1, one.marks
+        work = sum(one.minutes for one in answer.suggestions)
+        assert work + answer.set_up_minutes <= answer.total_minutes <= minutes
+    both = {bench.shop.parts[mark].hand for one in answer.suggestions for mark in one.marks}
+    assert both == {"left", "right"}

@@ -29,6 +29,7 @@ def plain_facts(state: State, events: list[Event]) -> dict[str, Any]:
             for snag in state.snags.values()
         ],
         "stock": state.stock,
+        "asked for": [[one.by, one.wish, one.mark or one.part_kind, one.day] for one in state.wishes],
         "room": [state.temperature_f, state.humidity_percent, str(state.conditions_at)],
         "trial strips": [
             [one.strip.alloy, one.strip.flat_length_in, one.strip.set_angle_deg] for one in state.trials

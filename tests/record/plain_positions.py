@@ -8,6 +8,7 @@ import sys
 from dataclasses import dataclass, field, replace
 
 from kiosk.planning.spare import spare
+from kiosk.planning.work.asked import Asked
 from kiosk.planning.work.find_work import _gathered, _remembered, _wait_left
 from kiosk.record.context import Context
 from kiosk.record.position import position
@@ -26,8 +27,8 @@ MOMENTS_A_BUILD = 60
 class PlainlyGathered:
     """As the planner gathers them: in the order of the parts in the shop file."""
 
-    ready: dict[tuple[str, str, str], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], str]] = field(default_factory=dict)
 
 
@@ -41,7 +42,7 @@ def plainly_gathered(context: Context, minutes: int) -> PlainlyGathered:
             continue
         of_step = step_blocks(context, where.step)
         stops = part_blocks(context, mark, where.procedure, where.step) or of_step
-        key = (part.kind, where.procedure.id, where.step.id)
+        key = (part.kind, where.procedure.id, where.step.id, "")  # nothing was asked for
         if not stops:
             found.ready.setdefault(key, []).append(mark)
             continue
@@ -103,7 +104,7 @@ def compare(moments: int, seed: int) -> int:
 
 def _hold(context: Context, minutes: int, *, whole: bool) -> None:
     fresh = replace(context, kept=Positions())
-    found = _gathered(context, minutes, _remembered(context))
+    found = _gathered(context, minutes, _remembered(context), Asked(context))
     plain = plainly_gathered(fresh, minutes)
     assert list(found.ready.items()) == list(plain.ready.items())
     assert list(found.later) == list(plain.later)

@@ -259,6 +259,10 @@ def _unknown_clock(at: Moment) -> None:
     at.bench = again
 
 
+def _asked_first(at: Moment) -> None:
+    at.bench.ask_first("FB-NR")
+
+
 def _ready(at: Moment) -> None:
     """Every step of the part is done."""
     at.done()
@@ -359,6 +363,7 @@ TABLE: dict[str, Row] = {
     "begin_slot": Row.of(_present, _nothing, lambda at: (15,)),
     "write_note": Row.of(_present, _nothing, lambda at: ("glue is low",)),
     "read_room": Row.of(_present, _nothing, lambda at: (68.0, 50.0)),
+    "ask_first": Row.of(_present, _nothing, lambda at: ("FB-NR",)),
     # Adults.
     "count_stock": Row.of(_adult, _nothing, lambda at: ("pattern-glue", 1.0)),
     "record_trial": Row.of(_adult, _nothing, lambda at: (STRIP,)),
@@ -366,6 +371,9 @@ TABLE: dict[str, Row] = {
     "clear_room": Row.of(_adult, _nothing, lambda at: (STEP,)),
     "close_up": Row.of(_adult, Moment.begin, lambda at: ("done for today", (), "")),
     # The builder's own.
+    "ask_not_today": Row.of(_builder, _nothing, lambda at: ("FB-NR",)),
+    # The builder asked for it: no helper takes it back.
+    "take_back_wish": Row.of(_builder, _asked_first, lambda at: (at.bench.state.wishes[0],)),
     "set_aside": Row.of(_builder, Moment.begin, lambda at: (at.work,)),
     "skip": Row.of(_builder, _nothing, lambda at: ("FB-NR", "not on these plans")),
     "reopen": Row.of(_builder, Moment.done, lambda at: ("FB-NR", STEP, "not so")),

@@ -192,3 +192,21 @@ def test_a_batch_goes_through_priming_together(bench: Bench) -> None:
         steps.append(step)
     assert steps == ["wash", "water-test", "dry"] * 3 + ["start-extraction"]
     assert bench.place_card().marks == tuple(RIBS)
+
+
+def test_the_card_names_a_part_that_is_behind_once_and_the_batch_of_one_in_hand(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """It said "NR-03 NR-03 is in hand", and of a part in hand alone it did not say who walks with it."""
+    bench.join_batch(RIBS)
+    where = bench.position("NR-03")
+    assert where.procedure is not None and where.step is not None
+    work = bench.start(["NR-03"], where.procedure.id, where.step.id)
+    card = bench.place_card()
+    assert card.batch is not None and card.batch.words == "BATCH OF 3: NR-01, NR-02, NR-03"
+    bench.pause(work)
+    do_step(bench, ["NR-01", "NR-02"])
+    card = bench.place_card()
+    assert card.batch is not None and card.marks == ("NR-01", "NR-02")
+    (behind,) = card.batch.behind
+    assert behind.startswith("NR-03 is in hand: ") and behind.count("NR-03") == 1

@@ -26,6 +26,7 @@ from kiosk.record.rules import (
     steps,
     things,
     trials,
+    wishes,
 )
 from kiosk.record.rules.words import digest_of, words_of
 from kiosk.record.state import Answer, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
@@ -968,6 +969,9 @@ WHO = {
     "begin": "as the rule says",
     "begin_batch": "as the rule says",
     "begin_slot": "whoever is here",
+    "ask_first": "whoever is here",
+    "ask_not_today": "the builder",
+    "take_back_wish": "whoever is here",
     "join": "whoever is here",
     "split": "whoever is here",
     "clear_room": "an adult",
@@ -1010,7 +1014,7 @@ WHO = {
 def test_every_act_goes_through_the_door_which_knows_who_may_do_it() -> None:
     assert {act.name: act.who for act in ACTS.values()} == WHO
     for name, act in ACTS.items():  # and what the bench calls is the one that asks
-        modules = (batches, clocks, corrections, parts, people, snags, steps, things, trials)
+        modules = (batches, clocks, corrections, parts, people, snags, steps, things, trials, wishes)
         module = next(module for module in modules if hasattr(module, name))
         assert getattr(module, name) is act.decide and act.name == name
 

@@ -55,6 +55,24 @@ def _leave_running(bench: Bench) -> None:
     bench.count(work, "NR-03", 7)
 
 
+def _helpers_come(bench: Bench) -> None:
+    """Both helpers are at the bench, and stay."""
+    bench.come("pip")
+    bench.come("odile")
+
+
+def _asked(bench: Bench) -> None:
+    """Something was asked for first, something not today, and a helper asked as well."""
+    bench.come("pip")
+    bench.hand_over("pip")
+    bench.ask_first("NR-01")
+    bench.hand_over("wren")
+    bench.ask_first("NR-07")
+    bench.ask_not_today(part_kind="main-rib")
+    bench.leave("pip")
+    bench.close_sitting("")
+
+
 def _spread_glue(bench: Bench) -> None:
     """A step under way that may not be left so."""
     for step, check, figure in (
@@ -208,8 +226,8 @@ SCENES = (
     Scene("place-guarded", before=_guarded),
     Scene("pin-dialog", ("f4", "enter", *"24"), before=_guarded),
     Scene("life", (*"FB-NR", "enter", "f8", "right")),
-    Scene("correct-step-dialog", (*"FB-NR", "enter", "f7", *["down"] * 4, "enter")),
-    Scene("correct-what-dialog", (*"FB-NR", "enter", "f7", *["down"] * 4, "enter", *["down"] * 5, "enter")),
+    Scene("correct-step-dialog", (*"FB-NR", "enter", "f7", *["down"] * 5, "enter")),
+    Scene("correct-what-dialog", (*"FB-NR", "enter", "f7", *["down"] * 5, "enter", *["down"] * 5, "enter")),
     Scene("look-over-dialog", (*"FB-TR", "enter", "enter"), before=_helper_comes),
     Scene("other-dialog", (*"NR-07", "enter", "f7")),
     Scene("rib", (*"NR-07", "enter", "f7", "enter"), plotted=True),
@@ -218,6 +236,9 @@ SCENES = (
     Scene("minutes", ("f2",)),
     Scene("minutes-typed", ("f2", "2", "5")),
     Scene("minutes-few", ("f2", "3", "enter")),
+    Scene("minutes-asked", ("f2", "3", "0", "enter"), before=_asked),
+    Scene("minutes-helpers", ("f2", "6", "0", "enter", "right"), before=_helpers_come),
+    Scene("ask-dialog", ("f2", "3", "0", "enter", "f12"), before=_asked),
     Scene("people", ("f4",), before=_helper_comes),
     Scene("numbers", ("f9",)),
     Scene("number-dialog", ("f9", *["down"] * 3, "enter", *".064", "enter")),

@@ -168,11 +168,11 @@ def test_a_helper_is_offered_what_they_did_and_nothing_of_the_builders(new_shop:
         app.bench.come("pip")
         app.bench.hand_over("pip")
         await burst(app, pilot, *"FB-NR", "enter")
-        await press(app, pilot, "f7", "down", "down", "enter")
+        await press(app, pilot, "f7", "down", "down", "down", "enter")
         assert "NOT DONE: nothing on FB-NR is yours to correct" in foot_text(app)
         do_step(app.bench, ["FB-MR"])
         await burst(app, pilot, *"FB-MR", "enter")
-        await press(app, pilot, "f7", "down", "down", "enter")
+        await press(app, pilot, "f7", "down", "down", "down", "enter")
         assert "FB-MR: which step was recorded wrong?" in text_of(app)
         await press(app, pilot, "down", "enter", "down", "enter", *"9.995", "enter", "down", "enter")
         assert app.bench.state.part("FB-MR").measured[FIRST]["bar"] == 9.995

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from kiosk.planning.choose.option import Option
+from kiosk.planning.work.asked import Wanted
 from kiosk.shop.procedure import Family, Procedure, Step
 from kiosk.shop.shop import Shop
 
@@ -28,6 +29,7 @@ class Stretch:
     done: float  # of the piece in hand, 0 to 1
     minutes_left: int = 0  # of its one step, where that is begun only and left half way
     in_a_run: bool = False  # its parts may not be left as they are
+    wanted: Wanted = ""  # what was asked of its parts at the bench
 
     @property
     def family(self) -> Family:
@@ -72,6 +74,7 @@ class LikeParts:
     unlike_others: bool = False  # something of it spoils, or others wait for it
     in_a_run: bool = False  # they may not be left before the next step
     done_share: float = 0.0  # of the whole route, 0 to 1
+    wanted: Wanted = ""  # what was asked of them at the bench
     same_times: int = 0  # a number for the chain's steps with their times, within one answer
 
 
@@ -120,4 +123,5 @@ class Candidate:
             done=self.like.done,
             minutes_left=option.minutes_left,
             in_a_run=self.like.in_a_run,
+            wanted=self.like.wanted,
         )

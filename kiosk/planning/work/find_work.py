@@ -1,16 +1,17 @@
 """Finds what can be done now, parts at the same step gathered into candidates; and what cannot, and why."""
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
 
 from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.asked import Asked
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.record.context import Context
-from kiosk.record.readiness import Block, all_parts, step_blocks
+from kiosk.record.readiness import Block, Together, all_parts, step_blocks
 from kiosk.shop.procedure import Procedure, Step
 
 StopsOf = Callable[[Procedure, Step], list[Block]]
@@ -24,9 +25,10 @@ def find_work(
     What makes noise must end within ``quiet_in`` minutes where that is given.
     """
     stops_of = _remembered(context)
-    gathered = _gathered(context, minutes, stops_of)
+    asked = Asked(context)
+    gathered = _gathered(context, minutes, stops_of, asked)
     predictor = predictor or Predictor(context)
-    maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor)
+    maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked)
     return FoundWork(
         context=context,
         predictor=predictor,
@@ -57,25 +59,29 @@ def _remembered(context: Context) -> StopsOf:
 
 @dataclass(frozen=True)
 class _Gathered:
-    """Marks by kind, procedure and step: ready now, and ready within the slot; and those that must wait."""
+    """Marks by kind, procedure, step and what was asked of them: ready now, and ready within the slot;
+    and those that must wait."""
 
-    ready: dict[tuple[str, str, str], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
         default_factory=dict
     )
 
 
-def _gathered(context: Context, minutes: int, stops_of: StopsOf) -> _Gathered:
+def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -> _Gathered:
     """Every part that is not in hand, by where it stands and whether it can go on.
 
     Groups stand in the order of their first part, and parts in a group in that of the shop file.
     """
     found = _Gathered()
     positions = context.positions
-    together = [one for one in all_parts(context) if not one.in_hand]
+    together = [
+        part for one in all_parts(context) if not one.in_hand for part in _by_what_was_asked(one, asked)
+    ]
     for one in sorted(together, key=lambda one: positions.place(one.marks[0])):
-        key = (context.shop.parts[one.marks[0]].kind, one.procedure.id, one.step.id)
+        first = one.marks[0]
+        key = (context.shop.parts[first].kind, one.procedure.id, one.step.id, asked.of(first))
         stops = one.stops or stops_of(one.procedure, one.step)
         if not stops:
             found.ready.setdefault(key, []).extend(one.marks)
@@ -89,6 +95,16 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf) -> _Gathered:
     for marks in (*found.ready.values(), *(blocked[0] for blocked in found.not_now.values())):
         marks.sort(key=positions.place)
     return found
+
+
+def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
+    """Like parts, apart by what was asked of them; without those that are put off for today."""
+    found: dict[str, list[str]] = {}
+    for mark in together.marks:
+        if not asked.is_put_off(mark):
+            found.setdefault(asked.of(mark), []).append(mark)
+    for marks in found.values():
+        yield replace(together, marks=marks)
 
 
 def _wait_left(context: Context, stops: list[Block]) -> int | None:
@@ -105,7 +121,7 @@ def _candidates(context: Context, gathered: _Gathered, maker: OptionMaker) -> li
     found = [
         maker.in_hand(work)
         for work in context.state.works.values()
-        if work.status != "unknown" and work.by not in others
+        if work.status != "unknown" and work.by not in others and not maker.asked.is_work_put_off(work)
     ]
     ready = [maker.like_parts(marks) for marks in gathered.ready.values()]
     found += [maker.candidate(like) for like in maker.needed(ready)]

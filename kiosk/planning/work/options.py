@@ -13,6 +13,7 @@ from functools import partial
 from kiosk.planning.choose.option import Option
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
+from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.chain import Chains
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
@@ -73,7 +74,9 @@ class OptionMaker:
         stops_of: Callable[[Procedure, Step], list[Block]],
         quiet_in: int | None,
         predictor: Predictor,
+        asked: Asked,
     ) -> None:
+        self.asked = asked
         self.predictor = predictor
         self.context = context
         self.shop = context.shop
@@ -126,7 +129,9 @@ class OptionMaker:
         like = self._like(self._with_free_tools(marks, chain), left, chain)
         unlike = any(spoil.values()) or bool(self.opening.waiting(marks[0]))
         in_a_run = self._in_a_run(marks[0])
-        return replace(like, gap_after=gap, unlike_others=unlike or in_a_run, in_a_run=in_a_run)
+        return replace(
+            like, gap_after=gap, unlike_others=unlike or in_a_run or bool(like.wanted), in_a_run=in_a_run
+        )
 
     def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
         """As many of the parts as there are free of what each keeps through a wait."""
@@ -159,6 +164,7 @@ class OptionMaker:
             behind,
             tuple(chain),
             done_share=max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0,
+            wanted=self.asked.of(marks[0]),
             same_times=self._same_times(kind_id, chain),
         )
 
@@ -362,6 +368,18 @@ class OptionMaker:
 
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
         unbroken = reach.unbroken_all * count
+        has_to_end = like.work is not None and like.chain[0][1].stop in (
+            "only when finished",
+            "go straight on",
+        )
+        asked = worth_asked(
+            like.wanted,
+            self.asked.anything_first,
+            work,
+            count,
+            spoils=spoils or has_to_end,
+            in_a_run=like.in_a_run,
+        )
         return worth_of(
             Valued(
                 minutes=work,
@@ -374,6 +392,7 @@ class OptionMaker:
                 spoils=spoils,
                 in_hand=like.work is not None,
                 in_a_run=like.in_a_run,
+                asked=asked,
                 ends_part=count > 0 and reach.steps == len(like.left),
             )
         )

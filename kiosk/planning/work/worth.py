@@ -34,6 +34,7 @@ class Valued:
     in_hand: bool
     ends_part: bool
     in_a_run: bool = False  # the parts may not be left as they are
+    asked: float = 0.0  # what was asked for at the bench adds to it (asked.py)
 
 
 def worth_of(one: Valued) -> int:
@@ -48,6 +49,7 @@ def worth_of(one: Valued) -> int:
         worth += SPOILS + SPOILS_EACH * one.parts
     if one.in_a_run:
         worth += MAY_NOT_BE_LEFT * max(1, one.parts)
+    worth += one.asked
     if one.in_hand:
         worth += IN_HAND
     if one.ends_part:

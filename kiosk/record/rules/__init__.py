@@ -2,10 +2,21 @@
 
 These are the rules that no screen may bend. Every act goes through the one door (``door.py``), which asks who
 may do it; the rules themselves are by subject: steps, batches, parts, clocks,
-corrections, snags, people, trials, things.
+corrections, snags, people, trials, things, wishes.
 """
 
-from kiosk.record.rules import batches, clocks, corrections, parts, people, snags, steps, things, trials
+from kiosk.record.rules import (
+    batches,
+    clocks,
+    corrections,
+    parts,
+    people,
+    snags,
+    steps,
+    things,
+    trials,
+    wishes,
+)
 from kiosk.record.rules.door import ACTS, Act, Bodies, NotAllowed, Refused, Who, why_not
 from kiosk.record.rules.pin import WrongPin
 
@@ -27,4 +38,5 @@ __all__ = [
     "things",
     "trials",
     "why_not",
+    "wishes",
 ]

@@ -1,0 +1,213 @@
+"""Minutes: what was asked for, whole words on as many pages as it takes, and each person's own share."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.record.events import Wished
+from kiosk.screens.app import KioskApp
+from kiosk.screens.board import BoardScreen
+from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.spare import SpareScreen, theirs_in_turn
+from kiosk.screens.walk import WalkScreen
+from kiosk.views.suggestion import suggestion_words, sum_of_slot
+from tests.driver import foot_text, press, screen_text, tap, touch, type_fast
+from tests.screens.moment import with_app
+
+SIZES = ((73, 20), (80, 24), (120, 36))
+
+
+def words(app: KioskApp) -> str:
+    """All that stands on the screen, as one line."""
+    return " ".join(" ".join(screen_text(app)).split())
+
+
+async def all_pages(app: KioskApp, pilot: Pilot[None]) -> str:
+    """The text of every page, from the first on."""
+    found, seen = words(app), set()
+    while (page := words(app)) not in seen:
+        seen.add(page)
+        found += " " + page
+        await press(app, pilot, "right")
+    return found
+
+
+@pytest.mark.parametrize("size", SIZES, ids=str)
+def test_every_word_of_the_answer_stands_on_some_page(demo_shop: Path, size: tuple[int, int]) -> None:
+    """At 73x20 the sum was lost with helpers, and what they do was cut without a sign."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.come("pip")
+        app.bench.come("odile")
+        await press(app, pilot, "f2", "6", "0", "enter")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        answer = screen.answer()
+        assert len({one.by for one in answer.helper_does}) == 2
+        assert "BEGIN THIS" in words(app) and "Done in time" in words(app)  # on the first page already
+        said = await all_pages(app, pilot)
+        assert "…" not in said.replace("Ask for…", "").replace(" … ", " to ")
+        assert sum_of_slot(answer) in said
+        for one, when in theirs_in_turn(answer):
+            name = app.bench.shop.people[one.by].name
+            assert f"{name} {when}, {one.minutes} min: {suggestion_words(one).what}" in said
+        for number, one in enumerate(screen.choices()[: len(answer.suggestions)], 1):
+            assert f"{number}. {one.minutes} min: {suggestion_words(one).what}" in said
+            assert suggestion_words(one).reason in said
+
+    with_app(demo_shop, walk, size)
+
+
+def test_what_is_begun_stands_on_the_page(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        first = screen.choices()[0]
+        await touch(app, pilot, (5, 5))  # a tap on the text turns the page
+        assert "Page 2 of" in words(app)
+        chosen = screen.choices()[screen.at]
+        assert chosen is not first and f"▶or {chosen.minutes} min" in words(app)
+        while "BEGIN THIS" in words(app):
+            await press(app, pilot, "right")
+        await tap(app, pilot, "BACK TO THE FIRST")  # nothing of this page can be begun
+        assert isinstance(app.screen, SpareScreen) and screen.at == 0 and "▶1." in words(app)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        assert set(app.bench.work(app.screen.work).marks) == set(first.marks)
+
+    with_app(demo_shop, walk, (73, 20))
+
+
+def test_an_old_sum_says_for_which_minutes_it_is_while_others_are_typed(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2")
+        assert "Still shown" not in words(app)
+        await press(app, pilot, "1", "2")
+        assert "Still shown: what fits in 15 min." in words(app) and "FIND 12 MIN" in words(app)
+        await press(app, pilot, "enter")
+        assert "Still shown" not in words(app)
+
+    with_app(demo_shop, walk, (73, 20))
+
+
+def test_a_helper_is_shown_neither_snags_to_decide_nor_the_builders_words(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2", "3", "enter")
+        assert "Decide 1 snag" in words(app)
+        app.bench.come("pip")
+        app.bench.hand_over("pip")
+        for minutes in ("3", "25"):
+            await press(app, pilot, *minutes, "enter")
+            said = await all_pages(app, pilot)
+            assert "Decide" not in said and "Look over" not in said and "Order:" not in said
+            assert "Squeeze the flutes inward, away from the skin" not in said  # the builder's own words
+
+    with_app(demo_shop, walk, (73, 20))
+
+
+@pytest.mark.parametrize("size", SIZES[:2], ids=str)
+def test_a_part_is_asked_for_and_taken_back_by_finger_and_by_key(
+    demo_shop: Path, size: tuple[int, int]
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2", "f12")
+        assert isinstance(app.screen, ChoiceScreen)
+        await press(app, pilot, "enter")  # nothing is chosen beforehand
+        assert not app.bench.asked_for()
+        await press(app, pilot, *"nr-07", "enter")
+        await tap(app, pilot, "NR-07 first")
+        assert foot_text(app).startswith("Saved. NR-07 first, until you take it back.")
+        recorded = [
+            (one.by, one.body.mark, one.body.wish)
+            for one in app.bench.record.journal.after(0)
+            if isinstance(one.body, Wished)
+        ]
+        assert recorded == [("wren", "NR-07", "first")]
+        await press(app, pilot, "3", "0", "enter")
+        assert "You asked: NR-07 first. F12 takes it back." in await all_pages(app, pilot)
+        await press(app, pilot, "f1", "f2")
+        await tap(app, pilot, "30 min" if size[0] > 73 else "60 min")
+        assert "NR-07: Read" in words(app) and "Why: you asked for it" in words(app)
+        await press(app, pilot, "f3")
+        assert isinstance(app.screen, BoardScreen)
+        assert "You asked: NR-07 first. F2, then F12 takes it back." in words(app)
+        await press(app, pilot, "f2")
+        await tap(app, pilot, "Ask for…")
+        await tap(app, pilot, "Take back: NR-07 first")
+        assert not app.bench.asked_for() and "You asked" not in words(app)
+
+    with_app(demo_shop, walk, size)
+
+
+def test_a_kind_is_put_off_from_minutes_and_a_part_from_its_own_page_and_the_place_card(
+    demo_shop: Path,
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2")
+        await tap(app, pilot, "Ask for…")
+        await tap(app, pilot, "Another kind of part")
+        await press(app, pilot, *["down"] * 5)
+        await tap(app, pilot, "Main rib")
+        await tap(app, pilot, "Every main rib not today")
+        assert foot_text(app).startswith("Saved. Every main rib not today; tomorrow it is back.")
+        await press(app, pilot, "f1")
+        await tap(app, pilot, "Ask for…")
+        await tap(app, pilot, "NR-03 not today")
+        await type_fast(app, pilot, "NR-09")
+        await press(app, pilot, "f7")
+        await press(app, pilot, *["down"] * 5)
+        await tap(app, pilot, "Ask for it first, or not today")
+        await press(app, pilot, *["down"] * 2)
+        await tap(app, pilot, "NR-09 first")
+        assert "You asked: NR-09 first." in words(app)
+        said = [(one.mark or one.part_kind, one.wish) for one in app.bench.asked_for()]
+        assert said == [("main-rib", "not today"), ("NR-03", "not today"), ("NR-09", "first")]
+
+    with_app(demo_shop, walk, (73, 20))
+
+
+def test_a_helper_is_offered_first_alone(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.ask_first("NR-07")
+        app.bench.come("pip")
+        app.bench.hand_over("pip")
+        await press(app, pilot, "f2", "f12")
+        assert "not today" not in words(app).replace("What comes first, or not today?", "")
+        assert "Take back" not in words(app)
+        await press(app, pilot, *"NR-01", "enter")
+        await tap(app, pilot, "NR-01 first")
+        assert foot_text(app).startswith("Saved. NR-01 first, for you, today.")
+        await press(app, pilot, "f3")
+        assert "Wren asked: NR-07 first. You asked: NR-01 first." in words(app)
+
+    with_app(demo_shop, walk)
+
+
+def test_each_begins_their_own_parts_of_a_shared_batch(demo_shop: Path) -> None:
+    """F2 gave Pip MR-04 and Odile MR-03, and F7 began the batch in one person's hands."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        if not bench.batch_of("MR-01"):
+            bench.join_batch(["MR-01", "MR-02", "MR-03", "MR-04"])
+        bench.come("pip")
+        bench.come("odile")
+        await press(app, pilot, "f2", "6", "0", "enter")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        firsts = [one for one, when in theirs_in_turn(screen.answer()) if when == "meanwhile"]
+        shares = {one.by: set(one.marks) for one in firsts}
+        assert len(shares) == 2 and all(mark.startswith("MR") for marks in shares.values() for mark in marks)
+        await press(app, pilot, "f7")
+        label = next(one.label for one in app.screen.choices if "Pip" in one.label)  # type: ignore[attr-defined]
+        await tap(app, pilot, label)
+        assert isinstance(app.screen, WalkScreen) and bench.doer_id == "pip"
+        work = bench.work(app.screen.work)
+        assert set(work.marks) <= shares["pip"] and work.by == "pip"
+        walks_with = set(bench.batch_of(work.marks[0]) or work.marks)
+        assert walks_with == shares["pip"]  # never into Odile's
+        assert not set(bench.batch_of(min(shares["odile"]))) & shares["pip"]
+
+    with_app(demo_shop, walk)
