@@ -13,8 +13,9 @@ from typing import Generic, TypeVar
 
 from textual.app import ComposeResult
 
-from kiosk.screens.action import BIG, Action
+from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
+from kiosk.screens.letters import Face, Hand, Letters
 from kiosk.screens.page_text import ACCENT, BOLD, QUIET, Lines
 from kiosk.screens.target import Targets
 
@@ -40,11 +41,12 @@ class Words(Generic[T]):
     hint: str
     make: Callable[[str], T]
     secret: bool = False
+    face: Face = "letters"  # which keys are up for a finger
 
 
-def words(hint: str, *, secret: bool = False) -> Words[str]:
+def words(hint: str, *, secret: bool = False, face: Face = "letters") -> Words[str]:
     """One's own words, taken as they are."""
-    return Words(hint, str, secret)
+    return Words(hint, str, secret, face)
 
 
 def same(texts: Sequence[str]) -> list[Choice[str]]:
@@ -54,6 +56,8 @@ def same(texts: Sequence[str]) -> list[Choice[str]]:
 
 class ChoiceScreen(Dialog[T]):
     """Gives the value of the chosen option, or what is made of the typed words."""
+
+    MOST_TARGETS = 5
 
     def __init__(
         self,
@@ -83,12 +87,15 @@ class ChoiceScreen(Dialog[T]):
         self.kept_as = kept_as
         self._said = ""
         self._had_typed = False
+        self._hand = Hand(words.face) if words is not None else None
+        self._letters = words is not None and not self.choices  # the keys for fingers are up
         self._chosen = False  # an option was highlighted after the words were typed: it is what is taken
         self._keep: Callable[[str], None] = lambda _: None
 
     def targets(self) -> ComposeResult:
-        """The options above the actions."""
+        """The options, or the letters, above the actions."""
         yield Targets(MOST_ROWS, id="options")
+        yield Letters(id="letters")
         yield from super().targets()
 
     @property
@@ -118,17 +125,33 @@ class ChoiceScreen(Dialog[T]):
         return lines
 
     def actions(self) -> list[Action]:
-        """Take, move, leave."""
+        """Take, move or type, leave."""
+        first = "CHOOSE FIRST" if self.choices and not self._letters else "TYPE FIRST"
+        shown: Shown = "key" if self._letters else "always"
         return [
-            Action("TAKE IT" if self._is_chosen else "CHOOSE FIRST", BIG, self._take),
-            Action("Up", "up", partial(self._move, -1), repeats=True),
-            Action("Down", "down", partial(self._move, 1), repeats=True),
+            Action("TAKE IT" if self._is_chosen else first, BIG, self._take),
+            Action("Up", "up", partial(self._move, -1), repeats=True, shown=shown),
+            Action("Down", "down", partial(self._move, 1), repeats=True, shown=shown),
+            *self._turns(),
             Action("Leave", "escape", self.leave),
         ]
+
+    def _turns(self) -> list[Action]:
+        """Between what can be chosen and the letters, where there are both."""
+        if self._hand is None or not self.choices:
+            return []
+        return [Action("Choices" if self._letters else "Letters", "", self._turn, repeats=True)]
+
+    def _turn(self) -> None:
+        self._letters = not self._letters
 
     def put(self, actions: Sequence[Action]) -> None:
         """The page of options that holds the highlighted one, and the actions."""
         super().put(actions)
+        letters = self._hand if self._letters else None
+        rows = [] if letters is None else letters.rows(self.typed, self.type)
+        bar = [] if letters is None else [letters.bar(self.type, self.erase)]
+        self.query_one(Letters).put([*rows, *bar])
         page = list(enumerate(self.choices))[self._first : self._first + self._visible]
         options = [
             Action(
@@ -139,14 +162,14 @@ class ChoiceScreen(Dialog[T]):
             )
             for place, choice in page
         ]
-        self.query_one("#options", Targets).put(options)
+        self.query_one("#options", Targets).put([] if self._letters else options)
 
     def foot(self) -> str:
         """Which of how many."""
         if self._said:
             return self._said
-        if not self.choices:
-            return "Type, then Enter"
+        if not self.choices or self._letters:
+            return "Type, then TAKE IT."
         pages = -(-len(self.choices) // self._visible)
         page = f", page {self._first // self._visible + 1} of {pages}"
         if self.at is None:

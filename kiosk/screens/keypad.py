@@ -10,9 +10,11 @@ from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.page_text import Lines
 from kiosk.screens.target import Targets
 
-FACES = "1234567890./-"
-ROOM_FACES = "1234567890.C-"
+FACES = ("/", "mm", ".", "-")
+ROOM_FACES = (".", "C", "-")
 LONGEST = 20
+DIGITS = "7894561230"  # as on a calculator, row by row
+_BESIDE = 2  # other faces beside each row of digits
 
 
 def _not_kept(text: str) -> None:
@@ -22,17 +24,17 @@ def _not_kept(text: str) -> None:
 class KeypadScreen(Dialog[str]):
     """Gives the typed figure. Every key goes to ``keep`` at once, so a half-typed figure survives."""
 
-    MOST_TARGETS = len(FACES) + 2
+    MOST_TARGETS = 17  # three rows of six, the last key as wide as two
 
     def __init__(
         self,
         title: str,
         text: str = "",
         keep: Callable[[str], None] = _not_kept,
-        faces: str = FACES,
+        faces: Sequence[str] = FACES,
         refused: str = "",
     ) -> None:
-        """``refused`` says why a figure is asked for again."""
+        """``faces`` are keys beside the digits, four at most; ``refused`` says why it is asked again."""
         super().__init__(title)
         self.text = text
         self.keep = keep
@@ -40,12 +42,18 @@ class KeypadScreen(Dialog[str]):
         self.said = refused  # what a press had to be told
 
     def targets(self) -> ComposeResult:
-        """Fifteen keys."""
+        """The keys."""
         yield Targets(self.MOST_TARGETS, id="keys")
 
     def put(self, actions: Sequence[Action]) -> None:
-        """Let the faces stand on the keys."""
-        self.query_one("#keys", Targets).put(actions)
+        """Let digits and faces stand on the keys, row by row, and what ends it at the right."""
+        *faces, back, take, leave = actions
+        digits, beside = faces[: len(DIGITS)], faces[len(DIGITS) :]
+        places: list[Action | None] = [*beside, *[None] * (2 * _BESIDE - len(beside))]
+        keys: list[Action | None] = []
+        for row, ends in enumerate((back, leave)):
+            keys += [*digits[3 * row : 3 * row + 3], *places[_BESIDE * row : _BESIDE * (row + 1)], ends]
+        self.query_one("#keys", Targets).put([*keys, *digits[6:], take])
 
     def lines(self, rows: int) -> Lines:
         """The figure as typed so far."""
@@ -56,10 +64,10 @@ class KeypadScreen(Dialog[str]):
     def actions(self) -> list[Action]:
         """The faces, back, and OK."""
         return [
-            *(Action(face, "", partial(self.type, face), repeats=True) for face in self.faces),
+            *(Action(face, "", partial(self.type, face), repeats=True) for face in (*DIGITS, *self.faces)),
             Action("⌫", "", self.erase, repeats=True),
             Action("OK", BIG, self._take),
-            Action("Leave", "escape", self.leave, shown="key"),
+            Action("Leave", "escape", self.leave),
         ]
 
     def foot(self) -> str:

@@ -143,7 +143,7 @@ class NumbersScreen(KioskScreen):
             else:
                 self._ask(line, rest, {**given, parameter.name: text})
 
-        own = Words[str | None]("Type it:", str)
+        own = Words[str | None]("Type it:", str, face="figures" if parameter.unit else "letters")
         title = f"{line.title}: {_asks(parameter)}"
         detail = [*([refused] if refused else []), *_detail(parameter, given)]
         goes = line.work != self._record_trial  # a figure that is only shown does no harm

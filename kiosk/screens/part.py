@@ -292,7 +292,7 @@ class PartScreen(KioskScreen):
             f"Look at {marks_in_full(asked.marks)}: {asked.what}",
             choices,
             detail=["The clock was changed, so nobody knows how long it has been."],
-            words=words("Or the minutes that are left:"),
+            words=words("Or the minutes that are left:", face="figures"),
         )
         self.kiosk.ask(dialog, looked)
 

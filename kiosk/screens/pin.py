@@ -1,18 +1,14 @@
 """Typing a PIN: nothing of it is shown, kept or said."""
 
 from collections.abc import Callable
-from functools import partial
 
 from kiosk.record.pins import LONGEST, SHORTEST
 from kiosk.record.rules import WrongPin
-from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer
-from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.keypad import DIGITS, KeypadScreen
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import Lines
 from kiosk.shop.shop import Person
-
-DIGITS = "1234567890"
 
 
 class PinScreen(KeypadScreen):
@@ -21,22 +17,13 @@ class PinScreen(KeypadScreen):
     SECRET = True
 
     def __init__(self, title: str, refused: str = "") -> None:
-        super().__init__(title, faces=DIGITS, refused=refused)
+        super().__init__(title, faces=(), refused=refused)
 
     def lines(self, rows: int) -> Lines:
         """How many digits were typed."""
         lines = self.empty_page()
         lines.big("*" * len(self.text), caption="▌")
         return lines
-
-    def actions(self) -> list[Action]:
-        """The digits, back, OK; leave by finger too."""
-        return [
-            *(Action(face, "", partial(self.type, face), repeats=True) for face in DIGITS),
-            Action("⌫", "", self.erase, repeats=True),
-            Action("OK", BIG, self._take),
-            Action("Leave", "escape", self.leave),
-        ]
 
     def foot(self) -> str:
         """What ends it."""

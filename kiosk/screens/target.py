@@ -76,8 +76,9 @@ class Targets(Container):
         for _ in range(self.most):
             yield Target()
 
-    def put(self, actions: Sequence[Action]) -> None:
-        """Let these actions stand on the targets; those done by a key alone have none."""
-        shown = [action for action in actions if action.shown != "key"]
+    def put(self, actions: Sequence[Action | None]) -> None:
+        """Let these actions stand on the targets; those done by a key alone have none. None leaves a gap."""
+        shown = [action for action in actions if action is None or action.shown != "key"]
         for number, target in enumerate(self.query(Target)):
             target.put(shown[number] if number < len(shown) else None)
+            target.set_class(number < len(shown) and shown[number] is None, "gap")

@@ -1,0 +1,77 @@
+"""Words, marks and figures by finger alone: a wall has no keyboard."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.screens.app import KioskApp
+from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.letters import FACES, IN_A_ROW
+from kiosk.screens.target import Target
+from tests.conftest import SteadyClocks
+from tests.driver import press, screen_text, tap, with_app
+from tests.screens.moment import NOW
+from tests.screens.scenes import ALL_FLUTES
+
+SIZES = ((64, 20), (73, 20), (80, 24), (120, 36))
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_snag_in_ones_own_words_is_raised_by_finger(demo_shop: Path, size: tuple[int, int]) -> None:
+    async def play(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f5")
+        for label in ("Letters", "D", "e", "n", "t", "space", "⇧", "A", "⌫", "123 #", "#", "3", "ABC", "x"):
+            await tap(app, pilot, label)
+        assert "Dent #3x" in "\n".join(screen_text(app))
+        await tap(app, pilot, "TAKE IT")
+        (snag,) = [one for one in app.bench.state.snags.values() if one.text == "Dent #3x"]
+        assert snag.mark == "NR-03"
+
+    with_app(demo_shop, play, size=size, clocks=SteadyClocks(NOW))
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_every_key_is_whole_and_stands_on_the_screen(demo_shop: Path, size: tuple[int, int]) -> None:
+    """None is hidden behind another, and each shows its character."""
+
+    async def play(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f5")
+        await tap(app, pilot, "Letters")
+        for face in FACES.values():
+            keys = {
+                one.action.label.lower(): one.region
+                for one in app.screen.query(Target)
+                if one.action is not None and one.is_on_screen and one.region
+            }
+            for row in face:
+                for character in row:
+                    region = keys[character]
+                    assert region.height == 3 and region.width >= 6 and region.bottom < size[1]
+            await tap(app, pilot, "123 #" if face is FACES["letters"] else "ABC")
+
+    with_app(demo_shop, play, size=size, clocks=SteadyClocks(NOW))
+
+
+def test_every_character_that_a_figure_or_a_mark_is_written_with_has_a_key() -> None:
+    for face in FACES.values():
+        assert all(len(row) == IN_A_ROW for row in face)
+    for wanted in "abcdefghijklmnopqrstuvwxyz0123456789.,-/#\"'":
+        assert any(wanted in row for face in FACES.values() for row in face), wanted
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_measurement_in_millimetres_is_typed_by_finger(demo_shop: Path, size: tuple[int, int]) -> None:
+    async def play(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *ALL_FLUTES, "f8")
+        assert isinstance(app.screen, KeypadScreen)
+        for label in (".", "4", "mm"):
+            await tap(app, pilot, label)
+        assert app.screen.text == ".4mm"
+        await tap(app, pilot, "OK")
+        assert not isinstance(app.screen, KeypadScreen)
+        work = next(iter(app.bench.state.works.values()))
+        piece = work.pieces[0]
+        assert piece.answers
+
+    with_app(demo_shop, play, size=size, clocks=SteadyClocks(NOW))
