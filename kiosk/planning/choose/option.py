@@ -1,14 +1,15 @@
 """One way to take up a candidate, in the numbers that the choice is made by, and what limits it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from kiosk.shop.procedure import Family
 
 
-@dataclass(frozen=True)
-class Option:
+class Option(NamedTuple):
     """One way to take up a candidate: whole minutes without set-up, worth, and families in order of use.
+
+    A tuple, since an answer makes thousands of them.
 
     ``start_by`` and ``end_by`` are minutes from the slot's beginning. ``waits`` minutes pass between the
     first part and the ``after`` minutes of it; with nothing before (``after`` equal to ``minutes``) it is a

@@ -23,10 +23,10 @@ from kiosk.planning.work.worth import Valued, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.holding import least_free
-from kiosk.record.position import left_in_a_run, steps_left_from
+from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
-from kiosk.record.state import Piece, PieceTime, Work
+from kiosk.record.state import Piece, Work
 from kiosk.record.waits import seconds_left
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step
@@ -94,10 +94,10 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.free = frozenset(out_on_bench(context))
         self.set_up: dict[Family, int] = {}
-        self._minutes: dict[PieceTime, float] = {}
+        self._minutes: dict[tuple[int, str], float] = {}
         self._numbers: dict[Hashable, int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
-        self._costed: set[PieceTime] = set()
+        self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
@@ -167,7 +167,7 @@ class OptionMaker:
         chain: Sequence[tuple[Procedure, Step]],
     ) -> LikeParts:
         kind_id = self.shop.parts[marks[0]].kind
-        minutes_left = sum(step.minutes.each for _, step in left)
+        minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(marks[0]))
         behind = self.opening.minutes_behind(marks[0])
         whole = self.opening.route_minutes(kind_id)
         return LikeParts(
@@ -202,7 +202,8 @@ class OptionMaker:
                 kept.append(one)
             else:
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
-                alike.setdefault((one.same_times, len(one.marks), one.gap_after, ends), []).append(one)
+                key = (one.same_times, len(one.marks), self._untorn(one), one.gap_after, ends)
+                alike.setdefault(key, []).append(one)
         for members in alike.values():
             first = members[0].chain[0]
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
@@ -418,17 +419,17 @@ class OptionMaker:
 
     def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
         """What one piece of a step takes as often as not."""
-        key = self.predictor.learnt_as(procedure, step, kind_id)
+        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
         if key not in self._minutes:
             self._minutes[key] = self.predictor.piece(procedure, step, kind_id).median_minutes
         return self._minutes[key]
 
     def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts."""
-        family = procedure.family_of(step)
-        key = self.predictor.learnt_as(procedure, step, kind_id)
-        if key not in self._costed:
-            self._costed.add(key)
+        key = (id(step), kind_id)
+        family = self._families.get(key)
+        if family is None:
+            family = self._families[key] = procedure.family_of(step)
             self.set_up[family] = max(
                 self.set_up.get(family, 0), self.predictor.set_up_and_away(procedure, step)
             )
