@@ -53,3 +53,18 @@ def test_of_a_batch_that_fits_no_less_is_offered(bench: Bench, clocks: SteadyClo
     (in_hand, other) = find_work(bench.context, 60).candidates
     assert {option.pieces for option in in_hand.options} == {3}
     assert other.marks == ("NR-04",)
+
+
+def test_a_batch_in_a_run_is_taken_part_by_part(bench: Bench, clocks: SteadyClocks) -> None:
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="pin", stop="go straight on", batch="in turn", minutes={"each": "2"}),
+        step(id="drive", stop="between pieces", batch="in turn", minutes={"each": "5"}),
+    )
+    leave_only(bench, set(RIBS))
+    bench.join_batch(RIBS)
+    for mark in RIBS:
+        work = bench.start([mark], "rib-blank", "pin")
+        bench.finish(work, mark)
+    assert counts(bench, 60) == {1, 2, 3}  # what may not be left as it is

@@ -243,7 +243,8 @@ class OptionMaker:
             for reach in self._reaches(way)
             for option in self._options(way, reach, counts, spoils)
         ]
-        options = without_torn(options, whole)
+        if not like.in_a_run:  # there each part goes to the end of the run before the next
+            options = without_torn(options, whole)
         options += self._beginnings(like, counts[0], any(spoils))
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
 
