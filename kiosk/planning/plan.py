@@ -44,15 +44,22 @@ class Plan:
         return sorted(found, key=_order)
 
     @property
+    def minutes(self) -> int:
+        """Of work and set-ups, as they are expected: more than there are where what may not be left does not
+        fit."""
+        options = (self.found.candidates[number].options[at] for number, at in self.chosen.options.items())
+        return self.chosen.minutes + sum(option.past_slot for option in options)
+
+    @property
     def set_up_minutes(self) -> int:
         """Of its minutes, those for setting up and putting away."""
-        return self.chosen.minutes - sum(stretch.minutes for stretch in self.stretches)
+        return self.minutes - sum(stretch.minutes for stretch in self.stretches)
 
     @property
     def idle_minutes(self) -> int:
         """Of a wait that nothing else in the plan fills, with the set-ups of that."""
         gaps = [
-            stretch.gap_minutes - (self.chosen.minutes - stretch.minutes - self._set_up_of(stretch))
+            stretch.gap_minutes - (self.minutes - stretch.minutes - self._set_up_of(stretch))
             for stretch in self.stretches
             if stretch.gap_minutes
         ]

@@ -28,7 +28,8 @@ MOST_TRIES = 12  # single things whose chance is worked out
 class SpareAnswer:
     """What fits in the minutes: a set to do in order, with the set-up and putting away counted in.
 
-    ``chance`` is that the builder's whole set fits; ``instead`` are single things that could be done in its
+    Its ``total_minutes`` are more than there are where what may not be left as it is does not fit. ``chance``
+    is that the builder's whole set fits; ``instead`` are single things that could be done in its
     place; ``helper_does`` is done by the helper meanwhile.
     """
 
@@ -82,7 +83,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
             for theirs in shared.helpers
             for one in suggestions(theirs.plan, theirs.plan.chance(theirs.minutes))
         ),
-        total_minutes=plan.chosen.minutes + plan.idle_minutes + shared.look_minutes + away,
+        total_minutes=plan.minutes + plan.idle_minutes + shared.look_minutes + away,
         set_up_minutes=plan.set_up_minutes + shared.look_minutes + away,
         chance=chance,
         exact=plan.chosen.exact,

@@ -46,7 +46,10 @@ def share(found: FoundWork, helpers: Sequence[Person], quiet_in: int | None) -> 
     if not helpers:
         return Shared()
     contexts = [found.context.seen_by(helper) for helper in helpers]
-    theirs = [_for_helper(find_work(one, found.minutes, quiet_in, Predictor(one))) for one in contexts]
+    theirs = [
+        _for_helper(find_work(one, found.minutes, quiet_in, Predictor(one), from_end=True))
+        for one in contexts
+    ]
     work = [found, *theirs]
     things = SharedThings(work)
     people = [_hands_of_builder(found, things, helpers), *(_hands_of_helper(one, things) for one in work[1:])]

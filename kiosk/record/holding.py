@@ -57,6 +57,9 @@ def taken_through_a_wait(procedure: Procedure, step: Step) -> tuple[Hold, ...]:
     first = last = procedure.index(step.id)
     if first is None or last is None:
         return ()
+    own = procedure.steps[first]
+    if own.stop != "go straight on" and not (own.tools and own.waits):
+        return ()
     while last + 1 < len(procedure.steps) and procedure.steps[last].stop == "go straight on":
         last += 1
     if not any(one.tools and one.waits for one in procedure.steps[first : last + 1]):

@@ -239,6 +239,16 @@ def steps_left_from(shop: Shop, state: State, where: Position) -> Sequence[tuple
     return left
 
 
+def minutes_left_from(shop: Shop, state: State, where: Position) -> float:
+    """Minutes still to do on a part that stands there, by the estimates."""
+    if where.step is None:
+        return 0.0
+    route = shop.route_of(shop.kind_of(where.mark))
+    if not route.kind.repairs:
+        return route.minutes_from(where.stage, where.number - 1)
+    return sum(step.minutes.each for _, step in steps_left_from(shop, state, where))
+
+
 def skipped_steps(state: State, mark: str) -> list[tuple[StepRef, str]]:
     """Every step skipped on a part, and the reason."""
     return [

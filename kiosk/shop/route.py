@@ -35,6 +35,7 @@ class Route:
         self._procedures = tuple(procedures[name] for name in self.names)
         self._steps_for = steps_for
         self._stages: dict[int, StageSteps] = {}
+        self._minutes_from: dict[int, float] = {}
 
     def __len__(self) -> int:
         """How many stages it has."""
@@ -90,6 +91,13 @@ class Route:
         """For each stage, how many steps come before it."""
         counts = [len(self.stage(number).steps) for number in range(len(self))]
         return tuple(sum(counts[:number]) for number in range(len(self)))
+
+    def minutes_from(self, stage: int, place: int) -> float:
+        """Minutes of one part from a place within a stage on, as in :meth:`steps_from`, by the estimates."""
+        first = self._before[stage] + place
+        if first not in self._minutes_from:
+            self._minutes_from[first] = sum(step.minutes.each for _, step in self.steps[first:])
+        return self._minutes_from[first]
 
     def steps_from(self, stage: int, place: int) -> tuple[tuple[Procedure, Step], ...]:
         """Every step from a place within a stage on, both from 0; for a kind without repairs."""

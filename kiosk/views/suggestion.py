@@ -103,12 +103,18 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
 
 
 def sum_of_slot(answer: SpareAnswer) -> str:
-    """The whole of a plan as a sum of what stands on its lines: the work, a wait, setting up and away."""
+    """The whole of a plan as a sum of what stands on its lines: the work, a wait, setting up and away.
+
+    What may not be left as it is can take longer than there is: then it is said by how much.
+    """
     work = sum(one.minutes for one in answer.suggestions)
     idle = answer.total_minutes - work - answer.set_up_minutes
     waiting = f" + {idle} waiting" if idle else ""
     away = answer.set_up_minutes
-    return f"about {answer.total_minutes} min = {work} work{waiting} + {away} setting up and putting away"
+    over = answer.total_minutes - answer.minutes
+    too_long = f", {over} more than there are" if over > 0 else ""
+    total = f"about {answer.total_minutes} min{too_long}"
+    return f"{total} = {work} work{waiting} + {away} setting up and putting away"
 
 
 def left_as_words(last: Step) -> str:

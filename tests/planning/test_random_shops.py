@@ -14,7 +14,7 @@ from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.options import OptionMaker
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.position import left_in_a_run
+from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left
 from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
@@ -120,6 +120,15 @@ def test_an_answer_always_fits_and_never_mixes_hands(shop: Shop) -> None:
         marks = [mark for one in (*answer.suggestions, *answer.helper_does) for mark in one.marks]
         assert len(marks) == len(set(marks))
         assert answer.suggestions or answer.prepare
+
+
+def test_the_minutes_left_on_a_part_are_those_of_its_steps_left(shop: Shop) -> None:
+    state = random_state(shop, random.Random(43), MONDAY_EVENING)
+    wren = shop.people["wren"]
+    positions = Context(shop, state, MONDAY_EVENING, 0.0, "", [wren], wren).positions
+    for mark in shop.parts:
+        left = sum(step.minutes.each for _, step in steps_left(shop, state, mark))
+        assert minutes_left_from(shop, state, positions.of(mark)) == left
 
 
 @pytest.mark.parametrize("minutes", [5, 12, 40])

@@ -5,7 +5,6 @@ import os
 import random
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -116,13 +115,13 @@ def limited_shop(random_numbers: random.Random, most: int, longest: int) -> Shop
         changed = []
         for place, option in enumerate(options):
             if rule < 0.2:
-                option = replace(option, start_by=start_by)
+                option = option._replace(start_by=start_by)
             elif rule < 0.4 and (place or random_numbers.random() < 0.5):
-                option = replace(option, end_by=quiet)  # the first step may be quiet, those after it loud
+                option = option._replace(end_by=quiet)  # the first step may be quiet, those after it loud
             elif rule < 0.55:
-                option = replace(option, waits=waits, after=random_numbers.randint(0, option.minutes))
+                option = option._replace(waits=waits, after=random_numbers.randint(0, option.minutes))
             elif rule < 0.6:
-                option = replace(option, waits=waits, after=option.minutes)
+                option = option._replace(waits=waits, after=option.minutes)
             changed.append(option)
         made.append(changed)
     return made, set_up, limit, free

@@ -14,7 +14,7 @@ from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.worth import Valued, share_of_slots_too_short, share_opened, worth_of
 from kiosk.views.preparing import read_room_words
-from kiosk.views.suggestion import suggestion_words
+from kiosk.views.suggestion import suggestion_words, sum_of_slot
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
@@ -261,3 +261,26 @@ def test_parts_of_two_hands_are_never_one_batch(bench: Bench) -> None:
         assert work + answer.set_up_minutes <= answer.total_minutes <= minutes
     both = {bench.shop.parts[mark].hand for one in answer.suggestions for mark in one.marks}
     assert both == {"left", "right"}
+
+
+def test_what_may_not_be_left_and_does_not_fit_is_shown_as_long_as_it_is(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    spray: dict[str, object] = {"id": "spray", "minutes": {"set_up": "4", "each": "40"}}
+    only(bench, {"id": "mix", "stop": "go straight on"}, spray, {"id": "clean"})
+    do_step(bench, ["FB-NR"])
+    answer = bench.spare(12)
+    (one,) = answer.suggestions
+    assert one.minutes > 40 and answer.total_minutes >= one.minutes + 4
+    assert answer.chance < 0.05
+    assert f"{answer.total_minutes - 12} more than there are" in sum_of_slot(answer)
+    assert "more than there are" not in sum_of_slot(bench.spare(90))
+
+
+@pytest.mark.parametrize("minutes", [5, 6, 7, 8, 9])
+def test_the_shortest_slot_holds_a_beginning_beside_closing_up(bench: Bench, minutes: int) -> None:
+    only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "40"}})
+    answer = bench.spare(minutes)
+    (one,) = answer.suggestions
+    assert one.stretch.minutes_left > 30
+    assert answer.total_minutes == minutes and answer.chance > 0.5

@@ -1,20 +1,21 @@
 """One way to take up a candidate, in the numbers that the choice is made by, and what limits it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from kiosk.shop.procedure import Family
 
 
-@dataclass(frozen=True)
-class Option:
+class Option(NamedTuple):
     """One way to take up a candidate: whole minutes without set-up, worth, and families in order of use.
+
+    A tuple, since an answer makes thousands of them.
 
     ``start_by`` and ``end_by`` are minutes from the slot's beginning. ``waits`` minutes pass between the
     first part and the ``after`` minutes of it; with nothing before (``after`` equal to ``minutes``) it is a
     clock that runs already. What must end by a time may not wait as well.
 
-    The last five say how much of the candidate it takes; the choice does not look at them.
+    The others say how much of the candidate it takes; the choice does not look at them.
     """
 
     minutes: int
@@ -29,6 +30,8 @@ class Option:
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
     gap_after: int = 0  # steps before the wait that other things fill; 0 when it runs already
     minutes_left: int = 0  # of its step, where that is begun only and left half way
+    past_slot: int = 0  # minutes that it takes beyond the slot, where it may not be left and is chosen anyhow
+    gap_past_slot: int = 0  # and of its wait
 
     @property
     def usual(self) -> bool:

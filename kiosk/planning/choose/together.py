@@ -397,7 +397,7 @@ class _Search:
             places.append(kept)
             left.append(
                 [
-                    replace(options[at], worth=options[at].worth + more - price * uses[at].minutes)
+                    options[at]._replace(worth=options[at].worth + more - price * uses[at].minutes)
                     if more or (price and uses[at].minutes)
                     else options[at]
                     for at in kept

@@ -144,8 +144,9 @@ class Predictor:
         self.paces = Paces(context.shop, context.state)
         self.bias = self.paces.bias(self.doer.id)
         self._known: dict[Timed, Duration] = {}
+        self._pieces: dict[tuple[int, str], Duration] = {}
         self._follows: dict[StepRef, bool] = {}
-        self._people: dict[Timed, set[str]] | None = None
+        self._people: dict[tuple[object, ...], set[str]] | None = None
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
@@ -159,7 +160,10 @@ class Predictor:
 
         ``step`` is as it applies to that kind.
         """
-        return self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
+        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
+        if key not in self._pieces:
+            self._pieces[key] = self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
+        return self._pieces[key]
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
         """Setting up a step's family; None when it needs none."""
@@ -240,8 +244,8 @@ class Predictor:
         return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
 
 
-def _anybodys(of: Timed) -> Timed:
-    """The same time with nobody named, however it was timed."""
-    if isinstance(of, PieceTime | ClosingTime):
-        return replace(of, person="", in_sum=False)
-    return replace(of, person="")
+def _anybodys(of: Timed) -> tuple[object, ...]:
+    """What a time is of, whoever it is of and however it was timed."""
+    if isinstance(of, PieceTime):
+        return PieceTime, of.step, of.of_kind
+    return type(of), getattr(of, "family", None)

@@ -9,7 +9,6 @@ from kiosk.planning.work.asked import Asked
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.options import OptionMaker
-from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.record.context import Context
 from kiosk.record.readiness import Block, Together, all_parts, step_blocks
 from kiosk.shop.procedure import Procedure, Step
@@ -18,17 +17,23 @@ StopsOf = Callable[[Procedure, Step], list[Block]]
 
 
 def find_work(
-    context: Context, minutes: int, quiet_in: int | None = None, predictor: Predictor | None = None
+    context: Context,
+    minutes: int,
+    quiet_in: int | None = None,
+    predictor: Predictor | None = None,
+    *,
+    from_end: bool = False,
 ) -> FoundWork:
     """Everything that could be taken up now within ``minutes``, and what could not and why.
 
-    What makes noise must end within ``quiet_in`` minutes where that is given.
+    What makes noise must end within ``quiet_in`` minutes where that is given. With ``from_end`` the last of
+    like parts are taken first.
     """
     stops_of = _remembered(context)
     asked = Asked(context)
     gathered = _gathered(context, minutes, stops_of, asked)
     predictor = predictor or Predictor(context)
-    maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked)
+    maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked, from_end=from_end)
     return FoundWork(
         context=context,
         predictor=predictor,
@@ -38,7 +43,7 @@ def find_work(
             for marks, procedure, step, block in gathered.not_now.values()
         ),
         set_up=maker.set_up,
-        free=frozenset(out_on_bench(context)),
+        free=maker.free,
         minutes=minutes,
     )
 

@@ -10,22 +10,24 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
-from kiosk.planning.choose.option import Option
+from kiosk.planning.choose.option import Option, set_up_of
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
+from kiosk.planning.work.batches import batches_in_order, untorn_counts, without_torn
 from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.chain import Chains
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
+from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.planning.work.worth import Valued, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.holding import least_free
-from kiosk.record.position import left_in_a_run, steps_left_from
+from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
-from kiosk.record.state import Piece, PieceTime, Work
+from kiosk.record.state import Piece, Work
 from kiosk.record.waits import seconds_left
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step
@@ -34,7 +36,9 @@ PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
 EASY_CHANCE = 0.55  # that work which can be left at any moment fits in what is planned for it
 STEADY_CHANCE = 0.9  # and work that has to come to an end first
-BEGUN_EVERY = 5  # minutes between the beginnings that are looked at; nobody takes something up for less
+BEGUN_EVERY = (
+    5  # minutes between the beginnings that are looked at; one for less only where that is all there is
+)
 BEGUN_SHARE = 0.9  # what a minute of a beginning is worth against one that ends where it should
 
 
@@ -75,9 +79,12 @@ class OptionMaker:
         quiet_in: int | None,
         predictor: Predictor,
         asked: Asked,
+        *,
+        from_end: bool = False,
     ) -> None:
         self.asked = asked
         self.predictor = predictor
+        self.from_end = from_end  # like parts are taken from the last one on
         self.context = context
         self.shop = context.shop
         self.state = context.state
@@ -88,11 +95,12 @@ class OptionMaker:
         self.minutes = minutes
         self.stops_of = stops_of
         self.quiet_in = quiet_in
+        self.free = frozenset(out_on_bench(context))
         self.set_up: dict[Family, int] = {}
-        self._minutes: dict[PieceTime, float] = {}
+        self._minutes: dict[tuple[int, str], float] = {}
         self._numbers: dict[Hashable, int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
-        self._costed: set[PieceTime] = set()
+        self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
@@ -124,6 +132,7 @@ class OptionMaker:
         """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = {mark: spoils_at(self.context, mark) for mark in marks}
         marks = sorted(marks, key=lambda mark: (spoil[mark] is None, spoil[mark] or self.now, mark))
+        marks = batches_in_order(marks, self._batches(marks))
         left = self._left(marks[0])
         chain, gap = self.chains.following(marks[0], left, may_wait=True)
         like = self._like(self._with_free_tools(marks, chain), left, chain)
@@ -137,6 +146,16 @@ class OptionMaker:
         """As many of the parts as there are free of what each keeps through a wait."""
         least = least_free(self.context, *chain[0]) if chain else None
         return marks if least is None else marks[: max(1, least.free)]
+
+    def _batches(self, marks: Sequence[str]) -> list[str]:
+        """The batch that each walks in; empty for one that is alone."""
+        parts = self.state.parts
+        return [part.batch if (part := parts.get(mark)) is not None else "" for mark in marks]
+
+    def _untorn(self, like: LikeParts) -> frozenset[int]:
+        """How many of the parts go along without tearing a batch: what is in hand at once is one."""
+        batches = [like.work] * len(like.marks) if like.work is not None else self._batches(like.marks)
+        return untorn_counts(batches, from_end=self.from_end)
 
     def _left(self, mark: str) -> Sequence[tuple[Procedure, Step]]:
         """Every step still to do on a part."""
@@ -153,7 +172,7 @@ class OptionMaker:
         chain: Sequence[tuple[Procedure, Step]],
     ) -> LikeParts:
         kind_id = self.shop.parts[marks[0]].kind
-        minutes_left = sum(step.minutes.each for _, step in left)
+        minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(marks[0]))
         behind = self.opening.minutes_behind(marks[0])
         whole = self.opening.route_minutes(kind_id)
         return LikeParts(
@@ -189,7 +208,8 @@ class OptionMaker:
                 kept.append(one)
             else:
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
-                alike.setdefault((one.same_times, len(one.marks), one.gap_after, ends), []).append(one)
+                key = (one.same_times, len(one.marks), self._untorn(one), one.gap_after, ends)
+                alike.setdefault(key, []).append(one)
         for members in alike.values():
             first = members[0].chain[0]
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
@@ -214,7 +234,8 @@ class OptionMaker:
         if not like.chain:
             return None
         all_at_once = (like.work is not None or like.in_a_run) and like.chain[0][1].batch == "together"
-        counts = [len(like.marks)] if all_at_once else _counts(len(like.marks))
+        whole = self._untorn(like)
+        counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
         spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
         opens = self.opening.waiting(like.marks[0])
         ways = [like]
@@ -228,6 +249,8 @@ class OptionMaker:
             for reach in self._reaches(way)
             for option in self._options(way, reach, counts, spoils)
         ]
+        if not like.in_a_run:  # there each part goes to the end of the run before the next
+            options = without_torn(options, whole)
         options += self._beginnings(like, counts[0], any(spoils))
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
 
@@ -313,8 +336,9 @@ class OptionMaker:
             work = reach.minutes(count - like.done)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
             waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
+            expected, gap_expected = total, waits
             if like.in_a_run and count == counts[0]:
-                # Whether it fits or not, nobody may leave it: the chance tells how it stands.
+                # Whether it fits or not, nobody may leave it: it is chosen as if it did, and shown as it is.
                 total = max(1, min(total, self.minutes))
                 waits = max(0, min(waits, self.minutes - total))
             if total > self.minutes:
@@ -341,6 +365,8 @@ class OptionMaker:
                 steps=reach.steps,
                 sat_out=round(reach.waiting),
                 gap_after=like.gap_after if reach.over_gap else 0,
+                past_slot=expected - total,
+                gap_past_slot=gap_expected - waits,
             )
 
     def _beginnings(self, like: LikeParts, count: int, spoils: bool) -> Iterator[Option]:
@@ -357,7 +383,7 @@ class OptionMaker:
         reach = self._reaches(replace(like, chain=like.chain[:1], gap_after=0))[0]
         whole = reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
-        for minutes in range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY):
+        for minutes in self._begun_for(reach.families, whole):
             yield Option(
                 minutes=minutes + CHANGE_OVER_MINUTES,
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
@@ -365,6 +391,13 @@ class OptionMaker:
                 pieces=count,
                 minutes_left=max(1, math.ceil(whole) - minutes),
             )
+
+    def _begun_for(self, families: Sequence[Family], whole: float) -> Sequence[int]:
+        """The minutes of work that a beginning may have: where few are left beside the set-up, those."""
+        room = self.minutes - CHANGE_OVER_MINUTES - set_up_of(families, self.set_up, self.free)
+        if room < min(BEGUN_EVERY, whole):
+            return range(max(1, room), room + 1)
+        return range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY)
 
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
         unbroken = reach.unbroken_all * count
@@ -406,24 +439,24 @@ class OptionMaker:
 
     def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
         """What one piece of a step takes as often as not."""
-        key = self.predictor.learnt_as(procedure, step, kind_id)
+        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
         if key not in self._minutes:
             self._minutes[key] = self.predictor.piece(procedure, step, kind_id).median_minutes
         return self._minutes[key]
 
     def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts."""
-        family = procedure.family_of(step)
-        key = self.predictor.learnt_as(procedure, step, kind_id)
-        if key not in self._costed:
-            self._costed.add(key)
+        key = (id(step), kind_id)
+        family = self._families.get(key)
+        if family is None:
+            family = self._families[key] = procedure.family_of(step)
             self.set_up[family] = max(
                 self.set_up.get(family, 0), self.predictor.set_up_and_away(procedure, step)
             )
         return family
 
 
-def _counts(parts: int) -> list[int]:
-    """How many of the parts may go along: the set sizes, and all of them when they are few."""
-    counts = [count for count in PIECES if count < parts]
-    return [*counts, parts] if parts <= PIECES[-1] else counts
+def _counts(parts: int, whole: frozenset[int]) -> list[int]:
+    """How many of the parts may go along: the set sizes, and whole batches, all of them when they are few."""
+    counts = {count for count in PIECES if count < parts}
+    return sorted(counts | {count for count in whole if count <= PIECES[-1]})

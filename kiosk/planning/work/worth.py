@@ -4,7 +4,7 @@ A minute of work is a minute of work wherever it is done. What tells one from an
 begin, what goes to waste meanwhile, whether it fits in few slots only, and whether a part gets finished.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 A_MINUTE = 100
 OPENS = 600  # more for a minute of what much waits for
@@ -19,9 +19,11 @@ MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more t
 A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
 
 
-@dataclass(frozen=True)
-class Valued:
-    """A stretch in the figures that its worth is made of."""
+class Valued(NamedTuple):
+    """A stretch in the figures that its worth is made of.
+
+    A tuple, since an answer makes thousands of them.
+    """
 
     minutes: float  # of work, without set-ups and waiting
     parts: int

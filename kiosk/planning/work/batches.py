@@ -1,0 +1,46 @@
+"""How many of like parts can go along without tearing a batch apart that walks together."""
+
+from collections.abc import Collection, Sequence
+
+from kiosk.planning.choose.option import Option
+
+
+def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozenset[int]:
+    """The numbers of parts, taken from the beginning or from the end, that hold all or none of each batch.
+
+    ``batches`` says for each part in order which it walks in; an empty word for one that is alone.
+    """
+    ordered = list(reversed(batches)) if from_end else list(batches)
+    last = {batch: place for place, batch in enumerate(ordered)}
+    found, open_until = {len(ordered)}, 0
+    for place, batch in enumerate(ordered):
+        if place >= open_until:
+            found.add(place)
+        open_until = max(open_until, place + 1, last[batch] + 1 if batch else 0)
+    return frozenset(found - {0})
+
+
+def batches_in_order(marks: Sequence[str], batches: Sequence[str]) -> list[str]:
+    """The same marks, each batch brought together where its first stands."""
+    first: dict[str, int] = {}
+    for place, batch in enumerate(batches):
+        if batch:
+            first.setdefault(batch, place)
+    at = {
+        mark: first.get(batch, place) for place, (mark, batch) in enumerate(zip(marks, batches, strict=True))
+    }
+    return sorted(marks, key=lambda mark: at[mark])
+
+
+def without_torn(options: Sequence[Option], whole: Collection[int]) -> list[Option]:
+    """The options of a candidate but those that tear a batch of which all can go some of the way in the slot.
+
+    At a step all of a batch is done before any of it goes on.
+    """
+    offered = {option.pieces for option in options}
+    next_whole = {count: min((one for one in whole if one >= count), default=0) for count in offered}
+    return [
+        option
+        for option in options
+        if next_whole[option.pieces] == option.pieces or next_whole[option.pieces] not in offered
+    ]

@@ -1,0 +1,70 @@
+"""A batch that walks together is taken up as a whole, or by those of it that fit; no outside source."""
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.planning.work.batches import batches_in_order, untorn_counts
+from kiosk.planning.work.find_work import find_work
+from tests.conftest import SteadyClocks
+from tests.planning.test_spare import leave_only
+from tests.record.moments import step, with_steps
+
+RIBS = ["NR-01", "NR-02", "NR-03"]
+
+
+@pytest.mark.parametrize(
+    ("batches", "from_end", "whole"),
+    [
+        (["", "", ""], False, {1, 2, 3}),
+        (["a", "a", "", "b", "b"], False, {2, 3, 5}),
+        (["a", "a", "", "b", "b"], True, {2, 3, 5}),
+        (["a", "a", "a", "", ""], True, {1, 2, 5}),
+        (["a", "b", "a", "", "b"], False, {5}),
+    ],
+)
+def test_only_whole_batches_go_along(batches: list[str], from_end: bool, whole: set[int]) -> None:
+    assert untorn_counts(batches, from_end=from_end) == whole
+
+
+def test_a_batch_stands_together_among_its_like() -> None:
+    assert batches_in_order(["1", "2", "3", "4"], ["a", "", "a", ""]) == ["1", "3", "2", "4"]
+
+
+def counts(bench: Bench, minutes: int) -> set[int]:
+    """How many of the ribs the options cover that are no beginnings."""
+    (one,) = find_work(bench.context, minutes).candidates
+    return {option.pieces for option in one.options if not option.minutes_left}
+
+
+def test_of_a_batch_that_fits_no_less_is_offered(bench: Bench, clocks: SteadyClocks) -> None:
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="flute", stop="between pieces", batch="in turn", minutes={"each": "8"}),
+        step(id="file", stop="between pieces", batch="in turn", minutes={"each": "5"}),
+    )
+    leave_only(bench, set(RIBS) | {"NR-04"})
+    assert counts(bench, 60) >= {1, 2, 3, 4}  # nobody has taken them up yet
+    bench.join_batch(RIBS)
+    assert counts(bench, 60) == {3, 4}
+    assert counts(bench, 32) == {1, 2}  # all of it does not fit: some of it does
+    work = bench.start(RIBS, "rib-blank", "flute")
+    bench.pause(work)
+    (in_hand, other) = find_work(bench.context, 60).candidates
+    assert {option.pieces for option in in_hand.options} == {3}
+    assert other.marks == ("NR-04",)
+
+
+def test_a_batch_in_a_run_is_taken_part_by_part(bench: Bench, clocks: SteadyClocks) -> None:
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="pin", stop="go straight on", batch="in turn", minutes={"each": "2"}),
+        step(id="drive", stop="between pieces", batch="in turn", minutes={"each": "5"}),
+    )
+    leave_only(bench, set(RIBS))
+    bench.join_batch(RIBS)
+    for mark in RIBS:
+        work = bench.start([mark], "rib-blank", "pin")
+        bench.finish(work, mark)
+    assert counts(bench, 60) == {1, 2, 3}  # what may not be left as it is
