@@ -67,9 +67,9 @@ def test_what_takes_two_is_offered_when_two_are_there_and_takes_both(shop: Shop)
 def test_a_helper_gets_a_whole_set_and_not_one_thing(shop: Shop) -> None:
     random_numbers = random.Random(7)
     sets = []
-    for _ in range(2):
+    for _ in range(3):
         state = random_state(shop, random_numbers, AFTERNOON)
-        found = answer(shop, state, 30, "odile")
+        found = answer(shop, state, 45, "odile")
         sets.append(len(found.helper_does))
         assert {one.by for one in found.helper_does} <= {"odile"}
         marks = [mark for one in (*found.suggestions, *found.helper_does) for mark in one.marks]

@@ -23,7 +23,7 @@ from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 400  # of the searches for single sets, taken together
-BRANCHES = 25  # of the search for one person's set
+BRANCHES = 50  # of the search for one person's set
 A_MUST = 10**9  # more worth than all else together, for a candidate that a branch takes for certain
 BUILDER = 0  # the place among the people whose minutes the looks are taken from
 
