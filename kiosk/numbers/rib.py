@@ -36,6 +36,7 @@ from kiosk.numbers.rib_rivets import (
     LEAST_PITCH_DIAMETERS,
     SHOP_HEAD_DIAMETERS,
 )
+from kiosk.numbers.stray_points import stray_points
 
 
 @dataclass(frozen=True)
@@ -141,7 +142,7 @@ def lay_out(section: Section, inputs: RibInputs) -> Rib:
         tooling_holes=openings.tooling_holes,
         front_height_in=0.0 if outline.has_nose else upper.points[0][1] - lower.points[0][1],
         rear_height_in=upper.points[-1][1] - lower.points[-1][1],
-        warnings=_warnings(blank, sides, ends, inputs),
+        warnings=(*_off_the_curve(section, inputs), *_warnings(blank, sides, ends, inputs)),
     )
 
 
@@ -177,6 +178,18 @@ def _spans(
         spans.append((first, line.distance_at_x(front)))
         first = line.distance_at_x(rear)
     return [*spans, (first, last)]
+
+
+def _off_the_curve(section: Section, inputs: RibInputs) -> list[RibWarning]:
+    return [
+        RibWarning(
+            "section",
+            f"the point {one.at[0]:g} {one.at[1]:g} of {section.name} stands"
+            f" {one.off * inputs.chord_in:.3f} in off the curve of its neighbours",
+            "look at that line of its coordinates: the rib is cut through every one",
+        )
+        for one in stray_points(section)
+    ]
 
 
 def _warnings(
