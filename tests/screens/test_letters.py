@@ -47,7 +47,7 @@ def test_every_key_is_whole_and_stands_on_the_screen(demo_shop: Path, size: tupl
             for row in face:
                 for character in row:
                     region = keys[character]
-                    assert region.height == 3 and region.width >= 6 and region.bottom < size[1]
+                    assert region.height == 3 and region.width >= 5 and region.bottom < size[1]
             await tap(app, pilot, "123 #" if face is FACES["letters"] else "ABC")
 
     with_app(demo_shop, play, size=size, clocks=SteadyClocks(NOW))
