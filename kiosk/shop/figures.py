@@ -369,7 +369,7 @@ class Figures:
                 return result
             fit = self._fit(kind, written.inputs, arguments)
             if fit is not None:
-                return with_fit(calculator, arguments, result, fit)
+                return with_fit(calculator, arguments, result, fit, written.figure)
             untold = self._untold_grain(kind, written.inputs, arguments)
             return dataclasses.replace(result, warnings=(untold, *result.warnings)) if untold else result
 

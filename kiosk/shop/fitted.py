@@ -99,11 +99,16 @@ def factor_of_section(fit: TrialFit, arguments: Mapping[str, object]) -> float |
 
 
 def with_fit(
-    calculator: Calculator, arguments: Mapping[str, object], result: Result, fit: TrialFit
+    calculator: Calculator,
+    arguments: Mapping[str, object],
+    result: Result,
+    fit: TrialFit,
+    figure: str | None = None,
 ) -> Result:
     """A calculator's answer as strips have it, or the formula's with the reason why that one stands.
 
-    ``result`` is the formula's answer to ``arguments``. Raises OutOfRange as the calculator does.
+    ``result`` is the formula's answer to ``arguments``, and ``figure`` the one of its figures that is asked
+    for: what strips say of another names it. Raises OutOfRange as the calculator does.
     """
     from kiosk.numbers.bends import BendAllowance, BendDeduction, FlatWidth, JBend, Overbend
     from kiosk.numbers.channels import NoseRoom
@@ -111,6 +116,8 @@ def with_fit(
 
     if "neutral_factor" in arguments or "springback_factor" in arguments:
         return result  # as it is written
+    headline = result.headline.name
+    named = figure is not None and figure != headline
     by_fit = {"neutral_factor": fit.neutral_factor.value}
     if isinstance(result, FlatWidth):
         known = width_known(
@@ -119,6 +126,7 @@ def with_fit(
             _floats(arguments["bend_angles_deg"]),
             _float(arguments["thickness_in"]),
             _float(arguments["inside_radius_in"]),
+            named=named,
         )
         if known.used:
             result = calculator.work({**arguments, **by_fit})
@@ -135,6 +143,7 @@ def with_fit(
             _float(arguments["thickness_in"]),
             _float(fitted.headline.value),
             _float(result.headline.value),
+            name=headline if named else "",
         )
         chosen = fitted if known.used else result
         return replace(chosen, warnings=(known.says, *chosen.warnings))
