@@ -310,6 +310,11 @@ class Figures:
         """True when a rib has to be laid out for it, however far down."""
         return self._reaches(kind, written, lambda one: isinstance(one, OfRib), set())
 
+    def limits_follow_strips(self, kind: PartKind, check: MeasureCheck) -> bool:
+        """True when trial strips may change what is asked of a measurement, however far down."""
+        written = (check.nominal, check.plus, check.minus, check.low, check.high)
+        return any(self._follows_strips(kind, one) for one in written)
+
     def _follows_strips(self, kind: PartKind, written: Figure | None) -> bool:
         """True when trial strips may change it, however far down."""
 

@@ -116,8 +116,7 @@ def with_fit(
 
     if "neutral_factor" in arguments or "springback_factor" in arguments:
         return result  # as it is written
-    headline = result.headline.name
-    named = figure is not None and figure != headline
+    named = figure is not None and not _is_headline(result, figure)
     by_fit = {"neutral_factor": fit.neutral_factor.value}
     if isinstance(result, FlatWidth):
         known = width_known(
@@ -143,7 +142,7 @@ def with_fit(
             _float(arguments["thickness_in"]),
             _float(fitted.headline.value),
             _float(result.headline.value),
-            name=headline if named else "",
+            name=result.headline.name if named else "",
         )
         chosen = fitted if known.used else result
         return replace(chosen, warnings=(known.says, *chosen.warnings))
@@ -180,6 +179,15 @@ def blank_by_formula(fit: TrialFit, thickness_in: float, inside_radius_in: float
         f"Laid out by the formula: {fit.counted} say that each flange takes {abs(apart_in):.3f} in"
         f" {'more' if apart_in > 0 else 'less'} sheet."
     )
+
+
+def _is_headline(result: Result, figure: str) -> bool:
+    """True where a figure is the one that an answer begins with, by whatever name."""
+    try:
+        found = result.figure(figure)
+    except KeyError:
+        return True
+    return (found.value, found.unit) == (result.headline.value, result.headline.unit)
 
 
 def _float(value: object) -> float:

@@ -108,6 +108,7 @@ def board_text(rows: list[BoardRow], counts: list[KindCount]) -> str:
 
 def part_text(context: Context, row: BoardRow) -> str:
     """One part: where it stands, what is open and what is still to do."""
+    from kiosk.record.made_before import made_otherwise
     from kiosk.record.position import never_done, skipped_steps
     from kiosk.views.left import left_line
 
@@ -118,6 +119,7 @@ def part_text(context: Context, row: BoardRow) -> str:
         lines.append(row.reason)
     lines += [f"skipped: {ref.step} ({reason})" for ref, reason in skipped_steps(state, row.mark)]
     lines += [f"put in since, never done: {ref.step}" for ref in never_done(shop, state, row.mark)]
+    lines += [f"Changed: {one.words}" for one in made_otherwise(shop, state, row.mark)]
     lines.append(left_line(context, row.mark))
     return "\n".join(line for line in lines if line)
 

@@ -88,6 +88,14 @@ def trials_by_sheet(state: State) -> dict[tuple[str, float, float, str], list[Tr
     return strips_by_sheet([strip for strip in state.strips() if _can_be(strip)])
 
 
+def strip_figures(strip: TrialBent) -> str:
+    """What was measured of a strip, in one line."""
+    return (
+        f"flat {strip.flat_length_in:.3f}, legs {strip.leg_a_in:.3f} and {strip.leg_b_in:.3f},"
+        f" {strip.angle_deg:.1f} at a setting of {strip.set_angle_deg:.1f}"
+    )
+
+
 def trial_lines(state: State) -> list[str]:
     """Every recorded strip by its number, and why one does not count."""
     lines = []
@@ -104,8 +112,7 @@ def trial_lines(state: State) -> list[str]:
             not_counted = "   not used for parts"
         lines.append(
             f"{trial.number:3}  {strip.alloy} {strip.thickness_in:.3f} over {strip.inside_radius_in:.3f},"
-            f" {grain}: flat {strip.flat_length_in:.3f}, legs {strip.leg_a_in:.3f} and {strip.leg_b_in:.3f},"
-            f" {strip.angle_deg:.1f} at a setting of {strip.set_angle_deg:.1f}{taken}{not_counted}"
+            f" {grain}: {strip_figures(strip)}{taken}{not_counted}"
         )
     return lines
 

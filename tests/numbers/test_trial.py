@@ -216,7 +216,7 @@ def test_a_strip_that_did_not_spring_back_sets_no_brake() -> None:
         assert known.says == f"{some} did not spring back: the formula stands. Measure again."
 
 
-@pytest.mark.parametrize("figure", [None, "flat width", "sight line"])
+@pytest.mark.parametrize("figure", [None, "width", "sight_lines"])
 def test_what_strips_say_names_the_width_under_another_figure(figure: str | None) -> None:
     fitted = fit([bent(random.Random(number), 94, 0.001, 0.0) for number in range(3)], quantile)
     calculator = CALCULATORS["flat_width"]
@@ -228,5 +228,5 @@ def test_what_strips_say_names_the_width_under_another_figure(figure: str | None
     }
     (said, *_) = with_fit(calculator, arguments, calculator.work(arguments), fitted, figure).warnings
     assert said.startswith(
-        "Flat width by 3 strips: 7.00" if figure == "sight line" else "Fitted from 3 strips: 7.00"
+        "Flat width by 3 strips: 7.00" if figure == "sight_lines" else "Fitted from 3 strips: 7.00"
     )
