@@ -78,13 +78,11 @@ class Correcting:
         # The last strip has the figures of the step, and they are asked for with it.
         last = {one.ask for one in self._last_measured(past)}
         choices: list[Choice[Callable[[], None]]] = [
-            *strips,
-            *(
-                Choice(figure_words(one), partial(self._ask_figure, past, one))
-                for one in past.figures
-                if (one.value is not None or one.lot) and one.ask not in last
-            ),
+            Choice(figure_words(one), partial(self._ask_figure, past, one))
+            for one in past.figures
+            if (one.value is not None or one.lot) and one.ask not in last
         ]
+        choices[:0] = strips
         choices.append(Choice(f"How long it took: {time_taken(past)}", partial(self._ask_minutes, past)))
         choices.append(Choice(f"The date: {past.day}", partial(self._ask_day, past)))
         others = len(past.marks) - 1

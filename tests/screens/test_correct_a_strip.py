@@ -87,7 +87,7 @@ def test_the_first_strip_of_a_sitting_is_corrected_where_the_others_are(
         after = strips_of(bench)
         assert after[0] == (first[0], first[1], False)  # kept, and struck
         assert after[1:3] == before[1:]
-        assert after[3] == (after[3][0], pytest.approx(right[1] - 0.005), True)
+        assert after[3][1] == pytest.approx(right[1] - 0.005) and after[3][2]
         assert width_of(bench, "front-spar") != wrong_in
         assert f"It counts as strip {after[3][0]} now; strip {first[0]} is struck." in text_of(app)
         await open_corrections(app, pilot)
@@ -135,7 +135,7 @@ def test_the_last_strip_has_the_figures_of_its_step(demo_shop: Path) -> None:
         await press(app, pilot, *f"{last[1] + 0.002:.4f}", "enter")
         await by_keys(app, pilot, "Mistyped")
         assert strips_of(bench)[-2] == (last[0], last[1], False)
-        assert strips_of(bench)[-1][1:] == (pytest.approx(last[1] + 0.002), True)
+        assert strips_of(bench)[-1][1] == pytest.approx(last[1] + 0.002) and strips_of(bench)[-1][2]
         (measured,) = (
             values for ref, values in bench.state.part(SPAR).measured.items() if ref.step == "trial-strip"
         )
