@@ -861,6 +861,16 @@ class Bench:
         """Record what was measured on a step as one trial; the next one follows on the same step."""
         self._do(tap, trials.another_trial, work_id, mark)
 
+    def correct_trial(self, number: int, figure: str, text: str, why: str, tap: str | None = None) -> None:
+        """A figure of a trial strip was mistyped: it counts as ``text``; the old one is struck."""
+        self.record.transact(
+            lambda _: trials.correct_trial(self.context, number, figure, text, why), by=self.doer_id, tap=tap
+        )
+
+    def require_trial_correction(self, number: int, figure: str, text: str) -> None:
+        """Raises KioskError where a correction of a strip would be refused whatever its reason."""
+        trials.correct_trial(self.context, number, figure, text, "asked beforehand")
+
     def retract_trial(self, number: int, why: str, tap: str | None = None) -> None:
         """A trial strip no longer counts. It stays in the record, and opens no sitting."""
         self.record.transact(

@@ -54,7 +54,7 @@ def _today() -> date | None:
 
 
 def _against_the_record(folder: Path, loaded: Loaded) -> Iterator[Fault]:
-    """What the files no longer have a place for, texts that changed under one revision, outgrown tooling."""
+    """What the files no longer have a place for, texts that changed under one revision, outgrown work."""
     from kiosk.bench import RECORD_FILE
     from kiosk.record.made_before import made_before_strips
     from kiosk.record.read_only import read_record

@@ -46,7 +46,7 @@ def _run(arguments: argparse.Namespace) -> int:
     from kiosk.record.strips import strip_of
     from kiosk.shop.measures import read_number
     from kiosk.views.text import trial_text
-    from kiosk.views.trial import disagreements, trial_fit, trial_lines, trials_by_sheet
+    from kiosk.views.trial import told_on_command_line, trial_fit, trial_lines, trials_by_sheet
 
     given: dict[str, str] = {name: text for name in FIGURES if (text := getattr(arguments, name)) is not None}
     missing = ", ".join(f"--{name}" for name in FIGURES if name not in given)
@@ -85,7 +85,7 @@ def _run(arguments: argparse.Namespace) -> int:
             )
             print("Saved.")
         groups, listed = trials_by_sheet(bench.state), trial_lines(bench.state)
-        odd = [one.on_command_line for one in disagreements(bench.state)]
+        odd = told_on_command_line(bench.state)
     for line in listed:
         print(line)
     for line in odd:

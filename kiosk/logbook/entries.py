@@ -518,6 +518,11 @@ class _Reader:
 
     def _trial_retracted(self, event: Event, body: e.TrialRetracted) -> None:
         what = self.index.take_back_strip(body.trial, event.seq)
+        if body.corrected is not None:
+            marks = (body.corrected.mark,) if body.corrected.mark else ()
+            text = f"{_strip_words(body.corrected)}, as corrected, was trial strip {body.number}"
+            self._add(event, "corrected", marks, f"{text}. Reason: {body.why}")
+            return
         self._add(
             event, "trial", (), f"No longer counted: {what or f'trial strip {body.number}'}: {body.why}"
         )

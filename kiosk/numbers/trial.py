@@ -68,11 +68,28 @@ class TrialFit:
     strips: int
     spread_in: float | None
     says: str
+    unsprung: int = 0  # strips that had after release the angle that was set, or more
+    read_to_factor: float = 0.0  # what one reading of the calipers leaves open of the neutral factor
+    read_to_springback: float = 0.0  # and one of the protractor of the springback
+
+    @property
+    def told_neutral(self) -> Estimate:
+        """The neutral factor as it is told: never closer than one reading, however well strips agree."""
+        return _no_closer(self.neutral_factor, self.read_to_factor)
+
+    @property
+    def told_springback(self) -> Estimate:
+        """The springback factor as it is told: never closer than one reading."""
+        return _no_closer(self.springback_factor, self.read_to_springback)
 
     @property
     def counted(self) -> str:
         """How many strips it rests on, in words."""
         return f"{self.strips} strip{'s' * (self.strips > 1)}"
+
+
+def _no_closer(found: Estimate, half: float) -> Estimate:
+    return Estimate(found.value, min(found.low, found.value - half), max(found.high, found.value + half))
 
 
 def allowance_of(strip: TrialStrip) -> float:
@@ -181,7 +198,25 @@ def fit(strips: Sequence[TrialStrip], quantile_of_t: QuantileOfT) -> TrialFit:
         ANGLE_SPREAD_DEG,
         quantile_of_t,
     )
-    return TrialFit(neutral[0], spring[0], len(strips), neutral[1], _says(len(strips), neutral[0]))
+    # One reading goes into every strip alike: that they agree does not tell how far off it is.
+    read_to_factor = READ_TO_IN / max(
+        turn * strip.thickness_in for turn, strip in zip(turns, strips, strict=True)
+    )
+    return TrialFit(
+        neutral[0],
+        spring[0],
+        len(strips),
+        neutral[1],
+        _says(len(strips), _no_closer(neutral[0], read_to_factor)),
+        unsprung=sum(has_not_sprung(strip) for strip in strips),
+        read_to_factor=read_to_factor,
+        read_to_springback=READ_TO_DEG / max(strip.set_angle_deg for strip in strips),
+    )
+
+
+def has_not_sprung(strip: TrialStrip) -> bool:
+    """True for a strip with the angle that was set, or more: every hard sheet springs back on release."""
+    return strip.angle_deg >= strip.set_angle_deg
 
 
 def _through_origin(
@@ -243,12 +278,15 @@ def width_known(
     bend_angles_deg: Sequence[float],
     thickness_in: float,
     inside_radius_in: float,
+    *,
+    named: bool = False,
 ) -> KnownWidth:
     """The flat width that strips say of a part, beside the handbook's formula, and which of them stands.
 
     The fitted width is used from three strips on, once its interval is no wider than 1/64 in either way, the
     limit to which the width is cut, and its neutral line lies within the sheet. Otherwise the formula's
-    stands, and ``says`` tells why and what to do. Raises OutOfRange as :func:`flat_layout` does.
+    stands, and ``says`` tells why and what to do; ``named`` where another figure stands above it. Raises
+    OutOfRange as :func:`flat_layout` does.
     """
     section = (legs_in, bend_angles_deg, thickness_in, inside_radius_in)
     formula_in = flat_layout(*section).width_in
@@ -256,12 +294,14 @@ def width_known(
         estimate = flat_width_from_trials(fitted, *section)
     except OutOfRange:  # of the factor, for the formula took the section
         return KnownWidth(Estimate(formula_in, formula_in, formula_in), formula_in, False, _NO_BEND)
-    return _which_stands(fitted, estimate, formula_in)
+    return _which_stands(fitted, estimate, formula_in, "flat width" if named else "")
 
 
-def _which_stands(fitted: TrialFit, estimate: Estimate, formula_in: float) -> KnownWidth:
+def _which_stands(fitted: TrialFit, estimate: Estimate, formula_in: float, name: str) -> KnownWidth:
+    """Which of both stands. ``name`` says what they are of, where another figure stands above the words."""
     half = max((estimate.high - estimate.low) / 2, READ_TO_IN)
-    strips = fitted.counted
+    of = f"{name[:1].upper()}{name[1:]} by " if name else ""
+    strips = f"{of}{fitted.counted}"
     found = f"{strips}: {estimate.value:.3f} ± {half:.3f}"
     if not 0 <= fitted.neutral_factor.value <= 1:
         return KnownWidth(estimate, formula_in, False, _NO_BEND)
@@ -272,16 +312,24 @@ def _which_stands(fitted: TrialFit, estimate: Estimate, formula_in: float) -> Kn
     if half > WIDEST_HALF_IN:
         says = f"{found}, too wide: the formula stands. Bend another."
         return KnownWidth(estimate, formula_in, False, says)
-    return KnownWidth(estimate, formula_in, True, f"Fitted from {found}; by formula {formula_in:.3f}.")
+    fitted_from = "" if name else "Fitted from "
+    return KnownWidth(estimate, formula_in, True, f"{fitted_from}{found}; by formula {formula_in:.3f}.")
 
 
 def allowance_known(
-    fitted: TrialFit, turned_deg: float, thickness_in: float, fitted_in: float, formula_in: float
+    fitted: TrialFit,
+    turned_deg: float,
+    thickness_in: float,
+    fitted_in: float,
+    formula_in: float,
+    *,
+    name: str = "",
 ) -> KnownWidth:
     """What strips say of a length that ``turned_deg`` of bend go into, beside the handbook's formula.
 
     ``fitted_in`` is the length by the fitted factor and ``formula_in`` by the formula. Which one stands is
-    decided as for a flat width (:func:`width_known`). Raises nothing.
+    decided as for a flat width (:func:`width_known`). ``name`` is what the length is called, where another
+    figure stands above the words. Raises nothing.
     """
     factor = fitted.neutral_factor
     off = math.radians(turned_deg) * thickness_in
@@ -290,7 +338,7 @@ def allowance_known(
         fitted_in - (factor.high - factor.value) * off,
         fitted_in + (factor.value - factor.low) * off,
     )
-    return _which_stands(fitted, estimate, formula_in)
+    return _which_stands(fitted, estimate, formula_in, name)
 
 
 def brake_setting_deg(fitted: TrialFit, wanted_angle_deg: float) -> float:
@@ -310,7 +358,8 @@ def setting_known(fitted: TrialFit, wanted_angle_deg: float, formula_deg: float 
     """The brake setting that strips say, beside the formula's where it has one, and which of them stands.
 
     As with the width, a strip or two may be mistyped and nothing would tell: the fitted setting is used from
-    three strips on, once it is known to a degree.
+    three strips on, once it is known to a degree. A strip that did not spring back was not measured off the
+    brake, or its setting was: while one counts, no setting is taken from them.
     """
     factor = fitted.springback_factor
     strips = fitted.counted
@@ -319,6 +368,9 @@ def setting_known(fitted: TrialFit, wanted_angle_deg: float, formula_deg: float 
     if fitted.strips < LEAST_STRIPS:
         more = LEAST_STRIPS - fitted.strips
         return KnownSetting(False, f"{found}. The formula stands until {LEAST_STRIPS}: bend {more} more.")
+    if fitted.unsprung:
+        some = strips if fitted.unsprung == fitted.strips else f"{fitted.unsprung} of {strips}"
+        return KnownSetting(False, f"{some} did not spring back: the formula stands. Measure again.")
     if factor.low <= 0:
         return KnownSetting(False, f"{strips} disagree: the formula stands. Look at their figures.")
     half = (wanted_angle_deg / factor.low - wanted_angle_deg / factor.high) / 2

@@ -886,13 +886,17 @@ def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
 
 
 def _trial_retracted(state: State, event: e.Event, body: e.TrialRetracted) -> None:
-    _remember(state, event, f"trial {body.number} no longer counted")
+    is_corrected = body.corrected is not None
+    words = f"correction of trial {body.number}" if is_corrected else f"trial {body.number} no longer counted"
+    _remember(state, event, words)
     state.trials = tuple(
         replace(trial, retracted_by=event.id, why=body.why)
         if (trial.event, trial.number) == (body.trial, body.number) and not trial.retracted_by
         else trial
         for trial in state.trials
     )
+    if body.corrected is not None:
+        state.trials = (*state.trials, Trial(len(state.trials) + 1, event.id, body.corrected))
 
 
 def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:

@@ -565,12 +565,17 @@ class TrialBent(Body):
 
 
 class TrialRetracted(Body):
-    """A trial strip no longer counts: it was mistyped, or its step is done again. It stays in the record."""
+    """A trial strip no longer counts: it was mistyped, or its step is done again. It stays in the record.
+
+    One that was mistyped and is ``corrected`` is recorded anew by the same event, so that both are taken back
+    together.
+    """
 
     kind: Literal["trial_retracted"] = "trial_retracted"
     trial: str  # the event that recorded it
     number: int
     why: str
+    corrected: TrialBent | None = None
 
 
 class Corrected(Body):

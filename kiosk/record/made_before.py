@@ -1,7 +1,9 @@
-"""Tooling that was made to a formula before trial strips said otherwise: it keeps what it was made to.
+"""What was made by one figure, and is asked for by another since: it keeps what it was made to.
 
-Nothing here decides. The parts that are made on it are worked by the strips, so whoever makes them has to
-know that the tooling is not: `kiosk check` says it.
+Trial strips that are added, corrected or taken back change what is asked. What was recorded is held against
+what is asked now, whatever the figure came from then: strips, other strips, or the formula. Nothing here
+decides. Whoever goes on with a part, or makes parts on tooling, has to know of it: `kiosk check`, the place
+card and the step say it.
 """
 
 from __future__ import annotations
@@ -23,70 +25,103 @@ if TYPE_CHECKING:
     from kiosk.shop.fitted import Fitted
 
 
+@dataclass(frozen=True)
+class MadeOtherwise:
+    """One figure that a part was made by, and what is asked for it now."""
+
+    ref: StepRef
+    check: MeasureCheck
+    value: float
+    now: MeasureLimits
+
+    @property
+    def words(self) -> str:
+        """Both figures, in one line."""
+        unit = f" {self.check.unit}" if self.check.unit else ""
+        asked = self.check.ask.rstrip(" ?:.")
+        return f"{asked}: {self.value:g}{unit} on record, {self.now.words(self.check.unit)} is asked now"
+
+
+def made_otherwise(shop: Shop, state: State, mark: str) -> list[MadeOtherwise]:
+    """Each figure that follows trial strips and that a part no longer keeps, in the order of its steps.
+
+    Of several answers to one figure, as a width that is marked and then cut, the last one tells what the part
+    is. What was measured of the strips themselves made no part. A part that is complete is left alone;
+    tooling is used after it.
+    """
+    part = state.parts.get(mark)
+    if part is None or mark not in shop.parts or not state.trials:
+        return []  # no strip was ever recorded: nothing can have changed with one
+    kind = shop.kind_of(mark)
+    if part.completed_at is not None and not kind.tooling:
+        return []
+    last: dict[str, tuple[StepRef, MeasureCheck, float]] = {}
+    for ref, check in _following(shop, kind):
+        value = part.measured.get(ref, {}).get(check.id)
+        # Within one step they are answered for different places: the first that is off is told.
+        if value is not None:
+            key = repr((check.nominal, check.low, check.high))
+            before = last.get(key)
+            if before is None or before[0] != ref or _keeps(shop, kind, before[1], before[2]):
+                last[key] = (ref, check, value)
+    found = []
+    for ref, check, value in last.values():
+        now = _limits(shop, kind, check)
+        if now is not None and not now.within(value):
+            found.append(MadeOtherwise(ref, check, value, now))
+    return found
+
+
 def made_before_strips(shop: Shop, state: State, fits: Callable[[], Sequence[Fitted]]) -> Iterator[Since]:
-    """Each figure that tooling was made to by the formula and that strips refuse, like parts together.
+    """Each figure that parts and tooling were made by and that is another one now, like parts together.
 
     ``fits`` are what the strips on record say; the shop's figures know them afterwards.
     """
-    asked = _measured_on_tooling(shop, state)
-    shop.figures.take_fits(None)
-    formulas = [_limits(shop, one) for one, _ in asked]
     shop.figures.take_fits(fits)
     kinds = list(shop.kinds)
-    for (one, values), by_formula in zip(asked, formulas, strict=True):
-        now = _limits(shop, one)
-        if by_formula is None or now is None or now == by_formula:
+    gathered: dict[tuple[str, StepRef, str, float], tuple[MadeOtherwise, list[str]]] = {}
+    for mark in state.parts:
+        for one in made_otherwise(shop, state, mark):
+            key = (shop.parts[mark].kind, one.ref, one.check.id, one.value)
+            gathered.setdefault(key, (one, []))[1].append(mark)
+    for (kind_id, ref, check, value), (one, marks) in gathered.items():
+        verb, them = ("was", "it") if len(marks) == 1 else ("were", "them")
+        step, unit = ref.step, one.check.unit
+        mend = (
+            f"do step {step!r} again on {them}, or go by the figure on each step and not by {them}"
+            if shop.kinds[kind_id].tooling
+            else f"do step {step!r} again on {them} if metal allows, else raise a snag and decide"
+        )
+        yield Since(
+            f"{marks_in_full(marks)} {verb} made before trial strips said otherwise: {check} of step {step!r}"
+            f" is {value:g} {unit}, and {one.now.words(unit)} is asked now",
+            mend,
+            SHOP_FILE,
+            ("part_kinds", kinds.index(kind_id)),
+        )
+
+
+def _following(shop: Shop, kind: PartKind) -> Iterator[tuple[StepRef, MeasureCheck]]:
+    """The checks of a kind whose limits follow trial strips, in the order of its steps; a trial's own not."""
+    for name in kind.procedures:
+        procedure = shop.procedures.get(name)
+        if procedure is None:
             continue
-        gathered: dict[float, list[str]] = {}
-        for mark, value in values.items():
-            if by_formula.within(value) and not now.within(value):
-                gathered.setdefault(value, []).append(mark)
-        for value, marks in gathered.items():
-            verb, them = ("was", "it") if len(marks) == 1 else ("were", "them")
-            step, unit = one.ref.step, one.check.unit
-            yield Since(
-                f"{marks_in_full(marks)} {verb} made before trial strips counted: {one.check.id} of step"
-                f" {step!r} is {value:g} {unit}, and they ask for {now.words(unit)}",
-                f"do step {step!r} again on {them}, or go by the figure on each step and not by {them}",
-                SHOP_FILE,
-                ("part_kinds", kinds.index(one.kind.id)),
-            )
+        for step in procedure.steps:
+            if step.trial is not None:
+                continue
+            for check in step.checks:
+                if isinstance(check, MeasureCheck) and shop.figures.limits_follow_strips(kind, check):
+                    yield procedure.ref(step), check
 
 
-@dataclass(frozen=True)
-class _Asked:
-    """A measured check of a step that tooling went through."""
-
-    kind: PartKind
-    ref: StepRef
-    check: MeasureCheck
+def _keeps(shop: Shop, kind: PartKind, check: MeasureCheck, value: float) -> bool:
+    limits = _limits(shop, kind, check)
+    return limits is None or limits.within(value)
 
 
-def _measured_on_tooling(shop: Shop, state: State) -> list[tuple[_Asked, dict[str, float]]]:
-    """What was measured, by mark, at each check that is still asked."""
-    found: dict[tuple[str, StepRef, str], tuple[_Asked, dict[str, float]]] = {}
-    for mark, part in state.parts.items():
-        kind = shop.kinds[shop.parts[mark].kind] if mark in shop.parts else None
-        if kind is None or not kind.tooling:
-            continue
-        for ref, values in part.measured.items():
-            for name, value in values.items():
-                check = _check(shop, ref, name)
-                if check is not None:
-                    key = (kind.id, ref, name)
-                    found.setdefault(key, (_Asked(kind, ref, check), {}))[1][mark] = value
-    return list(found.values())
-
-
-def _check(shop: Shop, ref: StepRef, check: str) -> MeasureCheck | None:
-    procedure = shop.procedures.get(ref.procedure)
-    step = procedure.step(ref.step) if procedure is not None else None
-    found = next((one for one in step.checks if one.id == check), None) if step is not None else None
-    return found if isinstance(found, MeasureCheck) else None
-
-
-def _limits(shop: Shop, asked: _Asked) -> MeasureLimits | None:
+def _limits(shop: Shop, kind: PartKind, check: MeasureCheck) -> MeasureLimits | None:
     """The limits of a check as the figures have them now; None where they cannot be told."""
     with suppress(KioskError):  # named elsewhere
-        return shop.figures.limits(asked.kind, asked.check)
+        return shop.figures.limits(kind, check)
     return None

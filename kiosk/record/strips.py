@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from collections.abc import Collection
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
@@ -13,7 +14,7 @@ from kiosk.shop.trial_sheets import require_alloy, require_thickness, sheets_of_
 if TYPE_CHECKING:  # rarely wanted, and all of bends behind it
     from kiosk.numbers.trial import TrialStrip
     from kiosk.record.context import Context
-    from kiosk.record.state import State, Work
+    from kiosk.record.state import State, Trial, Work
     from kiosk.shop.shop import Shop
 
 
@@ -97,6 +98,59 @@ def _measured(
         asked = next((one.ask for one in on.checks if one.id == check.check), "") if on is not None else ""
         raise NoTrial(f"not measured yet: {asked or check}", "measure it first")
     return value
+
+
+@dataclass(frozen=True)
+class StripFigure:
+    """A figure that was measured of a strip: its name in a trial, its unit, and what asked for it."""
+
+    name: str
+    unit: str
+    ask: str
+
+    def of(self, strip: TrialBent) -> float:
+        """What is on record of a strip."""
+        value: float = getattr(strip, self.field)
+        return value
+
+    @property
+    def field(self) -> str:
+        """What the record calls it."""
+        return f"{self.name}_{self.unit}"
+
+
+def measured_of(shop: Shop, strip: TrialBent) -> list[StripFigure]:
+    """The figures of a strip that were typed with it: all of one that was typed by itself, else those that
+    its own step asks for. What the shop's files give, or a step before, is corrected there."""
+    from kiosk.numbers.trial import TRIAL_FIGURES
+
+    figures = {name: unit for name, unit in TRIAL_FIGURES.items() if unit}
+    if not strip.step:
+        return [
+            StripFigure(name, unit, f"{name[:1].upper()}{name[1:].replace('_', ' ')}")
+            for name, unit in figures.items()
+        ]
+    procedure = shop.procedures.get(strip.procedure)
+    step = procedure.step(strip.step) if procedure is not None else None
+    if step is None or step.trial is None:
+        return []
+    asked = {check.id: check.ask for check in step.checks}
+    found = []
+    for name, unit in figures.items():
+        check = step.trial.check_of(name, step)
+        if check is not None and check.step == step.id and check.check in asked:
+            found.append(StripFigure(name, unit, asked[check.check]))
+    return found
+
+
+def strips_of_step(state: State, marks: Collection[str], ref: StepRef) -> list[Trial]:
+    """The strips that were bent on a step of some parts, in the order of recording, counted or not."""
+    return [
+        trial
+        for trial in state.trials
+        if trial.strip.mark in marks
+        and (trial.strip.procedure, trial.strip.step) == (ref.procedure, ref.step)
+    ]
 
 
 def retracted_by_reopening(shop: Shop, state: State, mark: str, ref: StepRef) -> list[TrialRetracted]:

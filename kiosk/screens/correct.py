@@ -1,12 +1,14 @@
 """Correcting what was mistyped on a finished step: which, what it is, and why; one thing at a time."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 
 from kiosk.errors import KioskError
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import NotAllowed, Refused, corrections
 from kiosk.record.rules.corrections import Corrects
+from kiosk.record.state import Trial
+from kiosk.record.strips import StripFigure, measured_of, strips_of_step
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.kiosk import Kiosk
@@ -19,6 +21,8 @@ REASONS = {
     "day": ("Recorded on a later day", "The machine's date was wrong"),
 }
 
+TAKEN_BACK = ("Measured wrong", "Bent over another bar", "Cut from another sheet")
+
 
 class Correcting:
     """One correction as it is put together."""
@@ -29,11 +33,18 @@ class Correcting:
 
     def ask(self) -> None:
         """Ask for the step first."""
-        done = self._done_steps()
+        done: list[Choice[Callable[[], None]]] = [
+            Choice(one.label, partial(self._ask_what, one.value)) for one in self._done_steps()
+        ]
+        in_hand = self._trial_in_hand()
+        if in_hand is not None:
+            strips = self._strips([self._mark], in_hand)
+            title = f"{self._mark}: which strip was recorded wrong?"
+            done.insert(0, Choice(f"In hand: {self._words(in_hand)}", partial(self._ask_of, title, strips)))
         if not done:
             raise Refused(f"nothing on {self._mark} is yours to correct", "ask the builder")
         title = f"{self._mark}: which step was recorded wrong?"
-        self._kiosk.ask(ChoiceScreen(title, done), self._ask_what)
+        self._kiosk.ask(ChoiceScreen(title, done), lambda chosen: chosen())
 
     def _done_steps(self) -> list[Choice[StepRef]]:
         """The steps that stand on the part by their words, the newest first."""
@@ -48,23 +59,142 @@ class Correcting:
         found.sort(key=lambda pair: pair[0], reverse=True)
         return [Choice(self._words(ref), ref) for _, ref in found]
 
+    def _trial_in_hand(self) -> StepRef | None:
+        """The step in hand, where strips of it count already."""
+        bench = self._kiosk.bench
+        work = bench.state.works.get(bench.state.part(self._mark).work or "")
+        if work is None:
+            return None
+        ref = StepRef(work.procedure, work.step)
+        return ref if self._strips([self._mark], ref)[0] else None
+
     def _words(self, ref: StepRef) -> str:
         _, step = self._kiosk.bench.shop.find_step(ref.procedure, ref.step)
         return step.do if step is not None else str(ref)
 
     def _ask_what(self, ref: StepRef) -> None:
         past = self._kiosk.bench.past_step(self._mark, ref)
+        strips, struck = self._strips(past.marks, ref, past)
+        # The last strip has the figures of the step, and they are asked for with it.
+        last = {one.ask for one in self._last_measured(past)}
         choices: list[Choice[Callable[[], None]]] = [
             Choice(figure_words(one), partial(self._ask_figure, past, one))
             for one in past.figures
-            if one.value is not None or one.lot
+            if (one.value is not None or one.lot) and one.ask not in last
         ]
+        choices[:0] = strips
         choices.append(Choice(f"How long it took: {time_taken(past)}", partial(self._ask_minutes, past)))
         choices.append(Choice(f"The date: {past.day}", partial(self._ask_day, past)))
         others = len(past.marks) - 1
         detail = [f"Time and date are of {others} more that went along."] if others else []
-        dialog = ChoiceScreen(f"{self._mark}: what is wrong on record?", choices, detail=detail)
-        self._kiosk.ask(dialog, lambda chosen: chosen())
+        self._ask_of(f"{self._mark}: what is wrong on record?", (choices, [*struck, *detail]))
+
+    def _ask_of(self, title: str, of: tuple[list[Choice[Callable[[], None]]], list[str]]) -> None:
+        choices, detail = of
+        self._kiosk.ask(ChoiceScreen(title, choices, detail=detail), lambda chosen: chosen())
+
+    # Trial strips
+
+    def _strips(
+        self, marks: Sequence[str], ref: StepRef, past: PastStep | None = None
+    ) -> tuple[list[Choice[Callable[[], None]]], list[str]]:
+        """The strips of a step that count, each to be corrected or taken back, and those that are struck."""
+        from kiosk.views.trial import strip_figures
+
+        bench = self._kiosk.bench
+        of_step = strips_of_step(bench.state, marks, ref)
+        struck = [
+            f"Struck: strip {one.number}, {strip_figures(one.strip)}: {one.why}"
+            for one in of_step
+            if one.retracted_by
+        ]
+        if bench.may_not("retract_trial"):
+            return [], struck
+        counted: list[Choice[Callable[[], None]]] = [
+            Choice(f"Strip {one.number}: {strip_figures(one.strip)}", partial(self._ask_strip, one, past))
+            for one in of_step
+            if not one.retracted_by
+        ]
+        return counted, struck
+
+    def _last_measured(self, past: PastStep) -> list[StripFigure]:
+        """What was measured of the strip that has the figures of a finished step; nothing where none does."""
+        bench = self._kiosk.bench
+        if bench.may_not("retract_trial"):
+            return []
+        of_step = strips_of_step(bench.state, past.marks, past.ref)
+        last = [one for one in of_step if not (one.retracted_by or one.strip.again)]
+        return measured_of(bench.shop, last[-1].strip) if last else []
+
+    def _ask_strip(self, trial: Trial, past: PastStep | None) -> None:
+        measured = measured_of(self._kiosk.bench.shop, trial.strip)
+        choices: list[Choice[Callable[[], None]]]
+        if trial.strip.again:
+            choices = [
+                Choice(
+                    f"{one.ask} {one.of(trial.strip):g} {one.unit}", partial(self._ask_measured, trial, one)
+                )
+                for one in measured
+            ]
+        else:
+            asked = {one.ask for one in measured}
+            choices = [
+                Choice(figure_words(one), partial(self._ask_figure, past, one))
+                for one in (past.figures if past is not None else ())
+                if past is not None and one.ask in asked and one.value is not None
+            ]
+        choices.append(Choice("Take the strip back: it counts no more", partial(self._ask_back, trial)))
+        self._ask_of(f"Strip {trial.number}: what is wrong?", (choices, []))
+
+    def _ask_measured(self, trial: Trial, figure: StripFigure, refused: str = "") -> None:
+        title = f"{figure.ask} On record: {figure.of(trial.strip):g} {figure.unit}"
+
+        def typed(text: str) -> None:
+            try:
+                self._kiosk.bench.require_trial_correction(trial.number, figure.name, text)
+            except NotAllowed:
+                raise
+            except KioskError as error:
+                self._ask_measured(trial, figure, str(error))
+                return
+            dialog = ChoiceScreen(
+                f"Why is it {text.strip()}?",
+                same(REASONS["figure"]),
+                words=words("In words:"),
+                kept_as=f"correct/{self._mark}",
+            )
+            self._kiosk.ask(dialog, partial(self._corrected, trial, figure, text))
+
+        pad = KeypadScreen(title, refused=f"NOT DONE: {refused}" if refused else "")
+        self._kiosk.ask(pad, typed)
+
+    def _corrected(self, trial: Trial, figure: StripFigure, text: str, reason: str) -> None:
+        bench = self._kiosk.bench
+        bench.correct_trial(trial.number, figure.name, text, reason, tap=self._kiosk.taps.id)
+        new = bench.state.trials[-1].number
+        self._say_of_strips(f"Saved. It counts as strip {new} now; strip {trial.number} is struck.")
+
+    def _ask_back(self, trial: Trial) -> None:
+        def said(reason: str) -> None:
+            self._kiosk.bench.retract_trial(trial.number, reason, tap=self._kiosk.taps.id)
+            self._say_of_strips(f"Saved. Strip {trial.number} is struck and counts no more.")
+
+        dialog = ChoiceScreen(
+            f"Why is it taken back, strip {trial.number}?",
+            same(TAKEN_BACK),
+            words=words("In words:"),
+            kept_as=f"correct/{self._mark}",
+        )
+        self._kiosk.ask(dialog, said)
+
+    def _say_of_strips(self, saved: str) -> None:
+        """That it is saved, and which strip still disagrees."""
+        from kiosk.views.trial import told_when_saved
+
+        odd = told_when_saved(self._kiosk.bench.state)
+        self._kiosk.say(f"{saved} {odd}".rstrip(), trouble=bool(odd))
+
+    # Figures, minutes and the day
 
     def _ask_figure(self, past: PastStep, figure: PastFigure, refused: str = "") -> None:
         then = partial(self._typed, past, "figure", figure.check)

@@ -24,7 +24,7 @@ from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.result_page import Page, working
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
-from kiosk.views.trial import disagreements, told_when_saved, trial_fit, trial_lines, trials_by_sheet
+from kiosk.views.trial import told_on_command_line, told_when_saved, trial_fit, trial_lines, trials_by_sheet
 
 Given = dict[str, str]
 
@@ -186,7 +186,7 @@ class NumbersScreen(KioskScreen):
             pages.append([(plot, PLAIN)])
         listed = trial_lines(self.bench.state)
         if listed:
-            odd = [(one.on_command_line, BOLD) for one in disagreements(self.bench.state)]
+            odd = [(text, BOLD) for text in told_on_command_line(self.bench.state)]
             pages.append([("Every strip on record", BOLD), *((line, PLAIN) for line in listed), *odd])
         none = [[("No trial strip is recorded yet. Bend one and measure it.", PLAIN)]]
         self.kiosk.read("Trial strips", pages or none)

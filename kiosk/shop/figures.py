@@ -313,6 +313,11 @@ class Figures:
         """True when a rib has to be laid out for it, however far down."""
         return self._reaches(kind, written, lambda one: isinstance(one, OfRib), set())
 
+    def limits_follow_strips(self, kind: PartKind, check: MeasureCheck) -> bool:
+        """True when trial strips may change what is asked of a measurement, however far down."""
+        written = (check.nominal, check.plus, check.minus, check.low, check.high)
+        return any(self._follows_strips(kind, one) for one in written)
+
     def _follows_strips(self, kind: PartKind, written: Figure | None) -> bool:
         """True when trial strips may change it, however far down."""
 
@@ -372,7 +377,7 @@ class Figures:
                 return result
             fit = self._fit(kind, written.inputs, arguments)
             if fit is not None:
-                return with_fit(calculator, arguments, result, fit)
+                return with_fit(calculator, arguments, result, fit, written.figure)
             untold = self._untold_grain(kind, written.inputs, arguments)
             return dataclasses.replace(result, warnings=(untold, *result.warnings)) if untold else result
 

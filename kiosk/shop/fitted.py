@@ -106,11 +106,16 @@ def factor_of_section(fit: TrialFit, arguments: Mapping[str, object]) -> float |
 
 
 def with_fit(
-    calculator: Calculator, arguments: Mapping[str, object], result: Result, fit: TrialFit
+    calculator: Calculator,
+    arguments: Mapping[str, object],
+    result: Result,
+    fit: TrialFit,
+    figure: str | None = None,
 ) -> Result:
     """A calculator's answer as strips have it, or the formula's with the reason why that one stands.
 
-    ``result`` is the formula's answer to ``arguments``. Raises OutOfRange as the calculator does.
+    ``result`` is the formula's answer to ``arguments``, and ``figure`` the one of its figures that is asked
+    for: what strips say of another names it. Raises OutOfRange as the calculator does.
     """
     from kiosk.numbers.bends import BendAllowance, BendDeduction, FlatWidth, JBend, Overbend
     from kiosk.numbers.channels import NoseRoom
@@ -118,6 +123,7 @@ def with_fit(
 
     if "neutral_factor" in arguments or "springback_factor" in arguments:
         return result  # as it is written
+    named = figure is not None and not _is_headline(result, figure)
     by_fit = {"neutral_factor": fit.neutral_factor.value}
     if isinstance(result, FlatWidth):
         known = width_known(
@@ -126,6 +132,7 @@ def with_fit(
             _floats(arguments["bend_angles_deg"]),
             _float(arguments["thickness_in"]),
             _float(arguments["inside_radius_in"]),
+            named=named,
         )
         if known.used:
             result = calculator.work({**arguments, **by_fit})
@@ -142,6 +149,7 @@ def with_fit(
             _float(arguments["thickness_in"]),
             _float(fitted.headline.value),
             _float(result.headline.value),
+            name=result.headline.name if named else "",
         )
         chosen = fitted if known.used else result
         return replace(chosen, warnings=(known.says, *chosen.warnings))
@@ -178,6 +186,15 @@ def blank_by_formula(fit: TrialFit, thickness_in: float, inside_radius_in: float
         f"Laid out by the formula: {fit.counted} say that each flange takes {abs(apart_in):.3f} in"
         f" {'more' if apart_in > 0 else 'less'} sheet."
     )
+
+
+def _is_headline(result: Result, figure: str) -> bool:
+    """True where a figure is the one that an answer begins with, by whatever name."""
+    try:
+        found = result.figure(figure)
+    except KeyError:
+        return True
+    return (found.value, found.unit) == (result.headline.value, result.headline.unit)
 
 
 def _float(value: object) -> float:

@@ -1,12 +1,13 @@
 """The place card: where the work stopped, and the one thing to do next."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
+from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import position, revision_changes
 from kiosk.record.readiness import BlockKind, all_parts, blocks, step_blocks
 from kiosk.record.rules import why_not
@@ -192,7 +193,7 @@ def _card_of_next(
         card,
         marks=marks,
         title=parts,
-        changes=tuple(revision_changes(shop, state, marks[0])),
+        changes=tuple(_changes(context, marks)),
         batch=batch_lines(context, going) if going is not None else batch_of_one(context, marks[0]),
         opened=opened_words(context, marks[0]),
     )
@@ -232,6 +233,17 @@ def _card_of_next(
         blocked=stops[0].text if stops else "",
         action=action,
     )
+
+
+def _changes(context: Context, marks: Sequence[str]) -> Iterator[str]:
+    """What changed since work stopped: the procedure, and figures that these parts were made by."""
+    yield from revision_changes(context.shop, context.state, marks[0])
+    gathered: dict[str, list[str]] = {}
+    for mark in marks:
+        for one in made_otherwise(context.shop, context.state, mark):
+            gathered.setdefault(one.words, []).append(mark)
+    for words, of in gathered.items():
+        yield f"{marks_in_full(of)}: {words}"
 
 
 def _words_of(context: Context, step: Step) -> str:
@@ -434,7 +446,7 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         shown=piece.mark,
         work=work.id,
         batch=batch_of_one(context, piece.mark),
-        changes=tuple(revision_changes(shop, state, work.marks[0])),
+        changes=tuple(_changes(context, work.marks)),
     )
     if procedure is None or step is None:
         return replace(

@@ -9,6 +9,7 @@ from kiosk.record.apply import active_seconds
 from kiosk.record.at_hand import at_hand
 from kiosk.record.batch import Follows, InBatch, follows, place_in_batch
 from kiosk.record.context import Context
+from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
 from kiosk.record.state import Piece, State, Work
@@ -16,7 +17,7 @@ from kiosk.shop.at_hand import AtHand
 from kiosk.shop.figures import FigureFault, StepNumber
 from kiosk.shop.lots import lots_for
 from kiosk.shop.parts import Hand, PartKind
-from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step
+from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import running_clocks
@@ -201,7 +202,7 @@ def step_view(context: Context, work: Work) -> StepView:
         drawing=step.drawing is not None,
         trial_of=step.trial.of if step.trial is not None else "",
         trials_wanted=trials_wanted(shop, kind, step),
-        outdated=tuple(_outdated(context, procedure, step, piece.mark)),
+        outdated=tuple(_changed(context, procedure, step, piece.mark)),
         revision=procedure.revision,
         revision_reason=procedure.reason,
         hand=shop.parts[piece.mark].hand,
@@ -227,7 +228,17 @@ def _held_words(state: State, mark: str, shown: str) -> str:
     return text if mark == shown else f"{mark}, {text}"
 
 
-def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> Iterator[str]:
+def _changed(context: Context, procedure: Procedure, step: Step, mark: str) -> Iterator[str]:
+    """What the part was made by and is another figure now: to be done again, or told where it is cut."""
+    outdated = list(_outdated(context, procedure, step, mark))
+    yield from (words for _, words in outdated)
+    told = {ref for ref, _ in outdated} | {procedure.ref(step)}
+    for one in made_otherwise(context.shop, context.state, mark):
+        if one.ref not in told:
+            yield f"{one.words}. Stop and let the builder decide."
+
+
+def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> Iterator[tuple[StepRef, str]]:
     """What was measured since metal was last cut, and would not pass now: a figure is another one meanwhile.
 
     The record keeps what was wanted when it was measured; a new trial strip, or a corrected dimension,
@@ -248,10 +259,8 @@ def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> 
             except KioskError:
                 continue  # `kiosk check` names it
             if not limits.within(measured[check.id]):
-                yield (
-                    f"{check.ask}: {measured[check.id]:.3f}, now wanted {limits.words(check.unit)}."
-                    " Do that step again first."
-                )
+                words = f"{check.ask}: {measured[check.id]:.3f}, now wanted {limits.words(check.unit)}."
+                yield procedure.ref(earlier), f"{words} Do that step again first."
 
 
 def _stop_words(step: Step) -> str:

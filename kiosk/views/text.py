@@ -108,6 +108,7 @@ def board_text(rows: list[BoardRow], counts: list[KindCount]) -> str:
 
 def part_text(context: Context, row: BoardRow) -> str:
     """One part: where it stands, what is open and what is still to do."""
+    from kiosk.record.made_before import made_otherwise
     from kiosk.record.position import never_done, skipped_steps
     from kiosk.views.left import left_line
 
@@ -118,6 +119,7 @@ def part_text(context: Context, row: BoardRow) -> str:
         lines.append(row.reason)
     lines += [f"skipped: {ref.step} ({reason})" for ref, reason in skipped_steps(state, row.mark)]
     lines += [f"put in since, never done: {ref.step}" for ref in never_done(shop, state, row.mark)]
+    lines += [f"Changed: {one.words}" for one in made_otherwise(shop, state, row.mark)]
     lines.append(left_line(context, row.mark))
     return "\n".join(line for line in lines if line)
 
@@ -207,20 +209,27 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
 
 
 def trial_text(alloy: str, thickness_in: float, radius_in: float, grain: str, fitted: TrialFit) -> str:
-    """What trial strips say, and what follows for a right-angled bend."""
-    from kiosk.numbers.trial import brake_setting_deg, flat_width_from_trials
+    """What trial strips say, what follows for a right-angled bend, and where the formula stands for it."""
+    from kiosk.numbers.trial import READ_TO_IN, brake_setting_deg, setting_known, width_known
 
-    factor, spring = fitted.neutral_factor, fitted.springback_factor
+    factor, spring = fitted.told_neutral, fitted.told_springback
     leg_in = max(1.0, radius_in + thickness_in)  # no leg is shorter than its setback
-    square = flat_width_from_trials(fitted, (leg_in, leg_in), (90.0,), thickness_in, radius_in)
+    square = width_known(fitted, (leg_in, leg_in), (90.0,), thickness_in, radius_in)
+    setting = setting_known(fitted, 90.0, None)
+    found = square.estimate
+    half_in = max((found.high - found.low) / 2, READ_TO_IN)
+    flat_in = found.value if square.used else square.formula_in
+    sure = f" ({found.value - half_in:.4f} to {found.value + half_in:.4f})"
     lies = f"{grain} the grain" if grain else "grain not said, so no part is cut by it"
     return "\n".join(
         [
             f"{alloy} {thickness_in:.3f} over {radius_in:.3f}, {lies}: {fitted.says}",
             f"  neutral line at {factor.value:.3f} of the thickness ({factor.low:.3f} to {factor.high:.3f})",
             f"  springs back to {spring.value:.4f} of the set angle ({spring.low:.4f} to {spring.high:.4f})",
-            f"  set the brake to {brake_setting_deg(fitted, 90):.1f} degrees for 90",
-            f"  a {leg_in:g} x {leg_in:g} in angle needs {square.value:.4f} in flat"
-            f" ({square.low:.4f} to {square.high:.4f})",
+            f"  set the brake to {brake_setting_deg(fitted, 90):.1f} degrees for 90"
+            if setting.used
+            else f"  brake setting for 90: {setting.says}",
+            f"  a {leg_in:g} x {leg_in:g} in angle needs {flat_in:.4f} in flat"
+            + (sure if square.used else f" by the formula. {square.says}"),
         ]
     )

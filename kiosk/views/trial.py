@@ -11,6 +11,7 @@ from kiosk.numbers.trial import (
     brake_setting_deg,
     check_strip,
     fit,
+    has_not_sprung,
     odd_strip,
     setting_known,
 )
@@ -87,6 +88,14 @@ def trials_by_sheet(state: State) -> dict[tuple[str, float, float, str], list[Tr
     return strips_by_sheet([strip for strip in state.strips() if _can_be(strip)])
 
 
+def strip_figures(strip: TrialBent) -> str:
+    """What was measured of a strip, in one line."""
+    return (
+        f"flat {strip.flat_length_in:.3f}, legs {strip.leg_a_in:.3f} and {strip.leg_b_in:.3f},"
+        f" {strip.angle_deg:.1f} at a setting of {strip.set_angle_deg:.1f}"
+    )
+
+
 def trial_lines(state: State) -> list[str]:
     """Every recorded strip by its number, and why one does not count."""
     lines = []
@@ -103,23 +112,23 @@ def trial_lines(state: State) -> list[str]:
             not_counted = "   not used for parts"
         lines.append(
             f"{trial.number:3}  {strip.alloy} {strip.thickness_in:.3f} over {strip.inside_radius_in:.3f},"
-            f" {grain}: flat {strip.flat_length_in:.3f}, legs {strip.leg_a_in:.3f} and {strip.leg_b_in:.3f},"
-            f" {strip.angle_deg:.1f} at a setting of {strip.set_angle_deg:.1f}{taken}{not_counted}"
+            f" {grain}: {strip_figures(strip)}{taken}{not_counted}"
         )
     return lines
 
 
 @dataclass(frozen=True)
 class Disagreement:
-    """One strip that does not agree with three or more others of its sheet."""
+    """One strip that does not agree with three or more others of its sheet, or with any sheet at all."""
 
     number: int
     sheet: frozenset[int]  # the numbers of all strips that it was held against, and its own
     wrong: str
+    how: str = ""  # it is to be measured again
 
     def says(self, take_back: str) -> str:
         """What is wrong and how to mend it; ``take_back`` is how the strip is taken back from here."""
-        return f"{self.wrong}: measure it again, or take it back with {take_back}"
+        return f"{self.wrong}: measure it again{self.how}, or take it back with {take_back}"
 
     @property
     def on_command_line(self) -> str:
@@ -144,18 +153,36 @@ def disagreements(state: State) -> list[Disagreement]:
     return found
 
 
+def unsprung(state: State) -> list[Disagreement]:
+    """The strips that count and did not spring back: while they do, they set no brake and no block."""
+    return [
+        Disagreement(
+            one.number,
+            frozenset({one.number}),
+            f"Strip {one.number} did not spring back at all",
+            " off the brake",
+        )
+        for one in state.trials
+        if not one.retracted_by and _can_be(one.strip) and has_not_sprung(strip_of(one.strip))
+    ]
+
+
+def told_on_command_line(state: State) -> list[str]:
+    """What is wrong with the strips that count, each told once and with the command that takes it back."""
+    odd = disagreements(state)
+    named = {one.number for one in odd}
+    return [
+        one.on_command_line for one in (*odd, *(one for one in unsprung(state) if one.number not in named))
+    ]
+
+
 def told_when_saved(state: State) -> str:
     """What a screen says after a strip was saved: which one of its sheet disagrees; empty where all agree."""
     newest = max((one.number for one in state.trials if not one.retracted_by), default=0)
     odd = next((one for one in disagreements(state) if newest in one.sheet), None)
     if odd is None:
-        last = next((one.strip for one in state.trials if one.number == newest), None)
-        if last is not None and last.angle_deg >= last.set_angle_deg:
-            return (
-                f"Strip {newest} did not spring back at all: measure it again off the brake, or take it back"
-                " with F6."
-            )
-        return ""
+        last = next((one for one in unsprung(state) if one.number == newest), None)
+        return f"{last.says('F6')}." if last is not None else ""
     return f"{odd.says('F6')}." if odd.number == newest else f"{odd.on_command_line}."
 
 
@@ -192,7 +219,7 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
         return ""
     if fitted is None:
         return ""
-    factor = fitted.neutral_factor
+    factor = fitted.told_neutral
     # The same strips stand behind the step's own figure, which says why the formula's setting still stands.
     known = setting_known(fitted, wanted_deg, None).used
     neutral = f"neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f})"

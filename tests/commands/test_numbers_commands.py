@@ -112,13 +112,51 @@ def test_trial_strips_are_recorded_and_fitted(new_shop: Path, capsys: pytest.Cap
     assert "No trial strip" in capsys.readouterr().out
     more = ["--flat", "1.914", "--angle", "90", "--set", "94"]
     assert main(["trial", str(new_shop), *strip, *more]) == 0
-    assert "One strip knows little" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "One strip knows little" in out
+    # A strip alone may be mistyped, and nothing would tell: what stands on the step stands here.
+    assert (
+        "set the brake to" not in out and "brake setting for 90: 1 strip: set 94.0. The formula stands" in out
+    )
+    assert "in flat by the formula. 1 strip: 1." in out
     for flat in ("1.916", "1.913"):
         assert main(["trial", str(new_shop), *strip, "--flat", flat, "--angle", "90", "--set", "94"]) == 0
     out = capsys.readouterr().out
     assert "3 strips" in out and "set the brake to 94.0" in out
+    assert "in flat (1." in out
     assert main(["trial", str(new_shop), "--flat", "2"]) == 2
     assert "--thickness" in capsys.readouterr().err
+
+
+def test_a_fit_that_no_part_is_cut_by_is_not_told_as_if_one_were(
+    new_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The neutral line at 1.06 of the thickness, within what calipers may err of each strip."""
+    strip = ["--thickness", ".032", "--radius", "1/8", *LEGS, "--grain", "along", "--angle", "90"]
+    for _ in range(3):
+        assert main(["trial", str(new_shop), *strip, "--set", "93", "--flat", "1.9457"]) == 0
+    out = capsys.readouterr().out
+    assert "neutral line at 1.06" in out
+    flat = [line for line in out.splitlines() if "in angle needs" in line][-1]
+    assert flat.endswith(
+        "in flat by the formula. The strips disagree with any bend: the formula stands. Measure them again."
+    )
+
+
+def test_a_strip_that_did_not_spring_back_is_told_on_the_command_line(
+    new_shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    strip = ["--thickness", ".032", "--radius", "1/8", *LEGS, "--grain", "along", "--flat", "1.914"]
+    for number in (1, 2, 3):
+        assert main(["trial", str(new_shop), *strip, "--angle", "90", "--set", "90"]) == 0
+        told = (
+            f"Strip {number} did not spring back at all: measure it again off the brake, or take it back with"
+        )
+        assert f"{told} `kiosk trial --retract {number} --why REASON`" in capsys.readouterr().out
+    assert main(["trial", str(new_shop)]) == 0
+    out = capsys.readouterr().out
+    assert "brake setting for 90: 3 strips did not spring back: the formula stands" in out
+    assert "set the brake to" not in out
 
 
 def test_a_trial_strip_leaves_the_place_as_it_was_closed(demo_shop: Path) -> None:

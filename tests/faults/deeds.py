@@ -361,6 +361,14 @@ def _retract_trial(at: Moment) -> Deed | None:
     return Deed("retract_trial", "retract_trial", (at.luck.choice(counted), "mistyped"))
 
 
+def _correct_trial(at: Moment) -> Deed | None:
+    counted = [one.number for one in at.bench.state.trials if not (one.retracted_by or one.strip.step)]
+    if not counted or not at.seldom():
+        return None
+    leg = f"{STRIP.leg_a_in + at.luck.uniform(-0.002, 0.002):.5f}"
+    return Deed("correct_trial", "correct_trial", (at.luck.choice(counted), "leg_a", leg, "mistyped"))
+
+
 def _another_trial(at: Moment) -> Deed | None:
     return None  # no step of the smallest shop is a trial: tests/record/test_trials.py holds it
 
@@ -429,6 +437,7 @@ DRIVERS: dict[str, Driver] = {
     "ask_not_today": _ask_not_today,
     "take_back_wish": _take_back_wish,
     "record_trial": _record_trial,
+    "correct_trial": _correct_trial,
     "retract_trial": _retract_trial,
     "another_trial": _another_trial,
     "write_note": _write_note,

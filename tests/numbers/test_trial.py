@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from kiosk.numbers.bends import flat_layout, setback_in
+from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.result import OutOfRange
 from kiosk.numbers.trial import (
     WIDEST_HALF_IN,
@@ -15,9 +16,11 @@ from kiosk.numbers.trial import (
     check_strip,
     fit,
     flat_width_from_trials,
+    setting_known,
     width_known,
 )
 from kiosk.planning.times.student_t import quantile
+from kiosk.shop.fitted import with_fit
 
 TRUE_FACTOR, TRUE_SPRING = 0.42, 0.957
 
@@ -187,3 +190,43 @@ def test_a_strip_that_cannot_be_names_the_figure(changed: dict[str, float], guil
         changed.get("thickness_in") == 0.32 and refused.value.argument
     )
     assert refused.value.mend
+
+
+def test_strips_that_agree_to_the_last_figure_are_told_no_closer_than_one_reading() -> None:
+    """Three strips of one sitting, read alike: calipers read to .001 in, the protractor to a tenth."""
+    turn = math.radians(90)
+    back = (0.125 + 0.032) * math.tan(turn / 2)
+    flat_in = 2.0 - 2 * back + turn * (0.125 + 0.42 * 0.032)
+    strip = TrialStrip(flat_in, 1.0, 1.0, 90.0, 93.0, 0.032, 0.125)
+    fitted = fit([strip] * 3, quantile)
+    left_open = 0.001 / (turn * 0.032)  # of the factor, by one reading: 0.02
+    assert f"known to {left_open:.2f}," in fitted.says and "0.00" not in fitted.says
+    told = fitted.told_neutral
+    assert (told.high - told.low) / 2 == pytest.approx(left_open)
+    assert fitted.told_springback.high - fitted.told_springback.low == pytest.approx(2 * 0.1 / 93)
+
+
+def test_a_strip_that_did_not_spring_back_sets_no_brake() -> None:
+    sprung = bent(random.Random(1), 94, 0.0, 0.0)
+    clamped = replace(sprung, set_angle_deg=sprung.angle_deg)
+    assert setting_known(fit([sprung] * 3, quantile), 90, 94.0).used
+    for strips, some in (([clamped] * 3, "3 strips"), ([*[sprung] * 40, clamped], "1 of 41 strips")):
+        known = setting_known(fit(strips, quantile), 90, 94.0)
+        assert not known.used
+        assert known.says == f"{some} did not spring back: the formula stands. Measure again."
+
+
+@pytest.mark.parametrize("figure", [None, "width", "sight_lines"])
+def test_what_strips_say_names_the_width_under_another_figure(figure: str | None) -> None:
+    fitted = fit([bent(random.Random(number), 94, 0.001, 0.0) for number in range(3)], quantile)
+    calculator = CALCULATORS["flat_width"]
+    arguments: dict[str, object] = {
+        "legs_in": (0.75, 5.694, 0.75),
+        "bend_angles_deg": (90.0, 90.0),
+        "thickness_in": 0.032,
+        "inside_radius_in": 0.125,
+    }
+    (said, *_) = with_fit(calculator, arguments, calculator.work(arguments), fitted, figure).warnings
+    assert said.startswith(
+        "Flat width by 3 strips: 7.00" if figure == "sight_lines" else "Fitted from 3 strips: 7.00"
+    )

@@ -367,6 +367,7 @@ TABLE: dict[str, Row] = {
     # Adults.
     "count_stock": Row.of(_adult, _nothing, lambda at: ("pattern-glue", 1.0)),
     "record_trial": Row.of(_adult, _nothing, lambda at: (STRIP,)),
+    "correct_trial": Row.of(_adult, _with_strip, lambda at: (1, "leg_a", "1.051", "mistyped")),
     "retract_trial": Row.of(_adult, _with_strip, lambda at: (1, "mistyped")),
     "clear_room": Row.of(_adult, _nothing, lambda at: (STEP,)),
     "close_up": Row.of(_adult, Moment.begin, lambda at: ("done for today", (), "")),

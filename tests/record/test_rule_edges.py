@@ -994,6 +994,7 @@ WHO = {
     "read_cautions": "whoever may do the step",
     "read_room": "whoever is here",
     "record_trial": "an adult",
+    "correct_trial": "an adult",
     "retract_trial": "an adult",
     "reopen": "the builder",
     "say_enough": "whoever may do the step",

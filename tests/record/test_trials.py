@@ -114,7 +114,7 @@ def test_the_flat_width_is_the_fitted_one_wherever_it_is_asked_for(spars: Bench)
         assert limits_of(spars, "FS-01", step, "left" if step == "mark-strip" else "width").within(true_in)
     assert blank_of(spars.shop.figures, kind).width_in == pytest.approx(true_in, abs=5e-4)
     sight = spars.shop.figures.dimension(kind, "sight_line")
-    assert sight.result is not None and sight.result.warnings[0].startswith("Fitted from 3 strips: 7.00")
+    assert sight.result is not None and sight.result.warnings[0].startswith("Flat width by 3 strips: 7.00")
     assert f"by formula {formula_in:.3f}." in sight.result.warnings[0]
     # The rear spar is of the same sheet, radius and grain; the clips bend across the grain.
     rear = spars.shop.figures.dimension(spars.shop.kinds["rear-spar"], "flat_width").result
@@ -270,7 +270,7 @@ def test_a_new_strip_while_a_part_is_marked_but_not_cut_is_said_on_the_step(spar
     for _ in range(2):
         spars.add_trial(strip_by_hand("along"))
     told = spars.step_view(cut).outdated
-    assert len(told) == 2 and told[0].startswith("Width marked at the")
+    assert len(told) == 3 and told[0].startswith("Width marked at the")
     assert "7.021, now wanted 6.987 to 7.017 in" in told[0]
     spars.acknowledge(cut)
     for check in spars.shop.procedures["spar-channel"].step("rout-strip").checks:  # type: ignore[union-attr]

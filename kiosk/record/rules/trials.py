@@ -1,10 +1,13 @@
-"""Acts on trial strips: record one by itself, take one from a step in hand, count one no longer."""
+"""Acts on trial strips: record one, take one from a step in hand, correct one, count one no longer."""
 
 from kiosk.record import events as e
 from kiosk.record.context import Context
 from kiosk.record.rules.door import Bodies, Refused, act
+from kiosk.record.rules.own_words import are_words
 from kiosk.record.rules.steps import live_work, require_read, step_of
-from kiosk.record.strips import check_trial, trial_of_step
+from kiosk.record.state import Trial
+from kiosk.record.strips import check_trial, measured_of, trial_of_step
+from kiosk.shop.measures import read_number
 
 
 @act("an adult")
@@ -30,6 +33,40 @@ def another_trial(context: Context, work_id: str, mark: str) -> Bodies:
 @act("an adult")
 def retract_trial(context: Context, number: int, why: str) -> Bodies:
     """A trial no longer counts: it was mistyped, or is of another sheet. It stays in the record."""
+    trial = _counted(context, number)
+    if not why.strip():
+        raise Refused("no reason is given", "say why it no longer counts")
+    return [e.TrialRetracted(trial=trial.event, number=number, why=why.strip())]
+
+
+@act("an adult")
+def correct_trial(context: Context, number: int, figure: str, text: str, why: str) -> Bodies:
+    """A figure of a trial strip was mistyped: the strip counts with ``text`` from now on.
+
+    ``figure`` is its name among those of a trial. The strip as it was stays in the record and is struck. The
+    last one of a finished step has the figures of the step, and is corrected with them.
+    """
+    trial = _counted(context, number)
+    strip = trial.strip
+    if strip.step and not strip.again:
+        raise Refused(f"strip {number} has the figures of its step", "correct the step's own figure")
+    known = {one.name: one for one in measured_of(context.shop, strip)}
+    asked = known.get(figure)
+    if asked is None:
+        raise Refused(f"{figure!r} was not measured of strip {number}", f"give {', '.join(known) or 'none'}")
+    value = read_number(text, asked.unit)
+    if value == asked.of(strip):
+        raise Refused(f"{text.strip()} is on record already", "leave it")
+    if not are_words(context.shop, why):
+        raise Refused("a correction needs its reason", "say why, in words")
+    # No end of a step takes it back: an undo of the correction does.
+    corrected = strip.model_copy(update={asked.field: value, "work": ""})
+    check_trial(context.shop, corrected)
+    return [e.TrialRetracted(trial=trial.event, number=number, why=why.strip(), corrected=corrected)]
+
+
+def _counted(context: Context, number: int) -> Trial:
+    """A strip that counts, by its number. Raises Refused."""
     trial = next((one for one in context.state.trials if one.number == number), None)
     if trial is None:
         last = len(context.state.trials)
@@ -38,6 +75,4 @@ def retract_trial(context: Context, number: int, why: str) -> Bodies:
         )
     if trial.retracted_by:
         raise Refused(f"trial strip {number} is no longer counted: {trial.why}", "leave it")
-    if not why.strip():
-        raise Refused("no reason is given", "say why it no longer counts")
-    return [e.TrialRetracted(trial=trial.event, number=number, why=why.strip())]
+    return trial
