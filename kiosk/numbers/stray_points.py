@@ -13,7 +13,11 @@ from kiosk.numbers.aerofoil import Point, Section
 OFF_CURVE = (
     0.0012  # of the chord; those of a smooth section lie within it at 17 points a side (tests/numbers)
 )
-_NOSE = 0.05  # of the chord: further forward a surface turns too fast for four points to say
+_TIP, _ROUND, _NOSE = (
+    0.02,
+    0.05,
+    0.1,
+)  # of the chord: forward of these four points say little, and are not told
 
 
 @dataclass(frozen=True)
@@ -35,7 +39,9 @@ def stray_points(section: Section) -> tuple[StrayPoint, ...]:
         found += [
             StrayPoint(surface[place], far)
             for place, far in enumerate(off)
-            if far > OFF_CURVE and far == max(off[max(0, place - 2) : place + 3])
+            if surface[place][0] >= _NOSE
+            and far > OFF_CURVE
+            and far == max(off[max(0, place - 2) : place + 3])
         ]
     return tuple(found)
 
@@ -45,7 +51,7 @@ def _off_curve(points: Sequence[Point]) -> list[float]:
     places = list(accumulate(roots, initial=0.0))  # as the curve itself goes through them
     off = [0.0] * len(points)
     for at in range(2, len(points) - 2):
-        if points[at][0] < _NOSE:
+        if points[at][0] < _ROUND or points[at - 2][0] < _TIP:
             continue
         beside = (at - 2, at - 1, at + 1, at + 2)
         x, y = (

@@ -289,7 +289,11 @@ def _wished(state: State, event: e.Event, body: e.Wished) -> None:
     new = Wish(event.by, body.wish, body.mark, body.part_kind, body.day)
     # What ended with a day before this one is of no more use.
     kept = [one for one in state.wishes if not (one.day and body.day and one.day < body.day)]
-    state.wishes = (*(one for one in kept if not one.is_same_thing(new)), new)
+    # What lasts comes back when the day is over for which it was put off.
+    state.wishes = (
+        *(one for one in kept if not one.is_same_thing(new) or (new.day and not one.day)),
+        new,
+    )
 
 
 def _wish_taken_back(state: State, event: e.Event, body: e.WishTakenBack) -> None:

@@ -17,11 +17,12 @@ def wishes_now(context: Context) -> tuple[Wish, ...]:
     the last of its parts. What the shop no longer has counts no more.
     """
     today = context.today.isoformat()
-    return tuple(
-        one
-        for one in context.state.wishes
-        if (not one.day or one.day == today) and open_marks(context, one.mark, one.part_kind)
-    )
+    found: list[Wish] = []
+    for one in context.state.wishes:
+        if (not one.day or one.day == today) and open_marks(context, one.mark, one.part_kind):
+            # Put off for today, what lasts says nothing until tomorrow.
+            found = [*(earlier for earlier in found if not earlier.is_same_thing(one)), one]
+    return tuple(found)
 
 
 def wishes_for_doer(context: Context) -> tuple[Wish, ...]:

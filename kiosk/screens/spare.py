@@ -132,14 +132,16 @@ class SpareScreen(KioskScreen):
         things = [self._suggestion(answer, number, one) for number, one in enumerate(choices)]
         asked = asked_line(self.bench.context, self.bench.asked_for())
         planned = min(len(answer.suggestions), MOST_CHOICES)
-        rest = [*things[1:planned], *self._besides(answer), *things[max(1, planned) :]]
+        later = [one for thing in things[max(1, planned) :] for one in thing]
+        rest = [*(one for thing in things[1:planned] for one in thing), *self._besides(answer), *later]
         if answer.read_room is not None:
             rest.append(self._said(read_room_words(answer.read_room, for_helper=self._helps), BOLD))
         if not answer.exact:
             rest.append(self._said("There are too many ways to look at all of them.", QUIET))
         rest += [self._said(f"Not now: {not_now_words(one)}", QUIET) for one in answer.not_now[:3]]
         takes_back = f"{asked} {ASK_KEY.upper()} takes it back."
-        return things[:1], [self._said(takes_back, BOLD)] if asked else [], rest
+        first = things[0] if things else []
+        return first, [self._said(takes_back, BOLD)] if asked else [], rest
 
     @property
     def _helps(self) -> bool:
@@ -183,7 +185,8 @@ class SpareScreen(KioskScreen):
             for thing in answer.prepare[:2]:
                 yield self._said(preparation_words(thing, for_helper=self._helps), QUIET, "- ")
 
-    def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> Block:
+    def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> list[Block]:
+        """What it is and why; what to fetch for the chosen one may stand on the page after."""
         here = number == self.at
         pointer = "▶" if here else " "
         said = suggestion_words(suggestion)
@@ -198,9 +201,12 @@ class SpareScreen(KioskScreen):
             name = self.bench.shop.people[suggestion.beside].name
             lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ")
         lines.add(said.reason, PLAIN, indent="    ")
+        found = [block(lines, number)]
         if here and suggestion.fetch:
-            lines.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, indent="    ")
-        return block(lines, number)
+            fetch = self.lines()
+            fetch.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, indent="    ")
+            found.append(block(fetch, number))
+        return found
 
     def _big(self, answer: SpareAnswer, choices: list[Suggestion], *, off_page: bool) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""

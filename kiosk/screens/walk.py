@@ -21,7 +21,7 @@ from kiosk.views.wording import clock_line, span
 
 DEFERS = "The plans, the designer and local rules come before this screen."
 TAP_WORDS = "Drawing: tap here."
-_TO_COME, _NOTE = "to come", "note"  # what is left out for want of room
+_TO_COME, _NOTE, _FIGURE = "to come", "note", "figure"  # what is left out for want of room
 LEAST_ROWS_UNDER = 11  # of a drawing under the text: in fewer its words leave their places
 PICTURE_GAP = 2  # columns between the text and a drawing beside it
 DEFERS_HERE = "Plans, designer and local rules come first. F9: where this comes from."
@@ -171,7 +171,7 @@ class WalkScreen(KioskScreen):
             lines.add(f"[x] {view.count_words}", PLAIN, importance=2)
         said: set[str] = set()
         for number in view.numbers:
-            lines.add(f"{number.title}: {number.shown}", PLAIN, importance=2, most=1)
+            lines.add(f"{number.title}: {number.shown}", PLAIN, importance=2, most=1, told=_FIGURE)
             new = [warning for warning in number.warnings if warning not in said]
             said.update(new)  # two figures of one calculator have the same
             for warning in new:
@@ -200,10 +200,11 @@ class WalkScreen(KioskScreen):
             if not left_out:
                 return
         open_checks = left_out.count(_TO_COME)
-        answers = [one for one in left_out if one not in (_TO_COME, _NOTE)]
+        answers = [one for one in left_out if one not in (_TO_COME, _NOTE, _FIGURE)]
         said = [f"{open_checks} to come"] if open_checks else []
         said += [f"answered: {', '.join(answers)}"] if answers else []
-        said += ["a note: F9"] if _NOTE in left_out else []
+        beside = [name for name in (_FIGURE, _NOTE) if name in left_out]
+        said += [f"a {' and a '.join(beside)}: F9"] if beside else []
         lines.insert(at, f"    … {'; '.join(said)}", BOLD)
 
     def _tap_words(self, view: StepView, lines: Lines) -> str:

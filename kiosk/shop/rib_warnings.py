@@ -33,9 +33,14 @@ def warn_of_ribs(
             continue  # named elsewhere
         here: Location = ("part_kinds", number)
         for warning in rib.warnings:
-            under: Location = (*here, "dimensions", dimension_of(warning.argument))
-            location = under if under in document.values else here
-            document.fault(location, f"{kind.id}: {warning.wrong}", warning.mend, warning=True)
+            home, name = kind, dimension_of(warning.argument)
+            if kind.written(name) is not None:
+                home, name = figures.home_of(kind, name)
+            at: Location = ("part_kinds", list(kinds).index(home.id))
+            under: Location = (*at, "dimensions", name)
+            location = under if under in document.values else at
+            if home is kind or not document.told(location):  # what is borrowed is told where it is written
+                document.fault(location, f"{home.id}: {warning.wrong}", warning.mend, warning=True)
         _warn_of_stretch(kind, rib, document, here)
         _warn_of_end_flanges(kind, rib, document, here)
         for name in _COUNTED:

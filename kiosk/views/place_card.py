@@ -8,7 +8,7 @@ from typing import Literal
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
-from kiosk.record.position import position, revision_changes
+from kiosk.record.position import never_done, position, revision_changes
 from kiosk.record.readiness import BlockKind, all_parts, blocks, step_blocks
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
@@ -237,7 +237,11 @@ def _card_of_next(
 
 def _changes(context: Context, marks: Sequence[str]) -> Iterator[str]:
     """What changed since work stopped: the procedure, and figures that these parts were made by."""
-    yield from revision_changes(context.shop, context.state, marks[0])
+    told = revision_changes(context.shop, context.state, marks[0])
+    yield from told
+    passed = [] if len(told) > 1 else never_done(context.shop, context.state, marks[0])
+    if passed:
+        yield f"put in since and never done on {marks[0]}: {', '.join(str(ref) for ref in passed)}"
     gathered: dict[str, list[str]] = {}
     for mark in marks:
         for one in made_otherwise(context.shop, context.state, mark):

@@ -3,9 +3,11 @@
 The sections are those of NACA Report 460 and 610 by their formulas, at as many points as files have.
 """
 
+from collections.abc import Sequence
+
 import pytest
 
-from kiosk.numbers.aerofoil import Section, naca
+from kiosk.numbers.aerofoil import Point, Section, naca, ordinate_at
 from kiosk.numbers.rib import lay_out
 from kiosk.numbers.stray_points import OFF_CURVE, stray_points
 from tests.numbers.ribs import inputs
@@ -19,6 +21,18 @@ def test_no_point_of_a_smooth_section_is_stray(name: str, points: int) -> None:
     assert stray_points(naca(name, points)) == ()
 
 
+@pytest.mark.parametrize("points", [15, 20, 26, 40])
+@pytest.mark.parametrize("name", SECTIONS)
+def test_nor_of_one_whose_points_stand_evenly(name: str, points: int) -> None:
+    """Too few of them stand in the nose to say how it turns."""
+    fine = naca(name, 400)
+
+    def evenly(surface: Sequence[Point]) -> tuple[Point, ...]:
+        return tuple((x, ordinate_at(surface, x)) for x in (at / (points - 1) for at in range(points)))
+
+    assert stray_points(Section(name, evenly(fine.upper), evenly(fine.lower))) == ()
+
+
 def _with_slip(section: Section, place: int, off: float) -> Section:
     upper = list(section.upper)
     upper[place] = (upper[place][0], upper[place][1] + off)
@@ -30,7 +44,7 @@ def _with_slip(section: Section, place: int, off: float) -> Section:
 def test_a_slip_of_a_quarter_percent_of_the_chord_is_found_where_it_is(points: int, off: float) -> None:
     whole = naca("2412", points)
     for place, (x, _) in enumerate(whole.upper):
-        if x < 0.06 or place > len(whole.upper) - 4:
+        if x < 0.11 or place > len(whole.upper) - 4:
             continue
         slip = _with_slip(whole, place, off)
         (found,) = stray_points(slip)

@@ -11,7 +11,7 @@ from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.events import ClockSet, TrialBent
-from kiosk.record.position import position, revision_changes, skipped_steps, steps_left
+from kiosk.record.position import never_done, position, revision_changes, skipped_steps, steps_left
 from kiosk.record.rules import (
     ACTS,
     Bodies,
@@ -937,6 +937,27 @@ def test_what_was_skipped_is_listed_with_its_reason() -> None:
     (completed,) = parts.complete(moment(builder(), state=state, shop=_three()), "FB-NR")
     assert isinstance(completed, e.PartCompleted)
     assert completed.open_items == ("form-block/b skipped: not needed",)
+
+
+def test_a_step_put_in_before_the_one_in_hand_is_told_and_stays_open() -> None:
+    """The guide is clamped to a line that a new revision has one draw first, and the long cut comes next."""
+    three = _three()
+    newer = three.procedures["form-block"].model_copy(update={"revision": "2", "reason": "a line first"})
+    shop = replace(three, procedures={**three.procedures, "form-block": newer}, _steps={})
+    title = newer.title
+    state = _done("a", work="w")
+    state.works["w"] = Work("w", "form-block", "1", "c", "wren", (Piece("FB-NR"),), "FB-NR", NOW)
+    assert revision_changes(shop, state, "FB-NR") == [
+        f"{title}: revision 1 is now 2 (a line first)",
+        "added before this step and not done on FB-NR: b",
+    ]
+    assert never_done(shop, state, "FB-NR") == []  # what is in hand is not done yet
+    after = _done("a", "c")
+    assert never_done(shop, after, "FB-NR") == [StepRef("form-block", "b")]
+    (completed,) = parts.complete(moment(builder(), state=after, shop=shop), "FB-NR")
+    assert isinstance(completed, e.PartCompleted)
+    assert completed.open_items == ("form-block/b never done: put in since",)
+    assert never_done(shop, _done("b", "c", placed={"form-block": "b"}), "FB-NR") == []
 
 
 def test_a_new_revision_is_told_with_what_was_put_in_before_the_next_step() -> None:

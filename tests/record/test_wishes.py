@@ -139,3 +139,16 @@ def test_the_logbook_says_in_plain_words_what_was_asked_for(bench: Bench) -> Non
     ]
     index.close()
     assert any("first: NR-04" in one.what.text for one in bench.life("NR-04"))
+
+
+def test_what_was_asked_for_first_comes_back_after_the_day_for_which_it_was_put_off(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    bench.ask_first("NR-04")
+    bench.ask_not_today("NR-04")
+    assert asked(bench) == [("wren", "NR-04", "not today")]
+    clocks.go(24 * 60)
+    assert asked(bench) == [("wren", "NR-04", "first")]
+    bench.ask_not_today("NR-04")
+    bench.ask_first("NR-04")  # thought better of it
+    assert asked(bench) == [("wren", "NR-04", "first")]
