@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar, cast
 
+from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
 from textual.screen import ModalScreen
@@ -13,7 +14,7 @@ from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
-from kiosk.screens.page_text import Lines
+from kiosk.screens.page_text import ACCENT, BOLD, Lines
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
@@ -91,10 +92,14 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
             self.query_one("#foot", Static).update("Nothing is taken here. Esc leaves.")
             return
         rows = body.size.height
-        body.update(self.lines(rows).fitted(max(2, rows)))
+        foot = self._told or self.foot()
+        lines = self.lines(rows)
+        if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
+            lines.add(foot, ACCENT, importance=1)
+        body.update(lines.fitted(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
-        self.query_one("#foot", Static).update(visible(self._told or self.foot()))
+        self.query_one("#foot", Static).update(visible(foot))
         self.call_after_refresh(self._settle, rows)
 
     def _settle(self, rows: int) -> None:
@@ -131,8 +136,11 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         """Words were half typed here before; ``keep`` keeps what is typed from now on."""
 
     def empty_page(self) -> Lines:
-        """A page as wide as the body."""
-        return Lines(self.size.width - 2)
+        """A page as wide as the body, begun with the title where the head's one row does not hold it."""
+        lines = Lines(self.size.width - 2)
+        if cell_len(visible(self.title_text)) > lines.width:
+            lines.add(self.title_text, BOLD, importance=1)
+        return lines
 
     def leave(self, answer: Answer[T] | None = None) -> None:
         """Go away with an answer or none, once, and only from the top."""

@@ -3,12 +3,11 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from rich.cells import cell_len
 from textual.app import ComposeResult
 
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer, Dialog
-from kiosk.screens.page_text import PLAIN, Lines
+from kiosk.screens.page_text import Lines
 from kiosk.screens.target import Targets
 
 FACES = ("/", "mm", ".", "-")
@@ -59,8 +58,6 @@ class KeypadScreen(Dialog[str]):
     def lines(self, rows: int) -> Lines:
         """The figure as typed so far."""
         lines = self.empty_page()
-        if cell_len(self.title_text) > lines.width:  # the head has one row, and the limits stand at its end
-            lines.add(self.title_text, PLAIN, importance=1)
         lines.big(self.text, caption="▌")
         return lines
 

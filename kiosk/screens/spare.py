@@ -186,7 +186,7 @@ class SpareScreen(KioskScreen):
                 yield self._said(preparation_words(thing, for_helper=self._helps), QUIET, "- ")
 
     def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> list[Block]:
-        """What it is and why; what to fetch for the chosen one may stand on the page after."""
+        """What it is and why; what to fetch for it may stand on the page after."""
         here = number == self.at
         pointer = "▶" if here else " "
         said = suggestion_words(suggestion)
@@ -202,10 +202,12 @@ class SpareScreen(KioskScreen):
             lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ")
         lines.add(said.reason, PLAIN, indent="    ")
         found = [block(lines, number)]
-        if here and suggestion.fetch:
+        if (
+            suggestion.fetch
+        ):  # of each, chosen or not: pages that are cut anew with each turn leave things out
             fetch = self.lines()
             fetch.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, indent="    ")
-            found.append(block(fetch, number))
+            found.append(block(fetch))
         return found
 
     def _big(self, answer: SpareAnswer, choices: list[Suggestion], *, off_page: bool) -> Action:

@@ -114,7 +114,10 @@ def sum_of_slot(answer: SpareAnswer) -> str:
     over = answer.total_minutes - answer.minutes
     too_long = f", {over} more than there are" if over > 0 else ""
     total = f"about {answer.total_minutes} min{too_long}"
-    return f"{total} = {work} work{waiting} + {away} setting up and putting away"
+    beside = (
+        "setting up, putting away and looking over" if answer.helper_does else "setting up and putting away"
+    )
+    return f"{total} = {work} work{waiting} + {away} {beside}"
 
 
 def left_as_words(last: Step) -> str:
