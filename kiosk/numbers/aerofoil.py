@@ -156,6 +156,7 @@ def read_coordinates(text: str, name: str = "") -> Section:
     title = name
     points: list[Point] = []
     breaks: list[int] = []
+    remark = 0  # the line of one after the points
     for number, line in enumerate(text.splitlines(), 1):
         if _DECIMAL_COMMAS.match(line):
             raise OutOfRange(
@@ -171,12 +172,19 @@ def read_coordinates(text: str, name: str = "") -> Section:
             if not (math.isfinite(x) and math.isfinite(y)):
                 raise ValueError
         except (ValueError, IndexError):
-            if points:
+            if points and any(one.isdigit() for one in line):
                 raise OutOfRange(
                     f"line {number} is no pair of numbers", "write x and y on it", "section"
                 ) from None
-            title = title or line.strip()
+            if points:
+                remark = remark or number
+            else:
+                title = title or line.strip()
             continue
+        if remark:
+            raise OutOfRange(
+                f"line {remark} is no pair of numbers, and points go on after it", "delete it", "section"
+            )
         if x > 1.5 and y > 1.5 and not points:
             continue  # the count line of the upper-then-lower form
         points.append((x, y))

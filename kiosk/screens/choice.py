@@ -181,6 +181,8 @@ class ChoiceScreen(Dialog[T]):
         return bool(self.typed.strip()) and self.words is not None and not self._chosen
 
     def _move(self, by: int) -> None:
+        if self._letters:
+            return  # the choices are not in sight
         self._said = ""
         self._chosen = bool(self.choices)
         if self.choices:

@@ -73,3 +73,14 @@ def test_no_spoilt_file_stops_more_than_its_rib() -> None:
         except OutOfRange:
             refused += 1
     assert refused > 8
+
+
+def test_a_remark_after_the_last_point_is_none() -> None:
+    """Many files that are handed on end in one; a slip in the last point is no remark."""
+    whole = read_coordinates(text_of(ROUND))
+    assert read_coordinates(text_of(ROUND) + "\n\nsmoothed by hand\nand again") == whole
+    lines = text_of(ROUND).splitlines()
+    with pytest.raises(OutOfRange, match="line 21 is no pair of numbers"):
+        read_coordinates("\n".join([*lines, "1.0 o.001"]))
+    with pytest.raises(OutOfRange, match="line 8 is no pair of numbers, and points go on after it"):
+        read_coordinates("\n".join([*lines[:7], "lower side", *lines[7:]]))

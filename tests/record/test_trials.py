@@ -279,3 +279,21 @@ def test_a_new_strip_while_a_part_is_marked_but_not_cut_is_said_on_the_step(spar
     take_to(spars, ["FS-01"], "spar-channel/dress-edges")
     filed = spars.start(["FS-01"], "spar-channel", "dress-edges")
     assert spars.step_view(filed).outdated == ()  # it is cut: nothing can be marked again
+
+
+def test_a_correction_is_undone_only_after_what_corrected_it(spars: Bench) -> None:
+    """Else the strip before it and the one after it would both count: one strip twice."""
+    bend_three(spars)
+    counted = len(spars.state.strips())
+    events = []
+    second = sorted(one.number for one in spars.state.trials if not one.retracted_by)[-2]
+    for number in (second, len(spars.state.trials) + 1):
+        spars.correct_trial(number, "leg_a", "0.9997", "read over a burr")
+        newest = spars.latest_undoable()
+        assert newest is not None
+        events.append(newest.event)
+    with pytest.raises(Refused, match="was corrected or taken back since"):
+        spars.undo(events[0])
+    spars.undo(events[1])
+    spars.undo(events[0])
+    assert len(spars.state.strips()) == counted

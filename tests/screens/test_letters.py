@@ -75,3 +75,13 @@ def test_a_measurement_in_millimetres_is_typed_by_finger(demo_shop: Path, size: 
         assert piece.answers
 
     with_app(demo_shop, play, size=size, clocks=SteadyClocks(NOW))
+
+
+def test_while_letters_are_up_no_choice_out_of_sight_is_taken(demo_shop: Path) -> None:
+    async def play(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f5")
+        await tap(app, pilot, "Letters")
+        await press(app, pilot, *"Den", "down", "enter")
+        assert [one.text for one in app.bench.state.open_snags("NR-03")] == ["Den"]
+
+    with_app(demo_shop, play, clocks=SteadyClocks(NOW))

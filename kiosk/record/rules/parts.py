@@ -270,4 +270,7 @@ def undo(context: Context, event_id: str) -> Bodies:
     for later in undoables[index + 1 :]:
         if touched & {*later.parts, *later.works, *later.snags}:
             raise Refused(f"{later.label!r} came after it", "undo that first")
+    for strip in context.state.trials:
+        if strip.event == event_id and strip.retracted_by:  # else the one before it and the one after count
+            raise Refused(f"strip {strip.number} was corrected or taken back since", "undo that first")
     return [e.Undone(event=event_id)]
