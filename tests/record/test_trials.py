@@ -287,8 +287,8 @@ def test_a_correction_is_undone_only_after_what_corrected_it(spars: Bench) -> No
     counted = len(spars.state.strips())
     events = []
     second = sorted(one.number for one in spars.state.trials if not one.retracted_by)[-2]
-    for number in (second, len(spars.state.trials) + 1):
-        spars.correct_trial(number, "leg_a", "0.9997", "read over a burr")
+    for number, leg in ((second, "0.9997"), (len(spars.state.trials) + 1, "0.9998")):
+        spars.correct_trial(number, "leg_a", leg, "read over a burr")
         newest = spars.latest_undoable()
         assert newest is not None
         events.append(newest.event)
