@@ -43,15 +43,18 @@ class Option(NamedTuple):
         """Minutes before the wait: all of them where there is none."""
         return self.minutes - self.after
 
-    def limit(self, slot_minutes: int) -> int | None:
-        """When its first part must be over; None when that does not matter."""
+    def limit(self, slot_minutes: int, last_parts: int = 0) -> int | None:
+        """When its first part must be over; None when that does not matter.
+
+        ``last_parts`` is the minutes of all that is done after other waits of the plan.
+        """
         limits = []
         if self.start_by is not None:
             limits.append(self.start_by + self.first)
         if self.end_by is not None:
             limits.append(self.end_by)
         if self.waits and self.first:
-            limits.append(slot_minutes - self.waits - self.after)
+            limits.append(slot_minutes - self.waits - self.after - last_parts)
         return min(limits) if limits else None
 
 
@@ -65,16 +68,16 @@ def in_order(
 ) -> bool:
     """True when the options with limits can be done in the order of their limits, set-ups at first use.
 
-    ``picked`` is candidate number and option. At most one may wait.
+    ``picked`` is candidate number and option. Several may wait side by side, such as two kinds of parts whose
+    primer stands: their last parts are done one after the other at the very end.
     """
-    waiting = 0
+    picked = list(picked)
+    last_parts = sum(option.after for _, option in picked if option.waits)
     limited: list[tuple[int, int, Option]] = []
     for number, option in picked:
-        if option.waits:
-            waiting += 1
-            if waiting > 1 or option.waits + option.after > minutes:
-                return False
-        limit = option.limit(minutes)
+        if option.waits and option.waits + last_parts > minutes:
+            return False
+        limit = option.limit(minutes, last_parts - option.after)
         if limit is not None:
             limited.append((limit, number, option))
     clock = 0

@@ -401,6 +401,9 @@ class OptionMaker:
 
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
         unbroken = reach.unbroken_all * count
+        waiting = reach.waiting  # and what other things fill is no shorter, where the parts can't be left
+        if reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
+            waiting += self.chains.wait_before(like.marks[0], like.chain, like.gap_after)
         has_to_end = like.work is not None and like.chain[0][1].stop in (
             "only when finished",
             "go straight on",
@@ -417,11 +420,12 @@ class OptionMaker:
             Valued(
                 minutes=work,
                 parts=count,
-                unbroken_minutes=max(reach.unbroken, unbroken + (reach.waiting if unbroken else 0.0)),
+                unbroken_minutes=max(reach.unbroken, unbroken + (waiting if unbroken else 0.0)),
                 behind_minutes=like.minutes_behind,
                 own_minutes=like.minutes_left,
                 done_share=like.done_share,
                 drying_minutes=reach.drying,
+                sat_out_minutes=reach.waiting,
                 spoils=spoils,
                 in_hand=like.work is not None,
                 in_a_run=like.in_a_run,

@@ -16,6 +16,7 @@ SPOILS_EACH = 1000  # and for each part that has to be prepared again
 IN_HAND = 1500  # the step that is already in hand
 ENDS_PART = 300
 MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more than all else in a slot
+A_MINUTE_SAT_OUT = 2  # less for each, so that of two ways with the same work the shorter one is taken
 A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
 
 
@@ -35,6 +36,7 @@ class Valued(NamedTuple):
     spoils: bool
     in_hand: bool
     ends_part: bool
+    sat_out_minutes: float = 0.0  # in which nothing else is done
     in_a_run: bool = False  # the parts may not be left as they are
     asked: float = 0.0  # what was asked for at the bench adds to it (asked.py)
 
@@ -56,7 +58,8 @@ def worth_of(one: Valued) -> int:
         worth += IN_HAND
     if one.ends_part:
         worth += ENDS_PART * one.parts
-    return max(0, round(worth + A_MINUTE_DRYING * one.drying_minutes))
+    worth += A_MINUTE_DRYING * one.drying_minutes - A_MINUTE_SAT_OUT * one.sat_out_minutes
+    return max(0, round(worth))
 
 
 def share_opened(behind_minutes: float, own_minutes: float) -> float:
