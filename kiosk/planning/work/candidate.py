@@ -75,6 +75,7 @@ class LikeParts:
     unlike_others: bool = False  # something of it spoils, or others wait for it
     in_a_run: bool = False  # they may not be left before the next step
     done_share: float = 0.0  # of the whole route, 0 to 1
+    shelf_share: float = 0.0  # 0 to 1: pressed by the date of something they need
     wanted: Wanted = ""  # what was asked of them at the bench
     same_times: int = 0  # a number for the chain's steps with their times, within one answer
 

@@ -20,7 +20,8 @@ from kiosk.planning.work.chain import Chains
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
-from kiosk.planning.work.worth import Valued, worth_of
+from kiosk.planning.work.shelf_life import ShelfLife
+from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.holding import least_free
@@ -91,6 +92,7 @@ class OptionMaker:
         self.now = context.now
         self.positions = context.positions
         self.opening = Opening(context)
+        self.shelf_life = ShelfLife(context)
         self.chains = Chains(context.shop, context.state, stops_of)
         self.minutes = minutes
         self.stops_of = stops_of
@@ -183,6 +185,7 @@ class OptionMaker:
             behind,
             tuple(chain),
             done_share=max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0,
+            shelf_share=self.shelf_life.share(marks[0]),
             wanted=self.asked.of(marks[0]),
             same_times=self._same_times(kind_id, chain),
         )
@@ -198,8 +201,9 @@ class OptionMaker:
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
 
-        Groups with the same steps and times and as many parts differ only by how far their parts are, so
-        those that are further are never worth less; of such groups no more are needed than fit in the slot.
+        Groups with the same steps and times and as many parts differ only by how far their parts are and by
+        what presses them, which is so much for a minute; of such groups no more are needed than fit in the
+        slot.
         """
         alike: dict[tuple[object, ...], list[LikeParts]] = {}
         kept: list[LikeParts] = []
@@ -215,7 +219,11 @@ class OptionMaker:
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
-            members.sort(key=lambda one: -one.done_share)
+            members.sort(
+                key=lambda one: (
+                    -of_parts(one.minutes_behind, one.minutes_left, one.shelf_share, one.done_share)
+                )
+            )
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -424,6 +432,7 @@ class OptionMaker:
                 behind_minutes=like.minutes_behind,
                 own_minutes=like.minutes_left,
                 done_share=like.done_share,
+                shelf_share=like.shelf_share,
                 drying_minutes=reach.drying,
                 sat_out_minutes=reach.waiting,
                 spoils=spoils,
