@@ -226,6 +226,22 @@ def test_what_stands_side_by_side_ends_one_after_the_other(bench: Bench, clocks:
     assert all(one.ready_in == pytest.approx(20, abs=1) for one in ready)
 
 
+def test_two_that_keep_the_only_jig_do_not_stand_side_by_side(bench: Bench, clocks: SteadyClocks) -> None:
+    """Both were glued in one plan: the second cannot be begun while the first keeps the jig."""
+    jig = next(iter(bench.shop.tools))
+    cure = [{"what": "cure", "must_pass": "20", "before": "off"}]
+    glue = step(id="glue", stop="only when finished", tools=[jig], minutes={"each": "3"}, waits=cure)
+    off = step(id="off", stop="only when finished", tools=[jig], minutes={"each": "3"})
+    bench.shop, _ = with_steps(bench.shop, "form-block", glue, off)
+    leave_only(bench, set(THREE[:2]))
+    for have, parts in ((1, 1), (2, 2)):
+        tool = bench.shop.tools[jig].model_copy(update={"have": have})
+        bench.shop = replace(bench.shop, tools={**bench.shop.tools, jig: tool})
+        for minutes in (25, 45, 60):
+            found = [one for one in bench.spare(minutes).suggestions if one.step == "glue"]
+            assert sum(len(one.marks) for one in found) == parts, (have, minutes)
+
+
 def test_what_only_waits_for_a_reading_of_the_room_is_told(bench: Bench, clocks: SteadyClocks) -> None:
     air = {"temperature_f": {"low": "60", "high": "90"}}
     only(bench, {"id": "spray", "minutes": {"each": "5"}, "conditions": air})

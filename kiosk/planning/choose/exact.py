@@ -287,7 +287,7 @@ def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
         if option.usual:
             usual[used] = option.worth
         else:
-            alike = special.setdefault((option.start_by, option.end_by, option.waits), [])
+            alike = special.setdefault((option.start_by, option.end_by, option.waits, option.hold), [])
             if any(
                 one.worth >= option.worth
                 and one.first <= option.first

@@ -1,9 +1,17 @@
 """One way to take up a candidate, in the numbers that the choice is made by, and what limits it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from kiosk.shop.procedure import Family
+
+
+class Hold(NamedTuple):
+    """A tool that is taken and kept through a wait, such as the only jig until the glue is cured."""
+
+    tool: str
+    share: float  # of those that are free now
+    keeps: bool  # it is kept while other things are done, or when all is over
 
 
 class Option(NamedTuple):
@@ -25,6 +33,7 @@ class Option(NamedTuple):
     end_by: int | None = None
     waits: int = 0
     after: int = 0
+    hold: Hold | None = None
     pieces: int = 1
     steps: int = 1
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
@@ -35,8 +44,8 @@ class Option(NamedTuple):
 
     @property
     def usual(self) -> bool:
-        """True when it has neither a limit nor a wait."""
-        return not self.waits and self.start_by is None and self.end_by is None
+        """True when it has neither a limit nor a wait, nor keeps a tool through one."""
+        return not self.waits and self.start_by is None and self.end_by is None and self.hold is None
 
     @property
     def first(self) -> int:
@@ -72,6 +81,8 @@ def in_order(
     primer stands: their last parts are done one after the other at the very end.
     """
     picked = list(picked)
+    if not _tools_suffice([option.hold for _, option in picked if option.hold is not None]):
+        return False
     last_parts = sum(option.after for _, option in picked if option.waits)
     limited: list[tuple[int, int, Option]] = []
     for number, option in picked:
@@ -91,5 +102,13 @@ def in_order(
             return False
         clock += option.first
         if clock > limit:
+            return False
+    return True
+
+
+def _tools_suffice(holds: Sequence[Hold]) -> bool:
+    """False where one keeps of a tool what another wants too, whichever of them is first."""
+    for kept in {hold.tool for hold in holds if hold.keeps}:
+        if sum(hold.share for hold in holds if hold.tool == kept) > 1 + 1e-9:
             return False
     return True

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
-from kiosk.planning.choose.option import Option, set_up_of
+from kiosk.planning.choose.option import Hold, Option, set_up_of
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
@@ -24,7 +24,7 @@ from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.holding import least_free
+from kiosk.record.holding import least_free, taken_through_a_wait
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
@@ -369,6 +369,7 @@ class OptionMaker:
                 end_by=reach.end_by,
                 waits=waits,
                 after=max(1, total - first) if waits else 0,
+                hold=self._hold(like, reach, count) if limited else None,
                 pieces=count,
                 steps=reach.steps,
                 sat_out=round(reach.waiting),
@@ -376,6 +377,19 @@ class OptionMaker:
                 past_slot=expected - total,
                 gap_past_slot=gap_expected - waits,
             )
+
+    def _hold(self, like: LikeParts, reach: _Reach, count: int) -> Hold | None:
+        """The scarcest of the tools that so many parts take and keep through a wait, where they take any."""
+        procedure, step = like.chain[0]
+        least = None if like.runs or like.work is not None else least_free(self.context, procedure, step)
+        if least is None or least.free < 1:
+            return None
+        done = {one.id for inside, one in like.chain[: reach.steps] if inside is procedure}
+        for hold in taken_through_a_wait(procedure, step):
+            if hold.tool == least.tool and procedure.steps[hold.first].id in done:
+                given_back = procedure.steps[hold.last].id in done and not reach.over_gap
+                return Hold(hold.tool, count / least.free, keeps=not given_back)
+        return None
 
     def _beginnings(self, like: LikeParts, count: int, spoils: bool) -> Iterator[Option]:
         """The first step of one part, begun only and left half way, where it can be left at any moment."""
