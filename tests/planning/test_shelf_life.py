@@ -54,6 +54,8 @@ def test_what_needs_something_soon_too_old_is_pressed_the_more_the_nearer_it_is(
     do_step(bench, ["FB-MR"])
     assert set(shares(bench).values()) == {0.0}
     glued(bench, 200)
+    assert set(shares(bench).values()) == {0.0}
+    glued(bench, 100)
     far = shares(bench)
     glued(bench, 2)
     near = shares(bench)

@@ -23,6 +23,7 @@ from kiosk.shop.stock_use import amount_used, same_unit
 USUAL_MINUTES_A_DAY = 40.0  # where too few sittings are known; common practice, no source
 FEWEST_SITTINGS = 5  # before this builder's own days count
 LOOKED_BACK_DAYS = 56
+LOOKED_AHEAD_DAYS = 180  # a date further off presses nothing: a new tin comes long before; common practice
 
 
 @dataclass(frozen=True)
@@ -93,14 +94,17 @@ class ShelfLife:
             work = sum(one.parts * one.minutes for one in self._last_ahead if one.use.item == item)
             there_is = self._minutes_until(item)
             # Squared: with half of the time to spare there is little to press for.
-            self._pressed[item] = min(1.0, work / there_is) ** 2 if there_is > 0 else 0.0
+            pressed = min(1.0, work / there_is) ** 2 if there_is > 0 else 0.0
+            self._pressed[item] = pressed * max(0.0, 1 - self._days_until(item) / LOOKED_AHEAD_DAYS)
         return self._pressed[item]
 
     def _minutes_until(self, item: str) -> float:
         """Minutes at the bench until its date, today's with them; none where it is past."""
+        return self._minutes_in(self._days_until(item))
+
+    def _days_until(self, item: str) -> int:
         expires = self._shop.consumables[item].expires
-        days = (expires - self._context.today).days + 1 if expires is not None else 0
-        return self._minutes_in(max(0, days))
+        return max(0, (expires - self._context.today).days + 1) if expires is not None else 0
 
     def _minutes_in(self, days: int) -> float:
         return days * self._a_day
