@@ -37,9 +37,13 @@ class Plan:
     @cached_property
     def stretches(self) -> list[Stretch]:
         """What is done, in order."""
-        picked = self.chosen.options.items()
+        picked = [(self.found.candidates[number], place) for number, place in self.chosen.options.items()]
+        last_parts = sum(candidate.options[place].after for candidate, place in picked)
         found = [
-            self.found.candidates[number].stretch(place, from_end=self.from_end) for number, place in picked
+            candidate.stretch(
+                place, from_end=self.from_end, last_parts=last_parts - candidate.options[place].after
+            )
+            for candidate, place in picked
         ]
         return sorted(found, key=_order)
 
@@ -57,18 +61,29 @@ class Plan:
 
     @property
     def idle_minutes(self) -> int:
-        """Of a wait that nothing else in the plan fills, with the set-ups of that."""
-        gaps = [
-            stretch.gap_minutes - (self.minutes - stretch.minutes - self._set_up_of(stretch))
-            for stretch in self.stretches
-            if stretch.gap_minutes
-        ]
-        return max([0, *gaps])
+        """Of waits that nothing else in the plan fills.
 
-    def _set_up_of(self, stretch: Stretch) -> int:
-        """Minutes of what is set up for one stretch."""
-        families = {procedure.family_of(step) for procedure, step in stretch.steps}
-        return set_up_of(families, self.found.set_up, self.found.free)
+        What has a limit or a wait in it is begun first, with what it sets up; all that comes after waits is
+        done at the end, in the order in which the waits end.
+        """
+        clock, out = 0, set(self.found.free)
+        ends: list[tuple[int, int]] = []  # of each wait, and the minutes of what comes after it
+        for stretch in self.stretches:
+            if stretch.ready_in:
+                ends.append((stretch.ready_in, stretch.last_minutes))
+            elif stretch.gap_minutes or stretch.limit is not None:
+                families = [procedure.family_of(step) for procedure, step in stretch.steps]
+                clock += set_up_of(dict.fromkeys(families), self.found.set_up, frozenset(out))
+                clock += stretch.minutes - stretch.last_minutes
+                out.update(families)
+                if stretch.gap_minutes:
+                    ends.append((clock + stretch.gap_minutes, stretch.last_minutes))
+        clock = self.minutes - sum(last for _, last in ends)
+        idle = 0
+        for ready, last in sorted(ends):
+            idle += max(0, ready - clock)
+            clock = max(clock, ready) + last
+        return idle
 
     @property
     def leaves_nothing_in_a_run(self) -> bool:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context
 from kiosk.record.position import position
@@ -58,6 +59,15 @@ class OrderLow:
 
 
 @dataclass(frozen=True)
+class OrderAhead:
+    """Order what the work of the days until a new one comes takes more of than there is."""
+
+    item: Consumable
+    stock: InStock
+    wanted: float  # in its own unit
+
+
+@dataclass(frozen=True)
 class OrderExpiring:
     """Order what will be past its date before a new one could come."""
 
@@ -65,7 +75,7 @@ class OrderExpiring:
     expires: date
 
 
-Preparation = ReadAhead | LayOut | CheckStock | LookOver | DecideSnags | OrderLow | OrderExpiring
+Preparation = ReadAhead | LayOut | CheckStock | LookOver | DecideSnags | OrderLow | OrderAhead | OrderExpiring
 
 
 @dataclass(frozen=True)
@@ -103,6 +113,9 @@ def preparations(context: Context) -> Iterator[Preparation]:
     low = tuple((item, stock) for item, stock in stocked if stock.left < item.order_below)
     if low:
         yield OrderLow(low)
+    for item, stock, wanted in ShelfLife(context).short_of():
+        if stock.left >= item.order_below:
+            yield OrderAhead(item, stock, wanted)
     for item in items:
         if item.expires is not None and (item.expires - context.today).days <= item.lead_days:
             yield OrderExpiring(item.name, item.expires)

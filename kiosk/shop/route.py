@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 
 from kiosk.shop.parts import PartKind, RouteStage
 from kiosk.shop.procedure import Procedure, Step, StepRef
@@ -85,6 +86,20 @@ class Route:
     def minutes_each(self) -> float:
         """Minutes that one part takes through all of it, by the estimates; set-ups are not in it."""
         return sum(step.minutes.each for _, step in self.steps)
+
+    @cached_property
+    def minutes_to(self) -> tuple[float, ...]:
+        """Minutes that one part takes to the end of each of its steps, by the estimates."""
+        return tuple(accumulate(step.minutes.each for _, step in self.steps))
+
+    @cached_property
+    def used_at(self) -> Mapping[str, tuple[int, ...]]:
+        """For each consumable, the places of the steps that it is used at."""
+        found: dict[str, list[int]] = {}
+        for number, (_, step) in enumerate(self.steps):
+            for name in dict.fromkeys([*step.consumables, *(uses.of for uses in step.uses)]):
+                found.setdefault(name, []).append(number)
+        return {name: tuple(numbers) for name, numbers in found.items()}
 
     @cached_property
     def _before(self) -> tuple[int, ...]:

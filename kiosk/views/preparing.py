@@ -6,6 +6,7 @@ from kiosk.planning.preparing import (
     LayOut,
     LookOver,
     NextSlot,
+    OrderAhead,
     OrderExpiring,
     OrderLow,
     Preparation,
@@ -34,6 +35,11 @@ def preparation_words(one: Preparation, *, for_helper: bool = False) -> str:
             return f"Decide {snags} snag{'s' if snags > 1 else ''}: first {mark}, {text}"
         case OrderLow(items):
             return f"Order: {'; '.join(_low(item, stock) for item, stock in items)}"
+        case OrderAhead(item, stock, wanted):
+            return (
+                f"Order: {item.name}, {stock.left:g} {item.unit} left, about {wanted:g} wanted"
+                f" in the {item.lead_days} days until more comes"
+            )
         case OrderExpiring(item, expires):
             return f"Order: {item}, good until {expires.isoformat()}"
 

@@ -90,10 +90,16 @@ def milp_worth(found: FoundWork, options: list[list[Option]], minutes: int) -> f
             if name in column:
                 at_most([(place, 1.0), (column[name], -1.0)], 0)
     size = len(chosen) + len(families)
-    worth = numpy.array([-float(one.worth) for _, one in chosen] + [0.0] * len(families))
+    worth = numpy.array([-float(one.worth) for _, one in chosen] + [1.0] * len(families))
     matrix = csr_array((values, (rows, columns)), shape=(len(upper), size))
     limits = LinearConstraint(matrix, -numpy.inf, numpy.array(upper))
-    solved = milp(worth, constraints=limits, integrality=numpy.ones(size), bounds=Bounds(0, 1))
+    solved = milp(
+        worth,
+        constraints=limits,
+        integrality=numpy.ones(size),
+        bounds=Bounds(0, 1),
+        options={"mip_rel_gap": 0},
+    )
     return float(-solved.fun)
 
 

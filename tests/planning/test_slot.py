@@ -128,11 +128,10 @@ def limited_shop(random_numbers: random.Random, most: int, longest: int) -> Shop
 
 
 def can_be_done(shop: Shop, taken: list[tuple[int, Option]], order: list[int]) -> bool:
-    """The rules as an evening at the bench: first parts in this order, the rest, then the last part."""
+    """The rules as an evening at the bench: first parts in this order, the rest, then all last parts."""
     _, set_up, minutes, free = shop
     waiting = [option for _, option in taken if option.waits]
-    if len(waiting) > 1:
-        return False
+    last = sum(option.after for option in waiting)
     out, clock = set(free), 0
     for place in order:
         option = taken[place][1]
@@ -144,19 +143,20 @@ def can_be_done(shop: Shop, taken: list[tuple[int, Option]], order: list[int]) -
         clock += option.minutes - option.after
         if option.end_by is not None and clock > option.end_by:
             return False
-        if option.waits and option.minutes > option.after and clock + option.waits + option.after > minutes:
+        if option.waits and option.minutes > option.after and clock + option.waits + last > minutes:
             return False
-    return all(option.waits + option.after <= minutes for option in waiting)
+    return all(option.waits + last <= minutes for option in waiting)
 
 
-def limited(minutes: int, option: Option) -> float:
+def limited(minutes: int, option: Option, last: int) -> float:
+    """When its first part must be over; ``last`` is the minutes of all last parts."""
     ends = [float("inf")]
     if option.start_by is not None:
         ends.append(option.start_by + option.minutes - option.after)
     if option.end_by is not None:
         ends.append(option.end_by)
     if option.waits and option.minutes > option.after:
-        ends.append(minutes - option.waits - option.after)
+        ends.append(minutes - option.waits - last)
     return min(ends)
 
 
@@ -168,8 +168,10 @@ def brute_force_with_limits(shop: Shop, *, any_order: bool = False) -> int:
         used, worth = cost_and_worth(shop, [option for _, option in taken])
         if used > minutes or worth <= best:
             continue
-        bound = [place for place, (_, option) in enumerate(taken) if limited(minutes, option) < float("inf")]
-        by_limit = sorted(bound, key=lambda place: (limited(minutes, taken[place][1]), taken[place][0]))
+        last = sum(option.after for _, option in taken if option.waits)
+        limits = [limited(minutes, option, last) for _, option in taken]
+        bound = [place for place, limit in enumerate(limits) if limit < float("inf")]
+        by_limit = sorted(bound, key=lambda place: (limits[place], taken[place][0]))
         orders = itertools.permutations(bound) if any_order else [by_limit]
         if any(can_be_done(shop, taken, list(order)) for order in orders):
             best = worth

@@ -3,6 +3,7 @@
 The cases are those of a builder's evenings; no outside source.
 """
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -167,6 +168,78 @@ def test_what_stands_is_gone_on_with_before_the_bench_is_left(bench: Bench, cloc
     clocks.go(35)
     (must,) = bench.spare(5).suggestions
     assert must.marks == ("FB-NR",) and must.chance < 0.5
+
+
+THREE = ("FB-NR", "FB-MR", "FB-TR")
+
+
+def three_to_mix_for(bench: Bench) -> None:
+    """A block of each of three kinds, about to be mixed for, sprayed and the gun cleaned."""
+    minutes = {"set_up": "10", "each": "2", "put_away": "4"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "form-block",
+        step(id="mix", stop="go straight on", batch="together", family="gun", minutes=minutes, waits=POT),
+        step(id="spray", stop="go straight on", batch="together", family="gun", minutes={"each": "4"}),
+        step(id="clean", stop="only when finished", batch="together", family="gun", minutes={"each": "1"}),
+    )
+    leave_only(bench, set(THREE))
+
+
+def test_parts_of_three_kinds_stand_side_by_side(bench: Bench, clocks: SteadyClocks) -> None:
+    """One set-up and one wait for all: two of them sat out half an hour each, and the third did not fit."""
+    three_to_mix_for(bench)
+    answer = bench.spare(110)
+    assert {one.marks[0] for one in answer.suggestions} == set(THREE)
+    assert [one.stretch.gap_minutes for one in answer.suggestions] == [30, 30, 30]
+    work = sum(one.minutes for one in answer.suggestions)
+    closing = answer.set_up_minutes - 14
+    idle = answer.total_minutes - work - answer.set_up_minutes
+    assert 0 < closing < 10 and 20 <= idle <= 30 and answer.total_minutes < 90
+    assert f"{idle} waiting" in sum_of_slot(answer)
+    # What was told holds at every tap: nothing of it is dropped on the way, and the time is enough.
+    left = float(answer.total_minutes)
+    began = clocks.at
+    for mark in (one.marks[0] for one in answer.suggestions):
+        clocks.go(2)
+        do_step(bench, [mark])
+        left = answer.total_minutes - (clocks.at - began).total_seconds() / 60
+        plan = bench.spare(math.ceil(left) + 2)
+        assert {one.marks[0] for one in plan.suggestions} == set(THREE), mark
+    clocks.go(30)
+    for mark in (one.marks[0] for one in answer.suggestions):
+        clocks.go(5)
+        do_step(bench, [mark])
+        do_step(bench, [mark])
+    assert (clocks.at - began).total_seconds() / 60 <= answer.total_minutes
+
+
+def test_what_stands_side_by_side_ends_one_after_the_other(bench: Bench, clocks: SteadyClocks) -> None:
+    """Two that are mixed may not be left: one of them was in the plan, and the other in none."""
+    three_to_mix_for(bench)
+    for mark in THREE[:2]:
+        do_step(bench, [mark])
+    clocks.go(10)
+    answer = bench.spare(60)
+    ready = [one for one in answer.suggestions if one.ready_in]
+    assert {one.marks[0] for one in ready} == set(THREE[:2])
+    assert all(one.ready_in == pytest.approx(20, abs=1) for one in ready)
+
+
+def test_two_that_keep_the_only_jig_do_not_stand_side_by_side(bench: Bench, clocks: SteadyClocks) -> None:
+    """Both were glued in one plan: the second cannot be begun while the first keeps the jig."""
+    jig = next(iter(bench.shop.tools))
+    cure = [{"what": "cure", "must_pass": "20", "before": "off"}]
+    glue = step(id="glue", stop="only when finished", tools=[jig], minutes={"each": "3"}, waits=cure)
+    off = step(id="off", stop="only when finished", tools=[jig], minutes={"each": "3"})
+    bench.shop, _ = with_steps(bench.shop, "form-block", glue, off)
+    leave_only(bench, set(THREE[:2]))
+    for have, parts in ((1, 1), (2, 2)):
+        tool = bench.shop.tools[jig].model_copy(update={"have": have})
+        bench.shop = replace(bench.shop, tools={**bench.shop.tools, jig: tool})
+        for minutes in (25, 45, 60):
+            found = [one for one in bench.spare(minutes).suggestions if one.step == "glue"]
+            assert sum(len(one.marks) for one in found) == parts, (have, minutes)
 
 
 def test_what_only_waits_for_a_reading_of_the_room_is_told(bench: Bench, clocks: SteadyClocks) -> None:

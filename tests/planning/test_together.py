@@ -66,8 +66,10 @@ def can_be(hands: Hands, taken: list[tuple[int, int]], minutes: int) -> bool:
     options = [(number, hands.options[number][place]) for number, place in taken]
     if cost_of(hands, taken) > minutes:
         return False
-    bound = [at for at, (_, one) in enumerate(options) if limited(minutes, one) < float("inf")]
-    order = sorted(bound, key=lambda at: (limited(minutes, options[at][1]), options[at][0]))
+    last = sum(one.after for _, one in options if one.waits)
+    limits = [limited(minutes, one, last) for _, one in options]
+    bound = [at for at, limit in enumerate(limits) if limit < float("inf")]
+    order = sorted(bound, key=lambda at: (limits[at], options[at][0]))
     return can_be_done(([], dict(hands.set_up), minutes, hands.free), options, order)
 
 

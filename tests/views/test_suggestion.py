@@ -49,6 +49,7 @@ def stretch_of(shop: Shop, *steps: str) -> Stretch:
         waiting_minutes=0,
         gap_minutes=0,
         gap_after=0,
+        last_minutes=0,
         limit=None,
         spoils_at=None,
         opens=0,

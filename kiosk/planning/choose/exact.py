@@ -3,12 +3,13 @@
 Each candidate offers options (how many pieces, how far along); at most one is taken. A set-up family is paid
 for once, its putting away included. Some options have a limit: what spoils must begin in time, what is loud
 must end in time. An option may hold a wait (paint that dries): its first part is then done among the first
-things, its last part at the very end, and everything else fills the wait; one such wait to a plan. The worth
-of the set, less one for each family opened so that ties go to fewer changes, is the greatest that fits.
+things, its last part at the very end, and everything else fills the wait; several such waits run side by
+side, with all their last parts at the end. The worth of the set, less one for each family opened so that ties
+go to fewer changes, is the greatest that fits.
 
 Method: a multiple-choice knapsack over whole minutes in which each option pays only for the family of its
-first step. One option of all that wait is taken at most, loud options share the minutes until quiet, and what
-spoils is taken in the order of its latest ends; otherwise the order is not looked at. Where the answer breaks
+first step. Loud options share the minutes until quiet, and what spoils is
+taken in the order of its latest ends; otherwise the order is not looked at. Where the answer breaks
 a rule that was not looked at, branch on it: a family that was not paid for is open (paid at once) or closed;
 a candidate taken in two ways is one or the other; an option whose limit fails is kept or left out. The
 relaxation only drops cost and the branches cover every answer, so the result is exact, as long as
@@ -91,19 +92,16 @@ class _Search:
         self.best = Chosen({}, 0, 0, ())
         self.branches = 0
         usual: set[Family] = set()
-        loud: set[Family] = set()
         self.quiet_at = 0
         for options in candidates:
             for option in options:
                 if option.usual or option.waits:
                     usual.add(option.families[0])
                 elif option.end_by is not None:
-                    loud.add(option.families[0])
                     self.quiet_at = max(self.quiet_at, option.end_by)
         # Each family is paid for in one stage of the table: the last where anything of it may be done at any
         # time or waits, else the loud one; elsewhere it is taken for free at first.
         self.usual_families = frozenset(usual)
-        self.paid_elsewhere = frozenset(usual | loud)
         self._cost: dict[tuple[Family, ...], int] = {}
         self.useful = [
             _undominated([place for place, option in enumerate(options) if self._alone(option)], options)
@@ -193,7 +191,7 @@ class _Search:
         """Which stage of the table an option belongs to."""
         option = self._option(pair)
         if option.waits:
-            return "waits"
+            return "any time"
         if option.end_by is not None:
             return "loud"
         return "spoils" if option.start_by is not None else "any time"
@@ -203,19 +201,11 @@ class _Search:
         option, way = self._option(pair), self._way(pair)
         if way == "spoils" or (way == "loud" and option.families[0] in self.usual_families):
             return ()
-        return option.families[:1] + (self._own(option) if way == "waits" else ())
+        return option.families[:1]
 
-    def _own(self, option: Option) -> tuple[Family, ...]:
-        """Further families of an option that waits, where nothing else in the table pays for them."""
-        return tuple(name for name in option.families[1:] if name not in self.paid_elsewhere)
-
-    def _charged(self, pair: tuple[int, int], free: frozenset[Family]) -> ChargedOption:
+    def _charged(self, pair: tuple[int, int]) -> ChargedOption:
         option = self._option(pair)
-        if not option.waits:
-            return ChargedOption(pair, option.minutes, option.worth)
-        own = [name for name in self._own(option) if name not in free]
-        minutes = option.minutes + set_up_of(own, self.set_up, free)
-        return ChargedOption(pair, minutes, option.worth - len(own))
+        return ChargedOption(pair, option.minutes, option.worth)
 
     def _offer(self, picked: dict[int, int], families: set[Family]) -> None:
         """Keep the picked options with all their set-ups, if they fit and are better."""
@@ -259,14 +249,13 @@ class _Search:
         loud: dict[Family | None, list[Alternatives]] = {}
         others: dict[Family | None, list[Alternatives]] = {}
         spoiling: list[Spoiling] = []
-        may_wait = not any(option.waits for _, option in kept)
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
                 continue
             ways: dict[str, list[ChargedOption]] = {}
             for place in self._allowed(number, minutes, decided, kept):
                 pair = (number, place)
-                ways.setdefault(self._way(pair), []).append(self._charged(pair, free))
+                ways.setdefault(self._way(pair), []).append(self._charged(pair))
             first = options[0].families[0]
             if "spoils" in ways:
                 ends = [self._option(one.pair).limit(self.minutes) or 0 for one in ways["spoils"]]
@@ -274,9 +263,8 @@ class _Search:
             if "loud" in ways:
                 paid = first in free or first in self.usual_families
                 loud.setdefault(None if paid else first, []).append(Alternatives(tuple(ways["loud"])))
-            usual, waiting = ways.get("any time", []), ways.get("waits", []) if may_wait else []
-            if usual or waiting:
-                of_one = Alternatives(tuple(usual), tuple(waiting))
+            if "any time" in ways:
+                of_one = Alternatives(tuple(ways["any time"]))
                 others.setdefault(None if first in free else first, []).append(of_one)
         return Stages(loud, spoiling, others)
 
@@ -299,7 +287,7 @@ def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
         if option.usual:
             usual[used] = option.worth
         else:
-            alike = special.setdefault((option.start_by, option.end_by, option.waits), [])
+            alike = special.setdefault((option.start_by, option.end_by, option.waits, option.hold), [])
             if any(
                 one.worth >= option.worth
                 and one.first <= option.first

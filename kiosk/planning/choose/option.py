@@ -1,9 +1,17 @@
 """One way to take up a candidate, in the numbers that the choice is made by, and what limits it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from kiosk.shop.procedure import Family
+
+
+class Hold(NamedTuple):
+    """A tool that is taken and kept through a wait, such as the only jig until the glue is cured."""
+
+    tool: str
+    share: float  # of those that are free now
+    keeps: bool  # it is kept while other things are done, or when all is over
 
 
 class Option(NamedTuple):
@@ -25,6 +33,7 @@ class Option(NamedTuple):
     end_by: int | None = None
     waits: int = 0
     after: int = 0
+    hold: Hold | None = None
     pieces: int = 1
     steps: int = 1
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
@@ -35,23 +44,26 @@ class Option(NamedTuple):
 
     @property
     def usual(self) -> bool:
-        """True when it has neither a limit nor a wait."""
-        return not self.waits and self.start_by is None and self.end_by is None
+        """True when it has neither a limit nor a wait, nor keeps a tool through one."""
+        return not self.waits and self.start_by is None and self.end_by is None and self.hold is None
 
     @property
     def first(self) -> int:
         """Minutes before the wait: all of them where there is none."""
         return self.minutes - self.after
 
-    def limit(self, slot_minutes: int) -> int | None:
-        """When its first part must be over; None when that does not matter."""
+    def limit(self, slot_minutes: int, last_parts: int = 0) -> int | None:
+        """When its first part must be over; None when that does not matter.
+
+        ``last_parts`` is the minutes of all that is done after other waits of the plan.
+        """
         limits = []
         if self.start_by is not None:
             limits.append(self.start_by + self.first)
         if self.end_by is not None:
             limits.append(self.end_by)
         if self.waits and self.first:
-            limits.append(slot_minutes - self.waits - self.after)
+            limits.append(slot_minutes - self.waits - self.after - last_parts)
         return min(limits) if limits else None
 
 
@@ -65,16 +77,18 @@ def in_order(
 ) -> bool:
     """True when the options with limits can be done in the order of their limits, set-ups at first use.
 
-    ``picked`` is candidate number and option. At most one may wait.
+    ``picked`` is candidate number and option. Several may wait side by side, such as two kinds of parts whose
+    primer stands: their last parts are done one after the other at the very end.
     """
-    waiting = 0
+    picked = list(picked)
+    if not _tools_suffice([option.hold for _, option in picked if option.hold is not None]):
+        return False
+    last_parts = sum(option.after for _, option in picked if option.waits)
     limited: list[tuple[int, int, Option]] = []
     for number, option in picked:
-        if option.waits:
-            waiting += 1
-            if waiting > 1 or option.waits + option.after > minutes:
-                return False
-        limit = option.limit(minutes)
+        if option.waits and option.waits + last_parts > minutes:
+            return False
+        limit = option.limit(minutes, last_parts - option.after)
         if limit is not None:
             limited.append((limit, number, option))
     clock = 0
@@ -88,5 +102,13 @@ def in_order(
             return False
         clock += option.first
         if clock > limit:
+            return False
+    return True
+
+
+def _tools_suffice(holds: Sequence[Hold]) -> bool:
+    """False where one keeps of a tool what another wants too, whichever of them is first."""
+    for kept in {hold.tool for hold in holds if hold.keeps}:
+        if sum(hold.share for hold in holds if hold.tool == kept) > 1 + 1e-9:
             return False
     return True

@@ -11,7 +11,6 @@ from kiosk.planning.choose.table import (
     Alternatives,
     ChargedOption,
     Row,
-    Rows,
     SharedSetUp,
     fill,
     greatest,
@@ -48,17 +47,17 @@ class Stages:
         What spoils is not taken to begin later for the loud things before it.
         """
         early = max(0, early)
-        loud = fill(Rows([0] * (early + 1)), _set_ups(self.loud, set_up))
-        row = loud.rows.best
+        loud = fill([0] * (early + 1), _set_ups(self.loud, set_up))
+        row = loud.row
         row = row + [row[-1]] * (minutes - early)
         turns = self._turns(row, minutes)
-        last = fill(Rows(turns[-1].after if turns else row), _set_ups(self.others, set_up))
-        best = last.rows.best
+        last = fill(turns[-1].after if turns else row, _set_ups(self.others, set_up))
+        best = last.row
         picked: list[tuple[int, int]] = []
-        at, value, _ = way_back(last, minutes, best[minutes], True, picked)
+        at, value = way_back(last, minutes, best[minutes], picked)
         for turn in reversed(turns):
             at, value = turn.way_back(at, value, picked)
-        way_back(loud, min(at, early), value, False, picked)
+        way_back(loud, min(at, early), value, picked)
         return best, picked
 
     def _turns(self, row: Row, minutes: int) -> list["_Turn"]:

@@ -22,6 +22,7 @@ class Stretch:
     waiting_minutes: int  # sat out within it
     gap_minutes: int  # of a wait that other things fill
     gap_after: int  # steps before that wait; 0 when the wait runs already
+    last_minutes: int  # of its minutes, those after that wait
     limit: int | None  # minutes into the slot when its first part must be over
     spoils_at: datetime | None
     opens: int  # unfinished parts that wait for these
@@ -74,6 +75,7 @@ class LikeParts:
     unlike_others: bool = False  # something of it spoils, or others wait for it
     in_a_run: bool = False  # they may not be left before the next step
     done_share: float = 0.0  # of the whole route, 0 to 1
+    shelf_share: float = 0.0  # 0 to 1: pressed by the date of something they need
     wanted: Wanted = ""  # what was asked of them at the bench
     same_times: int = 0  # a number for the chain's steps with their times, within one answer
 
@@ -103,8 +105,11 @@ class Candidate:
         """The first step."""
         return self.like.chain[0][1]
 
-    def stretch(self, place: int, *, from_end: bool = False) -> Stretch:
-        """What the option at a place stands for, on the first parts or on the last ones."""
+    def stretch(self, place: int, *, from_end: bool = False, last_parts: int = 0) -> Stretch:
+        """What the option at a place stands for, on the first parts or on the last ones.
+
+        ``last_parts`` is the minutes of all that is done after other waits of its plan.
+        """
         option = self.options[place]
         spoils = [at for at in self.spoils_at[: option.pieces] if at is not None]
         return Stretch(
@@ -116,7 +121,8 @@ class Candidate:
             waiting_minutes=option.sat_out,
             gap_minutes=option.waits + option.gap_past_slot,
             gap_after=option.gap_after,
-            limit=option.limit(self.slot_minutes),
+            last_minutes=option.after,
+            limit=option.limit(self.slot_minutes, last_parts),
             spoils_at=min(spoils) if spoils else None,
             opens=self.opens,
             steps_left=len(self.like.left),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
-from kiosk.planning.choose.option import Option, set_up_of
+from kiosk.planning.choose.option import Hold, Option, set_up_of
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
@@ -20,10 +20,11 @@ from kiosk.planning.work.chain import Chains
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
-from kiosk.planning.work.worth import Valued, worth_of
+from kiosk.planning.work.shelf_life import ShelfLife
+from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.holding import least_free
+from kiosk.record.holding import least_free, taken_through_a_wait
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
@@ -91,6 +92,7 @@ class OptionMaker:
         self.now = context.now
         self.positions = context.positions
         self.opening = Opening(context)
+        self.shelf_life = ShelfLife(context)
         self.chains = Chains(context.shop, context.state, stops_of)
         self.minutes = minutes
         self.stops_of = stops_of
@@ -183,6 +185,7 @@ class OptionMaker:
             behind,
             tuple(chain),
             done_share=max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0,
+            shelf_share=self.shelf_life.share(marks[0]),
             wanted=self.asked.of(marks[0]),
             same_times=self._same_times(kind_id, chain),
         )
@@ -198,8 +201,9 @@ class OptionMaker:
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
 
-        Groups with the same steps and times and as many parts differ only by how far their parts are, so
-        those that are further are never worth less; of such groups no more are needed than fit in the slot.
+        Groups with the same steps and times and as many parts differ only by how far their parts are and by
+        what presses them, which is so much for a minute; of such groups no more are needed than fit in the
+        slot.
         """
         alike: dict[tuple[object, ...], list[LikeParts]] = {}
         kept: list[LikeParts] = []
@@ -215,7 +219,11 @@ class OptionMaker:
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
-            members.sort(key=lambda one: -one.done_share)
+            members.sort(
+                key=lambda one: (
+                    -of_parts(one.minutes_behind, one.minutes_left, one.shelf_share, one.done_share)
+                )
+            )
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -361,6 +369,7 @@ class OptionMaker:
                 end_by=reach.end_by,
                 waits=waits,
                 after=max(1, total - first) if waits else 0,
+                hold=self._hold(like, reach, count) if limited else None,
                 pieces=count,
                 steps=reach.steps,
                 sat_out=round(reach.waiting),
@@ -368,6 +377,19 @@ class OptionMaker:
                 past_slot=expected - total,
                 gap_past_slot=gap_expected - waits,
             )
+
+    def _hold(self, like: LikeParts, reach: _Reach, count: int) -> Hold | None:
+        """The scarcest of the tools that so many parts take and keep through a wait, where they take any."""
+        procedure, step = like.chain[0]
+        least = None if like.runs or like.work is not None else least_free(self.context, procedure, step)
+        if least is None or least.free < 1:
+            return None
+        done = {one.id for inside, one in like.chain[: reach.steps] if inside is procedure}
+        for hold in taken_through_a_wait(procedure, step):
+            if hold.tool == least.tool and procedure.steps[hold.first].id in done:
+                given_back = procedure.steps[hold.last].id in done and not reach.over_gap
+                return Hold(hold.tool, count / least.free, keeps=not given_back)
+        return None
 
     def _beginnings(self, like: LikeParts, count: int, spoils: bool) -> Iterator[Option]:
         """The first step of one part, begun only and left half way, where it can be left at any moment."""
@@ -401,6 +423,9 @@ class OptionMaker:
 
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
         unbroken = reach.unbroken_all * count
+        waiting = reach.waiting  # and what other things fill is no shorter, where the parts can't be left
+        if reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
+            waiting += self.chains.wait_before(like.marks[0], like.chain, like.gap_after)
         has_to_end = like.work is not None and like.chain[0][1].stop in (
             "only when finished",
             "go straight on",
@@ -417,11 +442,13 @@ class OptionMaker:
             Valued(
                 minutes=work,
                 parts=count,
-                unbroken_minutes=max(reach.unbroken, unbroken + (reach.waiting if unbroken else 0.0)),
+                unbroken_minutes=max(reach.unbroken, unbroken + (waiting if unbroken else 0.0)),
                 behind_minutes=like.minutes_behind,
                 own_minutes=like.minutes_left,
                 done_share=like.done_share,
+                shelf_share=like.shelf_share,
                 drying_minutes=reach.drying,
+                sat_out_minutes=reach.waiting,
                 spoils=spoils,
                 in_hand=like.work is not None,
                 in_a_run=like.in_a_run,

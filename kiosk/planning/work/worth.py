@@ -7,7 +7,7 @@ begin, what goes to waste meanwhile, whether it fits in few slots only, and whet
 from typing import NamedTuple
 
 A_MINUTE = 100
-OPENS = 600  # more for a minute of what much waits for
+OPENS = 600  # more for a minute of what much waits for, or of what needs something that is soon too old
 RARE = 300  # more for a minute of what fits in few slots only
 FURTHER = 60  # more for a minute on a part that is nearly finished
 USUAL_SLOT_MINUTES = (8.0, 75.0)  # what a builder's slots run from and to
@@ -16,6 +16,7 @@ SPOILS_EACH = 1000  # and for each part that has to be prepared again
 IN_HAND = 1500  # the step that is already in hand
 ENDS_PART = 300
 MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more than all else in a slot
+A_MINUTE_SAT_OUT = 2  # less for each, so that of two ways with the same work the shorter one is taken
 A_MINUTE_DRYING = 2  # a long wait that is started now runs on while nobody is there
 
 
@@ -35,6 +36,8 @@ class Valued(NamedTuple):
     spoils: bool
     in_hand: bool
     ends_part: bool
+    sat_out_minutes: float = 0.0  # in which nothing else is done
+    shelf_share: float = 0.0  # 0 to 1: pressed by the date of something it needs (shelf_life.py)
     in_a_run: bool = False  # the parts may not be left as they are
     asked: float = 0.0  # what was asked for at the bench adds to it (asked.py)
 
@@ -43,9 +46,8 @@ def worth_of(one: Valued) -> int:
     """What a stretch is worth; only comparisons mean anything."""
     worth = one.minutes * (
         A_MINUTE
-        + OPENS * share_opened(one.behind_minutes, one.own_minutes)
+        + of_parts(one.behind_minutes, one.own_minutes, one.shelf_share, one.done_share)
         + RARE * share_of_slots_too_short(one.unbroken_minutes)
-        + FURTHER * one.done_share
     )
     if one.spoils:
         worth += SPOILS + SPOILS_EACH * one.parts
@@ -56,7 +58,15 @@ def worth_of(one: Valued) -> int:
         worth += IN_HAND
     if one.ends_part:
         worth += ENDS_PART * one.parts
-    return max(0, round(worth + A_MINUTE_DRYING * one.drying_minutes))
+    worth += A_MINUTE_DRYING * one.drying_minutes - A_MINUTE_SAT_OUT * one.sat_out_minutes
+    return max(0, round(worth))
+
+
+def of_parts(behind_minutes: float, own_minutes: float, shelf_share: float, done_share: float) -> float:
+    """What a minute is worth more by the parts that it is done on, whatever is done on them."""
+    opened = share_opened(behind_minutes, own_minutes)
+    pressed = opened + (1 - opened) * shelf_share  # either of them, and never more than one of them whole
+    return OPENS * pressed + FURTHER * done_share
 
 
 def share_opened(behind_minutes: float, own_minutes: float) -> float:

@@ -1,0 +1,191 @@
+"""What the parts ahead use up: what of it is past its date before they get there, and what runs out first.
+
+Minutes of work are set against the minutes at the bench that there will be, by this builder's last weeks. A
+part that needs what keeps until a date only is worth more as that date comes nearer against all the work that
+waits for it, and the more the nearer the part is to it: some parts primed in time are worth more than many
+that are nearly there when the primer is too old.
+"""
+
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+from kiosk.record.context import Context
+from kiosk.record.position import steps_left_from
+from kiosk.record.state import State
+from kiosk.record.stock import InStock, in_stock
+from kiosk.shop.figures import FigureFault
+from kiosk.shop.shop import Consumable
+from kiosk.shop.stock_use import amount_used, same_unit
+
+USUAL_MINUTES_A_DAY = 40.0  # where too few sittings are known; common practice, no source
+FEWEST_SITTINGS = 5  # before this builder's own days count
+LOOKED_BACK_DAYS = 56
+LOOKED_AHEAD_DAYS = 180  # a date further off presses nothing: a new tin comes long before; common practice
+
+
+@dataclass(frozen=True)
+class Use:
+    """One step of a kind's route that uses something up."""
+
+    item: str
+    number: int  # of the step along the route, from 0
+    minutes: float  # from the route's beginning to the end of the step, by the estimates
+    amount: float  # that one part takes; 0 where it is not known how much
+
+
+@dataclass(frozen=True)
+class _Ahead:
+    """Like parts that have a use before them."""
+
+    kind: str
+    parts: int
+    done_minutes: float  # of their route
+    use: Use
+
+    @property
+    def minutes(self) -> float:
+        """To the end of the use, on each."""
+        return self.use.minutes - self.done_minutes
+
+
+class ShelfLife:
+    """What the parts ahead use up, as everything stands now."""
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        self._shop = context.shop
+        self._positions = context.positions  # asked for once: it follows the state each time
+        self._uses: dict[str, list[Use]] = {}
+        self._dated: dict[str, list[Use]] = {}
+        self._pressed: dict[str, float] = {}
+
+    def share(self, mark: str) -> float:
+        """0 to 1: how much a part is pressed by the date of something that it still needs."""
+        last = self._last_uses(self._shop.parts[mark].kind)
+        if not last:
+            return 0.0
+        number, done = self._done(mark)
+        return max((self._share_of(use, done) for use in last if use.number >= number), default=0.0)
+
+    def short_of(self) -> Iterator[tuple[Consumable, InStock, float]]:
+        """What there is too little of for the work of the days that a new one takes to come: with what there
+        is, and what that work takes. The parts that are nearest to it are taken to be done first."""
+        for item in self._shop.consumables.values():
+            if item.lead_days <= 0:
+                continue
+            stock = in_stock(self._context.state, item)
+            wanted = self._wanted_within(item, self._minutes_in(item.lead_days))
+            if wanted > stock.left:
+                yield item, stock, wanted
+
+    def _share_of(self, use: Use, done_minutes: float) -> float:
+        """By one use: what presses all that wait for it, and how far a part is on the way to it."""
+        to_go = use.minutes - done_minutes
+        if to_go > self._minutes_until(use.item):
+            return 0.0  # it comes too late for this part whatever is done
+        return self._pressure(use.item) * (1 - to_go / use.minutes) if use.minutes > 0 else 0.0
+
+    def _pressure(self, item: str) -> float:
+        """0 to 1: the work that waits for something, against that and the minutes until its date."""
+        if item not in self._pressed:
+            work = sum(one.parts * one.minutes for one in self._last_ahead if one.use.item == item)
+            there_is = self._minutes_until(item)
+            # Squared: with half of the time to spare there is little to press for.
+            pressed = min(1.0, work / there_is) ** 2 if there_is > 0 else 0.0
+            self._pressed[item] = pressed * max(0.0, 1 - self._days_until(item) / LOOKED_AHEAD_DAYS)
+        return self._pressed[item]
+
+    def _minutes_until(self, item: str) -> float:
+        """Minutes at the bench until its date, today's with them; none where it is past."""
+        return self._minutes_in(self._days_until(item))
+
+    def _days_until(self, item: str) -> int:
+        expires = self._shop.consumables[item].expires
+        return max(0, (expires - self._context.today).days + 1) if expires is not None else 0
+
+    def _minutes_in(self, days: int) -> float:
+        return days * self._a_day
+
+    @cached_property
+    def _a_day(self) -> float:
+        return minutes_a_day(self._context.state, self._context.today)
+
+    def _wanted_within(self, item: Consumable, minutes: float) -> float:
+        """How much of it the parts take that can get to it in so many minutes of work."""
+        wanted = 0.0
+        ahead = [one for one in self._ahead if one.use.item == item.id and one.use.amount > 0]
+        for one in sorted(ahead, key=lambda one: one.minutes):
+            parts = one.parts if one.minutes <= 0 else min(one.parts, int(minutes / one.minutes))
+            wanted += parts * one.use.amount
+            minutes -= parts * one.minutes
+        return round(wanted, 6)
+
+    @cached_property
+    def _ahead(self) -> list[_Ahead]:
+        """All uses before all parts, those of like parts together."""
+        found = []
+        for at in self._positions.at_steps():
+            marks = [*at.alike, *at.own]
+            kind = self._shop.parts[marks[0]].kind
+            if uses := self._uses_of(kind):
+                number, done = self._done(marks[0])
+                found += [_Ahead(kind, len(marks), done, use) for use in uses if use.number >= number]
+        return found
+
+    @cached_property
+    def _last_ahead(self) -> list[_Ahead]:
+        """Of the same, the last use of each thing: until then the parts wait for it."""
+        last: dict[tuple[str, float, str], _Ahead] = {}
+        for one in self._ahead:
+            last[one.kind, one.done_minutes, one.use.item] = one
+        return list(last.values())
+
+    def _last_uses(self, kind_id: str) -> list[Use]:
+        """Of what keeps until a date that is still to come, the last use on a kind's route."""
+        if kind_id not in self._dated:
+            last = {use.item: use for use in self._uses_of(kind_id)}
+            self._dated[kind_id] = [use for use in last.values() if self._minutes_until(use.item) > 0]
+        return self._dated[kind_id]
+
+    def _done(self, mark: str) -> tuple[int, float]:
+        """How many steps of its route lie behind a part, and their minutes."""
+        context = self._context
+        left = steps_left_from(context.shop, context.state, self._positions.of(mark))
+        route = self._shop.route_of(self._shop.kind_of(mark))
+        number = max(0, len(route.steps) - len(left))
+        return number, route.minutes_to[number - 1] if number else 0.0
+
+    def _uses_of(self, kind_id: str) -> list[Use]:
+        """What a kind's route uses up of what has a date or takes days to come, in order."""
+        if kind_id not in self._uses:
+            self._uses[kind_id] = sorted(self._along(kind_id), key=lambda use: use.number)
+        return self._uses[kind_id]
+
+    def _along(self, kind_id: str) -> Iterator[Use]:
+        kind = self._shop.kinds[kind_id]
+        route = self._shop.route_of(kind)
+        for item in self._shop.consumables.values():
+            if item.expires is None and item.lead_days <= 0:
+                continue
+            for number in route.used_at.get(item.id, ()):
+                amount = 0.0
+                for uses in route.steps[number][1].uses:
+                    if uses.of == item.id and same_unit(uses.unit, item.unit):
+                        with suppress(FigureFault):  # `kiosk check` names it
+                            amount += amount_used(self._shop.figures, kind, uses)
+                yield Use(item.id, number, route.minutes_to[number], amount)
+
+
+def minutes_a_day(state: State, today: date) -> float:
+    """Minutes at the bench a day, over the last eight weeks or since the first sitting."""
+    first = today - timedelta(days=LOOKED_BACK_DAYS)
+    days = {date.fromisoformat(day): seen for day, seen in state.sittings_by_day.items()}
+    recent = {day: seen for day, seen in days.items() if first <= day <= today}
+    sittings = [one for seen in recent.values() for one in seen if one.worked]
+    if len(sittings) < FEWEST_SITTINGS:
+        return USUAL_MINUTES_A_DAY
+    since = min(recent) if min(days) >= first else first
+    return sum(one.minutes for one in sittings) / max(1, (today - since).days)
