@@ -95,7 +95,7 @@ class ChoiceScreen(Dialog[T]):
     def targets(self) -> ComposeResult:
         """The options, or the letters, above the actions."""
         yield Targets(MOST_ROWS, id="options")
-        yield Letters(id="letters")
+        yield Letters(id="letters", classes="gone")
         yield from super().targets()
 
     @property

@@ -106,7 +106,7 @@ def _margin(value: Any) -> Any:
 def _sheet_minutes(value: Any) -> Any:
     """A data sheet prints hours, minutes and days, so each time of one says which."""
     text = one_value(value)
-    if not any(one.isalpha() for one in text) and text.strip("0. ") != "":
+    if isinstance(value, str) and text.strip("0. ") and not any(one.isalpha() for one in text):
         raise fault(f"{text!r} does not say of what", f"write {text} min or {text} h, as the sheet has it")
     return parse_minutes(value)
 

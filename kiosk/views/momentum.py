@@ -74,6 +74,8 @@ def momentum_words(
             if card is None or (first.procedure, first.step) != (card.procedure, card.step):
                 what = suggestion_words(first).what
                 beginning = f"{one.days_since} days since. Small beginning, {first.minutes} min: {what}"
+            else:
+                beginning = f"{one.days_since} days since. Small beginning: {first.minutes} min of this."
         elif small.prepare:
             from kiosk.views.preparing import preparation_words
 

@@ -77,14 +77,14 @@ def test_a_record_from_before_words_were_kept_says_so(bench: Bench) -> None:
     ]
     with read(bench.shop, old) as index:
         step = list(index.entries())[-1]
-    assert step.text.endswith(f"Measure the scale bar on the full-size pattern. {TODAY} (revision 4)")
+    assert step.text.endswith(f"Measure the scale bar on the full-size pattern. {TODAY} (revision 5)")
     asked = f"Length of the 10 inch scale bar, on the worst page {TODAY}"
     assert [given.asked for given in step.given] == [asked]
     assert [given.wanted for given in step.given] == [""]  # today's limits say nothing of then
     changed(bench, id="renamed")
     with read(bench.shop, old) as index:
         step = list(index.entries())[-1]
-    assert step.text == "form-block/measure-pattern (revision 4)"
+    assert step.text == "form-block/measure-pattern (revision 5)"
     assert [given.asked for given in step.given] == ["bar:"]
 
 

@@ -354,7 +354,7 @@ def test_check_says_that_a_text_changed_under_one_revision(shop: Shop, capsys: P
     shop.change_procedure(lambda text: text.replace("    do: ", "    do: Now ", 1))
     (line,) = [line for line in _check(shop, capsys) if "since work was recorded" in line]
     assert re.search(r"form-block\.yaml:3:\d+: warning: step 'measure-pattern' changed since work", line)
-    shop.change_procedure(lambda text: text.replace('revision: "4"', 'revision: "5"'))
+    shop.change_procedure(lambda text: text.replace('revision: "5"', 'revision: "6"'))
     assert not [line for line in _check(shop, capsys) if "since work was recorded" in line]
 
 

@@ -163,7 +163,7 @@ def test_priming_waits_for_the_gun_and_the_pot_is_sprayed_out_in_time(
     """The shipped procedure: the clean surface ends with the beginning of spraying, the pot with its end."""
     complete(bench, "BR-01")
     clips = ["CA-01", "CA-02"]
-    with_finish(bench, replace_finish(stand_time="15", pot_life="60"))
+    with_finish(bench, replace_finish(stand_time="15 min", pot_life="60 min"))
     take_to(bench, clips, "clean-and-prime/mix")
     bench.note_conditions(68, 55)
     do_step(bench, clips)

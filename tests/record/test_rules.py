@@ -226,7 +226,7 @@ def test_a_changed_procedure_applies_from_the_next_step(bench: Bench) -> None:
     with_steps(bench, "form-block", revision="next", steps=(new, *steps))
     assert next_step(bench, "FB-NR").id == "check-inset"  # what was added before is not asked for again
     changes = bench.place_card().changes
-    assert "revision 4 is now next" in changes[0] and "look-at-grain" in changes[1]
+    assert "revision 5 is now next" in changes[0] and "look-at-grain" in changes[1]
 
 
 def test_a_vanished_step_is_a_question_never_a_guess(bench: Bench) -> None:

@@ -77,8 +77,8 @@ def test_from_the_trial_strips_to_the_marked_width(new_shop: Path) -> None:
             await press(app, pilot, *f"{true_in:.3f}", "enter")
         await press(app, pilot, *"140", "enter")
         assert "OUT" not in text_of(app)
-        await press(app, pilot, "enter", "enter")  # the straightedge touches the line; done
+        await press(app, pilot, "enter", "enter")
         where = app.bench.position("FS-01").step
-        assert where is not None and where.id == "clamp-straightedge"
+        assert where is not None and where.id == "draw-line"
 
     with_app(new_shop, walk, clocks=clocks)

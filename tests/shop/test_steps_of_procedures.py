@@ -212,7 +212,7 @@ def test_a_part_under_way_finds_its_place_when_the_order_changes(bench: Bench) -
     for _ in range(2):
         do_step(bench, ["NR-01"])
     bench.skip("NR-01", "by revision 1 it comes later")
-    for _ in range(4):
+    for _ in range(5):
         do_step(bench, ["NR-01"])
     where = bench.position("NR-01")
     assert where.step is not None and where.step.id == "try-pins"
