@@ -8,6 +8,7 @@ degrees does anything stand at a mould line that a caliper could hold.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from kiosk.numbers.bends import FlatLayout, flat_layout, overbend
 from kiosk.numbers.result import Result, calculator, figure, require
@@ -18,8 +19,8 @@ __all__ = ["ChannelHeight", "FlangeReach", "NoseRoom", "channel_height", "flange
 ANGLE_LIMIT_DEG = 0.5
 LEG_LIMIT_IN = 1 / 64
 NOSE_CLEAR_IN = 1 / 16  # between the nose and what swings over it
-_ROUND_STEPS = 80
-_SWING_STEPS = 60  # of the second half of the swing
+_ROUND_STEPS = 32
+_SWING_STEPS = 30  # of the second half of the swing
 _SIDES = ("upper", "lower")
 
 
@@ -266,9 +267,10 @@ def nose_room(
     )
 
 
+@lru_cache(maxsize=64)  # a step asks for two figures of it and holds a check to it
 def _swung(
-    legs_in: Sequence[float],
-    bends_deg: Sequence[float],
+    legs_in: tuple[float, ...],
+    bends_deg: tuple[float, ...],
     thickness_in: float,
     radius_in: float,
     alloy: str,

@@ -86,7 +86,7 @@ def some_of(found: FoundWork, random_numbers: random.Random) -> FoundWork:
 def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: Shop) -> None:
     random_numbers = random.Random(41)
     limited = 0
-    for _ in range(250):
+    for _ in range(120):
         now = MONDAY_EVENING + timedelta(minutes=random_numbers.randint(-300, 20))
         minutes = random_numbers.randint(5, 120)
         quiet_in = int((MONDAY_EVENING - now).total_seconds() / 60) + 25
@@ -100,7 +100,7 @@ def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: S
         chosen = choose(options, few.set_up, minutes, few.free)
         assert chosen.exact
         assert chosen.worth == brute_force_with_limits((options, whole, minutes, few.free))
-    assert limited > 60  # waits, clocks and quiet hours are among them
+    assert limited > 25  # waits, clocks and quiet hours are among them
 
 
 def test_an_answer_always_fits_and_never_mixes_hands(shop: Shop) -> None:
