@@ -298,7 +298,9 @@ def _wished(state: State, event: e.Event, body: e.Wished) -> None:
 
 def _wish_taken_back(state: State, event: e.Event, body: e.WishTakenBack) -> None:
     gone = Wish(body.person, body.wish, body.mark, body.part_kind)
-    state.wishes = tuple(one for one in state.wishes if not one.is_same_thing(gone))
+    state.wishes = tuple(
+        one for one in state.wishes if not (one.is_same_thing(gone) and one.wish == gone.wish)
+    )
 
 
 def _person_came(state: State, event: e.Event, body: e.PersonCame) -> None:

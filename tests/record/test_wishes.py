@@ -150,5 +150,9 @@ def test_what_was_asked_for_first_comes_back_after_the_day_for_which_it_was_put_
     clocks.go(24 * 60)
     assert asked(bench) == [("wren", "NR-04", "first")]
     bench.ask_not_today("NR-04")
+    (put_off,) = bench.asked_for()
+    bench.take_back_wish(put_off)
+    assert asked(bench) == [("wren", "NR-04", "first")]
+    bench.ask_not_today("NR-04")
     bench.ask_first("NR-04")  # thought better of it
     assert asked(bench) == [("wren", "NR-04", "first")]
