@@ -69,10 +69,8 @@ def openings_of(outline: RibOutline, reliefs: Sequence[Polygon], inputs: RibInpu
     require_corners(inputs.cut_outs, inputs.cut_out_radius_in)
     edged = [one for one in inputs.cut_outs if one.edge != "middle"]
     middle = [one for one in inputs.cut_outs if one.edge == "middle"]
-    taken = [
-        _Taken(one.words, "cut_outs", surface)
-        for one, surface in (*zip(edged, notches, strict=True), *zip(middle, within, strict=True))
-    ]
+    surfaces = (*zip(edged, notches, strict=True), *zip(middle, within, strict=True))
+    taken = [_Taken(one.words, "cut_outs", surface) for one, surface in surfaces]
     for one, surface in zip(middle, within, strict=True):
         require(
             between_bends.covers(surface),
@@ -123,7 +121,6 @@ def openings_of(outline: RibOutline, reliefs: Sequence[Polygon], inputs: RibInpu
         "the cut-outs part the web into pieces",
         "make one less deep",
     )
-    surfaces = (*zip(edged, notches, strict=True), *zip(middle, within, strict=True))
     corners = tuple(
         centre
         for one, surface in surfaces

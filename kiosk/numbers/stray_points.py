@@ -10,14 +10,10 @@ from itertools import accumulate, pairwise
 
 from kiosk.numbers.aerofoil import Point, Section
 
-OFF_CURVE = (
-    0.0012  # of the chord; those of a smooth section lie within it at 17 points a side (tests/numbers)
-)
-_TIP, _ROUND, _NOSE = (
-    0.02,
-    0.05,
-    0.1,
-)  # of the chord: forward of these four points say little, and are not told
+# All of the chord. The points of a smooth section lie within the first at 17 a side (tests/numbers). In front
+# four points say little: none is taken from the tip, none looked at in the round, none told in the nose.
+OFF_CURVE = 0.0012
+_TIP, _ROUND, _NOSE = 0.02, 0.05, 0.1
 
 
 @dataclass(frozen=True)
@@ -54,10 +50,8 @@ def _off_curve(points: Sequence[Point]) -> list[float]:
         if points[at][0] < _ROUND or points[at - 2][0] < _TIP:
             continue
         beside = (at - 2, at - 1, at + 1, at + 2)
-        x, y = (
-            _between([places[one] for one in beside], [points[one][axis] for one in beside], places[at])
-            for axis in (0, 1)
-        )
+        known = [places[one] for one in beside]
+        x, y = (_between(known, [points[one][axis] for one in beside], places[at]) for axis in (0, 1))
         along = math.atan2(points[at + 1][1] - points[at - 1][1], points[at + 1][0] - points[at - 1][0])
         off[at] = abs((points[at][1] - y) * math.cos(along) - (points[at][0] - x) * math.sin(along))
     return off

@@ -270,12 +270,17 @@ def never_done(shop: Shop, state: State, mark: str) -> list[StepRef]:
         procedure = shop.procedures.get(name)
         if procedure is None or name not in kind.procedures:
             continue
-        steps = shop.steps_for(kind, procedure)
-        places = {step.id: place for place, step in enumerate(steps)}
-        first = places.get(part.placed.get(name, ""), 0)
-        passed = steps[first : _after_done(places, done)]
-        found += [procedure.ref(step) for step in passed if step.id not in done]
+        places = {step.id: place for place, step in enumerate(shop.steps_for(kind, procedure))}
+        passed = _passed(places, part, procedure, _after_done(places, done))
+        found += [StepRef(name, step_id) for step_id in passed]
     return found
+
+
+def _passed(places: Mapping[str, int], part: PartState, procedure: Procedure, end: int) -> list[str]:
+    """Steps before a place that were never done, from where the builder put the part, if they did."""
+    first = places.get(part.placed.get(procedure.id, ""), 0)
+    done = part.passes.get(procedure.id, {})
+    return [step_id for step_id, place in places.items() if first <= place < end and step_id not in done]
 
 
 def revision_changes(shop: Shop, state: State, mark: str) -> list[str]:
@@ -298,9 +303,9 @@ def revision_changes(shop: Shop, state: State, mark: str) -> list[str]:
     if before == procedure.revision:
         return []
     changes = [f"{procedure.title}: revision {before} is now {procedure.revision} ({procedure.reason})"]
-    ids = [step.id for step in shop.steps_for(shop.kind_of(mark), procedure)]
-    first = ids.index(part.placed[procedure.id]) if part.placed.get(procedure.id) in ids else 0
-    passed = [one for one in ids[first : ids.index(at)] if one not in done] if at in ids else []
+    steps = shop.steps_for(shop.kind_of(mark), procedure)
+    places = {step.id: place for place, step in enumerate(steps)}
+    passed = _passed(places, part, procedure, places.get(at, 0))
     if passed:
         changes.append(f"added before this step and not done on {mark}: {', '.join(passed)}")
     return changes
