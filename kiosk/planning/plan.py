@@ -156,7 +156,7 @@ def _order(stretch: Stretch) -> tuple[int, float, int, str]:
 
 
 def _has_to_end(stretch: Stretch) -> bool:
-    return any(step.stop in ("only when finished", "go straight on") for _, step in stretch.steps)
+    return any(step.has_to_end for _, step in stretch.steps)
 
 
 def best_plan(found: FoundWork, minutes: int) -> Plan:

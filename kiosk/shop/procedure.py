@@ -469,6 +469,11 @@ class Step(Strict):
     _work_out: Callable[[StepMinutes], StepTimes] | None = None
 
     @property
+    def has_to_end(self) -> bool:
+        """True when it may not be left before it is finished."""
+        return self.stop in ("only when finished", "go straight on")
+
+    @property
     def times_are_worked(self) -> bool:
         """True when some of its minutes follow from the part kind."""
         return self.written_minutes.typed is None

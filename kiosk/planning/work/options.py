@@ -37,9 +37,8 @@ PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
 EASY_CHANCE = 0.55  # that work which can be left at any moment fits in what is planned for it
 STEADY_CHANCE = 0.9  # and work that has to come to an end first
-BEGUN_EVERY = (
-    5  # minutes between the beginnings that are looked at; one for less only where that is all there is
-)
+# Minutes between the beginnings that are looked at; one for less only where that is all there is.
+BEGUN_EVERY = 5
 BEGUN_SHARE = 0.9  # what a minute of a beginning is worth against one that ends where it should
 
 
@@ -426,10 +425,7 @@ class OptionMaker:
         waiting = reach.waiting  # and what other things fill is no shorter, where the parts can't be left
         if reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
             waiting += self.chains.wait_before(like.marks[0], like.chain, like.gap_after)
-        has_to_end = like.work is not None and like.chain[0][1].stop in (
-            "only when finished",
-            "go straight on",
-        )
+        has_to_end = like.work is not None and like.chain[0][1].has_to_end
         asked = worth_asked(
             like.wanted,
             self.asked.anything_first,
