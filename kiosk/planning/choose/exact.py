@@ -19,7 +19,7 @@ relaxation only drops cost and the branches cover every answer, so the result is
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from kiosk.planning.choose.option import Option, in_order, set_up_of
+from kiosk.planning.choose.option import Option, can_be_all, in_order, set_up_of
 from kiosk.planning.choose.stages import Spoiling, Stages
 from kiosk.planning.choose.table import Alternatives, ChargedOption
 from kiosk.shop.procedure import Family
@@ -110,17 +110,12 @@ class _Search:
 
     def _alone(self, option: Option) -> bool:
         """True when the option fits with nothing else in the slot."""
-        cost = self._cost.get(option.families)
-        if cost is None:
-            cost = set_up_of(option.families, self.set_up, self.free)
-            self._cost[option.families] = cost
-        if option.minutes + cost > self.minutes:
-            return False
-        if option.usual:
-            return True
-        if option.waits and option.end_by is not None:
-            return False
-        return in_order([(0, option)], self.set_up, self.minutes, self.free)
+        if option.usual:  # the most of them, with few families among them
+            cost = self._cost.get(option.families)
+            if cost is None:
+                cost = self._cost[option.families] = set_up_of(option.families, self.set_up, self.free)
+            return option.minutes + cost <= self.minutes
+        return can_be_all(option, self.set_up, self.minutes, self.free)
 
     def branch(self, decided: _Decided) -> None:
         if self.branches >= self.most_branches:

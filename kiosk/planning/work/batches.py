@@ -1,6 +1,6 @@
 """How many of like parts can go along without tearing a batch apart that walks together."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from kiosk.planning.choose.option import Option
 
@@ -32,15 +32,19 @@ def batches_in_order(marks: Sequence[str], batches: Sequence[str]) -> list[str]:
     return sorted(marks, key=lambda mark: at[mark])
 
 
-def without_torn(options: Sequence[Option], whole: Collection[int]) -> list[Option]:
+def without_torn(
+    options: Sequence[Option], whole: Collection[int], fits: Callable[[Option], bool]
+) -> list[Option]:
     """The options of a candidate but those that tear a batch of which all can go some of the way in the slot.
 
-    At a step all of a batch is done before any of it goes on.
+    At a step all of a batch is done before any of it goes on. ``fits`` says whether an option can be done in
+    the slot at all, with what is set up for it and its wait: a batch of which all can go nowhere is torn.
     """
     offered = {option.pieces for option in options}
+    can_go = {option.pieces for option in options if option.pieces in whole and fits(option)}
     next_whole = {count: min((one for one in whole if one >= count), default=0) for count in offered}
     return [
         option
         for option in options
-        if next_whole[option.pieces] == option.pieces or next_whole[option.pieces] not in offered
+        if next_whole[option.pieces] == option.pieces or next_whole[option.pieces] not in can_go
     ]

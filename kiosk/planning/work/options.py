@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import partial
 
-from kiosk.planning.choose.option import Hold, Option, set_up_of
+from kiosk.planning.choose.option import Hold, Option, can_be_all, set_up_of
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
@@ -257,9 +257,12 @@ class OptionMaker:
             for option in self._options(way, reach, counts, spoils)
         ]
         if not like.in_a_run:  # there each part goes to the end of the run before the next
-            options = without_torn(options, whole)
+            options = without_torn(options, whole, self._can_be_all)
         options += self._beginnings(like, counts[0], any(spoils))
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
+
+    def _can_be_all(self, option: Option) -> bool:
+        return can_be_all(option, self.set_up, self.minutes, self.free)
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
         """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
