@@ -164,6 +164,42 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
     return found
 
 
+class StepStops:
+    """What stops steps whatever the part, within one moment: asked once for all steps that ask for the same.
+
+    The kinds' own versions of one step mostly differ in their minutes and figures, and not in this.
+    """
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        # The step is kept with what stops it, so that its id stays its own.
+        self._known: dict[int, tuple[Step, list[Block]]] = {}
+        self._versions: dict[str, list[tuple[Step, list[Block]]]] = {}
+
+    def of(self, step: Step) -> list[Block]:
+        """What :func:`step_blocks` gives."""
+        known = self._known.get(id(step))
+        if known is None:
+            versions = self._versions.setdefault(step.id, [])
+            stops = next((found for one, found in versions if _ask_the_same(one, step)), None)
+            if stops is None:
+                stops = step_blocks(self._context, step)
+                versions.append((step, stops))
+            known = self._known[id(step)] = (step, stops)
+        return known[1]
+
+
+def _ask_the_same(one: Step, other: Step) -> bool:
+    """True where two steps ask for the same of bench, people and room: all that is looked at above."""
+    return (
+        one.tools == other.tools
+        and one.consumables == other.consumables
+        and one.hazards == other.hazards
+        and one.who == other.who
+        and one.conditions == other.conditions
+    )
+
+
 def _held(context: Context, procedure: Procedure, step: Step) -> list[Block]:
     """That all of a tool are held by parts that wait on it."""
     least = least_free(context, procedure, step)

@@ -44,10 +44,12 @@ class Route:
 
     def is_of(self, kind: PartKind, procedures: Mapping[str, Procedure]) -> bool:
         """True while the kind and its procedures are still the ones that it was made from."""
-        return kind is self.kind and all(
-            procedures.get(name) is procedure
-            for name, procedure in zip(self.names, self._procedures, strict=True)
-        )
+        if kind is not self.kind:
+            return False
+        for name, procedure in zip(self.names, self._procedures, strict=True):  # asked thousands of times
+            if procedures.get(name) is not procedure:
+                return False
+        return True
 
     def stage(self, number: int) -> StageSteps:
         """The stage at a place, from 0."""
@@ -81,6 +83,14 @@ class Route:
         for number, (procedure, step) in enumerate(self.all_steps):
             found.setdefault(procedure.ref(step), number)
         return found
+
+    def estimate(self, ref: StepRef) -> float | None:
+        """Minutes of one piece at a step; None where the route does not have it."""
+        if ref.procedure not in self.names:
+            return None
+        stage = self.stage(self.names.index(ref.procedure))
+        place = stage.places.get(ref.step)
+        return None if place is None else stage.steps[place].minutes.each
 
     @cached_property
     def minutes_each(self) -> float:

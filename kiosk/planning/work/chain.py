@@ -19,7 +19,7 @@ Steps = Sequence[tuple[Procedure, Step]]
 class Chains:
     """Follows the steps of a part as far as they can be done one after the other."""
 
-    def __init__(self, shop: Shop, state: State, stops_of: Callable[[Procedure, Step], list[Block]]) -> None:
+    def __init__(self, shop: Shop, state: State, stops_of: Callable[[Step], list[Block]]) -> None:
         self.shop = shop
         self.state = state
         self.stops_of = stops_of
@@ -34,7 +34,7 @@ class Chains:
         chain: list[tuple[Procedure, Step]] = []
         gap = 0
         for procedure, step in left:
-            if self.stops_of(procedure, step) or (
+            if self.stops_of(step) or (
                 chain
                 and (
                     (len(chain) >= LONGEST_CHAIN and chain[-1][1].stop != "go straight on")
