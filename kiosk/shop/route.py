@@ -124,6 +124,10 @@ class Route:
             self._minutes_from[first] = sum(step.minutes.each for _, step in self.steps[first:])
         return self._minutes_from[first]
 
+    def steps_before(self, stage: int, place: int) -> int:
+        """How many steps lie before a place within a stage; for a kind without repairs."""
+        return self._before[stage] + place
+
     def steps_from(self, stage: int, place: int) -> tuple[tuple[Procedure, Step], ...]:
         """Every step from a place within a stage on, both from 0; for a kind without repairs."""
         return self.steps[self._before[stage] + place :]

@@ -99,15 +99,17 @@ class Predictor:
         self.bias = self.biases.bias(self.doer.id)
         self._known: dict[Timed, Duration] = {}
         self._pieces: dict[tuple[int, str], Duration] = {}
-        self._follows: dict[tuple[str, str], bool] = {}
+        self._learnt: dict[tuple[str, str], tuple[PieceTime, bool]] = {}
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
         key = (procedure.id, step.id)
-        follows = self._follows.get(key)
-        if follows is None:
-            follows = self._follows[key] = times_follow_kind(procedure, step)
-        return PieceTime(procedure.ref(step), self.doer.id, kind_id if follows else None)
+        learnt = self._learnt.get(key)
+        if learnt is None:
+            of_all = PieceTime(procedure.ref(step), self.doer.id)
+            learnt = self._learnt[key] = (of_all, times_follow_kind(procedure, step))
+        of_all, follows = learnt
+        return PieceTime(of_all.step, of_all.person, kind_id) if follows else of_all
 
     def piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
         """One piece of a kind at a step, by this person.

@@ -25,7 +25,7 @@ from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.holding import least_free, taken_through_a_wait
+from kiosk.record.holding import HeldTools
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
@@ -98,7 +98,8 @@ class OptionMaker:
         self.positions = context.positions
         self.opening = Opening(context)
         self.shelf_life = shelf_life
-        self.chains = Chains(context.shop, context.state, stops_of)
+        self.tools = HeldTools(context)
+        self.chains = Chains(context.shop, context.state, stops_of, self.tools)
         self.minutes = minutes
         self.stops_of = stops_of
         self.quiet_in = quiet_in
@@ -151,7 +152,7 @@ class OptionMaker:
 
     def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
         """As many of the parts as there are free of what each keeps through a wait."""
-        least = least_free(self.context, *chain[0]) if chain else None
+        least = self.tools.least_free(*chain[0]) if chain else None
         return marks if least is None else marks[: max(1, least.free)]
 
     def _batches(self, marks: Sequence[str]) -> list[str]:
@@ -412,11 +413,11 @@ class OptionMaker:
     def _hold(self, like: LikeParts, reach: _Reach, count: int) -> Hold | None:
         """The scarcest of the tools that so many parts take and keep through a wait, where they take any."""
         procedure, step = like.chain[0]
-        least = None if like.runs or like.work is not None else least_free(self.context, procedure, step)
+        least = None if like.runs or like.work is not None else self.tools.least_free(procedure, step)
         if least is None or least.free < 1:
             return None
         done = {one.id for inside, one in like.chain[: reach.steps] if inside is procedure}
-        for hold in taken_through_a_wait(procedure, step):
+        for hold in self.tools.taken(procedure, step):
             if hold.tool == least.tool and procedure.steps[hold.first].id in done:
                 given_back = procedure.steps[hold.last].id in done and not reach.over_gap
                 return Hold(hold.tool, count / least.free, keeps=not given_back)
