@@ -203,7 +203,7 @@ def _ask_the_same(one: Step, other: Step) -> bool:
         and one.consumables == other.consumables
         and one.hazards == other.hazards
         and one.who == other.who
-        and one.conditions == other.conditions
+        and (one.conditions is other.conditions or one.conditions == other.conditions)
     )
 
 

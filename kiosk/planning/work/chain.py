@@ -95,6 +95,8 @@ def _must_stop_for(chain: Steps, procedure: Procedure, step: Step) -> bool:
 
 def _waits_before(chain: Steps, procedure: Procedure, step: Step) -> list[tuple[Step, Wait]]:
     """The waits that steps of the chain set before this step."""
+    if not any(earlier.waits for _, earlier in chain):
+        return []
     return [
         (earlier, wait)
         for earlier_in, earlier in chain

@@ -93,6 +93,9 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
 
 def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
     """Like parts, apart by what was asked of them; without those that are put off for today."""
+    if not asked.anything:
+        yield together
+        return
     found: dict[str, list[str]] = {}
     for mark in together.marks:
         if not asked.is_put_off(mark):

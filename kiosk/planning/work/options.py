@@ -191,12 +191,15 @@ class OptionMaker:
         whole = self.opening.route_minutes(kind_id)
         wanted = self.asked.of(first)
         in_a_run = work is None and self._in_a_run(first)
+        behind = self.opening.minutes_behind(first)
+        done_share = max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
+        shelf_share = self.shelf_life.share(first)
         return LikeParts(
             kind=kind_id,
             marks=tuple(marks),
             left=left,
             minutes_left=minutes_left,
-            minutes_behind=self.opening.minutes_behind(first),
+            minutes_behind=behind,
             chain=tuple(chain),
             gap_after=gap_after,
             runs=runs,
@@ -204,9 +207,10 @@ class OptionMaker:
             done=done,
             unlike_others=unlike or in_a_run or bool(wanted),
             in_a_run=in_a_run,
-            done_share=max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0,
-            shelf_share=self.shelf_life.share(first),
+            done_share=done_share,
+            shelf_share=shelf_share,
             wanted=wanted,
+            by_parts=of_parts(behind, minutes_left, shelf_share, done_share),
             same_times=self._same_times(kind_id, chain),
         )
 
@@ -246,11 +250,7 @@ class OptionMaker:
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
-            members.sort(
-                key=lambda one: (
-                    -of_parts(one.minutes_behind, one.minutes_left, one.shelf_share, one.done_share)
-                )
-            )
+            members.sort(key=lambda one: -one.by_parts)
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -277,15 +277,12 @@ class OptionMaker:
             ways = [replace(like, gap_after=0)]  # where nothing fills it, it is sat out
             if self._stands_long_enough(like):
                 ways.append(like)
-        options = [
-            option
-            for way in ways
-            for reach in self._reaches(way)
-            for option in self._options(way, reach, counts, spoils)
-        ]
+        reaches = [(way, reach) for way in ways for reach in self._reaches(way)]
+        options = [option for way, reach in reaches for option in self._options(way, reach, counts, spoils)]
         if not like.in_a_run:  # there each part goes to the end of the run before the next
             options = without_torn(options, whole, self._can_be_all)
-        options += self._beginnings(like, counts[0], any(spoils))
+        if self._may_be_begun_only(like, spoils):
+            options += self._beginnings(like, reaches[0][1], counts[0])
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
 
     def _can_be_all(self, option: Option) -> bool:
@@ -423,18 +420,19 @@ class OptionMaker:
                 return Hold(hold.tool, count / least.free, keeps=not given_back)
         return None
 
-    def _beginnings(self, like: LikeParts, count: int, spoils: bool) -> Iterator[Option]:
-        """The first step of one part, begun only and left half way, where it can be left at any moment."""
+    def _may_be_begun_only(self, like: LikeParts, spoils: Sequence[datetime | None]) -> bool:
+        """True where the first step can be left at any moment, and nothing of it presses."""
         step = like.chain[0][1]
-        if (
-            step.stop != "anywhere"
-            or any(wait.within is not None for wait in step.waits)  # who begins it would finish it
-            or spoils
-            or like.runs
-            or (step.conditions.loud and self.quiet_in is not None)
-        ):
-            return
-        reach = self._reaches(replace(like, chain=like.chain[:1], gap_after=0))[0]
+        return (
+            step.stop == "anywhere"
+            and all(wait.within is None for wait in step.waits)  # who begins it would finish it
+            and not any(spoils)
+            and not like.runs
+            and not (step.conditions.loud and self.quiet_in is not None)
+        )
+
+    def _beginnings(self, like: LikeParts, reach: _Reach, count: int) -> Iterator[Option]:
+        """The first step of one part, begun only and left half way. ``reach`` is to the end of that step."""
         whole = reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
         for minutes in self._begun_for(reach.families, whole):
@@ -456,16 +454,20 @@ class OptionMaker:
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
         unbroken = reach.unbroken_all * count
         waiting = reach.waiting  # and what other things fill is no shorter, where the parts can't be left
-        if reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
+        if unbroken and reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
             waiting += self.chains.wait_before(like.marks[0], like.chain, like.gap_after)
         has_to_end = like.work is not None and like.chain[0][1].has_to_end
-        asked = worth_asked(
-            like.wanted,
-            self.asked.anything_first,
-            work,
-            count,
-            spoils=spoils or has_to_end,
-            in_a_run=like.in_a_run,
+        asked = (
+            worth_asked(
+                like.wanted,
+                self.asked.anything_first,
+                work,
+                count,
+                spoils=spoils or has_to_end,
+                in_a_run=like.in_a_run,
+            )
+            if like.wanted or self.asked.anything_first
+            else 0.0
         )
         return worth_of(
             Valued(
@@ -483,7 +485,8 @@ class OptionMaker:
                 in_a_run=like.in_a_run,
                 asked=asked,
                 ends_part=count > 0 and reach.steps == len(like.left),
-            )
+            ),
+            like.by_parts,
         )
 
     def _start_by(self, like: LikeParts, count: int, steps: int) -> int | None:
