@@ -10,6 +10,8 @@ def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozense
 
     ``batches`` says for each part in order which it walks in; an empty word for one that is alone.
     """
+    if not any(batches):
+        return frozenset(range(1, len(batches) + 1))
     ordered = list(reversed(batches)) if from_end else list(batches)
     last = {batch: place for place, batch in enumerate(ordered)}
     found, open_until = {len(ordered)}, 0
@@ -22,6 +24,8 @@ def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozense
 
 def batches_in_order(marks: Sequence[str], batches: Sequence[str]) -> list[str]:
     """The same marks, each batch brought together where its first stands."""
+    if not any(batches):
+        return list(marks)
     first: dict[str, int] = {}
     for place, batch in enumerate(batches):
         if batch:
@@ -41,6 +45,8 @@ def without_torn(
     the slot at all, with what is set up for it and its wait: a batch of which all can go nowhere is torn.
     """
     offered = {option.pieces for option in options}
+    if offered <= set(whole):
+        return list(options)
     can_go = {option.pieces for option in options if option.pieces in whole and fits(option)}
     next_whole = {count: min((one for one in whole if one >= count), default=0) for count in offered}
     return [
