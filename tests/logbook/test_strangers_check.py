@@ -17,7 +17,7 @@ from kiosk.shop.procedure import MeasureCheck, Procedure, Step
 from kiosk.shop.shop import Shop
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
-from tests.logbook.reading import Page, Row, read_page, read_table
+from tests.logbook.reading import Page, Row, read_page, read_table, write_record
 from tests.record.test_fold import begun_shop, opened, random_walk
 
 __all__ = ["begun_shop"]  # a fixture
@@ -85,7 +85,7 @@ def row_of(page: Page, section: str, number: int) -> Row:
 
 def test_everything_that_was_recorded_is_found(walked: tuple[Bench, list[Event]], into: Path) -> None:
     bench, events = walked
-    paths = bench.write_logbook(into, trials=10)
+    paths = write_record(bench, into)
     page, entries, answers = read_page(paths[0]), read_table(paths[1]), read_table(paths[2])
     by_number = {int(row["number"]): row for row in entries}
     snags = {event.body.snag: event.body for event in events if isinstance(event.body, e.SnagRaised)}
@@ -140,7 +140,7 @@ def test_what_stands_as_done_is_what_the_fold_says(walked: tuple[Bench, list[Eve
     steps = {
         event.seq: event.body for event in events if isinstance(event.body, e.StepFinished | e.StepSkipped)
     }
-    paths = bench.write_logbook(into, trials=10)
+    paths = write_record(bench, into)
     page = read_page(paths[0])
     corrected = 0
     for mark in [one for one in page.ids if one.startswith("part-")]:
@@ -162,7 +162,7 @@ def test_what_stands_as_answered_in_hand_is_what_the_fold_says(
 ) -> None:
     bench, events = walked
     given = {event.seq: event.body for event in events if isinstance(event.body, e.Answered)}
-    table = read_table(bench.write_logbook(into, trials=10)[2])
+    table = read_table(write_record(bench, into)[2])
     standing: dict[tuple[str, str, str], str] = {}
     for row in table:
         body = given[int(row["number"])]
@@ -209,11 +209,11 @@ def test_a_later_edit_changes_not_one_line_about_the_past(
     walked: tuple[Bench, list[Event]], into: Path
 ) -> None:
     bench, _ = walked
-    before = bench.write_logbook(into, trials=10)
+    before = write_record(bench, into)
     pages = [read_page(before[0])]
     tables = [[path.read_bytes() for path in before[1:3]]]
     bench.shop = edited(bench.shop)
-    after = bench.write_logbook(into, trials=10)
+    after = write_record(bench, into)
     pages.append(read_page(after[0]))
     tables.append([path.read_bytes() for path in after[1:3]])
     assert tables[0] == tables[1]
