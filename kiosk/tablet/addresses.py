@@ -71,7 +71,8 @@ def _split(url: str) -> SplitResult | None:
         _ = found.port
     except ValueError:
         return None
-    return found if found.hostname and found.netloc == url.partition("//")[2].rstrip("/") else None
+    alone = found.netloc == url.partition("//")[2].rstrip("/") and "@" not in found.netloc
+    return found if found.hostname and alone else None
 
 
 def served_at(address: str, port: int, public: str) -> Served:
@@ -90,7 +91,7 @@ def served_at(address: str, port: int, public: str) -> Served:
 
 def _public(url: str) -> str:
     found = _split(url)
-    if found is None or found.scheme not in ("http", "https") or "@" in found.netloc:
+    if found is None or found.scheme not in ("http", "https"):
         raise WrongAddress(f"{url!r} is no address of a page", "write it as https://bench.example")
     # As a browser writes it in an Origin (RFC 6454, section 6.2): in small letters, without the usual port.
     usual = {"http": 80, "https": 443}[found.scheme]

@@ -5,6 +5,7 @@ that only its owner can read.
 """
 
 import os
+import re
 import secrets
 import unicodedata
 from contextlib import suppress
@@ -14,6 +15,8 @@ from kiosk.errors import KioskError
 from kiosk.record import pins
 
 PASS_PHRASE_FILE = "tablet.secret"
+# All of the salt and the hash: a hash that lost its end would fit many pass-phrases.
+_WHOLE = re.compile(r"scrypt:\d+:\d+:\d+:[0-9a-f]{32}:[0-9a-f]{64}")
 SHORTEST, LONGEST = 12, 200  # characters: at ten tries a second, twelve outlast whoever tries
 
 
@@ -73,7 +76,7 @@ def kept_pass_phrase(folder: Path) -> str | None:
         return None
     except OSError as error:
         raise NoPassPhrase(f"{path} cannot be read ({error.strerror})", mend) from None
-    if kept.split(":")[0] != "scrypt" or kept.count(":") != 5:
+    if not _WHOLE.fullmatch(kept):
         raise NoPassPhrase(f"{path} holds no pass-phrase", mend)
     return kept
 

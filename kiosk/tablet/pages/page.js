@@ -111,6 +111,10 @@
         }
       });
     }
+
+    send(data) {
+      if (this.readyState === WebSocket.OPEN) super.send(data); // else nothing is there yet to be typed at
+    }
   };
   window.open = () => null; // text that looks like a link leads nowhere
 
@@ -120,9 +124,10 @@
     box.dataset.fontSize = px;
     box.dataset.sessionWebsocketUrl = `${location.origin.replace(/^http/, "ws")}/screen/${tabName()}`;
     openTerminal.call(window, event);
-    for (const area of box.querySelectorAll("textarea")) {
-      area.inputMode = "none"; // the kiosk has keys of its own; a real keyboard and a scanner still type
-    }
+    const keys = box.querySelector("textarea"); // what is typed comes in here
+    keys.inputMode = "none"; // the kiosk has keys of its own for a finger: the tablet's stay down
+    keys.focus(); // a real keyboard, a pedal and a scanner type without a tap before
+    window.addEventListener("focus", () => keys.focus());
     const fit = window.onresize;
     let settled = 0;
     window.onresize = () => {
