@@ -38,7 +38,7 @@ class Served:
 
     def is_own_host(self, host: str, reached: str) -> bool:
         """True when a request's Host names this server. ``reached`` is the number it was sent to."""
-        if self.public and host.lower() == urlsplit(self.public).netloc:
+        if self._is_public(host):
             return True
         found = _split(f"http://{host}")
         if found is None or (found.port or 80) != self.port:
@@ -55,7 +55,13 @@ class Served:
 
     def is_own_origin(self, origin: str, host: str) -> bool:
         """True when a page of this server asks. ``host`` is the request's own, found to be this server's."""
-        return bool(origin) and origin.lower() in (f"http://{host}".lower(), self.public)
+        plain = (
+            "" if self._is_public(host) else f"http://{host}".lower()
+        )  # a page of http is not one of https
+        return bool(origin) and origin.lower() in (plain, self.public)
+
+    def _is_public(self, host: str) -> bool:
+        return bool(self.public) and host.lower() == urlsplit(self.public).netloc
 
 
 def _number(text: str) -> ipaddress.IPv4Address | ipaddress.IPv6Address:

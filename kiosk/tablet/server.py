@@ -11,6 +11,7 @@ import sys
 import time
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs
@@ -313,7 +314,7 @@ def serve(shown: Shown, told: Callable[[str], None]) -> None:
 
 async def _serve(shown: Shown, told: Callable[[str], None]) -> None:
     loop = asyncio.get_running_loop()
-    loop.set_exception_handler(_say_fault)
+    loop.set_exception_handler(partial(_say_fault, shown.shop))
     stop = asyncio.Event()
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         loop.add_signal_handler(number, stop.set)
@@ -357,8 +358,8 @@ def _cannot_serve(served: Served, error: OSError) -> WrongAddress:
     )
 
 
-def _say_fault(loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
+def _say_fault(shop: Path, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
     """A fault beside any request: one line, and never what stood in memory."""
     error = context.get("exception")
-    if isinstance(error, Exception) and not isinstance(error, ConnectionError | TimeoutError):
-        print(crash_line(keep_crash(error, None)), file=sys.stderr, flush=True)
+    if isinstance(error, Exception) and not isinstance(error, OSError):  # a connection that broke is no fault
+        print(crash_line(keep_crash(error, shop)), file=sys.stderr, flush=True)

@@ -81,7 +81,11 @@ def test_only_its_own_pages_may_ask() -> None:
         "file://",
     ):
         assert not ALONE.is_own_origin(other, "127.0.0.1:8642")
-    assert not FRONT.is_own_origin("http://bench.example", "127.0.0.1:8642")
+    for host in ("127.0.0.1:8642", "bench.example", "Bench.example"):
+        assert not FRONT.is_own_origin("http://bench.example", host)
+    assert Served("127.0.0.1", 1, "http://bench.example").is_own_origin(
+        "http://bench.example", "bench.example"
+    )
     assert not ALONE.is_own_origin("", "")
 
 

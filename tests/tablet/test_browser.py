@@ -50,6 +50,26 @@ def browser() -> Iterator[Any]:
         opened.close()
 
 
+# What a page would sound, and its socket.
+_EARS = """
+    window.heard = 0;
+    window.AudioContext = class {
+        createOscillator() {
+            return { frequency: {}, connect() {}, start() { window.heard += 1; }, stop() {} };
+        }
+    };
+    window.WebSocket = class extends window.WebSocket {
+        constructor(url) { super(url); window.socket = this; }
+    };
+"""
+_RING = """() => {
+    const rung = (...bytes) => new MessageEvent("message", { data: new Uint8Array(bytes).buffer });
+    window.socket.dispatchEvent(rung(7));
+    window.socket.dispatchEvent(rung(27, 93, 50, 59, 7)); // the end of a title
+    return window.heard;
+}"""
+
+
 class Tablet:
     """A browser on a tablet: what its page shows, and a finger."""
 
@@ -62,6 +82,7 @@ class Tablet:
             viewport={"width": size[0], "height": size[1]}, has_touch=True, is_mobile=True
         )
         self.page = self.context.new_page()
+        self.page.add_init_script(_EARS)
         self.page.on("request", lambda request: self.asked.append(request.url))
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
         self.page.on("console", self._console)
@@ -167,6 +188,7 @@ def test_letters_are_as_large_as_they_may_be_and_the_page_neither_zooms_nor_scro
     tablet = Tablet(browser, server)
     tablet.log_in()
     tablet.see("F10")
+    assert tablet.page.evaluate(_RING) == 0  # no browser lets a page sound that was never touched
     assert tablet.letters_px() == 25 and tablet.terminal.columns >= 80 and len(tablet.terminal.rows) >= 24
     for _ in range(2):  # a double tap
         tablet.page.touchscreen.tap(640, 300)
@@ -174,6 +196,7 @@ def test_letters_are_as_large_as_they_may_be_and_the_page_neither_zooms_nor_scro
     tablet.page.mouse.wheel(0, 500)
     seen = "() => [visualViewport.scale, scrollX, scrollY, document.documentElement.scrollHeight]"
     assert tablet.page.evaluate(seen) == [1, 0, 0, 800]
+    assert tablet.page.evaluate(_RING) == 3
     # A finger on it asks for no keyboard, and a scanner still types.
     assert tablet.page.evaluate("() => document.activeElement.inputMode") == "none"
     tablet.page.keyboard.type("NR-06\n", delay=5)
