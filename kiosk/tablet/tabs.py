@@ -14,7 +14,7 @@ from aiohttp import WSCloseCode, web
 from kiosk.tablet.app_process import AppProcess
 
 LINGER_S = 10.0  # how long a screen waits for its page to come back
-MOST_SCREENS = 12  # each takes about 60 MB
+MOST_SCREENS = 12  # each takes about 75 MB
 
 # Why a page's socket was closed, as the page's script knows it (RFC 6455, section 7.4.2: 4000 to 4999).
 LEFT, TAKEN, TOO_MANY, FAILED = 4000, 4001, 4002, 4003

@@ -75,6 +75,9 @@ def test_one_that_lost_its_end_opens_nothing_either(tmp_path: Path) -> None:
         file.write_text(whole[:kept])
         with pytest.raises(NoPassPhrase, match="holds no pass-phrase"):
             kept_pass_phrase(tmp_path)
+    file.write_text(whole.strip() + "00\n")
+    with pytest.raises(NoPassPhrase, match="holds no pass-phrase"):
+        kept_pass_phrase(tmp_path)
 
 
 def test_a_folder_in_its_place_is_one_line(tmp_path: Path) -> None:
