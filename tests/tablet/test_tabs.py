@@ -4,7 +4,6 @@ The screens are pretended ones (``pretended.py``), on a real server in this proc
 """
 
 import asyncio
-import os
 import sys
 from collections.abc import Awaitable, Callable, Sequence
 from pathlib import Path
@@ -52,22 +51,31 @@ def short_waits(monkeypatch: pytest.MonkeyPatch) -> None:
 Walk = Callable[[aiohttp.ClientSession, str], Awaitable[None]]
 
 
-def on_server(walk: Walk, *how: str, command: Sequence[str] = ()) -> None:
-    """Walk on a server whose screens are pretended ones, begun in this way; none of them is left after it."""
+async def _nothing(session: aiohttp.ClientSession, url: str) -> None:
+    """For a walk that is done when the server is."""
+
+
+def on_server(walk: Walk, *how: str, command: Sequence[str] = (), then: Walk = _nothing) -> None:
+    """Walk on a server whose screens are pretended ones, begun in this way; none of them is left after it.
+
+    ``then`` follows when it has stopped.
+    """
     port = free_port()
     program = tuple(command) or (sys.executable, "-S", "-E", PRETENDED, *how)
     shown = Shown(Path("no shop"), "Brambling", Served("127.0.0.1", port), None, command=program)
 
     async def run() -> None:
+        url = f"http://127.0.0.1:{port}"
         runner = web.AppRunner(TabletServer(shown).application(), access_log=None, shutdown_timeout=1.0)
         await runner.setup()
-        try:
-            await web.TCPSite(runner, "127.0.0.1", port).start()
-            async with aiohttp.ClientSession() as session:
-                await walk(session, f"http://127.0.0.1:{port}")
-        finally:
-            await runner.cleanup()
-        assert not _children()
+        async with aiohttp.ClientSession() as session:
+            try:
+                await web.TCPSite(runner, "127.0.0.1", port).start()
+                await walk(session, url)
+            finally:
+                await runner.cleanup()
+            assert not _children()
+            await then(session, url)
 
     asyncio.run(run())
 
@@ -272,12 +280,18 @@ def test_a_size_that_cannot_be_is_brought_to_one_that_can() -> None:
     on_server(walk)
 
 
-def test_all_screens_leave_when_the_server_stops() -> None:
+def test_all_screens_leave_when_the_server_stops_and_their_pages_are_told() -> None:
+    told: list[asyncio.Task[int | None]] = []
+
     async def walk(session: aiohttp.ClientSession, url: str) -> None:
         for _ in range(3):  # open as the server stops
             socket = await session.ws_connect(f"{url}/screen/{tab_name()}", headers={"Origin": url})
-            await Seen(Page(socket)).wait("size")
+            page = Page(socket)
+            await Seen(page).wait("size")
+            told.append(asyncio.create_task(page.closed()))
         assert len(_children()) == 3
-        assert all(int(one) != os.getpid() for one in _children())
 
-    on_server(walk)
+    async def then(session: aiohttp.ClientSession, url: str) -> None:
+        assert await asyncio.gather(*told) == [aiohttp.WSCloseCode.GOING_AWAY] * 3
+
+    on_server(walk, then=then)
