@@ -24,6 +24,7 @@ LEVELS = {
     "bench": 7,
     "demo_player": 8,
     "screens": 9,
+    "tablet": 9,
     "commands": 10,
     "__main__": 11,
     "__init__": 0,

@@ -20,6 +20,7 @@ COMMAND_MODULES = (
     "demo",
     "new",
     "open",
+    "serve",
     "where",
     "spare",
     "check",

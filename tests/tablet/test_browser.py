@@ -1,0 +1,283 @@
+"""The pages in a real browser, by finger: Chromium without a window, driven by Playwright.
+
+Left out where there is no Chromium or no Playwright (extra ``[browser]``). The terminal draws on a canvas, so
+what stands on it is read from what the page was sent, by a terminal of the test's own.
+"""
+
+import os
+import shutil
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.tablet.served import BETWEEN_TAPS_S, LONGEST_WAIT_S, PHRASE, Server, Terminal, serving
+
+playwright = pytest.importorskip(
+    "playwright.sync_api", reason="no Playwright: pip install -e '.[browser]' to try the pages in a browser"
+)
+CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine to try the pages in")
+ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+ACROSS, UPRIGHT = (1280, 800), (800, 1280)  # a tablet of 10.1 inches
+
+
+@pytest.fixture(scope="module")
+def server(played_shop: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """A server behind a pass-phrase, of the example shop in mid-work."""
+    shop = tmp_path_factory.mktemp("browser") / "shop"
+    shutil.copytree(played_shop, shop)
+    with serving(shop, phrase=PHRASE) as served:
+        yield served
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    """The browser, one for all tests here."""
+    with playwright.sync_playwright() as driven:
+        opened = driven.chromium.launch(executable_path=CHROMIUM, args=list(ARGUMENTS))
+        yield opened
+        opened.close()
+
+
+# What a page would sound, and its socket.
+_EARS = """
+    window.heard = 0;
+    window.AudioContext = class {
+        createOscillator() {
+            return { frequency: {}, connect() {}, start() { window.heard += 1; }, stop() {} };
+        }
+    };
+    window.WebSocket = class extends window.WebSocket {
+        constructor(url) { super(url); window.socket = this; }
+    };
+"""
+_RING = """() => {
+    const rung = (...bytes) => new MessageEvent("message", { data: new Uint8Array(bytes).buffer });
+    window.socket.dispatchEvent(rung(7));
+    window.socket.dispatchEvent(rung(27, 93, 50, 59, 7)); // the end of a title
+    return window.heard;
+}"""
+
+
+class Tablet:
+    """A browser on a tablet: what its page shows, and a finger."""
+
+    def __init__(self, browser: Any, server: Server, size: tuple[int, int] = ACROSS) -> None:
+        self.server = server
+        self.terminal = Terminal()
+        self.asked: list[str] = []  # whatever the page asked for, anywhere
+        self.faults: list[str] = []
+        self.context = browser.new_context(
+            viewport={"width": size[0], "height": size[1]}, has_touch=True, is_mobile=True
+        )
+        self.page = self.context.new_page()
+        self.page.add_init_script(_EARS)
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page.on("console", self._console)
+        self.page.on("websocket", self._connected)
+
+    def _console(self, message: Any) -> None:
+        if message.type in ("error", "warning"):
+            self.faults.append(message.text)
+
+    def _connected(self, socket: Any) -> None:
+        """A page opened a screen: its terminal is a new one, of the size that it then says."""
+        self.asked.append(socket.url)
+        self.terminal = Terminal()
+
+        def sent(carried: Any) -> None:
+            if isinstance(carried, str) and carried.startswith('["resize",{"width":'):
+                width, height = (int(one.split(":")[1].strip("}]")) for one in carried.split(",")[1:])
+                self.terminal.resize(width, height)
+
+        def drawn(carried: Any) -> None:
+            if isinstance(carried, bytes):
+                self.terminal.feed(carried)
+
+        socket.on("framesent", sent)
+        socket.on("framereceived", drawn)
+
+    def log_in(self, phrase: str = PHRASE) -> None:
+        """Open the kiosk, type the pass-phrase and press the button."""
+        self.page.goto(self.server.url)
+        self.page.get_by_label("Pass-phrase").fill(phrase)
+        self.page.get_by_role("button", name="Open the kiosk").tap()
+
+    def wait(self, true: Callable[[], object]) -> None:
+        """Wait until something is so."""
+        deadline = time.monotonic() + LONGEST_WAIT_S
+        while not true():
+            assert time.monotonic() < deadline, f"{self.faults}\n{self.terminal.text}"
+            self.page.wait_for_timeout(20)
+
+    def see(self, words: str) -> None:
+        """Wait until these words stand on the screen."""
+        self.wait(lambda: words in self.terminal.text)
+
+    def tap(self, words: str) -> None:
+        """Put a finger on these words."""
+        self.page.wait_for_timeout(BETWEEN_TAPS_S * 1000)
+        column, row = self.terminal.find(words)
+        box = self.page.locator(".xterm-screen").bounding_box()
+        x = box["x"] + (column + 0.5) * box["width"] / self.terminal.columns
+        y = box["y"] + (row + 0.5) * box["height"] / len(self.terminal.rows)
+        self.page.touchscreen.tap(x, y)
+
+    def letters_px(self) -> int:
+        """The size of the letters."""
+        return int(self.page.locator("#terminal").get_attribute("data-font-size"))
+
+    def close(self) -> None:
+        """Close it; whatever it asked for was the kiosk's, and nothing went wrong on it."""
+        self.context.close()
+        elsewhere = [one for one in self.asked if f"//127.0.0.1:{self.server.port}/" not in one]
+        assert [one for one in elsewhere if not one.startswith("data:")] == []
+        assert self.faults == []
+
+
+def test_a_step_with_a_measurement_by_finger_and_the_same_place_after_a_reload(
+    browser: Any, server: Server
+) -> None:
+    tablet = Tablet(browser, server)
+    tablet.log_in()
+    for label, then in (("CARRY ON", "I HAVE READ"), ("I HAVE READ", "ONE MORE (6)")):
+        tablet.see(label)
+        tablet.tap(label)
+        tablet.see(then)
+    for count in range(7, 10):
+        tablet.tap("ONE MORE")
+        tablet.see(f"ONE MORE ({count})")
+    tablet.tap("ONE MORE")
+    tablet.see("TYPE THE FIGURE")
+    tablet.tap("Keypad")
+    tablet.see("OK or Enter records it")
+    for label in (" 0 ", " . ", " 0 "):
+        tablet.tap(label)
+    tablet.page.wait_for_timeout(BETWEEN_TAPS_S * 1000)
+    tablet.page.reload()  # in the middle of a figure
+    tablet.see("OK or Enter records it")
+    for label in (" 2 ", " OK"):
+        tablet.tap(label)
+    tablet.see("DONE, THEN NR-04")
+    assert "0.02" in tablet.terminal.text
+    tablet.tap("DONE, THEN NR-04")
+    tablet.see("NR-04 · 4 of 5")
+    tablet.close()
+
+    later = Tablet(browser, server)  # another tab, and so another screen: what it knows is on the record
+    later.log_in()
+    later.see("NR-04 · 4 of 5")
+    later.close()
+
+
+def test_letters_are_as_large_as_they_may_be_and_the_page_neither_zooms_nor_scrolls(
+    browser: Any, server: Server
+) -> None:
+    tablet = Tablet(browser, server)
+    tablet.log_in()
+    tablet.see("F10")
+    assert tablet.page.evaluate(_RING) == 0  # no browser lets a page sound that was never touched
+    assert tablet.letters_px() == 25 and tablet.terminal.columns >= 80 and len(tablet.terminal.rows) >= 24
+    for _ in range(2):  # a double tap
+        tablet.page.touchscreen.tap(640, 300)
+    tablet.page.touchscreen.tap(640, 300)
+    tablet.page.mouse.wheel(0, 500)
+    seen = "() => [visualViewport.scale, scrollX, scrollY, document.documentElement.scrollHeight]"
+    assert tablet.page.evaluate(seen) == [1, 0, 0, 800]
+    assert tablet.page.evaluate(_RING) == 3
+    # A finger on it asks for no keyboard, and a scanner still types.
+    assert tablet.page.evaluate("() => document.activeElement.inputMode") == "none"
+    tablet.page.keyboard.type("NR-06\n", delay=5)
+    tablet.see("Crack 3/16 long")
+
+    tablet.page.set_viewport_size({"width": UPRIGHT[0], "height": UPRIGHT[1]})  # it is turned
+    tablet.wait(lambda: tablet.terminal.columns == 80 and len(tablet.terminal.rows) > 40)
+    tablet.see("Crack 3/16 long")  # the same page, in letters that fit
+    assert tablet.letters_px() == 18
+    tablet.close()
+
+
+def test_the_wrong_pass_phrase_opens_nothing(browser: Any, server: Server) -> None:
+    tablet = Tablet(browser, server)
+    tablet.log_in("four flutes and no rib")
+    assert "That is not the pass-phrase" in tablet.page.get_by_role("alert").inner_text()
+    tablet.page.goto(f"{server.url}/")
+    assert tablet.page.url.endswith("/log-in") and not tablet.context.cookies()
+    tablet.faults.clear()  # the browser tells of the answer 403 by itself
+    tablet.close()
+
+
+def test_a_page_of_another_cannot_reach_the_screen(browser: Any, server: Server) -> None:
+    tablet = Tablet(browser, server)
+    tablet.log_in()
+    tablet.see("F10")
+    other = tablet.context.new_page()  # in the same browser, which has the cookie
+    other.route(
+        "http://evil.example/", lambda route: route.fulfill(body="<h1>hello</h1>", content_type="text/html")
+    )
+    other.goto("http://evil.example/")
+    reached = other.evaluate(
+        """(url) => new Promise((told) => {
+            const socket = new WebSocket(url);
+            socket.onopen = () => told("open");
+            socket.onclose = () => told("closed");
+        })""",
+        f"ws://127.0.0.1:{server.port}/screen/{'a' * 32}",
+    )
+    assert reached == "closed"
+    framed = other.evaluate(
+        """(url) => new Promise((told) => {
+            const frame = document.createElement("iframe");
+            frame.src = url;
+            frame.onload = () => told(frame.contentDocument ? "own" : "shut");
+            document.body.append(frame);
+        })""",
+        f"{server.url}/",
+    )
+    assert framed == "shut"
+    tablet.close()
+
+
+def test_leaving_is_said_and_it_opens_again(browser: Any, server: Server) -> None:
+    tablet = Tablet(browser, server)
+    tablet.log_in()
+    tablet.see("Close up")
+    tablet.page.keyboard.press("F10")  # a keyboard that is plugged in works before any tap
+    tablet.see("CLOSE UP, KEEP THE PLACE")
+    tablet.tap("CLOSE UP, KEEP THE PLACE")
+    ended = tablet.page.get_by_role("alertdialog")
+    ended.wait_for(timeout=LONGEST_WAIT_S * 1000)
+    assert "You left the kiosk" in ended.inner_text()
+    ended.get_by_role("button", name="Open it again").tap()
+    tablet.see("F10")
+    tablet.close()
+
+
+def test_a_server_that_was_started_again_is_found_by_the_open_page(
+    browser: Any, new_shop: Path, tmp_path: Path
+) -> None:
+    with serving(new_shop) as server:
+        tablet = Tablet(browser, server)
+        tablet.page.goto(server.url)
+        tablet.see("F10")
+    tablet.page.get_by_role("alertdialog").wait_for(timeout=LONGEST_WAIT_S * 1000)
+    assert "cannot be reached" in tablet.page.get_by_role("alertdialog").inner_text()
+    tablet.faults.clear()  # the browser tells of what it could not reach by itself
+    before = tablet.terminal
+    with serving(new_shop, port=server.port):
+        tablet.wait(lambda: tablet.terminal is not before)
+        tablet.see("F10")
+        tablet.faults.clear()
+        tablet.close()
