@@ -33,6 +33,7 @@ from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
 from kiosk.record.positions import Positions
 from kiosk.record.presence import Presence
+from kiosk.record.recent import recent_words
 from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
     Bodies,
@@ -517,6 +518,13 @@ class Bench:
         """Designers and inspectors: those of the shop file, then those entered before, newest first."""
         listed = [Outsider(one.name, one.role, one.number) for one in self.shop.file.outside]
         return list(dict.fromkeys([*listed, *reversed(self.state.outsiders)]))
+
+    def recent_words(self, where: str) -> list[str]:
+        """What was last said where the same is asked for, the newest first; ``where`` is the dialog's key."""
+        try:
+            return recent_words(self.record.journal, where)
+        except RecordingStopped:  # told at the next tap: words can be typed all the same
+            return []
 
     def pin_wait_s(self, person: Person) -> float:
         """Seconds until this person's PIN may be tried again."""

@@ -23,7 +23,7 @@ T = TypeVar("T")
 
 ROWS_EACH = 3
 MOST_ROWS = 4  # options on the screen at a time
-LONGEST = 120  # characters of typed words
+LONGEST = 160  # characters of typed words
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,9 @@ class ChoiceScreen(Dialog[T]):
         self.detail = list(detail)
         self.refused = refused
         self.typed = typed
+        self.goes = goes
         self.at: int | None = 0 if goes and self.choices else None
+        self._top = 0  # the first of the page that a finger turned to, while nothing is highlighted
         self.by_scan = by_scan
         self.kept_as = kept_as
         self._said = ""
@@ -104,7 +106,7 @@ class ChoiceScreen(Dialog[T]):
 
     @property
     def _first(self) -> int:
-        at = self.at or 0
+        at = self._top if self.at is None else self.at
         return at - at % self._visible
 
     @property
@@ -127,14 +129,26 @@ class ChoiceScreen(Dialog[T]):
     def actions(self) -> list[Action]:
         """Take, move or type, leave."""
         first = "CHOOSE FIRST" if self.choices and not self._letters else "TYPE FIRST"
-        shown: Shown = "key" if self._letters else "always"
+        pages = not self._letters and len(self.choices) > self._visible
+        by_one: Shown = "key" if self._letters or pages else "always"
+        by_page: Shown = "always" if pages else "key"
         return [
             Action("TAKE IT" if self._is_chosen else first, BIG, self._take),
-            Action("Up", "up", partial(self._move, -1), repeats=True, shown=shown),
-            Action("Down", "down", partial(self._move, 1), repeats=True, shown=shown),
+            Action("Up", "up", partial(self._move, -1), repeats=True, shown=by_one),
+            Action("Down", "down", partial(self._move, 1), repeats=True, shown=by_one),
+            Action("Page back", "left", partial(self._turn_page, -1), repeats=True, shown=by_page),
+            Action("Page on", "right", partial(self._turn_page, 1), repeats=True, shown=by_page),
             *self._turns(),
             Action("Leave", "escape", self.leave),
         ]
+
+    def _turn_page(self, by: int) -> None:
+        """Another page of what can be chosen; what was highlighted is no more, for it is out of sight."""
+        if self._letters or not self.choices:
+            return
+        pages = -(-len(self.choices) // self._visible)
+        self._top = (self._first // self._visible + by) % pages * self._visible
+        self.at = self._top if self.goes else None
 
     def _turns(self) -> list[Action]:
         """Between what can be chosen and the letters, where there are both."""
@@ -149,7 +163,7 @@ class ChoiceScreen(Dialog[T]):
         """The page of options that holds the highlighted one, and the actions."""
         super().put(actions)
         letters = self._hand if self._letters else None
-        rows = [] if letters is None else letters.rows(self.typed, self.type)
+        rows = [] if letters is None else letters.rows(self.typed, self.type, self._put_in)
         bar = [] if letters is None else [letters.bar(self.type, self.erase)]
         self.query_one(Letters).put([*rows, *bar])
         page = list(enumerate(self.choices))[self._first : self._first + self._visible]
@@ -186,7 +200,8 @@ class ChoiceScreen(Dialog[T]):
         self._said = ""
         self._chosen = bool(self.choices)
         if self.choices:
-            self.at = 0 if self.at is None else max(0, min(len(self.choices) - 1, self.at + by))
+            at = self._first if self.at is None else self.at + by
+            self.at = max(0, min(len(self.choices) - 1, at))
 
     def _take(self) -> None:
         if self._words_are_taken and self.words is not None:
@@ -218,6 +233,18 @@ class ChoiceScreen(Dialog[T]):
         if self.words is not None:
             self._said = ""
             self._type((self.typed + character)[:LONGEST])
+
+    def _put_in(self, text: str) -> None:
+        self._said = ""
+        self._type(text[:LONGEST])
+
+    def offer(self, said: Sequence[str]) -> None:
+        """What was said before can be put in whole; where there is nothing to choose, it is up at once."""
+        if self._hand is not None:
+            choices = {choice.label for choice in self.choices}
+            self._hand.said = [one for one in said if one not in choices]
+            if self._hand.said and self._letters and not self.typed:
+                self._hand.face = "said"
 
     def erase(self) -> None:
         """Take back a letter."""

@@ -53,15 +53,19 @@ class Target(Static):
 
 
 class Body(Static):
-    """The text of a screen, which may be a target as a whole."""
+    """The text of a screen, which may be a target as a whole or row by row."""
 
     class Tapped(Message):
-        """A finger or the mouse came down on it."""
+        """A finger or the mouse came down on it, on this row."""
+
+        def __init__(self, row: int) -> None:
+            self.row = row
+            super().__init__()
 
     def on_click(self, event: events.Click) -> None:
         """A finger or the mouse."""
         event.stop()
-        self.post_message(self.Tapped())
+        self.post_message(self.Tapped(event.y))
 
 
 class Targets(Container):
