@@ -73,7 +73,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.spare import SpareAnswer
     from kiosk.record.checking import BackgroundCheck, Checked
     from kiosk.record.close_up_copy import CloseUpCopy
-    from kiosk.views.board import BoardRow, KindCount
+    from kiosk.views.board import BoardRow, KindCount, Narrowed
     from kiosk.views.clock_question import ClockQuestion
     from kiosk.views.close_up import CloseUp
     from kiosk.views.place_question import PlaceQuestion
@@ -336,11 +336,12 @@ class Bench:
             raise Refused("this step was finished or put back on another screen", "look at the place card")
         return work
 
-    def board(self, kind: str | None = None) -> list[BoardRow]:
-        """A row for each part."""
-        from kiosk.views.board import board
+    def board(self, kind: str | None = None, to: Narrowed | None = None) -> list[BoardRow]:
+        """A row for each part, of one kind or of all; with ``to`` those alone that are in work, wait …"""
+        from kiosk.views.board import board, narrowed
 
-        return board(self.context, kind)
+        rows = board(self.context, kind)
+        return rows if to is None else narrowed(self.context, rows, to)
 
     def kind_counts(self) -> list[KindCount]:
         """How far each kind is."""

@@ -40,7 +40,9 @@ def _skip(body: Body) -> Iterable[str]:
 
 
 def _correct(body: Body) -> Iterable[str]:
-    return (body.reason,) if isinstance(body, Corrected | TrialRetracted) else ()
+    if isinstance(body, Corrected):
+        return (body.reason,)
+    return (body.why,) if isinstance(body, TrialRetracted) else ()
 
 
 # What is asked for, by the first word of the key under which it is kept half typed, and the kinds of events

@@ -22,11 +22,12 @@ class Action:
     shown: Shown = "always"  # where it has a target: always, from 79 columns, from 110, or by its key alone
     here: bool = False  # the one of several that stands now
     repeats: bool = False  # may be pressed again at once, such as an arrow
+    called: str = ""  # what tells it from the others, where its label says how it stands
 
     @property
     def name(self) -> str:
         """What tells it from the other actions of its screen."""
-        return self.key or self.label
+        return self.called or self.key or self.label
 
     @property
     def key_face(self) -> str:

@@ -1,4 +1,4 @@
-"""What has no target at this width is one tap further away: nothing that a key does is out of a finger's reach."""
+"""What has no target at this width is one tap further away: a finger reaches all that a key does."""
 
 from collections.abc import Callable, Sequence
 from functools import partial
