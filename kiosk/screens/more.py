@@ -1,6 +1,7 @@
 """What has no target at this width is one tap further away: a finger reaches all that a key does."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from kiosk.screens.action import Action, with_key
@@ -20,7 +21,8 @@ def behind_more(
 
     Moves are left out: a finger moves by targets of the screen's, or comes down on what it wants.
     """
-    others = [one for one in everywhere if not one.key or with_key(own, one.key) is None]
+    # A key that does something of the screen's own still leads elsewhere by finger.
+    others = [one if with_key(own, one.key) is None else replace(one, key="") for one in everywhere]
     standing = {one.label for one in (*own, *others) if has_target(one)}
     found: dict[str, Action] = {}
     for one in (*own, *others):

@@ -203,8 +203,9 @@ class PartScreen(KioskScreen):
             return self._back_to_the_board()
         if work is not None:
             return Action("GO TO THE STEP", BIG, lambda: self._go_to_step(work))
-        if now.stops:
-            return self._clearing(now, now.stops[0])
+        if now.stops:  # nobody gives a look, nor reads the room, for one who may not go on all the same
+            first = min(now.stops, key=lambda stop: stop.kind not in ("person", "room"))
+            return self._clearing(now, first)
         if where.step is not None and where.procedure is not None:
             procedure, step = where.procedure.id, where.step.id
             many = f"{len(now.marks)} part{'s' if len(now.marks) > 1 else ''}"

@@ -114,8 +114,10 @@ def test_the_board_is_paged_filtered_and_opened_by_finger(demo_shop: Path) -> No
         assert isinstance(screen, BoardScreen)
         await tap(app, pilot, "Page on")
         assert "page 2 of" in "\n".join(screen_text(app))
-        await tap(app, pilot, "Kind")
-        assert "page 1 of" in "\n".join(screen_text(app))
+        await tap(app, pilot, "Show…")
+        await tap(app, pilot, "Waiting")
+        text = "\n".join(screen_text(app))
+        assert "Waiting: " in text and "page 1 of" in text and " READY " not in text
         await tap(app, pilot, "Held only")
         assert "Held or in question: 1" in "\n".join(screen_text(app))
         await tap(app, pilot, "OPEN THE PART")
