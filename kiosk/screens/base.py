@@ -31,7 +31,7 @@ from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import time_of_day
 
 POLL_S = 0.4  # how often another screen's changes are looked for
-MOST_TARGETS = 7  # of a screen's own, beside one another
+MOST_TARGETS = 9  # of a screen's own, beside one another
 MOST_PLACES = 7
 MOST_FOOT_ROWS = 2
 

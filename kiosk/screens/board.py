@@ -14,7 +14,7 @@ from kiosk.views.wishes import asked_line
 NARROWED: dict[Narrowed, tuple[str, str, str]] = {
     "in work": ("In work", "In work", "Nothing is in work."),
     "waiting": ("Waiting, and for what", "Waiting", "Nothing waits."),
-    "mine": ("Mine: in my hands, or for me to do", "Mine", "Nothing is yours to do now."),
+    "mine": ("Mine, or for me to do", "Mine", "Nothing is yours to do now."),
     "held": ("Held or in question", "Held or in question", "Nothing is held."),
 }
 

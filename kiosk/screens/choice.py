@@ -6,6 +6,7 @@ Nothing is chosen beforehand: Enter on an untouched dialog takes nothing. The on
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -18,11 +19,14 @@ from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.letters import Face, Hand, Letters
 from kiosk.screens.page_text import ACCENT, BOLD, QUIET, Lines
 from kiosk.screens.target import Targets
+from kiosk.shop.characters import visible
 
 T = TypeVar("T")
 
 ROWS_EACH = 3
-MOST_ROWS = 4  # options on the screen at a time
+MOST_ROWS = 4  # of options on the screen at a time
+ROWS_OF_WORDS = 2  # that stand well on a target of three
+BESIDE_ITS_WORDS = 6  # columns of an option that its words do not have: the pointer, and a gap
 LONGEST = 160  # characters of typed words
 
 
@@ -96,13 +100,24 @@ class ChoiceScreen(Dialog[T]):
 
     def targets(self) -> ComposeResult:
         """The options, or the letters, above the actions."""
-        yield Targets(MOST_ROWS, id="options")
+        yield Targets(2 * MOST_ROWS, id="options")
         yield Letters(id="letters", classes="gone")
         yield from super().targets()
 
     @property
-    def _visible(self) -> int:
+    def _columns(self) -> int:
+        """Two where one is too few and all words are short enough."""
+        room = self.size.width // 2 - BESIDE_ITS_WORDS
+        short = all(len(textwrap.wrap(visible(one.label), room)) <= ROWS_OF_WORDS for one in self.choices)
+        return 2 if short and len(self.choices) > self._rows else 1
+
+    @property
+    def _rows(self) -> int:
         return max(1, min(MOST_ROWS, (self.size.height - 10) // ROWS_EACH))
+
+    @property
+    def _visible(self) -> int:
+        return self._rows * self._columns
 
     @property
     def _first(self) -> int:
@@ -176,7 +191,9 @@ class ChoiceScreen(Dialog[T]):
             )
             for place, choice in page
         ]
-        self.query_one("#options", Targets).put([] if self._letters else options)
+        targets = self.query_one("#options", Targets)
+        targets.put([] if self._letters else options)
+        targets.set_class(self._columns == 2, "two")
 
     def foot(self) -> str:
         """Which of how many."""

@@ -104,7 +104,7 @@ class PartScreen(KioskScreen):
             actions.append(Action("Which…", "up", partial(self._ask_which, now)))
             for label, key, by in (("Fewer", "left", -1), ("More", "right", 1)):
                 along = partial(self._take_along, now, by)
-                actions.append(Action(label, key, along, repeats=True, shown="wide"))
+                actions.append(Action(label, key, along, repeats=True, shown="key"))
         actions.append(Action("Other…", "f7", self._other))
         if not now.where.completed and self.bench.doer_id != NOBODY:
             actions.append(Action(ASK_LABEL, ASK_KEY, self._asking.ask, shown="roomy"))

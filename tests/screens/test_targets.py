@@ -76,17 +76,17 @@ def test_yes_and_no_are_two_targets(demo_shop: Path) -> None:
     with_app(demo_shop, walk)
 
 
-def test_more_and_fewer_go_along(demo_shop: Path) -> None:
+def test_those_that_go_along_are_ticked(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, *"NR-07", "enter")
         screen = app.screen
         assert isinstance(screen, PartScreen)
-        for label in ("More", "More", "Fewer"):
+        for label in ("Which…", "[ ] NR-08", "[ ] NR-09", "[x] NR-08", "TAKE 2"):
             await tap(app, pilot, label)
         assert target(app, "BEGIN (2 parts)")
         await tap(app, pilot, "BEGIN (2 parts)")
         assert isinstance(app.screen, WalkScreen)
-        assert app.bench.work(app.screen.work).marks == ("NR-07", "NR-08")
+        assert app.bench.work(app.screen.work).marks == ("NR-07", "NR-09")
 
     with_app(demo_shop, walk)
 
