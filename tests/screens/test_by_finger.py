@@ -20,6 +20,6 @@ def test_an_evening_by_finger_on_the_smallest_screen(demo_shop: Path) -> None:
 
 def test_a_blank_is_cut_by_taps_alone() -> None:
     """The whole rib is walked by hand: see ``tests/benchmarks/nose_rib.py``."""
-    walker = walk_by("fingers", (73, 20), until="rib-flange")
+    walker = walk_by("fingers", (73, 20), until="rib-forming")
     assert walker.presses["figures"] and walker.presses["cautions"] and walker.presses["choices"]
     assert not walker.pedalled
