@@ -58,7 +58,7 @@ class KioskApp(App[None], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
     AUTO_FOCUS = None
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (79, "-wide"), (110, "-roomy")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-small"), (72, "-narrow"), (79, "-wide"), (110, "-roomy")]
 
     def __init__(self, bench: Bench, *, taps_clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__()

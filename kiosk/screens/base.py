@@ -270,8 +270,10 @@ class KioskScreen(Screen[None]):
         return "  ".join(said)
 
     def _has_target(self, action: Action) -> bool:
+        if action.shown == "narrow":
+            return not self.has_class("-small")
         if action.shown == "wide":
-            return not self.has_class("-narrow")
+            return not (self.has_class("-small") or self.has_class("-narrow"))
         if action.shown == "roomy":
             return self.has_class("-roomy")
         return action.shown == "always"

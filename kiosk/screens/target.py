@@ -39,6 +39,7 @@ class Target(Static):
             text.append(f"{label}\n{action.key_face}" if action.key else label)
             self.update(text)
             self.set_class(action.key == BIG, "big")
+            self.set_class(action.shown == "narrow", "narrow")
             self.set_class(action.shown == "wide", "wide")
             self.set_class(action.shown == "roomy", "roomy")
             self.set_class(action.here, "here")

@@ -208,7 +208,7 @@ WALKS = (
             "More…", "People", "Down", "Pip IS HERE", "Pip TAKES OVER", "Goes",
             "More…", "Pip's PIN", "Set a new PIN", "2", "4", "6", "8", "OK", "2", "4", "6", "8", "OK",
             "More…", "Stock", "COUNT", "5", "OK",
-            "Close up", "Write", "ABC", "H", "TAKE IT", "CLOSE UP",
+            "More…", "Close up", "Write", "ABC", "H", "TAKE IT", "CLOSE UP",
         ),
     ),
     Walk(

@@ -63,7 +63,7 @@ def test_a_message_too_long_for_the_foot_is_read_whole(demo_shop: Path, size: tu
 
 @pytest.mark.parametrize("size", [(64, 20), (120, 36)])
 def test_every_target_of_every_place_is_on_the_screen(demo_shop: Path, size: tuple[int, int]) -> None:
-    """None is pushed over the edge, and each is large enough for a finger: ten columns of three rows."""
+    """None is pushed over the edge, and each is large enough for a finger: twelve columns of three rows."""
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         for key in ("f1", "f2", "f3", "f4", "f9", "f11", "f10"):
@@ -72,7 +72,7 @@ def test_every_target_of_every_place_is_on_the_screen(demo_shop: Path, size: tup
             for one in row:
                 if one.action is not None and one.region.area:
                     assert one.region.right <= size[0] and one.region.bottom <= size[1], (key, one.action)
-                    assert one.region.width >= 9 and one.region.height == 3, (key, one.action.label)
+                    assert one.region.width >= 12 and one.region.height == 3, (key, one.action.label)
 
     with_app(demo_shop, walk, size)
 

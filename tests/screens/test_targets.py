@@ -13,6 +13,7 @@ from kiosk.screens.part import PartScreen
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
+from kiosk.screens.stock import StockScreen
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from tests.driver import foot_text, press, screen_text, tap, target
@@ -24,11 +25,14 @@ def test_the_row_of_places_leads_everywhere(demo_shop: Path) -> None:
         for label, screen in (
             ("Minutes", SpareScreen),
             ("Board", BoardScreen),
-            ("People", PeopleScreen),
             ("Close up", CloseUpScreen),
             ("Place", PlaceScreen),
             ("Numbers", NumbersScreen),
+            ("People", PeopleScreen),
+            ("Stock", StockScreen),
         ):
+            if label in ("People", "Stock"):
+                await tap(app, pilot, "More…")
             await tap(app, pilot, label)
             assert isinstance(app.screen, screen), label
 
@@ -128,6 +132,7 @@ def test_the_board_is_paged_filtered_and_opened_by_finger(demo_shop: Path) -> No
 
 def test_people_come_go_and_take_over_by_finger(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await tap(app, pilot, "More…")
         await tap(app, pilot, "People")
         await tap(app, pilot, "Down")
         await tap(app, pilot, "Pip IS HERE")
