@@ -160,7 +160,7 @@ class KioskScreen(Screen[None]):
         drawn = self._told_whole(drawn)
         self.query_one("#body", Static).update(drawn.lines.fitted(self._text_rows))
         self._actions, self._drawn = drawn.actions, drawn
-        self.query_one("#actions", Targets).put(drawn.actions)
+        self.query_one("#actions", Targets).put([one for one in drawn.actions if self._has_target(one)])
         self.query_one("#places", Targets).put(self._row_of_places())
         self._show_head()
         self._show_foot()

@@ -18,7 +18,7 @@ from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.letters import Face, Hand, Letters
 from kiosk.screens.page_text import ACCENT, BOLD, QUIET, Lines
-from kiosk.screens.target import Targets
+from kiosk.screens.target import Target, Targets
 from kiosk.shop.characters import visible
 
 T = TypeVar("T")
@@ -194,6 +194,8 @@ class ChoiceScreen(Dialog[T]):
         targets = self.query_one("#options", Targets)
         targets.put([] if self._letters else options)
         targets.set_class(self._columns == 2, "two")
+        for number, one in enumerate(targets.query(Target)):  # rows differ in shade, for they touch
+            one.set_class(number // self._columns % 2 == 1, "shade")
 
     def foot(self) -> str:
         """Which of how many."""

@@ -14,7 +14,7 @@ from kiosk.screens.page_text import BOLD, Lines
 from kiosk.screens.target import Targets
 from kiosk.shop.parts import marks_in_full
 
-IN_A_ROW = 5
+IN_A_ROW = 4
 MOST_ROWS = 6
 ROWS_EACH = 3
 _OTHER_ROWS = 9  # the title, what is said, the actions and the foot

@@ -39,9 +39,6 @@ class Target(Static):
             text.append(f"{label}\n{action.key_face}" if action.key else label)
             self.update(text)
             self.set_class(action.key == BIG, "big")
-            self.set_class(action.shown == "narrow", "narrow")
-            self.set_class(action.shown == "wide", "wide")
-            self.set_class(action.shown == "roomy", "roomy")
             self.set_class(action.here, "here")
             self.set_class(action.key == "escape", "away")
         self.action = action
@@ -86,4 +83,5 @@ class Targets(Container):
         shown = [action for action in actions if action is None or action.shown != "key"]
         for number, target in enumerate(self.query(Target)):
             target.put(shown[number] if number < len(shown) else None)
+            target.set_class(number % 2 == 1, "shade")  # neighbours differ where there is no gap
             target.set_class(number < len(shown) and shown[number] is None, "gap")
