@@ -145,3 +145,19 @@ def test_a_calculator_keeps_what_was_given_and_says_which_input_is_wrong(demo_sh
         assert "NOT DONE" not in foot_text(app)
 
     with_app(demo_shop, walk)
+
+
+def test_a_helper_reads_a_part_in_their_words_and_is_led_to_nothing_that_is_refused(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.come("pip")
+        app.bench.hand_over("pip")
+        step = app.bench.position("FB-TR").step
+        assert step is not None and step.plain
+        await press(app, pilot, *"FB-TR", "enter")
+        assert step.plain in text_of(app) and step.do not in text_of(app)
+        await press(app, pilot, *"NR-03", "enter")  # in the builder's hands
+        assert "only the builder does this step" in text_of(app)
+        assert "GO TO THE STEP" not in text_of(app)
+        assert text_of(app).count("Squeeze the flutes") + text_of(app).count("in hand:") <= 1
+
+    with_app(demo_shop, walk)
