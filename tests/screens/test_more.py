@@ -15,7 +15,7 @@ from kiosk.screens.target import Target
 from tests.driver import foot_text, pass_time, press, screen_text, tap, touch
 from tests.screens.moment import with_app
 
-SIZES = ((64, 20), (73, 20), (80, 24))
+SIZES = ((64, 20), (73, 20))
 
 
 def text_of(app: KioskApp) -> str:
