@@ -16,7 +16,7 @@ from kiosk.record.apply import copied
 from kiosk.record.authority import is_adult
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, jumped
-from kiosk.record.context import NOBODY, Context, nobody
+from kiosk.record.context import NOBODY, Context, Kept, nobody
 from kiosk.record.events import (
     AnyBody,
     Event,
@@ -31,7 +31,6 @@ from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
-from kiosk.record.positions import Positions
 from kiosk.record.presence import Presence
 from kiosk.record.recent import recent_words
 from kiosk.record.rename import rename, renamed_since
@@ -112,7 +111,7 @@ class Bench:
     ) -> None:
         self._shop: Shop = open_shop(folder)
         self._trials_told: tuple[Trial, ...] = ()  # those that the shop's figures know of
-        self._positions = Positions()  # kept from one look to the next
+        self._kept = Kept()  # from one look to the next
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
@@ -270,7 +269,7 @@ class Bench:
             boot=clocks.boot,
             doubt=self.record.doubt(clocks),
             wrong_seen_s=self._see_wrong_pins(clocks.monotonic_s),
-            kept=self._positions,
+            kept=self._kept,
         )
 
     def _see_wrong_pins(self, now_s: float) -> dict[str, float]:
@@ -303,7 +302,7 @@ class Bench:
             yield f"{', '.join(names[:3])} {verb} changed: close up and open again to use it"
         if self.state.sitting is None:  # on coming back; the questions themselves stay
             if self._without_a_place is None or self._without_a_place[0] != self.state.seq:
-                found = parts_without_a_place(self.shop, self.state, self._positions)
+                found = parts_without_a_place(self.shop, self.state, self._kept.positions)
                 self._without_a_place = (self.state.seq, tuple(one.wrong for one in found))
             yield from self._without_a_place[1][:MOST_CHANGES_SAID]
             more = len(self._without_a_place[1]) - MOST_CHANGES_SAID
@@ -426,7 +425,7 @@ class Bench:
     def _apart(self, person: Person) -> Context:
         """This moment for somebody, with a state of its own: it may be looked at while taps go on."""
         here = self._at_the_bench(person)
-        return replace(here, state=copied(here.state), kept=Positions())
+        return replace(here, state=copied(here.state), kept=Kept())
 
     def begin_check(self) -> None:
         """Check the whole record in the background; what is wrong is then in :meth:`record_trouble`."""

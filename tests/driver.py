@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from textual import events
-from textual.message import Message
+from textual.message_pump import MessagePump
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
@@ -130,44 +130,46 @@ class TapsClock:
         self.at += seconds
 
 
-class _Happening:
-    """How many messages came to anything on the screen, but for those that waiting sends itself."""
-
-    def __init__(self) -> None:
-        self.count = 0
-
-    def __call__(self, message: Message) -> None:
-        if not isinstance(message, events.Callback):
-            self.count += 1
-
-
-_happening = _Happening()
-
-
 @asynccontextmanager
 async def running(app: KioskApp, size: tuple[int, int]) -> AsyncIterator[Pilot[None]]:
     """The app without a terminal, drawn and at rest."""
-    async with app.run_test(size=size, message_hook=_happening) as pilot:
+    async with app.run_test(size=size) as pilot:
         await settled(app, pilot)
         yield pilot
 
 
 async def settled(app: KioskApp, pilot: Pilot[None]) -> None:
-    """Wait until nothing happens any more: the keys are done, and what they led to is drawn."""
+    """Wait until nothing happens any more: the keys are done, and what they led to is drawn.
+
+    ``Pilot.pause`` asks every widget in turn, three times for each key, and that is then most of what the app
+    does. Nothing waits for the others in a widget, so that only the app and the screen are asked.
+    """
     deadline = time.monotonic() + LONGEST_WAIT_S
-    quiet = 0
-    while quiet < 2 and app.is_running:
+    loop: Any = asyncio.get_running_loop()
+    asked: list[MessagePump] = []
+    answers: list[MessagePump] = []
+    while app.is_running:
         assert time.monotonic() < deadline, "the screen does not come to rest"
-        before = _happening.count
-        await pilot.pause(0)  # every widget works off what it was sent, and the screen is drawn
-        quiet = quiet + 1 if _happening.count == before else 0
-        if getattr(app.screen, "working", False):  # something is worked out beside it
-            quiet = 0
-            await pilot.pause(0.02)
-        if quiet and app.scans.due is not None and isinstance(app.taps.clock, TapsClock):
+        await asyncio.sleep(0)
+        if loop._ready:  # somebody has something to do that waits neither for time nor for a key
+            continue
+        app.screen._on_timer_update()  # what is to be drawn is drawn now, and not at the next sixtieth second
+        if loop._ready:
+            continue
+        if not asked:
+            for pump in (app, app.screen):
+                if pump.call_later(answers.append, pump):
+                    asked.append(pump)
+        elif len(answers) < len(asked):  # what came before the question is not worked off
+            await asyncio.sleep(0.002)
+        elif getattr(app.screen, "working", False):  # something is worked out beside it
+            await asyncio.sleep(0.02)
+        elif app.scans.due is not None and isinstance(app.taps.clock, TapsClock):
             pass_time(app, GAP_S)  # nothing follows what is held back, so it is handed on
             await app.hand_on_what_is_due()
-            quiet = -1  # what a screen opened by the test works off is not counted
+            asked, answers = [], []
+        else:
+            return
 
 
 async def shown(app: KioskApp, pilot: Pilot[None], words: str) -> None:

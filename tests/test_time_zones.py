@@ -166,16 +166,13 @@ def test_quiet_hours_that_change_in_the_hour_that_comes_twice_are_the_longer(
 
 @pytest.mark.parametrize("at", [(2027, 5, 8, 0), (2027, 3, 14, 12), (2027, 11, 7, 23)])
 def test_the_example_history_plays_in_every_zone(
-    zone: str, at: tuple[int, int, int, int], tmp_path: Path
+    zone: str, at: tuple[int, int, int, int], new_shop: Path
 ) -> None:
-    from kiosk.commands.make_shop import make_shop
-
-    make_shop(tmp_path / "shop", "brambling", with_history=False)
     history = data_folder("scenarios") / "brambling" / "history.yaml"
-    (tmp_path / "shop" / "history.yaml").write_bytes(history.read_bytes())
+    (new_shop / "history.yaml").write_bytes(history.read_bytes())
     now = local_time(*at)
-    assert play(tmp_path / "shop", now=now) > 100
-    bench = Bench(tmp_path / "shop", SteadyClocks(now))
+    assert play(new_shop, now=now) > 100
+    bench = Bench(new_shop, SteadyClocks(now))
     last = bench.state.last_at
     bench.close()
     assert last is not None and last < now

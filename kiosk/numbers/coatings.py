@@ -24,7 +24,7 @@ class CoatToMix(Result):
 @calculator(
     subject="weight",
     title="To mix for these parts",
-    formula="both faces of each blank x how many x dry film / volume solids, and what gun and cup lose",
+    formula="both faces of all blanks x dry film / volume solids, and what gun and cup lose",
     source="plain volume; film .0006 to .0009 in is typical (TO 1-1-8 Table 5-2); solids from the data sheet",
     holds="one coat on both faces; holes counted as metal, so a little over; the data sheet wins",
 )
@@ -38,6 +38,7 @@ def coat_to_mix(
     hardener_parts: float = 1.0,
     count: int = 1,
     rest_ml: float = 0.0,
+    others_in2: float = 0.0,
 ) -> CoatToMix:
     """Paint to mix for one coat on both faces of a batch of parts, split by the mixing ratio.
 
@@ -62,12 +63,14 @@ def coat_to_mix(
     rest_ml : float, default 0
         What the strainer, the gun's cup and the test panel take in millilitres, however few the parts are,
         0 to 1000.
+    others_in2 : float, default 0
+        Area in square inches of one face of the blanks of other parts that this mixture is for, 0 or more.
 
     Returns
     -------
     CoatToMix
         ``mixed_ml`` in millilitres for one coat [1]_, of which ``base_ml`` and ``hardener_ml``; ``area_ft2``
-        in square feet is that of both faces of all blanks.
+        in square feet is that of both faces of all blanks, the others' included.
 
     Raises
     ------
@@ -89,7 +92,9 @@ def coat_to_mix(
     require(width_in > 0, "width_in", "the blank has no width", "check the inputs")
     require(count >= 1, "count", "the count is nothing", "check the inputs")
     require(0 <= rest_ml <= MOST_REST_ML, "rest_ml", "the rest is not 0 to 1000 ml", "check the inputs")
-    area_ft2 = BOTH_FACES * length_in * width_in * count / SQUARE_INCHES_PER_SQUARE_FOOT
+    require(others_in2 >= 0, "others_in2", "the other blanks' area is below nothing", "check the inputs")
+    blanks_in2 = length_in * width_in * count + others_in2
+    area_ft2 = BOTH_FACES * blanks_in2 / SQUARE_INCHES_PER_SQUARE_FOOT
     mixed = primer_needed(
         area_ft2=area_ft2,
         dry_film_in=dry_film_in,

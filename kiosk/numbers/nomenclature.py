@@ -81,6 +81,7 @@ NOMENCLATURE: Mapping[str, str] = MappingProxyType(
         "size": "a length as the trade writes it",
         # Weight and finish
         "area_in2": "flat area of one part, holes taken out",
+        "others_in2": "area of one face of other parts' blanks",
         "area_ft2": "area to coat, both sides of a part counted",
         "dry_film_in": "thickness of a coat when it is dry",
         "solids_percent": "solids of a mixed primer, of its volume",

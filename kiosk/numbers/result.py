@@ -256,7 +256,17 @@ class Result:
 _BASE_FIELDS = frozenset(one.name for one in dataclasses.fields(Result))
 
 
+# A class's fields do not change, and each result asks for them several times.
+_FIGURES: dict[type[Result], tuple[Figure, ...]] = {}
+
+
 def _figures(kind: type[Result]) -> tuple[Figure, ...]:
+    if kind not in _FIGURES:
+        _FIGURES[kind] = _read_figures(kind)
+    return _FIGURES[kind]
+
+
+def _read_figures(kind: type[Result]) -> tuple[Figure, ...]:
     hints = typing.get_type_hints(kind)
     found = []
     for one in dataclasses.fields(kind):

@@ -86,7 +86,7 @@ class NextSlot:
     step: Step | None
 
 
-def preparations(context: Context) -> Iterator[Preparation]:
+def preparations(context: Context, shelf_life: ShelfLife | None = None) -> Iterator[Preparation]:
     """Small things that help the next slot, for when little or nothing fits.
 
     A helper gets only what is theirs: to get ready for a step that they may do. Looks, snags and orders are
@@ -113,7 +113,7 @@ def preparations(context: Context) -> Iterator[Preparation]:
     low = tuple((item, stock) for item, stock in stocked if stock.left < item.order_below)
     if low:
         yield OrderLow(low)
-    for item, stock, wanted in ShelfLife(context).short_of():
+    for item, stock, wanted in (shelf_life or ShelfLife(context)).short_of():
         if stock.left >= item.order_below:
             yield OrderAhead(item, stock, wanted)
     for item in items:

@@ -14,6 +14,7 @@ from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
+from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.room import is_fresh
@@ -59,8 +60,9 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     away = predictor.closing(context.shop.file.put_away) + minutes_to_put_away(context, predictor)
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(context, usable)
+    shelf_life = ShelfLife(context)
     found = replace(
-        find_work(context, usable, quiet_in, predictor),
+        find_work(context, usable, quiet_in, predictor, shelf_life),
         leaving=tuple(_leaving(context, predictor)),
         leaving_minutes=minutes - usable,
     )
@@ -87,7 +89,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         set_up_minutes=plan.set_up_minutes + shared.look_minutes + away,
         chance=chance,
         exact=plan.chosen.exact,
-        prepare=tuple(preparations(context)),
+        prepare=tuple(preparations(context, shelf_life)),
         not_now=not_now,
         read_room=_reading_away(context, not_now),
         next_slot=next_slot(context),

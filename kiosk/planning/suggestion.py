@@ -1,11 +1,13 @@
 """One stretch as it is offered to one person. ``views/suggestion.py`` puts it in words."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kiosk.planning.plan import Plan
 from kiosk.planning.reasons import Reason, reason_for
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.authority import lends_a_hand
+from kiosk.record.together import go_together
 from kiosk.shop.shop import Shop
 
 
@@ -73,11 +75,58 @@ def _by_hand(shop: Shop, stretch: Stretch) -> list[Stretch]:
     return found
 
 
+def _together(shop: Shop, stretches: Sequence[Stretch]) -> list[Stretch]:
+    """The stretches, those in one that are begun together: ribs and clips that one mixture is for.
+
+    Only in a run that can't be left. Elsewhere two kinds that began together would walk as one batch for
+    nothing from then on.
+    """
+    found: list[Stretch] = []
+    for stretch in stretches:
+        at = next((place for place, one in enumerate(found) if _go_together(shop, one, stretch)), None)
+        if at is None:
+            found.append(stretch)
+        else:
+            found[at] = _both(found[at], stretch)
+    return found
+
+
+def _go_together(shop: Shop, one: Stretch, other: Stretch) -> bool:
+    procedure, step = one.steps[0]
+    return (
+        step.batch == "together"
+        and (step.stop == "go straight on" or (one.in_a_run and other.in_a_run))
+        and one.work is None
+        and other.work is None
+        and one.wanted == other.wanted
+        and (one.gap_after, bool(one.ready_in)) == (other.gap_after, bool(other.ready_in))
+        and [of.ref(each) for of, each in one.steps] == [of.ref(each) for of, each in other.steps]
+        and go_together(shop, (*one.marks, *other.marks), procedure.ref(step))
+    )
+
+
+def _both(one: Stretch, other: Stretch) -> Stretch:
+    """Two stretches as one; its minutes are the sum, so that what is shown adds up."""
+    return replace(
+        one,
+        marks=(*one.marks, *other.marks),
+        minutes=one.minutes + other.minutes,
+        waiting_minutes=one.waiting_minutes + other.waiting_minutes,
+        gap_minutes=max(one.gap_minutes, other.gap_minutes),
+        last_minutes=one.last_minutes + other.last_minutes,
+        limit=min((limit for limit in (one.limit, other.limit) if limit is not None), default=None),
+        spoils_at=min((at for at in (one.spoils_at, other.spoils_at) if at is not None), default=None),
+        opens=max(one.opens, other.opens),
+        steps_left=max(one.steps_left, other.steps_left),
+        in_a_run=one.in_a_run or other.in_a_run,
+    )
+
+
 def suggestions(plan: Plan, chance: float) -> tuple[Suggestion, ...]:
     """Everything in a plan, in order, as it is offered to the one whose plan it is."""
     shop, person = plan.found.context.shop, plan.found.context.doer
     found = []
-    for stretch in (one for whole in plan.stretches for one in _by_hand(shop, whole)):
+    for stretch in (one for whole in _together(shop, plan.stretches) for one in _by_hand(shop, whole)):
         tools = dict.fromkeys(name for _, step in stretch.steps for name in shop.tool_names(step))
         used = dict.fromkeys(name for _, step in stretch.steps for name in shop.consumable_names(step))
         other = lends_a_hand(plan.found.context, [step for _, step in stretch.steps])

@@ -1,15 +1,24 @@
-"""What is at hand at a moment: how many parts go through together, and the room as it was last read."""
+"""What is at hand at a moment: which parts go through together, and the room as it was last read."""
+
+from contextlib import suppress
 
 from kiosk.record.context import Context
 from kiosk.record.room import is_fresh
 from kiosk.record.state import Work
-from kiosk.shop.at_hand import PARTS_IN_HAND, ROOM_HUMIDITY, ROOM_TEMPERATURE, AtHand
+from kiosk.record.together import other_blanks_in2
+from kiosk.shop.at_hand import OTHER_BLANKS_IN_HAND, PARTS_IN_HAND, ROOM_HUMIDITY, ROOM_TEMPERATURE, AtHand
+from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Step
 
 
 def at_hand(context: Context, work: Work, step: Step) -> AtHand:
     """The figures by name for a step in hand; a reading of the room that is too old is left out."""
-    found = {PARTS_IN_HAND: str(len(work.pieces) if step.batch == "together" else 1)}
+    found = {PARTS_IN_HAND: "1", OTHER_BLANKS_IN_HAND: "0"}
+    if step.batch == "together":
+        kinds = [context.shop.parts[mark].kind for mark in work.marks if mark in context.shop.parts]
+        found[PARTS_IN_HAND] = str(kinds.count(kinds[0]) if kinds else 1)
+        with suppress(FigureFault):  # they are of one kind where it is not known
+            found[OTHER_BLANKS_IN_HAND] = f"{other_blanks_in2(context.shop, work):.8g}"
     state = context.state
     if is_fresh(context):
         for name, value in ((ROOM_TEMPERATURE, state.temperature_f), (ROOM_HUMIDITY, state.humidity_percent)):

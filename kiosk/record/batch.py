@@ -13,7 +13,8 @@ from kiosk.record.context import Context
 from kiosk.record.position import Position, position
 from kiosk.record.readiness import Block, blocks
 from kiosk.record.state import State, Work
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.record.together import go_together
+from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 
 Follows = Literal["next piece", "straight on", "next part", "last", ""]
@@ -125,9 +126,26 @@ def same_step(one: Position, other: Position) -> bool:
     return one.procedure.ref(one.step) == other.procedure.ref(other.step)
 
 
+Standing = tuple[str, Position]  # a part, and where it stands
+
+
 def _order(where: Position) -> tuple[int, int]:
     """How far a part is on its route."""
     return where.stage, where.number
+
+
+def _is_before(shop: Shop, one: Standing, other: Standing) -> bool:
+    """True where a part stands at an earlier step than another. Of two kinds, whose routes differ, that can
+    be told within one procedure only."""
+    (mark, where), (other_mark, there) = one, other
+    if shop.parts[mark].kind == shop.parts[other_mark].kind:
+        return _order(where) < _order(there)
+    if where.step is None or there.step is None:
+        return where.step is not None  # the other is through
+    if where.procedure is None or where.procedure is not there.procedure:
+        return False
+    ids = [step.id for step in where.procedure.steps]
+    return ids.index(where.step.id) < ids.index(there.step.id)
 
 
 def goes_on(context: Context, mark: str) -> GoesOn | None:
@@ -149,11 +167,27 @@ def goes_on(context: Context, mark: str) -> GoesOn | None:
     ]
     if under_way:  # nothing else is begun while one is half way through what is not left
         return _of_group(context, together, stands, under_way[:1])
-    groups: dict[tuple[int, int, str], list[tuple[str, Position]]] = {}
-    for one, where in sorted(free, key=lambda pair: _order(pair[1])):
-        groups.setdefault((*_order(where), shop.parts[one].kind), []).append((one, where))
-    found = [_of_group(context, together, stands, group) for group in groups.values()]
+    found = [_of_group(context, together, stands, group) for group in _groups(shop, free)]
     return next((one for one in found if not one.stops), found[0])
+
+
+def _groups(shop: Shop, free: Sequence[Standing]) -> list[list[Standing]]:
+    """The parts by the step that they stand at, and by their kind where it takes one kind at a time."""
+    at_step: dict[StepRef, list[Standing]] = {}
+    for mark, where in sorted(free, key=lambda standing: _order(standing[1])):
+        assert where.procedure is not None and where.step is not None
+        at_step.setdefault(where.procedure.ref(where.step), []).append((mark, where))
+    found: list[list[Standing]] = []
+    for ref, standing in at_step.items():
+        step = standing[0][1].step
+        if step and step.batch == "together" and go_together(shop, [mark for mark, _ in standing], ref):
+            found.append(standing)
+            continue
+        of_kind: dict[str, list[Standing]] = {}
+        for mark, where in standing:
+            of_kind.setdefault(shop.parts[mark].kind, []).append((mark, where))
+        found += of_kind.values()
+    return found
 
 
 def _is_under_way(shop: Shop, state: State, mark: str, where: Position) -> bool:
@@ -167,8 +201,8 @@ def _is_under_way(shop: Shop, state: State, mark: str, where: Position) -> bool:
 def _of_group(
     context: Context,
     together: tuple[str, ...],
-    stands: Sequence[tuple[str, Position]],
-    group: Sequence[tuple[str, Position]],
+    stands: Sequence[Standing],
+    group: Sequence[Standing],
 ) -> GoesOn:
     """What those at one step do next: all who can, or nobody before all can where they go through at once."""
     first, where = group[0]
@@ -177,7 +211,7 @@ def _of_group(
     stops = {mark: tuple(blocks(context, mark, procedure, step)) for mark, _ in group}
     ready = [mark for mark in stops if not stops[mark]]
     single = one_by_one(context.shop, first, procedure, step)
-    ahead = [mark for mark, there in stands if there.completed or _order(there) > _order(where)]
+    ahead = [one for one in stands if one[1].completed or _is_before(context.shop, group[0], one)]
     if step.batch == "together" and len(ready) < len(stops):
         marks, why = tuple(stops), next(found for found in stops.values() if found)
         late = [mark for mark in stops if stops[mark]] if ready else []
@@ -193,17 +227,17 @@ def _of_group(
         procedure,
         step,
         why,
-        tuple(Behind(mark, stops[mark][0]) for mark in late) + _behind(context, stands, where),
+        tuple(Behind(mark, stops[mark][0]) for mark in late) + _behind(context, stands, group[0]),
         single,
         at_once=begun_before or (single and bool(ahead)),
     )
 
 
-def _behind(context: Context, stands: Sequence[tuple[str, Position]], here: Position) -> tuple[Behind, ...]:
+def _behind(context: Context, stands: Sequence[Standing], here: Standing) -> tuple[Behind, ...]:
     """Those who stand at an earlier step, and what they wait for."""
     found = []
     for mark, where in stands:
-        if where.procedure is None or where.step is None or _order(where) >= _order(here):
+        if where.procedure is None or where.step is None or not _is_before(context.shop, (mark, where), here):
             continue
         stops = blocks(context, mark, where.procedure, where.step)
         found.append(Behind(mark, stops[0] if stops else None))
@@ -216,8 +250,8 @@ def place_in_batch(context: Context, mark: str) -> InBatch | None:
     together = members(shop, state, mark)
     if not together:
         return None
-    here = _order(position(shop, state, mark))
-    done = sum(1 for one in together if _order(position(shop, state, one)) > here)
+    here = mark, position(shop, state, mark)
+    done = sum(1 for one in together if _is_before(shop, here, (one, position(shop, state, one))))
     return InBatch(min(done + 1, len(together)), len(together))
 
 
@@ -240,12 +274,13 @@ def follows(context: Context, work: Work, mark: str) -> tuple[Follows, str]:
         return "next piece", left[0]
     if goes_straight_on(shop, mark, procedure, step):
         return "straight on", mark
+    here = mark, position(shop, state, mark)
     waiting = [
         one
         for one in together
         if one != mark
         and state.part(one).work not in state.works
-        and _order(position(shop, state, one)) <= _order(position(shop, state, mark))
+        and not _is_before(shop, here, (one, position(shop, state, one)))
     ]
     if waiting and (step.batch == "no" or _ends_run(shop, mark, procedure, step)):
         return "next part", waiting[0]

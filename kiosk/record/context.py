@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 from functools import cache, cached_property
 
 from kiosk.record.belief import Doubt, age_of, surely_past
+from kiosk.record.paces import Paces
 from kiosk.record.positions import Positions
 from kiosk.record.state import ClockReading, State
 from kiosk.shop.shop import Person, Shop
@@ -17,6 +18,17 @@ NOBODY = "nobody"  # has the screen until somebody says who they are
 def nobody() -> Person:
     """Stands for the one who has the screen while nobody has said who they are: may do nothing but that."""
     return Person(id=NOBODY, name="Nobody", role="helper")
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What is kept from one moment to the next: each holds for as long as what it was made from is the same.
+
+    Moments in another thread keep their own.
+    """
+
+    positions: Positions = field(default_factory=Positions)
+    paces: Paces = field(default_factory=Paces)
 
 
 @dataclass(frozen=True)
@@ -35,12 +47,17 @@ class Context:
     # When this screen first saw the newest wrong PIN of a person, by its own clock in seconds.
     wrong_seen_s: Mapping[str, float] = field(default_factory=dict)
     # Kept from one moment to the next, so that only what changed is worked out.
-    kept: Positions = field(default_factory=Positions, repr=False, compare=False)
+    kept: Kept = field(default_factory=Kept, repr=False, compare=False)
 
     @property
     def positions(self) -> Positions:
         """Where all parts stand now."""
-        return self.kept.follow(self.shop, self.state)
+        return self.kept.positions.follow(self.shop, self.state)
+
+    @property
+    def paces(self) -> Paces:
+        """How far everybody's times on record lie over the estimates."""
+        return self.kept.paces.follow(self.shop, self.state)
 
     @cached_property
     def today(self) -> date:

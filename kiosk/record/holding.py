@@ -72,16 +72,42 @@ def least_free(context: Context, procedure: Procedure, step: Step) -> FreeTool |
 
     So many parts can go through the step now.
     """
-    taken = taken_through_a_wait(procedure, step)
-    if not taken:
-        return None
-    held = _held_by(context)
-    found = []
-    for hold in taken:
-        tool = context.shop.tools.get(hold.tool)
-        by = tuple(mark for mark, tools in held.items() for _ in range(tools[hold.tool]))
-        found.append(FreeTool(hold.tool, (tool.have if tool else 0) - len(by), by, hold.what))
-    return min(found, key=lambda one: one.free)
+    return HeldTools(context).least_free(procedure, step)
+
+
+class HeldTools:
+    """Tools that are held through a wait, within one moment: each step is looked at once for all kinds."""
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        self._taken: dict[tuple[str, str], tuple[Hold, ...]] = {}
+        self._least: dict[tuple[str, str], FreeTool | None] = {}
+        self._held: dict[str, Counter[str]] | None = None
+
+    def taken(self, procedure: Procedure, step: Step) -> tuple[Hold, ...]:
+        """What :func:`taken_through_a_wait` gives."""
+        key = (procedure.id, step.id)
+        found = self._taken.get(key)
+        if found is None:
+            found = self._taken[key] = taken_through_a_wait(procedure, step)
+        return found
+
+    def least_free(self, procedure: Procedure, step: Step) -> FreeTool | None:
+        """What :func:`least_free` gives."""
+        taken = self.taken(procedure, step)
+        if not taken:
+            return None
+        key = (procedure.id, step.id)
+        if key not in self._least:
+            self._least[key] = min((self._free(hold) for hold in taken), key=lambda one: one.free)
+        return self._least[key]
+
+    def _free(self, hold: Hold) -> FreeTool:
+        if self._held is None:
+            self._held = _held_by(self._context)
+        tool = self._context.shop.tools.get(hold.tool)
+        by = tuple(mark for mark, tools in self._held.items() for _ in range(tools[hold.tool]))
+        return FreeTool(hold.tool, (tool.have if tool else 0) - len(by), by, hold.what)
 
 
 def _held_by(context: Context) -> dict[str, Counter[str]]:

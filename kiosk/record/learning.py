@@ -119,8 +119,15 @@ def known_times(times: Mapping[Timed, Times], of: Timed) -> Times:
         return of_sums(seen)
     if not isinstance(of, PieceTime | ClosingTime):
         return seen
-    in_sum = times.get(replace(of, in_sum=True))
+    in_sum = times.get(_in_sum(of))
     return seen if in_sum is None else seen.and_those(of_sums(in_sum))
+
+
+def _in_sum(of: PieceTime | ClosingTime) -> Timed:
+    """The same, of what was timed in a sum with something else and told apart."""
+    if isinstance(of, PieceTime):  # asked for each step of a plan
+        return PieceTime(of.step, of.person, of.of_kind, in_sum=True)
+    return replace(of, in_sum=True)
 
 
 def of_sums(times: Times) -> Times:

@@ -8,7 +8,7 @@ from typing import Literal
 from kiosk.record.authority import may_not_do, room_to_clear
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.holding import least_free
+from kiosk.record.holding import HeldTools
 from kiosk.record.position import position
 from kiosk.record.room import is_fresh
 from kiosk.record.state import State
@@ -54,10 +54,12 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
     snags = [Block("snag", f"{mark} is held: {snag.text}") for snag in context.state.open_snags(mark)]
-    return snags + _blocks_but_snags(context, mark, procedure, step)
+    return snags + _blocks_but_snags(context, HeldTools(context), mark, procedure, step)
 
 
-def _blocks_but_snags(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
+def _blocks_but_snags(
+    context: Context, tools: HeldTools, mark: str, procedure: Procedure, step: Step
+) -> list[Block]:
     state = context.state
     part = state.part(mark)
     found: list[Block] = []
@@ -69,7 +71,7 @@ def _blocks_but_snags(context: Context, mark: str, procedure: Procedure, step: S
         if holds(context.shop, clock, mark, procedure, step):
             found += _clock_blocks(context, clock)
     found += _needs(context.shop, state, mark, procedure)
-    found += _held(context, procedure, step)
+    found += _held(context, tools, procedure, step)
     if step.hold_point:
         looker = part.looked.get(procedure.ref(step))
         if looker is None:
@@ -101,17 +103,22 @@ def all_parts(context: Context) -> Iterator[Together]:
     """
     state = context.state
     held = {snag.mark for snag in state.open_snags()}
+    tools = HeldTools(context)
     for at in context.positions.at_steps():
         alike = at.alike if held.isdisjoint(at.alike) else [mark for mark in at.alike if mark not in held]
         if alike:
-            stops = _blocks_but_snags(context, alike[0], at.procedure, at.step)
+            stops = _blocks_but_snags(context, tools, alike[0], at.procedure, at.step)
             yield Together(list(alike), at.procedure, at.step, False, stops)
         for mark in at.own if alike is at.alike else (*at.own, *(one for one in at.alike if one in held)):
             if state.part(mark).work in state.works:
                 yield Together([mark], at.procedure, at.step, True, [])
                 continue
-            ask = part_blocks if mark in held else _blocks_but_snags
-            yield Together([mark], at.procedure, at.step, False, ask(context, mark, at.procedure, at.step))
+            stops = (
+                part_blocks(context, mark, at.procedure, at.step)
+                if mark in held
+                else _blocks_but_snags(context, tools, mark, at.procedure, at.step)
+            )
+            yield Together([mark], at.procedure, at.step, False, stops)
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
@@ -164,9 +171,45 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
     return found
 
 
-def _held(context: Context, procedure: Procedure, step: Step) -> list[Block]:
+class StepStops:
+    """What stops steps whatever the part, within one moment: asked once for all steps that ask for the same.
+
+    The kinds' own versions of one step mostly differ in their minutes and figures, and not in this.
+    """
+
+    def __init__(self, context: Context) -> None:
+        self._context = context
+        # The step is kept with what stops it, so that its id stays its own.
+        self._known: dict[int, tuple[Step, list[Block]]] = {}
+        self._versions: dict[str, list[tuple[Step, list[Block]]]] = {}
+
+    def of(self, step: Step) -> list[Block]:
+        """What :func:`step_blocks` gives."""
+        known = self._known.get(id(step))
+        if known is None:
+            versions = self._versions.setdefault(step.id, [])
+            stops = next((found for one, found in versions if _ask_the_same(one, step)), None)
+            if stops is None:
+                stops = step_blocks(self._context, step)
+                versions.append((step, stops))
+            known = self._known[id(step)] = (step, stops)
+        return known[1]
+
+
+def _ask_the_same(one: Step, other: Step) -> bool:
+    """True where two steps ask for the same of bench, people and room: all that is looked at above."""
+    return (
+        one.tools == other.tools
+        and one.consumables == other.consumables
+        and one.hazards == other.hazards
+        and one.who == other.who
+        and (one.conditions is other.conditions or one.conditions == other.conditions)
+    )
+
+
+def _held(context: Context, tools: HeldTools, procedure: Procedure, step: Step) -> list[Block]:
     """That all of a tool are held by parts that wait on it."""
-    least = least_free(context, procedure, step)
+    least = tools.least_free(procedure, step)
     if least is None or least.free > 0 or not least.held_by:
         return []
     tool = context.shop.tool_name(least.tool)

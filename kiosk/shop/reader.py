@@ -10,7 +10,7 @@ import re
 import types
 import typing
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -24,6 +24,7 @@ from kiosk.shop.files import Unreadable, read_bytes
 
 MOST_NODES = 50_000
 DEEPEST = 32
+MOST_KEPT = 200  # files whose newest content is kept worked out
 
 _ID_LINE = re.compile(r"""^id:[ ]*["']?(?P<id>[\w-]+)""", re.MULTILINE)
 
@@ -89,18 +90,35 @@ class Document:
         return fault
 
 
+_newest: dict[str, tuple[bytes, Document]] = {}
+
+
 def read_document(path: Path, shown_as: str | None = None) -> Document:
-    """Read one YAML file. Never raises for bad content: the faults are in the document."""
-    document = Document(shown_as or str(path))
+    """Read one YAML file. Never raises for bad content: the faults are in the document.
+
+    What stands in a file is worked out once for the same bytes: when one file was saved, most were not. So
+    its data and places are shared and never changed; the list of faults is the caller's own.
+    """
+    file = shown_as or str(path)
+    try:
+        raw = read_bytes(path)
+    except Unreadable as error:
+        return Document(file, faults=[Fault(file, 1, 1, f"the file {error.wrong}", error.mend)])
+    known = _newest.get(file)
+    if known is None or known[0] != raw:
+        if len(_newest) >= MOST_KEPT:
+            _newest.clear()
+        known = _newest[file] = (raw, _document_of(file, raw))
+    return replace(known[1], faults=list(known[1].faults))
+
+
+def _document_of(file: str, raw: bytes) -> Document:
+    document = Document(file)
 
     def refuse(wrong: str, mend: str, line: int = 1, column: int = 1) -> Document:
         document.faults.append(Fault(document.file, line, column, wrong, mend))
         return document
 
-    try:
-        raw = read_bytes(path)
-    except Unreadable as error:
-        return refuse(f"the file {error.wrong}", error.mend)
     try:
         text = raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:

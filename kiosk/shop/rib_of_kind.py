@@ -6,6 +6,7 @@ import dataclasses
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -63,8 +64,6 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
 
     Raises RibFault naming the dimension.
     """
-    from kiosk.numbers.rib import lay_out
-
     missing = [name for name in (*NEEDED, "thickness") if ask(name) is None]
     if missing:
         raise RibFault(
@@ -92,9 +91,29 @@ def rib_of_kind(kind: str, ask: Ask, folder: Path) -> Rib:
             lightening_holes=asked.lightening_holes(),
             **optional,
         )
-        return lay_out(section_named(str(ask("section")), folder), inputs)
+        section = section_named(str(ask("section")), folder)
     except OutOfRange as error:
-        raise RibFault(error.wrong, error.mend, dimension_of(error.argument)) from None
+        raise _fault_of(error) from None
+    found = _laid_out(section, inputs)
+    if isinstance(found, OutOfRange):
+        raise _fault_of(found)
+    return found
+
+
+def _fault_of(error: OutOfRange) -> RibFault:
+    return RibFault(error.wrong, error.mend, dimension_of(error.argument))
+
+
+@lru_cache(maxsize=32)
+def _laid_out(section: Section, inputs: RibInputs) -> Rib | OutOfRange:
+    """The rib of one section and inputs, or why it is none, once: most files that change change no rib, and
+    one that cannot be is asked for by every step and screen."""
+    from kiosk.numbers.rib import lay_out
+
+    try:
+        return lay_out(section, inputs)
+    except OutOfRange as error:
+        return error.with_traceback(None)
 
 
 class _Asked:

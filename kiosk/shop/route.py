@@ -44,10 +44,12 @@ class Route:
 
     def is_of(self, kind: PartKind, procedures: Mapping[str, Procedure]) -> bool:
         """True while the kind and its procedures are still the ones that it was made from."""
-        return kind is self.kind and all(
-            procedures.get(name) is procedure
-            for name, procedure in zip(self.names, self._procedures, strict=True)
-        )
+        if kind is not self.kind:
+            return False
+        for name, procedure in zip(self.names, self._procedures, strict=True):  # asked thousands of times
+            if procedures.get(name) is not procedure:
+                return False
+        return True
 
     def stage(self, number: int) -> StageSteps:
         """The stage at a place, from 0."""
@@ -82,6 +84,14 @@ class Route:
             found.setdefault(procedure.ref(step), number)
         return found
 
+    def estimate(self, ref: StepRef) -> float | None:
+        """Minutes of one piece at a step; None where the route does not have it."""
+        if ref.procedure not in self.names:
+            return None
+        stage = self.stage(self.names.index(ref.procedure))
+        place = stage.places.get(ref.step)
+        return None if place is None else stage.steps[place].minutes.each
+
     @cached_property
     def minutes_each(self) -> float:
         """Minutes that one part takes through all of it, by the estimates; set-ups are not in it."""
@@ -113,6 +123,10 @@ class Route:
         if first not in self._minutes_from:
             self._minutes_from[first] = sum(step.minutes.each for _, step in self.steps[first:])
         return self._minutes_from[first]
+
+    def steps_before(self, stage: int, place: int) -> int:
+        """How many steps lie before a place within a stage; for a kind without repairs."""
+        return self._before[stage] + place
 
     def steps_from(self, stage: int, place: int) -> tuple[tuple[Procedure, Step], ...]:
         """Every step from a place within a stage on, both from 0; for a kind without repairs."""

@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 
 from kiosk.record.context import Context
 from kiosk.record.position import Position
-from kiosk.record.readiness import Block, all_parts, step_blocks
+from kiosk.record.readiness import StepStops, all_parts
 from kiosk.record.state import State
 from kiosk.record.wishes import wishes_now
 from kiosk.shop.shop import Shop
@@ -106,7 +106,7 @@ class _Stand(NamedTuple):
 
 def _at_steps(context: Context, kind: str | None) -> dict[str, _Stand]:
     """How the parts stand that have a next step."""
-    step_stops: dict[int, list[Block]] = {}  # by the step, which kinds share unless it differs
+    step_stops = StepStops(context)
     found: dict[str, _Stand] = {}
     positions = context.positions
     for one in all_parts(context):
@@ -117,9 +117,7 @@ def _at_steps(context: Context, kind: str | None) -> dict[str, _Stand]:
         reason = ""
         word: StateWord = "IN HAND"
         if not one.in_hand:
-            if id(one.step) not in step_stops:
-                step_stops[id(one.step)] = step_blocks(context, one.step)
-            stops = one.stops or step_stops[id(one.step)]
+            stops = one.stops or step_stops.of(one.step)
             word = "WAITS" if stops else "READY"
             reason = stops[0].text if stops else ""
         line = f"{one.procedure.title}: {at.number} of {at.of}, {one.step.id.replace('-', ' ')}"

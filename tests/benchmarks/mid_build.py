@@ -15,9 +15,8 @@ from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.apply import apply
 from kiosk.record.at_hand import at_hand
-from kiosk.record.context import Context
+from kiosk.record.context import Context, Kept
 from kiosk.record.position import position
-from kiosk.record.positions import Positions
 from kiosk.record.readiness import blocks
 from kiosk.record.rules import clocks, parts, people, snags, steps, things
 from kiosk.record.rules.snags import Accepted
@@ -50,7 +49,7 @@ class MidBuild:
         self.random = random.Random(seed)
         self.events = 0
         self.heard: list[Callable[[], None]] = []  # called after each event that was folded
-        self.kept = Positions()  # followed from one moment to the next, as a bench does
+        self.kept = Kept()  # followed from one moment to the next, as a bench does
         # Some kinds are far along and some hardly begun, as a builder finishes one assembly after the other.
         self.keen = {kind: self.random.random() ** 2 + 0.01 for kind in shop.kinds}
         self.record([e.RunStarted(boot="boot", believed=True)])

@@ -41,16 +41,17 @@ MOMENTS = 9
 
 
 def grown_shop(folder: Path, parts: int) -> None:
-    """The example shop grown to so many parts, in small kinds of twenty that keep them unlike."""
+    """The example shop grown to so many parts, in small kinds of twenty or more that keep them unlike."""
     shutil.copytree(data_folder("scenarios") / "brambling", folder)
     (folder / "procedures").mkdir(exist_ok=True)
     path = folder / "shop.yaml"
     shop = yaml.safe_load(path.read_text().replace("yes", '"yes"'))
     ribs = [kind for kind in shop["part_kinds"] if kind["id"].endswith("rib")]
     made = sum(1 for _ in load_shop(data_folder("scenarios") / "brambling").parts)
+    of_kind = max(20, parts // 200)  # a file holds 50,000 values
     for number in range(parts):
         rib = dict(ribs[number % len(ribs)])
-        take = min(20, parts - made)  # a file holds 50,000 values
+        take = min(of_kind, parts - made)
         if take <= 0:
             break
         rib["id"] = f"{rib['id']}-{number}"

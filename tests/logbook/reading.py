@@ -5,9 +5,10 @@ from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
 
-from kiosk.bench import Bench
+from kiosk.bench import LOGBOOK_FOLDER, Bench
 from kiosk.logbook.entries import read
 from kiosk.logbook.lines import Entry
+from kiosk.logbook.print_record import print_record
 
 VOID = ("meta", "col")
 
@@ -86,3 +87,9 @@ def recorded(bench: Bench) -> list[Entry]:
     """Every entry of a bench's record."""
     with read(bench.shop, bench.record.journal.stream()) as index:
         return list(index.entries())
+
+
+def write_record(bench: Bench, into: Path | None = None) -> list[Path]:
+    """Write the logbook as the bench does, but for the forecast's page, which takes the longest."""
+    folder = into or bench.shop.folder / LOGBOOK_FOLDER
+    return print_record(bench.shop, bench.record.journal, bench.now, folder, bench.board())

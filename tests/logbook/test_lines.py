@@ -11,7 +11,7 @@ from kiosk.shop.data import data_folder
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step
-from tests.logbook.reading import read_page, read_table, recorded
+from tests.logbook.reading import read_page, read_table, recorded, write_record
 from tests.planning.test_spare import take_to
 
 MEASURE = "Make a form block: Measure the scale bar on the full-size pattern."
@@ -133,7 +133,7 @@ def test_the_page_and_the_tables_hold_every_line(bench: Bench) -> None:
     bench.skip("FB-MR", "the plans have no bar")
     bench.note("Good grain", "FB-TR")
     bench.note("Stays")
-    page, table = bench.write_logbook(trials=50)[:2]
+    page, table = write_record(bench)[:2]
     said = {row["entry"] for row in read_table(table)}
     assert said == {one.text for one in recorded(bench)} and len(said) == 5
     rows = [row for row in read_page(page).in_section("days") if len(row.cells) == 6]
@@ -149,7 +149,7 @@ def test_a_time_that_is_not_exact_says_so(bench: Bench, clocks: SteadyClocks, ex
         clocks.at = clocks.at.replace(year=2020)  # the machine's clock was set back meanwhile
     bench.answer(work, "FB-NR", "bar", "10")
     bench.finish(work, "FB-NR")
-    rows = read_page(bench.write_logbook(trials=50)[0]).in_section("days")
+    rows = read_page(write_record(bench)[0]).in_section("days")
     assert rows[-1].cells[-1] == ("17" if exact else "17 (not exact)")
     assert ("the clock ran back at event" in rows[-1].cells[1]) == (not exact)
 
@@ -173,7 +173,7 @@ def test_a_part_that_was_renamed_keeps_its_drawing(
         do_step(bench, [after.split(",")[0]])
         bench.close()
     bench = Bench(new_shop, clocks)
-    bench.write_logbook(tmp_path / "out")
+    write_record(bench, tmp_path / "out")
     bench.close()
     rows = [row for row in read_table(tmp_path / "out" / "entries.csv") if row["what"] == "step"]
     assert [row["parts"] for row in rows] == ["FB-NR", "BL-1", "BL-2"]

@@ -12,7 +12,7 @@ from kiosk.logbook.chart import forecast_chart
 from kiosk.logbook.style import style
 from kiosk.record.events import NoteWritten, StepFinished
 from tests.driver import undo_newest
-from tests.logbook.reading import read_page, read_table, recorded
+from tests.logbook.reading import read_page, read_table, recorded, write_record
 
 
 def test_every_finished_step_is_an_entry_with_who_when_and_what_was_measured(demo_bench: Bench) -> None:
@@ -35,7 +35,7 @@ def test_every_finished_step_is_an_entry_with_who_when_and_what_was_measured(dem
 
 
 def test_every_part_with_entries_has_its_page_and_every_link_leads_somewhere(demo_bench: Bench) -> None:
-    page = read_page(demo_bench.write_logbook(trials=4)[0])
+    page = read_page(write_record(demo_bench)[0])
     assert len(page.ids) == len(set(page.ids))
     marks = {mark for entry in recorded(demo_bench) for mark in entry.marks}
     assert {f"part-{mark}" for mark in marks} <= set(page.ids) and len(marks) > 15
@@ -46,11 +46,11 @@ def test_every_part_with_entries_has_its_page_and_every_link_leads_somewhere(dem
 def test_a_long_record_has_a_file_for_each_part_and_takes_out_those_of_before(
     demo_bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    whole = demo_bench.write_logbook(trials=4)[0]
+    whole = write_record(demo_bench)[0]
     in_one = read_page(whole)
     monkeypatch.setattr(book, "LINES_OF_ONE_FILE", 100)
     monkeypatch.setattr("kiosk.logbook.write.LINES_OF_A_DAY_FILE", 50)
-    index = read_page(demo_bench.write_logbook(trials=4)[0])
+    index = read_page(write_record(demo_bench)[0])
     pages = whole.parent / "pages"
     names = {path.name for path in pages.iterdir()}
     marks = {mark for entry in recorded(demo_bench) for mark in entry.marks}
@@ -68,13 +68,13 @@ def test_a_long_record_has_a_file_for_each_part_and_takes_out_those_of_before(
     (pages / "notes-of-mine.txt").write_text("stays")
     (pages / "part-XX-01.html").write_text("of an earlier printing")
     monkeypatch.undo()
-    demo_bench.write_logbook(trials=4)
+    write_record(demo_bench)
     assert [path.name for path in pages.iterdir()] == ["notes-of-mine.txt"]
 
 
 def test_the_share_counts_steps_on_parts_of_the_aeroplane_and_says_so(demo_bench: Bench) -> None:
     demo_bench.come("pip")
-    page, table = demo_bench.write_logbook(trials=4)[:2]
+    page, table = write_record(demo_bench)[:2]
     on_parts = [
         (row["who"], mark)
         for row in read_table(table)
@@ -101,7 +101,7 @@ def test_what_was_typed_is_text_in_the_page_and_no_formula_in_the_table(demo_ben
     demo_bench.note('<script>alert(1)</script> & "quoted", with a comma', "NR-05")
     demo_bench.raise_snag("NR-05", "=1+1")
     demo_bench.note("=HYPERLINK(1)", "NR-04")
-    page, table = demo_bench.write_logbook(trials=4)[:2]
+    page, table = write_record(demo_bench)[:2]
     parsed = read_page(page)
     assert "script" not in parsed.tags
     assert any("<script>alert(1)</script>" in text for text in parsed.text)
@@ -114,11 +114,11 @@ def test_controls_and_unseen_characters_are_made_visible(bench: Bench) -> None:
     older = NoteWritten(text="\x1b]0;owned\a then \u202eevil\u202c, \x00 and \x9b2Jend", mark="FB-NR")
     bench.record.transact(lambda _: [older], by="wren", tap=None)  # an older kiosk took it
     bench.note("two\nlines", "FB-NR")
-    for path in bench.write_logbook(trials=4)[:3]:
+    for path in write_record(bench)[:3]:
         raw = path.read_bytes().decode("utf-8")
         assert not [one for one in raw if (ord(one) < 32 and one not in "\r\n") or 127 <= ord(one) < 160]
         assert "\u202e" not in raw
-    page = " ".join(read_page(bench.write_logbook(trials=4)[0]).text)
+    page = " ".join(read_page(write_record(bench)[0]).text)
     said = "<U+001B>]0;owned<U+0007> then <U+202E>evil<U+202C>, <U+0000> and <U+009B>2Jend"
     assert said in page
     assert "two\nlines" in page
@@ -138,7 +138,7 @@ def test_what_was_taken_back_stays_and_says_so(demo_bench: Bench) -> None:
     assert (
         taken.what == "taken back" and f"Took back entry {snag.number}, snag: Not right: Dent" in taken.text
     )
-    page = read_page(demo_bench.write_logbook(trials=4)[0])
+    page = read_page(write_record(demo_bench)[0])
     for section in ("days", "part-NR-05"):
         (row,) = [one for one in page.in_section(section) if one.cells[0] == str(snag.number)]
         assert "Dent near the heel" in row.struck
@@ -185,7 +185,7 @@ def test_an_answer_out_of_limits_says_so_and_one_within_does_not(bench: Bench) -
     assert (bad.said, bad.wanted, bad.passed) == ("9-1/2 (9.5 in)", "wanted: 9.990 to 10.010 in", False)
     assert (good.said, good.wanted, good.passed) == ("10 in", "wanted: 9.990 to 10.010 in", True)
     assert bad.replaced == good.number and good.stands and not bad.stands
-    (row,) = read_page(bench.write_logbook(trials=4)[0]).in_section("part-FB-NR")[2:]
+    (row,) = read_page(write_record(bench)[0]).in_section("part-FB-NR")[2:]
     asked = "Length of the 10 inch scale bar, on the worst page"
     assert row.struck == f"{asked} 9-1/2 (9.5 in) (wanted: 9.990 to 10.010 in) OUT OF LIMITS"
     assert f"(answered anew, entry {good.number})" in row.cells[4]

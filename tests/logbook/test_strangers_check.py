@@ -17,21 +17,25 @@ from kiosk.shop.procedure import MeasureCheck, Procedure, Step
 from kiosk.shop.shop import Shop
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
-from tests.logbook.reading import Page, Row, read_page, read_table
+from tests.logbook.reading import Page, Row, read_page, read_table, write_record
 from tests.record.test_fold import begun_shop, opened, random_walk
 
 __all__ = ["begun_shop"]  # a fixture
 
 SEEDS = range(6)
+Walked = tuple[Bench, list[Event]]
 PAST = ("days", "lots", "open", "people")  # sections that say nothing of today's plans
 
 
-@pytest.fixture(params=SEEDS)
+@pytest.fixture(scope="module", params=SEEDS)
 def walked(
-    begun_shop: Path, tmp_path: Path, request: pytest.FixtureRequest
-) -> Iterator[tuple[Bench, list[Event]]]:
-    """A bench after many careless acts, with those that only other shops or newer screens bring."""
-    folder = tmp_path / "shop"
+    begun_shop: Path, tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest
+) -> Iterator[Walked]:
+    """A bench after many careless acts, with those that only other shops or newer screens bring.
+
+    Nothing is recorded on it after that.
+    """
+    folder = tmp_path_factory.mktemp("walked") / "shop"
     shutil.copytree(begun_shop, folder)
     clocks = SteadyClocks()
     bench = opened(folder, clocks)
@@ -43,10 +47,10 @@ def walked(
     bench.close()
 
 
-@pytest.fixture
-def into(tmp_path: Path) -> Path:
-    """Where it is written: the shop that is read once is nobody's folder."""
-    return tmp_path / "logbook"
+@pytest.fixture(scope="module")
+def written(walked: Walked, tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    """Its page and tables, somewhere else: the shop that is read once is nobody's folder."""
+    return write_record(walked[0], tmp_path_factory.mktemp("written"))
 
 
 def of_other_shops() -> list[e.AnyBody]:
@@ -83,10 +87,9 @@ def row_of(page: Page, section: str, number: int) -> Row:
     return row
 
 
-def test_everything_that_was_recorded_is_found(walked: tuple[Bench, list[Event]], into: Path) -> None:
+def test_everything_that_was_recorded_is_found(walked: Walked, written: list[Path]) -> None:
     bench, events = walked
-    paths = bench.write_logbook(into, trials=10)
-    page, entries, answers = read_page(paths[0]), read_table(paths[1]), read_table(paths[2])
+    page, entries, answers = read_page(written[0]), read_table(written[1]), read_table(written[2])
     by_number = {int(row["number"]): row for row in entries}
     snags = {event.body.snag: event.body for event in events if isinstance(event.body, e.SnagRaised)}
     names = {person.id: person.name for person in bench.shop.file.people}
@@ -135,13 +138,12 @@ def test_everything_that_was_recorded_is_found(walked: tuple[Bench, list[Event]]
     assert found[e.Answered] > 10 and all(found.values()), found
 
 
-def test_what_stands_as_done_is_what_the_fold_says(walked: tuple[Bench, list[Event]], into: Path) -> None:
+def test_what_stands_as_done_is_what_the_fold_says(walked: Walked, written: list[Path]) -> None:
     bench, events = walked
     steps = {
         event.seq: event.body for event in events if isinstance(event.body, e.StepFinished | e.StepSkipped)
     }
-    paths = bench.write_logbook(into, trials=10)
-    page = read_page(paths[0])
+    page = read_page(written[0])
     corrected = 0
     for mark in [one for one in page.ids if one.startswith("part-")]:
         standing = set()
@@ -157,12 +159,10 @@ def test_what_stands_as_done_is_what_the_fold_says(walked: tuple[Bench, list[Eve
     assert corrected
 
 
-def test_what_stands_as_answered_in_hand_is_what_the_fold_says(
-    walked: tuple[Bench, list[Event]], into: Path
-) -> None:
+def test_what_stands_as_answered_in_hand_is_what_the_fold_says(walked: Walked, written: list[Path]) -> None:
     bench, events = walked
     given = {event.seq: event.body for event in events if isinstance(event.body, e.Answered)}
-    table = read_table(bench.write_logbook(into, trials=10)[2])
+    table = read_table(written[2])
     standing: dict[tuple[str, str, str], str] = {}
     for row in table:
         body = given[int(row["number"])]
@@ -206,14 +206,17 @@ def edited(shop: Shop) -> Shop:
 
 
 def test_a_later_edit_changes_not_one_line_about_the_past(
-    walked: tuple[Bench, list[Event]], into: Path
+    walked: Walked, written: list[Path], tmp_path: Path
 ) -> None:
     bench, _ = walked
-    before = bench.write_logbook(into, trials=10)
-    pages = [read_page(before[0])]
-    tables = [[path.read_bytes() for path in before[1:3]]]
-    bench.shop = edited(bench.shop)
-    after = bench.write_logbook(into, trials=10)
+    pages = [read_page(written[0])]
+    tables = [[path.read_bytes() for path in written[1:3]]]
+    planned = bench.shop
+    bench.shop = edited(planned)
+    try:
+        after = write_record(bench, tmp_path)
+    finally:
+        bench.shop = planned
     pages.append(read_page(after[0]))
     tables.append([path.read_bytes() for path in after[1:3]])
     assert tables[0] == tables[1]

@@ -16,7 +16,7 @@ from kiosk.record.journal import Clocks
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import ACCEPTED, do_step, undo_newest
-from tests.logbook.reading import Page, Row, read_page, read_table, recorded
+from tests.logbook.reading import Page, Row, read_page, read_table, recorded, write_record
 
 RIBS = ["NR-01", "NR-02", "NR-03"]
 SHEET = StepRef("rib-blank", "choose-sheet")
@@ -29,7 +29,7 @@ def record(bench: Bench, *bodies: e.AnyBody) -> list[int]:
 
 
 def printed(bench: Bench) -> Page:
-    return read_page(bench.write_logbook(trials=10)[0])
+    return read_page(write_record(bench)[0])
 
 
 def row_of(page: Page, section: str, number: int) -> Row:
@@ -56,7 +56,7 @@ def test_every_kind_of_event_is_printed_or_named_as_one_that_is_not() -> None:
 def test_a_batch_has_its_sheet_and_certificate_on_the_page_of_every_part(bench: Bench) -> None:
     do_step(bench, RIBS)
     number = recorded(bench)[-1].number
-    paths = bench.write_logbook(trials=10)
+    paths = write_record(bench)
     page = read_page(paths[0])
     words = "2024-T3 clad .025, 48 x 144, certificate cert-11"
     for mark in RIBS:

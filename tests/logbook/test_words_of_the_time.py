@@ -12,7 +12,7 @@ from kiosk.logbook.words import TODAY
 from kiosk.record.events import Answered, AnyBody, ProcedureKept, StepFinished, WorkStarted
 from kiosk.shop.procedure import Procedure
 from tests.driver import do_step
-from tests.logbook.reading import read_page, recorded
+from tests.logbook.reading import read_page, recorded, write_record
 from tests.record.test_stored_records import STORED
 
 
@@ -103,7 +103,7 @@ def test_a_record_of_an_earlier_format_prints_and_marks_what_it_does_not_have(
     bench = Bench(new_shop)
     steps = [entry for entry in recorded(bench) if entry.what == "step"]
     finished = [event.body for event in bench.record.journal.stream() if isinstance(event.body, StepFinished)]
-    page = read_page(bench.write_logbook(trials=10)[0])
+    page = read_page(write_record(bench)[0])
     bench.close()
     assert len(steps) == len(finished) > 20
     for entry, body in zip(steps, finished, strict=True):

@@ -55,6 +55,44 @@ def test_of_a_batch_that_fits_no_less_is_offered(bench: Bench, clocks: SteadyClo
     assert other.marks == ("NR-04",)
 
 
+def test_a_batch_that_fits_without_its_set_up_only_is_torn(bench: Bench) -> None:
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wash", stop="between pieces", batch="in turn", minutes={"each": "8", "set_up": 20}),
+    )
+    leave_only(bench, set(RIBS))
+    bench.join_batch(RIBS)
+    assert counts(bench, 80) == {3}
+    assert counts(bench, 60) == {1, 2, 3}  # three are planned with 46 minutes, 66 with what is set up
+    assert len(bench.spare(60).suggestions[0].marks) == 2
+
+
+def test_a_batch_that_fits_without_its_wait_only_is_torn(bench: Bench) -> None:
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wash", stop="go straight on", batch="in turn", minutes={"each": "3"}),
+        step(
+            id="dry",
+            stop="only when finished",
+            minutes={"each": "1"},
+            waits=[
+                {"what": "part drying", "must_pass": "20 min", "before": "mix"},
+                {"what": "clean metal", "within": "4 h", "begin": "mix", "if_missed": "Wash again."},
+            ],
+        ),
+        step(id="mix", stop="go straight on", batch="together", minutes={"each": "1"}),
+        step(id="spray", stop="only when finished", batch="together", minutes={"each": "8"}),
+    )
+    leave_only(bench, set(RIBS))
+    bench.join_batch(RIBS)
+    assert list(bench.spare(90).suggestions[0].marks) == RIBS
+    fewer = bench.spare(72).suggestions  # 67 minutes of work for all three, and 20 in which nothing is done
+    assert fewer
+    assert set(fewer[0].marks) < set(RIBS)
+
+
 def test_a_batch_in_a_run_is_taken_part_by_part(bench: Bench, clocks: SteadyClocks) -> None:
     bench.shop, _ = with_steps(
         bench.shop,

@@ -3,7 +3,6 @@
 import random
 from dataclasses import replace
 from datetime import datetime, timedelta
-from pathlib import Path
 
 import pytest
 
@@ -86,7 +85,7 @@ def some_of(found: FoundWork, random_numbers: random.Random) -> FoundWork:
 def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: Shop) -> None:
     random_numbers = random.Random(41)
     limited = 0
-    for _ in range(120):
+    for _ in range(60):
         now = MONDAY_EVENING + timedelta(minutes=random_numbers.randint(-300, 20))
         minutes = random_numbers.randint(5, 120)
         quiet_in = int((MONDAY_EVENING - now).total_seconds() / 60) + 25
@@ -100,7 +99,7 @@ def test_real_options_in_random_states_are_chosen_as_brute_force_chooses(shop: S
         chosen = choose(options, few.set_up, minutes, few.free)
         assert chosen.exact
         assert chosen.worth == brute_force_with_limits((options, whole, minutes, few.free))
-    assert limited > 25  # waits, clocks and quiet hours are among them
+    assert limited > 12  # waits, clocks and quiet hours are among them
 
 
 def test_an_answer_always_fits_and_never_mixes_hands(shop: Shop) -> None:
@@ -131,14 +130,18 @@ def test_the_minutes_left_on_a_part_are_those_of_its_steps_left(shop: Shop) -> N
         assert minutes_left_from(shop, state, positions.of(mark)) == left
 
 
+@pytest.fixture(scope="module")
+def big(tmp_path_factory: pytest.TempPathFactory) -> Shop:
+    folder = tmp_path_factory.mktemp("grown") / "shop"
+    grown_shop(folder, 400)
+    return load_shop(folder)
+
+
 @pytest.mark.parametrize("minutes", [5, 12, 40])
 def test_leaving_out_like_groups_loses_nothing(
-    tmp_path: Path, minutes: int, monkeypatch: pytest.MonkeyPatch
+    big: Shop, minutes: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Only as many groups with the same steps are made into options as fit: the worth stays the same."""
-    folder = tmp_path / "shop"
-    grown_shop(folder, 400)
-    big = load_shop(folder)
 
     def worth() -> tuple[int, int]:
         wren, now = big.people["wren"], MONDAY_EVENING - timedelta(hours=8)

@@ -155,6 +155,13 @@ def test_what_is_glued_on_the_only_jig_keeps_it(tiny: Path) -> None:
     assert figures.finished and max(seen) == 1
 
 
+def test_a_wait_that_is_all_that_is_left_of_the_plan_is_sat_out(tiny: Path) -> None:
+    glue = tiny / "procedures" / "glue.yaml"
+    glue.write_text(glue.read_text().replace("14 h", "12 min"))
+    figures = Build(tiny, TINY, 1, "kiosk", policy("kiosk", 1)).run(most_sittings=60)
+    assert figures.finished and 3 * 12 > figures.waited_minutes > 6
+
+
 def test_figures_of_before_are_compared_seed_by_seed() -> None:
     before = [one for one in builds_before("b") if one.policy == "kiosk"]
     assert {one.seed for one in before} == set(range(1, 21))

@@ -76,3 +76,13 @@ def with_steps(shop: Shop, procedure_id: str, *steps: Step) -> tuple[Shop, Proce
     """The shop with other steps in one of its procedures, and that procedure."""
     procedure = shop.procedures[procedure_id].model_copy(update={"steps": steps})
     return replace(shop, procedures={**shop.procedures, procedure_id: procedure}, _steps={}), procedure
+
+
+def with_kinds(shop: Shop, *kinds: str) -> Shop:
+    """The shop with these part kinds and their parts alone."""
+    return replace(
+        shop,
+        kinds={kind: shop.kinds[kind] for kind in kinds},
+        parts={mark: part for mark, part in shop.parts.items() if part.kind in kinds},
+        _marks={},
+    )

@@ -9,11 +9,10 @@ from dataclasses import dataclass, field, replace
 
 from kiosk.planning.spare import spare
 from kiosk.planning.work.asked import Asked
-from kiosk.planning.work.find_work import _gathered, _remembered, _wait_left
-from kiosk.record.context import Context
+from kiosk.planning.work.find_work import _gathered, _wait_left
+from kiosk.record.context import Context, Kept
 from kiosk.record.position import position
-from kiosk.record.positions import Positions
-from kiosk.record.readiness import part_blocks, step_blocks
+from kiosk.record.readiness import StepStops, part_blocks, step_blocks
 from kiosk.views.board import BoardRow, StateWord, board
 from tests.benchmarks.mid_build import at_the_bench, middles_of_build
 from tests.conftest import local_time
@@ -103,8 +102,8 @@ def compare(moments: int, seed: int) -> int:
 
 
 def _hold(context: Context, minutes: int, *, whole: bool) -> None:
-    fresh = replace(context, kept=Positions())
-    found = _gathered(context, minutes, _remembered(context), Asked(context))
+    fresh = replace(context, kept=Kept())
+    found = _gathered(context, minutes, StepStops(context).of, Asked(context))
     plain = plainly_gathered(fresh, minutes)
     assert list(found.ready.items()) == list(plain.ready.items())
     assert list(found.later) == list(plain.later)

@@ -19,9 +19,10 @@ from kiosk.record.rules import Refused
 from kiosk.record.waits import seconds_left
 from kiosk.shop.shop import Person
 from tests.conftest import SteadyClocks
-from tests.record.moments import step, with_steps
+from tests.record.moments import step, with_kinds, with_steps
 
 CHILD = Person(id="pip", name="Pip", role="helper", born=date(2014, 1, 2))  # 13 at the moment of the tests
+KINDS = ("block-nose", "block-main", "practice-panel")  # a shop of three parts: each case is forecast twice
 PASSED = 5  # minutes of true time between setting a clock and looking
 
 JUMPS = {
@@ -106,7 +107,7 @@ def begun(bench: Bench, clocks: SteadyClocks, running: str) -> Bench:
     wait = WAITS[running]
     waits = [wait] if wait is not None else []
     steps = (step(id="a", waits=waits, minutes={"each": "5"}), step(id="b"), step(id="c"))
-    bench.shop, _ = with_steps(bench.shop, "form-block", *steps)
+    bench.shop, _ = with_steps(with_kinds(bench.shop, *KINDS), "form-block", *steps)
     bench.note_conditions(68.0, 55.0)
     work = bench.start(["FB-NR"], "form-block", "a")
     clocks.go(5)

@@ -1,12 +1,9 @@
 """Spoilt files, seventy of them: each is said in plain words, and none of them brings the reader down."""
 
-from collections.abc import Iterator
-from functools import cache
 from pathlib import Path
 
 import pytest
 
-from kiosk.numbers import rib
 from kiosk.shop.load import load
 from tests.shop.mutations import JARGON, mutations, ours, shop_files
 
@@ -19,14 +16,6 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("mutations") / "shop"
     shop_files(folder)
     return folder
-
-
-@pytest.fixture(autouse=True, scope="module")
-def each_rib_laid_out_once() -> Iterator[None]:
-    """Half the time goes into ribs, which few of these change."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(rib, "lay_out", cache(rib.lay_out))
-        yield
 
 
 @pytest.mark.parametrize("name", EACH)

@@ -19,9 +19,9 @@ relaxation only drops cost and the branches cover every answer, so the result is
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from kiosk.planning.choose.option import Option, in_order, set_up_of
+from kiosk.planning.choose.option import Option, can_be_all, in_order, set_up_of
 from kiosk.planning.choose.stages import Spoiling, Stages
-from kiosk.planning.choose.table import Alternatives, ChargedOption
+from kiosk.planning.choose.table import Alternatives, ChargedOption, Rows
 from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 200
@@ -103,6 +103,8 @@ class _Search:
         # time or waits, else the loud one; elsewhere it is taken for free at first.
         self.usual_families = frozenset(usual)
         self._cost: dict[tuple[Family, ...], int] = {}
+        self._rows = Rows()
+        self._alternatives: dict[tuple[int, ...], Alternatives] = {}  # by candidate and places
         self.useful = [
             _undominated([place for place, option in enumerate(options) if self._alone(option)], options)
             for options in candidates
@@ -110,17 +112,12 @@ class _Search:
 
     def _alone(self, option: Option) -> bool:
         """True when the option fits with nothing else in the slot."""
-        cost = self._cost.get(option.families)
-        if cost is None:
-            cost = set_up_of(option.families, self.set_up, self.free)
-            self._cost[option.families] = cost
-        if option.minutes + cost > self.minutes:
-            return False
-        if option.usual:
-            return True
-        if option.waits and option.end_by is not None:
-            return False
-        return in_order([(0, option)], self.set_up, self.minutes, self.free)
+        if option.usual:  # the most of them, with few families among them
+            cost = self._cost.get(option.families)
+            if cost is None:
+                cost = self._cost[option.families] = set_up_of(option.families, self.set_up, self.free)
+            return option.minutes + cost <= self.minutes
+        return can_be_all(option, self.set_up, self.minutes, self.free)
 
     def branch(self, decided: _Decided) -> None:
         if self.branches >= self.most_branches:
@@ -138,7 +135,7 @@ class _Search:
             left, self.quiet_at - sum(option.first for _, option in kept if option.end_by is not None)
         )
         stages = self._stages(left, self.free | opened, decided, kept)
-        by_minutes, picks = stages.best(left, early, self.set_up)
+        by_minutes, picks = stages.best(self.minutes, left, early, self.set_up, self._rows)
         bound = by_minutes[left] + sum(option.worth for _, option in kept) - len(opened)
         if self.branches == 1:
             self.bound, self.bounds = bound, by_minutes
@@ -203,9 +200,18 @@ class _Search:
             return ()
         return option.families[:1]
 
-    def _charged(self, pair: tuple[int, int]) -> ChargedOption:
-        option = self._option(pair)
-        return ChargedOption(pair, option.minutes, option.worth)
+    def _charged(self, number: int, places: Sequence[int]) -> Alternatives:
+        """Some options of a candidate as the table sees them: the same object for the same ones."""
+        key = (number, *places)
+        if key not in self._alternatives:
+            options = self.candidates[number]
+            self._alternatives[key] = Alternatives(
+                tuple(
+                    ChargedOption((number, place), options[place].minutes, options[place].worth)
+                    for place in places
+                )
+            )
+        return self._alternatives[key]
 
     def _offer(self, picked: dict[int, int], families: set[Family]) -> None:
         """Keep the picked options with all their set-ups, if they fit and are better."""
@@ -218,7 +224,8 @@ class _Search:
     def _allowed(
         self, number: int, minutes: int, decided: _Decided, kept: Sequence[tuple[int, Option]]
     ) -> list[int]:
-        """Places of a candidate's options that this branch may take."""
+        """Places of a candidate's options that this branch may take; of usual ones those too that are too
+        long for it, which the table never takes."""
         options = self.candidates[number]
         places: Iterable[int] = self.useful[number]
         if decided.banned and any(owner == number for owner, _ in decided.banned):
@@ -226,12 +233,12 @@ class _Search:
         found = []
         for place in places:
             option = options[place]
-            if option.minutes > minutes or (decided.closed and decided.closed.intersection(option.families)):
+            if decided.closed and decided.closed.intersection(option.families):
                 continue
             if (number, place) in decided.banned:
                 continue
             if not option.usual:
-                if not self._alone(option):
+                if option.minutes > minutes or not self._alone(option):
                     continue
                 if kept and not in_order([*kept, (number, option)], self.set_up, self.minutes, self.free):
                     continue
@@ -252,19 +259,24 @@ class _Search:
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
                 continue
-            ways: dict[str, list[ChargedOption]] = {}
+            ways: dict[str, list[int]] = {}
             for place in self._allowed(number, minutes, decided, kept):
-                pair = (number, place)
-                ways.setdefault(self._way(pair), []).append(self._charged(pair))
+                ways.setdefault(self._way((number, place)), []).append(place)
+            if minutes < self.minutes:  # what has nothing short enough is not there
+                ways = {
+                    way: places
+                    for way, places in ways.items()
+                    if any(options[place].minutes <= minutes for place in places)
+                }
             first = options[0].families[0]
             if "spoils" in ways:
-                ends = [self._option(one.pair).limit(self.minutes) or 0 for one in ways["spoils"]]
-                spoiling.append(Spoiling(max(ends), number, ways["spoils"]))
+                ends = [options[place].limit(self.minutes) or 0 for place in ways["spoils"]]
+                spoiling.append(Spoiling(max(ends), number, self._charged(number, ways["spoils"]).options))
             if "loud" in ways:
                 paid = first in free or first in self.usual_families
-                loud.setdefault(None if paid else first, []).append(Alternatives(tuple(ways["loud"])))
+                loud.setdefault(None if paid else first, []).append(self._charged(number, ways["loud"]))
             if "any time" in ways:
-                of_one = Alternatives(tuple(ways["any time"]))
+                of_one = self._charged(number, ways["any time"])
                 others.setdefault(None if first in free else first, []).append(of_one)
         return Stages(loud, spoiling, others)
 

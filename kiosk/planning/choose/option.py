@@ -106,6 +106,15 @@ def in_order(
     return True
 
 
+def can_be_all(option: Option, set_up: Mapping[Family, int], minutes: int, free: frozenset[Family]) -> bool:
+    """True when the option can be done with nothing else in the slot, its set-ups and its wait included."""
+    if option.minutes + set_up_of(option.families, set_up, free) > minutes:
+        return False
+    if option.usual:
+        return True
+    return not (option.waits and option.end_by is not None) and in_order([(0, option)], set_up, minutes, free)
+
+
 def _tools_suffice(holds: Sequence[Hold]) -> bool:
     """False where one keeps of a tool what another wants too, whichever of them is first."""
     for kept in {hold.tool for hold in holds if hold.keeps}:

@@ -11,6 +11,7 @@ from kiosk.planning.choose.table import (
     Alternatives,
     ChargedOption,
     Row,
+    Rows,
     SharedSetUp,
     fill,
     greatest,
@@ -40,21 +41,23 @@ class Stages:
     others: ByFamily
 
     def best(
-        self, minutes: int, early: int, set_up: Mapping[Family, int]
+        self, minutes: int, left: int, early: int, set_up: Mapping[Family, int], rows: Rows
     ) -> tuple[Row, list[tuple[int, int]]]:
-        """The best worth by minutes, with what is loud in the first ``early``; and what gives the last.
+        """The best worth by minutes, with what is loud in the first ``early``; and what gives that of
+        ``left`` minutes.
 
-        What spoils is not taken to begin later for the loud things before it.
+        The row is as long as the slot, whatever a branch has left of it, so that branches share what they
+        have alike: a place of a row follows from the places before it alone. What spoils is not taken to
+        begin later for the loud things before it.
         """
         early = max(0, early)
-        loud = fill([0] * (early + 1), _set_ups(self.loud, set_up))
-        row = loud.row
-        row = row + [row[-1]] * (minutes - early)
+        loud = fill(rows.first([0] * (early + 1)), _set_ups(self.loud, set_up), rows)
+        row = rows.first(loud.row + [loud.row[-1]] * (minutes - early))
         turns = self._turns(row, minutes)
-        last = fill(turns[-1].after if turns else row, _set_ups(self.others, set_up))
+        last = fill(rows.first(turns[-1].after) if turns else row, _set_ups(self.others, set_up), rows)
         best = last.row
         picked: list[tuple[int, int]] = []
-        at, value = way_back(last, minutes, best[minutes], picked)
+        at, value = way_back(last, left, best[left], picked)
         for turn in reversed(turns):
             at, value = turn.way_back(at, value, picked)
         way_back(loud, min(at, early), value, picked)

@@ -53,20 +53,61 @@ class Table:
     turns: tuple[_Turn, ...]
 
 
-def fill(row: Row, set_ups: Iterable[SharedSetUp]) -> Table:
+class Rows:
+    """The rows of one search, each worked out once: most of a branch is as in the branch before it.
+
+    A row or a candidate's options are told by what they are, not by what is in them; both are kept, so that
+    an id stays its own. Nothing here may be changed once it was given.
+    """
+
+    def __init__(self) -> None:
+        self._first: dict[tuple[int, ...], Row] = {}
+        self._opened: dict[tuple[int, int, int], tuple[Row, Row]] = {}
+        self._taken: dict[tuple[int, int], tuple[Row, Alternatives, Row]] = {}
+        self._better: dict[tuple[int, int], tuple[Row, Row, Row]] = {}
+
+    def first(self, row: Row) -> Row:
+        """The same row for the same numbers: what a branch begins with."""
+        return self._first.setdefault(tuple(row), row)
+
+    def opened(self, row: Row, set_up: SharedSetUp) -> Row:
+        """The row with a set-up paid for."""
+        key = (id(row), set_up.minutes, set_up.fee)
+        if key not in self._opened:
+            self._opened[key] = (row, _opened(row, set_up))
+        return self._opened[key][1]
+
+    def taken(self, row: Row, of_one: Alternatives) -> Row:
+        """The row with at most one of a candidate's options taken."""
+        key = (id(row), id(of_one))
+        found = self._taken.get(key)
+        if found is None:
+            found = self._taken[key] = (row, of_one, _taken(row, of_one.options))
+        return found[2]
+
+    def better(self, row: Row, other: Row) -> Row:
+        """The greater of two, place by place."""
+        key = (id(row), id(other))
+        found = self._better.get(key)
+        if found is None:
+            found = self._better[key] = (row, other, greatest(row, [other]))
+        return found[2]
+
+
+def fill(row: Row, set_ups: Iterable[SharedSetUp], rows: Rows) -> Table:
     """Take every set-up into the row, each paid for once or left out."""
     turns: list[_Turn] = []
     for set_up in set_ups:
         if set_up.minutes >= len(row):
             continue
         before = row
-        inside = _opened(row, set_up)
+        inside = rows.opened(row, set_up)
         steps: list[tuple[Alternatives, Row]] = []
         for of_one in set_up.candidates:
             steps.append((of_one, inside))
-            inside = _taken(inside, of_one.options)
+            inside = rows.taken(inside, of_one)
         turns.append(_Turn(set_up, before, tuple(steps)))
-        row = greatest(before, [inside]) if set_up.minutes or set_up.fee else inside
+        row = rows.better(before, inside) if set_up.minutes or set_up.fee else inside
     return Table(row, tuple(turns))
 
 

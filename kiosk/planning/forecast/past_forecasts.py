@@ -24,8 +24,7 @@ from kiosk.planning.forecast.simulation import (
     quantile_of,
 )
 from kiosk.planning.forecast.walk import DAY
-from kiosk.record.context import Context
-from kiosk.record.positions import Positions
+from kiosk.record.context import Context, Kept
 from kiosk.record.state import State
 from kiosk.shop.shop import Shop
 
@@ -155,7 +154,7 @@ def back_test(
     made: list[date] = []
     undecided = 0
     for at, state in then:
-        past = replace(context, state=state, now=at, kept=Positions())
+        past = replace(context, state=state, now=at, kept=Kept())
         said = forecast(past, trials=DATE_TRIALS, stopped=stopped)
         if said.days is None:
             continue

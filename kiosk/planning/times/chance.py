@@ -96,9 +96,11 @@ def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) 
                 ]
             continue
         # Several pieces: their sum is near normal, with the mean and spread of lognormals.
-        for trial, (mean, widening, draw) in enumerate(zip(means, widened, draws(), strict=True)):
-            square = min((own * widening) ** 2, 4.0)
-            of_one = exp(mean + square / 2)
-            wide = of_one * sqrt((exp(square) - 1) * pieces)
-            totals[trial] += max(0.0, of_one * pieces + wide * draw)
+        squares = [(own * widening) ** 2 for widening in widened]
+        squares = [4.0 if square > 4.0 else square for square in squares]
+        sums = [
+            (of_one := exp(mean + square / 2)) * pieces + of_one * sqrt((exp(square) - 1) * pieces) * draw
+            for mean, square, draw in zip(means, squares, draws(), strict=True)
+        ]
+        totals = [total + (one if one > 0.0 else 0.0) for total, one in zip(totals, sums, strict=True)]
     return totals

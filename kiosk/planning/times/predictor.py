@@ -6,7 +6,7 @@ Analysis, section 5.4): however much others did, it counts for so many observati
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 from kiosk.planning.times.durations import Duration, predict
@@ -21,9 +21,9 @@ from kiosk.record.learning import (
     USUAL_SLOPE,
     Prior,
     known_times,
-    of_sums,
 )
 from kiosk.record.lessons import times_follow_kind
+from kiosk.record.paces import Paces
 from kiosk.record.state import (
     MOST_REPEATS,
     ClosingTime,
@@ -34,7 +34,7 @@ from kiosk.record.state import (
     Timed,
     Times,
 )
-from kiosk.shop.procedure import Procedure, Step, StepRef
+from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 
 BIAS_WEIGHT = 4.0  # kinds of step that what is usual counts for
@@ -51,71 +51,24 @@ def learnt_bias(shop: Shop, state: State, person: str | None = None) -> float:
     """How far times lie above the estimates, on the log scale, drawn towards the usual: one person's, or
     everybody's together for None."""
     if person is not None:
-        return Paces(shop, state).bias(person)
-    return _pace(shop, state, None).drawn_towards(PRIOR_BIAS, BIAS_WEIGHT)
+        return Biases(shop, Paces().follow(shop, state)).bias(person)
+    return Paces().follow(shop, state).of(None).drawn_towards(PRIOR_BIAS, BIAS_WEIGHT)
 
 
 def learnt_weight(shop: Shop, state: State, person: str | None = None) -> float:
     """How many kinds of step the learnt bias rests on, those seen often counting more."""
-    return _pace(shop, state, person).weight
+    return Paces().follow(shop, state).of(person).weight
 
 
-@dataclass(frozen=True)
-class _Pace:
-    """How far log minutes lie over the estimates', added up over kinds of step, and how many kinds."""
-
-    over: float = 0.0
-    weight: float = 0.0
-
-    def drawn_towards(self, usual: float, weight: float) -> float:
-        """The mean, where what is usual counts for so many kinds of step."""
-        return (weight * usual + self.over) / (weight + self.weight)
-
-
-def _pace(shop: Shop, state: State, person: str | None) -> _Pace:
-    """A person's pace over the steps that the record holds times of; everybody's for None."""
-    sums: dict[StepRef, tuple[float, float]] = {}
-    estimates: dict[tuple[StepRef, str | None], float] = {}
-    for of, times in state.times.items():
-        if not isinstance(of, PieceTime) or person not in (None, of.person):
-            continue
-        key = (of.step, of.of_kind)
-        if key not in estimates:
-            estimates[key] = _estimate(shop, of)
-        counted = of_sums(times) if of.in_sum else times
-        if estimates[key] > 0 and counted.weight > 0:
-            weight, over = sums.get(of.step, (0.0, 0.0))
-            of_first = counted.sum_y - USUAL_SLOPE * counted.sum_x  # practice is no pace
-            over += of_first - counted.weight * math.log(estimates[key])
-            sums[of.step] = weight + counted.weight, over
-    shares = [(weight / (weight + 2.0), over / weight) for weight, over in sums.values()]
-    return _Pace(sum(share * over for share, over in shares), sum(share for share, _ in shares))
-
-
-def _estimate(shop: Shop, of: PieceTime) -> float:
-    """Minutes of a piece as the shop's files say now; 0 where they no longer have it."""
-    procedure = shop.procedures.get(of.step.procedure)
-    step = procedure.step(of.step.step) if procedure is not None else None
-    if procedure is None or step is None or times_follow_kind(procedure, step) != (of.of_kind is not None):
-        return 0.0
-    if of.of_kind is None:
-        return step.minutes.each
-    kind = shop.kinds.get(of.of_kind)
-    if kind is None or procedure.id not in kind.procedures:
-        return 0.0
-    steps = shop.steps_for(kind, procedure)
-    return next((own.minutes.each for own in steps if own.id == step.id), 0.0)
-
-
-class Paces:
-    """How far each person's times lie above the estimates.
+class Biases:
+    """How far each person's times lie above the estimates, drawn towards the usual.
 
     Nobody's times move another's, but that a helper is taken to be slower than the builder by so much as is
     usual until their own times say otherwise.
     """
 
-    def __init__(self, shop: Shop, state: State) -> None:
-        self.shop, self.state = shop, state
+    def __init__(self, shop: Shop, paces: Paces) -> None:
+        self.shop, self.paces = shop, paces
         self._known: dict[str, float] = {}
 
     def bias(self, person: str) -> float:
@@ -127,7 +80,7 @@ class Paces:
                 builders = [one for one in self.shop.people.values() if one.role == "builder"]
                 usual = sum(self.bias(one.id) for one in builders) / len(builders) if builders else usual
                 usual, weight = usual + HELPER_BIAS, HELPER_WEIGHT
-            self._known[person] = _pace(self.shop, self.state, person).drawn_towards(usual, weight)
+            self._known[person] = self.paces.of(person).drawn_towards(usual, weight)
         return self._known[person]
 
 
@@ -141,19 +94,22 @@ class Predictor:
         self.today = context.today if forgetting else None
         self.state = context.state
         self.doer = context.doer
-        self.paces = Paces(context.shop, context.state)
-        self.bias = self.paces.bias(self.doer.id)
+        self.paces = context.paces
+        self.biases = Biases(context.shop, self.paces)
+        self.bias = self.biases.bias(self.doer.id)
         self._known: dict[Timed, Duration] = {}
         self._pieces: dict[tuple[int, str], Duration] = {}
-        self._follows: dict[StepRef, bool] = {}
-        self._people: dict[tuple[object, ...], set[str]] | None = None
+        self._learnt: dict[tuple[str, str], tuple[PieceTime, bool]] = {}
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
-        ref = procedure.ref(step)
-        if ref not in self._follows:
-            self._follows[ref] = times_follow_kind(procedure, step)
-        return PieceTime(ref, self.doer.id, kind_id if self._follows[ref] else None)
+        key = (procedure.id, step.id)
+        learnt = self._learnt.get(key)
+        if learnt is None:
+            of_all = PieceTime(procedure.ref(step), self.doer.id)
+            learnt = self._learnt[key] = (of_all, times_follow_kind(procedure, step))
+        of_all, follows = learnt
+        return PieceTime(of_all.step, of_all.person, kind_id) if follows else of_all
 
     def piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
         """One piece of a kind at a step, by this person.
@@ -161,9 +117,11 @@ class Predictor:
         ``step`` is as it applies to that kind.
         """
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
-        if key not in self._pieces:
-            self._pieces[key] = self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
-        return self._pieces[key]
+        found = self._pieces.get(key)
+        if found is None:
+            found = self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
+            self._pieces[key] = found
+        return found
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
         """Setting up a step's family; None when it needs none."""
@@ -193,9 +151,10 @@ class Predictor:
         return None if estimate_minutes <= 0 else self._of(ClosingTime(self.doer.id), estimate_minutes)
 
     def _of(self, of: Timed, estimate: float) -> Duration:
-        if of not in self._known:
-            self._known[of] = self._predicted(of, estimate)
-        return self._known[of]
+        found = self._known.get(of)
+        if found is None:
+            found = self._known[of] = self._predicted(of, estimate)
+        return found
 
     def _predicted(self, of: Timed, estimate: float) -> Duration:
         own = known_times(self.state.times, of)
@@ -204,9 +163,11 @@ class Predictor:
         if own.count == 0:
             over, weight = self._of_others(of, estimate, weight)
             bias += over
-        prior = Prior(weight=weight, bias=bias)
-        if practice:
-            prior = replace(prior, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+        prior = (
+            Prior(weight=weight, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+            if practice
+            else Prior(weight=weight, bias=bias)
+        )
         return predict(estimate, own, prior, self._repeat(own))
 
     def _of_others(self, of: Timed, estimate: float, weight: float) -> tuple[float, float]:
@@ -216,24 +177,16 @@ class Predictor:
         variance = PRIOR_SPREAD**2
         of_person = PERSON_SHARE * variance / weight
         precision, total = 1 / (variance / weight - of_person), 0.0
-        for person in self._who_did(of):
+        for person in self.paces.who_did(of):
             seen = known_times(self.state.times, replace(of, person=person))
             if person == of.person or seen.weight <= 0:
                 continue
             of_first = (seen.sum_y - slope * seen.sum_x) / seen.weight
-            usual = math.log(max(SHORTEST_MINUTES, estimate)) + self.paces.bias(person)
+            usual = math.log(max(SHORTEST_MINUTES, estimate)) + self.biases.bias(person)
             share = 1 / (of_person + variance / seen.weight)
             precision += share
             total += share * (of_first - usual)
         return total / precision, variance / (of_person + 1 / precision)
-
-    def _who_did(self, of: Timed) -> set[str]:
-        """Who the record holds times of it of, in a sum or alone."""
-        if self._people is None:
-            self._people = {}
-            for one in self.state.times:
-                self._people.setdefault(_anybodys(one), set()).add(one.person)
-        return self._people.get(_anybodys(of), set())
 
     def _repeat(self, own: Times) -> int:
         """Which repeat the next piece is: after a long break, half of the practice is to learn again."""
@@ -242,10 +195,3 @@ class Predictor:
             return repeat
         away = (self.today - date.fromisoformat(own.last_day)).days
         return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
-
-
-def _anybodys(of: Timed) -> tuple[object, ...]:
-    """What a time is of, whoever it is of and however it was timed."""
-    if isinstance(of, PieceTime):
-        return PieceTime, of.step, of.of_kind
-    return type(of), getattr(of, "family", None)

@@ -50,6 +50,11 @@ class Asked:
             self._open_for(mark)
 
     @property
+    def anything(self) -> bool:
+        """True when anything was asked for, first or not today."""
+        return bool(self._named)
+
+    @property
     def anything_first(self) -> bool:
         """True when something was asked for first."""
         return bool(self._first)

@@ -1,6 +1,6 @@
 """How many of like parts can go along without tearing a batch apart that walks together."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from kiosk.planning.choose.option import Option
 
@@ -10,6 +10,8 @@ def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozense
 
     ``batches`` says for each part in order which it walks in; an empty word for one that is alone.
     """
+    if not any(batches):
+        return frozenset(range(1, len(batches) + 1))
     ordered = list(reversed(batches)) if from_end else list(batches)
     last = {batch: place for place, batch in enumerate(ordered)}
     found, open_until = {len(ordered)}, 0
@@ -22,6 +24,8 @@ def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozense
 
 def batches_in_order(marks: Sequence[str], batches: Sequence[str]) -> list[str]:
     """The same marks, each batch brought together where its first stands."""
+    if not any(batches):
+        return list(marks)
     first: dict[str, int] = {}
     for place, batch in enumerate(batches):
         if batch:
@@ -32,15 +36,21 @@ def batches_in_order(marks: Sequence[str], batches: Sequence[str]) -> list[str]:
     return sorted(marks, key=lambda mark: at[mark])
 
 
-def without_torn(options: Sequence[Option], whole: Collection[int]) -> list[Option]:
+def without_torn(
+    options: Sequence[Option], whole: Collection[int], fits: Callable[[Option], bool]
+) -> list[Option]:
     """The options of a candidate but those that tear a batch of which all can go some of the way in the slot.
 
-    At a step all of a batch is done before any of it goes on.
+    At a step all of a batch is done before any of it goes on. ``fits`` says whether an option can be done in
+    the slot at all, with what is set up for it and its wait: a batch of which all can go nowhere is torn.
     """
     offered = {option.pieces for option in options}
+    if offered <= set(whole):
+        return list(options)
+    can_go = {option.pieces for option in options if option.pieces in whole and fits(option)}
     next_whole = {count: min((one for one in whole if one >= count), default=0) for count in offered}
     return [
         option
         for option in options
-        if next_whole[option.pieces] == option.pieces or next_whole[option.pieces] not in offered
+        if next_whole[option.pieces] == option.pieces or next_whole[option.pieces] not in can_go
     ]

@@ -77,6 +77,7 @@ class LikeParts:
     done_share: float = 0.0  # of the whole route, 0 to 1
     shelf_share: float = 0.0  # 0 to 1: pressed by the date of something they need
     wanted: Wanted = ""  # what was asked of them at the bench
+    by_parts: float = 0.0  # what a minute on them is worth more, whatever is done (worth.of_parts)
     same_times: int = 0  # a number for the chain's steps with their times, within one answer
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from kiosk.record.holding import taken_through_a_wait
+from kiosk.record.holding import HeldTools
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, State
@@ -19,8 +19,11 @@ Steps = Sequence[tuple[Procedure, Step]]
 class Chains:
     """Follows the steps of a part as far as they can be done one after the other."""
 
-    def __init__(self, shop: Shop, state: State, stops_of: Callable[[Procedure, Step], list[Block]]) -> None:
+    def __init__(
+        self, shop: Shop, state: State, stops_of: Callable[[Step], list[Block]], tools: HeldTools
+    ) -> None:
         self.shop = shop
+        self.tools = tools
         self.state = state
         self.stops_of = stops_of
 
@@ -34,12 +37,12 @@ class Chains:
         chain: list[tuple[Procedure, Step]] = []
         gap = 0
         for procedure, step in left:
-            if self.stops_of(procedure, step) or (
+            if self.stops_of(step) or (
                 chain
                 and (
                     (len(chain) >= LONGEST_CHAIN and chain[-1][1].stop != "go straight on")
                     or step.hold_point
-                    or (chain[-1][1].stop != "go straight on" and taken_through_a_wait(procedure, step))
+                    or (chain[-1][1].stop != "go straight on" and self.tools.taken(procedure, step))
                     or (procedure is not chain[-1][0] and self._needs_something(mark, procedure))
                 )
             ):
@@ -92,6 +95,8 @@ def _must_stop_for(chain: Steps, procedure: Procedure, step: Step) -> bool:
 
 def _waits_before(chain: Steps, procedure: Procedure, step: Step) -> list[tuple[Step, Wait]]:
     """The waits that steps of the chain set before this step."""
+    if not any(earlier.waits for _, earlier in chain):
+        return []
     return [
         (earlier, wait)
         for earlier_in, earlier in chain

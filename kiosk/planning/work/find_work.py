@@ -9,11 +9,12 @@ from kiosk.planning.work.asked import Asked
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.options import OptionMaker
+from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
-from kiosk.record.readiness import Block, Together, all_parts, step_blocks
+from kiosk.record.readiness import Block, StepStops, Together, all_parts
 from kiosk.shop.procedure import Procedure, Step
 
-StopsOf = Callable[[Procedure, Step], list[Block]]
+StopsOf = Callable[[Step], list[Block]]
 
 
 def find_work(
@@ -21,6 +22,7 @@ def find_work(
     minutes: int,
     quiet_in: int | None = None,
     predictor: Predictor | None = None,
+    shelf_life: ShelfLife | None = None,
     *,
     from_end: bool = False,
 ) -> FoundWork:
@@ -29,11 +31,12 @@ def find_work(
     What makes noise must end within ``quiet_in`` minutes where that is given. With ``from_end`` the last of
     like parts are taken first.
     """
-    stops_of = _remembered(context)
+    stops_of = StepStops(context).of
     asked = Asked(context)
     gathered = _gathered(context, minutes, stops_of, asked)
     predictor = predictor or Predictor(context)
-    maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked, from_end=from_end)
+    shelf_life = shelf_life or ShelfLife(context)
+    maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked, shelf_life, from_end=from_end)
     return FoundWork(
         context=context,
         predictor=predictor,
@@ -46,20 +49,6 @@ def find_work(
         free=maker.free,
         minutes=minutes,
     )
-
-
-def _remembered(context: Context) -> StopsOf:
-    """What stops a step whatever the part, each asked for once."""
-    # By the step itself, which two kinds share unless something of it follows from them; it is kept with what
-    # stops it, so that its id stays its own.
-    known: dict[int, tuple[Step, list[Block]]] = {}
-
-    def stops_of(procedure: Procedure, step: Step) -> list[Block]:
-        if id(step) not in known:
-            known[id(step)] = (step, step_blocks(context, step))
-        return known[id(step)][1]
-
-    return stops_of
 
 
 @dataclass(frozen=True)
@@ -87,12 +76,12 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
     for one in sorted(together, key=lambda one: positions.place(one.marks[0])):
         first = one.marks[0]
         key = (context.shop.parts[first].kind, one.procedure.id, one.step.id, asked.of(first))
-        stops = one.stops or stops_of(one.procedure, one.step)
+        stops = one.stops or stops_of(one.step)
         if not stops:
             found.ready.setdefault(key, []).extend(one.marks)
             continue
         wait = _wait_left(context, stops)
-        if wait is not None and wait < minutes and not stops_of(one.procedure, one.step):
+        if wait is not None and wait < minutes and not stops_of(one.step):
             found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
         kind_of_stop = (one.procedure.id, one.step.id, stops[0].kind)
         blocked = found.not_now.setdefault(kind_of_stop, ([], one.procedure, one.step, stops[0]))
@@ -104,6 +93,9 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
 
 def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
     """Like parts, apart by what was asked of them; without those that are put off for today."""
+    if not asked.anything:
+        yield together
+        return
     found: dict[str, list[str]] = {}
     for mark in together.marks:
         if not asked.is_put_off(mark):

@@ -19,9 +19,10 @@ MinutesOf = Callable[[Procedure, Step], float]  # of one piece
 
 def spoils_at(context: Context, mark: str) -> datetime | None:
     """When the first limit on a part runs out; None where none runs."""
-    if mark not in context.state.parts:
+    part = context.state.parts.get(mark)
+    if part is None or not part.clocks:
         return None
-    limits = [clock for clock in context.state.part(mark).clocks if clock.kind == "within"]
+    limits = [clock for clock in part.clocks if clock.kind == "within"]
     ends = [at for clock in limits if (at := ends_at(context, clock)) is not None]
     return min(ends) if ends else None
 

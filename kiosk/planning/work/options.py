@@ -6,11 +6,12 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 
 import math
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import datetime
 from functools import partial
+from typing import NamedTuple
 
-from kiosk.planning.choose.option import Hold, Option, set_up_of
+from kiosk.planning.choose.option import Hold, Option, can_be_all, set_up_of
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
@@ -24,7 +25,7 @@ from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
-from kiosk.record.holding import least_free, taken_through_a_wait
+from kiosk.record.holding import HeldTools
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
@@ -42,9 +43,11 @@ BEGUN_EVERY = 5
 BEGUN_SHARE = 0.9  # what a minute of a beginning is worth against one that ends where it should
 
 
-@dataclass(frozen=True)
-class _Reach:
-    """How far along its chain a candidate may be taken: to one place where it can be left."""
+class _Reach(NamedTuple):
+    """How far along its chain a candidate may be taken: to one place where it can be left.
+
+    A tuple, since an answer makes thousands of them.
+    """
 
     steps: int
     time: TimeOfPiece  # up to here
@@ -57,15 +60,17 @@ class _Reach:
     over_gap: bool
     waiting: float  # minutes sat out
     drying: float  # minutes of the wait that it starts
-    known: dict[float, float] = field(default_factory=dict)  # minutes by pieces
+    waits: bool  # one of its steps starts a wait
+    known: dict[float, float]  # minutes by pieces
 
     def minutes(self, pieces: float) -> float:
         """Minutes that so many pieces are planned with, from the distribution of their sum."""
-        if pieces not in self.known:
+        found = self.known.get(pieces)
+        if found is None:
             easy = self.time.quantile_minutes(EASY_CHANCE, pieces)
             hard = self.steady.quantile_minutes(STEADY_CHANCE, pieces) if self.steady is not None else 0.0
-            self.known[pieces] = max(easy, hard)
-        return self.known[pieces]
+            found = self.known[pieces] = max(easy, hard)
+        return found
 
 
 class OptionMaker:
@@ -75,10 +80,11 @@ class OptionMaker:
         self,
         context: Context,
         minutes: int,
-        stops_of: Callable[[Procedure, Step], list[Block]],
+        stops_of: Callable[[Step], list[Block]],
         quiet_in: int | None,
         predictor: Predictor,
         asked: Asked,
+        shelf_life: ShelfLife,
         *,
         from_end: bool = False,
     ) -> None:
@@ -91,8 +97,9 @@ class OptionMaker:
         self.now = context.now
         self.positions = context.positions
         self.opening = Opening(context)
-        self.shelf_life = ShelfLife(context)
-        self.chains = Chains(context.shop, context.state, stops_of)
+        self.shelf_life = shelf_life
+        self.tools = HeldTools(context)
+        self.chains = Chains(context.shop, context.state, stops_of, self.tools)
         self.minutes = minutes
         self.stops_of = stops_of
         self.quiet_in = quiet_in
@@ -100,6 +107,8 @@ class OptionMaker:
         self.set_up: dict[Family, int] = {}
         self._minutes: dict[tuple[int, str], float] = {}
         self._numbers: dict[Hashable, int] = {}
+        self._step_numbers: dict[tuple[int, str], int] = {}
+        self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
         self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
 
@@ -107,7 +116,7 @@ class OptionMaker:
         """The step in hand, on all its unfinished pieces."""
         procedure, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
         gone = any(mark not in self.shop.parts for mark in work.marks)  # the place card asks what is so
-        if gone or procedure is None or step is None or self.stops_of(procedure, step):
+        if gone or procedure is None or step is None or self.stops_of(step):
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
         each = self._minutes_of(self.shop.parts[piece.mark].kind, procedure, step)
@@ -126,26 +135,24 @@ class OptionMaker:
         if piece.mark not in free:
             return None  # it is held by a snag: the builder decides first, and turns to another of them
         marks = (piece.mark, *(mark for mark in free if mark != piece.mark))
-        like = self._like(marks, self._left(piece.mark), [(procedure, step)])
-        return self.candidate(replace(like, done=done, work=work.id))
+        steps_left = self._left(piece.mark)
+        return self.candidate(self._like(marks, steps_left, [(procedure, step)], done=done, work=work))
 
     def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
-        spoil = {mark: spoils_at(self.context, mark) for mark in marks}
-        marks = sorted(marks, key=lambda mark: (spoil[mark] is None, spoil[mark] or self.now, mark))
+        spoil = {mark: at for mark in marks if (at := spoils_at(self.context, mark)) is not None}
+        marks = sorted(marks)
+        if spoil:
+            marks.sort(key=lambda mark: (mark not in spoil, spoil.get(mark, self.now)))
         marks = batches_in_order(marks, self._batches(marks))
         left = self._left(marks[0])
         chain, gap = self.chains.following(marks[0], left, may_wait=True)
-        like = self._like(self._with_free_tools(marks, chain), left, chain)
-        unlike = any(spoil.values()) or bool(self.opening.waiting(marks[0]))
-        in_a_run = self._in_a_run(marks[0])
-        return replace(
-            like, gap_after=gap, unlike_others=unlike or in_a_run or bool(like.wanted), in_a_run=in_a_run
-        )
+        unlike = bool(spoil) or bool(self.opening.waiting(marks[0]))
+        return self._like(self._with_free_tools(marks, chain), left, chain, gap_after=gap, unlike=unlike)
 
     def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
         """As many of the parts as there are free of what each keeps through a wait."""
-        least = least_free(self.context, *chain[0]) if chain else None
+        least = self.tools.least_free(*chain[0]) if chain else None
         return marks if least is None else marks[: max(1, least.free)]
 
     def _batches(self, marks: Sequence[str]) -> list[str]:
@@ -171,31 +178,56 @@ class OptionMaker:
         marks: Sequence[str],
         left: Sequence[tuple[Procedure, Step]],
         chain: Sequence[tuple[Procedure, Step]],
+        *,
+        gap_after: int = 0,
+        runs: tuple[int, ...] = (),
+        work: Work | None = None,
+        done: float = 0.0,
+        unlike: bool = False,
     ) -> LikeParts:
-        kind_id = self.shop.parts[marks[0]].kind
-        minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(marks[0]))
-        behind = self.opening.minutes_behind(marks[0])
+        first = marks[0]
+        kind_id = self.shop.parts[first].kind
+        minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
         whole = self.opening.route_minutes(kind_id)
+        wanted = self.asked.of(first)
+        in_a_run = work is None and self._in_a_run(first)
+        behind = self.opening.minutes_behind(first)
+        done_share = max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
+        shelf_share = self.shelf_life.share(first)
         return LikeParts(
-            kind_id,
-            tuple(marks),
-            left,
-            minutes_left,
-            behind,
-            tuple(chain),
-            done_share=max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0,
-            shelf_share=self.shelf_life.share(marks[0]),
-            wanted=self.asked.of(marks[0]),
+            kind=kind_id,
+            marks=tuple(marks),
+            left=left,
+            minutes_left=minutes_left,
+            minutes_behind=behind,
+            chain=tuple(chain),
+            gap_after=gap_after,
+            runs=runs,
+            work=work.id if work is not None else None,
+            done=done,
+            unlike_others=unlike or in_a_run or bool(wanted),
+            in_a_run=in_a_run,
+            done_share=done_share,
+            shelf_share=shelf_share,
+            wanted=wanted,
+            by_parts=of_parts(behind, minutes_left, shelf_share, done_share),
             same_times=self._same_times(kind_id, chain),
         )
 
     def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
         """A number for the steps with their times: the same for all that take as long."""
-        steps = tuple(
-            (procedure.ref(step), self.predictor.piece(procedure, step, kind_id), step.minutes.set_up)
-            for procedure, step in chain
-        )
-        return self._numbers.setdefault(steps, len(self._numbers))
+        numbers = tuple(self._number_of(kind_id, procedure, step) for procedure, step in chain)
+        return self._numbers.setdefault(numbers, len(self._numbers))
+
+    def _number_of(self, kind_id: str, procedure: Procedure, step: Step) -> int:
+        """The same number for each kind on which a step takes as long, with its set-up."""
+        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
+        number = self._step_numbers.get(key)
+        if number is None:
+            duration = self.predictor.piece(procedure, step, kind_id)
+            takes = (procedure.id, step.id, duration, step.minutes.set_up)
+            number = self._step_numbers[key] = self._numbers.setdefault(takes, len(self._numbers))
+        return number
 
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
@@ -218,11 +250,7 @@ class OptionMaker:
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
-            members.sort(
-                key=lambda one: (
-                    -of_parts(one.minutes_behind, one.minutes_left, one.shelf_share, one.done_share)
-                )
-            )
+            members.sort(key=lambda one: -one.by_parts)
             kept += members[: max(1, self.minutes // least)]
         return kept
 
@@ -232,9 +260,8 @@ class OptionMaker:
         marks = [mark for _, mark in ordered]
         left = self._left(marks[0])
         chain, _ = self.chains.following(marks[0], left, may_wait=False)
-        like = self._like(marks, left, chain)
         runs = tuple(minutes for minutes, _ in ordered)
-        return self.candidate(replace(like, runs=runs, in_a_run=self._in_a_run(marks[0])))
+        return self.candidate(self._like(marks, left, chain, runs=runs))
 
     def candidate(self, like: LikeParts) -> Candidate | None:
         """Like parts with their options; None when there is none."""
@@ -250,16 +277,16 @@ class OptionMaker:
             ways = [replace(like, gap_after=0)]  # where nothing fills it, it is sat out
             if self._stands_long_enough(like):
                 ways.append(like)
-        options = [
-            option
-            for way in ways
-            for reach in self._reaches(way)
-            for option in self._options(way, reach, counts, spoils)
-        ]
+        reaches = [(way, reach) for way in ways for reach in self._reaches(way)]
+        options = [option for way, reach in reaches for option in self._options(way, reach, counts, spoils)]
         if not like.in_a_run:  # there each part goes to the end of the run before the next
-            options = without_torn(options, whole)
-        options += self._beginnings(like, counts[0], any(spoils))
+            options = without_torn(options, whole, self._can_be_all)
+        if self._may_be_begun_only(like, spoils):
+            options += self._beginnings(like, reaches[0][1], counts[0])
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
+
+    def _can_be_all(self, option: Option) -> bool:
+        return can_be_all(option, self.set_up, self.minutes, self.free)
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
         """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
@@ -294,7 +321,7 @@ class OptionMaker:
         steady: TimeOfPiece | None = None
         run = unbroken = unbroken_all = 0.0
         run_from = 0
-        loud = False
+        loud = starts_wait = False
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
             time = time.then(self.predictor.piece(procedure, step, like.kind))
@@ -304,6 +331,7 @@ class OptionMaker:
             if length <= like.gap_after:
                 before_gap = time
             loud = loud or step.conditions.loud
+            starts_wait = starts_wait or bool(step.waits)
             end_by = self.quiet_in if loud else None
             family = self._family_of(like.kind, procedure, step)
             families = families if family in families else (*families, family)
@@ -330,6 +358,8 @@ class OptionMaker:
                 over_gap=over_gap,
                 waiting=waiting,
                 drying=drying,
+                waits=starts_wait,
+                known={},
             )
 
     def _options(
@@ -338,7 +368,7 @@ class OptionMaker:
         """So many of the parts as far along as that, as long as it fits in the slot."""
         mark = like.marks[0]
         gap = self.chains.wait_before(mark, like.chain, like.gap_after) if reach.over_gap else 0.0
-        limited = any(step.waits for _, step in like.chain[: reach.steps])
+        limited, spoiling = reach.waits, any(spoils)
         for count in counts:
             work = reach.minutes(count - like.done)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
@@ -357,12 +387,12 @@ class OptionMaker:
             first = 0
             if reach.over_gap:
                 first = math.ceil(reach.before_gap.quantile_minutes(EASY_CHANCE, count)) + CHANGE_OVER_MINUTES
-            latest = self._start_by(like, count, reach.steps) if any(spoils) else None
+            latest = self._start_by(like, count, reach.steps) if spoiling else None
             if latest is not None and latest < 0:
                 continue
             yield Option(
                 minutes=total,
-                worth=self._worth(like, reach, count, work, spoils=any(spoils[:count])),
+                worth=self._worth(like, reach, count, work, spoils=spoiling and any(spoils[:count])),
                 families=reach.families,
                 start_by=latest,
                 end_by=reach.end_by,
@@ -380,28 +410,29 @@ class OptionMaker:
     def _hold(self, like: LikeParts, reach: _Reach, count: int) -> Hold | None:
         """The scarcest of the tools that so many parts take and keep through a wait, where they take any."""
         procedure, step = like.chain[0]
-        least = None if like.runs or like.work is not None else least_free(self.context, procedure, step)
+        least = None if like.runs or like.work is not None else self.tools.least_free(procedure, step)
         if least is None or least.free < 1:
             return None
         done = {one.id for inside, one in like.chain[: reach.steps] if inside is procedure}
-        for hold in taken_through_a_wait(procedure, step):
+        for hold in self.tools.taken(procedure, step):
             if hold.tool == least.tool and procedure.steps[hold.first].id in done:
                 given_back = procedure.steps[hold.last].id in done and not reach.over_gap
                 return Hold(hold.tool, count / least.free, keeps=not given_back)
         return None
 
-    def _beginnings(self, like: LikeParts, count: int, spoils: bool) -> Iterator[Option]:
-        """The first step of one part, begun only and left half way, where it can be left at any moment."""
+    def _may_be_begun_only(self, like: LikeParts, spoils: Sequence[datetime | None]) -> bool:
+        """True where the first step can be left at any moment, and nothing of it presses."""
         step = like.chain[0][1]
-        if (
-            step.stop != "anywhere"
-            or any(wait.within is not None for wait in step.waits)  # who begins it would finish it
-            or spoils
-            or like.runs
-            or (step.conditions.loud and self.quiet_in is not None)
-        ):
-            return
-        reach = self._reaches(replace(like, chain=like.chain[:1], gap_after=0))[0]
+        return (
+            step.stop == "anywhere"
+            and all(wait.within is None for wait in step.waits)  # who begins it would finish it
+            and not any(spoils)
+            and not like.runs
+            and not (step.conditions.loud and self.quiet_in is not None)
+        )
+
+    def _beginnings(self, like: LikeParts, reach: _Reach, count: int) -> Iterator[Option]:
+        """The first step of one part, begun only and left half way. ``reach`` is to the end of that step."""
         whole = reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
         for minutes in self._begun_for(reach.families, whole):
@@ -423,16 +454,20 @@ class OptionMaker:
     def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
         unbroken = reach.unbroken_all * count
         waiting = reach.waiting  # and what other things fill is no shorter, where the parts can't be left
-        if reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
+        if unbroken and reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
             waiting += self.chains.wait_before(like.marks[0], like.chain, like.gap_after)
         has_to_end = like.work is not None and like.chain[0][1].has_to_end
-        asked = worth_asked(
-            like.wanted,
-            self.asked.anything_first,
-            work,
-            count,
-            spoils=spoils or has_to_end,
-            in_a_run=like.in_a_run,
+        asked = (
+            worth_asked(
+                like.wanted,
+                self.asked.anything_first,
+                work,
+                count,
+                spoils=spoils or has_to_end,
+                in_a_run=like.in_a_run,
+            )
+            if like.wanted or self.asked.anything_first
+            else 0.0
         )
         return worth_of(
             Valued(
@@ -450,7 +485,8 @@ class OptionMaker:
                 in_a_run=like.in_a_run,
                 asked=asked,
                 ends_part=count > 0 and reach.steps == len(like.left),
-            )
+            ),
+            like.by_parts,
         )
 
     def _start_by(self, like: LikeParts, count: int, steps: int) -> int | None:
@@ -473,9 +509,11 @@ class OptionMaker:
         family = self._families.get(key)
         if family is None:
             family = self._families[key] = procedure.family_of(step)
-            self.set_up[family] = max(
-                self.set_up.get(family, 0), self.predictor.set_up_and_away(procedure, step)
-            )
+            minutes = step.minutes
+            takes = (family, minutes.set_up, minutes.put_away)
+            if takes not in self._set_ups:
+                self._set_ups[takes] = self.predictor.set_up_and_away(procedure, step)
+            self.set_up[family] = max(self.set_up.get(family, 0), self._set_ups[takes])
         return family
 
 

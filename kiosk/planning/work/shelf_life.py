@@ -11,6 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
+from typing import NamedTuple
 
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left_from
@@ -36,8 +37,7 @@ class Use:
     amount: float  # that one part takes; 0 where it is not known how much
 
 
-@dataclass(frozen=True)
-class _Ahead:
+class _Ahead(NamedTuple):
     """Like parts that have a use before them."""
 
     kind: str
@@ -152,10 +152,13 @@ class ShelfLife:
 
     def _done(self, mark: str) -> tuple[int, float]:
         """How many steps of its route lie behind a part, and their minutes."""
-        context = self._context
-        left = steps_left_from(context.shop, context.state, self._positions.of(mark))
+        where = self._positions.of(mark)
         route = self._shop.route_of(self._shop.kind_of(mark))
-        number = max(0, len(route.steps) - len(left))
+        if where.step is not None and not route.kind.repairs:
+            number = route.steps_before(where.stage, where.number - 1)
+        else:
+            left = steps_left_from(self._shop, self._context.state, where)
+            number = max(0, len(route.steps) - len(left))
         return number, route.minutes_to[number - 1] if number else 0.0
 
     def _uses_of(self, kind_id: str) -> list[Use]:

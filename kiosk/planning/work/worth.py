@@ -42,13 +42,15 @@ class Valued(NamedTuple):
     asked: float = 0.0  # what was asked for at the bench adds to it (asked.py)
 
 
-def worth_of(one: Valued) -> int:
-    """What a stretch is worth; only comparisons mean anything."""
-    worth = one.minutes * (
-        A_MINUTE
-        + of_parts(one.behind_minutes, one.own_minutes, one.shelf_share, one.done_share)
-        + RARE * share_of_slots_too_short(one.unbroken_minutes)
-    )
+def worth_of(one: Valued, by_parts: float | None = None) -> int:
+    """What a stretch is worth; only comparisons mean anything.
+
+    ``by_parts`` is what :func:`of_parts` gives, where it is known already: it is the same for all that is
+    done on the same parts.
+    """
+    if by_parts is None:
+        by_parts = of_parts(one.behind_minutes, one.own_minutes, one.shelf_share, one.done_share)
+    worth = one.minutes * (A_MINUTE + by_parts + RARE * share_of_slots_too_short(one.unbroken_minutes))
     if one.spoils:
         worth += SPOILS + SPOILS_EACH * one.parts
     if one.in_a_run:
@@ -79,4 +81,6 @@ def share_opened(behind_minutes: float, own_minutes: float) -> float:
 def share_of_slots_too_short(unbroken_minutes: float) -> float:
     """0 to 1: the share of a builder's slots in which so many minutes in one go do not fit."""
     shortest, longest = USUAL_SLOT_MINUTES
+    if unbroken_minutes <= shortest:
+        return 0.0
     return min(1.0, max(0.0, (unbroken_minutes - shortest) / (longest - shortest)))

@@ -22,6 +22,7 @@ from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_pa
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, State, Work
 from kiosk.record.strips import trial_of_step
+from kiosk.record.together import go_together
 from kiosk.record.waits import is_late
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
 from kiosk.shop.figures import FigureFault
@@ -45,9 +46,8 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
         raise Refused(f"{ref} is no longer in the procedures", "choose again")
     if len(marks) > 1 and step.batch == "no":
         raise Refused("this step takes one part at a time", "choose one part")
-    if step.batch == "together" and len({context.shop.parts[mark].kind for mark in marks}) > 1:
-        # What is measured on one holds for all: so they must be wanted alike.
-        raise Refused("parts of two kinds do not go through together", "choose parts of one kind")
+    if step.batch == "together" and not go_together(context.shop, marks, ref):
+        raise Refused("these kinds of parts do not go through together", "choose parts of one kind")
     least = least_free(context, procedure, step)
     if least is not None and 0 < least.free < len(marks):
         tool = context.shop.tool_name(least.tool)

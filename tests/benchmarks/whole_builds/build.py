@@ -49,6 +49,7 @@ class Choice:
     gap_after: int = 0  # steps before a wait that is filled with other things
     must: bool = False  # it may not be left, so that a wait before it is sat out
     keep_back: float = 0.0  # minutes for what has to be done after it
+    sat_out: float = 0.0  # minutes of a wait that nothing fills, after which it is asked again
 
 
 Policy = Callable[["Build", float], Choice | None]  # the build, and the minutes that are left
@@ -311,6 +312,9 @@ class Build:
 
     def _follow(self, choice: Choice) -> None:
         """Take the parts through the steps as far as the time goes, and leave them as each step allows."""
+        if choice.sat_out:
+            self._sit_out(choice.sat_out)
+            return
         marks, chain, work = list(choice.marks), choice.chain, choice.work
         self._told, self._keep_back = choice.told, choice.keep_back
         if choice.told:
@@ -358,10 +362,12 @@ class Build:
             return True
         if not straight:
             return False
-        minutes = (max(waits) - self.clocks.now()).total_seconds() / 60 + 0.01
+        self._sit_out((max(waits) - self.clocks.now()).total_seconds() / 60 + 0.01)
+        return True
+
+    def _sit_out(self, minutes: float) -> None:
         self.figures.waited_minutes += minutes
         self.clocks.go(minutes)
-        return True
 
     def _set_up(self, procedure: Procedure, step: Step) -> float:
         """Minutes to set up, the first time in a sitting; putting away is then owed."""

@@ -20,7 +20,10 @@ A_FEW_MINUTES = 5.0
 
 
 def kiosk(build: Build, left: float) -> Choice | None:
-    """The first thing that the kiosk says can be begun now; what may not be left waits for its turn."""
+    """The first thing that the kiosk says can be begun now; what may not be left waits for its turn.
+
+    Where all that is left of its plan waits, as washed parts that dry, the wait is sat out, as the plan says.
+    """
     answer = build.answer = build.bench.spare(int(left + build.put_away_owed))
     stands = [one for one in answer.suggestions if build.may_not_be_left(one.marks[0])]
     for suggestion in (*answer.suggestions, *(() if stands else answer.instead)):
@@ -40,7 +43,10 @@ def kiosk(build: Build, left: float) -> Choice | None:
             must=suggestion in stands,
             keep_back=keep_back,
         )
-    return Choice(stands[0].marks, stands[0].stretch.steps, must=True, told=True) if stands else None
+    if stands:
+        return Choice(stands[0].marks, stands[0].stretch.steps, must=True, told=True)
+    waits = [one.ready_in for one in answer.suggestions]
+    return Choice((), (), sat_out=min(waits)) if waits else None
 
 
 # What the simple ones are made of
