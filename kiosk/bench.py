@@ -32,6 +32,7 @@ from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
+from kiosk.record.recent import recent_words
 from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
     Bodies,
@@ -71,7 +72,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.spare import SpareAnswer
     from kiosk.record.checking import BackgroundCheck, Checked
     from kiosk.record.close_up_copy import CloseUpCopy
-    from kiosk.views.board import BoardRow, KindCount
+    from kiosk.views.board import BoardRow, KindCount, Narrowed
     from kiosk.views.clock_question import ClockQuestion
     from kiosk.views.close_up import CloseUp
     from kiosk.views.place_question import PlaceQuestion
@@ -334,11 +335,12 @@ class Bench:
             raise Refused("this step was finished or put back on another screen", "look at the place card")
         return work
 
-    def board(self, kind: str | None = None) -> list[BoardRow]:
-        """A row for each part."""
-        from kiosk.views.board import board
+    def board(self, kind: str | None = None, to: Narrowed | None = None) -> list[BoardRow]:
+        """A row for each part, of one kind or of all; with ``to`` those alone that are in work, wait …"""
+        from kiosk.views.board import board, narrowed
 
-        return board(self.context, kind)
+        rows = board(self.context, kind)
+        return rows if to is None else narrowed(self.context, rows, to)
 
     def kind_counts(self) -> list[KindCount]:
         """How far each kind is."""
@@ -516,6 +518,13 @@ class Bench:
         """Designers and inspectors: those of the shop file, then those entered before, newest first."""
         listed = [Outsider(one.name, one.role, one.number) for one in self.shop.file.outside]
         return list(dict.fromkeys([*listed, *reversed(self.state.outsiders)]))
+
+    def recent_words(self, where: str) -> list[str]:
+        """What was last said where the same is asked for, the newest first; ``where`` is the dialog's key."""
+        try:
+            return recent_words(self.record.journal, where)
+        except RecordingStopped:  # told at the next tap: words can be typed all the same
+            return []
 
     def pin_wait_s(self, person: Person) -> float:
         """Seconds until this person's PIN may be tried again."""

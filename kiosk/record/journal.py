@@ -271,6 +271,12 @@ class Journal:
         for row in rows:
             yield self._event(row)
 
+    def newest(self, kinds: Sequence[str], of_the_last: int) -> list[Event]:
+        """The events of these kinds among so many of the newest, the newest first."""
+        wanted = ",".join("?" * len(kinds))
+        last = "(SELECT max(seq) FROM event)"
+        return self._matching(f"seq>{last}-? AND kind IN ({wanted})", (of_the_last, *kinds))[::-1]
+
     def about(self, text: str, kinds: Sequence[str]) -> list[Event]:
         """The events of these kinds, those under a clock that ran back, and all that hold a text."""
         wanted = ",".join("?" * len(kinds))

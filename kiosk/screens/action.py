@@ -7,7 +7,7 @@ from typing import Literal
 
 BIG = "enter"  # the key of the big target, which the pedal presses too
 
-Shown = Literal["always", "wide", "roomy", "key"]
+Shown = Literal["always", "narrow", "wide", "roomy", "key"]
 
 _KEY_FACES = {"enter": "Enter", "escape": "Esc", "up": "↑", "down": "↓", "left": "←", "right": "→"}
 
@@ -19,14 +19,15 @@ class Action:
     label: str
     key: str  # as Textual names it; empty when only a finger does it
     deed: Callable[[], None]
-    shown: Shown = "always"  # where it has a target: always, from 79 columns, from 110, or by its key alone
+    shown: Shown = "always"  # where it has a target: always, from 72 columns, 79, 110, or by its key alone
     here: bool = False  # the one of several that stands now
     repeats: bool = False  # may be pressed again at once, such as an arrow
+    called: str = ""  # what tells it from the others, where its label says how it stands
 
     @property
     def name(self) -> str:
         """What tells it from the other actions of its screen."""
-        return self.key or self.label
+        return self.called or self.key or self.label
 
     @property
     def key_face(self) -> str:

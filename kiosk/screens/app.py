@@ -19,6 +19,7 @@ from kiosk.bench import Bench
 from kiosk.crash import crash_line, keep_crash
 from kiosk.errors import KioskError
 from kiosk.record.journal import Progress
+from kiosk.record.recent import recent_marks
 from kiosk.record.stopped import (
     DamagedRecord,
     NotAsWitnessed,
@@ -57,7 +58,7 @@ class KioskApp(App[None], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
     AUTO_FOCUS = None
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (79, "-wide"), (110, "-roomy")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-small"), (72, "-narrow"), (79, "-wide"), (110, "-roomy")]
 
     def __init__(self, bench: Bench, *, taps_clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__()
@@ -233,6 +234,7 @@ class KioskApp(App[None], inherit_bindings=False):
         if dialog.kept_as and not dialog.SECRET:
             text = self.bench.state.words.get(dialog.kept_as, "")
             dialog.go_on_with(text, partial(self.keep_words, dialog.kept_as))
+            dialog.offer(self.bench.recent_words(dialog.kept_as))
 
         def left(answer: Answer[T] | None) -> None:
             if answer is None:
@@ -321,6 +323,7 @@ class KioskApp(App[None], inherit_bindings=False):
         actions.append(Action("Snag", "f5", self._snag_here, shown="key"))
         actions.append(Action("Undo", "f6", self._undo))
         actions.sort(key=lambda action: int(action.key.removeprefix("f")))
+        actions.append(Action("Find a part", "", self._ask_part, shown="key"))
         actions.append(Action("", "escape", partial(self.go, HOME), shown="key"))
         leave = "F10 closes up and leaves the kiosk."
         actions.append(Action("", "ctrl+c", partial(self.say, leave), shown="key"))
@@ -375,6 +378,19 @@ class KioskApp(App[None], inherit_bindings=False):
 
     # What is asked on every screen
 
+    def _ask_part(self) -> None:
+        """Ask for a mark, as a finger can type it; the parts worked on last stand first."""
+        dialog = ChoiceScreen(
+            "Which part?", self._parts(), words=words("Scan or type its mark:"), by_scan=True, goes=True
+        )
+        self.ask(dialog, self.find)
+
+    def _parts(self) -> list[Choice[str]]:
+        """Every part by mark and kind, those worked on last first."""
+        shop = self.bench.shop
+        marks = dict.fromkeys([*recent_marks(self.bench.state), *shop.parts])
+        return [Choice(f"{mark}  {shop.kind_of(mark).name}", mark) for mark in marks if mark in shop.parts]
+
     def ask_place(self, marks: Sequence[str]) -> None:
         """What is recorded on parts has no place in the files: ask where they go on."""
         question = self.bench.place_question(marks)
@@ -426,10 +442,8 @@ class KioskApp(App[None], inherit_bindings=False):
             else:
                 self.raise_snag(found)
 
-        shop = self.bench.shop
-        marks = [Choice(f"{mark}  {shop.kind_of(mark).name}", mark) for mark in shop.parts]
         dialog = ChoiceScreen(
-            "Which part is not right?", marks, words=words("Scan or type its mark:"), by_scan=True
+            "Which part is not right?", self._parts(), words=words("Scan or type its mark:"), by_scan=True
         )
         self.ask(dialog, told)
 

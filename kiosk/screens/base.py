@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import textwrap
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import ClassVar, cast
 
@@ -20,6 +21,7 @@ from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
+from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
@@ -29,8 +31,9 @@ from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import time_of_day
 
 POLL_S = 0.4  # how often another screen's changes are looked for
-MOST_TARGETS = 7  # of a screen's own, beside one another
-MOST_PLACES = 6
+MOST_TARGETS = 9  # of a screen's own, beside one another
+MOST_PLACES = 7
+MOST_FOOT_ROWS = 2
 
 
 @dataclass(frozen=True)
@@ -40,6 +43,7 @@ class Drawn:
     lines: Lines
     actions: Sequence[Action]
     on_page: Action | None = None  # what a tap on the text does
+    on_row: Callable[[int], Action | None] | None = None  # and on a row that is about one of its things
 
 
 class KioskScreen(Screen[None]):
@@ -48,12 +52,13 @@ class KioskScreen(Screen[None]):
     AUTO_FOCUS = None
     NAME: ClassVar[str] = ""
     HINT: ClassVar[str] = "Type or scan a part mark."
+    TELLS_WHAT_IS_LEFT_OUT: ClassVar[bool] = False  # the screen says itself what has no room on it
     inherit_bindings = False
 
     def __init__(self) -> None:
         super().__init__()
         self._actions: Sequence[Action] = ()
-        self._on_page: Action | None = None
+        self._drawn: Drawn | None = None
 
     @property
     def kiosk(self) -> Kiosk:
@@ -152,16 +157,49 @@ class KioskScreen(Screen[None]):
             return
         except KioskError as error:
             drawn = self._not_drawn(error)
-        self.query_one("#body", Static).update(drawn.lines.fitted(max(4, self.body_rows)))
-        self._actions, self._on_page = drawn.actions, drawn.on_page
-        self.query_one("#actions", Targets).put(drawn.actions)
-        self.query_one("#places", Targets).put(self.everywhere())
+        drawn = self._told_whole(drawn)
+        self.query_one("#body", Static).update(drawn.lines.fitted(self._text_rows))
+        self._actions, self._drawn = drawn.actions, drawn
+        self.query_one("#actions", Targets).put([one for one in drawn.actions if self._has_target(one)])
+        self.query_one("#places", Targets).put(self._row_of_places())
         self._show_head()
         self._show_foot()
 
+    @property
+    def _text_rows(self) -> int:
+        return max(4, self.body_rows)
+
+    def _told_whole(self, drawn: Drawn) -> Drawn:
+        """Nothing is left unsaid: a message too long for the foot stands over the text, and what has no room
+        on the page is read on pages of its own."""
+        lines = drawn.lines
+        message, _ = self.kiosk.message
+        if message and len(self._wrapped(visible(message))) > MOST_FOOT_ROWS:
+            over = Lines(lines.width)
+            over.add(message, ACCENT)
+            lines.paragraphs[:0] = over.paragraphs
+        if lines.is_whole(self._text_rows):
+            return drawn
+        read = whole_page(self.kiosk, self.NAME, lines)
+        on_page = drawn.on_page
+        if not self.TELLS_WHAT_IS_LEFT_OUT:
+            lines.tell_more(self._text_rows)
+            on_page = on_page or read
+        return replace(drawn, actions=[*drawn.actions, read], on_page=on_page)
+
+    def _row_of_places(self) -> list[Action]:
+        """The way to the other places, and last to all that has no target at this width."""
+        more = behind_more(self._actions, self.everywhere(), self._has_target)
+        shown = [one for one in self.everywhere() if self._has_target(one)]
+        return [*shown, Action(MORE, "", partial(ask_more, self.kiosk, self._behind_more))] if more else shown
+
+    def _behind_more(self) -> list[Action]:
+        """All that has no target at this width, as it is now."""
+        return behind_more(self._actions, self.everywhere(), self._has_target)
+
     def _show_too_small(self) -> None:
         """Say so, and offer nothing: what is not seen is not answered."""
-        self._actions, self._on_page = (), None
+        self._actions, self._drawn = (), None
         self.kiosk.typed = ""
         self.query_one("#body", Static).update(TOO_SMALL)
         for targets in self.query(Targets):
@@ -214,19 +252,28 @@ class KioskScreen(Screen[None]):
         self.set_class(cell_len(text) > self.app.size.width - 2, "-long-foot")
         foot.update(text)
 
+    def _wrapped(self, text: str) -> list[str]:
+        return textwrap.wrap(text, self.app.size.width - 2) or [""]
+
     def _hint(self) -> str:
-        """The foot's text when there is no message: the keys that have no target at this width."""
+        """The foot's text when there is no message: the keys that have no target at this width, as far as
+        they stand whole in the foot."""
         own = [action for action in self._actions if not self._has_target(action)]
         others = [
             action
             for action in self.everywhere()
             if not self._has_target(action) and with_key(self._actions, action.key) is None
         ]
-        return "  ".join([*in_words(own), *([self.HINT] if self.HINT else []), *in_words(others)])
+        said = [*in_words(own), *([self.HINT] if self.HINT else []), *in_words(others)]
+        while len(said) > 1 and len(self._wrapped("  ".join(said))) > MOST_FOOT_ROWS:
+            said.pop()
+        return "  ".join(said)
 
     def _has_target(self, action: Action) -> bool:
+        if action.shown == "narrow":
+            return not self.has_class("-small")
         if action.shown == "wide":
-            return not self.has_class("-narrow")
+            return not (self.has_class("-small") or self.has_class("-narrow"))
         if action.shown == "roomy":
             return self.has_class("-roomy")
         return action.shown == "always"
@@ -307,9 +354,15 @@ class KioskScreen(Screen[None]):
     @on(Body.Tapped)
     def _page_tapped(self, message: Body.Tapped) -> None:
         message.stop()
-        if self._on_page is not None and self.app.screen is self and not is_too_small(self.app.size):
+        drawn = self._drawn
+        if drawn is None or self.app.screen is not self or is_too_small(self.app.size):
+            return
+        about = drawn.lines.of_row(message.row, self._text_rows)
+        of_row = drawn.on_row(about) if drawn.on_row is not None and about is not None else None
+        action = of_row or drawn.on_page
+        if action is not None:
             self.kiosk.taps.read(self.kiosk.taps.finger_at)
-            self.do(self._on_page)
+            self.do(action)
 
     def act(self, key: str) -> None:
         """Do what a key does here, or what it does everywhere; a key that does nothing does that."""

@@ -1,11 +1,22 @@
-"""The part board: which part is at which step. Filter by kind; type or scan a mark to open one."""
+"""The part board: which part is at which step. Show some of them; tap, type or scan a mark to open one."""
+
+from functools import partial
 
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
-from kiosk.views.board import BoardRow, KindCount
+from kiosk.views.board import BoardRow, KindCount, Narrowed
 from kiosk.views.wishes import asked_line
+
+# What can be shown alone, as it is chosen, as it stands over the parts, and what is said where there is none.
+NARROWED: dict[Narrowed, tuple[str, str, str]] = {
+    "in work": ("In work", "In work", "Nothing is in work."),
+    "waiting": ("Waiting, and for what", "Waiting", "Nothing waits."),
+    "mine": ("Mine, or for me to do", "Mine", "Nothing is yours to do now."),
+    "held": ("Held or in question", "Held or in question", "Nothing is held."),
+}
 
 
 class BoardScreen(KioskScreen):
@@ -16,7 +27,8 @@ class BoardScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.kind = -1  # all kinds
+        self.kind: str | None = None  # all kinds
+        self.to: Narrowed | None = None  # all of them
         self.at = 0
         self._rows: list[BoardRow] = []
         self._taken = 0  # rows of what was asked for
@@ -31,53 +43,51 @@ class BoardScreen(KioskScreen):
         return max(4, self.body_rows - 2 - self._taken)
 
     def draw(self) -> Drawn:
-        """The rows of this page and how far the kind is; open, page, and filter."""
-        counts = self.bench.kind_counts()
-        return Drawn(self._table(counts), self._can_do(len(counts)))
+        """The rows of this page and how far the kind is; open, page, and show others."""
+        return Drawn(self._table(self.bench.kind_counts()), self._can_do(), on_row=self._point)
 
-    def _can_do(self, kinds: int) -> list[Action]:
+    def _can_do(self) -> list[Action]:
+        all_again = "All parts" if self.to == "held" else "Held only"
+        turn_back = partial(self._show, None if self.to == "held" else "held")
         return [
             Action("OPEN THE PART", BIG, self._open),
-            Action("Page back", "left", lambda: self._move(-self._page), repeats=True),
-            Action("Page on", "right", lambda: self._move(self._page), repeats=True),
-            Action("Kind", "f7", lambda: self._filter(self.kind + 1 if self.kind + 1 < kinds else -1)),
-            Action(
-                "Held only", "f8", lambda: self._filter(-1 if self.kind == kinds else kinds), shown="wide"
-            ),
+            Action("Up", "up", partial(self._move, -1), repeats=True),
+            Action("Down", "down", partial(self._move, 1), repeats=True),
+            Action("Page on", "right", self._page_on, repeats=True),
+            Action("Show…", "f7", self._ask_what),
+            Action(all_again, "f8", turn_back, shown="wide"),
+            Action("Page back", "left", lambda: self._move(-self._page), repeats=True, shown="roomy"),
             Action("Its life", "tab", self._show_life, shown="key"),
-            Action("Finished when", "f12", lambda: self.kiosk.go("forecast"), shown="roomy"),
-            Action("Move", "up", lambda: self._move(-1), shown="key", repeats=True),
-            Action("Move", "down", lambda: self._move(1), shown="key", repeats=True),
+            Action("Finished when", "f12", lambda: self.kiosk.go("forecast"), shown="key"),
         ]
 
     def _table(self, counts: list[KindCount]) -> Lines:
-        chosen = counts[self.kind] if 0 <= self.kind < len(counts) else None
-        self._rows = self.bench.board(chosen.kind if chosen else None)
-        if self.kind == len(counts):
-            self._rows = [row for row in self._rows if row.state_word in ("HELD", "QUESTION")]
+        self._rows = self.bench.board(self.kind, self.to)
         self.at = max(0, min(self.at, len(self._rows) - 1))
         lines = self._asked()
         self._taken = lines.rows
         first = self.at - self.at % self._page
         shown = self._rows[first : first + self._page]
-        if chosen is not None:
-            title = f"{chosen.name}: {chosen.complete} complete, {chosen.begun} begun, {chosen.all} in all"
-        elif self.kind == len(counts):
-            title = f"Held or in question: {len(self._rows)}"
-        else:
-            done = sum(count.complete for count in counts)
-            title = f"All parts: {done} complete of {sum(count.all for count in counts)}"
         pages = max(1, -(-len(self._rows) // self._page))
-        lines.raw(f"{title}   page {first // self._page + 1} of {pages}", BOLD)
-        for number, row in enumerate(shown):
-            here = first + number == self.at
+        lines.raw(f"{self._title(counts)}   page {first // self._page + 1} of {pages}", BOLD)
+        for number, row in enumerate(shown, first):
+            here = number == self.at
             pointer = "▶" if here else " "
             text = row.reason if row.state_word in ("HELD", "WAITS") and row.reason else row.where
             style = ACCENT if here else (PLAIN if row.state_word != "COMPLETE" else QUIET)
-            lines.raw(f"{pointer}{row.mark:<7} {row.state_word:<9} {text}", style)
-        if not shown:
-            lines.add("Nothing is held.", PLAIN)
+            lines.raw(f"{pointer}{row.mark:<7} {row.state_word:<9} {text}", style, of=number)
+        if not shown and self.to is not None:
+            lines.add(NARROWED[self.to][2], PLAIN)
         return lines
+
+    def _title(self, counts: list[KindCount]) -> str:
+        if self.to is not None:
+            return f"{NARROWED[self.to][1]}: {len(self._rows)}"
+        chosen = next((one for one in counts if one.kind == self.kind), None)
+        if chosen is not None:
+            return f"{chosen.name}: {chosen.complete} complete, {chosen.begun} begun, {chosen.all} in all"
+        done = sum(count.complete for count in counts)
+        return f"All parts: {done} complete of {sum(count.all for count in counts)}"
 
     def _asked(self) -> Lines:
         """What was asked for at the bench, over the parts."""
@@ -85,6 +95,23 @@ class BoardScreen(KioskScreen):
         asked = asked_line(self.bench.context, self.bench.asked_for())
         lines.add(f"{asked} F2, then {ASK_KEY.upper()} takes it back." if asked else "", BOLD)
         return lines
+
+    def _ask_what(self) -> None:
+        """Ask which parts are shown: those that stand alike, of all kinds, or those of one kind."""
+        choices = [Choice[Narrowed | KindCount | None](said[0], to) for to, said in NARROWED.items()]
+        choices.append(Choice("All parts", None))
+        choices += [Choice(one.name, one) for one in self.bench.kind_counts()]
+
+        def chosen(what: Narrowed | KindCount | None) -> None:
+            if isinstance(what, KindCount):
+                self._show(None, what.kind)
+            else:
+                self._show(what)
+
+        self.kiosk.ask(ChoiceScreen("Which parts are shown?", choices, goes=True), chosen)
+
+    def _show(self, to: Narrowed | None, kind: str | None = None) -> None:
+        self.to, self.kind, self.at = to, kind, 0
 
     def _open(self) -> None:
         if self._rows:
@@ -94,8 +121,19 @@ class BoardScreen(KioskScreen):
         if self._rows:
             self.kiosk.show_life(self._rows[self.at].mark)
 
+    def _point(self, number: int) -> Action:
+        """What a finger on a line does: points at it, and on the line that is pointed at opens the part."""
+        if number == self.at:
+            return Action("Open", "", self._open)
+        return Action("Point", "", partial(self._go_to, number), repeats=True)
+
+    def _go_to(self, number: int) -> None:
+        self.at = number
+
     def _move(self, by: int) -> None:
         self.at += by
 
-    def _filter(self, kind: int) -> None:
-        self.kind, self.at = kind, 0
+    def _page_on(self) -> None:
+        """The next page; after the last the first, so that a finger comes round."""
+        first = self.at - self.at % self._page + self._page
+        self.at = first if first < len(self._rows) else 0

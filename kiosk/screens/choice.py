@@ -6,6 +6,7 @@ Nothing is chosen beforehand: Enter on an untouched dialog takes nothing. The on
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -17,13 +18,16 @@ from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.letters import Face, Hand, Letters
 from kiosk.screens.page_text import ACCENT, BOLD, QUIET, Lines
-from kiosk.screens.target import Targets
+from kiosk.screens.target import Target, Targets
+from kiosk.shop.characters import visible
 
 T = TypeVar("T")
 
 ROWS_EACH = 3
-MOST_ROWS = 4  # options on the screen at a time
-LONGEST = 120  # characters of typed words
+MOST_ROWS = 4  # of options on the screen at a time
+ROWS_OF_WORDS = 2  # that stand well on a target of three
+BESIDE_ITS_WORDS = 6  # columns of an option that its words do not have: the pointer, and a gap
+LONGEST = 160  # characters of typed words
 
 
 @dataclass(frozen=True)
@@ -82,7 +86,9 @@ class ChoiceScreen(Dialog[T]):
         self.detail = list(detail)
         self.refused = refused
         self.typed = typed
+        self.goes = goes
         self.at: int | None = 0 if goes and self.choices else None
+        self._top = 0  # the first of the page that a finger turned to, while nothing is highlighted
         self.by_scan = by_scan
         self.kept_as = kept_as
         self._said = ""
@@ -94,17 +100,28 @@ class ChoiceScreen(Dialog[T]):
 
     def targets(self) -> ComposeResult:
         """The options, or the letters, above the actions."""
-        yield Targets(MOST_ROWS, id="options")
+        yield Targets(2 * MOST_ROWS, id="options")
         yield Letters(id="letters", classes="gone")
         yield from super().targets()
 
     @property
-    def _visible(self) -> int:
+    def _columns(self) -> int:
+        """Two where one is too few and all words are short enough."""
+        room = self.size.width // 2 - BESIDE_ITS_WORDS
+        short = all(len(textwrap.wrap(visible(one.label), room)) <= ROWS_OF_WORDS for one in self.choices)
+        return 2 if short and len(self.choices) > self._rows else 1
+
+    @property
+    def _rows(self) -> int:
         return max(1, min(MOST_ROWS, (self.size.height - 10) // ROWS_EACH))
 
     @property
+    def _visible(self) -> int:
+        return self._rows * self._columns
+
+    @property
     def _first(self) -> int:
-        at = self.at or 0
+        at = self._top if self.at is None else self.at
         return at - at % self._visible
 
     @property
@@ -127,14 +144,26 @@ class ChoiceScreen(Dialog[T]):
     def actions(self) -> list[Action]:
         """Take, move or type, leave."""
         first = "CHOOSE FIRST" if self.choices and not self._letters else "TYPE FIRST"
-        shown: Shown = "key" if self._letters else "always"
+        pages = not self._letters and len(self.choices) > self._visible
+        by_one: Shown = "key" if self._letters or pages else "always"
+        by_page: Shown = "always" if pages else "key"
         return [
             Action("TAKE IT" if self._is_chosen else first, BIG, self._take),
-            Action("Up", "up", partial(self._move, -1), repeats=True, shown=shown),
-            Action("Down", "down", partial(self._move, 1), repeats=True, shown=shown),
+            Action("Up", "up", partial(self._move, -1), repeats=True, shown=by_one),
+            Action("Down", "down", partial(self._move, 1), repeats=True, shown=by_one),
+            Action("Page back", "left", partial(self._turn_page, -1), repeats=True, shown=by_page),
+            Action("Page on", "right", partial(self._turn_page, 1), repeats=True, shown=by_page),
             *self._turns(),
             Action("Leave", "escape", self.leave),
         ]
+
+    def _turn_page(self, by: int) -> None:
+        """Another page of what can be chosen; what was highlighted is no more, for it is out of sight."""
+        if self._letters or not self.choices:
+            return
+        pages = -(-len(self.choices) // self._visible)
+        self._top = (self._first // self._visible + by) % pages * self._visible
+        self.at = self._top if self.goes else None
 
     def _turns(self) -> list[Action]:
         """Between what can be chosen and the letters, where there are both."""
@@ -149,7 +178,7 @@ class ChoiceScreen(Dialog[T]):
         """The page of options that holds the highlighted one, and the actions."""
         super().put(actions)
         letters = self._hand if self._letters else None
-        rows = [] if letters is None else letters.rows(self.typed, self.type)
+        rows = [] if letters is None else letters.rows(self.typed, self.type, self._put_in)
         bar = [] if letters is None else [letters.bar(self.type, self.erase)]
         self.query_one(Letters).put([*rows, *bar])
         page = list(enumerate(self.choices))[self._first : self._first + self._visible]
@@ -162,7 +191,11 @@ class ChoiceScreen(Dialog[T]):
             )
             for place, choice in page
         ]
-        self.query_one("#options", Targets).put([] if self._letters else options)
+        targets = self.query_one("#options", Targets)
+        targets.put([] if self._letters else options)
+        targets.set_class(self._columns == 2, "two")
+        for number, one in enumerate(targets.query(Target)):  # rows differ in shade, for they touch
+            one.set_class(number // self._columns % 2 == 1, "shade")
 
     def foot(self) -> str:
         """Which of how many."""
@@ -186,7 +219,8 @@ class ChoiceScreen(Dialog[T]):
         self._said = ""
         self._chosen = bool(self.choices)
         if self.choices:
-            self.at = 0 if self.at is None else max(0, min(len(self.choices) - 1, self.at + by))
+            at = self._first if self.at is None else self.at + by
+            self.at = max(0, min(len(self.choices) - 1, at))
 
     def _take(self) -> None:
         if self._words_are_taken and self.words is not None:
@@ -218,6 +252,18 @@ class ChoiceScreen(Dialog[T]):
         if self.words is not None:
             self._said = ""
             self._type((self.typed + character)[:LONGEST])
+
+    def _put_in(self, text: str) -> None:
+        self._said = ""
+        self._type(text[:LONGEST])
+
+    def offer(self, said: Sequence[str]) -> None:
+        """What was said before can be put in whole; where there is nothing to choose, it is up at once."""
+        if self._hand is not None:
+            choices = {choice.label for choice in self.choices}
+            self._hand.said = [one for one in said if one not in choices]
+            if self._hand.said and self._letters and not self.typed:
+                self._hand.face = "said"
 
     def erase(self) -> None:
         """Take back a letter."""

@@ -4,9 +4,11 @@ from kiosk.record.rules.things import CLOSE_UP
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.choice import ChoiceScreen, words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 
 LONGEST = 160  # characters of the note
+ASKS = "What is loose or clamped, and what comes next?"
 
 
 class CloseUpScreen(KioskScreen):
@@ -43,10 +45,10 @@ class CloseUpScreen(KioskScreen):
         if view.next_step:
             lines.add(f"Next time begin with {view.next_step}", PLAIN, importance=4, most=2)
         lines.gap()
-        asks = "What is loose or clamped, and what comes next? Type it:"
-        lines.add("You had typed:" if self._had_typed else asks, QUIET)
+        lines.add("You had typed:" if self._had_typed else f"{ASKS} Type it:", QUIET)
         lines.add(f"{self.note}▌", ACCENT)
         back = Action("Back", "escape", self._go_back)
+        write = Action("Write", "f7", self._write)
         may_not = self.bench.may_not("close_up") if self.bench.state.sitting is not None else ""
         if may_not:
             lines.add("An adult closes up. Ask one.", ACCENT)
@@ -54,9 +56,9 @@ class CloseUpScreen(KioskScreen):
         if view.must_not:
             finish = Action("GO BACK AND FINISH", BIG, self._go_back)
             leave = Action("Leave it so", "f9", self._close_up)
-            return Drawn(lines, [finish, back, leave, *self._leave_unrecorded()])
+            return Drawn(lines, [finish, write, leave, back, *self._leave_unrecorded()])
         close = Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up)
-        return Drawn(lines, [close, back, *self._leave_unrecorded()])
+        return Drawn(lines, [close, write, back, *self._leave_unrecorded()])
 
     def _leave_unrecorded(self) -> list[Action]:
         return [Action("Leave unrecorded", "f8", self.app.exit)] if self._unrecorded else []
@@ -71,6 +73,16 @@ class CloseUpScreen(KioskScreen):
             self._unrecorded = True
             raise
         self.app.exit()
+
+    def _write(self) -> None:
+        """The note by finger, with what was noted before to be put in whole."""
+
+        def written(note: str) -> None:
+            self._put_note(note[:LONGEST])
+
+        self.note = None  # what is half typed there stands here too
+        dialog = ChoiceScreen[str](ASKS, [], words=words("Your note:"), kept_as=CLOSE_UP)
+        self.kiosk.ask(dialog, written)
 
     def take_text(self, character: str) -> bool:
         """Everything typed here is the note."""

@@ -135,6 +135,9 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
     def go_on_with(self, text: str, keep: Callable[[str], None]) -> None:
         """Words were half typed here before; ``keep`` keeps what is typed from now on."""
 
+    def offer(self, said: Sequence[str]) -> None:
+        """What was last said where the same is asked for, the newest first."""
+
     def empty_page(self) -> Lines:
         """A page as wide as the body, begun with the title where the head's one row does not hold it."""
         lines = Lines(self.size.width - 2)

@@ -11,7 +11,7 @@ from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
 from kiosk.numbers.cutting import Sheet
 from kiosk.numbers.materials import SHEET
-from kiosk.numbers.result import Calculator, Parameter
+from kiosk.numbers.result import Calculator, OutOfRange, Parameter
 from kiosk.numbers.trial import TRIAL_FIGURES
 from kiosk.numbers.units import parse_length_in
 from kiosk.record.events import TrialBent
@@ -92,6 +92,7 @@ class NumbersScreen(KioskScreen):
             for one in CALCULATORS.values()
         ]
         self.at = 0
+        self._before: dict[str, Given] = {}  # what was last given, by the title of the line
 
     @property
     def _page(self) -> int:
@@ -105,7 +106,8 @@ class NumbersScreen(KioskScreen):
         lines.raw(f"Bench numbers   page {first // self._page + 1} of {pages}", BOLD)
         for place, one in enumerate(self.contents[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
-            lines.raw(f"{pointer}{one.subject:<8} {one.title}", ACCENT if place == self.at else PLAIN)
+            style = ACCENT if place == self.at else PLAIN
+            lines.raw(f"{pointer}{one.subject:<8} {one.title}", style, of=place)
         chosen = self.contents[self.at]
         actions = [
             Action("WORK IT OUT", BIG, lambda: self._ask(chosen, list(chosen.parameters), {})),
@@ -114,7 +116,14 @@ class NumbersScreen(KioskScreen):
             Action("Page on", "right", self._page_on, repeats=True),
             Action("Page back", "left", lambda: self._move(-self._page), shown="key", repeats=True),
         ]
-        return Drawn(lines, actions)
+        return Drawn(lines, actions, on_row=self._point)
+
+    def _point(self, number: int) -> Action:
+        """A finger on a line points at it."""
+        return Action("Point", "", partial(self._go_to, number), repeats=True)
+
+    def _go_to(self, number: int) -> None:
+        self.at = number
 
     def _move(self, by: int) -> None:
         self.at = max(0, min(len(self.contents) - 1, self.at + by))
@@ -122,15 +131,21 @@ class NumbersScreen(KioskScreen):
     def _page_on(self) -> None:
         self.at = (self.at + self._page) % len(self.contents)
 
-    def _ask(self, line: NumbersLine, left: list[Parameter], given: Given, refused: str = "") -> None:
-        """Ask for the inputs one after another, then do the work; say why the last text was ``refused``."""
+    def _ask(
+        self, line: NumbersLine, left: list[Parameter], given: Given, refused: str = "", typed: str = ""
+    ) -> None:
+        """Ask for the inputs one after another, then do the work; say why what was ``typed`` last is
+        ``refused``, and offer what was given before."""
         if not left:
-            line.work(given)
+            self._work_out(line, given)
             return
         parameter, rest = left[0], left[1:]
         choices: list[Choice[str | None]] = [Choice(text, text) for text in parameter.choices]
         if not parameter.required:
             choices.insert(0, Choice("Leave as usual", None))
+        before = self._before.get(line.title, {}).get(parameter.name, "")
+        if before and not refused:
+            choices.insert(0, Choice(f"As before: {before}", before))
 
         def taken(text: str | None) -> None:
             if text is None:
@@ -139,7 +154,7 @@ class NumbersScreen(KioskScreen):
             try:
                 parameter.read(text)
             except (KioskError, ValueError) as error:
-                self._ask(line, left, given, f"NOT DONE: {error}")
+                self._ask(line, left, given, f"NOT DONE: {error}", text)
             else:
                 self._ask(line, rest, {**given, parameter.name: text})
 
@@ -147,7 +162,21 @@ class NumbersScreen(KioskScreen):
         title = f"{line.title}: {_asks(parameter)}"
         detail = [*([refused] if refused else []), *_detail(parameter, given)]
         goes = line.work != self._record_trial  # a figure that is only shown does no harm
-        self.kiosk.ask(ChoiceScreen(title, choices, words=own, detail=detail, goes=goes), taken)
+        dialog = ChoiceScreen(title, choices, words=own, detail=detail, goes=goes, typed=typed)
+        self.kiosk.ask(dialog, taken)
+
+    def _work_out(self, line: NumbersLine, given: Given) -> None:
+        """Do the work. Where one input is to blame that it cannot be done, that one is asked for again and
+        the others are kept."""
+        self._before[line.title] = given
+        try:
+            line.work(given)
+        except OutOfRange as error:
+            guilty = next((one for one in line.parameters if one.argument == error.argument), None)
+            if guilty is None:
+                raise
+            others = {name: text for name, text in given.items() if name != guilty.name}
+            self._ask(line, [guilty], others, f"NOT DONE: {error}", given.get(guilty.name, ""))
 
     def _work(self, calculator: Calculator, given: Given) -> None:
         result = calculator.work_out(given)

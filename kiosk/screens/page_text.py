@@ -15,6 +15,7 @@ PLAIN = "#f4f4f4"
 QUIET = "#c0c0c0"
 ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
+MORE_TO_READ = "… more: tap this text, or Tab."
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
 
 
@@ -25,6 +26,7 @@ class Paragraph:
     lines: Sequence[Runs]
     importance: int
     told: str = ""  # what the screen says in its place when it has to go
+    of: int | None = None  # which of the screen's things it is about, for a finger that comes down on it
 
 
 class Lines:
@@ -50,8 +52,10 @@ class Lines:
         indent: str = "",
         most: int = 0,
         told: str = "",
+        of: int | None = None,
     ) -> None:
-        """Add a paragraph; ``most`` rows at most, cut with an ellipsis. ``told``: see :class:`Paragraph`."""
+        """Add a paragraph; ``most`` rows at most, cut with an ellipsis. ``told``, ``of``: see
+        :class:`Paragraph`."""
         if not text:
             return
         wrapped = textwrap.wrap(
@@ -63,11 +67,11 @@ class Lines:
         if most and len(wrapped) > most:
             wrapped = wrapped[:most]
             wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
-        self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance, told))
+        self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance, told, of))
 
-    def raw(self, line: str, style: str = PLAIN, *, importance: int = 0) -> None:
-        """Add one row as it is, cut to the width."""
-        self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance))
+    def raw(self, line: str, style: str = PLAIN, *, importance: int = 0, of: int | None = None) -> None:
+        """Add one row as it is, cut to the width. ``of``: see :class:`Paragraph`."""
+        self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance, of=of))
 
     def insert(self, place: int, line: str, style: str = PLAIN) -> None:
         """Put one row, which is never dropped, before the paragraph at ``place``."""
@@ -102,6 +106,22 @@ class Lines:
             for run, style in row:
                 text.append(run, style)
         return text
+
+    def of_row(self, row: int, height: int) -> int | None:
+        """What the row is about that stands there in ``height`` rows."""
+        of_rows = [paragraph.of for paragraph in self._kept(height) for _ in paragraph.lines]
+        return of_rows[row] if 0 <= row < len(of_rows) else None
+
+    def is_whole(self, height: int) -> bool:
+        """True when nothing but empty rows is left out in ``height`` rows."""
+        kept = {id(one) for one in self._kept(height)}
+        left_out = [one for one in self.paragraphs if id(one) not in kept]
+        return not any(run.strip() for one in left_out for row in one.lines for run, _ in row)
+
+    def tell_more(self, height: int) -> None:
+        """Leave out what has no room in ``height`` rows, and say in the last row that there is more."""
+        self.paragraphs = self._kept(height - 1)
+        self.raw(MORE_TO_READ, BOLD)
 
     def told_left_out(self, height: int) -> list[str]:
         """What stands for each paragraph that must be told of and does not fit in ``height`` rows."""

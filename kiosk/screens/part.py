@@ -19,11 +19,13 @@ from kiosk.screens.correct import Correcting
 from kiosk.screens.decide_snag import DecidingSnag
 from kiosk.screens.keypad import ROOM_FACES, KeypadScreen
 from kiosk.screens.look_over import ask_look_over
+from kiosk.screens.marks import MarksScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.reopen import ask_reopen, done_steps
 from kiosk.screens.second_look import SecondLook
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind, marks_in_full
-from kiosk.shop.procedure import StepRef
+from kiosk.shop.procedure import Step, StepRef
 from kiosk.views.clocks import left_words
 from kiosk.views.left import left_line
 from kiosk.views.past_step import look_over_lines
@@ -55,7 +57,8 @@ class PartScreen(KioskScreen):
     def __init__(self, mark: str) -> None:
         super().__init__()
         self.mark = mark
-        self.count = 1  # how many go together
+        self.count = 1  # how many go together, in order; or
+        self.chosen: tuple[str, ...] = ()  # those that were chosen one by one
         self._deciding: DecidingSnag | None = None
 
     @property
@@ -81,6 +84,7 @@ class PartScreen(KioskScreen):
         if where.step is not None and where.step.batch == "no":
             together = together[:1]
         stops = next_blocks(bench.context, self.mark)
+        chosen = tuple(mark for mark in together if mark in self.chosen)
         return Standing(
             bench.shop.kind_of(self.mark),
             part,
@@ -89,7 +93,7 @@ class PartScreen(KioskScreen):
             tuple(state.open_snags(self.mark)),
             tuple(stops),
             together,
-            together[: max(1, min(self.count, len(together)))],
+            chosen or together[: max(1, min(self.count, len(together)))],
         )
 
     def draw(self) -> Drawn:
@@ -97,8 +101,10 @@ class PartScreen(KioskScreen):
         now = self._standing()
         actions = [self._big(now)]
         if len(now.together) > 1 and not now.stops:
+            actions.append(Action("Which…", "up", partial(self._ask_which, now)))
             for label, key, by in (("Fewer", "left", -1), ("More", "right", 1)):
-                actions.append(Action(label, key, partial(self._take_along, now, by), repeats=True))
+                along = partial(self._take_along, now, by)
+                actions.append(Action(label, key, along, repeats=True, shown="key"))
         actions.append(Action("Other…", "f7", self._other))
         if not now.where.completed and self.bench.doer_id != NOBODY:
             actions.append(Action(ASK_LABEL, ASK_KEY, self._asking.ask, shown="roomy"))
@@ -149,21 +155,27 @@ class PartScreen(KioskScreen):
         if where.step is None or where.procedure is None:
             return
         lines.add(f"{where.procedure.title}   step {where.number} of {where.of}", QUIET)
-        lines.add(where.step.do, BOLD)
+        lines.add(self._in_their_words(where.step), BOLD)
         if now.work is not None:
             lines.add(f"IN HAND with {', '.join(now.work.marks)}", BOLD)
+        said = {"snag"} if now.snags else {"in hand"} if now.work is not None else set()
         for stop in now.stops:
-            lines.add(f"NOT NOW: {stop.text}", ACCENT, importance=1)
+            if stop.kind not in said:
+                lines.add(f"NOT NOW: {stop.text}", ACCENT, importance=1)
         if now.work is None and not now.stops:
             lines.add(f"Goes along: {', '.join(now.marks)}", PLAIN, importance=2)
             others = len(now.together) - len(now.marks)
             if others > 0:
-                lines.add(f"{others} more stand at this step: ← fewer, → more", QUIET, importance=3)
+                lines.add(f"{others} more stand at this step: ↑ which, ← fewer, → more", QUIET, importance=3)
 
     def _to_look_over(self, ref: StepRef) -> str:
         _, step = self.bench.shop.find_step(ref.procedure, ref.step)
         whose = "FOR THE BUILDER TO LOOK OVER" if self.bench.may_not("look_over") else "LOOK OVER"
-        return f"{whose}: {step.do if step is not None else id_in_words(ref.step)}"
+        return f"{whose}: {self._in_their_words(step) if step is not None else id_in_words(ref.step)}"
+
+    def _in_their_words(self, step: Step) -> str:
+        """The step in the words for whoever has the screen."""
+        return (step.plain or step.do) if self.bench.doer.role == "helper" else step.do
 
     # The big target
 
@@ -187,10 +199,13 @@ class PartScreen(KioskScreen):
         if clock is not None:
             return self._clearing(now, clock)
         work = now.work
+        if work is not None and may_not("take_up", work.id):
+            return self._back_to_the_board()
         if work is not None:
             return Action("GO TO THE STEP", BIG, lambda: self._go_to_step(work))
-        if now.stops:
-            return self._clearing(now, now.stops[0])
+        if now.stops:  # nobody gives a look, nor reads the room, for one who may not go on all the same
+            first = min(now.stops, key=lambda stop: stop.kind not in ("person", "room"))
+            return self._clearing(now, first)
         if where.step is not None and where.procedure is not None:
             procedure, step = where.procedure.id, where.step.id
             many = f"{len(now.marks)} part{'s' if len(now.marks) > 1 else ''}"
@@ -244,7 +259,22 @@ class PartScreen(KioskScreen):
         self.kiosk.walk(work.id)
 
     def _take_along(self, now: Standing, by: int) -> None:
-        self.count = max(1, min(len(now.together), self.count + by))
+        self.count, self.chosen = max(1, min(len(now.together), len(now.marks) + by)), ()
+
+    def _ask_which(self, now: Standing) -> None:
+        """Choose those that go along, several at once."""
+
+        def chosen(marks: tuple[str, ...]) -> None:
+            self.chosen = marks
+
+        dialog = MarksScreen(
+            "Which go through this step together?",
+            now.together,
+            takes="TAKE",
+            chosen=now.marks,
+            always=self.mark,
+        )
+        self.kiosk.ask(dialog, chosen)
 
     # What is asked
 
@@ -341,7 +371,9 @@ class PartScreen(KioskScreen):
     def _decide(self, snag: Snag) -> None:
         """What was said of this snag before stays, when the dialog was left or the disk refused."""
         if self._deciding is None or self._deciding.snag.id != snag.id:
-            self._deciding = DecidingSnag(self.kiosk, snag, [*self._repairs(), *self._done_steps()])
+            self._deciding = DecidingSnag(
+                self.kiosk, snag, [*self._repairs(), *done_steps(self.bench, self.mark)]
+            )
         self._deciding.go_on()
 
     def _repairs(self) -> list[Choice[StepRef]]:
@@ -354,16 +386,6 @@ class PartScreen(KioskScreen):
             first = shop.steps_for(kind, procedure)[0]
             found.append(Choice(f"{procedure.title}, from its beginning", procedure.ref(first)))
         return found
-
-    def _done_steps(self) -> list[Choice[StepRef]]:
-        """The steps recorded on this part by their words, newest first."""
-        found: list[Choice[StepRef]] = []
-        for procedure_id, done in self.bench.state.part(self.mark).passes.items():
-            for step_id in done:
-                _, step = self.bench.shop.find_step(procedure_id, step_id)
-                ref = StepRef(procedure_id, step_id)
-                found.append(Choice(step.do if step else str(ref), ref))
-        return found[::-1]
 
     # The rarer things
 
@@ -398,10 +420,10 @@ class PartScreen(KioskScreen):
 
     def _reopen(self) -> None:
         def chosen(step: StepRef) -> None:
-            self.bench.reopen(self.mark, step, "seen not done", tap=self.tap)
+            ask_reopen(self.kiosk, self.mark, step, "seen not done")
 
         title = "Which one? It and all after it are to do again."
-        self.kiosk.ask(ChoiceScreen(title, self._done_steps()), chosen)
+        self.kiosk.ask(ChoiceScreen(title, done_steps(self.bench, self.mark)), chosen)
 
     def _note(self) -> None:
         own, key = words("In words:"), f"note/{self.mark}"

@@ -7,7 +7,7 @@ from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
-from kiosk.screens.pin import ask_pin
+from kiosk.screens.pin import PinScreen, ask_pin
 from kiosk.shop.shop import Person
 from kiosk.views.wrong_pins import wrong_pin_lines
 
@@ -37,7 +37,7 @@ class PeopleScreen(KioskScreen):
             hands = ", hands on the screen" if person.id == bench.doer_id else ""
             age = f", {person.age(today)}" if person.born is not None else ""
             style = ACCENT if number == self.at else PLAIN
-            lines.add(f"{pointer} {person.name} ({person.role}{age}): {word}{hands}", style)
+            lines.add(f"{pointer} {person.name} ({person.role}{age}): {word}{hands}", style, of=number)
         lines.gap()
         lines.add(
             "A helper sees plain words, and only what they may do. Steps not for a young person"
@@ -45,7 +45,7 @@ class PeopleScreen(KioskScreen):
             QUIET,
             importance=3,
         )
-        return Drawn(lines, self._can_do(people[self.at]))
+        return Drawn(lines, self._can_do(people[self.at]), on_row=self._point)
 
     def _can_do(self, person: Person) -> list[Action]:
         """Who is away comes; who is here takes over; the one with the screen goes back to the work."""
@@ -66,7 +66,52 @@ class PeopleScreen(KioskScreen):
         ]
         if is_here:
             actions.append(Action("Goes", "f8", partial(self._go, person)))
+        actions.append(Action(f"{person.name}'s PIN", "f12", partial(self._ask_pin, person), shown="key"))
         return actions
+
+    def _ask_pin(self, person: Person) -> None:
+        """A PIN is set, changed or taken away: the old one is asked for first, where there is one."""
+        choices = [Choice("Set a new PIN", True)]
+        if self.bench.has_pin(person.id):
+            choices.append(Choice("Take the PIN away: none is asked for then", False))
+        dialog = ChoiceScreen(f"{person.name}'s PIN: what becomes of it?", choices)
+
+        def chosen(new: bool) -> None:
+            says = self.bench.who_says_pin(person)
+            then = partial(self._ask_new, person) if new else partial(self._set_pin, person, new="")
+            if says is None:
+                then("")
+            else:
+                ask_pin(self.kiosk, says, then)
+
+        self.kiosk.ask(dialog, chosen)
+
+    def _ask_new(self, person: Person, old: str, refused: str = "") -> None:
+        """Ask for the new one twice: nothing of it is seen, and a slip of the finger would lock them out."""
+
+        def again(new: str, second: str) -> None:
+            if second != new:
+                self._ask_new(person, old, "The two are not the same. Type it anew.")
+            else:
+                self._set_pin(person, old, new)
+
+        def typed(new: str) -> None:
+            title = f"{person.name}'s new PIN once more"
+            self.kiosk.ask(PinScreen(title), partial(again, new))
+
+        self.kiosk.ask(PinScreen(f"{person.name}'s new PIN", refused), typed)
+
+    def _set_pin(self, person: Person, old: str, new: str) -> None:
+        self.bench.set_pin(person.id, old, new, tap=self.tap)
+        said = "is set" if new else "is taken away"
+        self.kiosk.say(f"Saved. {person.name}'s PIN {said}.")
+
+    def _point(self, number: int) -> Action:
+        """A finger on a line points at it."""
+        return Action("Point", "", partial(self._go_to, number), repeats=True)
+
+    def _go_to(self, number: int) -> None:
+        self.at = number
 
     def _move(self, by: int) -> None:
         self.at += by

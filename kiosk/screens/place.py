@@ -11,6 +11,7 @@ from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.reopen import ask_reopen
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.momentum import MomentumWords
@@ -256,7 +257,7 @@ class PlaceScreen(KioskScreen):
         ]
 
         def chosen(done: tuple[str, StepRef]) -> None:
-            self.bench.reopen(*done, "seen not done on return", tap=self.tap)
+            ask_reopen(self.kiosk, *done, "seen not done on return")
 
         title = "What is not so? It and all after it are to do again."
         self.kiosk.ask(ChoiceScreen(title, choices), chosen)

@@ -33,10 +33,10 @@ PLACES = (
     Place(HOME, "Place", "f1", "place:PlaceScreen"),
     Place("spare", "Minutes", "f2", "spare:SpareScreen"),
     Place("board", "Board", "f3", "board:BoardScreen"),
-    Place("people", "People", "f4", "people:PeopleScreen", shown="wide"),
+    Place("people", "People", "f4", "people:PeopleScreen", shown="roomy"),
     Place("numbers", "Numbers", "f9", "numbers:NumbersScreen", shown="key"),
     Place("stock", "Stock", "f11", "stock:StockScreen", shown="key"),
-    Place("close-up", "Close up", "f10", "close_up:CloseUpScreen"),
+    Place("close-up", "Close up", "f10", "close_up:CloseUpScreen", shown="narrow"),
     Place("forecast", "Finished when", "", "forecast:ForecastScreen", shown="key"),
 )
 

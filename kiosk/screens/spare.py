@@ -6,11 +6,13 @@ from functools import partial
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.record.context import NOBODY
+from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
+from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.paging import Block, TextPage, block, paged
 from kiosk.screens.pin import ask_pin
@@ -84,12 +86,16 @@ class SpareScreen(KioskScreen):
             self._big(answer, choices, off_page=not about),
             *self._others(answer, len(pages)),
         ]
+        after = next((at for at in about if at > self.at), None)
+        if after is None and len(pages) == 1:
+            after = about[0] if len(about) > 1 else None
+        on = partial(self._turn, 1, len(pages)) if after is None else partial(self._choose, after)
         if len(pages) == 1:
-            return Drawn(lines, actions)
-        lines.raw(f"Page {self.turned_to + 1} of {len(pages)}: → or a tap on this text turns it.", QUIET)
-        return Drawn(
-            lines, actions, Action("Next page", "", partial(self._turn, 1, len(pages)), repeats=True)
-        )
+            one_page = Action("Next", "", on, repeats=True) if after is not None else None
+            return Drawn(lines, actions, one_page)
+        turns = "turns it" if after is None else "chooses the next"
+        lines.raw(f"Page {self.turned_to + 1} of {len(pages)}: a tap on this text {turns}.", QUIET)
+        return Drawn(lines, actions, Action("Next", "", on, repeats=True))
 
     def _head(self, *, large: bool) -> Lines:
         """The number of minutes."""
@@ -239,6 +245,7 @@ class SpareScreen(KioskScreen):
         ]
         if self.bench.doer_id != NOBODY:
             actions.append(Action(ASK_LABEL, ASK_KEY, self._ask))
+        actions.append(Action("Other minutes", "", self._ask_minutes, shown="key"))
         for key, by in (("up", -1), ("down", 1)):
             choose = partial(self._choose, self.at + by)
             actions.append(Action("Choose", key, choose, shown="key", repeats=True))
@@ -269,6 +276,17 @@ class SpareScreen(KioskScreen):
     def _ask(self) -> None:
         choices = self.choices()
         Asking(self.kiosk, choices[self.at].marks if self.at < len(choices) else ()).ask()
+
+    def _ask_minutes(self, refused: str = "") -> None:
+        """Any number of minutes, by finger."""
+
+        def typed(text: str) -> None:
+            try:
+                self._take(slot_minutes(text))
+            except Refused as error:
+                self._ask_minutes(f"NOT DONE: {error}")
+
+        self.kiosk.ask(KeypadScreen("How many minutes are there?", faces=(), refused=refused), typed)
 
     def _take_typed(self, text: str) -> None:
         self.typed = ""

@@ -38,7 +38,7 @@ class StockScreen(KioskScreen):
         lines.raw(f"Stock   page {first // self._page + 1} of {pages}", BOLD)
         for place, item in enumerate(items[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
-            lines.raw(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN)
+            lines.raw(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN, of=place)
         chosen = items[self.at]
         lines.add(f"{chosen.name}: {from_what(self._in_stock(chosen), chosen.unit)}.", QUIET, importance=1)
         if self.bench.may_not("count_stock"):
@@ -51,7 +51,14 @@ class StockScreen(KioskScreen):
             Action("Down", "down", partial(self._move, 1), repeats=True),
             Action("Page on", "right", partial(self._move, self._page), repeats=True),
         ]
-        return Drawn(lines, actions)
+        return Drawn(lines, actions, on_row=self._point)
+
+    def _point(self, number: int) -> Action:
+        """A finger on a line points at it."""
+        return Action("Point", "", partial(self._go_to, number), repeats=True)
+
+    def _go_to(self, number: int) -> None:
+        self.at = number
 
     def _words(self, item: Consumable) -> str:
         left = self._left(item)

@@ -39,8 +39,6 @@ class Target(Static):
             text.append(f"{label}\n{action.key_face}" if action.key else label)
             self.update(text)
             self.set_class(action.key == BIG, "big")
-            self.set_class(action.shown == "wide", "wide")
-            self.set_class(action.shown == "roomy", "roomy")
             self.set_class(action.here, "here")
             self.set_class(action.key == "escape", "away")
         self.action = action
@@ -53,15 +51,19 @@ class Target(Static):
 
 
 class Body(Static):
-    """The text of a screen, which may be a target as a whole."""
+    """The text of a screen, which may be a target as a whole or row by row."""
 
     class Tapped(Message):
-        """A finger or the mouse came down on it."""
+        """A finger or the mouse came down on it, on this row."""
+
+        def __init__(self, row: int) -> None:
+            self.row = row
+            super().__init__()
 
     def on_click(self, event: events.Click) -> None:
         """A finger or the mouse."""
         event.stop()
-        self.post_message(self.Tapped())
+        self.post_message(self.Tapped(event.y))
 
 
 class Targets(Container):
@@ -81,4 +83,5 @@ class Targets(Container):
         shown = [action for action in actions if action is None or action.shown != "key"]
         for number, target in enumerate(self.query(Target)):
             target.put(shown[number] if number < len(shown) else None)
+            target.set_class(number % 2 == 1, "shade")  # neighbours differ where there is no gap
             target.set_class(number < len(shown) and shown[number] is None, "gap")

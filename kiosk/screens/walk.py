@@ -34,6 +34,7 @@ class WalkScreen(KioskScreen):
 
     NAME = "walk"
     HINT = "The plans and the designer come before this screen."
+    TELLS_WHAT_IS_LEFT_OUT = True
 
     def __init__(self, work: str) -> None:
         super().__init__()
@@ -90,7 +91,7 @@ class WalkScreen(KioskScreen):
             to_part = Action("TIME RAN OUT", BIG, partial(self.kiosk.open_part, view.too_late))
             return Drawn(lines, [to_part, *self._always(view)])
         actions = self._step_actions(view, check)
-        return Drawn(lines, actions, with_key(actions, DRAWING_KEY))
+        return Drawn(lines, actions, with_key(actions, DRAWING_KEY), partial(self._point, view))
 
     # What stands on the page
 
@@ -179,8 +180,8 @@ class WalkScreen(KioskScreen):
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for changed in view.outdated:
             lines.add(f"CHANGED: {changed}", ACCENT, importance=1, most=2)
-        for one in view.checks:
-            self._add_check(lines, one, one is check)
+        for place, one in enumerate(view.checks):
+            self._add_check(lines, one, place, here=one is check)
         after_checks = len(lines.paragraphs)
         if view.has_figures:
             lines.add(DEFERS_HERE, QUIET, importance=5, most=1)
@@ -226,7 +227,7 @@ class WalkScreen(KioskScreen):
         else:
             lines.picture(picture_of(found.sketch, lines.width, under), importance=9)
 
-    def _add_check(self, lines: Lines, check: CheckView, here: bool) -> None:
+    def _add_check(self, lines: Lines, check: CheckView, number: int, *, here: bool) -> None:
         pointer = "▶" if here else " "
         # On a small screen what is asked now, and what is out, stay; figures go before neither.
         importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 4)
@@ -243,6 +244,7 @@ class WalkScreen(KioskScreen):
             importance=importance,
             most=2,
             told=given.strip() or _TO_COME,
+            of=number,
         )
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption="▌ half typed", importance=1)
@@ -281,6 +283,8 @@ class WalkScreen(KioskScreen):
             for key, by in (("up", -1), ("down", 1)):
                 move = partial(self._move, view, check, by)
                 actions.append(Action("Check", key, move, shown="key", repeats=True))
+        if len(view.checks) > 1 and not view.counting:
+            actions.append(Action("Another check", "", partial(self._ask_check, view), shown="key"))
         return actions
 
     def _always(self, view: StepView) -> list[Action]:
@@ -529,6 +533,21 @@ class WalkScreen(KioskScreen):
         ids = [one.id for one in view.checks]
         at = ids.index(check.id) if check is not None else (0 if by > 0 else len(ids))
         self.chosen_check = ids[max(0, min(len(ids) - 1, at + by))]
+
+    def _ask_check(self, view: StepView) -> None:
+        """Which check is to be answered now, or again."""
+        choices = [Choice(f"{one.ask}  {one.answer}".strip(), one.id) for one in view.checks]
+        self.kiosk.ask(ChoiceScreen("Which check?", choices, goes=True), self._choose_check)
+
+    def _choose_check(self, check: str) -> None:
+        self.chosen_check = check
+
+    def _point(self, view: StepView, number: int) -> Action | None:
+        """A finger on a check chooses it; on the one that is asked now it is a tap on the page."""
+        check = view.checks[number]
+        if view.counting or check == self._check(view):
+            return None
+        return Action("Check", "", partial(self._choose_check, check.id), repeats=True)
 
     def _show_drawing(self, view: StepView) -> None:
         found = self.bench.step_drawing(self.work)

@@ -1,6 +1,7 @@
 """The part board: which part is at which step, by kind."""
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -8,9 +9,17 @@ from kiosk.record.context import Context
 from kiosk.record.position import Position
 from kiosk.record.readiness import StepStops, all_parts
 from kiosk.record.state import State
+from kiosk.record.wishes import wishes_now
 from kiosk.shop.shop import Shop
 
 StateWord = Literal["COMPLETE", "IN HAND", "HELD", "READY", "WAITS", "ALL DONE", "QUESTION"]
+Narrowed = Literal["in work", "waiting", "mine", "held"]
+
+_WORDS: dict[Narrowed, tuple[StateWord, ...]] = {
+    "in work": ("IN HAND",),
+    "waiting": ("WAITS",),
+    "held": ("HELD", "QUESTION"),
+}
 
 
 @dataclass(frozen=True)
@@ -57,6 +66,32 @@ def board(context: Context, kind: str | None = None) -> list[BoardRow]:
             stand = stand._replace(word="HELD", where=where, reason=held[mark])
         rows.append(BoardRow(mark, part.kind, *stand))
     return rows
+
+
+def narrowed(context: Context, rows: Sequence[BoardRow], to: Narrowed) -> list[BoardRow]:
+    """Those of the rows that are in work, that wait, that are held, or that are the doer's own.
+
+    A builder's own are the parts in their hands and those that wait for their decision; a helper's are the
+    parts in their hands and those whose next step they may do now. What the doer asked for is theirs too.
+    """
+    if to != "mine":
+        return [row for row in rows if row.state_word in _WORDS[to]]
+    doer, state = context.doer, context.state
+    theirs = {mark for work in state.works.values() if work.by == doer.id for mark in work.marks}
+    asked = [one for one in wishes_now(context) if one.by == doer.id and one.wish == "first"]
+    theirs |= {one.mark for one in asked}
+    kinds = {one.part_kind for one in asked}
+    if doer.role == "builder":
+        words: tuple[StateWord, ...] = ("HELD", "QUESTION", "ALL DONE")
+        theirs |= {mark for mark, part in state.parts.items() if part.wants_look}
+    else:
+        words = ("READY",)
+    return [
+        row
+        for row in rows
+        if row.state_word != "COMPLETE"
+        and (row.mark in theirs or row.kind in kinds or row.state_word in words)
+    ]
 
 
 class _Stand(NamedTuple):

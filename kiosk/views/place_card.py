@@ -146,7 +146,7 @@ _LABELS: dict[BigAction, str] = {
     "second look": "SECOND LOOK",
     "room": "ROOM IS CLEAR",
     "who": "SAY WHO YOU ARE",
-    "choose": "CHOOSE A PART",
+    "choose": "SEE WHAT FITS NOW",
 }
 
 

@@ -58,7 +58,7 @@ class SameApp(App[None], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     ALLOW_SELECT = False
     AUTO_FOCUS = None
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (79, "-wide"), (110, "-roomy")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-small"), (72, "-narrow"), (79, "-wide"), (110, "-roomy")]
 
     def on_mount(self) -> None:
         """As any Textual app shows a screen of its own."""

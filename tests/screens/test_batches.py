@@ -8,6 +8,7 @@ from textual.pilot import Pilot
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.marks import MarksScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
 from kiosk.screens.walk import WalkScreen
@@ -84,8 +85,9 @@ def test_one_is_split_off_by_one_key_and_taken_along_by_one(tmp_path: Path) -> N
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await tap(app, pilot, "Split")
-        assert isinstance(app.screen, ChoiceScreen)
-        await tap(app, pilot, "NR-02 goes its own way")
+        assert isinstance(app.screen, MarksScreen)
+        await tap(app, pilot, "[ ] NR-02")
+        await tap(app, pilot, "SPLIT OFF 1")
         assert app.bench.batch_of("NR-01") == ("NR-01", "NR-03")
         await tap(app, pilot, "Take NR-02")
         assert app.bench.batch_of("NR-01") == tuple(RIBS)

@@ -47,7 +47,16 @@ def test_what_is_not_so_on_return_is_opened_again_on_that_part_alone(demo_shop: 
         assert "What is not so?" in screen_text(app)[0]
         newer = sum(len(back.marks) for back in looked_back[1:])  # they stand above
         await press(app, pilot, *["down"] * (newer + 1))
+        before = app.bench.position("MR-02").number
         await tap(app, pilot, "MR-02:")
+        assert "MR-02: is this step not done?" in screen_text(app)[0]  # asked once more, in words
+        assert app.bench.position("MR-02").number == before
+        await tap(app, pilot, "Leave it as it is")
+        assert app.bench.position("MR-02").number == before
+        await tap(app, pilot, "Not so")
+        await press(app, pilot, *["down"] * (newer + 1))
+        await tap(app, pilot, "MR-02:")
+        await tap(app, pilot, "It is not so")
         assert isinstance(app.screen, PlaceScreen)
         opened, other = app.bench.position("MR-02"), app.bench.position("MR-01")
         assert opened.step is not None and opened.step.id == looked_back[0].step
@@ -63,6 +72,8 @@ def test_a_recorded_step_is_opened_again_from_the_page_of_its_part(demo_shop: Pa
         await tap(app, pilot, "A recorded step is not so")
         done = list(app.bench.state.part("MR-01").passes["rib-blank"])
         await press(app, pilot, "down", "down", "enter")
+        assert "The step done since is to do again with it." in "\n".join(screen_text(app))
+        await tap(app, pilot, "It is not so")
         where = app.bench.position("MR-01")
         assert where.step is not None and where.step.id == done[-2]
 

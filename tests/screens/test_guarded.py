@@ -40,7 +40,7 @@ def test_the_pin_is_typed_by_finger_and_never_shown(guarded: Path) -> None:
         assert isinstance(app.screen, PinScreen)  # it asks again: no digit goes to what is behind it
         await press(app, pilot, *"2468", "enter")
         assert app.bench.doer_id == "wren"
-        assert "1 wrong PIN for Wren since" in foot_text(app)
+        assert "1 wrong PIN for Wren since" in app.message[0]
         await press(app, pilot, "f1")
         if not isinstance(app.screen, KioskScreen):  # the wall clock is asked about once somebody is here
             await press(app, pilot, "escape", "f1")

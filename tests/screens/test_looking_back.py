@@ -80,7 +80,7 @@ def test_a_life_is_read_by_finger(demo_shop: Path) -> None:
         await burst(app, pilot, *"NR-06", "enter")
         await tap(app, pilot, "Other…")
         while "See its life" not in text_of(app):
-            await tap(app, pilot, "Down")
+            await tap(app, pilot, "Page on")
         await tap(app, pilot, "See its life")
         assert isinstance(app.screen, LifeScreen)
         await tap(app, pilot, "Older")

@@ -22,7 +22,15 @@ from tests.screens.scenes import SCENES, Scene
 OF_CLOCKS = {"limit-dialog", "clock-dialog"}
 DIALOGS = [scene for scene in SCENES if scene.name.endswith("-dialog") and scene.name not in OF_CLOCKS]
 # Lists of ways to go, where the first does no harm, by the function that opens them.
-GO = {("walk", "_other_piece"), ("asking", "_ask_kind"), ("part", "_other"), ("numbers", "_ask")}
+GO = {
+    ("app", "_ask_part"),
+    ("asking", "_ask_kind"),
+    ("board", "_ask_what"),
+    ("numbers", "_ask"),
+    ("part", "_other"),
+    ("walk", "_ask_check"),
+    ("walk", "_other_piece"),
+}
 
 
 def test_only_lists_of_ways_to_go_offer_their_first() -> None:

@@ -13,6 +13,7 @@ from kiosk.screens.part import PartScreen
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.spare import SpareScreen
+from kiosk.screens.stock import StockScreen
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from tests.driver import foot_text, press, screen_text, tap, target
@@ -24,11 +25,14 @@ def test_the_row_of_places_leads_everywhere(demo_shop: Path) -> None:
         for label, screen in (
             ("Minutes", SpareScreen),
             ("Board", BoardScreen),
-            ("People", PeopleScreen),
             ("Close up", CloseUpScreen),
             ("Place", PlaceScreen),
             ("Numbers", NumbersScreen),
+            ("People", PeopleScreen),
+            ("Stock", StockScreen),
         ):
+            if label in ("People", "Stock"):
+                await tap(app, pilot, "More…")
             await tap(app, pilot, label)
             assert isinstance(app.screen, screen), label
 
@@ -76,17 +80,17 @@ def test_yes_and_no_are_two_targets(demo_shop: Path) -> None:
     with_app(demo_shop, walk)
 
 
-def test_more_and_fewer_go_along(demo_shop: Path) -> None:
+def test_those_that_go_along_are_ticked(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, *"NR-07", "enter")
         screen = app.screen
         assert isinstance(screen, PartScreen)
-        for label in ("More", "More", "Fewer"):
+        for label in ("Which…", "[ ] NR-08", "[ ] NR-09", "[x] NR-08", "TAKE 2"):
             await tap(app, pilot, label)
         assert target(app, "BEGIN (2 parts)")
         await tap(app, pilot, "BEGIN (2 parts)")
         assert isinstance(app.screen, WalkScreen)
-        assert app.bench.work(app.screen.work).marks == ("NR-07", "NR-08")
+        assert app.bench.work(app.screen.work).marks == ("NR-07", "NR-09")
 
     with_app(demo_shop, walk)
 
@@ -114,8 +118,10 @@ def test_the_board_is_paged_filtered_and_opened_by_finger(demo_shop: Path) -> No
         assert isinstance(screen, BoardScreen)
         await tap(app, pilot, "Page on")
         assert "page 2 of" in "\n".join(screen_text(app))
-        await tap(app, pilot, "Kind")
-        assert "page 1 of" in "\n".join(screen_text(app))
+        await tap(app, pilot, "Show…")
+        await tap(app, pilot, "Waiting")
+        text = "\n".join(screen_text(app))
+        assert "Waiting: " in text and "page 1 of" in text and " READY " not in text
         await tap(app, pilot, "Held only")
         assert "Held or in question: 1" in "\n".join(screen_text(app))
         await tap(app, pilot, "OPEN THE PART")
@@ -126,6 +132,7 @@ def test_the_board_is_paged_filtered_and_opened_by_finger(demo_shop: Path) -> No
 
 def test_people_come_go_and_take_over_by_finger(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await tap(app, pilot, "More…")
         await tap(app, pilot, "People")
         await tap(app, pilot, "Down")
         await tap(app, pilot, "Pip IS HERE")
