@@ -16,8 +16,9 @@ relaxation only drops cost and the branches cover every answer, so the result is
 ``exact`` is true; after ``MOST_BRANCHES`` the best so far is given, with the bound that no set can pass.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from kiosk.planning.choose.option import Option, can_be_all, in_order, set_up_of
 from kiosk.planning.choose.stages import Spoiling, Stages
@@ -73,6 +74,15 @@ class _Decided:
     kept: Mapping[int, int] = field(default_factory=dict)
 
 
+class _UsualOnes(NamedTuple):
+    """The options of a candidate that has usual ones alone: the same for every branch that decides nothing
+    about them."""
+
+    options: Alternatives
+    shortest: int  # minutes
+    families: frozenset[Family]
+
+
 class _Search:
     def __init__(
         self,
@@ -105,10 +115,21 @@ class _Search:
         self._cost: dict[tuple[Family, ...], int] = {}
         self._rows = Rows()
         self._alternatives: dict[tuple[int, ...], Alternatives] = {}  # by candidate and places
-        self.useful = [
-            _undominated([place for place, option in enumerate(options) if self._alone(option)], options)
-            for options in candidates
+        self.alone = [
+            [place for place, option in enumerate(options) if self._alone(option)] for options in candidates
         ]
+        self.useful = [
+            _undominated(places, options) for places, options in zip(self.alone, candidates, strict=True)
+        ]
+        self._usual_ones: dict[int, _UsualOnes] = {}
+        for number, places in enumerate(self.useful):
+            options = candidates[number]
+            if places and all(options[place].usual for place in places):
+                self._usual_ones[number] = _UsualOnes(
+                    self._charged(number, places),
+                    min(options[place].minutes for place in places),
+                    frozenset(name for place in places for name in options[place].families),
+                )
 
     def _alone(self, option: Option) -> bool:
         """True when the option fits with nothing else in the slot."""
@@ -222,14 +243,24 @@ class _Search:
             self.best = Chosen(dict(picked), worth, total, tuple(sorted(families, key=str)))
 
     def _allowed(
-        self, number: int, minutes: int, decided: _Decided, kept: Sequence[tuple[int, Option]]
+        self,
+        number: int,
+        minutes: int,
+        decided: _Decided,
+        kept: Sequence[tuple[int, Option]],
+        goes: dict[Hashable, bool],
     ) -> list[int]:
         """Places of a candidate's options that this branch may take; of usual ones those too that are too
-        long for it, which the table never takes."""
+        long for it, which the table never takes.
+
+        ``goes`` remembers which limits go with what the branch keeps.
+        """
         options = self.candidates[number]
         places: Iterable[int] = self.useful[number]
         if decided.banned and any(owner == number for owner, _ in decided.banned):
             places = range(len(options))  # what a banned option outdid counts again
+        alone = self.alone[number]
+        earlier = sum(owner < number for owner, _ in kept)  # of equal limits the lower number is first
         found = []
         for place in places:
             option = options[place]
@@ -238,10 +269,15 @@ class _Search:
             if (number, place) in decided.banned:
                 continue
             if not option.usual:
-                if option.minutes > minutes or not self._alone(option):
+                if option.minutes > minutes or place not in alone:
                     continue
-                if kept and not in_order([*kept, (number, option)], self.set_up, self.minutes, self.free):
-                    continue
+                if kept:
+                    key = (option.minutes, *option[2:8], earlier)  # all that an order is looked at by
+                    if key not in goes:
+                        both = [*kept, (number, option)]
+                        goes[key] = in_order(both, self.set_up, self.minutes, self.free)
+                    if not goes[key]:
+                        continue
             found.append(place)
         return found
 
@@ -256,11 +292,19 @@ class _Search:
         loud: dict[Family | None, list[Alternatives]] = {}
         others: dict[Family | None, list[Alternatives]] = {}
         spoiling: list[Spoiling] = []
+        banned = {number for number, _ in decided.banned}
+        goes: dict[Hashable, bool] = {}
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
                 continue
+            usual = self._usual_ones.get(number) if number not in banned else None
+            if usual is not None and decided.closed.isdisjoint(usual.families):
+                if usual.shortest <= minutes:
+                    first = options[0].families[0]
+                    others.setdefault(None if first in free else first, []).append(usual.options)
+                continue
             ways: dict[str, list[int]] = {}
-            for place in self._allowed(number, minutes, decided, kept):
+            for place in self._allowed(number, minutes, decided, kept, goes):
                 ways.setdefault(self._way((number, place)), []).append(place)
             if minutes < self.minutes:  # what has nothing short enough is not there
                 ways = {
