@@ -46,7 +46,15 @@ def test_a_pin_is_salted_and_nothing_fits_what_cannot_be_read() -> None:
     one, other = pins.secret_of("2468"), pins.secret_of("2468")
     assert one != other and pins.fits(one, "2468") and pins.fits(other, "2468")
     assert "2468" not in one.split(":")
-    for broken in ("", "2468", "plain:1:1:1:00:00", one.replace("scrypt", "other"), one[:-1], one + ":"):
+    for broken in (
+        "",
+        "2468",
+        "plain:1:1:1:00:00",
+        one.replace("scrypt", "other"),
+        one[:-1],
+        one[:-62],
+        one + ":",
+    ):
         assert not pins.fits(broken, "2468"), broken
 
 
@@ -236,3 +244,20 @@ def test_nobody_becomes_an_older_person_by_a_press() -> None:
         assert people.comes_by_a_word(apart, person) == lets, person.name
     free = moment(pip, kit, wren)  # without a PIN on the builder nothing is guarded
     assert people.takes_by_a_word(free, wren) and people.comes_by_a_word(free, odile)
+
+
+@pytest.mark.parametrize("person", ["wren", "pip"])
+def test_the_first_pin_is_not_set_by_a_childs_hands(
+    new_shop: Path, clocks: SteadyClocks, person: str
+) -> None:
+    """A child who chose the builder's PIN on the page of people would have shut the builder out."""
+    bench = Bench(new_shop, clocks)
+    bench.come("pip")
+    bench.hand_over("pip")
+    with pytest.raises(NotAllowed, match="first PIN is set by the builder"):
+        bench.set_pin(person, "", "1357")
+    assert not bench.has_pin(person)
+    bench.hand_over("wren")
+    bench.set_pin(person, "", "1357")
+    assert bench.has_pin(person)
+    bench.close()

@@ -127,9 +127,12 @@ def hand_over(context: Context, person_id: str, pin: str = "") -> Bodies:
 def set_pin(context: Context, person_id: str, old: str, new: str) -> Bodies:
     """A person's PIN is set, changed, or taken away when ``new`` is empty.
 
-    ``old`` is the PIN of :func:`who_says`, where that person has one.
+    ``old`` is the PIN of :func:`who_says`, where that person has one. The first of all is set with the
+    builder's hands: a helper who chose the builder's would shut them out.
     """
     person = _known(context, person_id)
+    if who_says(context, person) is None and context.doer.role != "builder":
+        raise NotAllowed("the first PIN is set by the builder", "give the builder the screen")
     if new:
         pins.check_pin(new)
     elif not has_pin(context, person):
