@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from kiosk.commands.command import FAILED, OK, Command
 from kiosk.commands.shop_argument import existing_shop
+from kiosk.plural import so_many
 
 if TYPE_CHECKING:
     from kiosk.shop.faults import Fault
@@ -43,7 +44,7 @@ def _run(arguments: argparse.Namespace) -> int:
         print(fault)
     errors = sum(1 for fault in faults if fault.severity == "error")
     warnings = len(faults) - errors
-    print(f"{errors} fault{'s' * (errors != 1)}, {warnings} warning{'s' * (warnings != 1)}")
+    print(f"{so_many(errors, 'fault', 'faults')}, {so_many(warnings, 'warning', 'warnings')}")
     return FAILED if errors or (arguments.strict and warnings) else OK
 
 

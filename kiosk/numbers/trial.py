@@ -16,6 +16,7 @@ from kiosk.numbers.bends import (
     setback_in,
 )
 from kiosk.numbers.result import OutOfRange, require, require_finite, split_unit
+from kiosk.plural import so_many
 
 QuantileOfT = Callable[[float, int], float]  # Student t: chance, degrees of freedom
 
@@ -85,7 +86,7 @@ class TrialFit:
     @property
     def counted(self) -> str:
         """How many strips it rests on, in words."""
-        return f"{self.strips} strip{'s' * (self.strips > 1)}"
+        return so_many(self.strips, "strip", "strips")
 
 
 def _no_closer(found: Estimate, half: float) -> Estimate:

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.plural import so_many
 from kiosk.record.events import ClockSet
 from kiosk.record.state import PartState, State
 from kiosk.shop.parts import PartKind
@@ -209,7 +210,7 @@ def _of_procedure_gone(route: Route, part: PartState, gone: str) -> Question:
         alike = sum(1 for step_id in done if step_id in stage.places)
         if name not in part.passes and alike > most:
             most, likely = alike, _ref(stage, _after_done(stage.places, done))
-    many = f"{len(done)} steps are" if len(done) > 1 else "1 step is"
+    many = so_many(len(done), "step is", "steps are")
     words = f"its route no longer has the procedure {gone!r}, of which {many} done"
     return Question("procedure gone", gone, words, likely)
 

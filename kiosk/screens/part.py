@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
 from kiosk.record.position import Position, never_done, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
@@ -128,7 +129,7 @@ class PartScreen(KioskScreen):
         of_it = [one for one in bench.asked_for() if one.mark == self.mark or one.part_kind == now.kind.id]
         lines.add(asked_line(bench.context, of_it), BOLD, importance=1)
         if now.part.remade:
-            lines.add(f"Scrapped and remade {now.part.remade} times", QUIET, importance=5)
+            lines.add(f"Scrapped and remade {so_many(now.part.remade, 'time', 'times')}", QUIET, importance=5)
         if now.where.completed:
             lines.add("COMPLETE. Nothing is left to do on it.", BOLD)
         elif now.where.question is not None:
@@ -208,7 +209,7 @@ class PartScreen(KioskScreen):
             return self._clearing(now, first)
         if where.step is not None and where.procedure is not None:
             procedure, step = where.procedure.id, where.step.id
-            many = f"{len(now.marks)} part{'s' if len(now.marks) > 1 else ''}"
+            many = so_many(len(now.marks), "part", "parts")
             return Action(f"BEGIN ({many})", BIG, lambda: self._begin(now.marks, procedure, step))
         return self._back_to_the_board()
 

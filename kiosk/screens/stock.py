@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from kiosk.plural import so_many
 from kiosk.record.stock import InStock, in_stock
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
@@ -63,7 +64,7 @@ class StockScreen(KioskScreen):
     def _words(self, item: Consumable) -> str:
         left = self._left(item)
         low = "  ORDER" if left < item.order_below else ""
-        days = f" ({item.lead_days} days to come)" if low and item.lead_days else ""
+        days = f" ({so_many(item.lead_days, 'day', 'days')} to come)" if low and item.lead_days else ""
         gone = "  USED UP" if left <= 0 else ""
         return f"{item.name}: {left:g} {item.unit}{gone or low}{days}"
 

@@ -27,6 +27,7 @@ from kiosk.planning.forecast.simulation import (
     TooShort,
     WhatIf,
 )
+from kiosk.plural import so_many
 
 FEW_TO_JUDGE = 5  # past forecasts, before their hits say anything
 MANY_IDLE = 3  # sittings to come with nothing to do but to wait, before they are said
@@ -74,7 +75,8 @@ class ForecastWords:
 
 def forecast_words(one: Forecast) -> ForecastWords:
     """Hours left and finish date with their chances, and what they rest on."""
-    scope = f"{one.scope}: {one.open_parts} of {one.parts} parts open, {one.steps_left} steps to do"
+    scope = f"{one.scope}: {one.open_parts} of {so_many(one.parts, 'part', 'parts')} open"
+    scope += f", {so_many(one.steps_left, 'step', 'steps')} to do"
     if not one.steps_left:
         return ForecastWords(scope, dates=("Nothing is left to do but to complete the parts.",))
     hours = f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}."
@@ -101,7 +103,7 @@ def forecast_words(one: Forecast) -> ForecastWords:
         hours_a_week += f", {one.minutes_a_week_with_breaks / 60:.1f} with the breaks"
     rests_on = (
         *_away_words(one),
-        f"Rests on {one.weeks_seen} weeks on record; {hours_a_week}{_otherwise(one)}.",
+        f"Rests on {so_many(one.weeks_seen, 'week', 'weeks')} on record; {hours_a_week}{_otherwise(one)}.",
         "Hours at the bench are whole sittings: closing up and minutes left over too.",
         f"Takes for granted: {assumed_words(one)}; {one.scrap_percent:.0f} % of parts made again.",
     )
@@ -139,7 +141,7 @@ def _otherwise(one: Forecast) -> str:
 
 
 def _weeks(count: int) -> str:
-    return f"{count} week{'s' * (count != 1)}"
+    return so_many(count, "week", "weeks")
 
 
 def _away_words(one: Forecast) -> tuple[str, ...]:
@@ -158,9 +160,11 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     """What holds it up, in plain words."""
     found = [_held_words(held) for held in one.held_up if held.times * held.days >= DAYS_SAID][:MOST_HELD_UP]
     if one.long_wait is not None and one.long_wait.days >= DAYS_SAID:
-        found.append(f"Holds it up: {one.long_wait.days:.0f} days, {one.long_wait.what}.")
+        days = so_many(round(one.long_wait.days), "day", "days")
+        found.append(f"Holds it up: {days}, {one.long_wait.what}.")
     found += [
-        f"Holds it up: {order.name} has to be ordered, {order.days} days to come." for order in one.to_order
+        f"Holds it up: {order.name} has to be ordered, {so_many(order.days, 'day', 'days')} to come."
+        for order in one.to_order
     ]
     if one.takes_two is not None:
         found.append(_two_words(one.takes_two))
@@ -170,7 +174,8 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
             f"Too long for your sittings, {long.minutes:.0f} min in one go: {long.kind}, {long.step}"
         )
     if one.days is not None and one.idle_sittings >= MANY_IDLE:
-        found.append(f"In about {one.idle_sittings:.0f} sittings to come there is nothing to do but wait.")
+        sittings = so_many(round(one.idle_sittings), "sitting", "sittings")
+        found.append(f"In about {sittings} to come there is nothing to do but wait.")
     if not found:
         found.append("Nothing holds it up but the hours.")
     if one.largest is not None:
@@ -179,14 +184,16 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
 
 
 def _two_words(two: TakesTwo) -> str:
-    times = f"Takes two: {two.pieces} time{'s' * (two.pieces != 1)}, such as on the {two.kind}"
+    times = f"Takes two: {so_many(two.pieces, 'time', 'times')}, such as on the {two.kind}"
     if not two.anybody:
         return f"{times}; nobody is listed for it, so somebody is taken to come."
     return f"{times}; a second was there in {two.with_another:.0%} of your sittings."
 
 
 def _held_words(held: HeldUp) -> str:
-    often = f"{held.times} nights" if held.days == 1 else f"{held.times} times {held.days} days"
+    often = so_many(held.times, "night", "nights")
+    if held.days != 1:
+        often = f"{so_many(held.times, 'time', 'times')} {so_many(held.days, 'day', 'days')}"
     tools = f"the one {held.tool}" if held.have == 1 else f"{held.have} of {held.tool}"
     return f"Holds it up: {often} on {tools}."
 
@@ -195,11 +202,13 @@ def too_short_words(too_short: TooShort) -> str:
     """Why the record is too short for a date."""
     match too_short:
         case FewWeeks(weeks):
-            return f"only {weeks} whole weeks are on record; {FEWEST_WEEKS} are needed for a date"
+            seen = so_many(weeks, "whole week is", "whole weeks are")
+            return f"only {seen} on record; {FEWEST_WEEKS} are needed for a date"
         case FewPieces(pieces):
-            return f"only {pieces} timed pieces are on record; {FEWEST_PIECES} are needed for a date"
+            seen = so_many(pieces, "timed piece is", "timed pieces are")
+            return f"only {seen} on record; {FEWEST_PIECES} are needed for a date"
         case NothingDone(weeks):
-            return f"nothing was done in the last {weeks} weeks"
+            return f"nothing was done in the last {so_many(weeks, 'week', 'weeks')}"
         case ShortSittings():
             return f"no sitting on record is as long as {SHORTEST_SLOT:.0f} minutes"
         case ClockDoubted():
@@ -212,7 +221,7 @@ def assumed_words(one: Forecast) -> str:
     if not one.whole:
         parts.append("nothing else is worked on")
     if one.what_if.half_hours_a_week:
-        parts.append(f"{one.what_if.half_hours_a_week} more half hours a week")
+        parts.append(f"{so_many(one.what_if.half_hours_a_week, 'more half hour', 'more half hours')} a week")
     if one.what_if.helper_saturdays:
         parts.append(
             f"a helper on Saturdays, who may do {one.helped_share:.0%} of it"
@@ -285,7 +294,7 @@ def back_test_lines(test: BackTest) -> list[str]:
         return [*lines, "No past week can be checked yet: five whole weeks on record are needed."]
     count = len(test.forecasts)
     lines.append(
-        f"Of {count} week{'s' * (count != 1)} called 8 in 10, {hits(test.forecasts)} came as said:"
+        f"Of {so_many(count, 'week', 'weeks')} called 8 in 10, {hits(test.forecasts)} came as said:"
         f" {_judged(test.forecasts)}."
     )
     for one in reversed(test.forecasts):
@@ -316,7 +325,7 @@ def _dates_lines(test: BackTest) -> list[str]:
         return [f"No finish date can be judged yet: of {test.undecided} kinds none is finished or overdue."]
     count = len(test.dates)
     lines = [
-        f"Of {count} finish date{'s' * (count != 1)} called 8 in 10, {hits(test.dates)} came as said:"
+        f"Of {so_many(count, 'finish date', 'finish dates')} called 8 in 10, {hits(test.dates)} came as said:"
         f" {_judged(test.dates)}."
     ]
     for one in test.dates:

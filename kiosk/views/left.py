@@ -2,6 +2,7 @@
 
 import math
 
+from kiosk.plural import so_many
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import wait_minutes
@@ -16,7 +17,7 @@ def left_line(context: Context, mark: str) -> str:
     if not left:
         return ""
     minutes = sum(step.minutes.each for _, step in left)
-    line = f"{len(left)} step{'s' * (len(left) != 1)} left, about {minutes:.0f} min at the bench"
+    line = f"{so_many(len(left), 'step', 'steps')} left, about {minutes:.0f} min at the bench"
     waiting = _running_s(context, mark) + 60 * sum(
         wait_minutes(context.state, procedure.id, step, wait, Piece(mark))
         for procedure, step in left

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from kiosk.plural import so_many
 from kiosk.record.state import State
 from kiosk.views.place_card import PlaceCard
 
@@ -67,23 +68,24 @@ def momentum_words(
     """Plain words: nothing to win, nothing to lose. What the card says already is left out."""
     beginning = meant = weeks = ""
     if one.long_gap and small is not None:
+        since = f"{so_many(one.days_since or 0, 'day', 'days')} since."
         if small.suggestions:
             first = small.suggestions[0]
             from kiosk.views.suggestion import suggestion_words  # only after a long gap
 
             if card is None or (first.procedure, first.step) != (card.procedure, card.step):
                 what = suggestion_words(first).what
-                beginning = f"{one.days_since} days since. Small beginning, {first.minutes} min: {what}"
+                beginning = f"{since} Small beginning, {first.minutes} min: {what}"
             else:
-                beginning = f"{one.days_since} days since. Small beginning: {first.minutes} min of this."
+                beginning = f"{since} Small beginning: {first.minutes} min of this."
         elif small.prepare:
             from kiosk.views.preparing import preparation_words
 
             what = preparation_words(small.prepare[0])
-            beginning = f"{one.days_since} days since. Small beginning: {what}"
+            beginning = f"{since} Small beginning: {what}"
     if one.written_step and (card is None or one.written_step != card.next_step):
         meant = f"You meant to begin with {one.written_step}"
     if one.days_since is not None:
-        days = f"{one.sittings_28_days} day{'s' * (one.sittings_28_days != 1)}"
+        days = so_many(one.sittings_28_days, "day", "days")
         weeks = f"In the last four weeks: {days} at the bench, {one.hours_28_days:.1f} h."
     return MomentumWords(beginning, meant, weeks)

@@ -13,6 +13,7 @@ from kiosk.planning.preparing import (
     ReadAhead,
 )
 from kiosk.planning.work.found_work import NotNow
+from kiosk.plural import so_many
 from kiosk.record.stock import InStock
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Step
@@ -30,22 +31,22 @@ def preparation_words(one: Preparation, *, for_helper: bool = False) -> str:
         case CheckStock(consumables):
             return f"Check stock: {', '.join(consumables)}"
         case LookOver(things):
-            return f"Look over {things} thing{'s' if things > 1 else ''} a helper did"
+            return f"Look over {so_many(things, 'thing', 'things')} a helper did"
         case DecideSnags(snags, mark, text):
-            return f"Decide {snags} snag{'s' if snags > 1 else ''}: first {mark}, {text}"
+            return f"Decide {so_many(snags, 'snag', 'snags')}: first {mark}, {text}"
         case OrderLow(items):
             return f"Order: {'; '.join(_low(item, stock) for item, stock in items)}"
         case OrderAhead(item, stock, wanted):
             return (
                 f"Order: {item.name}, {stock.left:g} {item.unit} left, about {wanted:g} wanted"
-                f" in the {item.lead_days} days until more comes"
+                f" in the {so_many(item.lead_days, 'day', 'days')} until more comes"
             )
         case OrderExpiring(item, expires):
             return f"Order: {item}, good until {expires.isoformat()}"
 
 
 def _low(item: Consumable, stock: InStock) -> str:
-    days = f", {item.lead_days} days to come" if item.lead_days else ""
+    days = f", {so_many(item.lead_days, 'day', 'days')} to come" if item.lead_days else ""
     return f"{item.name}, {stock.left:g} {item.unit} left ({from_what(stock, item.unit)}{days})"
 
 

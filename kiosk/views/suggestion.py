@@ -20,6 +20,7 @@ from kiosk.planning.reasons import (
 )
 from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
+from kiosk.plural import so_many
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Step
 
@@ -87,17 +88,17 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
         case InHand():
             return "it is the step you have in hand"
         case Opens(parts):
-            return f"{parts} parts wait for it" if parts > 1 else "1 part waits for it"
+            return so_many(parts, "part waits for it", "parts wait for it")
         case EndsPart(marks):
             return f"it finishes {marks_in_full(marks)}"
         case SetUpOut():
             return "the set-up is out already"
         case OneSetUp(parts):
-            return f"{parts} parts for one set-up"
+            return f"{so_many(parts, 'part', 'parts')} for one set-up"
         case Usual(minutes, pieces):
             return f"it takes you about {minutes:.0f} min by your last {pieces}"
         case StepsBefore(steps):
-            return f"{steps} steps still lie before this part"
+            return f"{so_many(steps, 'step still lies', 'steps still lie')} before this part"
         case LastStep():
             return "it is the last step of this part"
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kiosk.plural import so_many
+
 if TYPE_CHECKING:  # one command prints one of these: the rest of the arithmetic is not loaded for it
     from kiosk.numbers.result import Result
     from kiosk.numbers.rib import Rib
@@ -166,7 +168,7 @@ def rib_text(rib: Rib) -> str:
             here = [one for one in side.flutes if begin <= one.at_in < piece.last_in]
             if here:
                 flutes = ", ".join(f"{one.at_in - begin:.3f} ({one.depth_in:.3f} deep)" for one in here)
-                many = f"{len(here)} flute{'s' * (len(here) != 1)}"
+                many = so_many(len(here), "flute", "flutes")
                 lines.append(f"  {many} {here[0].width_in:.3f} wide at {flutes}")
         for hollow in side.hollows:
             lines.append(
@@ -198,7 +200,7 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
     for one in plans:
         plan = one.plan
         lines.append(
-            f"{one.alloy} {one.thickness_in:.3f}: {len(plan.sheets)} sheet{'s' * (len(plan.sheets) != 1)},"
+            f"{one.alloy} {one.thickness_in:.3f}: {so_many(len(plan.sheets), 'sheet', 'sheets')},"
             f" none can do with fewer than"
             f" {plan.least_sheets}; strips run {plan.strips_run}; waste {plan.waste_percent:.1f} %,"
             f" {plan.waste_without_offcuts_percent:.1f} % with the offcuts kept"

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from kiosk.plural import so_many
 from kiosk.record.checking import NOT_PROVED, Checked, CheckedCopy
 
 
 def verify_lines(record: Path, checked: Checked, copies: Sequence[CheckedCopy]) -> list[str]:
     """The lines: ``[x]`` before what holds, ``[!]`` what is wrong, ``[ ]`` what is not known."""
-    lines = [f"{record}, {checked.events} {'entry' if checked.events == 1 else 'entries'}"]
+    lines = [f"{record}, {so_many(checked.events, 'entry', 'entries')}"]
     lines.append(f"{_mark(checked.bad is None)} Chain: {checked.chain_words}")
     outside = "[ ]" if checked.outside == "none" else _mark(checked.outside == "agrees")
     lines.append(f"{outside} End: {checked.outside_words}")

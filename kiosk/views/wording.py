@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from kiosk.plural import so_many
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Stop, counted
 
@@ -27,14 +28,14 @@ def ago(then: datetime, now: datetime | None) -> str:
     if gap < timedelta(minutes=2):
         return "just now"
     if gap < timedelta(hours=1):
-        return f"{int(gap.total_seconds() // 60)} minutes ago"
+        return f"{so_many(int(gap.total_seconds() // 60), 'minute', 'minutes')} ago"
     if gap < timedelta(hours=20):
         hours = round(gap.total_seconds() / 3600)
-        return f"{hours} hour{'s' if hours != 1 else ''} ago, {day}"
+        return f"{so_many(hours, 'hour', 'hours')} ago, {day}"
     days = (now.astimezone().date() - then.astimezone().date()).days
     if days <= 1:
         return f"yesterday, {day}"
-    return f"{days} days ago, {then.astimezone().strftime('%a %d %b %H:%M')}"
+    return f"{so_many(days, 'day', 'days')} ago, {then.astimezone().strftime('%a %d %b %H:%M')}"
 
 
 def span(seconds: float) -> str:

@@ -1,5 +1,6 @@
 """What the builder is told of wrong PINs."""
 
+from kiosk.plural import so_many
 from kiosk.record.state import State
 from kiosk.shop.shop import Shop
 
@@ -10,9 +11,7 @@ def wrong_pin_lines(shop: Shop, state: State) -> list[str]:
     for person_id, tries in state.pins.items():
         if tries.untold and tries.since is not None:
             person = shop.people.get(person_id)
-            plural = "" if tries.untold == 1 else "s"
             since = tries.since.astimezone().strftime("%a %d %b %H:%M")
-            lines.append(
-                f"{tries.untold} wrong PIN{plural} for {person.name if person else person_id} since {since}"
-            )
+            wrong = so_many(tries.untold, "wrong PIN", "wrong PINs")
+            lines.append(f"{wrong} for {person.name if person else person_id} since {since}")
     return lines
