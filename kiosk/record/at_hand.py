@@ -17,7 +17,8 @@ def at_hand(context: Context, work: Work, step: Step) -> AtHand:
     if step.batch == "together":
         kinds = [context.shop.parts[mark].kind for mark in work.marks if mark in context.shop.parts]
         found[PARTS_IN_HAND] = str(kinds.count(kinds[0]) if kinds else 1)
-        with suppress(FigureFault):  # they are of one kind where it is not known
+        del found[OTHER_BLANKS_IN_HAND]
+        with suppress(FigureFault):  # where a blank's size is not known, what rests on it is not shown
             found[OTHER_BLANKS_IN_HAND] = f"{other_blanks_in2(context.shop, work):.8g}"
     state = context.state
     if is_fresh(context):

@@ -49,8 +49,11 @@ class BoardScreen(KioskScreen):
     def _can_do(self) -> list[Action]:
         all_again = "All parts" if self.to == "held" else "Held only"
         turn_back = partial(self._show, None if self.to == "held" else "held")
+        big = Action("OPEN THE PART", BIG, self._open)
+        if not self._rows:
+            big = Action("SHOW ALL PARTS", BIG, partial(self._show, None))
         return [
-            Action("OPEN THE PART", BIG, self._open),
+            big,
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
             Action("Page on", "right", self._page_on, repeats=True),

@@ -52,15 +52,15 @@ class PeopleScreen(KioskScreen):
         bench = self.bench
         is_here = person in bench.people
         take_over = partial(self._hand_over, person)
-        if is_here and person.id == bench.doer_id:
-            big = Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
-        elif is_here or bench.doer_id == NOBODY:
+        if bench.doer_id == NOBODY:
             big = Action(f"{person.name} TAKES OVER", BIG, take_over)
+        elif is_here:  # a second press of the one that said they are here hands nobody the screen
+            big = Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         else:
             big = Action(f"{person.name} IS HERE", BIG, partial(self._come, person))
         actions = [
             big,
-            Action("Takes over", "f7", take_over, shown="key" if is_here else "always"),
+            Action("Takes over", "f7", take_over, shown="key" if person.id == bench.doer_id else "always"),
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
         ]

@@ -183,7 +183,7 @@ class PlaceScreen(KioskScreen):
             self.kiosk.go("spare")
 
     def _look(self, card: PlaceCard, work: str) -> None:
-        known = [card.count.words] if card.count is not None else []
+        known = [f"{card.count.words}."] if card.count is not None else []
         answered = [one for one in self.bench.step_view(work).checks if one.answered]
         known += [f"{one.ask}: {one.answer}, {one.state_word}." for one in answered]
         known += [draft.words for draft in card.drafts]

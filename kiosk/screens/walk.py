@@ -16,6 +16,7 @@ from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Li
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import StepRef
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 
@@ -101,7 +102,7 @@ class WalkScreen(KioskScreen):
             batch = f"   {view.batch_left} left"
         if view.together and view.batch_left > 1:
             batch = f"   {view.batch_left} together"
-        hand = f", {view.hand} hand" if view.hand != "none" else ""
+        hand = f", {view.hand} hand" if view.hand != "none" and "," not in view.kind_name else ""
         words = f"{view.mark}{batch}  {view.kind_name}{hand}" if view.in_batch else ""
         lines.add(words or f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
         lines.add(
@@ -290,8 +291,11 @@ class WalkScreen(KioskScreen):
     def _always(self, view: StepView) -> list[Action]:
         return [
             Action("Pause", "f12", self._pause, shown="wide"),
-            Action("Snag", "f5", lambda: self.kiosk.raise_snag(view.mark)),
+            Action("Snag", "f5", partial(self._raise_snag, view)),
         ]
+
+    def _raise_snag(self, view: StepView) -> None:
+        self.kiosk.ask_snag(view.batch_marks if view.together else (view.mark,))
 
     def _main(self, view: StepView, check: CheckView | None) -> list[Action]:
         """The big target, and the one that answers the same question otherwise."""
@@ -443,18 +447,19 @@ class WalkScreen(KioskScreen):
 
     def _finish(self, view: StepView, tap: str = "") -> None:
         """Say that it is done; ``tap`` where the same press was recorded as an answer before."""
+        done = self.bench.work(self.work).ref
         self.bench.finish(self.work, view.mark, tap=tap or self.tap)
         self.chosen_check = ""
         odd = self._odd_strip() if view.trial_of else ""
         if view.in_batch is not None:
-            self._go_on(view, odd)
+            self._go_on(view, odd, done)
         elif self.work in self.bench.state.works:
             self.kiosk.say(f"Saved. {odd or f'{view.mark} is done; take the next piece.'}", trouble=bool(odd))
         else:
             self.kiosk.say(f"Saved. {odd or 'This step is done.'}", trouble=bool(odd))
             self.kiosk.go("place")
 
-    def _go_on(self, view: StepView, odd: str) -> None:
+    def _go_on(self, view: StepView, odd: str, step: StepRef) -> None:
         """What follows for a batch: the next piece in hand, what goes straight on, or the place card with the
         next step of the same batch as its big action."""
         work = self.bench.state.works.get(self.work)
@@ -472,10 +477,12 @@ class WalkScreen(KioskScreen):
             tap = f"{self.tap}/next"
             self.kiosk.walk(self.bench.begin_batch(going.marks, ref.procedure, ref.step, tap=tap))
             return
-        of = view.in_batch.of if view.in_batch is not None else 0
-        done = (
-            f"This step is done on all {of}." if going is None or not going.behind else "This step is done."
-        )
+        on = marks_in_full(view.batch_marks if view.together else (view.mark,))
+        if view.in_batch is not None and (
+            going is None or not (going.behind or going.procedure.ref(going.step) == step)
+        ):
+            on = f"all {view.in_batch.of}"
+        done = f"This step is done on {on}."
         self.kiosk.say(f"Saved. {odd or done}", trouble=bool(odd))
         self.kiosk.go("place")
 

@@ -30,6 +30,8 @@ def alarms(context: Context) -> list[Alarm]:
     """Everything that is to be called out now, the most pressing first."""
     found = []
     for one in every_clock(context):
+        if not one.is_limit and all(context.state.open_snags(mark) for mark in one.marks):
+            continue  # its wait may be over: nothing goes on with it before its snag is decided
         level, words = _of_clock(one)
         if level is not None:
             clock = one.clock

@@ -1,7 +1,7 @@
 """The clocks that run on parts, in words: how long is left, always rounded to the safe side."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from kiosk.record.context import Context
@@ -10,6 +10,7 @@ from kiosk.record.waits import seconds_left
 from kiosk.shop.parts import marks_in_full
 
 SHORT_S = 180  # below this, seconds are shown
+SAME_TIME_S = 1800.0  # limits that are no further apart are told as one
 _TENTH_OF_AN_HOUR_S = 360
 
 
@@ -78,9 +79,42 @@ def every_clock(context: Context) -> list[RunningClock]:
     return sorted(found, key=lambda one: one.rank)
 
 
+def told_clocks(context: Context) -> list[RunningClock]:
+    """The running clocks as they are told: one for all parts on which the same runs out at about one time.
+
+    Each of a batch was washed in its own minute. The first to run out speaks for all.
+    """
+    found: list[RunningClock] = []
+    for one in running_clocks(context):
+        at = next((place for place, other in enumerate(found) if _about_one_time(other, one)), None)
+        if at is None:
+            found.append(one)
+        else:
+            marks = {*found[at].marks, *one.marks}
+            in_order = tuple(mark for mark in context.shop.parts if mark in marks)
+            found[at] = replace(found[at], marks=in_order)
+    return found
+
+
+def _about_one_time(first: RunningClock, other: RunningClock) -> bool:
+    """True for two limits of one kind that run out within half an hour, and are not missed."""
+    if not (first.is_limit and other.is_limit) or first.left_s is None or other.left_s is None:
+        return False
+    if first.left_s < 0 or other.left_s - first.left_s > SAME_TIME_S:
+        return False
+    one, another = first.clock, other.clock
+    return (one.procedure, one.step, one.what, one.ends, one.if_missed) == (
+        another.procedure,
+        another.step,
+        another.what,
+        another.ends,
+        another.if_missed,
+    )
+
+
 def clock_lines(context: Context) -> list[str]:
     """The running clocks in lines."""
-    return [one.words for one in running_clocks(context)]
+    return [one.words for one in told_clocks(context)]
 
 
 def left_words(seconds: float, *, up: bool) -> str:

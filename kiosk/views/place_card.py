@@ -22,7 +22,7 @@ from kiosk.views.barred import barred
 from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_words, opened_by, opened_words
 from kiosk.views.clocks import clock_lines, running_clocks
 from kiosk.views.fault_line import fault_line
-from kiosk.views.wording import ago, count_words, id_in_words, next_step_words
+from kiosk.views.wording import ago, count_words, id_in_words, kinds_in_words, next_step_words
 from kiosk.views.wrong_pins import wrong_pin_lines
 
 BigAction = Literal[
@@ -188,7 +188,7 @@ def _card_of_next(
     if not marks:
         return replace(card, standing="ALL PARTS COMPLETE", action="choose")
     where = position(shop, state, marks[0])
-    parts = f"{marks_in_full(marks)}{in_batch_words(context, marks)}  {shop.kind_of(marks[0]).name}"
+    parts = f"{marks_in_full(marks)}{in_batch_words(context, marks)}  {kinds_in_words(shop, marks)}"
     card = replace(
         card,
         marks=marks,
@@ -285,7 +285,8 @@ def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:
         busy = in_hand is not None and in_hand.status == "running"
         if busy and not is_near(one.clock, one.left_s):
             continue
-        marks = [mark for mark in one.marks if mark in shop.parts]
+        # Of what a snag holds nothing is begun, and its limit is seen beside: what is free of it comes first.
+        marks = [mark for mark in one.marks if mark in shop.parts and not state.open_snags(mark)]
         held = [mark for mark in marks if state.part(mark).work in state.works]
         where = position(shop, state, marks[0]) if marks and not held else None
         if held:

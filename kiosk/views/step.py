@@ -20,9 +20,9 @@ from kiosk.shop.parts import Hand, PartKind
 from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
-from kiosk.views.clocks import running_clocks
+from kiosk.views.clocks import told_clocks
 from kiosk.views.trial import trial_line, trials_wanted
-from kiosk.views.wording import STAY_WORDS, STOP_WORDS, count_words
+from kiosk.views.wording import STAY_WORDS, STOP_WORDS, count_words, kinds_in_words
 
 
 @dataclass(frozen=True)
@@ -162,7 +162,7 @@ def step_view(context: Context, work: Work) -> StepView:
     helper = context.doer.role != "builder"
     things = at_hand(context, work, step)
     limits = [
-        one for one in running_clocks(context) if one.is_limit and not set(one.marks).isdisjoint(work.marks)
+        one for one in told_clocks(context) if one.is_limit and not set(one.marks).isdisjoint(work.marks)
     ]
     named = (work.procedure, work.step)
     late = [one for one in limits if one.rank[0] == 0 and (one.clock.procedure, one.clock.step) == named]
@@ -172,7 +172,7 @@ def step_view(context: Context, work: Work) -> StepView:
         batch_left=len(work.pieces),
         batch_marks=work.marks,
         together=together,
-        kind_name=kind.name,
+        kind_name=kinds_in_words(shop, work.marks if together else (piece.mark,)),
         procedure_title=procedure.title,
         number=ids.index(step.id) + 1 if step.id in ids else 0,
         of=len(ids),

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from kiosk.plural import so_many
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Stop, counted
+from kiosk.shop.shop import Shop
 
 STAY_WORDS = "Stay near: when the wait is over, the next step follows at once."
 STOP_WORDS: dict[Stop, str] = {
@@ -73,6 +74,11 @@ def chance_in_words(chance: float) -> str:
     if tenths <= 0:
         return "hardly ever"
     return f"{tenths} times in 10"
+
+
+def kinds_in_words(shop: Shop, marks: Sequence[str]) -> str:
+    """What parts are: the names of their kinds, each once."""
+    return ", ".join(dict.fromkeys(shop.kind_of(mark).name for mark in marks if mark in shop.parts))
 
 
 def id_in_words(name: str) -> str:

@@ -127,3 +127,64 @@ def test_the_answer_offers_one_mixture_for_both(bench: Bench, clocks: SteadyCloc
     assert stated <= answer.total_minutes <= 110
     work = bench.begin_batch(mixed[0].marks, mixed[0].procedure, mixed[0].step)
     assert set(bench.work(work).marks) == set(ALL)
+    for check in next_step(bench, RIBS[0]).checks:
+        bench.acknowledge(work)
+        bench.answer(work, bench.work(work).marks[0], check.id, good_answer(bench, check, RIBS[0]))
+    bench.finish(work, bench.work(work).marks[0])
+    (strain,) = (one for one in bench.spare(110).suggestions if one.step == "strain")
+    assert strain.ready_in and set(strain.marks) == set(ALL)  # one pot stands there for all
+    lines = [line for line in bench.place_card().clocks if "mixed primer" in line]
+    assert len(lines) == 2 and all("5 parts" in line for line in lines)  # it stands, and its pot life
+    clocks.go(40)
+    for minutes in (15, 110):  # whether there is time for it or not
+        assert set(bench.spare(minutes).suggestions[0].marks) == set(ALL)
+
+
+def test_a_part_held_by_a_snag_does_not_hide_the_others_on_the_card(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """The four with primer in the gun stood nowhere: the held one's limit came first."""
+    to_step(bench, "strain", clocks)
+    work = bench.begin_batch(bench.place_card().marks, "clean-and-prime", "strain")
+    bench.acknowledge(work)
+    bench.raise_snag("NR-01", "a scratch")
+    bench.split_batch(["NR-01"])
+    for check in next_step(bench, "NR-02").checks:
+        bench.answer(work, "NR-02", check.id, good_answer(bench, check, "NR-02"))
+    bench.finish(work, "NR-02")
+    card = bench.place_card()
+    assert set(card.marks) == set(ALL) - {"NR-01"} and card.action == "begin"
+
+
+def test_what_is_told_apart_while_it_is_in_hand_is_not_finished_together(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    to_step(bench, "mix", clocks)
+    work = bench.begin_batch(bench.place_card().marks, "clean-and-prime", "mix")
+    bench.acknowledge(work)
+    first = bench.work(work).marks[0]
+    for check in next_step(bench, first).checks:
+        bench.answer(work, first, check.id, good_answer(bench, check, first))
+    clip = bench.shop.kind_of("CA-01")
+    other = clip.model_copy(update={"finish": None})
+    bench.shop = replace(bench.shop, kinds={**bench.shop.kinds, clip.id: other}, _steps={})
+    with pytest.raises(Refused, match="no longer go together"):
+        bench.finish(work, first)
+    bench.split_batch(CLIPS)
+    bench.finish(work, first)
+    assert {next_step(bench, mark).id for mark in RIBS} == {"strain"}
+    assert {next_step(bench, mark).id for mark in CLIPS} == {"mix"}
+
+
+def test_what_to_pour_is_not_told_where_a_blank_has_no_size(bench: Bench, clocks: SteadyClocks) -> None:
+    """31 ml had become 19, without a word: the clips counted for nothing."""
+    to_step(bench, "mix", clocks)
+    work = bench.begin_batch(bench.place_card().marks, "clean-and-prime", "mix")
+    bench.acknowledge(work)
+    clip = bench.shop.kind_of("CA-01")
+    given = {name: value for name, value in clip.dimensions.items() if name != "blank_width"}
+    kinds = {**bench.shop.kinds, clip.id: clip.model_copy(update={"dimensions": given})}
+    kinds[clip.id].gets(clip.its_finish)
+    bench.shop = replace(bench.shop, kinds=kinds, _steps={}, figures=Figures(kinds, bench.shop.folder))
+    shown = {number.title for number in bench.step_view(work).numbers}
+    assert not {title for title in shown if "to pour" in title}, shown

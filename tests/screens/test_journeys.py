@@ -303,7 +303,7 @@ def test_the_board_says_when_it_will_be_finished(demo_shop: Path) -> None:
         assert "Hours left: about" in text and "8 times in 10 by" in text
         assert "two more half hours a week" in text
         await press(app, pilot, "right")
-        assert "parts open" in "\n".join(screen_text(app))
+        assert "part open" in "\n".join(screen_text(app))
         await press(app, pilot, "left", "enter")
         assert "chance in 100" in "\n".join(screen_text(app))
         await press(app, pilot, "enter", "f7")

@@ -1,7 +1,7 @@
 """Finds what can be done now, parts at the same step gathered into candidates; and what cannot, and why."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from kiosk.planning.times.predictor import Predictor
@@ -12,7 +12,8 @@ from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.readiness import Block, StepStops, Together, all_parts
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.record.together import go_together
+from kiosk.shop.procedure import Procedure, Step, StepRef
 
 StopsOf = Callable[[Step], list[Block]]
 
@@ -54,7 +55,7 @@ def find_work(
 @dataclass(frozen=True)
 class _Gathered:
     """Marks by kind, procedure, step and what was asked of them: ready now, and ready within the slot;
-    and those that must wait."""
+    and those that must wait. A batch of several kinds that goes on together stands in the place of a kind."""
 
     ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
     later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
@@ -73,9 +74,12 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
     together = [
         part for one in all_parts(context) if not one.in_hand for part in _by_what_was_asked(one, asked)
     ]
-    for one in sorted(together, key=lambda one: positions.place(one.marks[0])):
+    mixed = _mixed_batches(context, together)
+    parted = [part for one in together for part in _by_batch(one, mixed)]
+    for one in sorted(parted, key=lambda one: positions.place(one.marks[0])):
         first = one.marks[0]
-        key = (context.shop.parts[first].kind, one.procedure.id, one.step.id, asked.of(first))
+        kind_or_batch = mixed.get(first, context.shop.parts[first].kind)
+        key = (kind_or_batch, one.procedure.id, one.step.id, asked.of(first))
         stops = one.stops or stops_of(one.step)
         if not stops:
             found.ready.setdefault(key, []).extend(one.marks)
@@ -89,6 +93,35 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
     for marks in (*found.ready.values(), *(blocked[0] for blocked in found.not_now.values())):
         marks.sort(key=positions.place)
     return found
+
+
+def _mixed_batches(context: Context, together: Iterable[Together]) -> dict[str, str]:
+    """The batch of each part that goes all at once with other kinds: one mixture is for all of it."""
+    shop, parts = context.shop, context.state.parts
+    found: dict[tuple[str, StepRef], list[str]] = {}
+    for one in together:
+        if one.step.batch == "together":
+            for mark in one.marks:
+                if mark in parts and parts[mark].batch:
+                    found.setdefault((parts[mark].batch, one.procedure.ref(one.step)), []).append(mark)
+    return {
+        mark: batch
+        for (batch, ref), marks in found.items()
+        if len({shop.parts[mark].kind for mark in marks}) > 1 and go_together(shop, marks, ref)
+        for mark in marks
+    }
+
+
+def _by_batch(together: Together, mixed: Mapping[str, str]) -> Iterator[Together]:
+    """Like parts, those of each batch of several kinds apart."""
+    if mixed.keys().isdisjoint(together.marks):
+        yield together
+        return
+    found: dict[str, list[str]] = {}
+    for mark in together.marks:
+        found.setdefault(mixed.get(mark, ""), []).append(mark)
+    for marks in found.values():
+        yield replace(together, marks=marks)
 
 
 def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:

@@ -349,6 +349,11 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         ]
     if still_open:
         raise Refused(f"still open: {still_open[0]}", "answer it first")
+    if together and not go_together(context.shop, work.marks, work.ref):  # a file was changed meanwhile
+        raise Refused(
+            "these kinds of parts no longer go together",
+            "split one kind off on a part's page, or set the file back",
+        )
     marks = work.marks if together else (mark,)
     for one in marks:
         held = context.state.open_snags(one)
