@@ -320,6 +320,8 @@ class _Reader:
                 yield f"Room: {_room_words(temperature_f, humidity_percent)}, read {time_words(at)}"
             if not readings:
                 yield "Room: not read"
+        for worked in body.figures:
+            yield f"Worked out: {worked.name}, {worked.shown}"
         for used in body.used:
             yield f"Used: {figure(used.amount)} {used.unit} of {self._item(used.consumable)}"
         for clock in body.clocks:

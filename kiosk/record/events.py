@@ -244,6 +244,15 @@ class Used(BaseModel):
     unit: str
 
 
+class FigureShown(BaseModel):
+    """A figure that was worked out for a step and stood on it, as it was shown: base to pour, 31 ml."""
+
+    model_config = _RECORDED
+
+    name: str
+    shown: str
+
+
 class CountDone(BaseModel):
     """A count as it stood when its step was finished: 7 of at most 11 flutes, the web lies flat."""
 
@@ -281,6 +290,7 @@ class StepFinished(Body):
     counts: tuple[CountDone, ...] = ()  # where the count was the most that there could be
     used: tuple[Used, ...] = ()  # what it took from the stock
     put_away_minutes: float = 0.0  # the procedure's estimate for its family, to tell it from closing up
+    figures: tuple[FigureShown, ...] = ()  # what was worked out for it and stood on the screen
 
 
 class BatchJoined(Body):

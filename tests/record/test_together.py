@@ -7,6 +7,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.batch import InBatch, place_in_batch
+from kiosk.record.events import StepFinished
 from kiosk.record.rules import Refused
 from kiosk.record.together import go_together
 from kiosk.shop.at_hand import ORDINARY_DAY
@@ -15,6 +16,7 @@ from kiosk.shop.parts import PartKind, RouteStage
 from kiosk.shop.procedure import NumberWanted, StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, good_answer, next_step
+from tests.logbook.reading import write_record
 
 RIBS, CLIPS = ("NR-01", "NR-02"), ("CA-01", "CA-02", "CA-03")
 ALL = (*RIBS, *CLIPS)
@@ -77,6 +79,19 @@ def test_ribs_and_clips_go_under_one_mixture(bench: Bench, clocks: SteadyClocks)
     bench.finish(work, card.marks[0])
     assert {next_step(bench, mark).id for mark in ALL} == {"strain"}
     assert set(bench.place_card().marks) == set(ALL)
+    (mixed,) = (
+        event.body
+        for event in bench.record.journal.of_kind("step_finished")
+        if isinstance(event.body, StepFinished) and event.body.step == "mix"
+    )
+    assert [(one.name, one.shown) for one in mixed.figures] == [
+        (base.title, base.shown),
+        (hardener.title, hardener.shown),
+    ]
+    bench.close_sitting("")
+    write_record(bench)
+    logbook = "".join(path.read_text() for path in bench.shop.folder.rglob("*.html"))
+    assert f"Worked out: {base.title}, {base.shown}" in logbook
 
 
 def number_of(bench: Bench, figure: str) -> NumberWanted:

@@ -30,7 +30,17 @@ from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.lots import lot_fits, lot_words, lots_for, wanted_lot_words
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import PartKind
-from kiosk.shop.procedure import Check, CountCheck, LotCheck, Procedure, Step, StepRef, Wait, YesNoCheck
+from kiosk.shop.procedure import (
+    Check,
+    CountCheck,
+    LotCheck,
+    NumberWanted,
+    Procedure,
+    Step,
+    StepRef,
+    Wait,
+    YesNoCheck,
+)
 from kiosk.shop.shop import Shop
 from kiosk.shop.stock_use import all_used, same_unit
 
@@ -385,6 +395,7 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         supervised_by=_supervisor(context),
         counts=_counts(context.shop, step, judged),
         used=tuple(_used(context.shop, step, marks)),
+        figures=tuple(_figures(context.shop, step, judged.mark, things)),
     )
     return [*first, finished, *turned_from_held(context, work, marks)]
 
@@ -411,6 +422,15 @@ def _used(shop: Shop, step: Step, marks: Sequence[str]) -> Iterator[e.Used]:
         with suppress(FigureFault):
             amount = all_used(shop.figures, kinds, uses)
             yield e.Used(consumable=uses.of, amount=amount, unit=item.unit)
+
+
+def _figures(shop: Shop, step: Step, mark: str, things: AtHand) -> Iterator[e.FigureShown]:
+    """What calculators gave for a step. A figure that cannot be worked out was not shown, and is not kept."""
+    for wanted in step.numbers:
+        if isinstance(wanted, NumberWanted):
+            with suppress(KioskError):
+                number = shop.figures.step_number(shop.kind_of(mark), wanted, things)
+                yield e.FigureShown(name=number.title, shown=number.shown)
 
 
 def _counts(shop: Shop, step: Step, piece: Piece) -> tuple[e.CountDone, ...]:
