@@ -58,7 +58,7 @@ class PartScreen(KioskScreen):
     def __init__(self, mark: str) -> None:
         super().__init__()
         self.mark = mark
-        self.count = 1  # how many go together, in order; or
+        self.count = 0  # how many go together, in order; 0: as it stands; or
         self.chosen: tuple[str, ...] = ()  # those that were chosen one by one
         self._deciding: DecidingSnag | None = None
 
@@ -94,8 +94,16 @@ class PartScreen(KioskScreen):
             tuple(state.open_snags(self.mark)),
             tuple(stops),
             together,
-            chosen or together[: max(1, min(self.count, len(together)))],
+            chosen or (together[: self.count] if self.count else self._as_it_stands(where, together)),
         )
+
+    def _as_it_stands(self, where: Position, together: tuple[str, ...]) -> tuple[str, ...]:
+        """The part alone; its batch where that goes through all at once: a pot for one is no pot for five."""
+        parts = self.bench.state.parts
+        batch = self.bench.state.part(self.mark).batch
+        if where.step is None or where.step.batch != "together" or not batch:
+            return (self.mark,)
+        return tuple(one for one in together if one in parts and parts[one].batch == batch)
 
     def draw(self) -> Drawn:
         """Where it stands, and what can be done: rarer things are behind F7."""

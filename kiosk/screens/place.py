@@ -19,6 +19,7 @@ from kiosk.views.place_card import PlaceCard
 
 Stands = Literal["as shown", "not begun", "something else"]
 
+FIRST_CLOCKS = 3  # that come before what else stands on the card
 STANDS: tuple[Choice[Stands], ...] = (
     Choice("It stands as the screen shows: carry on", "as shown"),
     Choice("Nothing was done yet: put it back", "not begun"),
@@ -103,8 +104,8 @@ class PlaceScreen(KioskScreen):
             for text in card.batch.behind[:3]:
                 lines.add(text, ACCENT, importance=1, most=2)
         lines.add(card.opened, BOLD, importance=1, most=1)
-        for line in card.clocks[:3]:
-            lines.add(line, ACCENT, importance=1, most=2)
+        for number, line in enumerate(card.clocks):
+            lines.add(line, ACCENT, importance=1 if number < FIRST_CLOCKS else 5, most=2)
         if self.bench.doer.role == "builder":
             for line in card.wrong_pins:
                 lines.add(f"{line}.", ACCENT, importance=1, most=1)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from kiosk.record.batch import goes_on
 from kiosk.record.context import Context
 from kiosk.record.position import Position
 from kiosk.record.readiness import StepStops, all_parts
@@ -154,7 +155,8 @@ def kind_counts(shop: Shop, state: State) -> list[KindCount]:
 def standing_with(context: Context, mark: str) -> tuple[str, ...]:
     """Parts of the same kind and hand at the same step and not in hand, this one first: a batch to walk.
 
-    One hand only: a template turned over in the middle of a batch is a wrong rib.
+    One hand only: a template turned over in the middle of a batch is a wrong rib. But where one pot of primer
+    is for all of a batch, all of it.
     """
     shop, state = context.shop, context.state
     positions = context.positions
@@ -171,4 +173,12 @@ def standing_with(context: Context, mark: str) -> tuple[str, ...]:
         and state.part(other).work not in state.works
         and other not in held
     ]
+    if where.step.batch == "together":
+        others += [one for one in _of_its_batch(context, mark) if one not in others and one not in held]
     return (mark, *others)
+
+
+def _of_its_batch(context: Context, mark: str) -> tuple[str, ...]:
+    """The others of a part's batch that are due to go through its step all at once with it."""
+    going = goes_on(context, mark)
+    return tuple(one for one in going.marks if one != mark) if going and mark in going.marks else ()

@@ -210,3 +210,21 @@ def test_the_card_names_a_part_that_is_behind_once_and_the_batch_of_one_in_hand(
     assert card.batch is not None and card.marks == ("NR-01", "NR-02")
     (behind,) = card.batch.behind
     assert behind.startswith("NR-03 is in hand: ") and behind.count("NR-03") == 1
+
+
+def test_what_a_helper_did_meanwhile_does_not_move_the_builders_place(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    bench = Bench(new_shop, clocks)
+    work = bench.start(["NR-01"], "rib-blank", "choose-sheet")
+    bench.acknowledge(work)
+    bench.pause(work)
+    clocks.go(1)
+    bench.come("odile")
+    bench.hand_over("odile")
+    do_step(bench, ["NR-02"])
+    bench.hand_over("wren")
+    assert bench.place_card().work == work
+    do_step(bench, ["MR-01"])  # what the builder did since comes before what stands paused
+    assert bench.place_card().work is None
+    bench.close()
