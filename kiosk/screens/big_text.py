@@ -73,6 +73,7 @@ Z ##### ....# ...#. ..#.. .#... #.... #####
 & .##.. #..#. #..#. .##.. #.#.# #..#. .##.#
 ° .#. #.# .#. ... ... ... ...
 … ..... ..... ..... ..... ..... ..... #.#.#
+▌ ## ## ## ## ## ## ##
 """
 _DOTS = {row[0]: tuple(row[2:].split(" ")) for row in _DRAWN.strip().splitlines()}
 _DOTS[" "] = ("...",) * DOTS_UP
@@ -136,8 +137,11 @@ def solid_lines(text: str, columns: int, most: int) -> tuple[Sequence[str], bool
 
 
 def _cut(lines: list[str], columns: int) -> Sequence[str]:
-    """The lines with an ellipsis at their end, where words make room for it."""
-    last = lines[-1].rstrip(",;:")
+    """The lines with an ellipsis at their end: after a clause where one ends in the last line, else where
+    words make room for it."""
+    last = lines[-1]
+    clause = max(last.rfind(mark) for mark in ",;:")
+    last = last[:clause] if clause > 0 else last.rstrip(",;:")
     while last and columns_of(f"{last} …") > columns:
         last = last.rpartition(" ")[0].rstrip(",;:")
     return [*lines[:-1], f"{last} …".strip()]

@@ -9,13 +9,14 @@ from collections.abc import Callable, Sequence
 from textual.geometry import Size
 
 from kiosk.screens.big_text import ROWS, solid_lines
-from kiosk.screens.page_text import LONGEST_LINE, Lines, Paragraph, Runs
+from kiosk.screens.page_text import LONGEST_LINE, PLAIN, Lines, Paragraph, Runs
 
 WIDE = (100, 26)  # columns and rows: 16 by 9 has 28 rows to 100 columns
 GREAT = (150, 44)
-LEAST_SECOND = 34  # columns: a drawing has its least with some left
+LEAST_SECOND = 32  # columns: a drawing has its least with some left
 GAP = 2  # columns between the two
 _LEAST_BELOW = 14  # rows that the action in solid letters leaves to all that stands under it
+_SPACE = 9  # importance of an empty row: the first to go
 _MOST_CUT_LINES = 2  # of an action that has no room as a whole: it stands under them in full
 
 
@@ -64,6 +65,7 @@ def put_headline(lines: Lines, at: int, text: str, columns: int, rows: int) -> P
     whole = solid_lines(text, columns, min(spare + len(plain.lines), most) // ROWS[1])
     if whole is not None and whole[1]:
         lines.paragraphs[at] = lines.solid(whole[0])
+        lines.paragraphs.insert(at + 1, Paragraph([[("", PLAIN)]], _SPACE))
         return lines.paragraphs[at]
     cut = solid_lines(text, columns, min(spare // ROWS[1], most // ROWS[1], _MOST_CUT_LINES))
     if cut is None:

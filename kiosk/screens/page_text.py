@@ -142,16 +142,19 @@ class Lines:
 
     def fitted(self, height: int) -> Text:
         """The text in at most ``height`` rows: the least important go first, from the bottom up."""
-        kept = self._kept(height)
-        rows = [line for paragraph in kept for line in paragraph.lines]
-        first = self.rows_to(self._picture_below, kept)
         text = Text(no_wrap=True, overflow="ellipsis")
-        for number, row in enumerate(self._with_picture(rows, first)[:height]):
+        for number, row in enumerate(self.whole_rows(height)):
             if number:
                 text.append("\n")
             for run, style in row:
                 text.append(run, style)
         return text
+
+    def whole_rows(self, height: int) -> list[Runs]:
+        """The rows that are left in ``height`` rows, each with what stands beside it."""
+        kept = self._kept(height)
+        rows = [line for paragraph in kept for line in paragraph.lines]
+        return self._with_picture(rows, self.rows_to(self._picture_below, kept))[:height]
 
     def kept_rows(self, height: int) -> list[Runs]:
         """The rows that are left in ``height`` rows, to stand beside other text."""
