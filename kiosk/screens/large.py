@@ -44,9 +44,10 @@ def whole_or_plainer(
 
     ``head`` and ``body`` fill lines; they are told whether the clock is a figure or stays in the words.
     """
-    ways = [*((one, True) for one in range(scale, 0, -1)), (1, False), (0, False)]
-    for way, (one, clock) in enumerate(ways):
-        lines, over = Lines(first_width(columns), one), Lines(columns, one)
+    ways = [*((one, True, True) for one in range(scale, 0, -1)), (1, True, False), (1, False, False)]
+    ways.append((0, False, False))
+    for way, (one, clock, generous) in enumerate(ways):
+        lines, over = Lines(first_width(columns), one, generous=generous), Lines(columns, one)
         head(over, clock)
         lines.paragraphs += over.paragraphs
         body(lines, clock)

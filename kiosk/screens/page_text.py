@@ -36,11 +36,13 @@ class Lines:
     """Collects paragraphs of text and gives them as one Rich text of at most so many rows.
 
     ``scale`` is how large its figures are: 0 three rows of lines, 1 and 2 solid ones of four and of seven.
+    ``generous`` lines are cut a row later where they are short.
     """
 
-    def __init__(self, width: int, scale: int = 0) -> None:
+    def __init__(self, width: int, scale: int = 0, *, generous: bool = False) -> None:
         self.width = max(20, width)
         self.scale = scale
+        self.generous = generous
         self.paragraphs: list[Paragraph] = []
         self._picture: Sequence[Runs] = ()
         self._picture_at = 0
@@ -72,6 +74,8 @@ class Lines:
             initial_indent=indent,
             subsequent_indent=" " * len(indent),
         ) or [""]
+        if most and self.generous and self.width < LONGEST_LINE:
+            most += 1  # beside a second column: no word fewer than the whole width of a small screen holds
         if most and len(wrapped) > most:
             wrapped = wrapped[:most]
             wrapped[-1] = wrapped[-1][: self.width - 2] + " …"

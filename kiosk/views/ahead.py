@@ -51,15 +51,20 @@ def ahead(context: Context, mark: str, ref: StepRef, *, shown: tuple[str, ...]) 
 
 def _steps(context: Context, mark: str, procedure: Procedure, steps: list[Step]) -> Iterator[StepAhead]:
     ids = [one.id for one in context.shop.steps_for(context.shop.kind_of(mark), procedure)]
-    helper = context.doer.role != "builder" and context.doer.id != NOBODY
     for step in steps:
         number = ids.index(step.id) + 1 if step.id in ids else 0
-        words = (step.plain or step.do) if helper else step.do
+        words = (step.plain or step.do) if _is_helper(context) else step.do
         yield StepAhead(number, words, "; ".join(_needs(context, mark, procedure, step)))
+
+
+def _is_helper(context: Context) -> bool:
+    return context.doer.role != "builder" and context.doer.id != NOBODY
 
 
 def _needs(context: Context, mark: str, procedure: Procedure, step: Step) -> Iterator[str]:
     """What has to be seen to before it: other people, and time."""
+    if _is_helper(context) and step.who in _WITH:
+        yield _WITH[step.who]
     if any(context.shop.hazards[tag].people > 1 for tag in step.hazards if tag in context.shop.hazards):
         yield "takes two people"
     if step.hold_point is not None:
@@ -73,6 +78,7 @@ def _needs(context: Context, mark: str, procedure: Procedure, step: Step) -> Ite
             yield f"then {about}{left_words(minutes * 60, up=False)} at most: {wait.what}"
 
 
+_WITH = {"builder": "for the builder", "helper with the builder": "with the builder"}
 _LOOKS = {"builder": "the builder", "adult": "an adult", "inspector": "an inspector"}
 
 
