@@ -1,4 +1,4 @@
-"""What lies ahead of a part: the steps to come with what they need, and where the rest of its batch stands."""
+"""What lies ahead of a part: the steps to come with what they need, and where the rest of its batch is."""
 
 from kiosk.bench import Bench
 from kiosk.views.ahead import Ahead
