@@ -2,7 +2,7 @@
 
 Source: NUREG-0700 rev. 2 (U.S. NRC, Human-System Interface Design Review Guidelines), guideline 1.3.1-4: at
 least 16 minutes of arc, 20 to 22 preferred, with height = 6.283 D (MA) / 21600. An excerpt of it was seen.
-ISO 9241-3 asks for the same as it is quoted by a maker of displays; the standard was not seen. The capitals of
+ISO 9241-3 asks for the same as quoted by a maker of displays; the standard was not seen. The capitals of
 words are 1493 of 2384 units of a cell in DejaVu Sans Mono (its own tables, read with fontTools).
 """
 
