@@ -72,6 +72,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.spare import SpareAnswer
     from kiosk.record.checking import BackgroundCheck, Checked
     from kiosk.record.close_up_copy import CloseUpCopy
+    from kiosk.views.ahead import Ahead
     from kiosk.views.board import BoardRow, KindCount, Narrowed
     from kiosk.views.clock_question import ClockQuestion
     from kiosk.views.close_up import CloseUp
@@ -327,6 +328,18 @@ class Bench:
         work = self.work(work_id)
         with _still_in_the_procedure():
             return step_drawing_view(self.context, work)
+
+    def drawing_ahead(self, mark: str, ref: StepRef) -> StepDrawingView | None:
+        """The drawing of a step that a part stands at and nobody began, None where it asks for none."""
+        from kiosk.views.step_drawing import drawing_ahead
+
+        return drawing_ahead(self.context, mark, ref)
+
+    def ahead(self, mark: str, ref: StepRef, shown: tuple[str, ...]) -> Ahead:
+        """What comes after a step of a part, and where the rest of its batch stands."""
+        from kiosk.views.ahead import ahead  # only a large screen shows it
+
+        return ahead(self.context, mark, ref, shown=shown)
 
     def work(self, work_id: str) -> Work:
         """The work with this id. Raises Refused when it was finished or put back."""

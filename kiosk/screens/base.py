@@ -20,6 +20,7 @@ from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
@@ -226,7 +227,7 @@ class KioskScreen(Screen[None]):
 
     def lines(self) -> Lines:
         """An empty page as wide as the body."""
-        return Lines(self.app.size.width - 2)
+        return Lines(self.app.size.width - 2, scale_of(self.app.size))
 
     def _show_head(self) -> None:
         head = self.query_one("#head", Static)
@@ -358,6 +359,8 @@ class KioskScreen(Screen[None]):
         if drawn is None or self.app.screen is not self or is_too_small(self.app.size):
             return
         about = drawn.lines.of_row(message.row, self._text_rows)
+        if drawn.lines.is_beside(message.row, message.column, self._text_rows):
+            about = None  # a finger on the second column means none of the first
         of_row = drawn.on_row(about) if drawn.on_row is not None and about is not None else None
         action = of_row or drawn.on_page
         if action is not None:

@@ -13,6 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action, with_key
+from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.page_text import ACCENT, BOLD, Lines
 from kiosk.screens.strip import Strip
@@ -140,7 +141,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
 
     def empty_page(self) -> Lines:
         """A page as wide as the body, begun with the title where the head's one row does not hold it."""
-        lines = Lines(self.size.width - 2)
+        lines = Lines(self.size.width - 2, scale_of(self.app.size))
         if cell_len(visible(self.title_text)) > lines.width:
             lines.add(self.title_text, BOLD, importance=1)
         return lines

@@ -8,6 +8,7 @@ from rich.cells import cell_len
 from rich.text import Text
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
+from kiosk.screens.big_text import solid_rows
 from kiosk.shop.characters import visible
 
 BOLD = "bold #ffffff"
@@ -17,6 +18,7 @@ ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
 MORE_TO_READ = "… more: tap this text, or Tab."
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
+BETWEEN_FIGURES = 4  # columns
 
 
 @dataclass
@@ -27,16 +29,24 @@ class Paragraph:
     importance: int
     told: str = ""  # what the screen says in its place when it has to go
     of: int | None = None  # which of the screen's things it is about, for a finger that comes down on it
+    is_action: bool = False  # the one action of the page
 
 
 class Lines:
-    """Collects paragraphs of text and gives them as one Rich text of at most so many rows."""
+    """Collects paragraphs of text and gives them as one Rich text of at most so many rows.
 
-    def __init__(self, width: int) -> None:
+    ``scale`` is how large its figures are: 0 three rows of lines, 1 and 2 solid ones of four and of seven.
+    ``generous`` lines are cut a row later where they are short.
+    """
+
+    def __init__(self, width: int, scale: int = 0, *, generous: bool = False) -> None:
         self.width = max(20, width)
+        self.scale = scale
+        self.generous = generous
         self.paragraphs: list[Paragraph] = []
         self._picture: Sequence[Runs] = ()
         self._picture_at = 0
+        self._picture_below: Paragraph | None = None
 
     @property
     def rows(self) -> int:
@@ -64,6 +74,8 @@ class Lines:
             initial_indent=indent,
             subsequent_indent=" " * len(indent),
         ) or [""]
+        if most and self.generous and self.width < LONGEST_LINE:
+            most += 1  # beside a second column: no word fewer than the whole width of a small screen holds
         if most and len(wrapped) > most:
             wrapped = wrapped[:most]
             wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
@@ -82,30 +94,75 @@ class Lines:
         self.paragraphs.append(Paragraph([[("", PLAIN)]], importance))
 
     def big(self, text: str, *, caption: str = "", importance: int = 0) -> None:
-        """Add a figure three rows high, with a caption beside its middle row."""
+        """Add a figure three rows high, with a caption beside its middle row; solid and higher where these
+        lines are so scaled and it fits."""
+        if self.figures((text, caption), importance=importance):
+            return
         rows = big_rows(text)
         rows[1] = f"{rows[1]}  {visible(caption)}"
         self.paragraphs.append(Paragraph([[(row[: self.width], ACCENT)] for row in rows], importance))
+
+    def figures(self, *given: tuple[str, str], importance: int = 0) -> bool:
+        """Add solid figures side by side, each with its caption, as large as they fit. False, and nothing
+        added, where they have no solid form here or no room."""
+        for scale in range(self.scale, 0, -1):
+            for under in (False, True):
+                rows = _beside_one_another(given, scale, under=under)
+                if rows is not None and all(len(row) <= self.width for row in rows):
+                    self.paragraphs.append(Paragraph([[(row, ACCENT)] for row in rows], importance))
+                    return True
+        return False
+
+    def solid(self, lines: Sequence[str], style: str = BOLD) -> Paragraph:
+        """A paragraph of solid letters, as wide as they are; it is the caller's to put it in its place."""
+        return Paragraph([[(row, style)] for line in lines for row in solid_rows(line) or ()], 0)
 
     def picture(self, picture: Sequence[Runs], *, importance: int = 0) -> None:
         """Add a picture as it is."""
         if picture:
             self.paragraphs.append(Paragraph(picture, importance))
 
-    def beside(self, picture: Sequence[Runs], column: int) -> None:
-        """Put a picture beside the text, from a column on; the text is at most :data:`LONGEST_LINE` wide."""
-        self._picture, self._picture_at = picture, column
+    def beside(self, picture: Sequence[Runs], column: int, *, below: Paragraph | None = None) -> None:
+        """Put a picture beside the text, from a column on, in the rows after the paragraph ``below``; the
+        text there is at most :data:`LONGEST_LINE` wide."""
+        self._picture, self._picture_at, self._picture_below = picture, column, below
+
+    def rows_to(self, last: Paragraph | None, kept: Sequence[Paragraph] | None = None) -> int:
+        """How many rows the paragraphs, or those that are kept, take as far as this one; 0 for None."""
+        if last is None:
+            return 0
+        stand = {id(one) for one in (kept if kept is not None else self.paragraphs)}
+        rows = 0
+        for paragraph in self.paragraphs:
+            rows += len(paragraph.lines) if id(paragraph) in stand else 0
+            if paragraph is last:
+                break
+        return rows
+
+    def is_beside(self, row: int, column: int, height: int) -> bool:
+        """True for a cell of what stands beside the text."""
+        first = self.rows_to(self._picture_below, self._kept(height))
+        return bool(self._picture) and column >= self._picture_at and row >= first
 
     def fitted(self, height: int) -> Text:
         """The text in at most ``height`` rows: the least important go first, from the bottom up."""
-        rows = [line for paragraph in self._kept(height) for line in paragraph.lines]
         text = Text(no_wrap=True, overflow="ellipsis")
-        for number, row in enumerate(self._with_picture(rows)[:height]):
+        for number, row in enumerate(self.whole_rows(height)):
             if number:
                 text.append("\n")
             for run, style in row:
                 text.append(run, style)
         return text
+
+    def whole_rows(self, height: int) -> list[Runs]:
+        """The rows that are left in ``height`` rows, each with what stands beside it."""
+        kept = self._kept(height)
+        rows = [line for paragraph in kept for line in paragraph.lines]
+        return self._with_picture(rows, self.rows_to(self._picture_below, kept))[:height]
+
+    def kept_rows(self, height: int) -> list[Runs]:
+        """The rows that are left in ``height`` rows, to stand beside other text."""
+        return [row for paragraph in self._kept(height) for row in paragraph.lines][: max(0, height)]
 
     def of_row(self, row: int, height: int) -> int | None:
         """What the row is about that stands there in ``height`` rows."""
@@ -139,16 +196,38 @@ class Lines:
             del kept[last]
         return kept
 
-    def _with_picture(self, rows: Sequence[Runs]) -> list[Runs]:
-        """The rows of text, each with its row of the picture after it."""
+    def _with_picture(self, rows: Sequence[Runs], first: int) -> list[Runs]:
+        """The rows of text, each from the ``first`` on with its row of the picture after it."""
         found: list[Runs] = []
-        for number in range(max(len(rows), len(self._picture))):
+        for number in range(max(len(rows), first + len(self._picture))):
             row = list(rows[number]) if number < len(rows) else []
-            if number < len(self._picture):
+            if first <= number < first + len(self._picture):
                 gap = self._picture_at - sum(cell_len(run) for run, _ in row)
-                row += [(" " * gap, PLAIN), *self._picture[number]]
+                row += [(" " * gap, PLAIN), *self._picture[number - first]]
             found.append(row)
         return found
+
+
+def _beside_one_another(given: Sequence[tuple[str, str]], scale: int, *, under: bool) -> list[str] | None:
+    """Solid figures in a row, each with its caption beside its middle or under it; None where one has no
+    solid form."""
+    rows: list[str] = []
+    for text, caption in given:
+        solid = solid_rows(text, scale)
+        if not text or solid is None:
+            return None
+        said = visible(caption)
+        if under:
+            here = [*solid, said]
+        else:
+            middle = (len(solid) - 1) // 2
+            here = [f"{row}  {said}" if at == middle else row for at, row in enumerate(solid)]
+        gap = " " * (BETWEEN_FIGURES if rows else 0)
+        wide = max(map(len, here))
+        rows = [
+            f"{before}{gap}{row:<{wide}}" for before, row in zip(rows or [""] * len(here), here, strict=True)
+        ]
+    return [row.rstrip() for row in rows]
 
 
 def big_rows(text: str) -> list[str]:

@@ -1,5 +1,6 @@
 """The place card: where the work stopped, and one big action."""
 
+from collections.abc import Sequence
 from datetime import date
 from functools import partial
 from typing import Literal
@@ -10,16 +11,18 @@ from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.large import GAP, Kept, put_headline, scale_of, whole_or_plainer
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Runs
 from kiosk.screens.reopen import ask_reopen
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.momentum import MomentumWords
 from kiosk.views.place_card import PlaceCard
 
+CLOCKS_SHOWN = 3  # before what else stands on the card; the others after it, or in the second column
+
 Stands = Literal["as shown", "not begun", "something else"]
 
-FIRST_CLOCKS = 3  # that come before what else stands on the card
 STANDS: tuple[Choice[Stands], ...] = (
     Choice("It stands as the screen shows: carry on", "as shown"),
     Choice("Nothing was done yet: put it back", "not begun"),
@@ -36,6 +39,7 @@ class PlaceScreen(KioskScreen):
         super().__init__()
         self._clocks_run = False
         self._kept: tuple[tuple[int, date], MomentumWords] | None = None
+        self._second = Kept()
 
     def tick(self) -> None:
         """The clocks on the card go on; one that ended goes, or is too late at once."""
@@ -67,7 +71,12 @@ class PlaceScreen(KioskScreen):
         if card.marks:
             shown = (card.shown,) if card.shown else card.marks
             actions.append(Action("Snag", "f5", lambda: self.kiosk.ask_snag(shown)))
-        return Drawn(self._card(card), actions)
+        if scale_of(self.app.size):
+            return Drawn(self._large_card(card), actions)
+        lines = self.lines()
+        self._add_heading(card, lines)
+        self._add_card(lines, card)
+        return Drawn(lines, actions)
 
     def _of_batch(self, card: PlaceCard) -> list[Action]:
         """One key for the batch: what most likely is wanted of it now."""
@@ -83,18 +92,55 @@ class PlaceScreen(KioskScreen):
             return [Action(f"Without {marks_in_full(batch.without)}", "f8", lambda: leave(tap=self.tap))]
         return [Action("Split", "f8", partial(ask_split, self.kiosk, batch.marks))]
 
-    def _card(self, card: PlaceCard) -> Lines:
-        """The card, the most needed first."""
-        lines = self.lines()
+    def _large_card(self, card: PlaceCard) -> Lines:
+        """The card of a large screen: larger figures, the action and the first clock among them, and a second
+        column."""
+        columns, rows = self.app.size.width - 2, self._text_rows
+
+        def body(lines: Lines, large_clock: bool) -> None:
+            self._add_card(lines, card, large_clock=large_clock, beside=bool(card.procedure and card.marks))
+
+        head = partial(self._add_heading, card)
+        lines, below = whole_or_plainer(head, body, columns, scale_of(self.app.size), rows)
+        do = next((at for at, one in enumerate(lines.paragraphs) if one.is_action), None)
+        if do is not None:
+            below = put_headline(lines, do, card.do, columns, rows) or below
+        if card.procedure and card.marks:
+            column, height = lines.width + GAP, rows - lines.rows_to(below)
+            made_for = (
+                *(self.bench.state.seq, id(self.bench.shop), self.bench.doer_id, card.marks, card.shown),
+                *(card.clocks[CLOCKS_SHOWN:], columns - column, height),
+            )
+            side = self._second.rows(made_for, lambda: self._second_column(card, columns - column, height))
+            lines.beside(side, column, below=below)
+        return lines
+
+    def _second_column(self, card: PlaceCard, columns: int, rows: int) -> Sequence[Runs]:
+        from kiosk.screens.second_column import second_column
+
+        mark, ref = card.shown or card.marks[0], StepRef(card.procedure, card.step)
+        named = (mark,) if card.work is not None else card.marks
+        drawing = self.bench.step_drawing(card.work) if card.work else self.bench.drawing_ahead(mark, ref)
+        clocks = card.clocks[CLOCKS_SHOWN:]
+        return second_column(self.bench.ahead(mark, ref, named), clocks, drawing, columns, rows)
+
+    def _add_heading(self, card: PlaceCard, lines: Lines, _large_clock: bool = False) -> None:
         step = f"   step {card.number} of {card.of}" if card.number else ""
         lines.add(f"{card.standing}{step}", ACCENT)
         lines.add(card.title, BOLD)
+
+    def _add_card(
+        self, lines: Lines, card: PlaceCard, *, large_clock: bool = False, beside: bool = False
+    ) -> None:
+        """The card below its heading, the most needed first."""
         trouble = self.bench.record_trouble()
         if trouble:
             lines.add(f"THE RECORD: {trouble}", ACCENT, most=3)
         if card.count is not None:
             lines.big(str(card.count.done), caption=card.count.caption, importance=2)
-        lines.add(card.do, BOLD, most=3)
+        if card.do:
+            lines.add(card.do, BOLD, most=3)
+            lines.paragraphs[-1].is_action = True
         lines.add("; ".join(draft.words for draft in card.drafts), ACCENT)
         if card.blocked:
             lines.add(f"NOT NOW: {card.blocked}", ACCENT)
@@ -104,8 +150,12 @@ class PlaceScreen(KioskScreen):
             for text in card.batch.behind[:3]:
                 lines.add(text, ACCENT, importance=1, most=2)
         lines.add(card.opened, BOLD, importance=1, most=1)
-        for number, line in enumerate(card.clocks):
-            lines.add(line, ACCENT, importance=1 if number < FIRST_CLOCKS else 5, most=2)
+        clocks = list(card.clocks)
+        first = card.first_clock
+        if large_clock and first is not None and lines.figures((first.figure, "")):
+            clocks[0] = first.words_beside
+        for number, line in enumerate(clocks[:CLOCKS_SHOWN] if beside else clocks):
+            lines.add(line, ACCENT, importance=1 if number < CLOCKS_SHOWN else 5, most=2)
         if self.bench.doer.role == "builder":
             for line in card.wrong_pins:
                 lines.add(f"{line}.", ACCENT, importance=1, most=1)
@@ -124,7 +174,6 @@ class PlaceScreen(KioskScreen):
         if card.snags:
             held = "; ".join(card.snags)
             lines.add(f"HELD: {held}", PLAIN, importance=3, most=1)
-        return lines
 
     def _add_return(self, lines: Lines, card: PlaceCard) -> None:
         """What matters on coming back: what was confirmed, what wants a look, what went before."""

@@ -54,16 +54,16 @@ class Body(Static):
     """The text of a screen, which may be a target as a whole or row by row."""
 
     class Tapped(Message):
-        """A finger or the mouse came down on it, on this row."""
+        """A finger or the mouse came down on it, on this row and column of its text."""
 
-        def __init__(self, row: int) -> None:
-            self.row = row
+        def __init__(self, row: int, column: int) -> None:
+            self.row, self.column = row, column
             super().__init__()
 
     def on_click(self, event: events.Click) -> None:
         """A finger or the mouse."""
         event.stop()
-        self.post_message(self.Tapped(event.y))
+        self.post_message(self.Tapped(event.y, event.x - self.styles.padding.left))
 
 
 class Targets(Container):

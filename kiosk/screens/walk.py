@@ -1,18 +1,20 @@
 """Walking a step: cautions first, then one action, its numbers, its checks and its clock."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.big_text import ROWS
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
 from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.large import GAP, Kept, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page import Page
-from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines, Runs
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
 from kiosk.shop.parts import marks_in_full
@@ -44,6 +46,7 @@ class WalkScreen(KioskScreen):
         self._pages_of: tuple[object, ...] = ()  # what the pages of cautions were made for
         self._page = 0
         self._shown: set[int] = set()  # the pages of cautions that were on the screen
+        self._second = Kept()
 
     @property
     def about(self) -> str:
@@ -75,6 +78,9 @@ class WalkScreen(KioskScreen):
     def draw(self) -> Drawn:
         """The page of this step, and what the keys do now."""
         view = self._view()
+        check = self._check(view)
+        if scale_of(self.app.size) and not (view.barred or view.cautions):
+            return self._acted(view, check, self._large_page(view, check))
         lines = self.lines()
         self._add_heading(lines, view)
         if view.barred:
@@ -84,10 +90,13 @@ class WalkScreen(KioskScreen):
             return Drawn(lines, [to_place, *self._always(view)])
         if view.cautions:
             return Drawn(lines, self._cautions(lines, view))
-        check = self._check(view)
         self._add_step(lines, view, check)
         if view.drawing:
             self._add_drawing(lines)
+        return self._acted(view, check, lines)
+
+    def _acted(self, view: StepView, check: CheckView | None, lines: Lines) -> Drawn:
+        """The page with what can be done on it."""
         if view.too_late:
             to_part = Action("TIME RAN OUT", BIG, partial(self.kiosk.open_part, view.too_late))
             return Drawn(lines, [to_part, *self._always(view)])
@@ -96,7 +105,40 @@ class WalkScreen(KioskScreen):
 
     # What stands on the page
 
-    def _add_heading(self, lines: Lines, view: StepView) -> None:
+    def _large_page(self, view: StepView, check: CheckView | None) -> Lines:
+        """The page of a large screen: larger figures, the step's clock and its action among them, and a
+        second column."""
+        columns, rows = self.app.size.width - 2, self._text_rows
+
+        def head(lines: Lines, large_clock: bool) -> None:
+            self._add_heading(lines, view, large_clock=large_clock)
+
+        def body(lines: Lines, large_clock: bool) -> None:
+            self._add_step(lines, view, check, large_clock=large_clock, in_second=True)
+
+        lines, below = whole_or_plainer(head, body, columns, scale_of(self.app.size), rows)
+        to_type = check is not None and check.kind in ("measure", "count") and not check.draft
+        do = next(at for at, one in enumerate(lines.paragraphs) if one.is_action)
+        for_figure = ROWS[max(1, lines.scale)] if to_type else 0
+        below = put_headline(lines, do, view.do, columns, rows - for_figure) or below
+        column, height = lines.width + GAP, rows - lines.rows_to(below)
+        made_for = (
+            *(self.bench.state.seq, id(self.bench.shop), self.bench.doer_id, view.mark, view.drawing),
+            *(view.other_clocks, columns - column, height),
+        )
+        side = self._second.rows(made_for, lambda: self._second_column(view, columns - column, height))
+        lines.beside(side, column, below=below)
+        return lines
+
+    def _second_column(self, view: StepView, columns: int, rows: int) -> Sequence[Runs]:
+        from kiosk.screens.second_column import second_column
+
+        work = self.bench.work(self.work)
+        ahead = self.bench.ahead(view.mark, StepRef(work.procedure, work.step), (view.mark,))
+        drawing = self.bench.step_drawing(self.work) if view.drawing else None
+        return second_column(ahead, view.other_clocks, drawing, columns, rows)
+
+    def _add_heading(self, lines: Lines, view: StepView, *, large_clock: bool = False) -> None:
         batch = f" · {view.in_batch}" if view.in_batch is not None else ""
         if not batch and view.batch_left > 1:
             batch = f"   {view.batch_left} left"
@@ -105,14 +147,18 @@ class WalkScreen(KioskScreen):
         hand = f", {view.hand} hand" if view.hand != "none" and "," not in view.kind_name else ""
         words = f"{view.mark}{batch}  {view.kind_name}{hand}" if view.in_batch else ""
         lines.add(words or f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
+        clock = f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}"
         lines.add(
-            f"{view.procedure_title}   step {view.number} of {view.of}"
-            f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}",
+            f"{view.procedure_title}   step {view.number} of {view.of}{'' if large_clock else clock}",
             QUIET,
             importance=5,
             most=1,
         )
-        for limit in view.limits:
+        limits = list(view.limits)
+        first = view.first_limit
+        if large_clock and first is not None and lines.figures((first.figure, "")):
+            limits[0] = first.words_beside
+        for limit in limits:
             lines.add(limit, ACCENT, most=2)
         aside = [mark for mark in view.held_marks if mark != view.mark]
         if aside and not view.held:
@@ -159,14 +205,28 @@ class WalkScreen(KioskScreen):
         lines.add(f"Then: {view.do}", PLAIN)
         lines.add(DEFERS, QUIET, importance=8)
 
-    def _add_step(self, lines: Lines, view: StepView, check: CheckView | None) -> None:
+    def _add_step(
+        self,
+        lines: Lines,
+        view: StepView,
+        check: CheckView | None,
+        *,
+        large_clock: bool = False,
+        in_second: bool = False,
+    ) -> None:
+        """The step. ``in_second`` are what comes next and the drawing, on a large screen."""
         lines.add(view.do, BOLD, most=3)
+        lines.paragraphs[-1].is_action = True
         lines.add(view.why, QUIET, importance=7, most=2)
         lines.add(view.note, PLAIN, importance=6, most=2, told=_NOTE)
         if view.held:
             lines.add(f"HELD: {view.held}. Decide the snag on the part's page.", ACCENT)
-        if view.counting:
+        if large_clock:
+            lines.gap()
+            self._add_large_clock(lines, view)
+        elif view.counting:
             lines.big(str(view.count), caption=view.count_words.partition(" ")[2])
+        if view.counting:
             if view.enough_when:
                 lines.add(f"Enough sooner when: {view.enough_when}.", PLAIN, importance=1, most=1)
         elif view.count_wanted:
@@ -181,18 +241,29 @@ class WalkScreen(KioskScreen):
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for changed in view.outdated:
             lines.add(f"CHANGED: {changed}", ACCENT, importance=1, most=2)
+        if lines.scale > 1:
+            lines.gap()
         for place, one in enumerate(view.checks):
             self._add_check(lines, one, place, here=one is check)
         after_checks = len(lines.paragraphs)
         if view.has_figures:
             lines.add(DEFERS_HERE, QUIET, importance=5, most=1)
         lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
-        if view.next_do:
+        if view.next_do and not in_second:
             lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
         if view.tools or view.consumables:
             fetch = ", ".join((*view.tools, *view.consumables))
             lines.add(f"Tools: {fetch}", QUIET, importance=9, most=1)
         self._tell_left_out(lines, after_checks)
+
+    def _add_large_clock(self, lines: Lines, view: StepView) -> None:
+        """The count and the step's clock, side by side where they have the room."""
+        usual = clock_line(view.elapsed_s, view.estimate_minutes)
+        clock = (span(view.elapsed_s), usual)
+        count = [(str(view.count), view.count_words.partition(" ")[2])] if view.counting else []
+        if not lines.figures(*count, clock):
+            for text, caption in (*count, clock):
+                lines.big(text, caption=caption)
 
     def _tell_left_out(self, lines: Lines, at: int) -> None:
         """Say what has no room here, where it would stand: checks to come, answers given, the note."""

@@ -51,12 +51,35 @@ class RunningClock:
         return f"{verb} WITHIN {self._left_words}: {name}, {clock.what}"
 
     @property
+    def figure(self) -> str:
+        """How long is left, to be shown large: ``1:35``, ``25 min``, ``4.5 h``; empty for what is missed or
+        not known, which its words say."""
+        left = self.left_s
+        if left is None or left < 0:
+            return ""
+        if left >= SHORT_S:
+            return left_words(left, up=not self.is_limit)
+        minutes, seconds = divmod(int(left_words(left, up=not self.is_limit).removesuffix(" s")), 60)
+        return f"{minutes}:{seconds:02d}"
+
+    @property
+    def words_beside(self) -> str:
+        """The clock in one line that stands under its figure, and does not say that again."""
+        verb = (
+            "WAIT" if not self.is_limit else "FINISH WITHIN" if self.clock.ends == "finish" else "USE WITHIN"
+        )
+        return f"{verb}{self._until_words}: {marks_in_full(self.marks)}, {self.clock.what}"
+
+    @property
     def _left_words(self) -> str:
+        return f"{left_words(self.left_s or 0.0, up=not self.is_limit)}{self._until_words}"
+
+    @property
+    def _until_words(self) -> str:
         left = self.left_s or 0.0
-        words = left_words(left, up=not self.is_limit)
         if left < SHORT_S or self.ends_at is None:
-            return words
-        return f"{words}, until {time_words(self.ends_at, up=not self.is_limit, day=left >= 18 * 3600)}"
+            return ""
+        return f", until {time_words(self.ends_at, up=not self.is_limit, day=left >= 18 * 3600)}"
 
 
 def running_clocks(context: Context) -> list[RunningClock]:

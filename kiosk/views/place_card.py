@@ -20,7 +20,7 @@ from kiosk.shop.shop import Shop
 from kiosk.views.alarms import doubt_words
 from kiosk.views.barred import barred
 from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_words, opened_by, opened_words
-from kiosk.views.clocks import clock_lines, running_clocks
+from kiosk.views.clocks import RunningClock, running_clocks, told_clocks
 from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import ago, count_words, id_in_words, kinds_in_words, next_step_words
 from kiosk.views.wrong_pins import wrong_pin_lines
@@ -121,6 +121,7 @@ class PlaceCard:
     batch: BatchLines | None = None  # what goes along, and who does not; None for a part alone
     paused: tuple[str, ...] = ()  # other steps that stand still in hand
     opened: str = ""  # that parts complete now opened this
+    first_clock: RunningClock | None = None  # the first of the clocks, to be shown large
 
     @property
     def action_label(self) -> str:
@@ -307,6 +308,7 @@ def _surroundings(context: Context) -> PlaceCard:
     shop, state = context.shop, context.state
     now = context.now if context.doubt is None else None
     left = state.left if state.sitting is None else None
+    running = told_clocks(context)
     when, who = "", _left_by(context)
     if left is not None:
         how = "The power went or the screen was killed" if left.cut_short else f"{who or 'You'} left"
@@ -318,7 +320,8 @@ def _surroundings(context: Context) -> PlaceCard:
         when=when,
         note=f"{_whose(who)} note: {left.note}" if left and left.note else "",
         left=left.left if left else (),
-        clocks=tuple(clock_lines(context)),
+        clocks=tuple(one.words for one in running),
+        first_clock=running[0] if running else None,
         doubt=doubt_words(context.doubt) if context.doubt is not None else "",
         look_back=tuple(_look_back(shop, state, now)),
         snags=tuple(f"{snag.mark}: {snag.text}" for snag in state.open_snags()),

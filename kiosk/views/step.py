@@ -20,7 +20,7 @@ from kiosk.shop.parts import Hand, PartKind
 from kiosk.shop.procedure import Check, LotCheck, MeasureCheck, Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
-from kiosk.views.clocks import told_clocks
+from kiosk.views.clocks import RunningClock, told_clocks
 from kiosk.views.trial import trial_line, trials_wanted
 from kiosk.views.wording import STAY_WORDS, STOP_WORDS, count_words, kinds_in_words
 
@@ -99,6 +99,8 @@ class StepView:
     then: Follows = ""  # what comes when it is done on this part
     then_mark: str = ""  # and on which part
     held_marks: tuple[str, ...] = ()  # parts in hand that a snag holds
+    first_limit: RunningClock | None = None  # the first of the limits, to be shown large
+    other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere
 
     @property
     def has_figures(self) -> bool:
@@ -161,9 +163,8 @@ def step_view(context: Context, work: Work) -> StepView:
     then, then_mark = follows(context, work, piece.mark)
     helper = context.doer.role != "builder"
     things = at_hand(context, work, step)
-    limits = [
-        one for one in told_clocks(context) if one.is_limit and not set(one.marks).isdisjoint(work.marks)
-    ]
+    running = told_clocks(context)
+    limits = [one for one in running if one.is_limit and not set(one.marks).isdisjoint(work.marks)]
     named = (work.procedure, work.step)
     late = [one for one in limits if one.rank[0] == 0 and (one.clock.procedure, one.clock.step) == named]
     return StepView(
@@ -197,6 +198,8 @@ def step_view(context: Context, work: Work) -> StepView:
         held="; ".join(_held_words(state, mark, piece.mark) for mark in holding),
         barred=barred(context, work, step).text,
         limits=tuple(one.words for one in limits),
+        first_limit=limits[0] if limits else None,
+        other_clocks=tuple(one.words for one in running if one not in limits),
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
         sources=procedure.sources,
         drawing=step.drawing is not None,

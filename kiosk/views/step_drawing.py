@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from kiosk.errors import KioskError
 from kiosk.record.context import Context
-from kiosk.record.state import Work
+from kiosk.record.state import Piece, Work
+from kiosk.shop.procedure import Step, StepRef
 from kiosk.views.fault_line import fault_line
 from kiosk.views.step import piece_in_hand
 
@@ -28,21 +29,29 @@ def step_drawing_view(context: Context, work: Work) -> StepDrawingView | None:
 
     Raises KeyError when its procedure or step is gone.
     """
+    procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is None or step is None:
+        raise KeyError(work.step)
+    return _drawn(context, step, piece_in_hand(step, work))
+
+
+def drawing_ahead(context: Context, mark: str, ref: StepRef) -> StepDrawingView | None:
+    """The drawing of a step that nobody began on a part; None when it asks for none, or is gone."""
+    _, step = context.shop.find_step(ref.procedure, ref.step, mark)
+    return _drawn(context, step, Piece(mark)) if step is not None else None
+
+
+def _drawn(context: Context, step: Step, piece: Piece) -> StepDrawingView | None:
     from kiosk.drawing.sketch import InHand  # what draws is loaded when something is drawn
     from kiosk.drawing.step_drawings import STEP_DRAWINGS
     from kiosk.shop.drawings import draw
 
-    shop = context.shop
-    procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
-    if procedure is None or step is None:
-        raise KeyError(work.step)
-    wanted = step.drawing
+    shop, wanted = context.shop, step.drawing
     if wanted is None:
         return None
     drawing = STEP_DRAWINGS.get(wanted.draw)
     if drawing is None:
         return StepDrawingView(None, f"There is no drawing {wanted.draw!r}: `kiosk check` says where.")
-    piece = piece_in_hand(step, work)
     kind = shop.kind_of(piece.mark)
     try:
         times = shop.figures.count(kind, step.repeat) if step.repeat else 0

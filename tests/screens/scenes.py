@@ -31,6 +31,7 @@ CAUTIONS = (
 )
 DOWN_ENTER = ("down", "enter")
 SIZES = ((64, 20), (80, 24), (120, 36))
+GREAT = (160, 50)
 
 CARRY_ON = ("enter", "enter")  # and the cautions are read
 ALL_FLUTES = (*CARRY_ON, *["enter"] * 4)
@@ -45,6 +46,12 @@ class Scene:
     before: Callable[[Bench], None] | None = None
     then: Callable[[KioskApp], None] | None = None
     plotted: bool = False  # drawn to the size of the screen when it is opened
+    great: bool = False  # looks otherwise on a great screen, and has a picture of that too
+
+    @property
+    def sizes(self) -> tuple[tuple[int, int], ...]:
+        """The sizes at which its picture is kept."""
+        return (*SIZES, GREAT) if self.great else SIZES
 
 
 def _leave_running(bench: Bench) -> None:
@@ -187,17 +194,17 @@ def _recording_stops(app: KioskApp) -> None:
 
 
 SCENES = (
-    Scene("place"),
+    Scene("place", great=True),
     Scene("place-after-power-cut", before=_leave_running),
     Scene("place-wait-over", before=_glue_dries),
-    Scene("place-limit-near", before=_limit_runs(31.5)),
+    Scene("place-limit-near", before=_limit_runs(31.5), great=True),
     Scene("part-too-late", (*"NR-07", "enter"), before=_limit_runs(20)),
     Scene("limit-dialog", (*"NR-07", "enter", "enter"), before=_limit_runs(20)),
     Scene("clock-dialog", before=_clock_is_set),
     Scene("power-cut-dialog", ("enter",), before=_leave_running),
     Scene("not-so-dialog", ("f7",)),
     Scene("cautions", ("enter",)),
-    Scene("step-counting", CARRY_ON),
+    Scene("step-counting", CARRY_ON, great=True),
     Scene("drawing", (*CARRY_ON, "right")),
     Scene("step-measuring", ALL_FLUTES),
     Scene("step-half-typed", (*ALL_FLUTES, *"1/6")),
@@ -261,7 +268,7 @@ SCENES = (
 
 def picture(scene: Scene, shop: Path, into: Path) -> str:
     """The scene as text at every size. ``shop`` is copied into the empty folder ``into`` for each run."""
-    runs = [(size,) for size in SIZES] if scene.plotted else [SIZES]
+    runs = [(size,) for size in scene.sizes] if scene.plotted else [scene.sizes]
     found = []
     for number, sizes in enumerate(runs):
         folder = into / str(number)
@@ -269,7 +276,7 @@ def picture(scene: Scene, shop: Path, into: Path) -> str:
         found += asyncio.run(_rows(scene, folder, sizes))
     blocks = [
         "\n".join([f"== {columns}x{rows} ==", *text])
-        for (columns, rows), text in zip(SIZES, found, strict=True)
+        for (columns, rows), text in zip(scene.sizes, found, strict=True)
     ]
     return "\n\n".join(blocks) + "\n"
 

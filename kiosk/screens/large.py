@@ -1,0 +1,89 @@
+"""What a large screen does with its room: larger figures, the action in solid letters, and a second column.
+
+From :data:`WIDE` on the place card and the step have a second column and solid figures; at :data:`GREAT` the
+figures are twice as large. Below that nothing is otherwise, and nothing that a person needs is only here.
+"""
+
+from collections.abc import Callable, Sequence
+
+from textual.geometry import Size
+
+from kiosk.screens.big_text import ROWS, solid_lines
+from kiosk.screens.page_text import LONGEST_LINE, PLAIN, Lines, Paragraph, Runs
+
+WIDE = (100, 26)  # columns and rows: 16 by 9 has 28 rows to 100 columns
+GREAT = (150, 44)
+LEAST_SECOND = 32  # columns: a drawing has its least with some left
+GAP = 2  # columns between the two
+_LEAST_BELOW = 14  # rows that the action in solid letters leaves to all that stands under it
+_SPACE = 9  # importance of an empty row: the first to go
+_MOST_CUT_LINES = 2  # of an action that has no room as a whole: it stands under them in full
+
+
+def scale_of(size: Size) -> int:
+    """How large the figures are on a screen of this size: see :class:`Lines`."""
+    if size.width >= GREAT[0] and size.height >= GREAT[1]:
+        return 2
+    return int(size.width >= WIDE[0] and size.height >= WIDE[1])
+
+
+def first_width(columns: int) -> int:
+    """How wide the first column is, of so many columns in all."""
+    return min(LONGEST_LINE, columns - GAP - LEAST_SECOND)
+
+
+def whole_or_plainer(
+    head: Callable[[Lines, bool], None],
+    body: Callable[[Lines, bool], None],
+    columns: int,
+    scale: int,
+    rows: int,
+) -> tuple[Lines, Paragraph | None]:
+    """The first column with figures, and with its clock, as large as leaves nothing out in so many rows; and
+    the last paragraph of its head, which goes over both columns.
+
+    ``head`` and ``body`` fill lines; they are told whether the clock is a figure or stays in the words.
+    """
+    ways = [*((one, True, True) for one in range(scale, 0, -1)), (1, True, False), (1, False, False)]
+    ways.append((0, False, False))
+    for way, (one, clock, generous) in enumerate(ways):
+        lines, over = Lines(first_width(columns), one, generous=generous), Lines(columns, one)
+        head(over, clock)
+        lines.paragraphs += over.paragraphs
+        body(lines, clock)
+        if way == len(ways) - 1 or lines.is_whole(rows):
+            return lines, over.paragraphs[-1] if over.paragraphs else None
+    raise AssertionError("there is always a last way")
+
+
+def put_headline(lines: Lines, at: int, text: str, columns: int, rows: int) -> Paragraph | None:
+    """The action, whose paragraph stands at ``at``, in solid letters over both columns, where everything else
+    keeps its room in ``rows``: as a whole in place of the plain words, else its beginning over them."""
+    plain = lines.paragraphs[at]
+    spare = rows - lines.rows
+    above = sum(len(one.lines) for one in lines.paragraphs[:at])
+    most = rows - above - _LEAST_BELOW
+    whole = solid_lines(text, columns, min(spare + len(plain.lines), most) // ROWS[1])
+    if whole is not None and whole[1]:
+        lines.paragraphs[at] = lines.solid(whole[0])
+        lines.paragraphs.insert(at + 1, Paragraph([[("", PLAIN)]], _SPACE))
+        return lines.paragraphs[at]
+    cut = solid_lines(text, columns, min(spare // ROWS[1], most // ROWS[1], _MOST_CUT_LINES))
+    if cut is None:
+        return None
+    lines.paragraphs.insert(at, lines.solid(cut[0]))
+    return lines.paragraphs[at]
+
+
+class Kept:
+    """Keeps the rows of the second column for as long as nothing that they are made from is another."""
+
+    def __init__(self) -> None:
+        self._made_for: tuple[object, ...] = ()
+        self._rows: Sequence[Runs] = ()
+
+    def rows(self, made_for: tuple[object, ...], make: Callable[[], Sequence[Runs]]) -> Sequence[Runs]:
+        """The rows as they were made for the same, else made now."""
+        if self._made_for != made_for:
+            self._made_for, self._rows = made_for, make()
+        return self._rows

@@ -1,0 +1,60 @@
+"""Solid letters: five dots by seven, no two alike, in characters that a plain console has too."""
+
+from itertools import combinations
+
+import pytest
+
+from kiosk.screens.big_text import _DOTS, DOTS_UP, ROWS, columns_of, solid_lines, solid_rows
+
+# Block characters in the Linux console's own font: drivers/tty/vt/cp437.uni, 0xdb, 0xdc and 0xdf.
+CONSOLE = set(" \u2588\u2584\u2580")
+WANTED = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.,:;'\"-+*/()=%!?#&° …"
+
+
+def test_every_letter_and_figure_is_drawn_and_none_like_another() -> None:
+    assert set(WANTED) <= set(_DOTS)
+    for dots in _DOTS.values():
+        assert len(dots) == DOTS_UP and len({len(row) for row in dots}) == 1
+    drawn = {one: dots for one, dots in _DOTS.items() if one != " "}
+    assert not [(one, other) for one, other in combinations(drawn, 2) if drawn[one] == drawn[other]]
+
+
+def test_capitals_and_figures_are_five_dots_by_seven_but_for_the_i() -> None:
+    """ISO 9241-3 as quoted: a matrix of 5 by 7 is the least for figures and capitals alone."""
+    assert {one for one in WANTED if one.isalnum() and len(_DOTS[one][0]) != 5} == {"I"}
+    for one in WANTED:
+        if one.isalnum():  # from the first row to the last
+            assert "#" in _DOTS[one][0] and "#" in _DOTS[one][-1], one
+
+
+@pytest.mark.parametrize("scale", [1, 2])
+def test_they_take_the_rows_that_are_said_in_characters_of_any_console(scale: int) -> None:
+    rows = solid_rows(WANTED, scale)
+    assert rows is not None and len(rows) == ROWS[scale]
+    assert set("".join(rows)) <= CONSOLE
+    assert {len(row) for row in rows} == {columns_of(WANTED, scale)}
+
+
+def test_small_letters_are_capitals_and_accents_are_left_off() -> None:
+    assert solid_rows("Büche") == solid_rows("BUCHE")
+    assert solid_rows("25 min") == solid_rows("25 MIN")
+
+
+def test_what_has_no_solid_form_has_none() -> None:
+    assert solid_rows("鋼") is None
+    assert solid_lines("鋼 sheet", 100, 3) is None
+
+
+def test_an_action_breaks_between_words_and_says_what_is_left_out() -> None:
+    text = "Squeeze the flutes inward, away from the skin, every second line first."
+    assert solid_lines(text, 156, 3) == (
+        ["SQUEEZE THE FLUTES INWARD,", "AWAY FROM THE SKIN, EVERY", "SECOND LINE FIRST."],
+        True,
+    )
+    assert solid_lines(text, 116, 2) == (["SQUEEZE THE FLUTES", "INWARD …"], False)
+    assert solid_lines(text, 96, 1) == (["SQUEEZE THE …"], False)
+    assert solid_lines(text, 30, 3) is None  # not even its first word
+    for columns in range(60, 200, 7):
+        for most in (1, 2, 3):
+            found = solid_lines(text, columns, most)
+            assert found is None or all(columns_of(line) <= columns for line in found[0])
