@@ -168,7 +168,8 @@ class KioskScreen(Screen[None]):
             targets.put([])
         self._show_head()
         self.set_class(False, "-long-foot")
-        self.query_one("#foot", Static).update("Nothing is taken here. F10 leaves; the place is kept.")
+        leaves = "" if self.kiosk.on_wall else " F10 leaves; the place is kept."
+        self.query_one("#foot", Static).update(f"Nothing is taken here.{leaves}")
 
     def _not_drawn(self, error: KioskError) -> Drawn:
         """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
@@ -242,7 +243,7 @@ class KioskScreen(Screen[None]):
         self.kiosk.taps.read(event.time)
         key = event.key
         if is_too_small(self.app.size):
-            if key == "f10":
+            if key == "f10" and not self.kiosk.on_wall:
                 self.app.exit()
             return
         if key == self.kiosk.taps.pedal:
