@@ -36,6 +36,7 @@ COMMAND_MODULES = (
     "restore",
     "pin",
     "picture",
+    "wall",
 )
 
 

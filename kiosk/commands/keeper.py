@@ -14,16 +14,18 @@ import termios
 import time
 import tty
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import NoReturn
 
 from kiosk.commands.command import MISUSED, OK
-from kiosk.crash import CRASH_FILE
 
 MOST_FALLS = 3  # that are mended at once, within
 WITHIN_S = 300.0
 STILL_COMING_S = 0.3
 AGAIN_S = 900.0  # until it tries by itself: what dries goes on, and somebody should see it
+
+LEFT_NOTE = "left"  # in the service's own folder: the wall screen was left on purpose
 
 # Whatever a screen that was killed left on: xterm control sequences, and the keyboard protocol it may use.
 # Reset the style, leave the other page, show the cursor, no mouse, no focus, no paste marks, plain keys.
@@ -70,6 +72,8 @@ def keep_up(folder: Path) -> int:
             return fell
         code = keeper.wait()
         if keeper.told or code in (OK, MISUSED):
+            if code == OK and not keeper.told:
+                _note_left()
             _leave(code)
         fell += 1
         termios.tcsetattr(terminal, termios.TCSANOW, before)
@@ -88,6 +92,8 @@ def keep_up(folder: Path) -> int:
 def stopped_lines(times: int, folder: Path, now: float) -> list[str]:
     """What stands on the terminal once it is not started at once any more; ``now`` is the wall clock's."""
     again = time.strftime("%H:%M", time.localtime(now + AGAIN_S))
+    from kiosk.crash import CRASH_FILE  # loaded when something fell: the keeper stays small
+
     try:
         crashed = now - (folder / CRASH_FILE).stat().st_mtime < WITHIN_S
     except OSError:
@@ -97,7 +103,7 @@ def stopped_lines(times: int, folder: Path, now: float) -> list[str]:
         "",
         f"It stopped {times} times within {WITHIN_S / 60:.0f} minutes. Nothing you did is wrong.",
         "Everything saved is in the record, and the place is kept.",
-        "What dries or must be used in time is NOT counted meanwhile: look at it.",
+        "What dries or must be used in time is not called out meanwhile: look at it.",
         "",
         "Ask the builder, or whoever set up this machine.",
         *([f"Show them {CRASH_FILE} in the shop folder: it says where."] if crashed else []),
@@ -105,6 +111,14 @@ def stopped_lines(times: int, folder: Path, now: float) -> list[str]:
         "Press a key or tap to try again.",
         f"It tries again by itself at {again}.",
     ]
+
+
+def _note_left() -> None:
+    """Tell the service that started all this, if one did, not to start it again. systemd.exec(5)."""
+    folder = os.environ.get("RUNTIME_DIRECTORY")
+    if folder:
+        with suppress(OSError):
+            (Path(folder) / LEFT_NOTE).touch()
 
 
 def _put(text: str) -> None:

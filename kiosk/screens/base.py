@@ -11,6 +11,7 @@ from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import Static
 
 from kiosk.bench import Bench
@@ -54,6 +55,7 @@ class KioskScreen(Screen[None]):
         super().__init__()
         self._actions: Sequence[Action] = ()
         self._on_page: Action | None = None
+        self._polling: Timer | None = None
 
     @property
     def kiosk(self) -> Kiosk:
@@ -101,10 +103,21 @@ class KioskScreen(Screen[None]):
         """Show what is so at once, again when the sizes are settled, and look for other screens' changes."""
         self.show()
         self.call_after_refresh(self.show)
-        self.set_interval(POLL_S, self._poll)
+        self._polling = self.set_interval(POLL_S, self._poll)
+
+    def on_screen_suspend(self) -> None:
+        """Covered by another: nothing is looked for meanwhile."""
+        if self._polling is not None:
+            self._polling.pause()
+        for strip in self.query(Strip):
+            strip.rest()
 
     def on_screen_resume(self) -> None:
         """Back on this screen: show the newest."""
+        if self._polling is not None:
+            self._polling.resume()
+        for strip in self.query(Strip):
+            strip.go_on()
         if self.is_mounted:
             self.call_after_refresh(self.show)
 

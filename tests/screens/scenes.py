@@ -45,6 +45,7 @@ class Scene:
     before: Callable[[Bench], None] | None = None
     then: Callable[[KioskApp], None] | None = None
     plotted: bool = False  # drawn to the size of the screen when it is opened
+    wall: bool = False  # as it hangs on the wall
 
 
 def _leave_running(bench: Bench) -> None:
@@ -157,6 +158,12 @@ def _limit_runs(minutes: float) -> Callable[[Bench], None]:
     return before
 
 
+def _limits_run(bench: Bench) -> None:
+    """Glue dries, and a limit runs meanwhile."""
+    _glue_dries(bench)
+    _limit_runs(90)(bench)
+
+
 def _clock_is_set(bench: Bench) -> None:
     """Somebody sets the wall clock ten years ahead."""
     bench.note("so far")
@@ -256,6 +263,9 @@ SCENES = (
     Scene("mark-typed", (*"NR-0",)),
     Scene("mark-unknown", (*"NR-99", "enter")),
     Scene("recording-stopped", then=_recording_stops),
+    Scene("calm", then=KioskApp.rest, wall=True),
+    Scene("calm-clocks", before=_limits_run, then=KioskApp.rest, wall=True),
+    Scene("leave-wall-dialog", ("f10", "f8"), wall=True),
 )
 
 
@@ -282,7 +292,7 @@ async def _rows(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) ->
         bench.close()
         clocks.go(30)
     bench = Bench(shop, clocks, watch=True)
-    app = KioskApp(bench, taps_clock=TapsClock())
+    app = KioskApp(bench, taps_clock=TapsClock(), wall=scene.wall)
     found = []
     try:
         async with running(app, sizes[0]) as pilot:
