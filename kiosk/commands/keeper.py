@@ -25,6 +25,8 @@ WITHIN_S = 300.0
 STILL_COMING_S = 0.3
 AGAIN_S = 900.0  # until it tries by itself: what dries goes on, and somebody should see it
 
+CANNOT_OPEN = 3  # the exit code of a screen that said what is wrong with the shop or the record
+CANNOT_LINES = ("THE SHOP CANNOT BE OPENED", "", "Why stands above. Everything saved stays as it is.")
 LEFT_NOTE = "left"  # in the service's own folder: the wall screen was left on purpose
 
 # Whatever a screen that was killed left on: xterm control sequences, and the keyboard protocol it may use.
@@ -75,13 +77,15 @@ def keep_up(folder: Path) -> int:
             if code == OK and not keeper.told:
                 _note_left()
             _leave(code)
-        fell += 1
+        fell += code != CANNOT_OPEN
         termios.tcsetattr(terminal, termios.TCSANOW, before)
         _put(_AS_FOUND)
-        if falls.one_more():
+        if code != CANNOT_OPEN and falls.one_more():
             _put(_CLEAR)
             continue
-        _put("\n".join(["", *stopped_lines(falls.lately, folder, time.time()), ""]))
+        again = _again_lines(time.time())
+        told = CANNOT_LINES if code == CANNOT_OPEN else stopped_lines(falls.lately, folder, time.time())
+        _put("\n".join(["", *told, *again, ""]))
         if not _pressed_or_waited(terminal, AGAIN_S):
             _leave(code)
         termios.tcsetattr(terminal, termios.TCSANOW, before)
@@ -91,7 +95,6 @@ def keep_up(folder: Path) -> int:
 
 def stopped_lines(times: int, folder: Path, now: float) -> list[str]:
     """What stands on the terminal once it is not started at once any more; ``now`` is the wall clock's."""
-    again = time.strftime("%H:%M", time.localtime(now + AGAIN_S))
     from kiosk.crash import CRASH_FILE  # loaded when something fell: the keeper stays small
 
     try:
@@ -107,10 +110,12 @@ def stopped_lines(times: int, folder: Path, now: float) -> list[str]:
         "",
         "Ask the builder, or whoever set up this machine.",
         *([f"Show them {CRASH_FILE} in the shop folder: it says where."] if crashed else []),
-        "",
-        "Press a key or tap to try again.",
-        f"It tries again by itself at {again}.",
     ]
+
+
+def _again_lines(now: float) -> list[str]:
+    at = time.strftime("%H:%M", time.localtime(now + AGAIN_S))
+    return ["", "Press a key or tap to try again.", f"It tries again by itself at {at}."]
 
 
 def _note_left() -> None:
