@@ -460,6 +460,8 @@ class Bench:
             return str(self.record.cannot_write)
         if self._check is not None and self._check.trouble:
             return self._check.trouble
+        if self._copy is not None and self._copy.trouble:
+            return f"closed up, but no copy was made: {self._copy.trouble}"
         return self.record.journal.head_trouble
 
     def copy_trouble(self) -> str:

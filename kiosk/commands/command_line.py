@@ -37,6 +37,7 @@ COMMAND_MODULES = (
     "restore",
     "pin",
     "picture",
+    "wall",
 )
 
 

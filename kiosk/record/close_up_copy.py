@@ -21,6 +21,11 @@ class CloseUpCopy:
         """Begin."""
         self._thread.start()
 
+    @property
+    def trouble(self) -> str:
+        """Why it was not made, as far as is known now; empty while it is being made, and when it was."""
+        return self._trouble
+
     def wait(self) -> str:
         """Wait until it is made; gives why it was not, or nothing."""
         self._thread.join()

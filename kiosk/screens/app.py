@@ -29,10 +29,12 @@ from kiosk.record.stopped import (
 )
 from kiosk.screens.action import Action
 from kiosk.screens.base import KioskScreen
+from kiosk.screens.calm import CalmScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
+from kiosk.screens.quiet import Quiet, quiet_before_calm_s
 from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.scans import GAP_S, Scan, Scans
 from kiosk.screens.taps import Taps
@@ -47,6 +49,9 @@ T = TypeVar("T")
 
 OBJECTS_OF_A_SCREEN = 10_000  # made before the next look for garbage
 MOST_OF_A_SCAN = 30  # characters of one that names nothing are shown
+QUIET_LOOK_S = 2.0  # how often a wall screen is looked at whether anybody is there
+COMES_BACK = "It comes back with the machine, or where somebody types: kiosk open SHOP --wall."
+LEAVING_KEYS = ("ctrl+c", "ctrl+q", "ctrl+z", "ctrl+d", "ctrl+backslash")  # that leave other programs
 SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wrong place")
 
 
@@ -60,9 +65,13 @@ class KioskApp(App[None], inherit_bindings=False):
     AUTO_FOCUS = None
     HORIZONTAL_BREAKPOINTS = [(0, "-small"), (72, "-narrow"), (79, "-wide"), (110, "-roomy")]
 
-    def __init__(self, bench: Bench, *, taps_clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self, bench: Bench, *, taps_clock: Callable[[], float] = time.monotonic, wall: bool = False
+    ) -> None:
         super().__init__()
         self.bench = bench
+        self.on_wall = wall
+        self.quiet = Quiet(taps_clock())
         self.animation_level = "none"
         self.taps = Taps(bench.shop.file.screen.pedal, taps_clock)
         self.scans: Scans[events.Key] = Scans()
@@ -83,6 +92,8 @@ class KioskApp(App[None], inherit_bindings=False):
     def on_mount(self) -> None:
         """Open on the place card."""
         self.call_after_refresh(_settle)
+        if self.on_wall:
+            self.set_interval(QUIET_LOOK_S, self.look_whether_quiet)
 
     def get_driver_class(self) -> type[Driver]:
         """The terminal, unless the environment names something else to draw on."""
@@ -101,7 +112,8 @@ class KioskApp(App[None], inherit_bindings=False):
             not event.is_forwarded
         ):
             event.time = min(event.time, self.taps.clock())
-            await self._read(event)
+            if not self._only_wakes(event):
+                await self._read(event)
         else:
             await super().on_event(event)
 
@@ -116,6 +128,60 @@ class KioskApp(App[None], inherit_bindings=False):
             self.taps.finger_at = event.time
             if self._finger_counts:
                 await super().on_event(event)
+
+    # On the wall: calm when nobody is there, and left by one deliberate act
+
+    def _only_wakes(self, event: events.Key | events.Paste | events.MouseDown | events.MouseUp) -> bool:
+        """True for a press that found the calm card there, and for what still comes of it."""
+        if not self.on_wall or isinstance(event, events.MouseUp):
+            return False  # a finger that is lifted goes with the finger that came down
+        only = self.quiet.pressed(event.time, calm=isinstance(self.screen, CalmScreen))
+        self.wake()
+        if only and isinstance(event, events.MouseDown):
+            self._finger_counts = False
+        return only
+
+    def look_whether_quiet(self) -> None:
+        """Rest when nobody pressed anything for as long as the shop says."""
+        runs = any(
+            work.status == "running" and work.run == self.bench.record.run
+            for work in self.bench.state.works.values()
+        )
+        wanted = quiet_before_calm_s(self.bench.shop.file.screen.calm_after, step_runs=runs)
+        if self.quiet.lasted_s(self.taps.clock()) >= wanted:
+            self.rest()
+
+    def rest(self) -> None:
+        """Show the calm card over whatever stands there."""
+        if not isinstance(self.screen, CalmScreen):
+            self.push_screen(CalmScreen())
+
+    def wake(self) -> None:
+        """Lift the calm card, if it is there."""
+        if isinstance(self.screen, CalmScreen):
+            self.pop_screen()
+
+    def closed_up(self) -> None:
+        """The sitting was closed: leave, or rest on the wall."""
+        if not self.on_wall:
+            self.exit()
+            return
+        self.say("Closed up. The place is kept.")
+        self.go(HOME)
+        self.rest()
+
+    def ask_to_leave(self) -> None:
+        """Ask whether to leave the wall screen, and say how it comes back."""
+
+        def chosen(leave: bool) -> None:
+            if leave:
+                self.exit()
+
+        detail = [COMES_BACK]
+        if self.bench.state.sitting is not None:
+            detail.append("Nobody has closed up yet: leave this, and close up first.")
+        choices = [Choice("Stay here", False), Choice("Leave: the wall goes dark", True)]
+        self.ask(ChoiceScreen("Leave the wall screen?", choices, detail=detail), chosen)
 
     async def hand_on_what_is_due(self) -> None:
         """Hand on what was held back, when nothing has followed it."""
@@ -326,7 +392,10 @@ class KioskApp(App[None], inherit_bindings=False):
         actions.append(Action("Find a part", "", self._ask_part, shown="key"))
         actions.append(Action("", "escape", partial(self.go, HOME), shown="key"))
         leave = "F10 closes up and leaves the kiosk."
-        actions.append(Action("", "ctrl+c", partial(self.say, leave), shown="key"))
+        if self.on_wall:
+            leave = "This screen stays on the wall. To leave it on purpose: F10, then F8."
+        for key in LEAVING_KEYS if self.on_wall else LEAVING_KEYS[:1]:
+            actions.append(Action("", key, partial(self.say, leave), shown="key"))
         return actions
 
     def go(self, name: str) -> None:
@@ -474,11 +543,18 @@ def _settle() -> None:
     gc.set_threshold(OBJECTS_OF_A_SCREEN)
 
 
-def run(folder: Path, progress: Progress | None = None) -> int:
-    """Open a shop on this terminal; gives the exit code. ``progress`` hears of a long record being read."""
+def run(
+    folder: Path, progress: Progress | None = None, *, wall: bool = False, came_back: bool = False
+) -> int:
+    """Open a shop on this terminal; gives the exit code. ``progress`` hears of a long record being read.
+
+    On the ``wall`` nothing leaves it by accident; ``came_back`` says that it stopped by itself before.
+    """
     bench = Bench(folder, watch=True, progress=progress)
     bench.begin_check()
-    app = KioskApp(bench)
+    app = KioskApp(bench, wall=wall)
+    if came_back:
+        app.say("The kiosk stopped by itself and came back. What was saved is here.", trouble=True)
     try:
         with leaving_when_told(app.leave, sys.stdin.fileno()):
             app.run()

@@ -12,6 +12,7 @@ from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import Static
 
 from kiosk.bench import Bench
@@ -60,6 +61,7 @@ class KioskScreen(Screen[None]):
         super().__init__()
         self._actions: Sequence[Action] = ()
         self._drawn: Drawn | None = None
+        self._polling: Timer | None = None
 
     @property
     def kiosk(self) -> Kiosk:
@@ -107,10 +109,21 @@ class KioskScreen(Screen[None]):
         """Show what is so at once, again when the sizes are settled, and look for other screens' changes."""
         self.show()
         self.call_after_refresh(self.show)
-        self.set_interval(POLL_S, self._poll)
+        self._polling = self.set_interval(POLL_S, self._poll)
+
+    def on_screen_suspend(self) -> None:
+        """Covered by another: nothing is looked for meanwhile."""
+        if self._polling is not None:
+            self._polling.pause()
+        for strip in self.query(Strip):
+            strip.rest()
 
     def on_screen_resume(self) -> None:
         """Back on this screen: show the newest."""
+        if self._polling is not None:
+            self._polling.resume()
+        for strip in self.query(Strip):
+            strip.go_on()
         if self.is_mounted:
             self.call_after_refresh(self.show)
 
@@ -207,7 +220,8 @@ class KioskScreen(Screen[None]):
             targets.put([])
         self._show_head()
         self.set_class(False, "-long-foot")
-        self.query_one("#foot", Static).update("Nothing is taken here. F10 leaves; the place is kept.")
+        leaves = "" if self.kiosk.on_wall else " F10 leaves; the place is kept."
+        self.query_one("#foot", Static).update(f"Nothing is taken here.{leaves}")
 
     def _not_drawn(self, error: KioskError) -> Drawn:
         """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
@@ -290,7 +304,7 @@ class KioskScreen(Screen[None]):
         self.kiosk.taps.read(event.time)
         key = event.key
         if is_too_small(self.app.size):
-            if key == "f10":
+            if key == "f10" and not self.kiosk.on_wall:
                 self.app.exit()
             return
         if key == self.kiosk.taps.pedal:

@@ -12,7 +12,7 @@ ASKS = "What is loose or clamped, and what comes next?"
 
 
 class CloseUpScreen(KioskScreen):
-    """Keeps the place and leaves the kiosk."""
+    """Keeps the place and leaves the kiosk. On the wall the screen stays, and is left by a key apart."""
 
     NAME = "close-up"
     HINT = "The place is kept either way. A note makes the return quick."
@@ -52,15 +52,18 @@ class CloseUpScreen(KioskScreen):
         may_not = self.bench.may_not("close_up") if self.bench.state.sitting is not None else ""
         if may_not:
             lines.add("An adult closes up. Ask one.", ACCENT)
-            return Drawn(lines, [Action("BACK TO THE PLACE", BIG, self._go_back), back])
+            return Drawn(lines, [Action("BACK TO THE PLACE", BIG, self._go_back), back, *self._ways_out()])
         if view.must_not:
             finish = Action("GO BACK AND FINISH", BIG, self._go_back)
             leave = Action("Leave it so", "f9", self._close_up)
-            return Drawn(lines, [finish, write, leave, back, *self._leave_unrecorded()])
+            return Drawn(lines, [finish, write, back, leave, *self._ways_out()])
         close = Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up)
-        return Drawn(lines, [close, write, back, *self._leave_unrecorded()])
+        return Drawn(lines, [close, write, back, *self._ways_out()])
 
-    def _leave_unrecorded(self) -> list[Action]:
+    def _ways_out(self) -> list[Action]:
+        """Out of the kiosk without closing up."""
+        if self.kiosk.on_wall:
+            return [Action("Leave wall", "f8", self.kiosk.ask_to_leave)]
         return [Action("Leave unrecorded", "f8", self.app.exit)] if self._unrecorded else []
 
     def _go_back(self) -> None:
@@ -72,7 +75,7 @@ class CloseUpScreen(KioskScreen):
         except RecordingStopped:
             self._unrecorded = True
             raise
-        self.app.exit()
+        self.kiosk.closed_up()
 
     def _write(self) -> None:
         """The note by finger, with what was noted before to be put in whole."""

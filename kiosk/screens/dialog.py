@@ -71,6 +71,16 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         self.taps.deafen(SAME_TAP_S)
         self.call_after_refresh(self.draw)
 
+    def on_screen_suspend(self) -> None:
+        """Covered by another: its strip is not in sight."""
+        for strip in self.query(Strip):
+            strip.rest()
+
+    def on_screen_resume(self) -> None:
+        """On top again."""
+        for strip in self.query(Strip):
+            strip.go_on()
+
     def on_resize(self) -> None:
         """Draw again at another size."""
         self.call_after_refresh(self.draw)

@@ -20,6 +20,16 @@ class Kiosk(Protocol):
     taps: Taps
     typed: str  # a part mark being typed
     message: tuple[str, bool]  # at the foot, and whether it is trouble
+    on_wall: bool  # it hangs on the wall: nothing leaves it but one deliberate act
+
+    def wake(self) -> None:
+        """Lift the calm card, if it is there."""
+
+    def closed_up(self) -> None:
+        """The sitting was closed: leave, or rest on the wall."""
+
+    def ask_to_leave(self) -> None:
+        """Ask whether to leave the wall screen, and say how it comes back."""
 
     def everywhere(self, here: str) -> Sequence[Action]:
         """The actions that every screen has, seen from one; those with a target make the row of places."""

@@ -3,6 +3,7 @@
 from typing import Protocol, cast
 
 from textual.message import Message
+from textual.timer import Timer
 from textual.widgets import Static
 
 LOOK_S = 0.4  # between two looks at the clocks
@@ -24,11 +25,23 @@ class Strip(Static):
     def __init__(self) -> None:
         super().__init__(id="strip", markup=False, classes="gone")
         self._words = ""
+        self._looking: Timer | None = None
 
     def on_mount(self) -> None:
         """Look at once, and go on looking."""
         self.look()
-        self.set_interval(LOOK_S, self.look)
+        self._looking = self.set_interval(LOOK_S, self.look)
+
+    def rest(self) -> None:
+        """Its screen is covered: a clock that ticks for nobody takes a part of the processor all the same."""
+        if self._looking is not None:
+            self._looking.pause()
+
+    def go_on(self) -> None:
+        """Its screen is on top again."""
+        if self._looking is not None:
+            self._looking.resume()
+            self.look()
 
     def on_resize(self) -> None:
         """More or less of it fits now."""

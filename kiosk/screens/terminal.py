@@ -69,6 +69,13 @@ class TerminalDriver(LinuxDriver):
         super().__init__(app, **given)
         # What Textual writes to and nothing else: it writes, flushes, and asks for the number.
         self._file = cast(Any, Outlet(cast(TextIO, self._file), self._leave))
+        if not self.can_suspend:  # also where another program asks for it
+            signal.signal(signal.SIGTSTP, signal.SIG_IGN)
+
+    @property
+    def can_suspend(self) -> bool:
+        """A wall screen is never suspended: behind it is nothing that a person at the bench could do."""
+        return not getattr(self._app, "on_wall", False)
 
     def start_application_mode(self) -> None:
         """Begin to draw, and look for the terminal from now on."""

@@ -181,10 +181,20 @@ def _short(minutes: float) -> float:
     return minutes
 
 
+LONGEST_UNTIL_CALM_MINUTES = 720.0
+
+
+def _calm(minutes: float) -> float:
+    if not 1 <= minutes <= LONGEST_UNTIL_CALM_MINUTES:
+        raise fault(f"the screen rests after {minutes:g} min here", "write 1 min to 12 h")
+    return minutes
+
+
 class Screen(Strict):
     """How the wall screen is worked."""
 
     pedal: Annotated[str, BeforeValidator(_pedal)] = "pagedown"
+    calm_after: Annotated[Minutes, AfterValidator(_calm)] = 10.0  # minutes until a wall screen rests
 
 
 class ShopFile(Strict):

@@ -47,6 +47,7 @@ class Scene:
     then: Callable[[KioskApp], None] | None = None
     plotted: bool = False  # drawn to the size of the screen when it is opened
     great: bool = False  # looks otherwise on a great screen, and has a picture of that too
+    wall: bool = False  # as it hangs on the wall
 
     @property
     def sizes(self) -> tuple[tuple[int, int], ...]:
@@ -164,6 +165,12 @@ def _limit_runs(minutes: float) -> Callable[[Bench], None]:
     return before
 
 
+def _limits_run(bench: Bench) -> None:
+    """Glue dries, and a limit runs meanwhile."""
+    _glue_dries(bench)
+    _limit_runs(90)(bench)
+
+
 def _clock_is_set(bench: Bench) -> None:
     """Somebody sets the wall clock ten years ahead."""
     bench.note("so far")
@@ -263,6 +270,9 @@ SCENES = (
     Scene("mark-typed", (*"NR-0",)),
     Scene("mark-unknown", (*"NR-99", "enter")),
     Scene("recording-stopped", then=_recording_stops),
+    Scene("calm", then=KioskApp.rest, wall=True),
+    Scene("calm-clocks", before=_limits_run, then=KioskApp.rest, wall=True),
+    Scene("leave-wall-dialog", ("f10", "f8"), wall=True),
 )
 
 
@@ -289,7 +299,7 @@ async def _rows(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) ->
         bench.close()
         clocks.go(30)
     bench = Bench(shop, clocks, watch=True)
-    app = KioskApp(bench, taps_clock=TapsClock())
+    app = KioskApp(bench, taps_clock=TapsClock(), wall=scene.wall)
     found = []
     try:
         async with running(app, sizes[0]) as pilot:

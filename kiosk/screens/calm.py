@@ -1,0 +1,120 @@
+"""The calm card over whatever stands on a wall screen that nobody works at. Any press lifts it."""
+
+from contextlib import suppress
+from typing import cast
+
+from textual.app import ComposeResult
+from textual.screen import Screen
+from textual.widgets import Static
+
+from kiosk.errors import KioskError
+from kiosk.record.stopped import RecordBusy, RecordingStopped
+from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.page_text import Lines
+from kiosk.screens.solid_digits import scale_that_fits, solid_digits
+from kiosk.screens.strip import Strip
+from kiosk.views.calm import CalmCard, calm_card
+from kiosk.views.place_card import PlaceCard
+from kiosk.views.wording import time_of_day
+
+LOOK_S = 1.0  # how often the clocks are looked at: they are shown to the second at the shortest
+CALM = "#9a9a9a"  # on black 7.5:1, and not a lamp in a dark garage
+CALM_BOLD = "bold #b4b4b4"
+CALM_DIGITS = "#c0b030"
+WAKES = "Touch, a key, the pedal or a scan brings it back, and does nothing else."
+OTHER_ROWS = 7  # beside the digits, before those grow
+
+
+class CalmScreen(Screen[None]):
+    """Says little, in dim colours, and asks for nothing. The screen or dialog beneath it stays as it was."""
+
+    AUTO_FOCUS = None
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._shown: object = None
+        self._place: tuple[int, PlaceCard | None] = (-1, None)
+
+    @property
+    def kiosk(self) -> Kiosk:
+        """The app, as far as a screen knows it."""
+        return cast(Kiosk, self.app)
+
+    def compose(self) -> ComposeResult:
+        """The time, what is called out, the card."""
+        yield Static(id="head", markup=False)
+        yield Strip()
+        yield Static(id="body", markup=False)
+
+    def on_mount(self) -> None:
+        """Show what is so, and go on looking."""
+        self.call_after_refresh(self.show)
+        self.set_interval(LOOK_S, self.look)
+
+    def on_resize(self) -> None:
+        """Other digits fit now."""
+        self.call_after_refresh(self.show)
+
+    def on_strip_changed(self) -> None:
+        """The strip took a row, or gave it back."""
+        self.call_after_refresh(self.show)
+
+    def look(self) -> None:
+        """Take in what other screens wrote. What has to be seen at once, such as a full disk, wakes."""
+        if not self.is_current:
+            return
+        try:
+            self.kiosk.bench.refresh()
+        except RecordBusy:
+            return
+        except RecordingStopped as error:
+            self.kiosk.wake()
+            self.kiosk.recording_stopped(error)
+            return
+        if self.kiosk.tell_record_trouble():
+            self.kiosk.wake()
+            return
+        self.show()
+
+    def show(self) -> None:
+        """Draw the card, if it is another than the one that stands there."""
+        if not self.query("#body"):
+            return
+        bench = self.kiosk.bench
+        if self._place[0] != bench.state.seq:
+            place = None
+            with suppress(KioskError):
+                place = bench.place_card()
+            self._place = (bench.state.seq, place)
+        card = calm_card(bench.context, self._place[1])
+        body = self.query_one("#body", Static)
+        looks = (card, time_of_day(bench.now), body.size)
+        if looks == self._shown:
+            return
+        self._shown = looks
+        self.query_one("#head", Static).update(f"{looks[1]:>{max(0, self.app.size.width - 2)}}")
+        body.update(_lines(card, self.app.size.width - 2, body.size.height).fitted(max(4, body.size.height)))
+
+
+def _lines(card: CalmCard, columns: int, rows: int) -> Lines:
+    """The card on so many columns and rows: the words first, and the digits as large as is left."""
+    lines = Lines(columns)
+    lines.add(card.heading, CALM_BOLD, most=2)
+    if card.figure:
+        others = min(len(card.others), 3)
+        scale = scale_that_fits(card.figure, columns - len(card.unit) - 2, rows - OTHER_ROWS - others)
+        digits = solid_digits(card.figure, scale) if scale else [card.figure]
+        tails = [""] * (len(digits) - 1) + [f"  {card.unit}" if card.unit else ""]
+        lines.gap()
+        lines.picture(
+            [[(row, CALM_DIGITS), (tail, CALM_BOLD)] for row, tail in zip(digits, tails, strict=True)]
+        )
+        lines.gap()
+    lines.add(card.until, CALM_BOLD)
+    for number, text in enumerate(card.others):
+        lines.add(text, CALM, importance=1 + number, most=1)
+    lines.gap()
+    lines.add(card.running, CALM, importance=2, most=1)
+    lines.add(f"The place is kept: {card.place}" if card.place else "The place is kept.", CALM, most=2)
+    lines.add(WAKES, CALM, importance=1)
+    return lines

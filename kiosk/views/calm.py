@@ -1,0 +1,72 @@
+"""The calm card of a wall screen that nobody works at: what still runs, and where the place is."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kiosk.record.context import Context
+from kiosk.shop.parts import marks_in_full
+from kiosk.views.clocks import RunningClock, every_clock, left_words, time_words
+from kiosk.views.place_card import PlaceCard
+
+FAR_S = 18 * 3600  # from here on the day is said too
+
+
+@dataclass(frozen=True)
+class CalmCard:
+    """Few words, and one figure in the largest digits; nothing of anybody's but the place."""
+
+    heading: str  # what the figure is of: ``USE WITHIN: NR-07, degreased face``
+    figure: str  # digits, a point or a colon: what is left of the next clock, else the time of day
+    unit: str
+    until: str
+    others: tuple[str, ...]  # the other clocks, the most pressing first
+    place: str
+    running: str  # that the clock of a step runs meanwhile
+
+
+def calm_card(context: Context, card: PlaceCard | None) -> CalmCard:
+    """The card at this moment; ``card`` is None where the place cannot be shown."""
+    clocks = sorted(every_clock(context), key=_rank)
+    place = " ".join(filter(None, (card.standing, _step_words(card)))) if card is not None else ""
+    work = next(
+        (one for one in context.state.works.values() if one.status == "running" and one.run == context.run),
+        None,
+    )
+    running = f"The clock of this step runs: {marks_in_full(work.marks)}." if work is not None else ""
+    counted = clocks[0] if clocks and (clocks[0].left_s or 0) > 0 else None
+    if counted is None:
+        figure = "" if context.doubt is not None else time_words(context.now, up=False)
+        return CalmCard("", figure, "", "", _lines(clocks), place, running)
+    figure, unit = left_words(counted.left_s or 0.0, up=not counted.is_limit).split()
+    up, far = not counted.is_limit, (counted.left_s or 0.0) >= FAR_S
+    until = f"until {time_words(counted.ends_at, up=up, day=far)}" if counted.ends_at is not None else ""
+    about = f"{marks_in_full(counted.marks)}, {counted.clock.what}"
+    return CalmCard(f"{_verb(counted)}: {about}", figure, unit, until, _lines(clocks[1:]), place, running)
+
+
+def _step_words(card: PlaceCard) -> str:
+    step = f"step {card.number} of {card.of}" if card.number else ""
+    return ", ".join(filter(None, (card.title, step)))
+
+
+def _rank(one: RunningClock) -> tuple[int, float]:
+    """What was missed or is not known first, then whatever ends next; what is over comes last."""
+    left = one.left_s
+    if left is None or (one.is_limit and left < 0):
+        return 0, left or 0.0
+    return (1, left) if left > 0 else (2, -left)
+
+
+def _verb(one: RunningClock) -> str:
+    if not one.is_limit:
+        return "WAIT"
+    return "FINISH WITHIN" if one.clock.ends == "finish" else "USE WITHIN"
+
+
+def _lines(clocks: Sequence[RunningClock]) -> tuple[str, ...]:
+    return tuple(
+        f"OVER: {marks_in_full(one.marks)}, {one.clock.what}"
+        if one.left_s is not None and one.left_s <= 0 and not one.is_limit
+        else one.words
+        for one in clocks
+    )
