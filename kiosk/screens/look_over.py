@@ -40,16 +40,35 @@ def ask_look_over(
     ``size`` is columns and rows of the screen.
     """
     title = f"{mark}: look over what was done"
+
+    def said(good: bool) -> None:
+        if good:
+            then(True)
+            return
+        # "It is to do again" can lie where the tap that opened this was: it is asked once more, the other way
+        # round, so that no further tap on that spot says it.
+        again: list[Choice[bool | None]] = [
+            Choice("It is to do again", False),
+            Choice("No: ask me again", None),
+        ]
+        kiosk.ask(ChoiceScreen[bool | None](f"{mark}: is it not good?", again, detail=lines[:2]), sure)
+
+    def sure(good: bool | None) -> None:
+        if good is not None:
+            then(good)
+        else:
+            ask(None)
+
     choices = [Choice("It is good", True), Choice("It is to do again", False)]
+
+    def ask(_: None) -> None:
+        kiosk.ask(ChoiceScreen(title, choices, detail=lines[:2]), said)
+
     width, height = size
     page = Lines(width - 2)
     for line in lines:
         page.add(line)
     if page.rows <= height - _OTHER_ROWS:
-        kiosk.ask(ChoiceScreen(title, choices, detail=lines), then)
+        kiosk.ask(ChoiceScreen(title, choices, detail=lines), said)
         return
-
-    def ask(_: None) -> None:
-        kiosk.ask(ChoiceScreen(title, choices, detail=lines[:2]), then)
-
     kiosk.ask(_ReadFirst(title, [[(line, BOLD) for line in lines]]), ask)

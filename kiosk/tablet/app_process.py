@@ -114,7 +114,8 @@ class AppProcess:
         with suppress(TimeoutError):
             async with asyncio.timeout(END_S):
                 await asyncio.shield(self._listening)
-        return code, bytes(self._words).decode("utf-8", "replace").strip()
+        words = bytes(self._words).decode("utf-8", "replace").strip()
+        return code, words or (f"it was ended from outside (signal {-code})" if code < 0 else "")
 
     async def stop(self) -> None:
         """Have it leave in order; it is ended, and then killed, when it does not."""

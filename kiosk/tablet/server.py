@@ -25,7 +25,7 @@ from kiosk.tablet import pass_phrase
 from kiosk.tablet.addresses import Served, WrongAddress
 from kiosk.tablet.app_process import open_command
 from kiosk.tablet.guests import SESSION_S, Sessions, Tries
-from kiosk.tablet.tabs import FAILED, TOO_MANY, Tab, Tabs, close
+from kiosk.tablet.tabs import FAILED, TOO_MANY, PageSocket, Tab, Tabs, close
 
 COOKIE = "kiosk_session"
 _TAB = re.compile(r"[A-Za-z0-9_-]{16,64}")
@@ -226,7 +226,7 @@ class TabletServer:
         if not _TAB.fullmatch(name):
             return _refused(400, "That is no name of a tab.")
         columns, rows = _size(request.query.get("width"), request.query.get("height"))
-        socket = web.WebSocketResponse(
+        socket = PageSocket(
             heartbeat=_HEARTBEAT_S, max_msg_size=_LARGEST_MESSAGE, compress=False, timeout=2.0
         )
         await socket.prepare(request)
@@ -270,7 +270,7 @@ def _size(columns: object, rows: object) -> tuple[int, int]:
     return found[0], found[1]
 
 
-async def _hand_on(socket: web.WebSocketResponse, tab: Tab) -> None:
+async def _hand_on(socket: PageSocket, tab: Tab) -> None:
     """Hand on what a page sends, until it goes or sends what no page of ours would."""
     async for message in socket:
         try:
@@ -296,9 +296,9 @@ async def _hand_on(socket: web.WebSocketResponse, tab: Tab) -> None:
 
 
 def _typed(said: Any) -> str:
-    if not isinstance(said, str) or len(said) > _LONGEST_TYPED:
+    if not isinstance(said, str):
         raise ValueError
-    return said
+    return said[:_LONGEST_TYPED]  # no more of a long paste than any field takes
 
 
 # Beginning and ending

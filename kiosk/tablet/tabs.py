@@ -6,10 +6,11 @@ whose page is gone for longer leaves, as on a wall whose terminal was closed.
 
 import asyncio
 import json
-from collections.abc import Coroutine, Sequence
+from collections.abc import Callable, Coroutine, Sequence
 from contextlib import suppress
 
 from aiohttp import WSCloseCode, web
+from aiohttp.abc import AbstractStreamWriter
 
 from kiosk.tablet.app_process import AppProcess
 
@@ -21,12 +22,29 @@ LEFT, TAKEN, TOO_MANY, FAILED = 4000, 4001, 4002, 4003
 _CLOSE_S = 1.0  # a page that does not answer is let go
 
 
+class PageSocket(web.WebSocketResponse):
+    """A page's socket, whose connection can be cut off where the page has stopped reading."""
+
+    _cut: Callable[[], None] | None = None
+
+    async def prepare(self, request: web.BaseRequest) -> AbstractStreamWriter:
+        """Begin, as any response does."""
+        if request.transport is not None:
+            self._cut = request.transport.abort
+        return await super().prepare(request)
+
+    def cut(self) -> None:
+        """Drop the connection, and with it what still waits to be sent on it."""
+        if self._cut is not None:
+            self._cut()
+
+
 class Tab:
     """One screen, and the page that looks at it."""
 
-    def __init__(self, process: AppProcess, socket: web.WebSocketResponse) -> None:
+    def __init__(self, process: AppProcess, socket: PageSocket) -> None:
         self.process = process
-        self.socket: web.WebSocketResponse | None = socket
+        self.socket: PageSocket | None = socket
         self.lingers: asyncio.TimerHandle | None = None
 
     async def show(self) -> None:
@@ -48,11 +66,17 @@ class Tab:
             await close(self.socket, FAILED if code else LEFT)
 
 
-async def close(socket: web.WebSocketResponse, code: int) -> None:
-    """Close a page's socket, saying why; one that does not answer is dropped."""
-    with suppress(TimeoutError, ConnectionError, RuntimeError):
-        async with asyncio.timeout(_CLOSE_S):
-            await socket.close(code=code)
+async def close(socket: PageSocket, code: int) -> None:
+    """Close a page's socket, saying why; one that does not answer is dropped.
+
+    The wait is never cancelled: what is drawn waits for the same buffer, and would be cancelled with it.
+    """
+    closing = asyncio.ensure_future(socket.close(code=code))
+    await asyncio.wait({closing}, timeout=_CLOSE_S)
+    if not closing.done():
+        socket.cut()
+    with suppress(ConnectionError, RuntimeError):
+        await closing
 
 
 Key = tuple[str, str]  # the session of a browser, and the name of a tab of it
@@ -67,7 +91,7 @@ class Tabs:
         self._one_look = asyncio.Lock()  # a page that is loaded twice at once gets one screen
         self._tasks: set[asyncio.Task[object]] = set()
 
-    async def look(self, key: Key, socket: web.WebSocketResponse, columns: int, rows: int) -> Tab | None:
+    async def look(self, key: Key, socket: PageSocket, columns: int, rows: int) -> Tab | None:
         """The screen of a tab, shown on this page from now on; None when there are too many.
 
         Raises KioskError when it cannot be started.
@@ -82,7 +106,7 @@ class Tabs:
                 self._do(self._show(key, tab))
             return tab
 
-    async def _look_again(self, tab: Tab, socket: web.WebSocketResponse, columns: int, rows: int) -> None:
+    async def _look_again(self, tab: Tab, socket: PageSocket, columns: int, rows: int) -> None:
         before, tab.socket = tab.socket, socket
         if tab.lingers is not None:
             tab.lingers.cancel()
@@ -103,7 +127,7 @@ class Tabs:
         if self._tabs.get(key) is tab:
             del self._tabs[key]
 
-    def look_away(self, key: Key, tab: Tab, socket: web.WebSocketResponse) -> None:
+    def look_away(self, key: Key, tab: Tab, socket: PageSocket) -> None:
         """A page is gone: its screen leaves if none comes back in time."""
         if tab.socket is not socket:
             return

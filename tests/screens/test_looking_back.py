@@ -219,3 +219,23 @@ def test_what_does_not_fit_beside_the_question_is_read_before_it(new_shop: Path,
         assert asked == [True]
 
     with_app(new_shop, walk, (73, 20))
+
+
+def test_no_tap_on_one_spot_says_that_it_is_to_do_again(new_shop: Path) -> None:
+    """The answer that undoes work lay where the finger had opened the question."""
+    asked: list[bool] = []
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        ask_look_over(app, "FB-NR", ["A figure"], app.size, asked.append)
+        await pilot.pause()
+        await press(app, pilot, "down", "down", "enter")
+        assert isinstance(app.screen, ChoiceScreen) and asked == []
+        again = app.screen.choices[1].label
+        assert again == "No: ask me again"  # where "to do again" stood before
+        await press(app, pilot, "down", "down", "enter")
+        assert isinstance(app.screen, ChoiceScreen) and asked == []
+        await press(app, pilot, "down", "down", "enter")
+        await press(app, pilot, "down", "enter")
+        assert asked == [False]
+
+    with_app(new_shop, walk, (73, 20))
