@@ -150,7 +150,7 @@ class PlaceScreen(KioskScreen):
         lines.add(card.opened, BOLD, importance=1, most=1)
         clocks = list(card.clocks[:CLOCKS_SHOWN])
         first = card.first_clock
-        if large_clock and first is not None and lines.figures((first.figure, "")):
+        if large_clock and first is not None and lines.figures((first.figure, first.figure_unit)):
             clocks[0] = first.words_beside
         for line in clocks:
             lines.add(line, ACCENT, importance=1, most=2)
