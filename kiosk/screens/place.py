@@ -152,7 +152,7 @@ class PlaceScreen(KioskScreen):
         lines.add(card.opened, BOLD, importance=1, most=1)
         clocks = list(card.clocks)
         first = card.first_clock
-        if large_clock and first is not None and lines.figures((first.figure, "")):
+        if large_clock and first is not None and lines.figures((first.figure, first.figure_unit)):
             clocks[0] = first.words_beside
         for number, line in enumerate(clocks[:CLOCKS_SHOWN] if beside else clocks):
             lines.add(line, ACCENT, importance=1 if number < CLOCKS_SHOWN else 5, most=2)

@@ -28,6 +28,11 @@ def second_column(
         words = _words(ahead, clocks, _WORDS_COLUMNS, rows)
         both.beside(words.kept_rows(rows), across + GAP)
         return both.whole_rows(rows)
+    if drawing is not None and drawing.sketch is None:
+        wrong = Lines(columns)
+        wrong.add("The drawing cannot be shown; its key says why.", QUIET)
+        words = _words(ahead, clocks, columns, rows - wrong.rows)
+        return [*wrong.kept_rows(rows), *words.kept_rows(rows - wrong.rows)]
     words = _words(ahead, clocks, columns, rows - (_DRAWING_ROWS if sketch is not None else 0))
     for_words = min(words.rows, max(0, rows - _DRAWING_ROWS)) if sketch is not None else rows
     picture = ()

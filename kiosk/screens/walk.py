@@ -156,7 +156,7 @@ class WalkScreen(KioskScreen):
         )
         limits = list(view.limits)
         first = view.first_limit
-        if large_clock and first is not None and lines.figures((first.figure, "")):
+        if large_clock and first is not None and lines.figures((first.figure, first.figure_unit)):
             limits[0] = first.words_beside
         for limit in limits:
             lines.add(limit, ACCENT, most=2)

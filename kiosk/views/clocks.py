@@ -63,6 +63,11 @@ class RunningClock:
         return f"{minutes}:{seconds:02d}"
 
     @property
+    def figure_unit(self) -> str:
+        """What stands beside the figure where it does not say itself what it counts."""
+        return "min:s" if ":" in self.figure else ""
+
+    @property
     def words_beside(self) -> str:
         """The clock in one line that stands under its figure, and does not say that again."""
         verb = (

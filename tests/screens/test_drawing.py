@@ -123,7 +123,7 @@ def test_the_mark_goes_on_with_the_count(demo_shop: Path) -> None:
         await press(app, pilot, "enter", "enter")
         seen = []
         for _ in range(5):
-            drawn = [row[74:] for row in screen_text(app)[:26]]  # beside the text
+            drawn = [row[74:] for row in screen_text(app)[11:26]]  # beside the text, under the action
             seen.append([f"{n} of 9" for n in range(1, 10) if f"{n} of 9" in "\n".join(drawn)])
             assert any(IN_HAND in row for row in drawn) == bool(seen[-1])
             if seen[-1]:

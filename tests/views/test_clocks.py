@@ -1,8 +1,12 @@
 """The words for how long is left: a wait is never said shorter than it is, nor a limit longer."""
 
+from datetime import UTC, datetime
+from typing import Literal
+
 import pytest
 
-from kiosk.views.clocks import left_words, time_words
+from kiosk.record.events import ClockSet
+from kiosk.views.clocks import RunningClock, left_words, time_words
 from tests.conftest import local_time
 
 
@@ -30,3 +34,35 @@ def test_times_of_day_are_too() -> None:
     at = local_time(2027, 5, 8, 16, 34).replace(second=37)
     assert (time_words(at, up=True), time_words(at, up=False)) == ("16:35", "16:34")
     assert time_words(at.replace(second=0), up=True) == "16:34"
+
+
+@pytest.mark.parametrize(
+    ("kind", "left_s", "figure", "unit"),
+    [
+        ("within", 95.6, "1:35", "min:s"),  # to the safe side, as in words
+        ("must_pass", 95.2, "1:36", "min:s"),
+        ("within", 59.0, "0:59", "min:s"),
+        ("within", 25 * 60 + 30, "25 min", ""),
+        ("must_pass", 4 * 3600 + 1, "4.1 h", ""),
+        ("within", -1.0, "", ""),  # missed: the words say so
+        ("within", None, "", ""),
+    ],
+)
+def test_the_figure_is_what_the_words_say(
+    kind: Literal["within", "must_pass"], left_s: float | None, figure: str, unit: str
+) -> None:
+    until = datetime(2027, 5, 8, 12, 0, tzinfo=UTC)
+    clock = ClockSet(
+        what="mixed primer",
+        kind=kind,
+        minutes=360,
+        until=until,
+        procedure="clean-and-prime",
+        step="mix",
+        ends="begin",
+    )
+    one = RunningClock(clock, ("NR-01",), left_s, None)
+    assert (one.figure, one.figure_unit) == (figure, unit)
+    if figure:
+        verb = "WAIT" if kind == "must_pass" else "USE WITHIN"
+        assert one.words_beside == f"{verb}: NR-01, mixed primer"
