@@ -185,12 +185,14 @@ def with_app(
     walk: Callable[[KioskApp, Pilot[None]], Awaitable[None]],
     size: tuple[int, int] = (80, 24),
     clocks: Clocks | None = None,
+    *,
+    wall: bool = False,
 ) -> None:
-    """Run the app without a terminal and walk through it."""
+    """Run the app without a terminal and walk through it; with ``wall`` as it hangs there."""
 
     async def go() -> None:
         bench = Bench(folder, clocks, watch=True)
-        app = KioskApp(bench, taps_clock=TapsClock())
+        app = KioskApp(bench, taps_clock=TapsClock(), wall=wall)
         try:
             async with running(app, size) as pilot:
                 await walk(app, pilot)

@@ -121,7 +121,7 @@ class KioskScreen(Screen[None]):
     def on_screen_resume(self) -> None:
         """Back on this screen: show the newest."""
         if self._polling is not None:
-            self._polling.resume()
+            self._polling.reset()
         for strip in self.query(Strip):
             strip.go_on()
         if self.is_mounted:

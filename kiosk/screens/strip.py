@@ -40,8 +40,7 @@ class Strip(Static):
     def go_on(self) -> None:
         """Its screen is on top again."""
         if self._looking is not None:
-            self._looking.resume()
-            self.look()
+            self._looking.reset()  # resumed, it would look at once, in the middle of what leads back
 
     def on_resize(self) -> None:
         """More or less of it fits now."""

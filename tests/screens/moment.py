@@ -61,6 +61,8 @@ def with_app(
     walk: Callable[[KioskApp, Pilot[None]], Awaitable[None]],
     size: tuple[int, int] = (80, 24),
     clocks: Clocks | None = None,
+    *,
+    wall: bool = False,
 ) -> None:
     """Run the app at the moment and walk through it."""
-    driver.with_app(folder, walk, size, clocks or SteadyClocks(NOW))
+    driver.with_app(folder, walk, size, clocks or SteadyClocks(NOW), wall=wall)

@@ -68,7 +68,7 @@ def test_enter_on_an_untouched_dialog_takes_nothing(scene: Scene, demo_shop: Pat
         said = foot_text(app)
         assert any(word in said for word in ("Nothing is", "Choose one", "Type it first")), said
 
-    with_app(demo_shop, walk)
+    with_app(demo_shop, walk, wall=scene.wall)
 
 
 def test_a_choice_is_taken_once_it_was_moved_to_or_touched(demo_shop: Path) -> None:

@@ -31,7 +31,7 @@ from tests.driver import (
     target,
     touch,
 )
-from tests.screens.moment import NOW
+from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import ALL_FLUTES, CARRY_ON, _limit_runs, _spread_glue
 
 Walk = Callable[[KioskApp, Pilot[None]], Awaitable[None]]
@@ -41,17 +41,7 @@ def on_wall(
     shop: Path, walk: Walk, clocks: SteadyClocks | None = None, size: tuple[int, int] = (80, 24)
 ) -> None:
     """Walk through the app as it hangs on the wall."""
-
-    async def go() -> None:
-        bench = Bench(shop, clocks or SteadyClocks(NOW), watch=True)
-        app = KioskApp(bench, taps_clock=TapsClock(), wall=True)
-        try:
-            async with running(app, size) as pilot:
-                await walk(app, pilot)
-        finally:
-            bench.close()
-
-    asyncio.run(go())
+    with_app(shop, walk, size, clocks, wall=True)
 
 
 async def left_alone(app: KioskApp, pilot: Pilot[None], minutes: float, *, clocks_go: bool = True) -> None:
