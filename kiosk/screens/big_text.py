@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 DOTS_UP = 7
-ROWS = {1: 4, 2: 7}  # rows that a line of them takes, by scale
+# Rows that a line of them takes, by scale: the columns of one dot.
+ROWS = {1: 4, 2: 7, 4: 14, 6: 21}
 _CELLS = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
 _SAME = {"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "×": "X", "½": "1/2"}
 
@@ -93,15 +94,25 @@ def columns_of(text: str, scale: int = 1) -> int:
     return scale * (sum(len(_DOTS[one][0]) + 1 for one in text) - 1) if text else 0
 
 
+def scale_that_fits(text: str, columns: int, rows: int) -> int:
+    """The largest scale at which a text has room; 0 where it has none, or no solid form."""
+    plain = plainly(text)
+    if plain is None:
+        return 0
+    fits = (scale for scale in ROWS if columns_of(plain, scale) <= columns and ROWS[scale] <= rows)
+    return max(fits, default=0)
+
+
 @lru_cache(maxsize=64)
 def solid_rows(text: str, scale: int = 1) -> tuple[str, ...] | None:
-    """The text in solid characters, four rows high or seven; None where one of them has no such form."""
+    """The text in solid characters of a scale in ``ROWS``; None where one of them has no such form."""
     plain = plainly(text)
     if plain is None:
         return None
     dots = [" ".join(_DOTS[one][row] for one in plain).replace(".", " ") for row in range(DOTS_UP)]
-    if scale == 2:
-        return tuple("".join("██" if dot == "#" else "  " for dot in row) for row in dots)
+    if scale > 1:
+        rows = ("".join(("█" if dot == "#" else " ") * scale for dot in row) for row in dots)
+        return tuple(row for row in rows for _ in range(scale // 2))
     dots.append(" " * len(dots[0]))
     pairs = zip(dots[::2], dots[1::2], strict=True)
     return tuple(

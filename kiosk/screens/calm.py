@@ -9,9 +9,9 @@ from textual.widgets import Static
 
 from kiosk.errors import KioskError
 from kiosk.record.stopped import RecordBusy, RecordingStopped
+from kiosk.screens.big_text import scale_that_fits, solid_rows
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import Lines
-from kiosk.screens.solid_digits import scale_that_fits, solid_digits
 from kiosk.screens.strip import Strip
 from kiosk.views.calm import CalmCard, calm_card
 from kiosk.views.place_card import PlaceCard
@@ -103,7 +103,7 @@ def _lines(card: CalmCard, columns: int, rows: int) -> Lines:
     if card.figure:
         others = min(len(card.others), 3)
         scale = scale_that_fits(card.figure, columns - len(card.unit) - 2, rows - OTHER_ROWS - others)
-        digits = solid_digits(card.figure, scale) if scale else [card.figure]
+        digits = (solid_rows(card.figure, scale) if scale else None) or (card.figure,)
         tails = [""] * (len(digits) - 1) + [f"  {card.unit}" if card.unit else ""]
         lines.gap()
         lines.picture(
