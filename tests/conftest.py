@@ -1,6 +1,7 @@
 """Shops to test on: a copy of the example shop in mid-work, and one with nothing done yet."""
 
 import itertools
+import os
 import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -16,6 +17,11 @@ from kiosk.shop.kept import open_shop
 def local_time(year: int, month: int, day: int, hour: int, minute: int = 0) -> datetime:
     """What the clock on the wall shows, wherever the tests run, as the UTC that the kiosk's clocks give."""
     return datetime(year, month, day, hour, minute).astimezone(UTC)
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """One worker more than there are cores: servers and terminals are waited for a fifth of the time."""
+    return (os.cpu_count() or 1) + 1
 
 
 _boots = itertools.count(1)

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from kiosk.commands.command import FAILED, OK, Command
 from kiosk.commands.shop_argument import existing_shop
-from kiosk.plural import so_many
 
 if TYPE_CHECKING:
     from kiosk.shop.faults import Fault
@@ -33,6 +32,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.drawing.step_drawings import STEP_DRAWINGS
+    from kiosk.plural import so_many
     from kiosk.shop.load import check_shipped_procedures, load
 
     faults = check_shipped_procedures(STEP_DRAWINGS)

@@ -137,7 +137,7 @@ def test_people_come_go_and_take_over_by_finger(demo_shop: Path) -> None:
         await tap(app, pilot, "Down")
         await tap(app, pilot, "Pip IS HERE")
         assert [person.id for person in app.bench.people] == ["wren", "pip"]
-        await tap(app, pilot, "Pip TAKES OVER")
+        await tap(app, pilot, "Takes over")
         assert app.bench.doer_id == "pip"
         await tap(app, pilot, "Goes")
         assert [person.id for person in app.bench.people] == ["wren"] and app.bench.doer_id == "wren"
