@@ -87,6 +87,16 @@ def undo_newest(bench: Bench) -> None:
     bench.undo(newest.event)
 
 
+def finish_piece(bench: Bench, work: str, mark: str) -> None:
+    """Give everything that is wanted of one piece and say that it is done."""
+    step = next_step(bench, mark)
+    if step.repeat is not None:
+        bench.count(work, mark, bench.shop.figures.count(bench.shop.kind_of(mark), step.repeat))
+    for check in step.checks:
+        bench.answer(work, mark, check.id, good_answer(bench, check, mark))
+    bench.finish(work, mark)
+
+
 def do_step(bench: Bench, marks: list[str]) -> None:
     """Take parts through their next step, everything in order.
 
@@ -108,11 +118,7 @@ def do_step(bench: Bench, marks: list[str]) -> None:
     bench.acknowledge(work)
     pieces = marks[:1] if where.step.batch == "together" else marks
     for mark in pieces:
-        if where.step.repeat is not None:
-            bench.count(work, mark, bench.shop.figures.count(bench.shop.kind_of(mark), where.step.repeat))
-        for check in where.step.checks:
-            bench.answer(work, mark, check.id, good_answer(bench, check, mark))
-        bench.finish(work, mark)
+        finish_piece(bench, work, mark)
     if helps:
         bench.leave("odile")
 

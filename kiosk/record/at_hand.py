@@ -13,13 +13,11 @@ from kiosk.shop.procedure import Step
 
 def at_hand(context: Context, work: Work, step: Step) -> AtHand:
     """The figures by name for a step in hand; a reading of the room that is too old is left out."""
-    found = {PARTS_IN_HAND: "1", OTHER_BLANKS_IN_HAND: "0"}
-    if step.batch == "together":
-        kinds = [context.shop.parts[mark].kind for mark in work.marks if mark in context.shop.parts]
-        found[PARTS_IN_HAND] = str(kinds.count(kinds[0]) if kinds else 1)
-        del found[OTHER_BLANKS_IN_HAND]
-        with suppress(FigureFault):  # where a blank's size is not known, what rests on it is not shown
-            found[OTHER_BLANKS_IN_HAND] = f"{other_blanks_in2(context.shop, work):.8g}"
+    marks = work.marks if step.batch == "together" else work.marks[:1]
+    kinds = [context.shop.kind_of(mark) for mark in marks if mark in context.shop.parts]
+    found = {PARTS_IN_HAND: str(kinds.count(kinds[0]) if kinds else 1)}
+    with suppress(FigureFault):  # where a blank's size is not known, what rests on it is not shown
+        found[OTHER_BLANKS_IN_HAND] = f"{other_blanks_in2(context.shop, kinds):.8g}"
     state = context.state
     if is_fresh(context):
         for name, value in ((ROOM_TEMPERATURE, state.temperature_f), (ROOM_HUMIDITY, state.humidity_percent)):

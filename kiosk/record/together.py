@@ -6,7 +6,6 @@ What is seen and measured on one holds for all. So it has to be asked, shown and
 from collections.abc import Hashable, Iterator, Sequence
 from contextlib import suppress
 
-from kiosk.record.state import Work
 from kiosk.shop.at_hand import ORDINARY_DAY, OTHER_BLANKS_IN_HAND
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.lots import wanted_lot_words
@@ -69,10 +68,9 @@ def blank_in2(shop: Shop, kind: PartKind) -> float:
     return shop.figures.number(kind, BLANK_LENGTH, "in") * shop.figures.number(kind, BLANK_WIDTH, "in")
 
 
-def other_blanks_in2(shop: Shop, work: Work) -> float:
-    """Area in square inches of one face of the blanks in hand that are not of the first one's kind.
+def other_blanks_in2(shop: Shop, kinds: Sequence[PartKind]) -> float:
+    """Area in square inches of one face of the blanks of parts that are not of the first one's kind.
 
-    Raises FigureFault.
+    ``kinds`` is that of each part in hand. Raises FigureFault.
     """
-    kinds = [shop.kind_of(mark) for mark in work.marks if mark in shop.parts]
     return sum(blank_in2(shop, kind) for kind in kinds if kind.id != kinds[0].id)

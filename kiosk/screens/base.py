@@ -203,9 +203,10 @@ class KioskScreen(Screen[None]):
 
     def _row_of_places(self) -> list[Action]:
         """The way to the other places, and last to all that has no target at this width."""
-        more = behind_more(self._actions, self.everywhere(), self._has_target)
         shown = [one for one in self.everywhere() if self._has_target(one)]
-        return [*shown, Action(MORE, "", partial(ask_more, self.kiosk, self._behind_more))] if more else shown
+        if self._behind_more():
+            shown.append(Action(MORE, "", partial(ask_more, self.kiosk, self._behind_more)))
+        return shown
 
     def _behind_more(self) -> list[Action]:
         """All that has no target at this width, as it is now."""

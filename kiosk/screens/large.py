@@ -75,15 +75,29 @@ def put_headline(lines: Lines, at: int, text: str, columns: int, rows: int) -> P
     return lines.paragraphs[at]
 
 
-class Kept:
-    """Keeps the rows of the second column for as long as nothing that they are made from is another."""
+class SecondColumn:
+    """The second column beside a page: its rows are kept for as long as nothing that they are made from is
+    another."""
 
     def __init__(self) -> None:
         self._made_for: tuple[object, ...] = ()
         self._rows: Sequence[Runs] = ()
 
-    def rows(self, made_for: tuple[object, ...], make: Callable[[], Sequence[Runs]]) -> Sequence[Runs]:
-        """The rows as they were made for the same, else made now."""
+    def put(
+        self,
+        lines: Lines,
+        below: Paragraph | None,
+        size: tuple[int, int],
+        made_for: tuple[object, ...],
+        make: Callable[[int, int], Sequence[Runs]],
+    ) -> None:
+        """Put it beside the lines under a paragraph, on a page of so many columns and rows.
+
+        ``make`` draws it on the columns and rows that are left.
+        """
+        columns, rows = size
+        column, height = lines.width + GAP, rows - lines.rows_to(below)
+        made_for = (*made_for, columns - column, height)
         if self._made_for != made_for:
-            self._made_for, self._rows = made_for, make()
-        return self._rows
+            self._made_for, self._rows = made_for, make(columns - column, height)
+        lines.beside(self._rows, column, below=below)

@@ -11,7 +11,7 @@ from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
-from kiosk.screens.large import GAP, Kept, put_headline, scale_of, whole_or_plainer
+from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Runs
 from kiosk.screens.reopen import ask_reopen
 from kiosk.shop.parts import marks_in_full
@@ -39,7 +39,7 @@ class PlaceScreen(KioskScreen):
         super().__init__()
         self._clocks_run = False
         self._kept: tuple[tuple[int, date], MomentumWords] | None = None
-        self._second = Kept()
+        self._second = SecondColumn()
 
     def tick(self) -> None:
         """The clocks on the card go on; one that ended goes, or is too late at once."""
@@ -106,13 +106,10 @@ class PlaceScreen(KioskScreen):
         if do is not None:
             below = put_headline(lines, do, card.do, columns, rows) or below
         if card.procedure and card.marks:
-            column, height = lines.width + GAP, rows - lines.rows_to(below)
-            made_for = (
-                *(self.bench.state.seq, id(self.bench.shop), self.bench.doer_id, card.marks, card.shown),
-                *(card.clocks[CLOCKS_SHOWN:], columns - column, height),
-            )
-            side = self._second.rows(made_for, lambda: self._second_column(card, columns - column, height))
-            lines.beside(side, column, below=below)
+            now = (self.bench.state.seq, id(self.bench.shop), self.bench.doer_id)
+            made_for = (*now, card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])
+            make = partial(self._second_column, card)
+            self._second.put(lines, below, (columns, rows), made_for, make)
         return lines
 
     def _second_column(self, card: PlaceCard, columns: int, rows: int) -> Sequence[Runs]:

@@ -12,7 +12,7 @@ from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
 from kiosk.screens.keypad import KeypadScreen
-from kiosk.screens.large import GAP, Kept, put_headline, scale_of, whole_or_plainer
+from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines, Runs
 from kiosk.screens.picture_of import picture_of
@@ -46,7 +46,7 @@ class WalkScreen(KioskScreen):
         self._pages_of: tuple[object, ...] = ()  # what the pages of cautions were made for
         self._page = 0
         self._shown: set[int] = set()  # the pages of cautions that were on the screen
-        self._second = Kept()
+        self._second = SecondColumn()
 
     @property
     def about(self) -> str:
@@ -121,13 +121,9 @@ class WalkScreen(KioskScreen):
         do = next(at for at, one in enumerate(lines.paragraphs) if one.is_action)
         for_figure = ROWS[max(1, lines.scale)] if to_type else 0
         below = put_headline(lines, do, view.do, columns, rows - for_figure) or below
-        column, height = lines.width + GAP, rows - lines.rows_to(below)
-        made_for = (
-            *(self.bench.state.seq, id(self.bench.shop), self.bench.doer_id, view.mark, view.drawing),
-            *(view.other_clocks, columns - column, height),
-        )
-        side = self._second.rows(made_for, lambda: self._second_column(view, columns - column, height))
-        lines.beside(side, column, below=below)
+        now = (self.bench.state.seq, id(self.bench.shop), self.bench.doer_id)
+        made_for = (*now, view.mark, view.drawing, view.other_clocks)
+        self._second.put(lines, below, (columns, rows), made_for, partial(self._second_column, view))
         return lines
 
     def _second_column(self, view: StepView, columns: int, rows: int) -> Sequence[Runs]:

@@ -8,7 +8,7 @@ from kiosk.bench import Bench
 from kiosk.record.batch import members
 from kiosk.record.rules import Refused
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, good_answer, next_step, undo_newest
+from tests.driver import do_step, finish_piece, next_step, undo_newest
 
 RIBS = ["NR-01", "NR-02", "NR-03"]
 
@@ -22,16 +22,6 @@ def bench(new_shop: Path, clocks: SteadyClocks) -> Bench:
         clocks.go(24 * 60)
     bench.complete("FB-NR")
     return bench
-
-
-def finish_piece(bench: Bench, work: str, mark: str) -> None:
-    """Give everything that is wanted of one piece and say that it is done."""
-    step = next_step(bench, mark)
-    if step.repeat is not None:
-        bench.count(work, mark, bench.shop.figures.count(bench.shop.kind_of(mark), step.repeat))
-    for check in step.checks:
-        bench.answer(work, mark, check.id, good_answer(bench, check, mark))
-    bench.finish(work, mark)
 
 
 def begin_as_the_card_says(bench: Bench) -> tuple[str, tuple[str, ...]]:

@@ -15,7 +15,7 @@ from kiosk.shop.figures import Figures
 from kiosk.shop.parts import PartKind, RouteStage
 from kiosk.shop.procedure import NumberWanted, StepRef
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, good_answer, next_step
+from tests.driver import do_step, finish_piece, good_answer, next_step
 from tests.logbook.reading import write_record
 
 RIBS, CLIPS = ("NR-01", "NR-02"), ("CA-01", "CA-02", "CA-03")
@@ -74,9 +74,7 @@ def test_ribs_and_clips_go_under_one_mixture(bench: Bench, clocks: SteadyClocks)
     rib, clip = (one.value or 0.0 for one in alone.values())
     assert base.value == pytest.approx(2 * (rib - rest) + 3 * (clip - rest) + rest)
     assert hardener.value == pytest.approx((base.value or 0.0) * (1 - of_base) / of_base)
-    for check in next_step(bench, card.marks[0]).checks:
-        bench.answer(work, card.marks[0], check.id, good_answer(bench, check, card.marks[0]))
-    bench.finish(work, card.marks[0])
+    finish_piece(bench, work, card.marks[0])
     assert {next_step(bench, mark).id for mark in ALL} == {"strain"}
     assert set(bench.place_card().marks) == set(ALL)
     (mixed,) = (
@@ -142,10 +140,8 @@ def test_the_answer_offers_one_mixture_for_both(bench: Bench, clocks: SteadyCloc
     assert stated <= answer.total_minutes <= 110
     work = bench.begin_batch(mixed[0].marks, mixed[0].procedure, mixed[0].step)
     assert set(bench.work(work).marks) == set(ALL)
-    for check in next_step(bench, RIBS[0]).checks:
-        bench.acknowledge(work)
-        bench.answer(work, bench.work(work).marks[0], check.id, good_answer(bench, check, RIBS[0]))
-    bench.finish(work, bench.work(work).marks[0])
+    bench.acknowledge(work)
+    finish_piece(bench, work, bench.work(work).marks[0])
     (strain,) = (one for one in bench.spare(110).suggestions if one.step == "strain")
     assert strain.ready_in and set(strain.marks) == set(ALL)  # one pot stands there for all
     lines = [line for line in bench.place_card().clocks if "mixed primer" in line]
@@ -164,9 +160,7 @@ def test_a_part_held_by_a_snag_does_not_hide_the_others_on_the_card(
     bench.acknowledge(work)
     bench.raise_snag("NR-01", "a scratch")
     bench.split_batch(["NR-01"])
-    for check in next_step(bench, "NR-02").checks:
-        bench.answer(work, "NR-02", check.id, good_answer(bench, check, "NR-02"))
-    bench.finish(work, "NR-02")
+    finish_piece(bench, work, "NR-02")
     card = bench.place_card()
     assert set(card.marks) == set(ALL) - {"NR-01"} and card.action == "begin"
 
