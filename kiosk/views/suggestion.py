@@ -1,5 +1,6 @@
 """A suggestion in words: what to do, why, and how it can be left."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.planning.reasons import (
@@ -41,8 +42,8 @@ class SuggestionWords:
 
 def suggestion_words(one: Suggestion) -> SuggestionWords:
     """A suggestion in plain words, in a helper's own when it is for one."""
-    _, last = one.stretch.steps[-1]
-    return SuggestionWords(_what(one), why_words(one.reason, for_helper=one.for_helper), left_as_words(last))
+    left_as = left_as_words([step for _, step in one.stretch.steps])
+    return SuggestionWords(_what(one), why_words(one.reason, for_helper=one.for_helper), left_as)
 
 
 def _what(one: Suggestion) -> str:
@@ -121,10 +122,11 @@ def sum_of_slot(answer: SpareAnswer) -> str:
     return f"{total} = {work} work{waiting} + {away} {beside}"
 
 
-def left_as_words(last: Step) -> str:
-    """How the work can be left, by the last step of it."""
-    if last.stop == "anywhere":
+def left_as_words(steps: Sequence[Step]) -> str:
+    """How the work of these steps can be left: by the last of them that may not be left as it is."""
+    has_to_end = [step for step in steps if step.has_to_end]
+    if has_to_end:
+        return f"leave it when this is done: {has_to_end[-1].do.rstrip('.')}"
+    if all(step.stop == "anywhere" for step in steps):
         return "can be left at any moment"
-    if last.stop == "between pieces":
-        return "can be left after each piece"
-    return f"leave it when this is done: {last.do.rstrip('.')}"
+    return "can be left after each piece"

@@ -197,3 +197,23 @@ def test_what_to_pour_is_not_told_where_a_blank_has_no_size(bench: Bench, clocks
     bench.shop = replace(bench.shop, kinds=kinds, _steps={}, figures=Figures(kinds, bench.shop.folder))
     shown = {number.title for number in bench.step_view(work).numbers}
     assert not {title for title in shown if "to pour" in title}, shown
+
+
+def test_nothing_is_mixed_that_the_slot_cannot_end(bench: Bench, clocks: SteadyClocks) -> None:
+    """Suited up is not mixed: with too little time for the coat, the mixture is left for another evening."""
+    to_step(bench, "mix", clocks)
+    for minutes in (5, 15, 30):
+        answer = bench.spare(minutes)
+        assert not answer.suggestions or answer.total_minutes <= minutes
+        offered = [one.stretch for one in (*answer.suggestions, *answer.instead)]
+        assert not {mark for one in offered for mark in one.marks} & set(ALL), minutes
+    assert set(bench.spare(60).suggestions[0].stretch.marks) == set(ALL)
+
+
+def test_a_surface_read_long_ago_is_read_again(bench: Bench, clocks: SteadyClocks) -> None:
+    to_step(bench, "suit-up", clocks)
+    clocks.go(3 * 60)
+    bench.note_conditions(68, 55)
+    card = bench.place_card()
+    assert card.action == "late"
+    assert card.blocked.endswith("Measure the surface of the coldest part again before the coat.")

@@ -109,17 +109,21 @@ def test_the_reason_that_weighs_most_is_given(shop: Shop) -> None:
     assert of(replace(stretch, spoils_at=NOW), family) == Spoils(NOW)
 
 
-def test_how_it_can_be_left_follows_from_the_last_step(shop: Shop) -> None:
-    step = shop.procedures["form-block"].steps[0]
-    said = {
-        stop: left_as_words(step.model_copy(update={"stop": stop}))
-        for stop in ("anywhere", "between pieces", "only when finished")
-    }
-    assert said == {
-        "anywhere": "can be left at any moment",
-        "between pieces": "can be left after each piece",
-        "only when finished": f"leave it when this is done: {step.do.rstrip('.')}",
-    }
+def test_how_it_can_be_left_follows_from_the_steps(shop: Shop) -> None:
+    first, second = (
+        {
+            stop: step.model_copy(update={"stop": stop})
+            for stop in ("anywhere", "between pieces", "only when finished", "go straight on")
+        }
+        for step in shop.procedures["form-block"].steps[:2]
+    )
+    end = f"leave it when this is done: {second['only when finished'].do.rstrip('.')}"
+    assert left_as_words([second["anywhere"]]) == "can be left at any moment"
+    assert left_as_words([second["between pieces"]]) == "can be left after each piece"
+    assert left_as_words([second["only when finished"]]) == end
+    # A coat that is sprayed with a measurement after it can't be left while the gun is wet.
+    assert left_as_words([first["go straight on"], second["only when finished"], first["anywhere"]]) == end
+    assert left_as_words([first["between pieces"], second["anywhere"]]) == "can be left after each piece"
 
 
 def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:

@@ -1,7 +1,8 @@
 """Acts on clocks: a limit that was missed, a clock nobody knows the stand of, and the wall clock itself."""
 
+import math
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from kiosk.record import events as e
 from kiosk.record.belief import EARLIEST
@@ -51,7 +52,10 @@ def _answered(context: Context, mark: str, did: str, *, in_time: bool) -> e.Cloc
 
 
 def missed_limit(context: Context, mark: str) -> e.ClockSet | None:
-    """The limit that ran out on a part, where it has to do with the step the part stands at."""
+    """The limit that ran out on a part, where it has to do with the step the part stands at.
+
+    Of several the one that sends it furthest back: what is done again then sets the others anew.
+    """
     where = position(context.shop, context.state, mark)
     if where.procedure is None or where.step is None:
         return None
@@ -60,7 +64,12 @@ def missed_limit(context: Context, mark: str) -> e.ClockSet | None:
         for clock in context.state.part(mark).clocks
         if is_late(context, clock) and holds(context.shop, clock, mark, where.procedure, where.step)
     ]
-    return min(late, key=lambda clock: clock.until, default=None)
+    numbers = context.shop.route_of(context.shop.kind_of(mark)).numbers if len(late) > 1 else {}
+
+    def furthest_back(clock: e.ClockSet) -> tuple[float, datetime]:
+        return numbers.get(StepRef(clock.procedure, clock.back_to), math.inf), clock.until
+
+    return min(late, key=furthest_back, default=None)
 
 
 def may_be_in_time(context: Context, mark: str, missed: e.ClockSet) -> bool:
