@@ -66,6 +66,9 @@ def _run(arguments: argparse.Namespace) -> int:
             f"{where} can be reached by others, and this shop has no pass-phrase",
             f"set one with: kiosk serve {folder} --set-pass-phrase",
         )
+    if kept is not None and pass_phrase.is_open_to_others(folder):  # a copy brought back, or a USB stick
+        secret = folder / pass_phrase.PASS_PHRASE_FILE
+        print(f"kiosk: {secret} is open to others on this machine; mend it with chmod 600", file=sys.stderr)
     with read_shop(folder) as bench:  # a shop that cannot be opened is said here, and at once
         name = bench.shop.file.aeroplane.name
     serve(Shown(folder, name, served, kept, arguments.letters), _told)

@@ -7,6 +7,7 @@ that only its owner can read.
 import os
 import re
 import secrets
+import stat
 import unicodedata
 from contextlib import suppress
 from pathlib import Path
@@ -79,6 +80,14 @@ def kept_pass_phrase(folder: Path) -> str | None:
     if not _WHOLE.fullmatch(kept):
         raise NoPassPhrase(f"{path} holds no pass-phrase", mend)
     return kept
+
+
+def is_open_to_others(folder: Path) -> bool:
+    """True when somebody else with an account on this machine could read what is kept, or put in their own."""
+    with suppress(OSError):
+        mode = (folder / PASS_PHRASE_FILE).stat().st_mode
+        return bool(mode & (stat.S_IRWXG | stat.S_IRWXO))
+    return False
 
 
 def opens(kept: str, phrase: str) -> bool:

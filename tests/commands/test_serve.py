@@ -54,6 +54,21 @@ def test_a_damaged_pass_phrase_opens_nothing(new_shop: Path, capsys: pytest.Capt
         assert "holds no pass-phrase; set it anew" in _refused(capsys, str(new_shop), *options)
 
 
+def test_a_pass_phrase_that_others_can_reach_is_told(
+    new_shop: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pytest.importorskip("aiohttp")
+    from kiosk.tablet import server
+
+    monkeypatch.setattr(server, "serve", lambda shown, tell: None)
+    set_pass_phrase(new_shop, PHRASE)
+    assert main(["serve", str(new_shop)]) == 0
+    assert capsys.readouterr().err == ""
+    (new_shop / PASS_PHRASE_FILE).chmod(0o644)  # as a copy that was brought back may be
+    assert main(["serve", str(new_shop)]) == 0
+    assert capsys.readouterr().err.strip().endswith("mend it with chmod 600")
+
+
 @pytest.mark.parametrize(
     ("options", "said"),
     [

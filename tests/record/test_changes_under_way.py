@@ -315,6 +315,26 @@ def test_answers_that_are_no_place_are_refused(shop: Shop) -> None:
     bench.close()
 
 
+def test_a_part_in_hand_that_left_the_roster_takes_no_act(shop: Shop) -> None:
+    bench = shop.open()
+    stood = bench.position("FB-MR")
+    assert stood.procedure is not None and stood.step is not None
+    work = bench.start(["FB-MR"], stood.procedure.id, stood.step.id)
+    bench.acknowledge(work)
+    check = bench.step_view(work).checks[0].id
+    bench.close()
+    shop.change("{first: FB-MR}", "{first: FB-XX}")
+    bench = shop.open()
+    for act in (
+        lambda: bench.answer(work, "FB-MR", check, "yes"),
+        lambda: bench.type_draft(work, "FB-MR", check, "y"),
+        lambda: bench.finish(work, "FB-MR"),
+    ):
+        with pytest.raises(Refused, match="FB-MR is no longer in shop.yaml"):
+            act()
+    bench.close()
+
+
 # What `kiosk check` and the start say
 
 

@@ -107,7 +107,10 @@ def _piece(work: Work, mark: str) -> Piece:
 
 
 def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
-    """The procedure and step of a work. Raises Refused when the procedure no longer has it."""
+    """The procedure and step of a work. Raises Refused when the files have it, or its parts, no longer."""
+    gone = [mark for mark in work.marks if mark not in shop.parts]
+    if gone:
+        raise Refused(f"{', '.join(gone)} is no longer in shop.yaml", "the place card asks what is so")
     procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None:
         raise Refused(
