@@ -1,20 +1,9 @@
 """A number with its word, in the one form or the other: 1 step, 5 steps.
 
-A language may have more forms than English, so the choice is made by gettext, from the catalogue of the
-domain ``kiosk`` where one is installed for the language of the environment, and else by the English rule.
+A language may have more forms than English, so gettext chooses, by the rule in that language's catalogue.
 """
 
-import gettext
-from functools import cache
-from pathlib import Path
-
-DOMAIN = "kiosk"
-CATALOGUES = Path(__file__).parent / "catalogues"
-
-
-@cache
-def _translations() -> gettext.NullTranslations:
-    return gettext.translation(DOMAIN, CATALOGUES, fallback=True)
+from kiosk.catalogue import translations
 
 
 def so_many(number: int, one: str, many: str) -> str:
@@ -24,4 +13,4 @@ def so_many(number: int, one: str, many: str) -> str:
 
 def word_for(number: int, one: str, many: str) -> str:
     """The word alone, where the number does not stand before it."""
-    return _translations().ngettext(one, many, number)
+    return translations().ngettext(one, many, number)

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
+from kiosk.catalogue import said
+
 BIG = "enter"  # the key of the big target, which the pedal presses too
 
 Shown = Literal["always", "narrow", "wide", "roomy", "key"]
@@ -43,7 +45,7 @@ def with_key(actions: Iterable[Action], key: str) -> Action | None:
 def in_words(actions: Iterable[Action]) -> list[str]:
     """What keys do, for the foot of a screen; keys that do the like stand together: ``↑ ↓ Choose.``"""
     return [
-        f"{' '.join(action.key_face for action in alike)} {label}."
+        f"{' '.join(action.key_face for action in alike)} {said(label)}."
         for label, alike in groupby((one for one in actions if one.key), key=lambda one: one.label)
         if label
     ]

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
+from kiosk.catalogue import to_be_said
 from kiosk.record.rules import Refused
 from kiosk.record.state import Wish
 from kiosk.screens.choice import Choice, ChoiceScreen, Words
@@ -10,7 +11,7 @@ from kiosk.screens.kiosk import Kiosk
 from kiosk.views.wishes import wish_words
 
 ASK_KEY = "f12"  # on every screen that leads here
-ASK_LABEL = "Ask for…"
+ASK_LABEL = to_be_said("Ask for…")
 
 Deed = Callable[[], None]
 

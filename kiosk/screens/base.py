@@ -16,6 +16,7 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from kiosk.bench import Bench
+from kiosk.catalogue import said
 from kiosk.errors import KioskError
 from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordBusy, RecordingStopped
@@ -232,7 +233,8 @@ class KioskScreen(Screen[None]):
         lines.add(
             "What is recorded is safe. Mend the file, then leave with F10 and open the kiosk again.", PLAIN
         )
-        label, name = ("CLOSE UP", "close-up") if self.NAME == "place" else ("BACK TO THE PLACE", "place")
+        at_place = self.NAME == "place"
+        label, name = (said("CLOSE UP"), "close-up") if at_place else (said("BACK TO THE PLACE"), "place")
         return Drawn(lines, [Action(label, BIG, partial(self.kiosk.go, name))])
 
     @property

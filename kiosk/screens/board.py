@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY
 from kiosk.screens.base import Drawn, KioskScreen
@@ -47,7 +48,7 @@ class BoardScreen(KioskScreen):
         return Drawn(self._table(self.bench.kind_counts()), self._can_do(), on_row=self._point)
 
     def _can_do(self) -> list[Action]:
-        all_again = "All parts" if self.to == "held" else "Held only"
+        all_again = said("All parts") if self.to == "held" else said("Held only")
         turn_back = partial(self._show, None if self.to == "held" else "held")
         big = Action("OPEN THE PART", BIG, self._open)
         if not self._rows:

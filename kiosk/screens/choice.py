@@ -14,6 +14,7 @@ from typing import Generic, TypeVar
 
 from textual.app import ComposeResult
 
+from kiosk.catalogue import said
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.letters import Face, Hand, Letters
@@ -143,7 +144,7 @@ class ChoiceScreen(Dialog[T]):
 
     def actions(self) -> list[Action]:
         """Take, move or type, leave."""
-        first = "CHOOSE FIRST" if self.choices and not self._letters else "TYPE FIRST"
+        first = said("CHOOSE FIRST") if self.choices and not self._letters else said("TYPE FIRST")
         pages = not self._letters and len(self.choices) > self._visible
         by_one: Shown = "key" if self._letters or pages else "always"
         by_page: Shown = "always" if pages else "key"

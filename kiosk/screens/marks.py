@@ -8,6 +8,7 @@ from functools import partial
 from textual.app import ComposeResult
 from textual.containers import Container
 
+from kiosk.catalogue import said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.page_text import BOLD, Lines
@@ -68,7 +69,7 @@ class MarksScreen(Dialog[tuple[str, ...]]):
         """Take them, all or none, and the pages."""
         several = len(self.marks) > self._page
         every = len(self._taken) == len(self.marks)
-        take = f"{self.takes} {len(self._taken)}" if self._taken else "CHOOSE FIRST"
+        take = f"{self.takes} {len(self._taken)}" if self._taken else said("CHOOSE FIRST")
         found = [
             Action(take, BIG, self._take),
             Action("None" if every else "All", "up", self._none if every else self._all),

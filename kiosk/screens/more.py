@@ -4,14 +4,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
+from kiosk.catalogue import to_be_said
 from kiosk.screens.action import Action, with_key
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import Lines
 
-MORE = "More…"
+MORE = to_be_said("More…")
 READ_KEY = "tab"
-READ_ALL = "Read the whole page"
+READ_ALL = to_be_said("Read the whole page")
 
 
 def behind_more(

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
 from kiosk.record.position import Position, never_done, skipped_steps
@@ -111,7 +112,7 @@ class PartScreen(KioskScreen):
         actions = [self._big(now)]
         if len(now.together) > 1 and not now.stops:
             actions.append(Action("Which…", "up", partial(self._ask_which, now)))
-            for label, key, by in (("Fewer", "left", -1), ("More", "right", 1)):
+            for label, key, by in ((said("Fewer"), "left", -1), (said("More"), "right", 1)):
                 along = partial(self._take_along, now, by)
                 actions.append(Action(label, key, along, repeats=True, shown="key"))
         actions.append(Action("Other…", "f7", self._other))
@@ -218,7 +219,11 @@ class PartScreen(KioskScreen):
         if where.step is not None and where.procedure is not None:
             procedure, step = where.procedure.id, where.step.id
             many = so_many(len(now.marks), "part", "parts")
-            return Action(f"BEGIN ({many})", BIG, lambda: self._begin(now.marks, procedure, step))
+            return Action(
+                said("BEGIN ({parts})", parts=many),
+                BIG,
+                lambda: self._begin(now.marks, procedure, step),
+            )
         return self._back_to_the_board()
 
     def _clearing(self, now: Standing, stop: Block) -> Action:

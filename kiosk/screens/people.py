@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
@@ -53,11 +54,11 @@ class PeopleScreen(KioskScreen):
         is_here = person in bench.people
         take_over = partial(self._hand_over, person)
         if bench.doer_id == NOBODY:
-            big = Action(f"{person.name} TAKES OVER", BIG, take_over)
+            big = Action(said("{name} TAKES OVER", name=person.name), BIG, take_over)
         elif is_here:  # a second press of the one that said they are here hands nobody the screen
             big = Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         else:
-            big = Action(f"{person.name} IS HERE", BIG, partial(self._come, person))
+            big = Action(said("{name} IS HERE", name=person.name), BIG, partial(self._come, person))
         actions = [
             big,
             Action("Takes over", "f7", take_over, shown="key" if person.id == bench.doer_id else "always"),
@@ -66,7 +67,8 @@ class PeopleScreen(KioskScreen):
         ]
         if is_here:
             actions.append(Action("Goes", "f8", partial(self._go, person)))
-        actions.append(Action(f"{person.name}'s PIN", "f12", partial(self._ask_pin, person), shown="key"))
+        pin = said("{name}'s PIN", name=person.name)
+        actions.append(Action(pin, "f12", partial(self._ask_pin, person), shown="key"))
         return actions
 
     def _ask_pin(self, person: Person) -> None:

@@ -5,6 +5,7 @@ from datetime import date
 from functools import partial
 from typing import Literal
 
+from kiosk.catalogue import said
 from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
@@ -86,10 +87,12 @@ class PlaceScreen(KioskScreen):
         if batch.may_join:
             with_them = (card.marks[0], *batch.may_join)
             take = partial(self.bench.join_batch, with_them)
-            return [Action(f"Take {marks_in_full(batch.may_join)}", "f8", lambda: take(tap=self.tap))]
+            label = said("Take {parts}", parts=marks_in_full(batch.may_join))
+            return [Action(label, "f8", lambda: take(tap=self.tap))]
         if batch.without:
             leave = partial(self.bench.split_batch, batch.without)
-            return [Action(f"Without {marks_in_full(batch.without)}", "f8", lambda: leave(tap=self.tap))]
+            label = said("Without {parts}", parts=marks_in_full(batch.without))
+            return [Action(label, "f8", lambda: leave(tap=self.tap))]
         return [Action("Split", "f8", partial(ask_split, self.kiosk, batch.marks))]
 
     def _large_card(self, card: PlaceCard) -> Lines:

@@ -6,6 +6,7 @@ The row of places, the keys, the way to each place and its picture all come from
 from dataclasses import dataclass
 from importlib import import_module
 
+from kiosk.catalogue import to_be_said
 from kiosk.screens.action import Shown
 from kiosk.screens.base import KioskScreen
 
@@ -30,14 +31,14 @@ class Place:
 
 HOME = "place"
 PLACES = (
-    Place(HOME, "Place", "f1", "place:PlaceScreen"),
-    Place("spare", "Minutes", "f2", "spare:SpareScreen"),
-    Place("board", "Board", "f3", "board:BoardScreen"),
-    Place("people", "People", "f4", "people:PeopleScreen", shown="roomy"),
-    Place("numbers", "Numbers", "f9", "numbers:NumbersScreen", shown="key"),
-    Place("stock", "Stock", "f11", "stock:StockScreen", shown="key"),
-    Place("close-up", "Close up", "f10", "close_up:CloseUpScreen", shown="narrow"),
-    Place("forecast", "Finished when", "", "forecast:ForecastScreen", shown="key"),
+    Place(HOME, to_be_said("Place"), "f1", "place:PlaceScreen"),
+    Place("spare", to_be_said("Minutes"), "f2", "spare:SpareScreen"),
+    Place("board", to_be_said("Board"), "f3", "board:BoardScreen"),
+    Place("people", to_be_said("People"), "f4", "people:PeopleScreen", shown="roomy"),
+    Place("numbers", to_be_said("Numbers"), "f9", "numbers:NumbersScreen", shown="key"),
+    Place("stock", to_be_said("Stock"), "f11", "stock:StockScreen", shown="key"),
+    Place("close-up", to_be_said("Close up"), "f10", "close_up:CloseUpScreen", shown="narrow"),
+    Place("forecast", to_be_said("Finished when"), "", "forecast:ForecastScreen", shown="key"),
 )
 
 

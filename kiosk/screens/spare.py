@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.record.context import NOBODY
@@ -219,7 +220,11 @@ class SpareScreen(KioskScreen):
     def _big(self, answer: SpareAnswer, choices: list[Suggestion], *, off_page: bool) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
-            return Action(f"FIND {self.typed} MIN", BIG, partial(self._take_typed, self.typed))
+            return Action(
+                said("FIND {minutes} MIN", minutes=self.typed),
+                BIG,
+                partial(self._take_typed, self.typed),
+            )
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices and answer.read_room is not None:
@@ -229,13 +234,14 @@ class SpareScreen(KioskScreen):
         if off_page:  # what is begun is what stands on the page
             return Action("BACK TO THE FIRST", BIG, partial(self._choose, 0))
         chosen = choices[self.at]
-        label = f"READY IN {chosen.ready_in} MIN" if chosen.ready_in else "BEGIN THIS"
+        ready_in = said("READY IN {minutes} MIN", minutes=chosen.ready_in)
+        label = ready_in if chosen.ready_in else said("BEGIN THIS")
         return Action(label, BIG, partial(self._begin, answer, chosen))
 
     def _others(self, answer: SpareAnswer, pages: int) -> list[Action]:
         actions = [
             Action(
-                f"{minutes} min",
+                said("{minutes} min", minutes=minutes),
                 "",
                 partial(self._take, minutes),
                 shown=_SHOWN.get(minutes, "always"),

@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.plural import so_many
 from kiosk.record.stock import InStock, in_stock
 from kiosk.screens.action import BIG, Action
@@ -47,7 +48,7 @@ class StockScreen(KioskScreen):
         actions = [
             Action("BACK TO THE PLACE", BIG, lambda: self.kiosk.go("place"))
             if self.bench.may_not("count_stock")
-            else Action(f"COUNT {chosen.name.upper()}", BIG, lambda: self._count(chosen)),
+            else Action(said("COUNT {thing}", thing=chosen.name.upper()), BIG, lambda: self._count(chosen)),
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
             Action("Page on", "right", partial(self._move, self._page), repeats=True),

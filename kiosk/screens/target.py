@@ -9,6 +9,7 @@ from textual.containers import Container
 from textual.message import Message
 from textual.widgets import Static
 
+from kiosk.catalogue import said
 from kiosk.screens.action import BIG, Action
 from kiosk.shop.characters import visible
 
@@ -35,7 +36,7 @@ class Target(Static):
         self.set_class(action is None, "gone")
         if action is not None:
             text = Text(justify="center", no_wrap=False)
-            label = visible(action.label)
+            label = visible(said(action.label))
             text.append(f"{label}\n{action.key_face}" if action.key else label)
             self.update(text)
             self.set_class(action.key == BIG, "big")

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
@@ -337,13 +338,13 @@ class WalkScreen(KioskScreen):
         if view.can_try_again:
             again = partial(self._try_again, view)
             shown: Shown = "key" if self._trial_goes_on(view) else "always"
-            actions.append(Action(f"Another {view.trial_of}", "f7", again, shown=shown))
+            actions.append(Action(said("Another {trial}", trial=view.trial_of), "f7", again, shown=shown))
         elif view.batch_left > 1 and not view.together:
             actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
         elif not (view.count or view.enough or any(one.answered for one in view.checks)):
             actions.append(Action("Put back", "f7", self._put_back))
         actions += self._always(view)
-        label = "Working" if view.numbers else "Sources"
+        label = said("Working") if view.numbers else said("Sources")
         actions.insert(-1, Action(label, "f9", lambda: self._show_working(view), shown="roomy"))
         if view.drawing:
             actions.append(Action("Drawing", DRAWING_KEY, lambda: self._show_drawing(view), shown="key"))
@@ -372,7 +373,8 @@ class WalkScreen(KioskScreen):
             return self._answering(view, check)
         if self._trial_goes_on(view):
             again = partial(self._try_again, view)
-            more = f"ANOTHER {view.trial_of.upper()} ({view.trials_wanted} more wanted)"
+            trial, wanted = view.trial_of.upper(), view.trials_wanted
+            more = said("ANOTHER {trial} ({wanted} more wanted)", trial=trial, wanted=wanted)
             return [Action(more, BIG, again), Action("Done with these", "f8", lambda: self._finish(view))]
         if view.can_finish:
             return [Action(done_words(view), BIG, lambda: self._finish(view))]
@@ -380,7 +382,7 @@ class WalkScreen(KioskScreen):
         actions = [Action("LOOK AT THE SNAG", BIG, lambda: self.kiosk.open_part(held))]
         if view.together and 0 < len(view.held_marks) < view.batch_left:
             without = partial(self.bench.split_batch, view.held_marks)
-            label = f"Without {marks_in_full(view.held_marks)}"
+            label = said("Without {parts}", parts=marks_in_full(view.held_marks))
             actions.append(Action(label, "f8", lambda: without(tap=self.tap)))
         return actions
 
@@ -398,15 +400,18 @@ class WalkScreen(KioskScreen):
             self.kiosk.say(f"Saved: {self._view().count_words}.")
 
         # Where the number is the most, the page says so; the target has neighbours and little room.
-        which = f"{view.count + 1}" if view.enough_when else f"{view.count + 1} of {view.count_wanted}"
-        actions = [Action(f"ONE MORE ({which})", BIG, to(view.count + 1))]
+        next_one, of = view.count + 1, view.count_wanted
+        one_more = said("ONE MORE ({number} of {of})", number=next_one, of=of)
         if view.enough_when:
-            actions.append(Action(f"ENOUGH AT {view.count}", "right", enough))
+            one_more = said("ONE MORE ({number})", number=next_one)
+        actions = [Action(one_more, BIG, to(next_one))]
+        if view.enough_when:
+            actions.append(Action(said("ENOUGH AT {number}", number=view.count), "right", enough))
         if view.count:
             actions.append(Action("One less", "f8", to(view.count - 1)))
         if view.in_batch is not None and view.count_wanted - view.count > 1:
             shown: Shown = "key" if view.enough_when else "always"  # the row is full there
-            everything = Action(f"ALL {view.count_wanted}", "up", to(view.count_wanted), shown=shown)
+            everything = Action(said("ALL {number}", number=of), "up", to(of), shown=shown)
             actions.append(everything)
         return actions
 
@@ -417,16 +422,20 @@ class WalkScreen(KioskScreen):
         done = f", {done_words(view)}" if self._ends_with(view, check) else ""
         if check.kind == "yes_no" and check.wanted == "no":
             return [
-                Action(f"NO{done or ', AS WANTED'}", BIG, answer("no")),
+                Action(said("NO") + done if done else said("NO, AS WANTED"), BIG, answer("no")),
                 Action("YES", "f8", answer("yes")),
             ]
         if check.kind == "yes_no":
-            return [Action(f"YES{done or ', SEEN SO'}", BIG, answer("yes")), Action("NO", "f8", answer("no"))]
+            yes = said("YES") + done if done else said("YES, SEEN SO")
+            return [Action(yes, BIG, answer("yes")), Action("NO", "f8", answer("no"))]
         if check.kind == "lot":
             return [Action("CHOOSE THE MARK", BIG, lambda: self._choose_lot(view, check))]
         keypad = Action("Keypad", "f8", lambda: self._keypad(view, check))
         if check.draft:
-            return [Action(f"RECORD {check.draft}{done}", BIG, answer(check.draft)), keypad]
+            return [
+                Action(said("RECORD {figure}", figure=check.draft) + done, BIG, answer(check.draft)),
+                keypad,
+            ]
         return [Action("TYPE THE FIGURE", BIG, keypad.deed), keypad]
 
     # Typed and scanned
@@ -637,12 +646,12 @@ class WalkScreen(KioskScreen):
 def done_words(view: StepView) -> str:
     """What DONE does, plain from two metres: with this part, and what comes after it."""
     if view.together and view.batch_left > 1:
-        return "DONE, ALL TOGETHER"
+        return said("DONE, ALL TOGETHER")
     if view.then in ("next piece", "next part"):
-        return f"DONE, THEN {view.then_mark}"
+        return said("DONE, THEN {mark}", mark=view.then_mark)
     if view.then == "straight on":
-        return "DONE, STRAIGHT ON"
-    return "DONE, THE LAST" if view.then == "last" else "DONE"
+        return said("DONE, STRAIGHT ON")
+    return said("DONE, THE LAST") if view.then == "last" else said("DONE")
 
 
 def _where_from(view: StepView) -> Page:

@@ -83,7 +83,7 @@ def kept_pass_phrase(folder: Path) -> str | None:
 
 
 def is_open_to_others(folder: Path) -> bool:
-    """True when somebody else with an account on this machine could read what is kept, or put in their own."""
+    """True when others with an account on this machine could read what is kept, or put in their own."""
     with suppress(OSError):
         mode = (folder / PASS_PHRASE_FILE).stat().st_mode
         return bool(mode & (stat.S_IRWXG | stat.S_IRWXO))

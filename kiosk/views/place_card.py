@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
+from kiosk.catalogue import to_be_said
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
@@ -135,19 +136,19 @@ class PlaceCard:
 
 
 _LABELS: dict[BigAction, str] = {
-    "look": "LOOK AT THE PART",
-    "resume": "CARRY ON",
-    "begin": "BEGIN THIS STEP",
-    "complete": "COMPLETE THE PART",
-    "question": "SAY WHERE TO GO ON",
-    "late": "TIME RAN OUT",
-    "look at clock": "LOOK AT THE PART",
-    "room air": "READ THE ROOM",
-    "wall clock": "THE CLOCK",
-    "second look": "SECOND LOOK",
-    "room": "ROOM IS CLEAR",
-    "who": "SAY WHO YOU ARE",
-    "choose": "SEE WHAT FITS NOW",
+    "look": to_be_said("LOOK AT THE PART"),
+    "resume": to_be_said("CARRY ON"),
+    "begin": to_be_said("BEGIN THIS STEP"),
+    "complete": to_be_said("COMPLETE THE PART"),
+    "question": to_be_said("SAY WHERE TO GO ON"),
+    "late": to_be_said("TIME RAN OUT"),
+    "look at clock": to_be_said("LOOK AT THE PART"),
+    "room air": to_be_said("READ THE ROOM"),
+    "wall clock": to_be_said("THE CLOCK"),
+    "second look": to_be_said("SECOND LOOK"),
+    "room": to_be_said("ROOM IS CLEAR"),
+    "who": to_be_said("SAY WHO YOU ARE"),
+    "choose": to_be_said("SEE WHAT FITS NOW"),
 }
 
 

@@ -22,7 +22,7 @@ from kiosk.shop.shop import Shop
 from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, told_clocks
 from kiosk.views.trial import trial_line, trials_wanted
-from kiosk.views.wording import STAY_WORDS, STOP_WORDS, count_words, kinds_in_words
+from kiosk.views.wording import count_words, kinds_in_words, stay_words, stop_words
 
 
 @dataclass(frozen=True)
@@ -269,7 +269,7 @@ def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> 
 def _stop_words(step: Step) -> str:
     """Where it may be left; one that starts a wait is not gone straight on from."""
     waits = any(wait.must_pass for wait in step.waits)
-    return STAY_WORDS if waits and step.stop == "go straight on" else STOP_WORDS[step.stop]
+    return stay_words() if waits and step.stop == "go straight on" else stop_words(step.stop)
 
 
 def _numbers(shop: Shop, mark: str, step: Step, things: AtHand) -> tuple[StepNumber, ...]:

@@ -4,18 +4,29 @@ import math
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from kiosk.catalogue import said
 from kiosk.plural import so_many
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Stop, counted
 from kiosk.shop.shop import Shop
 
-STAY_WORDS = "Stay near: when the wait is over, the next step follows at once."
-STOP_WORDS: dict[Stop, str] = {
-    "anywhere": "You can leave this at any moment.",
-    "between pieces": "Leave it only between pieces.",
-    "only when finished": "Finish this step before you leave it.",
-    "go straight on": "Go straight on to the next step. Do not stop here.",
-}
+
+def stay_words() -> str:
+    """How a step is left that starts a wait, and is gone straight on from when that is over."""
+    return said("Stay near: when the wait is over, the next step follows at once.")
+
+
+def stop_words(stop: Stop) -> str:
+    """How a step may be left."""
+    match stop:
+        case "anywhere":
+            return said("You can leave this at any moment.")
+        case "between pieces":
+            return said("Leave it only between pieces.")
+        case "only when finished":
+            return said("Finish this step before you leave it.")
+        case "go straight on":
+            return said("Go straight on to the next step. Do not stop here.")
 
 
 def ago(then: datetime, now: datetime | None) -> str:

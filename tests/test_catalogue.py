@@ -1,0 +1,93 @@
+"""The catalogue of the kiosk's own words: gathered whole, and shown in another language when there is one."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from textual.pilot import Pilot
+
+import kiosk
+from kiosk import catalogue
+from kiosk.plural import so_many
+from kiosk.screens.app import KioskApp
+from kiosk.screens.target import Target
+from kiosk.views.wording import stop_words
+from tests.catalogue import TEMPLATE, gathered, sayings
+from tests.driver import press
+from tests.screens.moment import with_app
+
+
+def test_the_template_holds_what_the_kiosk_says() -> None:
+    """Else: python -m tests.catalogue."""
+    with TEMPLATE.open("rb") as file:
+        kept = read_po(file)
+    assert {one.id for one in kept if one.id} == {one.id for one in gathered() if one.id}
+
+
+def test_texts_are_found_where_they_are_said() -> None:
+    source = 'Action("OK" if done else said("Wait {n}", n=1), "f1", so_many(n, "part", "parts"))\nprint("no")'
+    assert set(sayings(source)) == {"OK", "Wait {n}", ("part", "parts")}
+
+
+def test_no_label_is_put_together_by_hand() -> None:
+    """A label with a name or a number in it is one saying with a place for it, so that it can be turned."""
+    for path in (Path(kiosk.__file__).parent / "screens").glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Action":
+                label = node.args[0]
+                written = ast.unparse(label)
+                letters = isinstance(label, ast.JoinedStr) and any(
+                    isinstance(part, ast.Constant) and any(map(str.isalpha, str(part.value)))
+                    for part in label.values
+                )
+                assert not letters, f"{path.name}:{label.lineno}: {written}"
+
+
+@pytest.fixture
+def another_language(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A language in which every word stands in quotation marks, with the forms of number of Polish.
+
+    The rule for the forms is the one that the GNU gettext manual gives for Polish, section "Plural forms".
+    """
+    words = Catalog(locale="pl", charset="utf-8")
+    for one in gathered():
+        if not one.id:
+            continue
+        if isinstance(one.id, tuple):
+            words.add(one.id, tuple(f"«{one.id[0]}:{form}»" for form in range(words.num_plurals)))
+        else:
+            words.add(one.id, f"«{one.id}»")
+    folder = tmp_path / "catalogues" / "pl" / "LC_MESSAGES"
+    folder.mkdir(parents=True)
+    with (folder / "kiosk.mo").open("wb") as file:
+        write_mo(file, words)
+    monkeypatch.setattr(catalogue, "CATALOGUES", tmp_path / "catalogues")
+    monkeypatch.setenv("LANGUAGE", "pl")
+    catalogue.translations.cache_clear()
+    yield
+    catalogue.translations.cache_clear()
+
+
+@pytest.mark.usefixtures("another_language")
+def test_a_number_has_the_forms_of_its_language() -> None:
+    forms = {number: so_many(number, "step", "steps")[-2] for number in (1, 2, 4, 5, 11, 12, 21, 22, 25)}
+    assert forms == {1: "0", 2: "1", 4: "1", 5: "2", 11: "2", 12: "2", 21: "2", 22: "1", 25: "2"}
+
+
+@pytest.mark.usefixtures("another_language")
+def test_every_target_and_how_a_step_is_left_is_in_the_language(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "escape")  # a question with choices of the shop's own
+        for keys in (("f1",), ("f2",), ("f3",), ("enter",), ("f4",), ("f1", "enter")):
+            await press(app, pilot, *keys)
+            targets = [one for one in app.screen.query(Target) if one.action is not None]
+            assert targets
+            for one in targets:
+                assert "«" in str(one.content), (keys, one.content)
+
+    with_app(demo_shop, walk, (120, 36))
+    assert stop_words("anywhere") == "«You can leave this at any moment.»"
