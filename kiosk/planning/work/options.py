@@ -73,6 +73,14 @@ class _Reach(NamedTuple):
         return found
 
 
+class _StepTime(NamedTuple):
+    """What one piece of a step takes on a kind, the same object on each kind on which it takes as long."""
+
+    number: int  # the same for all that take as long, with their set-up
+    moments: TimeOfPiece
+    median_minutes: float
+
+
 class OptionMaker:
     """Makes candidates of groups of parts; remembers the set-up cost of the families it meets."""
 
@@ -105,9 +113,9 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.free = frozenset(out_on_bench(context))
         self.set_up: dict[Family, int] = {}
-        self._minutes: dict[tuple[int, str], float] = {}
-        self._numbers: dict[Hashable, int] = {}
-        self._step_numbers: dict[tuple[int, str], int] = {}
+        self._chains: dict[tuple[int, ...], int] = {}
+        self._times: dict[Hashable, _StepTime] = {}
+        self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
         self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
@@ -216,18 +224,22 @@ class OptionMaker:
 
     def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
         """A number for the steps with their times: the same for all that take as long."""
-        numbers = tuple(self._number_of(kind_id, procedure, step) for procedure, step in chain)
-        return self._numbers.setdefault(numbers, len(self._numbers))
+        numbers = tuple([self._time_of(kind_id, procedure, step).number for procedure, step in chain])
+        return self._chains.setdefault(numbers, len(self._chains))
 
-    def _number_of(self, kind_id: str, procedure: Procedure, step: Step) -> int:
-        """The same number for each kind on which a step takes as long, with its set-up."""
+    def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
+        """What one piece of a step takes: the same for each kind on which it takes as long, with its set-up."""
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
-        number = self._step_numbers.get(key)
-        if number is None:
+        found = self._step_times.get(key)
+        if found is None:
             duration = self.predictor.piece(procedure, step, kind_id)
             takes = (procedure.id, step.id, duration, step.minutes.set_up)
-            number = self._step_numbers[key] = self._numbers.setdefault(takes, len(self._numbers))
-        return number
+            found = self._times.get(takes)
+            if found is None:
+                one = TimeOfPiece().then(duration)
+                found = self._times[takes] = _StepTime(len(self._times), one, duration.median_minutes)
+            self._step_times[key] = found
+        return found
 
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
@@ -324,10 +336,11 @@ class OptionMaker:
         loud = starts_wait = False
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
-            time = time.then(self.predictor.piece(procedure, step, like.kind))
+            of_step = self._time_of(like.kind, procedure, step)
+            time = time.and_then(of_step.moments)
             if step.stop != "anywhere":
                 steady = time
-            run += self._minutes_of(like.kind, procedure, step) if step.stop != "anywhere" else 0.0
+                run += of_step.median_minutes
             if length <= like.gap_after:
                 before_gap = time
             loud = loud or step.conditions.loud
@@ -498,10 +511,7 @@ class OptionMaker:
 
     def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
         """What one piece of a step takes as often as not."""
-        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
-        if key not in self._minutes:
-            self._minutes[key] = self.predictor.piece(procedure, step, kind_id).median_minutes
-        return self._minutes[key]
+        return self._time_of(kind_id, procedure, step).median_minutes
 
     def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts."""
