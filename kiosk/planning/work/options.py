@@ -281,9 +281,10 @@ class OptionMaker:
         """True where nothing but the work on them counts: no limit, no wait, no tool kept, no part ended."""
         return (
             self.quiet_in is None
-            and not like.unlike_others
+            and not (like.in_a_run or like.wanted)
             and 0 < len(like.chain) < len(like.left)
             and not any(step.waits for _, step in like.chain)
+            and all(spoils_at(self.context, mark) is None for mark in like.marks)
         )
 
     def kept_back(self, place: int, like: LikeParts) -> InReserve:
