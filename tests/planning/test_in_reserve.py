@@ -1,4 +1,4 @@
-"""What is kept back and never made could not have been in the best plan: the choice is that from everything."""
+"""What is kept back and never made could not have been in the best plan: the choice is the same."""
 
 import random
 
