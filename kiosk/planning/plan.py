@@ -9,7 +9,7 @@ from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
-from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, needed
+from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen, first_of_families
 from kiosk.planning.work.options import CHANGE_OVER_MINUTES, STEADY_CHANCE
 from kiosk.shop.procedure import Family
 
@@ -176,21 +176,21 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
     of several equal sets comes first depends on all of them: then all are made.
     """
     limit = min(minutes, found.minutes)
+    while found.reserve and (
+        more := first_of_families(found.reserve, found.made, found.set_up, limit, found.free)
+    ):
+        found = found.with_made(more)
     at_once = FEWEST_AT_ONCE
-    while True:
-        options = [candidate.options for candidate in found.candidates]
-        if not found.reserve:
-            return Plan(found, choose(options, found.set_up, limit, found.free))
-        chosen = choose(options, found.set_up, limit, found.free, most_branches=2)
+    while found.reserve:
+        chosen = choose(found.options, found.set_up, limit, found.free, most_branches=2)
         if chosen.branches > 1:
             found = found.with_made(found.reserve)
-            continue
-        made = list(zip(found.places, options, strict=True))
-        more = needed(found.reserve, made, found.set_up, limit, found.free, chosen.bounds, at_once)
-        if not more:
+        elif better := could_be_chosen(found.reserve, chosen.bounds, limit):
+            found = found.with_made(better[:at_once])
+            at_once *= 2
+        else:
             return Plan(found, chosen)
-        found = found.with_made(more)
-        at_once *= 2
+    return Plan(found, choose(found.options, found.set_up, limit, found.free))
 
 
 def likely_plan(found: FoundWork, minutes: int) -> Plan:

@@ -7,7 +7,7 @@ import pytest
 from kiosk.planning.choose.option import Option
 from kiosk.planning.plan import Plan, best_plan, likely_plan
 from kiosk.planning.work.find_work import find_work
-from kiosk.planning.work.in_reserve import InReserve, most_worth, needed
+from kiosk.planning.work.in_reserve import InReserve, could_be_chosen, first_of_families, most_worth
 from kiosk.record.context import Context
 from kiosk.record.state import PartState
 from kiosk.shop.data import data_folder
@@ -77,13 +77,15 @@ def test_no_option_kept_back_is_worth_more_than_is_said(shop: Shop) -> None:
 
 def test_what_could_be_first_of_its_family_and_what_is_worth_as_much_is_made() -> None:
     usual, much = (InReserve(place, "bench", by, nothing) for place, by in ((3, 0.0), (4, 500.0)))
-    full = [0, 100, 500, 1000, 1500, 2000]  # by minutes: each of them is worth 500 more
     before, after = [(2, [Option(2, 100, ("bench",))])], [(5, [Option(2, 100, ("bench",))])]
-    assert needed([usual], before, {}, 5, frozenset(), full) == []
-    assert needed([usual], after, {}, 5, frozenset(), full) == [usual]
-    assert needed([usual], before, {"bench": 4}, 5, frozenset(), full) == [usual]  # that one does not fit
-    assert needed([usual, much], before, {}, 5, frozenset(), full) == [much, usual]
-    assert needed([usual], before, {}, 5, frozenset(), [0, 100, 500, 1990, 1990, 2000]) == [usual]
+    assert first_of_families([usual], before, {}, 5, frozenset()) == []
+    assert first_of_families([usual, much], after, {}, 5, frozenset()) == [usual]
+    assert first_of_families([usual], before, {"bench": 4}, 5, frozenset()) == [usual]  # that does not fit
+    assert first_of_families([usual], before, {"bench": 4}, 5, frozenset({"bench"})) == []
+    full = [0, 100, 500, 1000, 1500, 2000]  # by minutes: each of them is worth 500 more
+    assert could_be_chosen([usual], full, 5) == []
+    assert could_be_chosen([usual, much], full, 5) == [much, usual]
+    assert could_be_chosen([usual], [0, 100, 500, 1990, 1990, 2000], 5) == [usual]
     as_much = 1500 + int(most_worth(0.0, 2))
-    assert needed([usual], before, {}, 5, frozenset(), [0, 0, 0, 1500, 1500, as_much]) == [usual]
-    assert needed([usual], before, {}, 5, frozenset(), [0, 0, 0, 1500, 1500, as_much + 500]) == []
+    assert could_be_chosen([usual], [0, 0, 0, 1500, 1500, as_much], 5) == [usual]
+    assert could_be_chosen([usual], [0, 0, 0, 1500, 1500, as_much + 500], 5) == []

@@ -48,6 +48,16 @@ class FoundWork:
         fits = not option.waits and self.minutes_alone(option) <= minutes
         return fits and in_order([(0, option)], self.set_up, minutes, self.free)
 
+    @property
+    def options(self) -> list[Sequence[Option]]:
+        """Of each candidate."""
+        return [candidate.options for candidate in self.candidates]
+
+    @property
+    def made(self) -> list[tuple[int, Sequence[Option]]]:
+        """Of each candidate its place among all, with its options."""
+        return list(zip(self.places, self.options, strict=True))
+
     def with_made(self, more: Sequence[InReserve]) -> "FoundWork":
         """The same with the options of some of the reserve made; those that have none are left out."""
         if not more:

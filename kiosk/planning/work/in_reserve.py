@@ -41,20 +41,17 @@ def most_worth(by_parts: float, minutes: int) -> float:
     return work * a_minute + minutes  # each worth is rounded
 
 
-def needed(
+def first_of_families(
     reserve: Sequence[InReserve],
     made: Sequence[tuple[int, Sequence[Option]]],
     set_up: Mapping[Family, int],
     minutes: int,
     free: frozenset[Family],
-    bounds: Sequence[int],
-    at_once: int = FEWEST_AT_ONCE,
 ) -> list[InReserve]:
-    """Those of the reserve to make next; none when a choice from what is made is one from everything.
+    """Those of the reserve that could be the first of what begins with their family; none once it is settled.
 
-    ``bounds`` is what no set of what is ``made`` can pass, by minutes; ``made`` is each candidate's place and
-    options. Set-up families stand in the order of their first candidates, by which equal worths are told
-    apart: so whatever could be first of its family is needed too.
+    Set-ups are looked at in the order of their first candidates, by which equal worths are told apart.
+    ``made`` is each candidate's place and options.
     """
     first: dict[Family, int] = {}
     for place, options in made:
@@ -69,16 +66,17 @@ def needed(
         if one.place < first.get(one.family, math.inf):
             found.append(one)
             first[one.family] = one.place
-    taken = {one.place for one in found}
-    left = sorted((one for one in reserve if one.place not in taken), key=lambda one: -one.by_parts)
-    if left and _could_be_better(left[0].by_parts, bounds, minutes):
-        found += left[:at_once]
     return found
 
 
-def _could_be_better(by_parts: float, bounds: Sequence[int], minutes: int) -> bool:
-    """True where groups with so much a minute could be in a set that is as good as the best so far."""
-    return not bounds or any(
-        bounds[minutes - taken] + most_worth(by_parts, taken) >= bounds[minutes]
+def could_be_chosen(reserve: Sequence[InReserve], bounds: Sequence[int], minutes: int) -> list[InReserve]:
+    """The reserve, the worthiest first, where any of it could be in a set as good as the best; else none.
+
+    ``bounds`` is what no set of all that is made can pass, by minutes.
+    """
+    ordered = sorted(reserve, key=lambda one: -one.by_parts)
+    better = ordered and any(
+        bounds[minutes - taken] + most_worth(ordered[0].by_parts, taken) >= bounds[minutes]
         for taken in range(SHORTEST_OPTION_MINUTES, minutes + 1)
     )
+    return ordered if better else []
