@@ -1,7 +1,7 @@
 """One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from kiosk.planning.choose.exact import Chosen, choose
@@ -9,6 +9,7 @@ from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
+from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen, first_of_families
 from kiosk.planning.work.options import CHANGE_OVER_MINUTES, STEADY_CHANCE
 from kiosk.shop.procedure import Family
 
@@ -33,6 +34,15 @@ class Plan:
         option = found.candidates[number].options[place]
         minutes = found.minutes_alone(option)
         return cls(found, Chosen({number: place}, option.worth, minutes, option.families), from_end)
+
+    def beside_all(self) -> "Plan":
+        """The same plan, with all of the reserve made."""
+        if not self.found.reserve:
+            return self
+        found = self.found.with_made(self.found.reserve)
+        number_at = {place: number for number, place in enumerate(found.places)}
+        options = {number_at[self.found.places[number]]: at for number, at in self.chosen.options.items()}
+        return replace(self, found=found, chosen=replace(self.chosen, options=options))
 
     @cached_property
     def stretches(self) -> list[Stretch]:
@@ -160,9 +170,27 @@ def _has_to_end(stretch: Stretch) -> bool:
 
 
 def best_plan(found: FoundWork, minutes: int) -> Plan:
-    """The plan of greatest worth, no longer than ``minutes``."""
-    options = [candidate.options for candidate in found.candidates]
-    return Plan(found, choose(options, found.set_up, min(minutes, found.minutes), found.free))
+    """The plan of greatest worth, no longer than ``minutes``.
+
+    Of the reserve only those are made that could be in it. Where one look does not settle the choice, which
+    of several equal sets comes first depends on all of them: then all are made.
+    """
+    limit = min(minutes, found.minutes)
+    while found.reserve and (
+        more := first_of_families(found.reserve, found.made, found.set_up, limit, found.free)
+    ):
+        found = found.with_made(more)
+    at_once = FEWEST_AT_ONCE
+    while found.reserve:
+        chosen = choose(found.options, found.set_up, limit, found.free, most_branches=2)
+        if chosen.branches > 1:
+            found = found.with_made(found.reserve)
+        elif better := could_be_chosen(found.reserve, chosen.bounds, limit):
+            found = found.with_made(better[:at_once])
+            at_once *= 2
+        else:
+            return Plan(found, chosen)
+    return Plan(found, choose(found.options, found.set_up, limit, found.free))
 
 
 def likely_plan(found: FoundWork, minutes: int) -> Plan:
@@ -189,6 +217,7 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
     limit = minutes
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
+        found = plan.found  # what was made once stays made
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= plan.wanted_chance or not plan.chosen.options:
             if plan.chosen.options or best is None:

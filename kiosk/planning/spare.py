@@ -61,13 +61,13 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(context, usable)
     shelf_life = ShelfLife(context)
+    by_builder = context.doer.role == "builder"
+    helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     found = replace(
-        find_work(context, usable, quiet_in, predictor, shelf_life),
+        find_work(context, usable, quiet_in, predictor, shelf_life, with_reserve=not helpers),
         leaving=tuple(_leaving(context, predictor)),
         leaving_minutes=minutes - usable,
     )
-    by_builder = context.doer.role == "builder"
-    helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     shared = share(found, helpers, quiet_in)
     if shared.builder is not None and not shared.builder.leaves_nothing_in_a_run:
         shared = Shared()  # what may not be left comes before what the others could do meanwhile
@@ -122,10 +122,13 @@ def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iter
 
     They hold nothing of what is ``taken`` by the helper.
     """
+    if most <= 0:
+        return
+    plan = plan.beside_all()
     # The same step on other parts is no other thing to do.
     shown = {_first_step(plan.found.candidates[number]) for number in plan.chosen.options}
     tries = given = 0
-    for number, place in _ranked(plan, minutes, taken) if most > 0 else ():
+    for number, place in _ranked(plan, minutes, taken):
         first = _first_step(plan.found.candidates[number])
         if first in shown or tries >= MOST_TRIES or given == most:
             continue

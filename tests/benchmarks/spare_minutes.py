@@ -4,6 +4,7 @@ The moments are made by legal acts (:mod:`tests.benchmarks.mid_build`); place ca
 and the same choice as a mixed-integer program, whose time tells one machine from another.
 """
 
+import gc
 import random
 import shutil
 import statistics
@@ -25,6 +26,7 @@ from kiosk.planning.spare import spare
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.record.positions import Positions
+from kiosk.screens.app import OBJECTS_OF_A_SCREEN
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import Family
@@ -130,6 +132,8 @@ def mid_build(parts: int) -> None:
         for build in middles_of_build(shop, BEGUN, 3, (0.25, 0.5)):
             print(f"{len(shop.parts)} parts, {share_done(shop, build.state):.0%} of all steps done")
             at_the_bench(build, 18)
+            gc.freeze()  # as the screen does after its start
+            gc.set_threshold(OBJECTS_OF_A_SCREEN)
             row("  the first look after opening", [cpu_ms(look, build)])
             for minutes in SLOTS:
                 taken, finding, milps, choosing = [], [], [], []

@@ -121,6 +121,9 @@ class _Search:
         self.useful = [
             _undominated(places, options) for places, options in zip(self.alone, candidates, strict=True)
         ]
+        # By what a branch keeps: which limits go with it; and with the minutes left, what there is beside it.
+        self._goes: dict[tuple[tuple[int, int], ...], dict[Hashable, bool]] = {}
+        self._ways_beside: dict[tuple[tuple[tuple[int, int], ...], int], dict[int, dict[str, list[int]]]] = {}
         self._usual_ones: dict[int, _UsualOnes] = {}
         for number, places in enumerate(self.useful):
             options = candidates[number]
@@ -281,6 +284,27 @@ class _Search:
             found.append(place)
         return found
 
+    def _ways(
+        self,
+        number: int,
+        minutes: int,
+        decided: _Decided,
+        kept: Sequence[tuple[int, Option]],
+        goes: dict[Hashable, bool],
+    ) -> dict[str, list[int]]:
+        """The places of a candidate's options that this branch may take, by stage of the table."""
+        ways: dict[str, list[int]] = {}
+        for place in self._allowed(number, minutes, decided, kept, goes):
+            ways.setdefault(self._way((number, place)), []).append(place)
+        if minutes < self.minutes:  # what has nothing short enough is not there
+            options = self.candidates[number]
+            ways = {
+                way: places
+                for way, places in ways.items()
+                if any(options[place].minutes <= minutes for place in places)
+            }
+        return ways
+
     def _stages(
         self,
         minutes: int,
@@ -293,7 +317,9 @@ class _Search:
         others: dict[Family | None, list[Alternatives]] = {}
         spoiling: list[Spoiling] = []
         banned = {number for number, _ in decided.banned}
-        goes: dict[Hashable, bool] = {}
+        keeps = tuple(decided.kept.items())
+        goes = self._goes.setdefault(keeps, {})
+        known = self._ways_beside.setdefault((keeps, minutes), {})
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
                 continue
@@ -303,15 +329,13 @@ class _Search:
                     first = options[0].families[0]
                     others.setdefault(None if first in free else first, []).append(usual.options)
                 continue
-            ways: dict[str, list[int]] = {}
-            for place in self._allowed(number, minutes, decided, kept, goes):
-                ways.setdefault(self._way((number, place)), []).append(place)
-            if minutes < self.minutes:  # what has nothing short enough is not there
-                ways = {
-                    way: places
-                    for way, places in ways.items()
-                    if any(options[place].minutes <= minutes for place in places)
-                }
+            if number in banned or decided.closed:
+                ways = self._ways(number, minutes, decided, kept, goes)
+            else:
+                found = known.get(number)
+                if found is None:
+                    found = known[number] = self._ways(number, minutes, decided, kept, goes)
+                ways = found
             first = options[0].families[0]
             if "spoils" in ways:
                 ends = [options[place].limit(self.minutes) or 0 for place in ways["spoils"]]

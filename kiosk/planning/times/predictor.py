@@ -26,6 +26,7 @@ from kiosk.record.lessons import times_follow_kind
 from kiosk.record.paces import Paces
 from kiosk.record.state import (
     MOST_REPEATS,
+    NOTHING_SEEN,
     ClosingTime,
     PieceTime,
     PutAwayTime,
@@ -100,6 +101,7 @@ class Predictor:
         self._known: dict[Timed, Duration] = {}
         self._pieces: dict[tuple[int, str], Duration] = {}
         self._learnt: dict[tuple[str, str], tuple[PieceTime, bool]] = {}
+        self._never_done: dict[float, Duration] = {}  # a piece, by its estimate
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
@@ -157,7 +159,16 @@ class Predictor:
         return found
 
     def _predicted(self, of: Timed, estimate: float) -> Duration:
-        own = known_times(self.state.times, of)
+        practice = isinstance(of, PieceTime)
+        if practice and not self.paces.who_did(of):
+            # Nothing is known of it but the estimate, which is the same on many kinds.
+            found = self._never_done.get(estimate)
+            if found is None:
+                found = self._never_done[estimate] = self._from_times(of, estimate, NOTHING_SEEN)
+            return found
+        return self._from_times(of, estimate, known_times(self.state.times, of))
+
+    def _from_times(self, of: Timed, estimate: float, own: Times) -> Duration:
         practice = isinstance(of, PieceTime)
         bias, weight = self.bias, PRIOR_WEIGHT if practice else BENCH_WEIGHT
         if own.count == 0:

@@ -32,8 +32,11 @@ class TimeOfPiece(NamedTuple):
 
     def then(self, duration: Duration) -> "TimeOfPiece":
         """The same with one step more."""
-        mean, shared, own = _moments_of(duration)
-        return TimeOfPiece(self.mean + mean, self.shared + shared, self.own + own)
+        return self.and_then(TimeOfPiece(*_moments_of(duration)))
+
+    def and_then(self, other: "TimeOfPiece") -> "TimeOfPiece":
+        """The same with all steps of another more."""
+        return TimeOfPiece(self.mean + other.mean, self.shared + other.shared, self.own + other.own)
 
     def quantile_minutes(self, p: float, pieces: float = 1.0) -> float:
         """So many pieces take no longer than this together with chance ``p`` (0 < p < 1).

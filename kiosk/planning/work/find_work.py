@@ -8,6 +8,7 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
+from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
@@ -26,11 +27,12 @@ def find_work(
     shelf_life: ShelfLife | None = None,
     *,
     from_end: bool = False,
+    with_reserve: bool = False,
 ) -> FoundWork:
     """Everything that could be taken up now within ``minutes``, and what could not and why.
 
     What makes noise must end within ``quiet_in`` minutes where that is given. With ``from_end`` the last of
-    like parts are taken first.
+    like parts are taken first. ``with_reserve`` keeps back what may turn out not to be needed.
     """
     stops_of = StepStops(context).of
     asked = Asked(context)
@@ -38,10 +40,11 @@ def find_work(
     predictor = predictor or Predictor(context)
     shelf_life = shelf_life or ShelfLife(context)
     maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked, shelf_life, from_end=from_end)
+    candidates, reserve = _candidates(context, gathered, maker, with_reserve=with_reserve)
     return FoundWork(
         context=context,
         predictor=predictor,
-        candidates=tuple(_candidates(context, gathered, maker)),
+        candidates=tuple(candidates.values()),
         not_now=tuple(
             NotNow(tuple(marks), procedure, step, block)
             for marks, procedure, step, block in gathered.not_now.values()
@@ -49,6 +52,8 @@ def find_work(
         set_up=maker.set_up,
         free=maker.free,
         minutes=minutes,
+        places=tuple(candidates),
+        reserve=tuple(reserve),
     )
 
 
@@ -145,15 +150,26 @@ def _wait_left(context: Context, stops: list[Block]) -> int | None:
     return max(math.ceil((end - context.now).total_seconds() / 60) for end in ends)
 
 
-def _candidates(context: Context, gathered: _Gathered, maker: OptionMaker) -> list[Candidate]:
-    """What is in hand, what is ready and what will be; a step that somebody else has begun is theirs."""
+def _candidates(
+    context: Context, gathered: _Gathered, maker: OptionMaker, *, with_reserve: bool
+) -> tuple[dict[int, Candidate], list[InReserve]]:
+    """What is in hand, what is ready and what will be, by place; a step that somebody else has begun is
+    theirs. And what is kept in reserve."""
     others = {person.id for person in context.people if person.id != context.doer.id}
-    found = [
+    in_hand = [
         maker.in_hand(work)
         for work in context.state.works.values()
         if work.status != "unknown" and work.by not in others and not maker.asked.is_work_put_off(work)
     ]
-    ready = [maker.like_parts(marks) for marks in gathered.ready.values()]
-    found += [maker.candidate(like) for like in maker.needed(ready)]
-    found += [maker.waiting(waits) for waits in gathered.later.values()]
-    return [candidate for candidate in found if candidate is not None]
+    found = {place: one for place, one in enumerate(in_hand) if one is not None}
+    reserve: list[InReserve] = []
+    ready = maker.needed([maker.like_parts(marks) for marks in gathered.ready.values()])
+    for place, like in enumerate(ready, len(in_hand)):
+        if with_reserve and maker.may_be_kept_back(like):
+            reserve.append(maker.kept_back(place, like))
+        elif (candidate := maker.candidate(like)) is not None:
+            found[place] = candidate
+    for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
+        if (candidate := maker.waiting(waits)) is not None:
+            found[place] = candidate
+    return found, reserve

@@ -1,12 +1,13 @@
 """What was found to do, for one person and one slot, with what cannot be begun and why."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from kiosk.planning.choose.option import Option, in_order, set_up_of
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
+from kiosk.planning.work.in_reserve import InReserve
 from kiosk.record.context import Context
 from kiosk.record.readiness import Block
 from kiosk.shop.procedure import Family, Procedure, Step
@@ -35,6 +36,8 @@ class FoundWork:
     minutes: int  # the window they were looked for in
     leaving: tuple[PredictedPieces, ...] = ()  # closing up, and putting away what is out already
     leaving_minutes: int = 0  # kept back for that beside the window
+    places: tuple[int, ...] = ()  # of the candidates among all, where some of them are in reserve
+    reserve: tuple[InReserve, ...] = ()  # what has no options yet, in order
 
     def minutes_alone(self, option: Option) -> int:
         """Minutes of an option that nothing else is done beside, set-ups included."""
@@ -44,6 +47,30 @@ class FoundWork:
         """True when an option fits in the minutes by itself, without a wait to fill."""
         fits = not option.waits and self.minutes_alone(option) <= minutes
         return fits and in_order([(0, option)], self.set_up, minutes, self.free)
+
+    @property
+    def options(self) -> list[Sequence[Option]]:
+        """Of each candidate."""
+        return [candidate.options for candidate in self.candidates]
+
+    @property
+    def made(self) -> list[tuple[int, Sequence[Option]]]:
+        """Of each candidate its place among all, with its options."""
+        return list(zip(self.places, self.options, strict=True))
+
+    def with_made(self, more: Sequence[InReserve]) -> "FoundWork":
+        """The same with the options of some of the reserve made; those that have none are left out."""
+        if not more:
+            return self
+        made = dict(zip(self.places, self.candidates, strict=True))
+        made |= {one.place: candidate for one in more if (candidate := one.make()) is not None}
+        gone = {one.place for one in more}
+        return replace(
+            self,
+            candidates=tuple(made[place] for place in sorted(made)),
+            places=tuple(sorted(made)),
+            reserve=tuple(one for one in self.reserve if one.place not in gone),
+        )
 
     def without(self, taken: frozenset[str], *, from_end: bool = False) -> "FoundWork":
         """The same with only those options that hold nothing of what is taken."""

@@ -5,7 +5,7 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 """
 
 import math
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -18,6 +18,7 @@ from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.batches import batches_in_order, untorn_counts, without_torn
 from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.chain import Chains
+from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
@@ -73,6 +74,14 @@ class _Reach(NamedTuple):
         return found
 
 
+class _StepTime(NamedTuple):
+    """What one piece of a step takes on a kind, the same object on each kind on which it takes as long."""
+
+    number: int  # the same for all that take as long, with their set-up
+    moments: TimeOfPiece
+    median_minutes: float
+
+
 class OptionMaker:
     """Makes candidates of groups of parts; remembers the set-up cost of the families it meets."""
 
@@ -105,11 +114,12 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.free = frozenset(out_on_bench(context))
         self.set_up: dict[Family, int] = {}
-        self._minutes: dict[tuple[int, str], float] = {}
-        self._numbers: dict[Hashable, int] = {}
-        self._step_numbers: dict[tuple[int, str], int] = {}
+        self._chains: dict[tuple[int, ...], int] = {}
+        self._times: dict[Hashable, _StepTime] = {}
+        self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
+        self._met: set[tuple[int, int, int]] = set()  # chains kept back, their set-up costs noted
         self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
 
     def in_hand(self, work: Work) -> Candidate | None:
@@ -216,18 +226,22 @@ class OptionMaker:
 
     def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
         """A number for the steps with their times: the same for all that take as long."""
-        numbers = tuple(self._number_of(kind_id, procedure, step) for procedure, step in chain)
-        return self._numbers.setdefault(numbers, len(self._numbers))
+        numbers = tuple([self._time_of(kind_id, procedure, step).number for procedure, step in chain])
+        return self._chains.setdefault(numbers, len(self._chains))
 
-    def _number_of(self, kind_id: str, procedure: Procedure, step: Step) -> int:
-        """The same number for each kind on which a step takes as long, with its set-up."""
+    def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
+        """What one piece takes: the same for each kind on which it takes as long, with its set-up."""
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
-        number = self._step_numbers.get(key)
-        if number is None:
+        found = self._step_times.get(key)
+        if found is None:
             duration = self.predictor.piece(procedure, step, kind_id)
-            takes = (procedure.id, step.id, duration, step.minutes.set_up)
-            number = self._step_numbers[key] = self._numbers.setdefault(takes, len(self._numbers))
-        return number
+            takes = (procedure.id, step.id, duration, step.minutes.set_up, step.minutes.put_away)
+            found = self._times.get(takes)
+            if found is None:
+                one = TimeOfPiece().then(duration)
+                found = self._times[takes] = _StepTime(len(self._times), one, duration.median_minutes)
+            self._step_times[key] = found
+        return found
 
     def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
         """The groups that an answer can need.
@@ -263,8 +277,29 @@ class OptionMaker:
         runs = tuple(minutes for minutes, _ in ordered)
         return self.candidate(self._like(marks, left, chain, runs=runs))
 
-    def candidate(self, like: LikeParts) -> Candidate | None:
-        """Like parts with their options; None when there is none."""
+    def may_be_kept_back(self, like: LikeParts) -> bool:
+        """True where nothing but the work on them counts: no limit, no wait, no tool kept, no part ended."""
+        return (
+            self.quiet_in is None
+            and not (like.in_a_run or like.wanted)
+            and 0 < len(like.chain) < len(like.left)
+            and not any(step.waits for _, step in like.chain)
+            and all(spoils_at(self.context, mark) is None for mark in like.marks)
+        )
+
+    def kept_back(self, place: int, like: LikeParts) -> InReserve:
+        """Like parts whose options are made later, with the set-ups that were met until now."""
+        if self._alike(like) not in self._met:
+            self._met.add(self._alike(like))
+            for procedure, step in like.chain:
+                self._family_of(like.kind, procedure, step)
+        met = dict(self.set_up)
+        family = self._family_of(like.kind, *like.chain[0])
+        return InReserve(place, family, like.by_parts, partial(self.candidate, like, met))
+
+    def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
+        """Like parts with their options; None when there is none. ``set_up`` is what set-ups are taken to
+        cost, where not those met so far."""
         if not like.chain:
             return None
         all_at_once = (like.work is not None or like.in_a_run) and like.chain[0][1].batch == "together"
@@ -279,14 +314,14 @@ class OptionMaker:
                 ways.append(like)
         reaches = [(way, reach) for way in ways for reach in self._reaches(way)]
         options = [option for way, reach in reaches for option in self._options(way, reach, counts, spoils)]
+        costs = self.set_up if set_up is None else set_up
         if not like.in_a_run:  # there each part goes to the end of the run before the next
-            options = without_torn(options, whole, self._can_be_all)
+            options = without_torn(
+                options, whole, lambda one: can_be_all(one, costs, self.minutes, self.free)
+            )
         if self._may_be_begun_only(like, spoils):
-            options += self._beginnings(like, reaches[0][1], counts[0])
+            options += self._beginnings(like, reaches[0][1], counts[0], costs)
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
-
-    def _can_be_all(self, option: Option) -> bool:
-        return can_be_all(option, self.set_up, self.minutes, self.free)
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
         """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
@@ -309,10 +344,14 @@ class OptionMaker:
         """Every place along the chain where the work can be left: once for all that take as long."""
         if like.runs or any(step.waits for _, step in like.chain):
             return list(self._along(like))
-        key = (like.same_times, len(like.chain), like.gap_after)
+        key = self._alike(like)
         if key not in self._reached:
             self._reached[key] = list(self._along(like))
         return self._reached[key]
+
+    def _alike(self, like: LikeParts) -> tuple[int, int, int]:
+        """The same for all that go as far in as long, with the same set-ups."""
+        return like.same_times, len(like.chain), like.gap_after
 
     def _along(self, like: LikeParts) -> Iterator[_Reach]:
         mark = like.marks[0]
@@ -324,10 +363,11 @@ class OptionMaker:
         loud = starts_wait = False
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
-            time = time.then(self.predictor.piece(procedure, step, like.kind))
+            of_step = self._time_of(like.kind, procedure, step)
+            time = time.and_then(of_step.moments)
             if step.stop != "anywhere":
                 steady = time
-            run += self._minutes_of(like.kind, procedure, step) if step.stop != "anywhere" else 0.0
+                run += of_step.median_minutes
             if length <= like.gap_after:
                 before_gap = time
             loud = loud or step.conditions.loud
@@ -431,11 +471,13 @@ class OptionMaker:
             and not (step.conditions.loud and self.quiet_in is not None)
         )
 
-    def _beginnings(self, like: LikeParts, reach: _Reach, count: int) -> Iterator[Option]:
+    def _beginnings(
+        self, like: LikeParts, reach: _Reach, count: int, set_up: Mapping[Family, int]
+    ) -> Iterator[Option]:
         """The first step of one part, begun only and left half way. ``reach`` is to the end of that step."""
         whole = reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
-        for minutes in self._begun_for(reach.families, whole):
+        for minutes in self._begun_for(reach.families, whole, set_up):
             yield Option(
                 minutes=minutes + CHANGE_OVER_MINUTES,
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
@@ -444,9 +486,11 @@ class OptionMaker:
                 minutes_left=max(1, math.ceil(whole) - minutes),
             )
 
-    def _begun_for(self, families: Sequence[Family], whole: float) -> Sequence[int]:
+    def _begun_for(
+        self, families: Sequence[Family], whole: float, set_up: Mapping[Family, int]
+    ) -> Sequence[int]:
         """The minutes of work that a beginning may have: where few are left beside the set-up, those."""
-        room = self.minutes - CHANGE_OVER_MINUTES - set_up_of(families, self.set_up, self.free)
+        room = self.minutes - CHANGE_OVER_MINUTES - set_up_of(families, set_up, self.free)
         if room < min(BEGUN_EVERY, whole):
             return range(max(1, room), room + 1)
         return range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY)
@@ -498,10 +542,7 @@ class OptionMaker:
 
     def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
         """What one piece of a step takes as often as not."""
-        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
-        if key not in self._minutes:
-            self._minutes[key] = self.predictor.piece(procedure, step, kind_id).median_minutes
-        return self._minutes[key]
+        return self._time_of(kind_id, procedure, step).median_minutes
 
     def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts."""

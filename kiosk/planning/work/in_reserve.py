@@ -1,0 +1,82 @@
+"""Like parts whose options are made only where one of them could be in the best plan.
+
+Most groups of a large shop can't be: what they are worth a minute is less than what the slot is filled with
+already. That is seen from figures which cost nothing, before any option is made.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from kiosk.planning.choose.option import Option, set_up_of
+from kiosk.planning.work.candidate import Candidate
+from kiosk.planning.work.worth import A_MINUTE, RARE, share_of_slots_too_short
+from kiosk.shop.procedure import Family
+
+SHORTEST_OPTION_MINUTES = 2  # one of work, and one to find the place
+FEWEST_AT_ONCE = 16  # made before the choice is looked at again
+
+
+@dataclass(frozen=True)
+class InReserve:
+    """Like parts without a limit, a wait, a tool to keep or an end of theirs: what a minute is worth is all.
+
+    ``place`` is where they stand among all candidates, ``family`` what they begin with, ``by_parts`` as in
+    ``LikeParts``.
+    """
+
+    place: int
+    family: Family
+    by_parts: float
+    make: Callable[[], Candidate | None]
+
+
+def most_worth(by_parts: float, minutes: int) -> float:
+    """No options of groups in reserve that take so many minutes together are worth more.
+
+    ``by_parts`` is the greatest of the groups. What has to be done in one go is never longer than the option.
+    """
+    work = minutes - 1
+    a_minute = A_MINUTE + by_parts + RARE * share_of_slots_too_short(work)
+    return work * a_minute + minutes  # each worth is rounded
+
+
+def first_of_families(
+    reserve: Sequence[InReserve],
+    made: Sequence[tuple[int, Sequence[Option]]],
+    set_up: Mapping[Family, int],
+    minutes: int,
+    free: frozenset[Family],
+) -> list[InReserve]:
+    """Those of the reserve that could be the first of what begins with their family; none once it is settled.
+
+    Set-ups are looked at in the order of their first candidates, by which equal worths are told apart.
+    ``made`` is each candidate's place and options.
+    """
+    first: dict[Family, int] = {}
+    for place, options in made:
+        if not options or place >= first.get(options[0].families[0], math.inf):
+            continue
+        if any(
+            one.usual and one.minutes + set_up_of(one.families, set_up, free) <= minutes for one in options
+        ):
+            first[options[0].families[0]] = place
+    found = []
+    for one in reserve:  # in order: the first of a family stands for those after it
+        if one.place < first.get(one.family, math.inf):
+            found.append(one)
+            first[one.family] = one.place
+    return found
+
+
+def could_be_chosen(reserve: Sequence[InReserve], bounds: Sequence[int], minutes: int) -> list[InReserve]:
+    """The reserve, the worthiest first, where any of it could be in a set as good as the best; else none.
+
+    ``bounds`` is what no set of all that is made can pass, by minutes.
+    """
+    ordered = sorted(reserve, key=lambda one: -one.by_parts)
+    better = ordered and any(
+        bounds[minutes - taken] + most_worth(ordered[0].by_parts, taken) >= bounds[minutes]
+        for taken in range(SHORTEST_OPTION_MINUTES, minutes + 1)
+    )
+    return ordered if better else []
