@@ -25,6 +25,7 @@ from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
+from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.screens.target import Body, Target, Targets
@@ -172,7 +173,7 @@ class KioskScreen(Screen[None]):
         except KioskError as error:
             drawn = self._not_drawn(error)
         drawn = self._told_whole(drawn)
-        self.query_one("#body", Static).update(drawn.lines.fitted(self._text_rows))
+        put_text(self.query_one("#body", Static), drawn.lines.fitted(self._text_rows))
         self._actions, self._drawn = drawn.actions, drawn
         self.query_one("#actions", Targets).put([one for one in drawn.actions if self._has_target(one)])
         self.query_one("#places", Targets).put(self._row_of_places())
@@ -216,13 +217,13 @@ class KioskScreen(Screen[None]):
         """Say so, and offer nothing: what is not seen is not answered."""
         self._actions, self._drawn = (), None
         self.kiosk.typed = ""
-        self.query_one("#body", Static).update(TOO_SMALL)
+        put_text(self.query_one("#body", Static), TOO_SMALL)
         for targets in self.query(Targets):
             targets.put([])
         self._show_head()
         self.set_class(False, "-long-foot")
         leaves = "" if self.kiosk.on_wall else " F10 leaves; the place is kept."
-        self.query_one("#foot", Static).update(f"Nothing is taken here.{leaves}")
+        put_text(self.query_one("#foot", Static), f"Nothing is taken here.{leaves}")
 
     def _not_drawn(self, error: KioskError) -> Drawn:
         """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
@@ -254,7 +255,7 @@ class KioskScreen(Screen[None]):
         if len(self.bench.people) > 1:
             left = f"{self.bench.shop.file.aeroplane.name}  {people}  hands: {doer.name}"
         room = max(0, self.app.size.width - 2 - len(right) - 1)
-        head.update(f"{visible(left)[:room]:<{room}} {right}")
+        put_text(head, f"{visible(left)[:room]:<{room}} {right}")
 
     def _show_foot(self) -> None:
         foot = self.query_one("#foot", Static)
@@ -266,7 +267,7 @@ class KioskScreen(Screen[None]):
         # What does not fit in one line takes a second, from the gap above the places: no target for a
         # finger on this step moves.
         self.set_class(cell_len(text) > self.app.size.width - 2, "-long-foot")
-        foot.update(text)
+        put_text(foot, text)
 
     def _wrapped(self, text: str) -> list[str]:
         return textwrap.wrap(text, self.app.size.width - 2) or [""]

@@ -12,6 +12,7 @@ from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.big_text import scale_that_fits, solid_rows
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import Lines
+from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.views.calm import CalmCard, calm_card
 from kiosk.views.place_card import PlaceCard
@@ -92,8 +93,9 @@ class CalmScreen(Screen[None]):
         if looks == self._shown:
             return
         self._shown = looks
-        self.query_one("#head", Static).update(f"{looks[1]:>{max(0, self.app.size.width - 2)}}")
-        body.update(_lines(card, self.app.size.width - 2, body.size.height).fitted(max(4, body.size.height)))
+        put_text(self.query_one("#head", Static), f"{looks[1]:>{max(0, self.app.size.width - 2)}}")
+        lines = _lines(card, self.app.size.width - 2, body.size.height)
+        put_text(body, lines.fitted(max(4, body.size.height)))
 
 
 def _lines(card: CalmCard, columns: int, rows: int) -> Lines:

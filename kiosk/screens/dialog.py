@@ -16,6 +16,7 @@ from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.page_text import ACCENT, BOLD, Lines
+from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
@@ -93,24 +94,24 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         """Show the newest."""
         if self._left or not self.query("#foot"):
             return
-        self.query_one("#head", Static).update(visible(self.title_text))
+        put_text(self.query_one("#head", Static), visible(self.title_text))
         body = self.query_one("#body", Static)
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]
             for targets in self.query(Targets):
                 targets.put([])
-            body.update(TOO_SMALL)
-            self.query_one("#foot", Static).update("Nothing is taken here. Esc leaves.")
+            put_text(body, TOO_SMALL)
+            put_text(self.query_one("#foot", Static), "Nothing is taken here. Esc leaves.")
             return
         rows = body.size.height
         foot = self._told or self.foot()
         lines = self.lines(rows)
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
             lines.add(foot, ACCENT, importance=1)
-        body.update(lines.fitted(max(2, rows)))
+        put_text(body, lines.fitted(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
-        self.query_one("#foot", Static).update(visible(foot))
+        put_text(self.query_one("#foot", Static), visible(foot))
         self.call_after_refresh(self._settle, rows)
 
     def _settle(self, rows: int) -> None:

@@ -10,6 +10,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.put_text import put_text
 from kiosk.shop.characters import visible
 
 
@@ -37,7 +38,7 @@ class Target(Static):
             text = Text(justify="center", no_wrap=False)
             label = visible(action.label)
             text.append(f"{label}\n{action.key_face}" if action.key else label)
-            self.update(text)
+            put_text(self, text)
             self.set_class(action.key == BIG, "big")
             self.set_class(action.here, "here")
             self.set_class(action.key == "escape", "away")
