@@ -20,6 +20,7 @@ from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
+from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
 
 T = TypeVar("T")
@@ -56,16 +57,22 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         return cast(HasTaps, self.app).taps
 
     def compose(self) -> ComposeResult:
-        """Title, text, targets and foot."""
-        yield Static(id="head", markup=False)
+        """Title, text, targets and foot; the actions stand there before anything is laid out."""
+        targets = list(self.targets())
+        know_width(self)
+        if not is_too_small(self.app.size):
+            self._actions = self.actions()
+            self.put(self._actions)
+        yield Static(visible(self.title_text), id="head", markup=False)
         yield Strip()
         yield Static(id="body", markup=False)
-        yield from self.targets()
+        yield from targets
         yield Static(id="foot", markup=False)
 
     def targets(self) -> ComposeResult:
         """Where its actions stand."""
-        yield Targets(self.MOST_TARGETS, id="actions")
+        self._row = Targets(self.MOST_TARGETS, id="actions")
+        yield self._row
 
     def on_mount(self) -> None:
         """Draw once the size is known. The press that opened it may still be coming in."""
@@ -121,7 +128,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
 
     def put(self, actions: Sequence[Action]) -> None:
         """Let the actions stand on the targets."""
-        self.query_one("#actions", Targets).put(actions)
+        self._row.put(actions)
 
     def lines(self, rows: int) -> Lines:
         """The text, for a body of so many rows."""

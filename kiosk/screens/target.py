@@ -31,17 +31,16 @@ class Target(Static):
         super().__init__(classes="gone", markup=False)
         self.action: Action | None = None
 
-    def put(self, action: Action | None) -> None:
-        """Let an action stand on it, or nothing."""
-        self.set_class(action is None, "gone")
+    def put(self, action: Action | None, *, shade: bool = False, gap: bool = False) -> None:
+        """Let an action stand on it, or nothing; its styles are worked out once, and only for other classes."""
+        classes = {"gone": action is None, "shade": shade, "gap": gap}
         if action is not None:
             text = Text(justify="center", no_wrap=False)
             label = visible(action.label)
             text.append(f"{label}\n{action.key_face}" if action.key else label)
             put_text(self, text)
-            self.set_class(action.key == BIG, "big")
-            self.set_class(action.here, "here")
-            self.set_class(action.key == "escape", "away")
+            classes |= {"big": action.key == BIG, "here": action.here, "away": action.key == "escape"}
+        self.update_classes(classes, update=self.is_attached)
         self.action = action
 
     def on_click(self, event: events.Click) -> None:
@@ -72,17 +71,19 @@ class Targets(Container):
 
     def __init__(self, most: int, id: str) -> None:
         super().__init__(id=id)
-        self.most = most
+        self._targets = [Target() for _ in range(most)]
 
     def compose(self) -> ComposeResult:
         """As many targets as there can be."""
-        for _ in range(self.most):
-            yield Target()
+        yield from self._targets
 
-    def put(self, actions: Sequence[Action | None]) -> None:
-        """Let these actions stand on the targets; those done by a key alone have none. None leaves a gap."""
+    def put(self, actions: Sequence[Action | None], *, columns: int = 1) -> None:
+        """Let these actions stand on the targets; those done by a key alone have none. None leaves a gap.
+
+        Neighbours differ in shade, where there is no gap between them; in several ``columns`` rows do.
+        """
         shown = [action for action in actions if action is None or action.shown != "key"]
-        for number, target in enumerate(self.query(Target)):
-            target.put(shown[number] if number < len(shown) else None)
-            target.set_class(number % 2 == 1, "shade")  # neighbours differ where there is no gap
-            target.set_class(number < len(shown) and shown[number] is None, "gap")
+        for number, target in enumerate(self._targets):
+            action = shown[number] if number < len(shown) else None
+            gap = number < len(shown) and action is None
+            target.put(action, shade=number // columns % 2 == 1, gap=gap)
