@@ -446,7 +446,6 @@ def main() -> None:
                 shutil.copytree(shop, folder)
                 on = asyncio.run(measure(scene, folder, (size[0], size[1]), asked.samples))
                 shutil.rmtree(folder)
-                gc.unfreeze()  # each app keeps what it loaded for good: it is the only one of its process
                 gc.collect()
                 for (how, way), pairs in on.pairs.items():
                     shown = f"{size[0]}x{size[1]}"
