@@ -23,7 +23,7 @@ from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.large import scale_of
-from kiosk.screens.least_size import TOO_SMALL, is_too_small
+from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.put_text import put_text
@@ -68,7 +68,7 @@ class KioskScreen(Screen[None]):
         self._drawn_for: tuple[object, ...] | None = None  # the room that the page was drawn for
         self._polling: Timer | None = None
         self._head_line, self._foot_line = Static(id="head", markup=False), Static(id="foot", markup=False)
-        self._body = Body(id="body", markup=False)
+        self._body = Body(id="body")
         self._own, self._places = Targets(MOST_TARGETS, id="actions"), Targets(MOST_PLACES, id="places")
 
     @property
@@ -200,7 +200,7 @@ class KioskScreen(Screen[None]):
 
     def _put(self, drawn: Drawn) -> None:
         """Let it stand on the widgets."""
-        put_text(self._body, drawn.lines.fitted(self._text_rows))
+        self._body.put(drawn.lines.whole_rows(self._text_rows))
         self._actions, self._drawn = drawn.actions, drawn
         self._drawn_for = self._room if self.app.screen is self else None
         self._own.put([one for one in drawn.actions if self._has_target(one)])
@@ -245,7 +245,7 @@ class KioskScreen(Screen[None]):
         """Say so, and offer nothing: what is not seen is not answered."""
         self._actions, self._drawn, self._drawn_for = (), None, self._room
         self.kiosk.typed = ""
-        put_text(self._body, TOO_SMALL)
+        self._body.put(too_small(self.app.size))
         self._own.put([])
         self._places.put([])
         self._show_head()
@@ -288,7 +288,8 @@ class KioskScreen(Screen[None]):
         text, trouble = self.kiosk.message
         if self.kiosk.typed:
             text, trouble = f"Find: {self.kiosk.typed}▌  Enter to go there", False
-        self._foot_line.update_classes({"trouble": trouble and bool(text)}, update=self._foot_line.is_attached)
+        in_trouble = {"trouble": trouble and bool(text)}
+        self._foot_line.update_classes(in_trouble, update=self._foot_line.is_attached)
         text = visible(text) or self._hint()
         # What does not fit in one line takes a second, from the gap above the places: no target for a
         # finger on this step moves.

@@ -14,9 +14,10 @@ from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
-from kiosk.screens.least_size import TOO_SMALL, is_too_small
+from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.page_text import ACCENT, BOLD, Lines
 from kiosk.screens.put_text import put_text
+from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
@@ -65,7 +66,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
             self.put(self._actions)
         yield Static(visible(self.title_text), id="head", markup=False)
         yield Strip()
-        yield Static(id="body", markup=False)
+        yield Rows(id="body")
         yield from targets
         yield Static(id="foot", markup=False)
 
@@ -102,12 +103,12 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         if self._left or not self.query("#foot"):
             return
         put_text(self.query_one("#head", Static), visible(self.title_text))
-        body = self.query_one("#body", Static)
+        body = self.query_one("#body", Rows)
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]
             for targets in self.query(Targets):
                 targets.put([])
-            put_text(body, TOO_SMALL)
+            body.put(too_small(self.app.size))
             put_text(self.query_one("#foot", Static), "Nothing is taken here. Esc leaves.")
             return
         rows = body.size.height
@@ -115,7 +116,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         lines = self.lines(rows)
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
             lines.add(foot, ACCENT, importance=1)
-        put_text(body, lines.fitted(max(2, rows)))
+        body.put(lines.whole_rows(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
         put_text(self.query_one("#foot", Static), visible(foot))

@@ -114,7 +114,8 @@ class Letters(Container):
 
     def __init__(self, id: str, classes: str) -> None:
         super().__init__(id=id, classes=classes)
-        self._rows = [*(Targets(IN_A_ROW, id=f"row-{number}") for number in range(ROWS)), Targets(5, id="bar")]
+        self._rows = [Targets(IN_A_ROW, id=f"row-{number}") for number in range(ROWS)]
+        self._rows.append(Targets(5, id="bar"))
 
     def compose(self) -> ComposeResult:
         """Three rows and the bar under them."""

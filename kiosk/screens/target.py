@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.put_text import put_text
+from kiosk.screens.rows import Rows
 from kiosk.shop.characters import visible
 
 
@@ -32,7 +33,7 @@ class Target(Static):
         self.action: Action | None = None
 
     def put(self, action: Action | None, *, shade: bool = False, gap: bool = False) -> None:
-        """Let an action stand on it, or nothing; its styles are worked out once, and only for other classes."""
+        """Let an action stand on it, or nothing; it is styled once, and only where its classes are others."""
         classes = {"gone": action is None, "shade": shade, "gap": gap}
         if action is not None:
             text = Text(justify="center", no_wrap=False)
@@ -50,7 +51,7 @@ class Target(Static):
             self.post_message(self.Pressed(self.action))
 
 
-class Body(Static):
+class Body(Rows):
     """The text of a screen, which may be a target as a whole or row by row."""
 
     class Tapped(Message):

@@ -40,7 +40,7 @@ PRESSES = 3600
 TENTHS = 10
 IDLE_S = 10.0
 TYPED = "nr-01237.x"
-ANYWHERE = ("f1", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "f9", "f11", "f12", "enter", "escape", "backspace")
+ANYWHERE = (*(f"f{number}" for number in range(1, 13) if number != 10), "enter", "escape", "backspace")
 LEAVES = "f10"
 
 

@@ -31,7 +31,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any
 
 from textual import events
 from textual.app import App, ComposeResult
@@ -87,7 +87,7 @@ class ToMemory(HeadlessDriver):
 class MeasuredKiosk(KioskApp):
     """The kiosk itself, on such a terminal."""
 
-    CSS_PATH = Path(screens_app.__file__).with_name("kiosk.tcss")
+    CSS_PATH = str(Path(screens_app.__file__).with_name("kiosk.tcss"))
 
     def get_driver_class(self) -> type[Driver]:
         """The terminal in memory."""
@@ -157,7 +157,12 @@ class BareOver(BarePage, ModalScreen[None]):
 class BareApp(App[None]):
     """What Textual alone takes."""
 
-    CSS = "#head, #foot { height: 1; } #page { height: 1fr; } Horizontal { height: 3; } Touched { width: 1fr; background: #333333; }"
+    CSS = """
+    #head, #foot { height: 1; }
+    #page { height: 1fr; }
+    Horizontal { height: 3; }
+    Touched { width: 1fr; background: #333333; }
+    """
     ENABLE_COMMAND_PALETTE = False
 
     def get_default_screen(self) -> Screen[None]:
@@ -295,7 +300,8 @@ class Measuring:
         actions = getattr(self.app.screen, "_actions", ())
         moves = [one.key for one in actions if one.repeats and one.key]
         figure = "1" if type(self.app.screen).__name__ in ("WalkScreen", "KeypadScreen") else "x"
-        says = ["ctrl+c"] if isinstance(self.app.screen, KioskScreen) else []  # a whole new look, and a message
+        # A whole new look at the state, and a message.
+        says = ["ctrl+c"] if isinstance(self.app.screen, KioskScreen) else []
         return [*moves, *says, figure, "backspace"]
 
     def move_targets(self) -> list[Target]:
@@ -418,7 +424,8 @@ class Row:
         kiosk, bare = [one.kiosk.wall_ms for one in self.pairs], [one.bare.wall_ms for one in self.pairs]
         return (
             f"{self.name:46s} {len(kiosk):5d} {statistics.median(kiosk):7.1f} {p95(kiosk):7.1f}"
-            f" {statistics.median(bare):7.1f} {p95(bare):7.1f} {self.ratio:7.2f} {self._ratio(p95, 'wall_ms'):6.2f}"
+            f" {statistics.median(bare):7.1f} {p95(bare):7.1f}"
+            f" {self.ratio:7.2f} {self._ratio(p95, 'wall_ms'):6.2f}"
             f" {self._ratio(statistics.median, 'processor_ms'):8.2f} {self._ratio(p95, 'processor_ms'):6.2f}"
         )
 
