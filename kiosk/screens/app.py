@@ -56,7 +56,8 @@ SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wro
 
 
 class KioskApp(App[None], inherit_bindings=False):
-    """One shop on one screen. ``taps_clock`` gives the seconds between presses."""
+    """One shop on one screen. ``taps_clock`` gives the seconds between presses; ``alone`` says that no other
+    app is ever opened in this process."""
 
     CSS_PATH = "kiosk.tcss"
     BINDINGS: ClassVar[list[BindingType]] = []
@@ -66,9 +67,15 @@ class KioskApp(App[None], inherit_bindings=False):
     HORIZONTAL_BREAKPOINTS = [(0, "-small"), (72, "-narrow"), (79, "-wide"), (110, "-roomy")]
 
     def __init__(
-        self, bench: Bench, *, taps_clock: Callable[[], float] = time.monotonic, wall: bool = False
+        self,
+        bench: Bench,
+        *,
+        taps_clock: Callable[[], float] = time.monotonic,
+        wall: bool = False,
+        alone: bool = False,
     ) -> None:
         super().__init__()
+        self._alone = alone
         self.bench = bench
         self.on_wall = wall
         self.quiet = Quiet(taps_clock())
@@ -91,7 +98,9 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def on_mount(self) -> None:
         """Open on the place card."""
-        self.call_after_refresh(_settle)
+        gc.set_threshold(OBJECTS_OF_A_SCREEN)
+        if self._alone:
+            self.call_after_refresh(_settle)
         if self.on_wall:
             self.set_interval(QUIET_LOOK_S, self.look_whether_quiet)
 
@@ -538,9 +547,11 @@ class KioskApp(App[None], inherit_bindings=False):
 
 
 def _settle() -> None:
-    """What the start loaded stays for good: leave it out of every later look for garbage."""
+    """What the start loaded stays for good: leave it out of every later look for garbage.
+
+    With it stays whatever another app left, so this is for the only one of a process.
+    """
     gc.freeze()
-    gc.set_threshold(OBJECTS_OF_A_SCREEN)
 
 
 def run(
@@ -552,7 +563,7 @@ def run(
     """
     bench = Bench(folder, watch=True, progress=progress)
     bench.begin_check()
-    app = KioskApp(bench, wall=wall)
+    app = KioskApp(bench, wall=wall, alone=True)
     if came_back:
         app.say("The kiosk stopped by itself and came back. What was saved is here.", trouble=True)
     try:

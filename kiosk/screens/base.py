@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import ClassVar, cast
@@ -23,12 +24,14 @@ from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.large import scale_of
-from kiosk.screens.least_size import TOO_SMALL, is_too_small
+from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
+from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.screens.target import Body, Target, Targets
+from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
 from kiosk.views.fault_line import fault_line
 from kiosk.views.wording import time_of_day
@@ -37,6 +40,7 @@ POLL_S = 0.4  # how often another screen's changes are looked for
 MOST_TARGETS = 9  # of a screen's own, beside one another
 MOST_PLACES = 7
 MOST_FOOT_ROWS = 2
+WIDTHS = ("-small", "-narrow", "-wide", "-roomy")
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,11 @@ class KioskScreen(Screen[None]):
         super().__init__()
         self._actions: Sequence[Action] = ()
         self._drawn: Drawn | None = None
+        self._drawn_for: tuple[object, ...] | None = None  # the room that the page was drawn for
         self._polling: Timer | None = None
+        self._head_line, self._foot_line = Static(id="head", markup=False), Static(id="foot", markup=False)
+        self._body = Body(id="body")
+        self._own, self._places = Targets(MOST_TARGETS, id="actions"), Targets(MOST_PLACES, id="places")
 
     @property
     def kiosk(self) -> Kiosk:
@@ -98,22 +106,29 @@ class KioskScreen(Screen[None]):
         raise NotImplementedError
 
     def compose(self) -> ComposeResult:
-        """Header, body, actions, places, foot."""
-        yield Static(id="head", markup=False)
+        """Header, body, actions, places, foot; what is so stands on them before anything is laid out."""
+        know_width(self)
+        if not is_too_small(self.app.size):
+            with suppress(KioskError):  # told once the screen stands
+                self._put(self._told_whole(self.draw()))
+        yield self._head_line
         yield Strip()
-        yield Body(id="body", markup=False)
-        yield Targets(MOST_TARGETS, id="actions")
-        yield Targets(MOST_PLACES, id="places")
-        yield Static(id="foot", markup=False)
+        yield self._body
+        yield self._own
+        yield self._places
+        yield self._foot_line
 
     def on_mount(self) -> None:
-        """Show what is so at once, again when the sizes are settled, and look for other screens' changes."""
-        self.show()
-        self.call_after_refresh(self.show)
+        """Show what is so where it does not stand yet or when the sizes turn out to be others, and look for
+        other screens' changes."""
+        if self._drawn is None:
+            self.show()
+        self.call_after_refresh(self._settle)
         self._polling = self.set_interval(POLL_S, self._poll)
 
     def on_screen_suspend(self) -> None:
         """Covered by another: nothing is looked for meanwhile."""
+        self._drawn_for = None
         if self._polling is not None:
             self._polling.pause()
         for strip in self.query(Strip):
@@ -126,15 +141,25 @@ class KioskScreen(Screen[None]):
         for strip in self.query(Strip):
             strip.go_on()
         if self.is_mounted:
-            self.call_after_refresh(self.show)
+            self.call_after_refresh(self._settle)
 
     def on_resize(self) -> None:
         """The terminal changed its size."""
-        self.call_after_refresh(self.show)
+        self.call_after_refresh(self._settle)
 
     def on_strip_changed(self) -> None:
         """The strip took a row, or gave it back."""
-        self.call_after_refresh(self.show)
+        self.call_after_refresh(self._settle)
+
+    def _settle(self) -> None:
+        """Draw again where the page has another room now, or where it was covered meanwhile."""
+        if self._drawn_for != self._room:
+            self.show()
+
+    @property
+    def _room(self) -> tuple[object, ...]:
+        """What a page is drawn for."""
+        return (self.app.size, self._text_rows, *(self.has_class(name) for name in WIDTHS))
 
     def _poll(self) -> None:
         if self.is_current:
@@ -172,11 +197,15 @@ class KioskScreen(Screen[None]):
             return
         except KioskError as error:
             drawn = self._not_drawn(error)
-        drawn = self._told_whole(drawn)
-        self.query_one("#body", Static).update(drawn.lines.fitted(self._text_rows))
+        self._put(self._told_whole(drawn))
+
+    def _put(self, drawn: Drawn) -> None:
+        """Let it stand on the widgets."""
+        self._body.put(drawn.lines.whole_rows(self._text_rows))
         self._actions, self._drawn = drawn.actions, drawn
-        self.query_one("#actions", Targets).put([one for one in drawn.actions if self._has_target(one)])
-        self.query_one("#places", Targets).put(self._row_of_places())
+        self._drawn_for = self._room if self.app.screen is self else None
+        self._own.put([one for one in drawn.actions if self._has_target(one)])
+        self._places.put(self._row_of_places())
         self._show_head()
         self._show_foot()
 
@@ -215,15 +244,15 @@ class KioskScreen(Screen[None]):
 
     def _show_too_small(self) -> None:
         """Say so, and offer nothing: what is not seen is not answered."""
-        self._actions, self._drawn = (), None
+        self._actions, self._drawn, self._drawn_for = (), None, self._room
         self.kiosk.typed = ""
-        self.query_one("#body", Static).update(TOO_SMALL)
-        for targets in self.query(Targets):
-            targets.put([])
+        self._body.put(too_small(self.app.size))
+        self._own.put([])
+        self._places.put([])
         self._show_head()
-        self.set_class(False, "-long-foot")
+        self._lengthen_foot(False)
         leaves = "" if self.kiosk.on_wall else " F10 leaves; the place is kept."
-        self.query_one("#foot", Static).update(f"Nothing is taken here.{leaves}")
+        put_text(self._foot_line, f"Nothing is taken here.{leaves}")
 
     def _not_drawn(self, error: KioskError) -> Drawn:
         """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
@@ -240,14 +269,13 @@ class KioskScreen(Screen[None]):
     @property
     def body_rows(self) -> int:
         """Rows between the header and the actions, guessed before the sizes are settled."""
-        return self.query_one("#body").size.height or self.app.size.height - 9
+        return self._body.size.height or self.app.size.height - 9
 
     def lines(self) -> Lines:
         """An empty page as wide as the body."""
         return Lines(self.app.size.width - 2, scale_of(self.app.size))
 
     def _show_head(self) -> None:
-        head = self.query_one("#head", Static)
         doer = self.bench.doer
         people = ", ".join(person.name for person in self.bench.people) or "nobody yet"
         slot = self.kiosk.slot_left()
@@ -256,19 +284,23 @@ class KioskScreen(Screen[None]):
         if len(self.bench.people) > 1:
             left = f"{self.bench.shop.file.aeroplane.name}  {people}  hands: {doer.name}"
         room = max(0, self.app.size.width - 2 - len(right) - 1)
-        head.update(f"{visible(left)[:room]:<{room}} {right}")
+        put_text(self._head_line, f"{visible(left)[:room]:<{room}} {right}")
 
     def _show_foot(self) -> None:
-        foot = self.query_one("#foot", Static)
         text, trouble = self.kiosk.message
         if self.kiosk.typed:
             text, trouble = f"Find: {self.kiosk.typed}▌  Enter to go there", False
-        foot.set_class(trouble and bool(text), "trouble")
+        in_trouble = {"trouble": trouble and bool(text)}
+        self._foot_line.update_classes(in_trouble, update=self._foot_line.is_attached)
         text = visible(text) or self._hint()
         # What does not fit in one line takes a second, from the gap above the places: no target for a
         # finger on this step moves.
-        self.set_class(cell_len(text) > self.app.size.width - 2, "-long-foot")
-        foot.update(text)
+        self._lengthen_foot(cell_len(text) > self.app.size.width - 2)
+        put_text(self._foot_line, text)
+
+    def _lengthen_foot(self, long: bool) -> None:
+        for one in (self._foot_line, self._own):
+            one.update_classes({"long-foot": long}, update=one.is_attached)
 
     def _wrapped(self, text: str) -> list[str]:
         return textwrap.wrap(text, self.app.size.width - 2) or [""]

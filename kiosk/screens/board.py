@@ -9,6 +9,7 @@ from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.views.board import BoardRow, KindCount, Narrowed
+from kiosk.views.clocks import every_clock
 from kiosk.views.wishes import asked_line
 
 # What can be shown alone, as it is chosen, as it stands over the parts, and what is said where there is none.
@@ -32,6 +33,7 @@ class BoardScreen(KioskScreen):
         self.to: Narrowed | None = None  # all of them
         self.at = 0
         self._rows: list[BoardRow] = []
+        self._kept: tuple[object, list[BoardRow]] | None = None
         self._taken = 0  # rows of what was asked for
 
     @property
@@ -66,7 +68,7 @@ class BoardScreen(KioskScreen):
         ]
 
     def _table(self, counts: list[KindCount]) -> Lines:
-        self._rows = self.bench.board(self.kind, self.to)
+        self._rows = self._newest_rows()
         self.at = max(0, min(self.at, len(self._rows) - 1))
         lines = self._asked()
         self._taken = lines.rows
@@ -83,6 +85,19 @@ class BoardScreen(KioskScreen):
         if not shown and self.to is not None:
             lines.add(NARROWED[self.to][2], PLAIN)
         return lines
+
+    def _newest_rows(self) -> list[BoardRow]:
+        """Worked out again when something was recorded, a clock ran out or another minute began: quiet hours
+        and dates change with it."""
+        bench = self.bench
+        context = bench.context
+        over = tuple(one.left_s is None or one.left_s <= 0 for one in every_clock(context))
+        minute = (int(context.now.timestamp() // 60), context.doubt is None, over)
+        here = (bench.doer_id, *(one.id for one in bench.people))
+        made_for = (bench.state.seq, id(bench.shop), here, minute, self.kind, self.to)
+        if self._kept is None or self._kept[0] != made_for:
+            self._kept = (made_for, bench.board(self.kind, self.to))
+        return self._kept[1]
 
     def _title(self, counts: list[KindCount]) -> str:
         if self.to is not None:

@@ -12,6 +12,8 @@ from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.big_text import scale_that_fits, solid_rows
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.page_text import Lines
+from kiosk.screens.put_text import put_text
+from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
 from kiosk.views.calm import CalmCard, calm_card
 from kiosk.views.place_card import PlaceCard
@@ -44,7 +46,7 @@ class CalmScreen(Screen[None]):
         """The time, what is called out, the card."""
         yield Static(id="head", markup=False)
         yield Strip()
-        yield Static(id="body", markup=False)
+        yield Rows(id="body")
 
     def on_mount(self) -> None:
         """Show what is so, and go on looking."""
@@ -87,13 +89,14 @@ class CalmScreen(Screen[None]):
                 place = bench.place_card()
             self._place = (bench.state.seq, place)
         card = calm_card(bench.context, self._place[1])
-        body = self.query_one("#body", Static)
+        body = self.query_one("#body", Rows)
         looks = (card, time_of_day(bench.now), body.size)
         if looks == self._shown:
             return
         self._shown = looks
-        self.query_one("#head", Static).update(f"{looks[1]:>{max(0, self.app.size.width - 2)}}")
-        body.update(_lines(card, self.app.size.width - 2, body.size.height).fitted(max(4, body.size.height)))
+        put_text(self.query_one("#head", Static), f"{looks[1]:>{max(0, self.app.size.width - 2)}}")
+        lines = _lines(card, self.app.size.width - 2, body.size.height)
+        body.put(lines.whole_rows(max(4, body.size.height)))
 
 
 def _lines(card: CalmCard, columns: int, rows: int) -> Lines:

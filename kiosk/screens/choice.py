@@ -19,7 +19,7 @@ from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.letters import Face, Hand, Letters
 from kiosk.screens.page_text import ACCENT, BOLD, QUIET, Lines
-from kiosk.screens.target import Target, Targets
+from kiosk.screens.target import Targets
 from kiosk.shop.characters import visible
 
 T = TypeVar("T")
@@ -89,6 +89,7 @@ class ChoiceScreen(Dialog[T]):
         self.typed = typed
         self.goes = goes
         self.at: int | None = 0 if goes and self.choices else None
+        self._short_in = (0, False)  # whether all words are short in so many columns
         self._top = 0  # the first of the page that a finger turned to, while nothing is highlighted
         self.by_scan = by_scan
         self.kept_as = kept_as
@@ -101,16 +102,22 @@ class ChoiceScreen(Dialog[T]):
 
     def targets(self) -> ComposeResult:
         """The options, or the letters, above the actions."""
-        yield Targets(2 * MOST_ROWS, id="options")
-        yield Letters(id="letters", classes="gone")
+        self._options = Targets(2 * MOST_ROWS, id="options")
+        yield self._options
+        self._keys = Letters(id="letters", classes="gone")
+        if self._letters:  # many targets: where they are not up, they are not made before they are wanted
+            yield self._keys
         yield from super().targets()
 
     @property
     def _columns(self) -> int:
         """Two where one is too few and all words are short enough."""
         room = self.size.width // 2 - BESIDE_ITS_WORDS
-        short = all(len(textwrap.wrap(visible(one.label), room)) <= ROWS_OF_WORDS for one in self.choices)
-        return 2 if short and len(self.choices) > self._rows else 1
+        if self._short_in[0] != room:  # there may be hundreds
+            words = (visible(one.label) for one in self.choices)
+            short = all(len(one) <= room or len(textwrap.wrap(one, room)) <= ROWS_OF_WORDS for one in words)
+            self._short_in = (room, short)
+        return 2 if self._short_in[1] and len(self.choices) > self._rows else 1
 
     @property
     def _rows(self) -> int:
@@ -181,7 +188,9 @@ class ChoiceScreen(Dialog[T]):
         letters = self._hand if self._letters else None
         rows = [] if letters is None else letters.rows(self.typed, self.type, self._put_in)
         bar = [] if letters is None else [letters.bar(self.type, self.erase)]
-        self.query_one(Letters).put([*rows, *bar])
+        self._keys.put([*rows, *bar])
+        if self._letters and self._options.is_attached and not self._keys.is_attached:
+            self.mount(self._keys, after=self._options)
         page = list(enumerate(self.choices))[self._first : self._first + self._visible]
         options = [
             Action(
@@ -192,11 +201,9 @@ class ChoiceScreen(Dialog[T]):
             )
             for place, choice in page
         ]
-        targets = self.query_one("#options", Targets)
-        targets.put([] if self._letters else options)
-        targets.set_class(self._columns == 2, "two")
-        for number, one in enumerate(targets.query(Target)):  # rows differ in shade, for they touch
-            one.set_class(number // self._columns % 2 == 1, "shade")
+        columns = self._columns
+        self._options.put([] if self._letters else options, columns=columns)
+        self._options.update_classes({"two": columns == 2}, update=self._options.is_attached)
 
     def foot(self) -> str:
         """Which of how many."""

@@ -14,11 +14,14 @@ from textual.widgets import Static
 
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
-from kiosk.screens.least_size import TOO_SMALL, is_too_small
+from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.page_text import ACCENT, BOLD, Lines
+from kiosk.screens.put_text import put_text
+from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
+from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
 
 T = TypeVar("T")
@@ -55,16 +58,22 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         return cast(HasTaps, self.app).taps
 
     def compose(self) -> ComposeResult:
-        """Title, text, targets and foot."""
-        yield Static(id="head", markup=False)
+        """Title, text, targets and foot; the actions stand there before anything is laid out."""
+        targets = list(self.targets())
+        know_width(self)
+        if not is_too_small(self.app.size):
+            self._actions = self.actions()
+            self.put(self._actions)
+        yield Static(visible(self.title_text), id="head", markup=False)
         yield Strip()
-        yield Static(id="body", markup=False)
-        yield from self.targets()
+        yield Rows(id="body")
+        yield from targets
         yield Static(id="foot", markup=False)
 
     def targets(self) -> ComposeResult:
         """Where its actions stand."""
-        yield Targets(self.MOST_TARGETS, id="actions")
+        self._row = Targets(self.MOST_TARGETS, id="actions")
+        yield self._row
 
     def on_mount(self) -> None:
         """Draw once the size is known. The press that opened it may still be coming in."""
@@ -93,24 +102,24 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         """Show the newest."""
         if self._left or not self.query("#foot"):
             return
-        self.query_one("#head", Static).update(visible(self.title_text))
-        body = self.query_one("#body", Static)
+        put_text(self.query_one("#head", Static), visible(self.title_text))
+        body = self.query_one("#body", Rows)
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]
             for targets in self.query(Targets):
                 targets.put([])
-            body.update(TOO_SMALL)
-            self.query_one("#foot", Static).update("Nothing is taken here. Esc leaves.")
+            body.put(too_small(self.app.size))
+            put_text(self.query_one("#foot", Static), "Nothing is taken here. Esc leaves.")
             return
         rows = body.size.height
         foot = self._told or self.foot()
         lines = self.lines(rows)
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
             lines.add(foot, ACCENT, importance=1)
-        body.update(lines.fitted(max(2, rows)))
+        body.put(lines.whole_rows(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
-        self.query_one("#foot", Static).update(visible(foot))
+        put_text(self.query_one("#foot", Static), visible(foot))
         self.call_after_refresh(self._settle, rows)
 
     def _settle(self, rows: int) -> None:
@@ -120,7 +129,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
 
     def put(self, actions: Sequence[Action]) -> None:
         """Let the actions stand on the targets."""
-        self.query_one("#actions", Targets).put(actions)
+        self._row.put(actions)
 
     def lines(self, rows: int) -> Lines:
         """The text, for a body of so many rows."""

@@ -43,7 +43,8 @@ class KeypadScreen(Dialog[str]):
 
     def targets(self) -> ComposeResult:
         """The keys."""
-        yield Targets(self.MOST_TARGETS, id="keys")
+        self._keys = Targets(self.MOST_TARGETS, id="keys")
+        yield self._keys
 
     def put(self, actions: Sequence[Action]) -> None:
         """Let digits and faces stand on the keys, row by row, and what ends it at the right."""
@@ -53,7 +54,7 @@ class KeypadScreen(Dialog[str]):
         keys: list[Action | None] = []
         for row, ends in enumerate((back, leave)):
             keys += [*digits[3 * row : 3 * row + 3], *places[_BESIDE * row : _BESIDE * (row + 1)], ends]
-        self.query_one("#keys", Targets).put([*keys, *digits[6:], take])
+        self._keys.put([*keys, *digits[6:], take])
 
     def lines(self, rows: int) -> Lines:
         """The figure as typed so far."""

@@ -1,9 +1,18 @@
 """The smallest window: in a smaller one something would not be seen, so nothing is taken there."""
 
+import textwrap
+
 from textual.geometry import Size
+
+from kiosk.screens.page_text import PLAIN, Runs
 
 LEAST_COLUMNS, LEAST_ROWS = 64, 20
 TOO_SMALL = f"Make the window bigger: at least {LEAST_COLUMNS} by {LEAST_ROWS}."
+
+
+def too_small(size: Size) -> list[Runs]:
+    """What stands in a smaller one, as wide as it is."""
+    return [[(row, PLAIN)] for row in textwrap.wrap(TOO_SMALL, max(1, size.width - 2))]
 
 
 def is_too_small(size: Size) -> bool:

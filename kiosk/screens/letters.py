@@ -112,14 +112,17 @@ def whole(text: str, said: str) -> str:
 class Letters(Container):
     """The rows of keys, or nothing while they are put away."""
 
+    def __init__(self, id: str, classes: str) -> None:
+        super().__init__(id=id, classes=classes)
+        self._rows = [Targets(IN_A_ROW, id=f"row-{number}") for number in range(ROWS)]
+        self._rows.append(Targets(5, id="bar"))
+
     def compose(self) -> ComposeResult:
         """Three rows and the bar under them."""
-        for number in range(ROWS):
-            yield Targets(IN_A_ROW, id=f"row-{number}")
-        yield Targets(5, id="bar")
+        yield from self._rows
 
     def put(self, rows: Sequence[Sequence[Action]]) -> None:
         """Let these keys stand there, the bar last; none at all puts them away."""
-        self.set_class(not rows, "gone")
-        for targets, actions in zip(self.query(Targets), rows, strict=False):
+        self.update_classes({"gone": not rows}, update=self.is_attached)
+        for targets, actions in zip(self._rows, rows, strict=False):
             targets.put(actions)

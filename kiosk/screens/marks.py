@@ -41,9 +41,8 @@ class MarksScreen(Dialog[tuple[str, ...]]):
 
     def targets(self) -> ComposeResult:
         """The marks above the actions."""
-        with Container(id="marks"):
-            for number in range(MOST_ROWS):
-                yield Targets(IN_A_ROW, id=f"marks-{number}")
+        self._rows = [Targets(IN_A_ROW, id=f"marks-{number}") for number in range(MOST_ROWS)]
+        yield Container(*self._rows, id="marks")
         yield from super().targets()
 
     @property
@@ -96,10 +95,10 @@ class MarksScreen(Dialog[tuple[str, ...]]):
             )
             for mark in page
         ]
-        for number, row in enumerate(self.query("#marks Targets").results(Targets)):
+        for number, row in enumerate(self._rows):
             here = keys[number * IN_A_ROW : (number + 1) * IN_A_ROW]
             row.put(here and [*here, *[None] * (IN_A_ROW - len(here))])
-            row.set_class(not here, "gone")
+            row.update_classes({"gone": not here}, update=row.is_attached)
 
     def foot(self) -> str:
         """How many, and how keys do it."""

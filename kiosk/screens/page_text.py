@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rich.cells import cell_len
-from rich.text import Text
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
 from kiosk.screens.big_text import solid_rows
@@ -33,7 +32,7 @@ class Paragraph:
 
 
 class Lines:
-    """Collects paragraphs of text and gives them as one Rich text of at most so many rows.
+    """Collects paragraphs of text and gives them as at most so many rows.
 
     ``scale`` is how large its figures are: 0 three rows of lines, 1 and 2 solid ones of four and of seven.
     ``generous`` lines are cut a row later where they are short.
@@ -144,18 +143,9 @@ class Lines:
         first = self.rows_to(self._picture_below, self._kept(height))
         return bool(self._picture) and column >= self._picture_at and row >= first
 
-    def fitted(self, height: int) -> Text:
-        """The text in at most ``height`` rows: the least important go first, from the bottom up."""
-        text = Text(no_wrap=True, overflow="ellipsis")
-        for number, row in enumerate(self.whole_rows(height)):
-            if number:
-                text.append("\n")
-            for run, style in row:
-                text.append(run, style)
-        return text
-
     def whole_rows(self, height: int) -> list[Runs]:
-        """The rows that are left in ``height`` rows, each with what stands beside it."""
+        """The rows that are left in ``height`` rows, each with what stands beside it; the least important go
+        first, from the bottom up."""
         kept = self._kept(height)
         rows = [line for paragraph in kept for line in paragraph.lines]
         return self._with_picture(rows, self.rows_to(self._picture_below, kept))[:height]

@@ -53,7 +53,7 @@ class Strip(Static):
         words = cast(CallsOut, self.app).called_out(self.app.size.width - 2)
         if words != self._words:
             self._words = words
-            self.update(words)
+            self.update(words, layout=False)
         if self.has_class("gone") != (not words):
             self.set_class(not words, "gone")
             self.post_message(self.Changed())

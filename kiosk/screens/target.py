@@ -11,6 +11,8 @@ from textual.widgets import Static
 
 from kiosk.catalogue import said
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.put_text import put_text
+from kiosk.screens.rows import Rows
 from kiosk.shop.characters import visible
 
 
@@ -31,17 +33,16 @@ class Target(Static):
         super().__init__(classes="gone", markup=False)
         self.action: Action | None = None
 
-    def put(self, action: Action | None) -> None:
-        """Let an action stand on it, or nothing."""
-        self.set_class(action is None, "gone")
+    def put(self, action: Action | None, *, shade: bool = False, gap: bool = False) -> None:
+        """Let an action stand on it, or nothing; it is styled once, and only where its classes are others."""
+        classes = {"gone": action is None, "shade": shade, "gap": gap}
         if action is not None:
             text = Text(justify="center", no_wrap=False)
             label = visible(said(action.label))
             text.append(f"{label}\n{action.key_face}" if action.key else label)
-            self.update(text)
-            self.set_class(action.key == BIG, "big")
-            self.set_class(action.here, "here")
-            self.set_class(action.key == "escape", "away")
+            put_text(self, text)
+            classes |= {"big": action.key == BIG, "here": action.here, "away": action.key == "escape"}
+        self.update_classes(classes, update=self.is_attached)
         self.action = action
 
     def on_click(self, event: events.Click) -> None:
@@ -51,7 +52,7 @@ class Target(Static):
             self.post_message(self.Pressed(self.action))
 
 
-class Body(Static):
+class Body(Rows):
     """The text of a screen, which may be a target as a whole or row by row."""
 
     class Tapped(Message):
@@ -72,17 +73,19 @@ class Targets(Container):
 
     def __init__(self, most: int, id: str) -> None:
         super().__init__(id=id)
-        self.most = most
+        self._targets = [Target() for _ in range(most)]
 
     def compose(self) -> ComposeResult:
         """As many targets as there can be."""
-        for _ in range(self.most):
-            yield Target()
+        yield from self._targets
 
-    def put(self, actions: Sequence[Action | None]) -> None:
-        """Let these actions stand on the targets; those done by a key alone have none. None leaves a gap."""
+    def put(self, actions: Sequence[Action | None], *, columns: int = 1) -> None:
+        """Let these actions stand on the targets; those done by a key alone have none. None leaves a gap.
+
+        Neighbours differ in shade, where there is no gap between them; in several ``columns`` rows do.
+        """
         shown = [action for action in actions if action is None or action.shown != "key"]
-        for number, target in enumerate(self.query(Target)):
-            target.put(shown[number] if number < len(shown) else None)
-            target.set_class(number % 2 == 1, "shade")  # neighbours differ where there is no gap
-            target.set_class(number < len(shown) and shown[number] is None, "gap")
+        for number, target in enumerate(self._targets):
+            action = shown[number] if number < len(shown) else None
+            gap = number < len(shown) and action is None
+            target.put(action, shade=number // columns % 2 == 1, gap=gap)

@@ -48,6 +48,7 @@ class WalkScreen(KioskScreen):
         self._page = 0
         self._shown: set[int] = set()  # the pages of cautions that were on the screen
         self._second = SecondColumn()
+        self._looked: tuple[object, StepView] | None = None  # the step at the last look, and what it was of
 
     @property
     def about(self) -> str:
@@ -60,7 +61,21 @@ class WalkScreen(KioskScreen):
         return self._view().mark
 
     def _view(self) -> StepView:
-        return self.bench.step_view(self.work)
+        """The step: as it stands on the screen, while nothing was recorded since but time went on."""
+        if self._looked is None or self._looked[0] != self._moment:
+            self._look()
+        assert self._looked is not None
+        return self._looked[1]
+
+    def _look(self) -> StepView:
+        view = self.bench.step_view(self.work)
+        self._looked = (self._moment, view)
+        return view
+
+    @property
+    def _moment(self) -> tuple[object, ...]:
+        bench = self.bench
+        return (bench.state.seq, id(bench.shop), bench.doer_id, tuple(one.id for one in bench.people))
 
     def _check(self, view: StepView) -> CheckView | None:
         if view.counting:
@@ -78,7 +93,7 @@ class WalkScreen(KioskScreen):
 
     def draw(self) -> Drawn:
         """The page of this step, and what the keys do now."""
-        view = self._view()
+        view = self._look()
         check = self._check(view)
         if scale_of(self.app.size) and not (view.barred or view.cautions):
             return self._acted(view, check, self._large_page(view, check))

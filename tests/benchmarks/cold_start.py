@@ -28,6 +28,7 @@ from kiosk.bench import Bench
 from kiosk.commands.make_shop import make_shop
 from kiosk.screens import app as screens_app
 from kiosk.screens.app import KioskApp
+from kiosk.screens.rows import Rows
 from kiosk.screens.target import Target
 
 EVENTS = 100_000
@@ -124,11 +125,11 @@ async def shown_by(shop: Path) -> dict[str, object]:
                 actions = [target.action for target in query(row).query(Target)]
                 return [(one.label, one.key, one.shown, one.here) for one in actions if one is not None]
 
-            body = query("#body", Static).content
+            body = query("#body", Rows).text
             return {
                 "stylesheet": str(Path(screens_app.__file__).with_name("kiosk.tcss")),
                 "head": str(query("#head", Static).content),
-                "body": [(line + "\n", "bold #ffffff") for line in str(body).splitlines()],
+                "body": [(line + "\n", "bold #ffffff") for line in body.splitlines()],
                 "foot": str(query("#foot", Static).content),
                 "actions": targets("#actions"),
                 "places": targets("#places"),

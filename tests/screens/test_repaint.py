@@ -1,0 +1,118 @@
+"""What is painted at a press: what changed, once, and nothing that stands there already.
+
+How long it takes is measured by hand, in :mod:`tests.benchmarks.repaint`.
+"""
+
+import gc
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.geometry import Region
+from textual.pilot import Pilot
+
+from kiosk.screens.app import KioskApp
+from kiosk.screens.base import KioskScreen
+from kiosk.screens.board import BoardScreen
+from kiosk.screens.rows import Rows
+from tests.driver import press, settled
+from tests.screens.moment import with_app
+
+
+def counted(monkeypatch: pytest.MonkeyPatch, of: object, name: str) -> list[tuple[Any, ...]]:
+    """The calls of a method from now on, each with what it was given."""
+    calls: list[tuple[Any, ...]] = []
+    was: Callable[..., Any] = getattr(of, name)
+
+    def call(*given: Any, **more: Any) -> Any:
+        calls.append(given)
+        return was(*given, **more)
+
+    monkeypatch.setattr(of, name, call)
+    return calls
+
+
+def test_a_look_at_the_clocks_paints_nothing_while_they_show_the_same(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Twice a second on a wall: for nothing it was the greatest part of what an idle kiosk took."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        screen = app.screen
+        assert isinstance(screen, KioskScreen)
+        painted = counted(monkeypatch, app, "_display")
+        laid_out = counted(monkeypatch, screen._compositor, "reflow")
+        screen._poll()
+        await settled(app, pilot)
+        assert not laid_out
+        assert not painted
+
+    with_app(demo_shop, walk)
+
+
+def test_another_text_lays_nothing_out(demo_shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No widget is as large as its text, so none moves for it."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f3")
+        laid_out = counted(monkeypatch, app.screen._compositor, "reflow")
+        await press(app, pilot, "down", "down", "up")
+        assert not laid_out
+
+    with_app(demo_shop, walk)
+
+
+def test_only_rows_that_are_others_are_painted(demo_shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The pointer goes from one row of the board to the next, and the other rows stand as they stood."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f3")
+        refreshed = counted(monkeypatch, app.screen.query_one("#body", Rows), "refresh")
+        await press(app, pilot, "down")
+        regions = [one for call in refreshed for one in call if isinstance(one, Region)]
+        assert {(one.y, one.height) for one in regions} == {(1, 1), (2, 1)}
+
+    with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)])
+def test_a_screen_is_drawn_once_when_it_is_opened(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    """Its width and its rows are known before it is laid out, so nothing has to be drawn again after that."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        drawn = counted(monkeypatch, BoardScreen, "draw")
+        await press(app, pilot, "f3")
+        assert len(drawn) == 1
+
+    with_app(demo_shop, walk, size)
+
+
+def test_parts_are_not_gone_over_again_for_a_pointer(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The board's rows are worked out when something that they show has changed."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f3")
+        asked = counted(monkeypatch, app.bench, "board")
+        await press(app, pilot, "down", "down")
+        assert not asked
+        app.bench.raise_snag("NR-07", "a scratch")
+        await press(app, pilot, "down")
+        assert len(asked) == 1
+
+    with_app(demo_shop, walk)
+
+
+def test_an_app_among_others_keeps_nothing_for_good(demo_shop: Path) -> None:
+    """Frozen, each of them would stay in memory until the process ends, with its shop and its record."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await settled(app, pilot)
+
+    gc.unfreeze()
+    with_app(demo_shop, walk)
+    assert gc.get_freeze_count() == 0
