@@ -18,6 +18,7 @@ ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
 MORE_TO_READ = "… more: tap this text, or Tab."
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
+CUT = " …"  # after the last whole word of what has no room
 BETWEEN_FIGURES = 4  # columns
 
 
@@ -68,17 +69,16 @@ class Lines:
         :class:`Paragraph`."""
         if not text:
             return
+        if most and self.generous and self.width < LONGEST_LINE:
+            most += 1  # beside a second column: no word fewer than the whole width of a small screen holds
         wrapped = textwrap.wrap(
             visible(text),
             min(self.width, LONGEST_LINE),
             initial_indent=indent,
             subsequent_indent=" " * len(indent),
+            max_lines=most or None,
+            placeholder=CUT,  # between words: half a figure is another figure
         ) or [""]
-        if most and self.generous and self.width < LONGEST_LINE:
-            most += 1  # beside a second column: no word fewer than the whole width of a small screen holds
-        if most and len(wrapped) > most:
-            wrapped = wrapped[:most]
-            wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
         self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance, told, of))
 
     def raw(self, line: str, style: str = PLAIN, *, importance: int = 0, of: int | None = None) -> None:

@@ -25,13 +25,21 @@ class StepAhead:
 
 
 @dataclass(frozen=True)
+class StandAlike:
+    """Parts of a batch that stand at the same place: how many, and where."""
+
+    words: str
+    parts: int
+
+
+@dataclass(frozen=True)
 class Ahead:
     """What stands beside the step, and is nowhere in the step's own words."""
 
     steps: tuple[StepAhead, ...]
     more: int  # steps of this procedure after those
     then: str  # the procedure that comes after this one; empty for the last
-    others: tuple[str, ...]  # of the batch: where each of those stands that are not in front of the person
+    others: tuple[StandAlike, ...]  # of the batch, but for those in front of the person
 
 
 def ahead(context: Context, mark: str, ref: StepRef, *, shown: tuple[str, ...]) -> Ahead:
@@ -82,7 +90,7 @@ _WITH = {"builder": "for the builder", "helper with the builder": "with the buil
 _LOOKS = {"builder": "the builder", "adult": "an adult", "inspector": "an inspector"}
 
 
-def _others(context: Context, mark: str, shown: tuple[str, ...]) -> Iterator[str]:
+def _others(context: Context, mark: str, shown: tuple[str, ...]) -> Iterator[StandAlike]:
     """The rest of the batch, those who stand alike in one line, who is farthest back first."""
     shop, state = context.shop, context.state
     where = position(shop, state, mark)
@@ -94,7 +102,7 @@ def _others(context: Context, mark: str, shown: tuple[str, ...]) -> Iterator[str
         words = _stands(context, one, there, named=where.procedure is there.procedure)
         alike.setdefault((there.stage, there.number, words), []).append(one)
     for (_, _, words), marks in sorted(alike.items()):
-        yield f"{marks_in_full(marks)}: {words}"
+        yield StandAlike(f"{marks_in_full(marks)}: {words}", len(marks))
 
 
 def _stands(context: Context, mark: str, where: Position, *, named: bool) -> str:
