@@ -1,6 +1,7 @@
 """The clocks that run on parts, in words: how long is left, always rounded to the safe side."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
@@ -112,8 +113,13 @@ def told_clocks(context: Context) -> list[RunningClock]:
 
     Each of a batch was washed in its own minute. The first to run out speaks for all.
     """
+    return gathered(context, running_clocks(context))
+
+
+def gathered(context: Context, clocks: Sequence[RunningClock]) -> list[RunningClock]:
+    """Clocks in the order of their rank, those together that :func:`told_clocks` tells as one."""
     found: list[RunningClock] = []
-    for one in running_clocks(context):
+    for one in clocks:
         at = next((place for place, other in enumerate(found) if _about_one_time(other, one)), None)
         if at is None:
             found.append(one)
