@@ -15,7 +15,7 @@ from textual.widgets import Static
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
-from kiosk.screens.page_text import ACCENT, BOLD, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, Lines, one_row
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
@@ -93,7 +93,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         """Show the newest."""
         if self._left or not self.query("#foot"):
             return
-        self.query_one("#head", Static).update(visible(self.title_text))
+        self.query_one("#head", Static).update(one_row(self.title_text, self.app.size.width - 2))
         body = self.query_one("#body", Static)
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]

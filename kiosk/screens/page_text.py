@@ -85,6 +85,10 @@ class Lines:
         """Add one row as it is, cut to the width. ``of``: see :class:`Paragraph`."""
         self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance, of=of))
 
+    def row(self, text: str, style: str = PLAIN, *, of: int | None = None) -> None:
+        """Add words in one row, cut between words where they are longer. ``of``: see :class:`Paragraph`."""
+        self.raw(one_row(text, self.width), style, of=of)
+
     def insert(self, place: int, line: str, style: str = PLAIN) -> None:
         """Put one row, which is never dropped, before the paragraph at ``place``."""
         self.paragraphs.insert(place, Paragraph([[(visible(line)[: self.width], style)]], 0))
@@ -206,6 +210,11 @@ class Lines:
                 row += [(" " * gap, PLAIN), *self._picture[number - first]]
             found.append(row)
         return found
+
+
+def one_row(text: str, width: int) -> str:
+    """A text in one row of so many columns, cut between words with an ellipsis where it is longer."""
+    return next(iter(textwrap.wrap(visible(text), max(1, width), max_lines=1, placeholder=CUT)), "")
 
 
 def _beside_one_another(given: Sequence[tuple[str, str]], scale: int, *, under: bool) -> list[str] | None:

@@ -11,6 +11,7 @@ from kiosk.record.state import Piece
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.views.clocks import left_words
+from kiosk.views.wording import action_words
 
 MOST_STEPS = 12  # of those to come: more fit on no screen
 
@@ -61,8 +62,9 @@ def _steps(context: Context, mark: str, procedure: Procedure, steps: list[Step])
     ids = [one.id for one in context.shop.steps_for(context.shop.kind_of(mark), procedure)]
     for step in steps:
         number = ids.index(step.id) + 1 if step.id in ids else 0
-        words = (step.plain or step.do) if _is_helper(context) else step.do
-        yield StepAhead(number, words, "; ".join(_needs(context, mark, procedure, step)))
+        yield StepAhead(
+            number, action_words(context, step), "; ".join(_needs(context, mark, procedure, step))
+        )
 
 
 def _is_helper(context: Context) -> bool:

@@ -1,6 +1,7 @@
 """The calm card leaves no clock out without a word, and says none twice."""
 
 import re
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,10 @@ from tests.conftest import SteadyClocks
 from tests.driver import screen_text, settled
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import _glue_dries, _limit_runs
+
+
+def _recorded(done: StepFinished, _: object) -> list[StepFinished]:
+    return [done]
 
 
 def limits_run(bench: Bench, marks: list[str], what: str = "") -> None:
@@ -33,7 +38,7 @@ def limits_run(bench: Bench, marks: list[str], what: str = "") -> None:
             clocks=(named,),
         )
         assert isinstance(named, ClockSet)
-        bench.record.transact(lambda _, done=done: [done], by="wren", tap=None)
+        bench.record.transact(partial(_recorded, done), by="wren", tap=None)
         clocks.go(1)
 
 
