@@ -39,14 +39,20 @@ def whole_or_plainer(
     columns: int,
     scale: int,
     rows: int,
+    *,
+    clock_first: bool = False,
 ) -> tuple[Lines, Paragraph | None]:
     """The first column with figures, and with its clock, as large as leaves nothing out in so many rows; and
     the last paragraph of its head, which goes over both columns.
 
-    ``head`` and ``body`` fill lines; they are told whether the clock is a figure or stays in the words.
+    ``head`` and ``body`` fill lines; they are told whether the clock is a figure or stays in the words. Where
+    even the plainest has no room, a clock with ``clock_first`` is large all the same: there is a page more
+    to turn to anyway, and it runs out meanwhile.
     """
     ways = [*((one, True, True) for one in range(scale, 0, -1)), (1, True, False), (1, False, False)]
     ways.append((0, False, False))
+    if clock_first:
+        ways.append((1, True, True))
     for way, (one, clock, generous) in enumerate(ways):
         lines, over = Lines(first_width(columns), one, generous=generous), Lines(columns, one)
         head(over, clock)

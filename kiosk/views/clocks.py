@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.waits import seconds_left
+from kiosk.record.waits import is_near, seconds_left
 from kiosk.shop.parts import marks_in_full
 
 SHORT_S = 180  # below this, seconds are shown
@@ -28,6 +28,16 @@ class RunningClock:
     def is_limit(self) -> bool:
         """True for what must be begun or finished in time; else it must pass."""
         return self.clock.kind == "within"
+
+    @property
+    def is_near(self) -> bool:
+        """True for a limit that runs out soon, and was not missed."""
+        return (
+            self.is_limit
+            and self.left_s is not None
+            and self.left_s >= 0
+            and is_near(self.clock, self.left_s)
+        )
 
     @property
     def rank(self) -> tuple[int, float]:
