@@ -36,7 +36,8 @@ def main(arguments: list[str]) -> int:
                         full = [
                             row for row in rows if len(row.rstrip()) >= size[0] - 1 and row[-3:-1].isalnum()
                         ]
-                        print(*(f"{scene.name} {size[0]}x{size[1]}| {row}" for row in full), sep="\n")
+                        for row in full:
+                            print(f"{scene.name} {size[0]}x{size[1]}| {row}")
                 shutil.rmtree(shop)
     print(f"{len(SCENES)} scenes at {len(sizes)} sizes: {wrong} wrong")
     return 1 if wrong else 0
