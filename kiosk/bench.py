@@ -507,7 +507,7 @@ class Bench:
         """What the undo key would take back, in the words of its step."""
         from kiosk.views.undo_words import undo_words
 
-        return undo_words(self.shop, entry)
+        return undo_words(self.context, entry)
 
     def who_may_look(self, mark: str) -> list[Person]:
         """Who here could give the second look that a part waits for."""
@@ -949,7 +949,9 @@ class Bench:
     def close_sitting(self, note: str, tap: str | None = None) -> None:
         """Close up: every clock stops and the place is kept. A screen then copies the record."""
         was_open = self.state.sitting is not None
-        view = self.close_up_view()
+        from kiosk.views.close_up import close_up
+
+        view = close_up(self.context, as_recorded=True)
         self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
         # Asked of the record, for a tap that came twice closes nothing, and one whose answer was lost did.
         if was_open and self.state.sitting is None:

@@ -11,7 +11,7 @@ from typing import Any
 
 from kiosk.logbook.index import Index
 from kiosk.logbook.lines import Entry, Fix, Given, OnPart
-from kiosk.logbook.words import TODAY, Names, figure, local, time_since, time_words
+from kiosk.logbook.words import TODAY, Names, figure, time_since, time_words
 from kiosk.record import events as e
 from kiosk.record.events import Event
 from kiosk.record.stopped import RecordingStopped
@@ -328,7 +328,7 @@ class _Reader:
             what = "must pass" if clock.kind == "must_pass" else f"to {clock.ends} the next step within it"
             whole = clock.minutes == round(clock.minutes)
             length = f"{figure(clock.minutes)} min" if whole else f"{clock.minutes * 60:.0f} s"
-            until = local(clock.until).isoformat(sep=" ", timespec="minutes" if whole else "seconds")
+            until = time_since(clock.until, event.at, seconds=not whole)
             yield (
                 f"Clock: {clock.what}, {length} ({what}), until {until}:"
                 f" {self._step_words(clock.procedure, clock.step, body.text)}"

@@ -27,11 +27,13 @@ def time_words(at: datetime) -> str:
     return local(at).isoformat(sep=" ", timespec="minutes")
 
 
-def time_since(at: datetime, later: datetime) -> str:
-    """A moment beside a later one: the time of day alone where that is on the same day."""
-    here, there = local(at), local(later)
+def time_since(at: datetime, other: datetime, *, seconds: bool = False) -> str:
+    """A moment beside another one: the time of day alone where that is on the same day."""
+    here, there = local(at), local(other)
     same = (here.date(), here.utcoffset()) == (there.date(), there.utcoffset())
-    return here.strftime("%H:%M") if same else time_words(at)
+    if same:
+        return here.strftime("%H:%M:%S" if seconds else "%H:%M")
+    return here.isoformat(sep=" ", timespec="seconds") if seconds else time_words(at)
 
 
 def day_words(at: datetime) -> str:

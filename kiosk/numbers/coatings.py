@@ -1,5 +1,7 @@
 """What to mix for a batch of parts: their area, the film, and what the gun loses."""
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from kiosk.numbers.result import Result, calculator, figure, require
@@ -9,6 +11,11 @@ __all__ = ["CoatToMix", "coat_to_mix"]
 
 BOTH_FACES = 2
 MOST_REST_ML = 1000.0
+_TENTHS = 10  # of a millilitre
+_READ_WHOLE = 10.0  # millilitres: from here on no cup at a bench reads finer than whole ones
+_MOST_OVER = 1.1  # so much hardener, or a millilitre more, is looked at for a pair that stands in the ratio
+_MOST_PAIRS = 100  # that are looked at
+_SLIP = 1e-6  # of a number that is whole but for the last bits
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -16,9 +23,11 @@ class CoatToMix(Result):
     """What to mix for one coat on a batch, and the area that it was reckoned for."""
 
     mixed_ml: float
-    base_ml: float = figure("base to pour")
-    hardener_ml: float = figure("hardener to pour")
+    base_ml: float = figure("base, as worked out")
+    hardener_ml: float = figure("hardener, as worked out")
     area_ft2: float
+    pour_base_ml: float = figure("base to pour")
+    pour_hardener_ml: float = figure("hardener to pour")
 
 
 @calculator(
@@ -70,7 +79,9 @@ def coat_to_mix(
     -------
     CoatToMix
         ``mixed_ml`` in millilitres for one coat [1]_, of which ``base_ml`` and ``hardener_ml``; ``area_ft2``
-        in square feet is that of both faces of all blanks, the others' included.
+        in square feet is that of both faces of all blanks, the others' included. ``pour_base_ml`` and
+        ``pour_hardener_ml`` are what a cup can be filled to, in the ratio and together no less: see
+        :func:`to_pour`.
 
     Raises
     ------
@@ -87,6 +98,12 @@ def coat_to_mix(
 
     >>> round(coat_to_mix(36, 2, 0.001, solids_percent=50, loss_percent=50, count=12).mixed_ml)
     113
+
+    Two parts to one of it, 75.5 and 37.8 ml, are poured as
+
+    >>> mixed = coat_to_mix(36, 2, 0.001, 50, 50, base_parts=2, count=12)
+    >>> mixed.pour_base_ml, mixed.pour_hardener_ml
+    (76.0, 38.0)
     """
     require(length_in > 0, "length_in", "the blank has no length", "check the inputs")
     require(width_in > 0, "width_in", "the blank has no width", "check the inputs")
@@ -104,9 +121,57 @@ def coat_to_mix(
         hardener_parts=hardener_parts,
     )
     of_base = base_parts / (base_parts + hardener_parts)
+    pour_base_ml, pour_hardener_ml = to_pour(mixed.mixed_ml + rest_ml, base_parts, hardener_parts)
     return CoatToMix(
         mixed_ml=mixed.mixed_ml + rest_ml,
         base_ml=mixed.base_ml + rest_ml * of_base,
         hardener_ml=mixed.hardener_ml + rest_ml * (1 - of_base),
         area_ft2=area_ft2,
+        pour_base_ml=pour_base_ml,
+        pour_hardener_ml=pour_hardener_ml,
     )
+
+
+def to_pour(mixed_ml: float, base_parts: float, hardener_parts: float) -> tuple[float, float]:
+    """What is poured of base and of hardener, in whole marks of a cup, so that what is shown is in the ratio.
+
+    Parameters
+    ----------
+    mixed_ml : float
+        What is needed in millilitres, above 0. No less is poured, and a tenth more at most, or the
+        millilitres that one more of hardener brings with it.
+    base_parts, hardener_parts : float
+        The ratio by volume: base above 0, hardener 0 or more, 0 for a product that is ready to use.
+
+    Returns
+    -------
+    tuple of float
+        Base and hardener in millilitres: whole ones from 10 ml, tenths below. Of what can be read off a cup
+        the pair nearest to the ratio, and of those as near the least. Plain proportion: the hardener is
+        rounded up, and the base is worked out from what is then shown.
+
+    Examples
+    --------
+    >>> to_pour(34.2, 2, 1)
+    (24.0, 12.0)
+    """
+    needed = mixed_ml * _TENTHS - _SLIP
+    if hardener_parts == 0:
+        return _on_the_cup(needed, math.ceil) / _TENTHS, 0.0
+    ratio = base_parts / hardener_parts
+    least = _on_the_cup(needed / (1 + ratio), math.ceil)
+    found: list[tuple[float, int, int]] = []
+    most = max(least * _MOST_OVER, least + _TENTHS)
+    hardener = max(1, least)
+    while not found or (hardener <= most and len(found) < _MOST_PAIRS and min(found)[0] > 0):
+        base = max(1, _on_the_cup(hardener * ratio, round))
+        if base + hardener >= needed:
+            found.append((round(abs(base / hardener / ratio - 1), 6), hardener, base))
+        hardener = _on_the_cup(hardener + 1, math.ceil)
+    _, hardener, base = min(found)
+    return base / _TENTHS, hardener / _TENTHS
+
+
+def _on_the_cup(tenths: float, rounded: Callable[[float], int]) -> int:
+    """Tenths of a millilitre as a cup is read: whole millilitres from ten on."""
+    return rounded(tenths) if tenths < _READ_WHOLE * _TENTHS else rounded(tenths / _TENTHS) * _TENTHS

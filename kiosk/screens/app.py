@@ -33,7 +33,7 @@ from kiosk.screens.calm import CalmScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.page import Page, PageScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
+from kiosk.screens.page_text import BOLD, PLAIN
 from kiosk.screens.quiet import Quiet, quiet_before_calm_s
 from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.scans import GAP_S, Scan, Scans
@@ -286,7 +286,6 @@ class KioskApp(App[None], inherit_bindings=False):
         safe = "" if lasting else " What was recorded before is safe."
         again = "Check the disk, then press Enter and tap again."
         lines = [
-            ("RECORDING STOPPED", ACCENT),
             (f"Your last tap is not recorded.{safe}", BOLD),
             (str(error), PLAIN),
             ("Leave with F10, then F8, and do what it says." if lasting else again, BOLD),

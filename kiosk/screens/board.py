@@ -75,13 +75,13 @@ class BoardScreen(KioskScreen):
         first = self.at - self.at % self._page
         shown = self._rows[first : first + self._page]
         pages = max(1, -(-len(self._rows) // self._page))
-        lines.raw(f"{self._title(counts)}   page {first // self._page + 1} of {pages}", BOLD)
+        lines.row(f"{self._title(counts)}   page {first // self._page + 1} of {pages}", BOLD)
         for number, row in enumerate(shown, first):
             here = number == self.at
             pointer = "▶" if here else " "
             text = row.reason if row.state_word in ("HELD", "WAITS") and row.reason else row.where
             style = ACCENT if here else (PLAIN if row.state_word != "COMPLETE" else QUIET)
-            lines.raw(f"{pointer}{row.mark:<7} {row.state_word:<9} {text}", style, of=number)
+            lines.row(f"{pointer}{row.mark:<7} {row.state_word:<9} {text}", style, of=number)
         if not shown and self.to is not None:
             lines.add(NARROWED[self.to][2], PLAIN)
         return lines

@@ -1,6 +1,7 @@
 """The calm card over whatever stands on a wall screen that nobody works at. Any press lifts it."""
 
 from contextlib import suppress
+from dataclasses import replace
 from typing import cast
 
 from textual.app import ComposeResult
@@ -8,6 +9,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from kiosk.errors import KioskError
+from kiosk.plural import so_many
 from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.big_text import scale_that_fits, solid_rows
 from kiosk.screens.kiosk import Kiosk
@@ -89,6 +91,8 @@ class CalmScreen(Screen[None]):
                 place = bench.place_card()
             self._place = (bench.state.seq, place)
         card = calm_card(bench.context, self._place[1])
+        said = self.query_one(Strip).said
+        card = replace(card, others=tuple(text for text in card.others if text not in said))
         body = self.query_one("#body", Rows)
         looks = (card, time_of_day(bench.now), body.size)
         if looks == self._shown:
@@ -100,7 +104,16 @@ class CalmScreen(Screen[None]):
 
 
 def _lines(card: CalmCard, columns: int, rows: int) -> Lines:
-    """The card on so many columns and rows: the words first, and the digits as large as is left."""
+    """The card on so many columns and rows, with as many of the other clocks as leave nothing else out."""
+    for others in range(len(card.others), -1, -1):
+        lines = _with_clocks(card, others, columns, rows)
+        if lines.is_whole(rows):
+            break
+    return lines
+
+
+def _with_clocks(card: CalmCard, shown: int, columns: int, rows: int) -> Lines:
+    """The words first, and the digits as large as is left. It is said how many clocks are not ``shown``."""
     lines = Lines(columns)
     lines.add(card.heading, CALM_BOLD, most=2)
     if card.figure:
@@ -114,8 +127,10 @@ def _lines(card: CalmCard, columns: int, rows: int) -> Lines:
         )
         lines.gap()
     lines.add(card.until, CALM_BOLD)
-    for number, text in enumerate(card.others):
+    for number, text in enumerate(card.others[:shown]):
         lines.add(text, CALM, importance=1 + number, most=1)
+    if more := len(card.others) - shown:
+        lines.add(f"and {so_many(more, 'more clock', 'more clocks')}", CALM)
     lines.gap()
     lines.add(card.running, CALM, importance=2, most=1)
     lines.add(f"The place is kept: {card.place}" if card.place else "The place is kept.", CALM, most=2)

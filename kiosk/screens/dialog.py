@@ -15,7 +15,7 @@ from textual.widgets import Static
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
-from kiosk.screens.page_text import ACCENT, BOLD, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, Lines, one_row
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
@@ -102,7 +102,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         """Show the newest."""
         if self._left or not self.query("#foot"):
             return
-        put_text(self.query_one("#head", Static), visible(self.title_text))
+        put_text(self.query_one("#head", Static), one_row(self.title_text, self.app.size.width - 2))
         body = self.query_one("#body", Rows)
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]

@@ -15,6 +15,7 @@ WIDE = (100, 26)  # columns and rows: 16 by 9 has 28 rows to 100 columns
 GREAT = (150, 44)
 LEAST_SECOND = 32  # columns: a drawing has its least with some left
 GAP = 2  # columns between the two
+MOST_WRAPPED = 3  # rows of a clock, or of the next step, in the second column
 _LEAST_BELOW = 14  # rows that the action in solid letters leaves to all that stands under it
 _SPACE = 9  # importance of an empty row: the first to go
 _MOST_CUT_LINES = 2  # of an action that has no room as a whole: it stands under them in full
@@ -38,14 +39,20 @@ def whole_or_plainer(
     columns: int,
     scale: int,
     rows: int,
+    *,
+    clock_first: bool = False,
 ) -> tuple[Lines, Paragraph | None]:
     """The first column with figures, and with its clock, as large as leaves nothing out in so many rows; and
     the last paragraph of its head, which goes over both columns.
 
-    ``head`` and ``body`` fill lines; they are told whether the clock is a figure or stays in the words.
+    ``head`` and ``body`` fill lines; they are told whether the clock is a figure or stays in the words. Where
+    even the plainest has no room, a clock with ``clock_first`` is large all the same: there is a page more
+    to turn to anyway, and it runs out meanwhile.
     """
     ways = [*((one, True, True) for one in range(scale, 0, -1)), (1, True, False), (1, False, False)]
     ways.append((0, False, False))
+    if clock_first:
+        ways.append((1, True, True))
     for way, (one, clock, generous) in enumerate(ways):
         lines, over = Lines(first_width(columns), one, generous=generous), Lines(columns, one)
         head(over, clock)
@@ -56,13 +63,18 @@ def whole_or_plainer(
     raise AssertionError("there is always a last way")
 
 
-def put_headline(lines: Lines, at: int, text: str, columns: int, rows: int) -> Paragraph | None:
+def put_headline(
+    lines: Lines, at: int, text: str, columns: int, rows: int, clocks: Sequence[str] = ()
+) -> Paragraph | None:
     """The action, whose paragraph stands at ``at``, in solid letters over both columns, where everything else
-    keeps its room in ``rows``: as a whole in place of the plain words, else its beginning over them."""
+    keeps its room in ``rows``: as a whole in place of the plain words, else its beginning over them.
+
+    ``clocks`` stand under it in the second column, and keep their room there.
+    """
     plain = lines.paragraphs[at]
     spare = rows - lines.rows
     above = sum(len(one.lines) for one in lines.paragraphs[:at])
-    most = rows - above - _LEAST_BELOW
+    most = rows - above - max(_LEAST_BELOW, _rows_of_clocks(clocks, columns))
     whole = solid_lines(text, columns, min(spare + len(plain.lines), most) // ROWS[1])
     if whole is not None and whole[1]:
         lines.paragraphs[at] = lines.solid(whole[0])
@@ -73,6 +85,16 @@ def put_headline(lines: Lines, at: int, text: str, columns: int, rows: int) -> P
         return None
     lines.paragraphs.insert(at, lines.solid(cut[0]))
     return lines.paragraphs[at]
+
+
+def _rows_of_clocks(clocks: Sequence[str], columns: int) -> int:
+    """How many rows of the second column the clocks take, and the next step under them."""
+    if not clocks:
+        return 0
+    lines = Lines(columns - first_width(columns) - GAP)
+    for text in clocks:
+        lines.add(text, most=MOST_WRAPPED)
+    return 1 + lines.rows + 1 + MOST_WRAPPED + 1  # with both headings, and how many steps more there are
 
 
 class SecondColumn:

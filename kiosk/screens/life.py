@@ -32,8 +32,11 @@ class LifeScreen(PageScreen):
 
     def actions(self) -> list[Action]:
         """Back, older and newer."""
+        back = Action("BACK", BIG, self.leave)
+        if self.screens < 2:
+            return [back]
         return [
-            Action("BACK", BIG, self.leave),
+            back,
             Action("Newer", "left", self._newer, repeats=True),
             Action("Older", "right", self._older, repeats=True),
             Action("Newer", "up", self._newer, shown="key", repeats=True),

@@ -103,11 +103,11 @@ class NumbersScreen(KioskScreen):
         first = self.at - self.at % self._page
         lines = self.lines()
         pages = -(-len(self.contents) // self._page)
-        lines.raw(f"Bench numbers   page {first // self._page + 1} of {pages}", BOLD)
+        lines.row(f"Bench numbers   page {first // self._page + 1} of {pages}", BOLD)
         for place, one in enumerate(self.contents[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
             style = ACCENT if place == self.at else PLAIN
-            lines.raw(f"{pointer}{one.subject:<8} {one.title}", style, of=place)
+            lines.row(f"{pointer}{one.subject:<8} {one.title}", style, of=place)
         chosen = self.contents[self.at]
         actions = [
             Action("WORK IT OUT", BIG, lambda: self._ask(chosen, list(chosen.parameters), {})),

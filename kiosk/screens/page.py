@@ -11,7 +11,7 @@ Page = Sequence[tuple[str, str]]  # text and its style; text with line ends is a
 
 
 class PageScreen(Dialog[None]):
-    """Right turns the page; any other key goes back."""
+    """The big action and Right turn the page; after the last the big action, and any other key, go back."""
 
     MOST_TARGETS = 2
     LEFT_WHEN = "when this is left"
@@ -56,16 +56,26 @@ class PageScreen(Dialog[None]):
         return screens
 
     def actions(self) -> list[Action]:
-        """Back and on."""
+        """On to the next page while there is one, and back."""
+        if len(self._screens) < 2:
+            return [Action("BACK", BIG, self.leave)]
+        down = Action("Next page", "down", self._next, shown="key", repeats=True)
+        if self.at == len(self._screens) - 1:
+            return [
+                Action("BACK", BIG, self.leave),
+                Action("First page", "right", self._next, repeats=True),
+                down,
+            ]
         return [
-            Action("BACK", BIG, self.leave),
-            Action("Next page", "right", self._next, repeats=True),
-            Action("Next page", "down", self._next, shown="key", repeats=True),
+            Action("NEXT PAGE", BIG, self._next),
+            Action("Back", "escape", self.leave),
+            Action("Next page", "right", self._next, shown="key", repeats=True),
+            down,
         ]
 
     def foot(self) -> str:
-        """Which page of how many."""
-        return f"Page {self.at + 1} of {len(self._screens)}"
+        """Which page of how many, where they are several."""
+        return f"Page {self.at + 1} of {len(self._screens)}" if len(self._screens) > 1 else ""
 
     def _next(self) -> None:
         self.at = (self.at + 1) % max(1, len(self._screens))

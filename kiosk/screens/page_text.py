@@ -17,6 +17,7 @@ ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
 MORE_TO_READ = "… more: tap this text, or Tab."
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
+CUT = " …"  # after the last whole word of what has no room
 BETWEEN_FIGURES = 4  # columns
 
 
@@ -67,22 +68,25 @@ class Lines:
         :class:`Paragraph`."""
         if not text:
             return
+        if most and self.generous and self.width < LONGEST_LINE:
+            most += 1  # beside a second column: no word fewer than the whole width of a small screen holds
         wrapped = textwrap.wrap(
             visible(text),
             min(self.width, LONGEST_LINE),
             initial_indent=indent,
             subsequent_indent=" " * len(indent),
+            max_lines=most or None,
+            placeholder=CUT,  # between words: half a figure is another figure
         ) or [""]
-        if most and self.generous and self.width < LONGEST_LINE:
-            most += 1  # beside a second column: no word fewer than the whole width of a small screen holds
-        if most and len(wrapped) > most:
-            wrapped = wrapped[:most]
-            wrapped[-1] = wrapped[-1][: self.width - 2] + " …"
         self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance, told, of))
 
     def raw(self, line: str, style: str = PLAIN, *, importance: int = 0, of: int | None = None) -> None:
         """Add one row as it is, cut to the width. ``of``: see :class:`Paragraph`."""
         self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance, of=of))
+
+    def row(self, text: str, style: str = PLAIN, *, of: int | None = None) -> None:
+        """Add words in one row, cut between words where they are longer. ``of``: see :class:`Paragraph`."""
+        self.raw(one_row(text, self.width), style, of=of)
 
     def insert(self, place: int, line: str, style: str = PLAIN) -> None:
         """Put one row, which is never dropped, before the paragraph at ``place``."""
@@ -196,6 +200,11 @@ class Lines:
                 row += [(" " * gap, PLAIN), *self._picture[number - first]]
             found.append(row)
         return found
+
+
+def one_row(text: str, width: int) -> str:
+    """A text in one row of so many columns, cut between words with an ellipsis where it is longer."""
+    return next(iter(textwrap.wrap(visible(text), max(1, width), max_lines=1, placeholder=CUT)), "")
 
 
 def _beside_one_another(given: Sequence[tuple[str, str]], scale: int, *, under: bool) -> list[str] | None:

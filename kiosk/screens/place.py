@@ -104,10 +104,19 @@ class PlaceScreen(KioskScreen):
             self._add_card(lines, card, large_clock=large_clock, beside=bool(card.procedure and card.marks))
 
         head = partial(self._add_heading, card)
-        lines, below = whole_or_plainer(head, body, columns, scale_of(self.app.size), rows)
+        first = card.first_clock
+        lines, below = whole_or_plainer(
+            head,
+            body,
+            columns,
+            scale_of(self.app.size),
+            rows,
+            clock_first=first is not None and first.is_near,
+        )
         do = next((at for at, one in enumerate(lines.paragraphs) if one.is_action), None)
         if do is not None:
-            below = put_headline(lines, do, card.do, columns, rows) or below
+            clocks = card.clocks[CLOCKS_SHOWN:]
+            below = put_headline(lines, do, card.do, columns, rows, clocks) or below
         if card.procedure and card.marks:
             now = (self.bench.state.seq, id(self.bench.shop), self.bench.doer_id)
             made_for = (*now, card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])

@@ -1,17 +1,30 @@
 """The second column of a large screen: the drawing, what comes next, other clocks, the rest of the batch."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from kiosk.drawing.cells import LEAST_COLUMNS, LEAST_ROWS
-from kiosk.screens.large import GAP
+from kiosk.plural import so_many
+from kiosk.screens.large import GAP, MOST_WRAPPED
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Paragraph, Runs
 from kiosk.screens.picture_of import picture_of
 from kiosk.views.ahead import Ahead
 from kiosk.views.step_drawing import StepDrawingView
 
-_DRAWING_ROWS = 10  # a drawing gets as many, where the words beside it leave no more
+_DRAWING_ROWS = 10  # a drawing gets as many, where the clocks and the next step leave them
 _WORDS_COLUMNS = 38  # beside a drawing, where the column has twice as many
-_OTHERS, _CLOCKS, _STEPS = 3, 2, 5  # importance: what goes first where rows are few is the steps far off
+
+
+@dataclass(frozen=True)
+class _Room:
+    """What of each is shown: so many rows to a step, so many steps, parts that stand alike, clocks."""
+
+    step_rows: int
+    steps: int
+    then: bool
+    others: int
+    clocks: int
+    wrapped: int = MOST_WRAPPED  # rows of a clock, and of the next step
 
 
 def second_column(
@@ -33,46 +46,72 @@ def second_column(
         wrong.add("The drawing cannot be shown; its key says why.", QUIET)
         words = _words(ahead, clocks, columns, rows - wrong.rows)
         return [*wrong.kept_rows(rows), *words.kept_rows(rows - wrong.rows)]
-    words = _words(ahead, clocks, columns, rows - (_DRAWING_ROWS if sketch is not None else 0))
-    for_words = min(words.rows, max(0, rows - _DRAWING_ROWS)) if sketch is not None else rows
-    picture = ()
-    if sketch is not None and rows - for_words >= LEAST_ROWS:
-        picture = picture_of(sketch, columns, rows - for_words)
-    return [*picture, *words.kept_rows(rows - len(picture))]
+    words = _words(ahead, clocks, columns, rows)
+    if sketch is None or rows - LEAST_ROWS < _least_rows(ahead, clocks, columns):
+        return words.kept_rows(rows)  # the drawing is a key or a tap away; a clock is nowhere else
+    if rows - words.rows < _DRAWING_ROWS:
+        least = _least_rows(ahead, clocks, columns)
+        words = _words(ahead, clocks, columns, max(least, rows - _DRAWING_ROWS))
+    kept = words.kept_rows(rows - LEAST_ROWS)
+    return [*picture_of(sketch, columns, rows - len(kept)), *kept]
+
+
+def _ways(ahead: Ahead, clocks: Sequence[str]) -> Iterator[_Room]:
+    """What is shown of each, ever less: the steps far off go first, the clocks last."""
+    steps, others = len(ahead.steps), len(ahead.others)
+    yield _Room(2, steps, True, others, len(clocks))
+    for fewer in range(steps, 0, -1):
+        yield _Room(1, fewer, True, others, len(clocks))
+    for fewer in range(others, -1, -1):
+        yield _Room(1, min(1, steps), False, fewer, len(clocks))
+    yield _Room(1, min(1, steps), False, 0, len(clocks), wrapped=2)
+    for fewer in range(len(clocks) - 1, -1, -1):
+        yield _Room(1, min(1, steps), False, 0, fewer, wrapped=2)
 
 
 def _words(ahead: Ahead, clocks: Sequence[str], columns: int, rows: int) -> Lines:
-    """The words: the steps' actions in two rows each where all has room in ``rows``, else in one."""
-    for most in (2, 1):
-        found = _words_of(ahead, clocks, columns, most)
+    """The words, as much of them as ``rows`` hold. Each list that is cut says how many more there are."""
+    for room in _ways(ahead, clocks):
+        found = _words_of(ahead, clocks, columns, room)
         if found.rows <= rows:
             break
     return found
 
 
-def _words_of(ahead: Ahead, clocks: Sequence[str], columns: int, most: int) -> Lines:
+def _least_rows(ahead: Ahead, clocks: Sequence[str], columns: int) -> int:
+    """The rows of all clocks and the next step: what a drawing has to leave."""
+    return _words_of(ahead, clocks, columns, _Room(1, min(1, len(ahead.steps)), False, 0, len(clocks))).rows
+
+
+def _words_of(ahead: Ahead, clocks: Sequence[str], columns: int, room: _Room) -> Lines:
     lines = Lines(columns)
     if clocks:
-        lines.add("ALSO RUNNING", BOLD, importance=_CLOCKS)
-        for text in clocks:
-            lines.add(text, ACCENT, importance=_CLOCKS, most=2)
-    for place, step in enumerate(ahead.steps):
-        importance = 1 if place == 0 else _STEPS + place
+        lines.add("ALSO RUNNING", BOLD)
+        for text in clocks[: room.clocks]:
+            lines.add(text, ACCENT, most=room.wrapped)
+        if more := len(clocks) - room.clocks:
+            lines.add(f"    and {so_many(more, 'more clock', 'more clocks')}", ACCENT)
+    for place, step in enumerate(ahead.steps[: room.steps]):
         if place == 0:
             lines.add("NEXT IN THIS PROCEDURE", BOLD, importance=1)
         words = Lines(columns)
-        words.add(step.do, PLAIN, indent="    ", most=most)
+        words.add(step.do, PLAIN, indent="    ", most=room.step_rows if place else room.wrapped)
         words.add(step.needs, BOLD, indent="    ", most=2)
         rows = [row for one in words.paragraphs for row in one.lines]
         (first, style), *_ = rows[0]
         rows[0] = [(f"{step.number:>2}{first[2:]}", style)]
-        lines.paragraphs.append(Paragraph(rows, importance))
-    if ahead.more:
-        lines.add(f"    and {ahead.more} more", QUIET, importance=_STEPS + len(ahead.steps))
-    if ahead.then:
-        lines.add(f"Then: {ahead.then}", QUIET, importance=4, most=1)
-    if ahead.others:
-        lines.add("THE REST OF THE BATCH", BOLD, importance=_OTHERS)
-        for text in ahead.others:
-            lines.add(text, PLAIN, importance=_OTHERS, most=2)
+        lines.paragraphs.append(Paragraph(rows, 1))
+    if more := len(ahead.steps) - room.steps + ahead.more:
+        lines.add(f"    and {so_many(more, 'more step', 'more steps')}", QUIET, importance=1)
+    if room.then and ahead.then:
+        lines.add(f"Then: {ahead.then}", QUIET, importance=2, most=1)
+    more = sum(one.parts for one in ahead.others[room.others :])
+    if room.others:
+        lines.add("THE REST OF THE BATCH", BOLD, importance=1)
+        for one in ahead.others[: room.others]:
+            lines.add(one.words, PLAIN, importance=1, most=MOST_WRAPPED)
+        if more:
+            lines.add(f"    and {so_many(more, 'more part', 'more parts')}", QUIET, importance=1)
+    elif more:
+        lines.add(f"THE REST OF THE BATCH: {so_many(more, 'part', 'parts')}", BOLD, importance=1)
     return lines

@@ -37,10 +37,10 @@ class StockScreen(KioskScreen):
         self.at = max(0, min(self.at, len(items) - 1))
         first = self.at - self.at % self._page
         pages = -(-len(items) // self._page)
-        lines.raw(f"Stock   page {first // self._page + 1} of {pages}", BOLD)
+        lines.row(f"Stock   page {first // self._page + 1} of {pages}", BOLD)
         for place, item in enumerate(items[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
-            lines.raw(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN, of=place)
+            lines.row(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN, of=place)
         chosen = items[self.at]
         lines.add(f"{chosen.name}: {from_what(self._in_stock(chosen), chosen.unit)}.", QUIET, importance=1)
         if self.bench.may_not("count_stock"):

@@ -27,6 +27,11 @@ class Strip(Static):
         self._words = ""
         self._looking: Timer | None = None
 
+    @property
+    def said(self) -> str:
+        """What stands on it; empty while it is gone."""
+        return self._words
+
     def on_mount(self) -> None:
         """Look at once, and go on looking."""
         self.look()

@@ -136,7 +136,7 @@ class WalkScreen(KioskScreen):
         to_type = check is not None and check.kind in ("measure", "count") and not check.draft
         do = next(at for at, one in enumerate(lines.paragraphs) if one.is_action)
         for_figure = ROWS[max(1, lines.scale)] if to_type else 0
-        below = put_headline(lines, do, view.do, columns, rows - for_figure) or below
+        below = put_headline(lines, do, view.do, columns, rows - for_figure, view.other_clocks) or below
         now = (self.bench.state.seq, id(self.bench.shop), self.bench.doer_id)
         made_for = (*now, view.mark, view.drawing, view.other_clocks)
         self._second.put(lines, below, (columns, rows), made_for, partial(self._second_column, view))

@@ -160,8 +160,14 @@ class Part(Strict):
     made_from: tuple[Mark, ...] = ()
 
 
+FEW_MARKS = 4  # so many are named each
+
+
 def marks_in_full(marks: Sequence[str]) -> str:
     """All marks where they are few; first, last and how many where they are a run."""
-    if len(marks) <= 4:
-        return ", ".join(marks)
-    return f"{marks[0]} … {marks[-1]} ({len(marks)} parts)"
+    return marks_from_to(marks) if len(marks) <= FEW_MARKS else f"{marks_from_to(marks)} ({len(marks)} parts)"
+
+
+def marks_from_to(marks: Sequence[str]) -> str:
+    """The same where it was said already how many they are."""
+    return ", ".join(marks) if len(marks) <= FEW_MARKS else f"{marks[0]} … {marks[-1]}"

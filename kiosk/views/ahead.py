@@ -11,6 +11,7 @@ from kiosk.record.state import Piece
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.views.clocks import left_words
+from kiosk.views.wording import action_words
 
 MOST_STEPS = 12  # of those to come: more fit on no screen
 
@@ -25,13 +26,21 @@ class StepAhead:
 
 
 @dataclass(frozen=True)
+class StandAlike:
+    """Parts of a batch that stand at the same place: how many, and where."""
+
+    words: str
+    parts: int
+
+
+@dataclass(frozen=True)
 class Ahead:
     """What stands beside the step, and is nowhere in the step's own words."""
 
     steps: tuple[StepAhead, ...]
     more: int  # steps of this procedure after those
     then: str  # the procedure that comes after this one; empty for the last
-    others: tuple[str, ...]  # of the batch: where each of those stands that are not in front of the person
+    others: tuple[StandAlike, ...]  # of the batch, but for those in front of the person
 
 
 def ahead(context: Context, mark: str, ref: StepRef, *, shown: tuple[str, ...]) -> Ahead:
@@ -53,8 +62,9 @@ def _steps(context: Context, mark: str, procedure: Procedure, steps: list[Step])
     ids = [one.id for one in context.shop.steps_for(context.shop.kind_of(mark), procedure)]
     for step in steps:
         number = ids.index(step.id) + 1 if step.id in ids else 0
-        words = (step.plain or step.do) if _is_helper(context) else step.do
-        yield StepAhead(number, words, "; ".join(_needs(context, mark, procedure, step)))
+        yield StepAhead(
+            number, action_words(context, step), "; ".join(_needs(context, mark, procedure, step))
+        )
 
 
 def _is_helper(context: Context) -> bool:
@@ -82,7 +92,7 @@ _WITH = {"builder": "for the builder", "helper with the builder": "with the buil
 _LOOKS = {"builder": "the builder", "adult": "an adult", "inspector": "an inspector"}
 
 
-def _others(context: Context, mark: str, shown: tuple[str, ...]) -> Iterator[str]:
+def _others(context: Context, mark: str, shown: tuple[str, ...]) -> Iterator[StandAlike]:
     """The rest of the batch, those who stand alike in one line, who is farthest back first."""
     shop, state = context.shop, context.state
     where = position(shop, state, mark)
@@ -94,7 +104,7 @@ def _others(context: Context, mark: str, shown: tuple[str, ...]) -> Iterator[str
         words = _stands(context, one, there, named=where.procedure is there.procedure)
         alike.setdefault((there.stage, there.number, words), []).append(one)
     for (_, _, words), marks in sorted(alike.items()):
-        yield f"{marks_in_full(marks)}: {words}"
+        yield StandAlike(f"{marks_in_full(marks)}: {words}", len(marks))
 
 
 def _stands(context: Context, mark: str, where: Position, *, named: bool) -> str:

@@ -7,7 +7,7 @@ from kiosk.record.batch import Behind, GoesOn, may_join_again, members, place_in
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks, is_completed
-from kiosk.shop.parts import marks_in_full
+from kiosk.shop.parts import marks_from_to, marks_in_full
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ def batch_lines(context: Context, going: GoesOn) -> BatchLines:
     late = tuple(one.mark for one in going.behind if one.mark in going.marks)
     in_turn = "one at a time" if going.one_by_one else "in turn"
     how = "all at once" if going.step.batch == "together" else in_turn
-    words = f"BATCH OF {len(going.batch)}, {how}: {marks_in_full(going.batch)}"
+    words = f"BATCH OF {len(going.batch)}, {how}: {marks_from_to(going.batch)}"
     return BatchLines(going.batch, words, tuple(behind), joins, late if going.stops else ())
 
 
@@ -46,7 +46,7 @@ def batch_of_one(context: Context, mark: str) -> BatchLines | None:
     together = members(context.shop, context.state, mark)
     if len(together) < 2:
         return None
-    return BatchLines(together, f"BATCH OF {len(together)}: {marks_in_full(together)}", (), (), ())
+    return BatchLines(together, f"BATCH OF {len(together)}: {marks_from_to(together)}", (), (), ())
 
 
 def _why_behind(one: Behind) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from kiosk.record.context import Context
 from kiosk.shop.parts import marks_in_full
-from kiosk.views.clocks import RunningClock, every_clock, left_words, time_words
+from kiosk.views.clocks import RunningClock, every_clock, gathered, left_words, time_words
 from kiosk.views.place_card import PlaceCard
 
 FAR_S = 18 * 3600  # from here on the day is said too
@@ -26,7 +26,7 @@ class CalmCard:
 
 def calm_card(context: Context, card: PlaceCard | None) -> CalmCard:
     """The card at this moment; ``card`` is None where the place cannot be shown."""
-    clocks = sorted(every_clock(context), key=_rank)
+    clocks = sorted(gathered(context, every_clock(context)), key=_rank)
     place = " ".join(filter(None, (card.standing, _step_words(card)))) if card is not None else ""
     work = next(
         (one for one in context.state.works.values() if one.status == "running" and one.run == context.run),

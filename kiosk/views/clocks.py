@@ -1,12 +1,13 @@
 """The clocks that run on parts, in words: how long is left, always rounded to the safe side."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.waits import seconds_left
+from kiosk.record.waits import is_near, seconds_left
 from kiosk.shop.parts import marks_in_full
 
 SHORT_S = 180  # below this, seconds are shown
@@ -27,6 +28,16 @@ class RunningClock:
     def is_limit(self) -> bool:
         """True for what must be begun or finished in time; else it must pass."""
         return self.clock.kind == "within"
+
+    @property
+    def is_near(self) -> bool:
+        """True for a limit that runs out soon, and was not missed."""
+        return (
+            self.is_limit
+            and self.left_s is not None
+            and self.left_s >= 0
+            and is_near(self.clock, self.left_s)
+        )
 
     @property
     def rank(self) -> tuple[int, float]:
@@ -112,8 +123,13 @@ def told_clocks(context: Context) -> list[RunningClock]:
 
     Each of a batch was washed in its own minute. The first to run out speaks for all.
     """
+    return gathered(context, running_clocks(context))
+
+
+def gathered(context: Context, clocks: Sequence[RunningClock]) -> list[RunningClock]:
+    """Clocks in the order of their rank, those together that :func:`told_clocks` tells as one."""
     found: list[RunningClock] = []
-    for one in running_clocks(context):
+    for one in clocks:
         at = next((place for place, other in enumerate(found) if _about_one_time(other, one)), None)
         if at is None:
             found.append(one)

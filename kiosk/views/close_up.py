@@ -1,17 +1,22 @@
 """Closing up: what may be left as it is and what may not."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
+from kiosk.plural import word_for
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run, position
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Piece, State
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Repeat
+from kiosk.shop.procedure import Repeat, Step
 from kiosk.shop.shop import Shop
 from kiosk.views.clocks import clock_lines
-from kiosk.views.wording import count_words, next_step_words
+from kiosk.views.wording import action_words, count_words, next_step_words
+
+Do = Callable[[Step], str]  # the words of a step's action
 
 
 @dataclass(frozen=True)
@@ -25,9 +30,11 @@ class CloseUp:
     next_step: str  # what the next sitting begins with, in words
 
 
-def close_up(context: Context) -> CloseUp:
-    """What closing up now would leave behind."""
+def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
+    """What closing up now would leave behind, said to whoever has the screen; ``as_recorded`` with the
+    procedure's own words, whoever it is."""
     shop, state = context.shop, context.state
+    do: Do = (lambda step: step.do) if as_recorded else partial(action_words, context)
     must_not: list[str] = []
     may: list[str] = []
     tools: dict[str, None] = {}
@@ -36,26 +43,27 @@ def close_up(context: Context) -> CloseUp:
         if procedure is None or step is None:
             continue
         tools.update(dict.fromkeys(shop.tool_names(step)))
-        name = f"{marks_in_full(work.marks)}: {step.do}"
+        name = f"{marks_in_full(work.marks)}: {do(step)}"
         touched = [piece for piece in work.pieces if piece.touched]
         if step.stop == "go straight on":
             must_not.append(f"{name} The next step must follow at once.")
         elif step.stop == "only when finished":
             must_not.append(f"{name} Finish it, or put it back as not begun.")
         elif step.stop == "between pieces" and touched:
-            must_not.append(f"{marks_in_full([piece.mark for piece in touched])} is half done: {step.do}")
+            names = marks_in_full([piece.mark for piece in touched])
+            must_not.append(f"{names} {word_for(len(touched), 'is', 'are')} half done: {do(step)}")
         elif step.repeat is not None and touched:
             piece = touched[0]
             may.append(f"{name} {_counted(shop, piece, step.repeat)} are kept.")
         else:
             may.append(name)
-    must_not += _must_follow(context)
+    must_not += _must_follow(context, do)
     return CloseUp(
         tuple(must_not),
         tuple(may),
         tuple(clock_lines(context)),
         tuple(tools),
-        _next_step(shop, state),
+        _next_step(shop, state, do),
     )
 
 
@@ -71,25 +79,25 @@ def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
         return f"{piece.count} {repeat.of}"
 
 
-def _next_step(shop: Shop, state: State) -> str:
+def _next_step(shop: Shop, state: State, do: Do) -> str:
     """What the next sitting begins with: the step in hand, or the next one on the parts last worked on."""
     for work in state.works.values():
         _, step = shop.find_step(work.procedure, work.step)
         if step is not None:
-            return next_step_words(work.marks, step.do)
+            return next_step_words(work.marks, do(step))
     for done in reversed(state.confirmations):
         for mark in done.marks:
             if mark not in shop.parts:
                 continue
             where = position(shop, state, mark)
             if where.step is not None:
-                return next_step_words([mark], where.step.do)
+                return next_step_words([mark], do(where.step))
             if where.all_done:
                 return next_step_words([mark], "look it over and complete it")
     return ""
 
 
-def _must_follow(context: Context) -> list[str]:
+def _must_follow(context: Context, do: Do) -> list[str]:
     """Parts whose last finished step may not be left without the next, where nothing has to pass first."""
     shop, state = context.shop, context.state
     at_once: dict[str, list[str]] = {}
@@ -101,11 +109,11 @@ def _must_follow(context: Context) -> list[str]:
             following = procedure.steps[(procedure.index(step.id) or 0) + 1]
             blocked = part_blocks(context, part.mark, procedure, following)
             waits = any(block.kind in ("wait", "look at clock") for block in blocked)
-            (after_a_wait if waits else at_once).setdefault(following.do, []).append(part.mark)
+            (after_a_wait if waits else at_once).setdefault(do(following), []).append(part.mark)
     return [
-        *(f"{marks_in_full(marks)} cannot wait. Next: {do}" for do, marks in at_once.items()),
+        *(f"{marks_in_full(marks)} cannot wait. Next: {words}" for words, marks in at_once.items()),
         *(
-            f"{marks_in_full(marks)} cannot be left: when the wait is over, at once: {do}"
-            for do, marks in after_a_wait.items()
+            f"{marks_in_full(marks)} cannot be left: when the wait is over, at once: {words}"
+            for words, marks in after_a_wait.items()
         ),
     ]

@@ -23,7 +23,7 @@ from kiosk.views.barred import barred
 from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_words, opened_by, opened_words
 from kiosk.views.clocks import RunningClock, running_clocks, told_clocks
 from kiosk.views.fault_line import fault_line
-from kiosk.views.wording import ago, count_words, id_in_words, kinds_in_words, next_step_words
+from kiosk.views.wording import action_words, ago, count_words, id_in_words, kinds_in_words, next_step_words
 from kiosk.views.wrong_pins import wrong_pin_lines
 
 BigAction = Literal[
@@ -230,7 +230,7 @@ def _card_of_next(
         title=f"{parts}  {where.procedure.title}",
         number=where.number,
         of=where.of,
-        do=_words_of(context, where.step),
+        do=action_words(context, where.step),
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=stops[0].text if stops else "",
         action=action,
@@ -250,12 +250,6 @@ def _changes(context: Context, marks: Sequence[str]) -> Iterator[str]:
             gathered.setdefault(one.words, []).append(mark)
     for words, of in gathered.items():
         yield f"{marks_in_full(of)}: {words}"
-
-
-def _words_of(context: Context, step: Step) -> str:
-    """The action as it is said to whoever has the screen: a helper is told in plain words."""
-    helper = context.doer.role != "builder" and context.doer.id != NOBODY
-    return (step.plain or step.do) if helper else step.do
 
 
 def _barred(card: PlaceCard, context: Context) -> PlaceCard:
@@ -496,7 +490,7 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         title=f"{piece.mark}{others}  {kind.name}  {procedure.title}",
         number=where.number,
         of=where.of,
-        do=_words_of(context, step),
+        do=action_words(context, step),
         count=count,
         drafts=tuple(Draft(asked.get(key, key), text) for key, text in piece.drafts.items() if text),
         fetch=shop.tool_names(step) + shop.consumable_names(step),

@@ -6,8 +6,9 @@ from datetime import datetime, timedelta
 
 from kiosk.catalogue import said
 from kiosk.plural import so_many
+from kiosk.record.context import NOBODY, Context
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Stop, counted
+from kiosk.shop.procedure import Step, Stop, counted
 from kiosk.shop.shop import Shop
 
 
@@ -71,10 +72,10 @@ def count_words(done: int, wanted: int, of: str, *, at_most: bool = False, enoug
 
 def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
     """A step's clock against what it usually takes, in words."""
-    minutes = elapsed_s / 60
-    if minutes < estimate_minutes:
-        return f"about {estimate_minutes - minutes:.0f} min left"
-    return f"{minutes - estimate_minutes:.0f} min over the usual"
+    left = estimate_minutes - elapsed_s / 60
+    if round(left) == 0:
+        return "under a minute left" if left > 0 else "the usual time is up"
+    return f"about {left:.0f} min left" if left > 0 else f"{-left:.0f} min over the usual"
 
 
 def chance_in_words(chance: float) -> str:
@@ -90,6 +91,12 @@ def chance_in_words(chance: float) -> str:
 def kinds_in_words(shop: Shop, marks: Sequence[str]) -> str:
     """What parts are: the names of their kinds, each once."""
     return ", ".join(dict.fromkeys(shop.kind_of(mark).name for mark in marks if mark in shop.parts))
+
+
+def action_words(context: Context, step: Step) -> str:
+    """The action as it is said to whoever has the screen: a helper is told in plain words."""
+    helper = context.doer.role != "builder" and context.doer.id != NOBODY
+    return (step.plain or step.do) if helper else step.do
 
 
 def id_in_words(name: str) -> str:

@@ -62,8 +62,9 @@ def test_ribs_and_clips_go_under_one_mixture(bench: Bench, clocks: SteadyClocks)
     work = bench.begin_batch(card.marks, card.procedure, card.step)
     bench.acknowledge(work)
     base, hardener = bench.step_view(work).numbers[:2]
+    exact = number_of(bench, "pour_base").model_copy(update={"figure": "base"})
     alone = {
-        kind: bench.shop.figures.step_number(bench.shop.kind_of(mark), number_of(bench, "base"), ORDINARY_DAY)
+        kind: bench.shop.figures.step_number(bench.shop.kind_of(mark), exact, ORDINARY_DAY)
         for kind, mark in (("rib", RIBS[0]), ("clip", CLIPS[0]))
     }
     # One rest in strainer, cup and test panel, and each blank by itself: it adds up.
@@ -72,7 +73,8 @@ def test_ribs_and_clips_go_under_one_mixture(bench: Bench, clocks: SteadyClocks)
     of_base = parts / (parts + shop.figures.number(shop.kind_of(RIBS[0]), "hardener_parts", ""))
     rest = shop.figures.number(shop.kind_of(RIBS[0]), "gun_rest", "ml") * of_base
     rib, clip = (one.value or 0.0 for one in alone.values())
-    assert base.value == pytest.approx(2 * (rib - rest) + 3 * (clip - rest) + rest)
+    worked_out = 2 * (rib - rest) + 3 * (clip - rest) + rest
+    assert base.value is not None and worked_out <= base.value <= worked_out + 2  # in whole millilitres
     assert hardener.value == pytest.approx((base.value or 0.0) * (1 - of_base) / of_base)
     finish_piece(bench, work, card.marks[0])
     assert {next_step(bench, mark).id for mark in ALL} == {"strain"}

@@ -283,7 +283,7 @@ def picture(scene: Scene, shop: Path, into: Path) -> str:
     for number, sizes in enumerate(runs):
         folder = into / str(number)
         shutil.copytree(shop, folder)
-        found += asyncio.run(_rows(scene, folder, sizes))
+        found += asyncio.run(rows_of(scene, folder, sizes))
     blocks = [
         "\n".join([f"== {columns}x{rows} ==", *text])
         for (columns, rows), text in zip(scene.sizes, found, strict=True)
@@ -291,7 +291,7 @@ def picture(scene: Scene, shop: Path, into: Path) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-async def _rows(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) -> list[list[str]]:
+async def rows_of(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) -> list[list[str]]:
     clocks = SteadyClocks(NOW)
     if scene.before is not None:
         bench = Bench(shop, clocks)

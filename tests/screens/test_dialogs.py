@@ -116,14 +116,14 @@ def test_a_long_text_goes_on_over_two_pages(demo_shop: Path) -> None:
         await settled(app, pilot)
         first = screen_text(app)
         assert "Line 1 of" in first[1] and first[-1].strip() == "Page 1 of 2"
-        await tap(app, pilot, "Next page")
+        await tap(app, pilot, "NEXT PAGE")
         second = screen_text(app)
         assert "Line 30 of" in "\n".join(second) and second[-1].strip() == "Page 2 of 2"
         seen = [row.strip() for row in first + second if row.strip().startswith("Line ")]
         assert seen == [text for text, _ in lines]  # nothing is lost between them
         await press(app, pilot, "down")
         assert screen_text(app) == first
-        await tap(app, pilot, "BACK")
+        await tap(app, pilot, "Back")
         assert isinstance(app.screen, PlaceScreen)
 
     with_app(demo_shop, walk)

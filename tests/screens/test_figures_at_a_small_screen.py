@@ -70,6 +70,9 @@ def test_both_amounts_are_on_the_mix_and_typical_where_they_are(
             for name in ("Base to", "Hardener to")
         )
         assert f"Base to pour: {base}" in page and f"Hardener to pour: {hardener}" in page, page
+        in_ml = [float(one.split()[0]) for one in (base, hardener)]
+        (ratio,) = {one.shown.split()[0].rstrip(",") for one in numbers if one.title == "Base parts"}
+        assert in_ml[0] == in_ml[1] * float(ratio), "the check asks whether the ratio is that of the sheet"
         assert ("typical" in page.lower()) == (not entered), page
 
     with_app(tmp_path / "shop", walk, size=size)

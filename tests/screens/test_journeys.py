@@ -270,9 +270,9 @@ def test_the_cutting_list_and_the_trial_strips_are_among_the_numbers(demo_shop: 
         assert "none can do with fewer than" in text and "Sheet 1: mark along" in text
         await press(app, pilot, "right")
         assert "From strip" in "\n".join(screen_text(app))
-        await press(app, pilot, "enter", "down", "enter")
+        await press(app, pilot, "escape", "down", "enter")
         assert "across the grain: One strip knows little" in "\n".join(screen_text(app))  # of the clips
-        await press(app, pilot, "enter", "down", "enter")
+        await press(app, pilot, "escape", "down", "enter")
         assert "alloy" in screen_text(app)[0]
         alloy = 0
         while "▶ 2024-T3" not in "\n".join(screen_text(app)):

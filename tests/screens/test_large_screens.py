@@ -10,8 +10,10 @@ from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from kiosk.screens.drawing import DrawingScreen
 from kiosk.screens.walk import WalkScreen
+from tests.conftest import SteadyClocks
 from tests.driver import pass_time, press, screen_text, settled, touch
-from tests.screens.moment import with_app
+from tests.screens.moment import NOW, with_app
+from tests.screens.scenes import _limit_runs
 
 NEXT, REST = "NEXT IN THIS PROCEDURE", "THE REST OF THE BATCH"
 COUNT_5 = {1: "█▀▀▀▀", 2: "██████████"}  # the first row of the solid figure
@@ -91,6 +93,21 @@ def test_nothing_is_cut_for_the_sake_of_large_figures(demo_shop: Path) -> None:
         }
 
     with_app(demo_shop, walk)
+
+
+def test_a_limit_that_runs_out_soon_is_large_though_there_is_a_page_more(demo_shop: Path) -> None:
+    clocks = SteadyClocks(NOW)
+    bench = Bench(demo_shop, clocks)
+    _limit_runs(31.5)(bench)
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await settled(app, pilot)
+        assert "… more" in text(app) and "FINISH WITHIN: NR-07, degreased face" in text(app)
+        assert "▀▀▀" in text(app) and "min:s" in text(app)
+
+    clocks.go(30)
+    with_app(demo_shop, walk, (100, 26), clocks)
 
 
 def test_a_finger_on_the_second_column_chooses_no_check(demo_shop: Path) -> None:

@@ -36,7 +36,7 @@ def test_what_has_no_room_on_the_card_is_read_by_a_tap(demo_shop: Path, size: tu
         assert isinstance(app.screen, PageScreen)
         read = text_of(app)
         for _ in range(app.screen.screens - 1):
-            await tap(app, pilot, "Next page")
+            await tap(app, pilot, "NEXT PAGE")
             read += text_of(app)
         assert "Still true? If not, F7." in read and "HELD: NR-06: Crack" in read
         assert read.count("[x] ") == len(app.bench.place_card().look_back)

@@ -122,7 +122,10 @@ def test_the_order_is_that_of_a_finisher() -> None:
 def test_the_mix_is_for_the_batch_in_hand() -> None:
     shop = brambling()
     clip = shop.kinds["rib-clip"]
-    base, hardener = primed(shop, "mix").numbers[:2]
+    base, hardener = (
+        one.model_copy(update={"figure": figure})  # as worked out, before it is rounded to a cup's marks
+        for one, figure in zip(primed(shop, "mix").numbers[:2], ("base", "hardener"), strict=True)
+    )
     one = shop.figures.step_number(clip, base, ORDINARY_DAY)
     many = shop.figures.step_number(clip, base, {**ORDINARY_DAY, "parts_in_hand": "12"})
     rest_ml = 25 * 2 / 3  # of the base: two to one

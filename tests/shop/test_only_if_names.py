@@ -29,7 +29,11 @@ def warnings_with(tmp_path: Path, old: str, new: str) -> list[str]:
         ("only_if: chromate_to_read", "only_if: chromat_to_read", "chromat_to_read"),
         ("only_if: chromate_to_read", "only_if: yes", "yes"),
         ("{dimension: thinner, only_if: thinner}", "{dimension: thinner, only_if: thiner}", "thiner"),
-        ("figure: base, only_if: blank_length", "figure: base, only_if: blank_lenght", "blank_lenght"),
+        (
+            "figure: pour_base, only_if: blank_length",
+            "figure: pour_base, only_if: blank_lenght",
+            "blank_lenght",
+        ),
     ],
 )
 def test_a_check_or_a_number_that_can_never_be_shown_is_warned_of(

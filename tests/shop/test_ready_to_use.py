@@ -63,7 +63,8 @@ def test_it_is_said_to_be_ready_and_all_that_is_poured_is_base() -> None:
         other.figures.step_number(other.kinds["rib-clip"], one, ORDINARY_DAY).value
         for one in primed(other, "mix").numbers[:2]
     ]
-    assert base.value == pytest.approx(sum(one or 0 for one in of_two))
+    both = sum(one or 0 for one in of_two)  # in whole millilitres each, in their ratio
+    assert base.value is not None and base.value <= both <= base.value + 2
     read = primed(shop, "read-data-sheet").numbers
     assert any("ready to use" in shop.figures.step_number(clip, one, ORDINARY_DAY).shown for one in read)
 

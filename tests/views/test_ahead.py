@@ -48,8 +48,9 @@ def test_the_rest_of_a_batch_stands_where_it_stands(bench: Bench) -> None:
     assert where.procedure is not None and where.step is not None
     bench.start(marks[:1], where.procedure.id, where.step.id)
     bench.raise_snag("NR-09", "Crack")
-    assert ahead_of(bench, "NR-08").others[0].startswith("NR-07: step 2 of 14, in hand")
-    assert "NR-08" not in " ".join(ahead_of(bench, "NR-08").others)  # it is on the screen already
+    assert ahead_of(bench, "NR-08").others[0].words.startswith("NR-07: step 2 of 14, in hand")
+    others = ahead_of(bench, "NR-08").others
+    assert "NR-08" not in " ".join(one.words for one in others)  # it is on the screen already
     assert ahead_of(bench, "NR-07", *marks).others == ()
 
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from kiosk.bench import Bench
 from kiosk.record.state import Answer, PartState, Piece, State, StepDone, Work
 from kiosk.shop.procedure import Step
 from kiosk.views.close_up import CloseUp, close_up
@@ -24,7 +25,7 @@ ANSWERED = Piece("FB-TR", answers={"seen": Answer("yes", None, True)})
     ("stop", "pieces", "must_not", "may"),
     [
         ("between pieces", (CLEAN, COUNTED), ("FB-MR is half done: Drill it",), ()),
-        ("between pieces", (CLEAN, COUNTED, ANSWERED), ("FB-MR, FB-TR is half done: Drill it",), ()),
+        ("between pieces", (CLEAN, COUNTED, ANSWERED), ("FB-MR, FB-TR are half done: Drill it",), ()),
         ("between pieces", (CLEAN,), (), ("FB-NR: Drill it",)),
         ("anywhere", (CLEAN,), (), ("FB-NR: Drill it",)),
         ("anywhere", (COUNTED,), (), ("FB-MR: Drill it 2 of 3 holes are kept.",)),
@@ -56,3 +57,21 @@ def test_a_part_whose_next_step_must_follow_at_once_is_not_left() -> None:
     assert "FB-MR" in view.must_not[0] and view.must_not[0].endswith("cannot wait. Next: Press it")
     done = State(parts={"FB-NR": PartState("FB-NR", passes=passes, completed_at=NOW)})
     assert close_up(moment(builder(), state=done, shop=shop)).must_not == ()
+
+
+def test_a_helper_is_told_in_plain_words_and_the_record_keeps_the_builders(bench: Bench) -> None:
+    bench.come("odile")
+    bench.hand_over("odile")
+    work = bench.start(["FB-TR"], "form-block", "measure-pattern")
+    _, step_in_hand = bench.shop.find_step("form-block", "measure-pattern")
+    assert step_in_hand is not None and step_in_hand.plain
+    said = " ".join((*bench.close_up_view().may, *bench.close_up_view().must_not))
+    assert step_in_hand.plain in said and step_in_hand.do not in said
+    assert step_in_hand.plain in bench.close_up_view().next_step
+    kept = close_up(bench.context, as_recorded=True)
+    assert step_in_hand.do in kept.next_step and step_in_hand.do in " ".join((*kept.may, *kept.must_not))
+    bench.acknowledge(work)
+    bench.answer(work, "FB-TR", "bar", "10")
+    bench.finish(work, "FB-TR")
+    entry = bench.latest_undoable()
+    assert entry is not None and step_in_hand.plain.rstrip(".") in bench.undo_words(entry)
