@@ -33,6 +33,7 @@ from kiosk.screens.base import KioskScreen
 from kiosk.screens.calm import CalmScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
+from kiosk.screens.heartbeat import BEAT_S, Heartbeat
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
 from kiosk.screens.quiet import Quiet, quiet_before_calm_s
@@ -67,11 +68,18 @@ class KioskApp(App[None], inherit_bindings=False):
     HORIZONTAL_BREAKPOINTS = [(0, "-small"), (72, "-narrow"), (79, "-wide"), (110, "-roomy")]
 
     def __init__(
-        self, bench: Bench, *, taps_clock: Callable[[], float] = time.monotonic, wall: bool = False
+        self,
+        bench: Bench,
+        *,
+        taps_clock: Callable[[], float] = time.monotonic,
+        wall: bool = False,
+        heartbeat: Heartbeat | None = None,
     ) -> None:
         super().__init__()
         self.bench = bench
         self.on_wall = wall
+        self.heartbeat = heartbeat
+        self.alone = False  # the keeper of this wall screen was killed
         self.quiet = Quiet(taps_clock())
         self.animation_level = "none"
         self.taps = Taps(bench.shop.file.screen.pedal, taps_clock)
@@ -97,6 +105,16 @@ class KioskApp(App[None], inherit_bindings=False):
         self.call_after_refresh(_settle)
         if self.on_wall:
             self.set_interval(QUIET_LOOK_S, self.look_whether_quiet)
+        if self.heartbeat is not None:
+            self.beat()
+            self.set_interval(BEAT_S, self.beat)
+
+    def beat(self) -> None:
+        """Tell the keeper that this screen answers. Without one it leaves: the shell behind would hear what
+        is pressed, and nothing would start it again."""
+        if self.heartbeat is not None and not self.heartbeat.beat():
+            self.alone = True
+            self.exit(return_code=1)
 
     def get_driver_class(self) -> type[Driver]:
         """The terminal, unless the environment names something else to draw on."""
@@ -590,23 +608,35 @@ def _settle() -> None:
 
 
 def run(
-    folder: Path, progress: Progress | None = None, *, wall: bool = False, came_back: bool = False
+    folder: Path,
+    progress: Progress | None = None,
+    *,
+    wall: bool = False,
+    came_back: bool = False,
+    pipe: int | None = None,
 ) -> int:
     """Open a shop on this terminal; gives the exit code. ``progress`` hears of a long record being read.
 
-    On the ``wall`` nothing leaves it by accident; ``came_back`` says that it stopped by itself before.
+    On the ``wall`` nothing leaves it by accident; ``came_back`` says that it stopped by itself before, and on
+    ``pipe`` its keeper hears that it still answers.
     """
     bench = Bench(folder, watch=True, progress=progress)
     bench.begin_check()
-    app = KioskApp(bench, wall=wall)
+    heartbeat = Heartbeat(pipe) if pipe is not None else None
+    app = KioskApp(bench, wall=wall, heartbeat=heartbeat)
     if came_back:
         app.say("The kiosk stopped by itself and came back. What was saved is here.", trouble=True)
     try:
         with leaving_when_told(app.leave, sys.stdin.fileno()):
             app.run()
     finally:
+        if heartbeat is not None:
+            heartbeat.end()
         bench.close()
     if hung_up(sys.stderr.fileno()):
+        return app.return_code or 0
+    if app.alone:
+        print("kiosk: what keeps this screen up was ended, so it left. Open it again.", file=sys.stderr)
         return app.return_code or 0
     if app.record_gone:  # what mends it stood on a screen that is gone now
         print(f"kiosk: {app.record_gone}", file=sys.stderr)
