@@ -119,6 +119,8 @@ class Bench:
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
+        self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
+        self._left_alone = 0  # the sitting that ended by itself, until that is recorded
         self._check: BackgroundCheck | None = None
         self._copy: CloseUpCopy | None = None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
@@ -134,9 +136,6 @@ class Bench:
                 self._note_cut()
                 self._note_lost_screens()
         self._sitting = self._sitting_now
-        self._pressed_s = self.record.clocks.monotonic_s()
-        self._told_pressed(self._pressed_s)
-        self._left_alone = 0  # the sitting that ended by itself, until that is recorded
         self._clock_asked: ClockReading | None = None
         self._without_a_place: tuple[int, tuple[str, ...]] | None = None
 
@@ -203,43 +202,40 @@ class Bench:
 
         Recorded at once, or where that cannot be, before the next act. It never raises.
         """
-        clocks = self.record.reading()
-        before_s, self._pressed_s = self._pressed_s, clocks.monotonic_s
-        if clocks.monotonic_s - before_s < PRESSES_TOLD_EVERY_S:
-            self._pressed_s = before_s
+        now_s = self.record.clocks.monotonic_s()
+        if self._pressed_s is not None and now_s - self._pressed_s < PRESSES_TOLD_EVERY_S:
             return False
-        alone = self._is_left_alone(self.state, before_s)
+        # A screen that was just opened, with no sitting, is at its start already.
+        at_start = self._pressed_s is None and self.state.sitting is None
+        alone = not at_start and self._is_left_alone(self.state)
+        self._pressed_s = now_s
         if alone and self.state.sitting is not None:
             self._left_alone = self.state.sittings
         if alone:
             self._come_in()
             with suppress(RecordingStopped):
                 self._end_what_was_left_alone()
-        self._told_pressed(clocks.monotonic_s)
+        if self.presence is not None:
+            self.presence.pressed(self.record.boot, now_s)
         return alone
 
     @property
     def is_left_alone(self) -> bool:
         """True when whoever presses something now begins anew."""
-        return self._is_left_alone(self.state, self._pressed_s)
+        return self._is_left_alone(self.state)
 
-    def _is_left_alone(self, state: State, pressed_s: float) -> bool:
-        """Whether nobody pressed anything for long: here since then, at another screen, or for the record."""
+    def _is_left_alone(self, state: State) -> bool:
+        """Whether nobody pressed anything for long: here, at another screen, or for the record."""
         now = self.record.reading()
-        pressed = [pressed_s]
-        if self.presence is not None and is_left_alone(state, now.monotonic_s - pressed_s):
+        pressed = [] if self._pressed_s is None else [self._pressed_s]
+        if self.presence is not None:
             with suppress(OSError):
                 elsewhere = self.presence.last_pressed_s(now.boot)
-                pressed += [elsewhere] if elsewhere is not None else []
+                pressed += [] if elsewhere is None else [elsewhere]
         quiet_s = [now.monotonic_s - one for one in pressed]
-        if state.last_tap is not None:
-            age = age_of(state.last_tap.clocks, now)
-            quiet_s += [age.total_seconds()] if age is not None else []
-        return is_left_alone(state, min(quiet_s))
-
-    def _told_pressed(self, monotonic_s: float) -> None:
-        if self.presence is not None:
-            self.presence.pressed(self.record.boot, monotonic_s)
+        age = age_of(state.last_tap.clocks, now) if state.last_tap is not None else None
+        quiet_s += [] if age is None else [age.total_seconds()]
+        return bool(quiet_s) and is_left_alone(state, min(quiet_s))
 
     def _end_what_was_left_alone(self) -> None:
         """Record that the sitting ended by itself, unless somebody went on with it at another screen."""
@@ -272,15 +268,19 @@ class Bench:
             self.doer_id = NOBODY
 
     def _note_cut(self) -> None:
-        """When a sitting is open and no screen is alive that could hold it, it was cut short."""
+        """A sitting that is open was cut short when no screen is alive that could hold it; it has ended by
+        itself when nobody pressed anything at those that are."""
         if self.record.state.sitting is None:
             return
         presence = self.presence
         assert presence is not None
 
         def decide(state: State) -> list[AnyBody]:
-            cut = state.sitting is not None and not presence.others_alive()
-            return [SittingCut()] if cut else []
+            if state.sitting is None:
+                return []
+            if not presence.others_alive():
+                return [SittingCut()]
+            return [SittingCut(left_alone=True)] if self._is_left_alone(state) else []
 
         self.record.transact(decide, by=self.doer_id, tap=None)
 

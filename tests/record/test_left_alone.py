@@ -88,6 +88,19 @@ def test_what_is_recorded_elsewhere_keeps_it_open_when_that_screen_has_gone(
     assert not wall.pressed() and wall.state.sitting is not None
 
 
+def test_a_screen_that_is_opened_beside_one_that_rested_begins_anew(
+    wall: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    wall.pause(_begin(wall))
+    clocks.go(50)
+    Bench(new_shop, clocks, watch=True).close()  # a page that was loaded again is nobody's press
+    clocks.go(50)
+    tablet = Bench(new_shop, clocks, watch=True)
+    assert tablet.state.sitting is None and [one.left_alone for one in _cuts(tablet)] == [True]
+    assert not tablet.pressed(), "it was just opened: the press counts"
+    tablet.close()
+
+
 def test_it_ended_with_the_last_deed_and_its_days_stay_apart(wall: Bench, clocks: SteadyClocks) -> None:
     """Five evenings of 45 minutes, each left without closing up."""
     for _ in range(5):
@@ -115,6 +128,7 @@ def test_what_ran_over_the_night_keeps_no_time_of_it(wall: Bench, clocks: Steady
 def test_with_a_pin_the_screen_is_nobodys_after_it_rested(new_shop: Path, clocks: SteadyClocks) -> None:
     set_pins(new_shop, wren="2468")
     bench = Bench(new_shop, clocks, watch=True)
+    assert not bench.pressed()
     bench.hand_over("wren", "2468")
     clocks.go(NIGHT)
     assert bench.pressed() and bench.doer_id == NOBODY, "also where no sitting was open"
