@@ -15,7 +15,7 @@ from kiosk.errors import KioskError
 from kiosk.record.apply import copied
 from kiosk.record.authority import is_adult
 from kiosk.record.batch import GoesOn, goes_on, members
-from kiosk.record.belief import Doubt, jumped
+from kiosk.record.belief import Doubt, age_of, jumped
 from kiosk.record.context import NOBODY, Context, Kept, nobody
 from kiosk.record.events import (
     AnyBody,
@@ -50,11 +50,13 @@ from kiosk.record.rules import (
     why_not,
     wishes,
 )
-from kiosk.record.rules.pin import seconds_to_wait
+from kiosk.record.rules.pin import is_guarded, seconds_to_wait
 from kiosk.record.rules.snags import NOT_SAID, Accepted
 from kiosk.record.since import parts_without_a_place
+from kiosk.record.sittings import is_left_alone
 from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, Undoable, Wish, Work
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
+from kiosk.record.troubles import disk_full, has_room
 from kiosk.record.wishes import wishes_now
 from kiosk.shop.fitted import Fitted
 from kiosk.shop.kept import open_shop
@@ -84,6 +86,7 @@ RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
 LOGBOOK_FOLDER = "logbook"
 
+PRESSES_TOLD_EVERY_S = 30.0  # often enough to tell an hour without one
 MOST_CHANGES_SAID = 3  # on the place card, which has other things to say
 # Nothing is begun by them: nobody would close up after half-typed words, or after a note on leaving.
 _OPEN_NO_SITTING: tuple[Callable[..., Bodies], ...] = (people.close_up, things.type_words)
@@ -116,6 +119,8 @@ class Bench:
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
+        self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
+        self._left_alone = 0  # the sitting that ended by itself, until that is recorded
         self._check: BackgroundCheck | None = None
         self._copy: CloseUpCopy | None = None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
@@ -189,21 +194,93 @@ class Bench:
             self._come_in()
         self._sitting = self._sitting_now
 
+    # Nobody is there any more
+
+    def pressed(self) -> bool:
+        """Somebody pressed something at this screen. True when nobody had for so long, at any screen, that
+        they begin anew: the sitting has ended by itself, and the screen is whose it is at a start.
+
+        Recorded at once, or where that cannot be, before the next act. It never raises.
+        """
+        now_s = self.record.clocks.monotonic_s()
+        if self._pressed_s is not None and now_s - self._pressed_s < PRESSES_TOLD_EVERY_S:
+            return False
+        # A screen that was just opened, with no sitting, is at its start already.
+        at_start = self._pressed_s is None and self.state.sitting is None
+        alone = not at_start and self._is_left_alone(self.state)
+        self._pressed_s = now_s
+        if alone and self.state.sitting is not None:
+            self._left_alone = self.state.sittings
+        if alone:
+            self._come_in()
+            with suppress(RecordingStopped):
+                self._end_what_was_left_alone()
+        if self.presence is not None:
+            self.presence.pressed(self.record.boot, now_s)
+        return alone
+
+    @property
+    def is_left_alone(self) -> bool:
+        """True when whoever presses something now begins anew."""
+        return self._is_left_alone(self.state)
+
+    def _is_left_alone(self, state: State) -> bool:
+        """Whether nobody pressed anything for long: here, at another screen, or for the record."""
+        now = self.record.reading()
+        pressed = [] if self._pressed_s is None else [self._pressed_s]
+        if self.presence is not None:
+            with suppress(OSError):
+                elsewhere = self.presence.last_pressed_s(now.boot)
+                pressed += [] if elsewhere is None else [elsewhere]
+        quiet_s = [now.monotonic_s - one for one in pressed]
+        age = age_of(state.last_tap.clocks, now) if state.last_tap is not None else None
+        quiet_s += [] if age is None else [age.total_seconds()]
+        return bool(quiet_s) and is_left_alone(state, min(quiet_s))
+
+    def _end_what_was_left_alone(self) -> None:
+        """Record that the sitting ended by itself, unless somebody went on with it at another screen."""
+        number, self._left_alone = self._left_alone, 0
+        if not number:
+            return
+
+        def decide(state: State) -> list[AnyBody]:
+            still = state.sitting is not None and state.sittings == number
+            return [SittingCut(left_alone=True)] if still else []
+
+        try:
+            self.record.transact(decide, by=self.doer_id, tap=None)
+        except RecordingStopped:
+            self._left_alone = number
+            raise
+        self._sitting = self._sitting_now
+
+    def rest(self) -> bool:
+        """Nobody is at this screen: where a PIN guards anybody's hands, it is whose it is at a start. True
+        when it was somebody's."""
+        before = self.doer_id
+        if self.state.secret_of(before) or is_guarded(self.context):
+            self.doer_id = people.hands_at_first(self.state, self.people)
+        return self.doer_id != before
+
     def _follow_pin(self) -> None:
         """Who was given the screen before a PIN was set on them, or another one, has to type it."""
         if self._guarded_by != self.state.secret_of(self.doer_id):
             self.doer_id = NOBODY
 
     def _note_cut(self) -> None:
-        """When a sitting is open and no screen is alive that could hold it, it was cut short."""
+        """A sitting that is open was cut short when no screen is alive that could hold it; it has ended by
+        itself when nobody pressed anything at those that are."""
         if self.record.state.sitting is None:
             return
         presence = self.presence
         assert presence is not None
 
         def decide(state: State) -> list[AnyBody]:
-            cut = state.sitting is not None and not presence.others_alive()
-            return [SittingCut()] if cut else []
+            if state.sitting is None:
+                return []
+            if not presence.others_alive():
+                return [SittingCut()]
+            return [SittingCut(left_alone=True)] if self._is_left_alone(state) else []
 
         self.record.transact(decide, by=self.doer_id, tap=None)
 
@@ -458,6 +535,8 @@ class Bench:
         """What is wrong with the record or its witness, in one line; empty when nothing is."""
         if self.record.cannot_write is not None:
             return str(self.record.cannot_write)
+        if not has_room(self.record.journal.path.parent):
+            return str(disk_full())
         if self._check is not None and self._check.trouble:
             return self._check.trouble
         if self._copy is not None and self._copy.trouble:
@@ -577,6 +656,7 @@ class Bench:
     ) -> list[Event]:
         """Decide and record in one transaction. A wrong PIN is recorded, and refused all the same."""
 
+        self._end_what_was_left_alone()
         refused: list[WrongPin] = []
 
         def decide(state: State) -> list[AnyBody]:

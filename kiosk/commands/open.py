@@ -25,9 +25,9 @@ def _run(arguments: argparse.Namespace) -> int:
         raise Misused("a wall screen needs a terminal of its own", "leave out --wall")
     from kiosk.commands.keeper import CANNOT_OPEN, keep_up
 
-    fell = keep_up(folder)
+    begun = keep_up(folder)
     try:
-        return open_shop(folder, wall=True, came_back=fell > 0)
+        return open_shop(folder, wall=True, came_back=begun.fell > 0, pipe=begun.pipe)
     except KioskError as error:  # no crash: the keeper leaves what is said here in sight
         for line in error.faults if isinstance(error, ShopFaults) else [f"kiosk: {error}"]:
             print(line, file=sys.stderr)

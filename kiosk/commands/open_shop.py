@@ -11,10 +11,11 @@ from kiosk.commands.read_shop import ReadingWords, read_shop
 PRINTED_MINUTES = 15
 
 
-def open_shop(folder: Path, *, wall: bool = False, came_back: bool = False) -> int:
+def open_shop(folder: Path, *, wall: bool = False, came_back: bool = False, pipe: int | None = None) -> int:
     """Open the shop in this folder; gives the exit code. Raises Misused on a terminal without UTF-8.
 
-    On the ``wall`` nothing leaves it by accident; ``came_back`` says that it stopped by itself before.
+    On the ``wall`` nothing leaves it by accident; ``came_back`` says that it stopped by itself before, and on
+    ``pipe`` its keeper hears that it still answers.
     """
     on_terminal = sys.stdin.isatty() and sys.stdout.isatty()
     if not on_terminal and "TEXTUAL_DRIVER" not in os.environ:
@@ -30,4 +31,4 @@ def open_shop(folder: Path, *, wall: bool = False, came_back: bool = False) -> i
         raise Misused(f"the screen cannot be drawn in {sys.stderr.encoding}", SET_UTF_8)
     from kiosk.screens.app import run
 
-    return run(folder, ReadingWords(), wall=wall, came_back=came_back)
+    return run(folder, ReadingWords(), wall=wall, came_back=came_back, pipe=pipe)

@@ -214,9 +214,8 @@ class _Reader:
         self._add(event, "closed up", (), body.note or "Closed up", facts=tuple(facts))
 
     def _sitting_cut(self, event: Event, body: e.SittingCut) -> None:
-        self._add(
-            event, "cut short", (), "The sitting before ended without closing up: the power went, or the like"
-        )
+        why = "nobody pressed anything for long" if body.left_alone else "the power went, or the like"
+        self._add(event, "cut short", (), f"The sitting before ended without closing up: {why}")
 
     def _screen_lost(self, event: Event, body: e.ScreenLost) -> None:
         self._add(event, "cut short", (), "A screen died beside another: what it had in hand is unknown")

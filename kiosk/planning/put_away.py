@@ -10,11 +10,11 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.planning.work.out_on_bench import minutes_to_put_away
-from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Work
+from kiosk.record.worked import seconds_worked
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
 FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
@@ -95,7 +95,7 @@ def _minutes_to_leave(context: Context, predictor: Predictor, work: Work) -> flo
     if procedure is None or step is None or mark not in shop.parts or step.stop == "anywhere":
         return 0.0
     pieces = len(work.pieces) if step.batch == "together" else 1
-    spent = active_seconds(work, context.monotonic_s, context.run) / 60
+    spent = seconds_worked(context, work) / 60
     return minutes_to_leave(context, predictor, procedure, step, mark, pieces, spent)
 
 

@@ -30,6 +30,7 @@ from kiosk.record.state import (
     ClockReading,
     Confirmation,
     Finish,
+    LastTap,
     Learnt,
     Left,
     Outsider,
@@ -91,8 +92,15 @@ def apply(state: State, event: e.Event) -> None:
     if isinstance(event.body, e.RunStarted):
         return  # nothing was done yet: what was done last lies before it
     state.last_at = event.at
-    if _clocks_of(state, event).believed:
+    clocks = _clocks_of(state, event)
+    if clocks.believed:
         state.believed_at = event.at
+    if not isinstance(event.body, _NO_TAP):
+        state.last_tap = LastTap(event.run, clocks)
+
+
+# What the kiosk records of itself: it tells of nobody who is there.
+_NO_TAP = (e.SittingCut, e.ScreenLost, e.Renamed, e.RecordPutBack)
 
 
 def _seen(state: State, person: str) -> None:
@@ -232,6 +240,7 @@ def _leave(
     left: tuple[str, ...],
     cut_short: bool,
     next_step: str = "",
+    left_alone: bool = False,
 ) -> None:
     state.left = Left(
         at=event.at,
@@ -241,6 +250,7 @@ def _leave(
         work=state.last_work,
         next_step=next_step,
         by="" if cut_short else event.by,
+        left_alone=left_alone,
     )
     state.sitting = None
 
@@ -264,11 +274,19 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
 
 def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     at = state.last_at or event.at
-    _count_sitting(state, replace(event, at=at))
+    ended = replace(event, at=at)
+    if body.left_alone and state.last_tap is not None:
+        # Its process lives on, so this event's own clock would count the hours in which nobody was there.
+        clocks = state.last_tap.clocks
+        at = clocks.at
+        ended = replace(event, at=at, monotonic_s=clocks.monotonic_s, run=state.last_tap.run)
+    _count_sitting(state, ended)
+    if body.left_alone:
+        state.slot = None
     for work in list(state.works.values()):
         if work.status == "running":
             state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)
-    _leave(state, replace(event, at=at), note="", left=(), cut_short=True)
+    _leave(state, replace(event, at=at), note="", left=(), cut_short=True, left_alone=body.left_alone)
 
 
 def _screen_lost(state: State, event: e.Event, body: e.ScreenLost) -> None:

@@ -83,9 +83,11 @@ class SittingClosed(Body):
 
 
 class SittingCut(Body):
-    """The last sitting ended without closing up: a power cut, a kill or a crash."""
+    """The last sitting ended without closing up: a power cut, a kill or a crash; or, ``left_alone``, nobody
+    pressed anything for long. That is recorded when somebody comes back."""
 
     kind: Literal["sitting_cut"] = "sitting_cut"
+    left_alone: bool = False
 
 
 class ScreenLost(Body):

@@ -46,7 +46,7 @@ from kiosk.record.stopped import (
     RecordRemoved,
     TapUsed,
 )
-from kiosk.record.troubles import BROKEN, in_one_line, told
+from kiosk.record.troubles import BROKEN, folder_gone, in_one_line, told
 from kiosk.record.witness import Known, known_of, refuse_foreign_wal, refuse_lost, refuse_other, what_to_do
 
 SNAPSHOT_EVERY = 200  # events between two snapshots
@@ -180,6 +180,16 @@ class Journal:
         raise RecordRemoved(
             f"{self.path} was removed or replaced while the kiosk had it open", what_to_do(self.path)
         )
+
+    def refuse_gone(self) -> None:
+        """Raise what a write would where its files have gone, so that nobody has to press first.
+
+        That is RecordRemoved, or RecordingStopped while their folder is not there.
+        """
+        if self._files:
+            if not self.path.parent.exists():
+                raise folder_gone(self.path)
+            self._refuse_removed()
 
     @contextlib.contextmanager
     def writing(self, wait_s: float = WAIT_S) -> Iterator[None]:
@@ -437,7 +447,14 @@ class Record:
         self._seen = -1  # another connection counts anew
 
     def refresh(self) -> bool:
-        """Take in what another screen wrote. True when there was something."""
+        """Take in what another screen wrote. True when there was something.
+
+        Raises RecordingStopped, also where the next write would find the record gone.
+        """
+        try:
+            self.journal.refuse_gone()
+        except RecordRemoved as error:
+            raise self._rescued(error) from None
         version = self.journal.data_version()
         if version == self._seen:
             return False

@@ -3,6 +3,7 @@
 import contextlib
 import fcntl
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
 
@@ -10,7 +11,8 @@ from kiosk.errors import KioskError
 
 
 class Presence:
-    """Holds a lock for as long as this screen runs; the file is named for its run."""
+    """Holds a lock for as long as this screen runs; the file is named for its run, and says when somebody
+    last pressed something at it."""
 
     def __init__(self, folder: Path, run: str) -> None:
         self._folder = folder
@@ -39,6 +41,26 @@ class Presence:
     def is_alive(self, run: str) -> bool:
         """True while the screen of this run lives; its own does."""
         return run == self._path.name or _is_held(self._folder / run)
+
+    def pressed(self, boot: str, monotonic_s: float) -> None:
+        """Somebody pressed something here, by the clock that all screens of this machine share."""
+        with contextlib.suppress(OSError):  # a full disk: what is recorded tells of a person too
+            self._handle.seek(0)
+            self._handle.write(f"{boot} {monotonic_s:.0f}\n")
+            self._handle.truncate()
+            self._handle.flush()
+
+    def last_pressed_s(self, boot: str) -> float | None:
+        """When something was last pressed at another screen, in this boot; None where nothing was."""
+        return max(self._presses(boot), default=None)
+
+    def _presses(self, boot: str) -> Iterator[float]:
+        for path in self._folder.iterdir():
+            if path != self._path and _is_held(path):
+                with contextlib.suppress(OSError, ValueError):
+                    said, _, seconds = path.read_text(encoding="utf-8").strip().rpartition(" ")
+                    if said == boot:
+                        yield float(seconds)
 
     def close(self) -> None:
         """This screen goes."""

@@ -1,4 +1,5 @@
-"""What a sitting that is over tells of its builder's rhythm: on which day, when, and how many minutes."""
+"""When a sitting ends by itself, and what one that is over tells of its builder's rhythm: on which day, when,
+and how many minutes."""
 
 from datetime import datetime
 
@@ -7,6 +8,21 @@ from kiosk.record.state import FIRST_DAY, SittingSeen, State
 
 LEFT_OPEN_MINUTES = 15.0  # longer after the last work nobody was closing up: the bench was left open
 LONGEST_MINUTES = 1440.0
+
+# Without a press at any screen nobody is there any more; both common practice, no source. Hands that rivet or
+# hammer press nothing for longer, so while the clock of a step runs it takes twice as long.
+LEFT_ALONE_S = 3600.0
+LEFT_ALONE_AT_A_STEP_S = 7200.0
+
+
+def is_left_alone(state: State, quiet_s: float) -> bool:
+    """True when nobody pressed anything for so long that whoever comes now begins anew.
+
+    It decides for everything that ends with a sitting: cautions read, who is here and has the screen, the
+    hours, the question what is so. ``quiet_s`` is since the last press at any screen of the shop, in seconds.
+    """
+    at_a_step = any(work.status == "running" for work in state.works.values())
+    return quiet_s >= (LEFT_ALONE_AT_A_STEP_S if at_a_step else LEFT_ALONE_S)
 
 
 def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:

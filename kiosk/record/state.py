@@ -250,6 +250,14 @@ class SittingSeen:
 
 
 @dataclass(frozen=True)
+class LastTap:
+    """When a person last did something that was recorded, and in which run."""
+
+    run: str
+    clocks: ClockReading
+
+
+@dataclass(frozen=True)
 class Left:
     """How the last sitting ended: in order with a note, or cut short."""
 
@@ -260,6 +268,7 @@ class Left:
     work: str | None
     next_step: str = ""
     by: str = ""  # who closed up; nobody where it was cut short
+    left_alone: bool = False  # it was cut short because nobody pressed anything for long
 
 
 @dataclass(frozen=True)
@@ -547,6 +556,7 @@ class State:
     planned_by_day: dict[str, float] = field(default_factory=dict)  # the procedures' minutes of what was done
     sittings_by_day: dict[str, tuple[SittingSeen, ...]] = field(default_factory=dict)  # local date
     last_deed: tuple[str, float] | None = None  # run and monotonic seconds at which work last stopped
+    last_tap: LastTap | None = None  # the last entry that a person made
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
     renames: int = 0  # how often the files gave things other names

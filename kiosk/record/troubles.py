@@ -26,9 +26,11 @@ def told(error: Exception, path: Path, doing: str) -> RecordingStopped:
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
         return busy()
     number = error.errno if isinstance(error, OSError) else None
+    if number == errno.ENOENT and not path.parent.exists():
+        return folder_gone(path)
     unclear = name.startswith(("SQLITE_IOERR", "SQLITE_CANTOPEN"))
-    if name.startswith("SQLITE_FULL") or number in _FULL or (unclear and not _has_room(path.parent)):
-        return CannotWrite("the disk is full: nothing can be recorded", "make room, then press again")
+    if name.startswith("SQLITE_FULL") or number in _FULL or (unclear and not has_room(path.parent)):
+        return disk_full()
     if (
         name.startswith("SQLITE_READONLY")
         or number in _NOT_WRITABLE
@@ -50,7 +52,21 @@ def busy() -> RecordBusy:
     return RecordBusy("another program holds the record", "nothing is lost: press again")
 
 
-def _has_room(folder: Path) -> bool:
+def folder_gone(path: Path) -> RecordingStopped:
+    """What to raise while the folder of the record is not where it was: a disk that was pulled, a rename."""
+    return RecordingStopped(
+        f"the folder {path.parent} is not there: nothing can be recorded",
+        "put its disk or its name back, then press again",
+    )
+
+
+def disk_full() -> CannotWrite:
+    """What to raise where there is no room for one more entry."""
+    return CannotWrite("the disk is full: nothing can be recorded", "make room, then press again")
+
+
+def has_room(folder: Path) -> bool:
+    """True while the disk of a folder takes one more entry, as far as is known."""
     try:
         disk = os.statvfs(folder)
     except OSError:

@@ -4,6 +4,7 @@ import gc
 import sys
 import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import ClassVar, TypeVar
@@ -32,6 +33,7 @@ from kiosk.screens.base import KioskScreen
 from kiosk.screens.calm import CalmScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
+from kiosk.screens.heartbeat import BEAT_S, Heartbeat
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import BOLD, PLAIN
 from kiosk.screens.quiet import Quiet, quiet_before_calm_s
@@ -73,11 +75,14 @@ class KioskApp(App[None], inherit_bindings=False):
         taps_clock: Callable[[], float] = time.monotonic,
         wall: bool = False,
         alone: bool = False,
+        heartbeat: Heartbeat | None = None,
     ) -> None:
         super().__init__()
         self._alone = alone
         self.bench = bench
         self.on_wall = wall
+        self.heartbeat = heartbeat
+        self.has_lost_its_keeper = False  # the keeper of this wall screen was killed
         self.quiet = Quiet(taps_clock())
         self.animation_level = "none"
         self.taps = Taps(bench.shop.file.screen.pedal, taps_clock)
@@ -85,6 +90,8 @@ class KioskApp(App[None], inherit_bindings=False):
         self.typed = ""  # a part mark being typed
         self.message: tuple[str, bool] = ("", False)
         self._record_trouble = ""  # told already
+        self._stopped_by = ""  # why nothing is recorded now, as it was said
+        self.record_gone = ""  # what is wrong with a record that no press mends, and how to
         self._rung: set[tuple[tuple[str, ...], Level]] = set()
         self.crashed: BaseException | None = None  # a fault of the kiosk's own
         self._scan_kept = ""  # scanned while a dialog was open: the mark of the part to open after it
@@ -103,6 +110,16 @@ class KioskApp(App[None], inherit_bindings=False):
             self.call_after_refresh(_settle)
         if self.on_wall:
             self.set_interval(QUIET_LOOK_S, self.look_whether_quiet)
+        if self.heartbeat is not None:
+            self.beat()
+            self.set_interval(BEAT_S, self.beat)
+
+    def beat(self) -> None:
+        """Tell the keeper that this screen answers. Without one it leaves: the shell behind would hear what
+        is pressed, and nothing would start it again."""
+        if self.heartbeat is not None and not self.heartbeat.beat():
+            self.has_lost_its_keeper = True
+            self.exit(return_code=1)
 
     def get_driver_class(self) -> type[Driver]:
         """The terminal, unless the environment names something else to draw on."""
@@ -141,17 +158,28 @@ class KioskApp(App[None], inherit_bindings=False):
     # On the wall: calm when nobody is there, and left by one deliberate act
 
     def _only_wakes(self, event: events.Key | events.Paste | events.MouseDown | events.MouseUp) -> bool:
-        """True for a press that found the calm card there, and for what still comes of it."""
-        if not self.on_wall or isinstance(event, events.MouseUp):
+        """True for a press that found the calm card there or a sitting that ended by itself, and for what
+        still comes of it."""
+        if isinstance(event, events.MouseUp):
             return False  # a finger that is lifted goes with the finger that came down
-        only = self.quiet.pressed(event.time, calm=isinstance(self.screen, CalmScreen))
+        had_sitting = self.bench.state.sitting is not None
+        begins_anew = self.bench.pressed()
+        calm = isinstance(self.screen, CalmScreen)
+        only = self.quiet.pressed(event.time, calm=calm or begins_anew)
         self.wake()
+        if begins_anew:
+            self._begin_anew()
+            if had_sitting:
+                self.say("Nobody pressed anything for long, so the last sitting has ended by itself.")
         if only and isinstance(event, events.MouseDown):
             self._finger_counts = False
         return only
 
     def look_whether_quiet(self) -> None:
-        """Rest when nobody pressed anything for as long as the shop says."""
+        """Rest when nobody pressed anything for as long as the shop says. What stops the recording stays in
+        sight, for the calm card would say that the place is kept."""
+        if self._stopped_by:
+            return
         runs = any(
             work.status == "running" and work.run == self.bench.record.run
             for work in self.bench.state.works.values()
@@ -161,9 +189,25 @@ class KioskApp(App[None], inherit_bindings=False):
             self.rest()
 
     def rest(self) -> None:
-        """Show the calm card over whatever stands there."""
-        if not isinstance(self.screen, CalmScreen):
-            self.push_screen(CalmScreen())
+        """Show the calm card over whatever stands there; where a PIN guards the screen, over the place, and
+        the screen is nobody's."""
+        if isinstance(self.screen, CalmScreen):
+            return
+        if self.bench.rest():
+            self.go(HOME)
+        self._drop_secrets()
+        self.push_screen(CalmScreen())
+
+    def _begin_anew(self) -> None:
+        """Nobody pressed anything for long: as a kiosk that was closed and is opened again."""
+        self._drop_secrets()
+        self.typed, self._scan_kept = "", ""
+        self.go(HOME)
+
+    def _drop_secrets(self) -> None:
+        """A PIN that was half typed is not there for whoever comes next."""
+        while isinstance(self.screen, Dialog) and self.screen.SECRET:
+            self.pop_screen()
 
     def wake(self) -> None:
         """Lift the calm card, if it is there."""
@@ -179,18 +223,28 @@ class KioskApp(App[None], inherit_bindings=False):
         self.go(HOME)
         self.rest()
 
+    def may_leave(self) -> bool:
+        """Whether whoever has the screen may leave the wall: who may close up, and anybody once the record
+        is gone, for no PIN can be taken then either and only leaving mends it."""
+        return bool(self.record_gone) or not self.bench.may_not("close_up")
+
     def ask_to_leave(self) -> None:
-        """Ask whether to leave the wall screen, and say how it comes back."""
+        """Ask whether to leave the wall screen; say how it comes back, and what rings nobody meanwhile."""
 
         def chosen(leave: bool) -> None:
-            if leave:
+            if leave and self.may_leave():  # a clock or another screen may have changed it meanwhile
                 self.exit()
 
-        detail = [COMES_BACK]
-        if self.bench.state.sitting is not None:
-            detail.append("Nobody has closed up yet: leave this, and close up first.")
+        detail = [self.record_gone] if self.record_gone else []
+        with suppress(KioskError):
+            clocks = self.bench.close_up_view().clocks
+            if clocks:
+                detail += ["These clocks then ring nobody:", *clocks]
+        detail.append(COMES_BACK)
+        if self.bench.state.sitting is not None and not self.record_gone:
+            detail.append("Nobody has closed up yet: go back, and close up first.")
         choices = [Choice("Stay here", False), Choice("Leave: the wall goes dark", True)]
-        self.ask(ChoiceScreen("Leave the wall screen?", choices, detail=detail), chosen)
+        self.ask(ChoiceScreen("Leave the wall screen?", choices, detail=detail, back="Back"), chosen)
 
     async def hand_on_what_is_due(self) -> None:
         """Hand on what was held back, when nothing has followed it."""
@@ -275,25 +329,31 @@ class KioskApp(App[None], inherit_bindings=False):
             return False
         return True
 
-    def recording_stopped(self, error: RecordingStopped) -> None:
-        """Say that nothing is recorded now: over the whole screen, unless the next press may do."""
+    def recording_stopped(self, error: RecordingStopped, *, pressed: bool = True) -> None:
+        """Say that nothing is recorded now: over the whole screen, unless the next press may do. What was
+        found without a press is said once."""
         if isinstance(error, RecordBusy):
             self.say(f"NOT RECORDED: {error}", trouble=True)
             return
-        if isinstance(self.screen, PageScreen):
-            return
         lasting = isinstance(error, RecordRemoved | DamagedRecord | NotAsWitnessed)
+        if lasting:
+            self.record_gone = str(error)
+        told, self._stopped_by = self._stopped_by, str(error)
+        if isinstance(self.screen, PageScreen) or (not pressed and told == str(error)):
+            return
         safe = "" if lasting else " What was recorded before is safe."
         again = "Check the disk, then press Enter and tap again."
         lines = [
-            (f"Your last tap is not recorded.{safe}", BOLD),
+            (f"{'Your last tap is not recorded' if pressed else 'Nothing is recorded now'}.{safe}", BOLD),
             (str(error), PLAIN),
             ("Leave with F10, then F8, and do what it says." if lasting else again, BOLD),
         ]
         self.read("RECORDING STOPPED", [lines])
 
     def tell_record_trouble(self) -> bool:
-        """Say once what is found wrong with the record. True when it is another thing than before."""
+        """Say once what is found wrong with the record. True when it is another thing than before. The record
+        itself was just looked at, and can be written as far as that tells."""
+        self._stopped_by = ""
         trouble = self.bench.record_trouble()
         if trouble == self._record_trouble:
             return False
@@ -401,7 +461,7 @@ class KioskApp(App[None], inherit_bindings=False):
         actions.append(Action("", "escape", partial(self.go, HOME), shown="key"))
         leave = "F10 closes up and leaves the kiosk."
         if self.on_wall:
-            leave = "This screen stays on the wall. To leave it on purpose: F10, then F8."
+            leave = "This screen stays on the wall. To leave it on purpose, an adult: F10, then F8."
         for key in LEAVING_KEYS if self.on_wall else LEAVING_KEYS[:1]:
             actions.append(Action("", key, partial(self.say, leave), shown="key"))
         return actions
@@ -554,24 +614,38 @@ def _settle() -> None:
 
 
 def run(
-    folder: Path, progress: Progress | None = None, *, wall: bool = False, came_back: bool = False
+    folder: Path,
+    progress: Progress | None = None,
+    *,
+    wall: bool = False,
+    came_back: bool = False,
+    pipe: int | None = None,
 ) -> int:
     """Open a shop on this terminal; gives the exit code. ``progress`` hears of a long record being read.
 
-    On the ``wall`` nothing leaves it by accident; ``came_back`` says that it stopped by itself before.
+    On the ``wall`` nothing leaves it by accident; ``came_back`` says that it stopped by itself before, and on
+    ``pipe`` its keeper hears that it still answers.
     """
     bench = Bench(folder, watch=True, progress=progress)
     bench.begin_check()
-    app = KioskApp(bench, wall=wall, alone=True)
+    heartbeat = Heartbeat(pipe) if pipe is not None else None
+    app = KioskApp(bench, wall=wall, alone=True, heartbeat=heartbeat)
     if came_back:
         app.say("The kiosk stopped by itself and came back. What was saved is here.", trouble=True)
     try:
         with leaving_when_told(app.leave, sys.stdin.fileno()):
             app.run()
     finally:
+        if heartbeat is not None:
+            heartbeat.end()
         bench.close()
     if hung_up(sys.stderr.fileno()):
         return app.return_code or 0
+    if app.has_lost_its_keeper:
+        print("kiosk: what keeps this screen up was ended, so it left. Open it again.", file=sys.stderr)
+        return app.return_code or 0
+    if app.record_gone:  # what mends it stood on a screen that is gone now
+        print(f"kiosk: {app.record_gone}", file=sys.stderr)
     if bench.copy_trouble():
         print(f"kiosk: closed up, but no copy was made: {bench.copy_trouble()}", file=sys.stderr)
     if app.return_code:

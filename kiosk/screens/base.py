@@ -168,7 +168,7 @@ class KioskScreen(Screen[None]):
             except RecordBusy:
                 return  # looked at again at the next poll
             except RecordingStopped as error:
-                self.kiosk.recording_stopped(error)
+                self.kiosk.recording_stopped(error, pressed=False)
                 return
             changed = self.kiosk.tell_record_trouble() or changed
             if changed:

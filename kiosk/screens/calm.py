@@ -18,10 +18,12 @@ from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
 from kiosk.views.calm import CalmCard, calm_card
+from kiosk.views.clocks import every_clock
 from kiosk.views.place_card import PlaceCard
 from kiosk.views.wording import time_of_day
 
 LOOK_S = 1.0  # how often the clocks are looked at: they are shown to the second at the shortest
+PLACE_S = 300.0  # how often the place is looked up where nothing is seen to move it: quiet hours, another day
 CALM = "#9a9a9a"  # on black 7.5:1, and not a lamp in a dark garage
 CALM_BOLD = "bold #b4b4b4"
 CALM_DIGITS = "#c0b030"
@@ -37,7 +39,7 @@ class CalmScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._shown: object = None
-        self._place: tuple[int, PlaceCard | None] = (-1, None)
+        self._place: tuple[object, PlaceCard | None] = (None, None)
 
     @property
     def kiosk(self) -> Kiosk:
@@ -73,7 +75,7 @@ class CalmScreen(Screen[None]):
             return
         except RecordingStopped as error:
             self.kiosk.wake()
-            self.kiosk.recording_stopped(error)
+            self.kiosk.recording_stopped(error, pressed=False)
             return
         if self.kiosk.tell_record_trouble():
             self.kiosk.wake()
@@ -85,12 +87,16 @@ class CalmScreen(Screen[None]):
         if not self.query("#body"):
             return
         bench = self.kiosk.bench
-        if self._place[0] != bench.state.seq:
+        context = bench.context
+        # A limit that is missed and a wait that is over move the place as a press does.
+        now = int(context.monotonic_s // PLACE_S)
+        made_for = (context.state.seq, now, tuple(one.stands for one in every_clock(context)))
+        if self._place[0] != made_for:
             place = None
             with suppress(KioskError):
                 place = bench.place_card()
-            self._place = (bench.state.seq, place)
-        card = calm_card(bench.context, self._place[1])
+            self._place = (made_for, place)
+        card = calm_card(context, self._place[1], left_alone=bench.is_left_alone)
         said = self.query_one(Strip).said
         card = replace(card, others=tuple(text for text in card.others if text not in said))
         body = self.query_one("#body", Rows)

@@ -76,10 +76,11 @@ class ChoiceScreen(Dialog[T]):
         goes: bool = False,
         by_scan: bool = False,
         kept_as: str = "",
+        back: str = "Leave",
     ) -> None:
         """``refused`` says why what was ``typed`` is asked again; ``goes`` offers the first at once; with
         ``by_scan`` the label of an option highlights it. ``kept_as`` is the key under which half-typed words
-        survive anything."""
+        survive anything. ``back`` is what going away without an answer is called."""
         super().__init__(title)
         self.SECRET = words is not None and words.secret
         self.choices = list(choices)
@@ -93,6 +94,7 @@ class ChoiceScreen(Dialog[T]):
         self._top = 0  # the first of the page that a finger turned to, while nothing is highlighted
         self.by_scan = by_scan
         self.kept_as = kept_as
+        self._back = back
         self._said = ""
         self._had_typed = False
         self._hand = Hand(words.face) if words is not None else None
@@ -162,7 +164,7 @@ class ChoiceScreen(Dialog[T]):
             Action("Page back", "left", partial(self._turn_page, -1), repeats=True, shown=by_page),
             Action("Page on", "right", partial(self._turn_page, 1), repeats=True, shown=by_page),
             *self._turns(),
-            Action("Leave", "escape", self.leave),
+            Action(self._back, "escape", self.leave),
         ]
 
     def _turn_page(self, by: int) -> None:

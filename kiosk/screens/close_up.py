@@ -63,7 +63,7 @@ class CloseUpScreen(KioskScreen):
     def _ways_out(self) -> list[Action]:
         """Out of the kiosk without closing up."""
         if self.kiosk.on_wall:
-            return [Action("Leave wall", "f8", self.kiosk.ask_to_leave)]
+            return [Action("Leave wall", "f8", self.kiosk.ask_to_leave)] if self.kiosk.may_leave() else []
         return [Action("Leave unrecorded", "f8", self.app.exit)] if self._unrecorded else []
 
     def _go_back(self) -> None:

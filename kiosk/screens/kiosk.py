@@ -28,6 +28,9 @@ class Kiosk(Protocol):
     def closed_up(self) -> None:
         """The sitting was closed: leave, or rest on the wall."""
 
+    def may_leave(self) -> bool:
+        """Whether whoever has the screen may leave the wall."""
+
     def ask_to_leave(self) -> None:
         """Ask whether to leave the wall screen, and say how it comes back."""
 
@@ -40,7 +43,7 @@ class Kiosk(Protocol):
     def attempt(self, what: str, deed: Callable[[], object]) -> bool:
         """Do what a press asks; a refusal is said at the foot. True when it was done."""
 
-    def recording_stopped(self, error: RecordingStopped) -> None:
+    def recording_stopped(self, error: RecordingStopped, *, pressed: bool = True) -> None:
         """Say over the whole screen that nothing is recorded now."""
 
     def tell_record_trouble(self) -> bool:

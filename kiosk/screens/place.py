@@ -260,7 +260,9 @@ class PlaceScreen(KioskScreen):
             " ".join(known) or "Nothing was counted or typed.",
             "How does it stand?",
         ]
-        title = "The step was under way when the power went"
+        left = self.bench.state.left
+        alone = left is not None and left.left_alone
+        title = f"The step was under way when {'the bench was left' if alone else 'the power went'}"
         self.kiosk.ask(ChoiceScreen(title, STANDS, detail=detail), looked)
 
     def _ask_place(self, card: PlaceCard) -> None:

@@ -24,16 +24,23 @@ class CalmCard:
     running: str  # that the clock of a step runs meanwhile
 
 
-def calm_card(context: Context, card: PlaceCard | None) -> CalmCard:
-    """The card at this moment; ``card`` is None where the place cannot be shown."""
+def calm_card(context: Context, card: PlaceCard | None, *, left_alone: bool = False) -> CalmCard:
+    """The card at this moment; ``card`` is None where the place cannot be shown.
+
+    The digits are those of the clock that runs out next; what was missed stands first among the others.
+    ``left_alone`` says that the sitting has ended by itself, so the time of a step in hand counts no more.
+    """
     clocks = sorted(gathered(context, every_clock(context)), key=_rank)
     place = " ".join(filter(None, (card.standing, _step_words(card)))) if card is not None else ""
     work = next(
         (one for one in context.state.works.values() if one.status == "running" and one.run == context.run),
         None,
     )
-    running = f"The clock of this step runs: {marks_in_full(work.marks)}." if work is not None else ""
-    counted = clocks[0] if clocks and (clocks[0].left_s or 0) > 0 else None
+    runs = work is not None and not left_alone
+    running = (
+        f"The clock of this step runs: {marks_in_full(work.marks)}." if work is not None and runs else ""
+    )
+    counted = next((one for one in clocks if (one.left_s or 0) > 0), None)
     if counted is None:
         figure = "" if context.doubt is not None else time_words(context.now, up=False)
         return CalmCard("", figure, "", "", _lines(clocks), place, running)
@@ -41,7 +48,8 @@ def calm_card(context: Context, card: PlaceCard | None) -> CalmCard:
     up, far = not counted.is_limit, (counted.left_s or 0.0) >= FAR_S
     until = f"until {time_words(counted.ends_at, up=up, day=far)}" if counted.ends_at is not None else ""
     about = f"{marks_in_full(counted.marks)}, {counted.clock.what}"
-    return CalmCard(f"{_verb(counted)}: {about}", figure, unit, until, _lines(clocks[1:]), place, running)
+    others = _lines([one for one in clocks if one is not counted])
+    return CalmCard(f"{_verb(counted)}: {about}", figure, unit, until, others, place, running)
 
 
 def _step_words(card: PlaceCard) -> str:
@@ -52,7 +60,7 @@ def _step_words(card: PlaceCard) -> str:
 def _rank(one: RunningClock) -> tuple[int, float]:
     """What was missed or is not known first, then whatever ends next; what is over comes last."""
     left = one.left_s
-    if left is None or (one.is_limit and left < 0):
+    if left is None or (one.is_limit and left <= 0):
         return 0, left or 0.0
     return (1, left) if left > 0 else (2, -left)
 

@@ -48,6 +48,13 @@ class RunningClock:
         return (0 if left < 0 else 2) if self.is_limit else 3, left
 
     @property
+    def stands(self) -> tuple[tuple[str, ...], str, int | None]:
+        """What it is of, and whether it runs (1), ends now (0) or has ended (-1); None where nobody knows.
+        With it changes what can be done."""
+        left = self.left_s
+        return self.marks, self.clock.what, None if left is None else (left > 0) - (left < 0)
+
+    @property
     def words(self) -> str:
         """The clock in one line."""
         name, clock, left = marks_in_full(self.marks), self.clock, self.left_s

@@ -307,6 +307,7 @@ def _surroundings(context: Context) -> PlaceCard:
     when, who = "", _left_by(context)
     if left is not None:
         how = "The power went or the screen was killed" if left.cut_short else f"{who or 'You'} left"
+        how = "Nobody closed up, and the bench was left" if left.left_alone else how
         when = f"{how} {ago(left.at, now)}."
     elif state.last_at is not None:
         when = f"Last touched {ago(state.last_at, now)}."

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kiosk.errors import KioskError
-from kiosk.record.apply import active_seconds
 from kiosk.record.at_hand import at_hand
 from kiosk.record.batch import Follows, InBatch, follows, place_in_batch
 from kiosk.record.context import Context
@@ -13,6 +12,7 @@ from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
 from kiosk.record.state import Piece, State, Work
+from kiosk.record.worked import seconds_worked
 from kiosk.shop.at_hand import AtHand
 from kiosk.shop.figures import FigureFault, StepNumber
 from kiosk.shop.lots import lots_for
@@ -191,7 +191,7 @@ def step_view(context: Context, work: Work) -> StepView:
         tools=shop.tool_names(step),
         consumables=shop.consumable_names(step),
         stop=_stop_words(step),
-        elapsed_s=active_seconds(work, context.monotonic_s, context.run),
+        elapsed_s=seconds_worked(context, work),
         estimate_minutes=_minutes_of_one(context, procedure, step, kind)
         * (len(work.pieces) if together else 1),
         next_do=following.do if following else "",

@@ -14,7 +14,16 @@ from pathlib import Path
 import pytest
 
 from kiosk.commands import main, wall
-from kiosk.commands.keeper import LEFT_NOTE, Falls, stopped_lines
+from kiosk.commands.keeper import (
+    AGAIN_CANNOT_S,
+    CANNOT_LINES,
+    LEFT_NOTE,
+    LOOK_S,
+    Falls,
+    Silence,
+    _wrapped,
+    stopped_lines,
+)
 from kiosk.commands.wall_files import MARK, Machine, in_unit, paths, wall_files
 
 HARD = '/home/wren/it\'s a "50%h" $HOME, ${x} shop\\n'
@@ -289,7 +298,7 @@ FALLS = """
 import os, sys
 from pathlib import Path
 from kiosk.commands.keeper import keep_up
-fell = keep_up(Path(sys.argv[1]))
+fell = keep_up(Path(sys.argv[1])).fell
 print(f"screen {fell}", flush=True)
 if fell < 4:
     os.kill(os.getpid(), 9)
@@ -315,6 +324,68 @@ def test_a_screen_that_is_killed_comes_back_and_the_fifth_time_by_a_press(tmp_pa
     assert keeper.wait(timeout=60) == 0
     assert (tmp_path / LEFT_NOTE).exists(), "left on purpose: the service does not start it again"
     os.close(ours)
+
+
+HANGS = """
+import os, sys, time
+from pathlib import Path
+from kiosk.commands import keeper
+keeper.SILENT_S, keeper.LOOK_S = 0.5, 0.05
+begun = keeper.keep_up(Path(sys.argv[1]))
+print(f"screen {begun.fell}", flush=True)
+for _ in range(15):  # longer than it may be silent
+    os.write(begun.pipe, b".")
+    time.sleep(0.05)
+if begun.fell:
+    os.close(begun.pipe)  # it leaves, and takes its time
+    time.sleep(1)
+else:
+    time.sleep(60)
+"""
+
+
+def test_a_screen_that_hangs_is_ended_and_begun_again(tmp_path: Path) -> None:
+    ours, its = pty.openpty()
+    command = [sys.executable, "-c", HANGS, str(tmp_path)]
+    keeper = subprocess.Popen(command, stdin=its, stdout=its, stderr=its, start_new_session=True)
+    os.close(its)
+    said = read_until(ours, b"screen 1")
+    assert "screen 0" in said and AS_FOUND_WRAPS in said
+    assert keeper.wait(timeout=60) == 0, "the one that beats, and leaves slowly, is left alone"
+    os.close(ours)
+
+
+AS_FOUND_WRAPS = "\x1b[?7h"  # DECAWM of xterm's control sequences: what is written next is wrapped again
+
+
+def test_only_a_silence_that_nothing_explains_counts() -> None:
+    now = [0.0]
+    silence = Silence(lambda: now[0])
+
+    def look(passed_s: float, *, heard: bool = False, explained: bool = False) -> float:
+        now[0] += passed_s
+        silence.looked(heard=heard, explained=explained)
+        return silence.lasted_s
+
+    assert [look(1) for _ in range(100)][-1] == 0, "a long record is being read"
+    assert look(1, heard=True) == 0
+    assert [look(1) for _ in range(30)][-1] == 30
+    assert look(8 * 3600) == 30 + 2 * LOOK_S, "the machine slept"
+    assert look(1, explained=True) == 0, "it was stopped, or nothing reads what it draws"
+    assert look(1) == 1 and look(1, heard=True) == 0
+
+
+def test_a_shop_that_cannot_be_opened_says_what_rings_nobody_and_whom_to_ask() -> None:
+    text = "\n".join(CANNOT_LINES)
+    assert "not called out meanwhile" in text and "Ask the builder" in text
+    assert AGAIN_CANNOT_S <= 60
+
+
+def test_no_line_is_cut_by_a_narrow_terminal(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr("os.get_terminal_size", lambda descriptor: os.terminal_size((64, 20)))
+    for lines in (CANNOT_LINES, stopped_lines(4, tmp_path, 0.0)):
+        rows = _wrapped(lines)
+        assert max(map(len, rows)) <= 64 and " ".join(rows).split() == " ".join(lines).split()
 
 
 def read_until(terminal: int, words: bytes) -> str:

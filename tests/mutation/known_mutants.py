@@ -313,6 +313,34 @@ MUTANTS = (
         "    return\n",
         "tests/shop/test_lint.py",
     ),
+    Mutant(
+        "left alone: a sitting that is never closed goes on",
+        "record/sittings.py",
+        "return quiet_s >= (LEFT_ALONE_AT_A_STEP_S if at_a_step else LEFT_ALONE_S)",
+        "return False",
+        "tests/record/test_left_alone.py",
+    ),
+    Mutant(
+        "left alone: it ends with the press that comes back",
+        "record/apply.py",
+        "if body.left_alone and state.last_tap is not None:",
+        "if False:",
+        "tests/record/test_left_alone.py",
+    ),
+    Mutant(
+        "left alone: a guarded screen that rested",
+        "bench.py",
+        "if self.state.secret_of(before) or is_guarded(self.context):",
+        "if False:",
+        "tests/record/test_left_alone.py",
+    ),
+    Mutant(
+        "left alone: anybody leaves the wall",
+        "screens/app.py",
+        'return bool(self.record_gone) or not self.bench.may_not("close_up")',
+        "return True",
+        "tests/screens/test_left_alone.py",
+    ),
 )
 
 

@@ -29,6 +29,16 @@ def test_a_second_screen_joins_and_cuts_nothing_off(new_shop: Path, clocks: Stea
     wall.close()
 
 
+def test_a_second_screen_shows_the_same_clock_of_a_step(new_shop: Path, clocks: SteadyClocks) -> None:
+    wall = Bench(new_shop, clocks, watch=True)
+    work = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    clocks.go(8)
+    tablet = Bench(new_shop, clocks, watch=True)
+    assert tablet.step_view(work).elapsed_s == wall.step_view(work).elapsed_s == 480
+    tablet.close()
+    wall.close()
+
+
 def test_a_sitting_that_no_screen_holds_was_cut_short(new_shop: Path, clocks: SteadyClocks) -> None:
     gone = Bench(new_shop, clocks, watch=True)
     work = gone.start(["FB-NR"], "form-block", "measure-pattern")

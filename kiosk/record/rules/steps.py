@@ -10,7 +10,6 @@ from datetime import timedelta
 
 from kiosk.errors import KioskError
 from kiosk.record import events as e
-from kiosk.record.apply import active_seconds
 from kiosk.record.at_hand import at_hand
 from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
@@ -24,6 +23,7 @@ from kiosk.record.state import Answer, Piece, State, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.together import go_together
 from kiosk.record.waits import is_late
+from kiosk.record.worked import seconds_worked
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.finish import NOT_ENTERED
@@ -384,7 +384,7 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         procedure=work.procedure,
         revision=procedure.revision,
         step=work.step,
-        active_s=active_seconds(work, context.monotonic_s, context.run),
+        active_s=seconds_worked(context, work),
         exact=_timed_exactly(context, work),
         family=str(procedure.family_of(step)),
         set_up_minutes=step.minutes.set_up,

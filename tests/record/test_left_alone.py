@@ -1,0 +1,172 @@
+"""A sitting ends by itself where nobody pressed anything for long, and whoever comes then begins anew."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.record.context import NOBODY
+from kiosk.record.events import SittingCut, SittingOpened
+from kiosk.record.sittings import LEFT_ALONE_AT_A_STEP_S, LEFT_ALONE_S
+from kiosk.record.stopped import CannotWrite
+from tests.conftest import SteadyClocks
+from tests.driver import set_pins
+
+NIGHT = 14 * 60  # minutes
+
+
+@pytest.fixture
+def wall(new_shop: Path, clocks: SteadyClocks) -> Iterator[Bench]:
+    bench = Bench(new_shop, clocks, watch=True)
+    yield bench
+    bench.close()
+
+
+def _begin(bench: Bench) -> str:
+    return bench.start(["FB-NR"], "form-block", "measure-pattern")
+
+
+def _cuts(bench: Bench) -> list[SittingCut]:
+    bodies = (event.body for event in bench.record.journal.after(0))
+    return [body for body in bodies if isinstance(body, SittingCut)]
+
+
+def test_whoever_comes_after_a_night_begins_anew(wall: Bench, clocks: SteadyClocks) -> None:
+    work = _begin(wall)
+    wall.come("odile")
+    clocks.go(NIGHT)
+    assert wall.pressed()
+    assert wall.state.sitting is None and [one.left_alone for one in _cuts(wall)] == [True]
+    assert [person.id for person in wall.people] == ["wren"]
+    assert wall.state.works[work].status == "unknown", "the question that a reopened kiosk asks"
+    assert not wall.pressed()
+    wall.looked(work, as_shown=True)
+    opened = [e for e in wall.record.journal.after(0) if isinstance(e.body, SittingOpened)]
+    assert len(opened) == 2
+
+
+def test_an_hour_is_long_and_two_while_a_step_runs(wall: Bench, clocks: SteadyClocks) -> None:
+    work = _begin(wall)
+    clocks.go(LEFT_ALONE_AT_A_STEP_S / 60 - 1)
+    assert not wall.pressed()
+    wall.pause(work)
+    clocks.go(LEFT_ALONE_S / 60 - 1)
+    assert not wall.pressed(), "each press begins it anew, also one that records nothing"
+    clocks.go(LEFT_ALONE_S / 60 - 1)
+    assert not wall.pressed()
+    clocks.go(LEFT_ALONE_S / 60)
+    assert wall.pressed()
+
+
+def test_presses_at_another_screen_keep_the_sitting_open(
+    wall: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    wall.pause(_begin(wall))
+    tablet = Bench(new_shop, clocks, watch=True)
+    clocks.go(50)
+    assert not tablet.pressed()
+    clocks.go(50)
+    assert not wall.pressed() and wall.state.sitting is not None
+    clocks.go(LEFT_ALONE_S / 60)
+    assert tablet.pressed()
+    wall.refresh()
+    assert not wall.pressed() and wall.state.sitting is None and len(_cuts(wall)) == 1
+    tablet.close()
+
+
+def test_what_is_recorded_elsewhere_keeps_it_open_when_that_screen_has_gone(
+    wall: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    wall.pause(_begin(wall))
+    clocks.go(NIGHT)
+    tablet = Bench(new_shop, clocks)
+    tablet.note("seen from the tablet")
+    tablet.close()
+    wall.refresh()
+    assert not wall.pressed() and wall.state.sitting is not None
+
+
+def test_a_screen_that_is_opened_beside_one_that_rested_begins_anew(
+    wall: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    wall.pause(_begin(wall))
+    clocks.go(50)
+    Bench(new_shop, clocks, watch=True).close()  # a page that was loaded again is nobody's press
+    clocks.go(50)
+    tablet = Bench(new_shop, clocks, watch=True)
+    assert tablet.state.sitting is None and [one.left_alone for one in _cuts(tablet)] == [True]
+    assert not tablet.pressed(), "it was just opened: the press counts"
+    tablet.close()
+
+
+def test_it_ended_with_the_last_deed_and_its_days_stay_apart(wall: Bench, clocks: SteadyClocks) -> None:
+    """Five evenings of 45 minutes, each left without closing up."""
+    for _ in range(5):
+        work = _begin(wall)
+        clocks.go(45)
+        wall.pause(work)
+        wall.put_back(work)
+        left = clocks.at
+        clocks.go(24 * 60 - 45)
+        assert wall.pressed()
+        assert wall.state.left is not None and wall.state.left.at == left and wall.state.left.left_alone
+    seen = wall.state.sittings_by_day
+    assert [[round(one.minutes) for one in day] for day in seen.values()] == [[45]] * 5
+
+
+def test_what_ran_over_the_night_keeps_no_time_of_it(wall: Bench, clocks: SteadyClocks) -> None:
+    work = _begin(wall)
+    clocks.go(NIGHT)
+    wall.pressed()
+    kept = wall.state.works[work]
+    assert kept.active_s == 0 and not kept.exact and kept.running_since_s is None
+    assert "Nobody closed up" in wall.place_card().when and "14 hours ago" in wall.place_card().when
+
+
+def test_with_a_pin_the_screen_is_nobodys_after_it_rested(new_shop: Path, clocks: SteadyClocks) -> None:
+    set_pins(new_shop, wren="2468")
+    bench = Bench(new_shop, clocks, watch=True)
+    assert not bench.pressed()
+    bench.hand_over("wren", "2468")
+    clocks.go(NIGHT)
+    assert bench.pressed() and bench.doer_id == NOBODY, "also where no sitting was open"
+    bench.hand_over("wren", "2468")
+    _begin(bench)
+    assert bench.rest() and bench.doer_id == NOBODY
+    assert bench.state.sitting is not None, "resting ends no sitting"
+    bench.close()
+
+
+def test_without_a_pin_resting_changes_nobodys_hands(wall: Bench) -> None:
+    wall.come("pip")
+    wall.hand_over("pip")
+    assert not wall.rest() and wall.doer_id == "pip"
+
+
+def test_what_cannot_be_recorded_at_once_is_before_the_next_act(
+    wall: Bench, clocks: SteadyClocks, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wall.pause(_begin(wall))
+    clocks.go(NIGHT)
+    with monkeypatch.context() as full:
+
+        def refuse(*_: object, **__: object) -> None:
+            raise CannotWrite("the disk is full: nothing can be recorded", "make room, then press again")
+
+        full.setattr(wall.record, "transact", refuse)
+        assert wall.pressed() and not _cuts(wall)
+        with pytest.raises(CannotWrite):
+            wall.note("the disk is full")
+    clocks.go(1)
+    assert not wall.pressed()
+    wall.note("there is room again")
+    assert len(_cuts(wall)) == 1 and wall.state.sittings == 2
+
+
+def test_a_wall_clock_that_was_set_makes_no_night(wall: Bench, clocks: SteadyClocks) -> None:
+    wall.pause(_begin(wall))
+    clocks.go(1)
+    clocks.at += timedelta(days=1)
+    assert not wall.pressed()
