@@ -24,7 +24,7 @@ def test_it_beats_until_nobody_listens(new_shop: Path) -> None:
             os.close(keepers)
             app.beat()
             await settled(app, pilot)
-            assert app._exit and app.alone and app.return_code == 1
+            assert app._exit and app.has_lost_its_keeper and app.return_code == 1
         bench.close()
 
     asyncio.run(go())
