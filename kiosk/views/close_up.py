@@ -80,14 +80,17 @@ def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
 
 
 def _next_step(shop: Shop, state: State, do: Do) -> str:
-    """What the next sitting begins with: the step in hand, or the next one on the parts last worked on."""
+    """What the next sitting begins with: the step in hand, or the next one on the parts last worked on; never
+    with what a snag holds."""
+    held = {snag.mark for snag in state.open_snags()}
     for work in state.works.values():
         _, step = shop.find_step(work.procedure, work.step)
-        if step is not None:
-            return next_step_words(work.marks, do(step))
+        marks = [mark for mark in work.marks if mark not in held]
+        if step is not None and marks:
+            return next_step_words(marks, do(step))
     for done in reversed(state.confirmations):
         for mark in done.marks:
-            if mark not in shop.parts:
+            if mark not in shop.parts or mark in held:
                 continue
             where = position(shop, state, mark)
             if where.step is not None:

@@ -6,6 +6,7 @@ from kiosk.bench import Bench
 from kiosk.record.state import Answer, PartState, Piece, State, StepDone, Work
 from kiosk.shop.procedure import Step
 from kiosk.views.close_up import CloseUp, close_up
+from tests.driver import next_step
 from tests.record.moments import NOW, brambling, builder, moment, step, with_steps
 
 
@@ -75,3 +76,12 @@ def test_a_helper_is_told_in_plain_words_and_the_record_keeps_the_builders(bench
     bench.finish(work, "FB-TR")
     entry = bench.latest_undoable()
     assert entry is not None and step_in_hand.plain.rstrip(".") in bench.undo_words(entry)
+
+
+def test_the_next_sitting_begins_with_nothing_that_a_snag_holds(bench: Bench) -> None:
+    bench.join_batch(["NR-01", "NR-02"])
+    work = bench.start(["NR-01", "NR-02"], "rib-blank", next_step(bench, "NR-01").id)
+    bench.raise_snag("NR-01", "Crack")
+    assert bench.close_up_view().next_step.startswith("NR-02: ")
+    bench.raise_snag("NR-02", "Crack")
+    assert not bench.close_up_view().next_step.startswith("NR-0"), work
