@@ -28,7 +28,7 @@ from textual import events
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
-from kiosk.record.events import WordsTyped
+from kiosk.record.events import RunStarted, SittingCut, WordsTyped
 from kiosk.screens.action import Action
 from kiosk.screens.app import KioskApp
 from kiosk.screens.base import KioskScreen
@@ -94,6 +94,7 @@ RECORDS: dict[str, set[str]] = {
     "Rework from which": {"snag_decided", "trial_retracted"},
     "NR-06: Crack": {"snag_decided"},  # the whole decision, once more
     "look over what was done": {"looked_over", "step_reopened", "trial_retracted"},
+    "is it not good": {"looked_over", "step_reopened", "trial_retracted"},
     "looks at": {"hold_looked", "procedure_kept"},
     "The step was under way": {"looked"},
     "which step comes next": {"place_answered"},
@@ -131,6 +132,7 @@ class Fuzz:
         self.pilot = pilot
         self.random = random_numbers
         self.seen = Seen()
+        self.quiet_minutes = 0.0  # since the last burst that pressed something
         self.counts: Counter[str] = Counter()
         self.last: list[str] = []  # the newest bursts in words, for the message
 
@@ -316,6 +318,7 @@ class Fuzz:
         assert isinstance(clocks, SteadyClocks)
         minutes = self.random.choice((0.5, 3, 20, 90, 600))
         clocks.go(minutes)
+        self.quiet_minutes += minutes
         pass_time(self.app, minutes * 60)
         return f"{minutes} min"
 
@@ -327,6 +330,11 @@ class Fuzz:
         used = [one for one in written if isinstance(one.body, WordsTyped) and not one.body.text]
         if self.seen.acted:  # what is done with words drops them
             written = [one for one in written if one not in used]
+        ended = [one for one in written if isinstance(one.body, SittingCut) and one.body.left_alone]
+        if ended:  # whatever came first after long quiet: it is recorded of itself, and asked for by nobody
+            assert len(ended) == 1 and self.quiet_minutes >= 60, "ended with somebody there"
+            written = [one for one in written if one not in ended and not isinstance(one.body, RunStarted)]
+        self.quiet_minutes = self.quiet_minutes if name in ("wait", "size") else 0.0
         kinds = {event.body.kind for event in written}
         self.counts["events"] += len(written)
         if name in ("scan", "paste", "size", "wait"):
