@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.waits import is_near, seconds_left
+from kiosk.record.waits import LAST_MINUTE_S, is_near, seconds_left
 from kiosk.shop.parts import marks_in_full
 
 SHORT_S = 180  # below this, seconds are shown
 SAME_TIME_S = 1800.0  # limits that are no further apart are told as one
+SAME_SHARE = 1 / 3  # and by no more than this share of what the first has left
 _TENTH_OF_AN_HOUR_S = 360
 
 
@@ -148,10 +149,15 @@ def gathered(context: Context, clocks: Sequence[RunningClock]) -> list[RunningCl
 
 
 def _about_one_time(first: RunningClock, other: RunningClock) -> bool:
-    """True for two limits of one kind that run out within half an hour, and are not missed."""
+    """True for two limits of one kind that run out at about one time, and are not missed.
+
+    The nearer the end, the closer together: who has a minute left is not told as one with who has twenty.
+    """
     if not (first.is_limit and other.is_limit) or first.left_s is None or other.left_s is None:
         return False
-    if first.left_s < 0 or other.left_s - first.left_s > SAME_TIME_S:
+    if first.left_s < 0:
+        return False
+    if other.left_s - first.left_s > min(SAME_TIME_S, max(LAST_MINUTE_S, SAME_SHARE * first.left_s)):
         return False
     one, another = first.clock, other.clock
     return (one.procedure, one.step, one.what, one.ends, one.if_missed) == (
