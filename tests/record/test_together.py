@@ -109,6 +109,18 @@ def test_what_is_told_apart_does_not_go_together(bench: Bench) -> None:
     assert not go_together(replace(shop, kinds=kinds, _steps={}), ALL, MIX)
 
 
+def test_two_finishes_are_never_one_mixture(bench: Bench) -> None:
+    """Whatever their sheets say alike: what one product asks for in this room the other may not."""
+    clip = bench.shop.kind_of("CA-01")
+    assert clip.its_finish is not None
+    other = clip.model_copy(update={"finish": "other-grey"})
+    other.gets(clip.its_finish.model_copy(update={"id": "other-grey", "name": "Other Grey"}))
+    kinds = {**bench.shop.kinds, clip.id: other}
+    shop = replace(bench.shop, kinds=kinds, _steps={}, figures=Figures(kinds, bench.shop.folder))
+    assert go_together(shop, RIBS, MIX) and go_together(shop, CLIPS, MIX)
+    assert not go_together(shop, ALL, MIX)
+
+
 def test_one_micrometer_reading_holds_for_one_thickness_only(new_shop: Path, clocks: SteadyClocks) -> None:
     bench = Bench(new_shop, clocks)
     ref, marks = StepRef("rib-blank", "choose-sheet"), ["NR-01", "MR-01"]
