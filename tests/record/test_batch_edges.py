@@ -36,7 +36,7 @@ def in_hand(now: Context, step_id: str, *pieces: Piece) -> Work:
     work = Work("w", "rib-blank", "1", step_id, "wren", pieces, pieces[0].mark, NOW)
     now.state.works["w"] = work
     for piece in pieces:
-        part = now.state.parts[piece.mark]
+        part = now.state.part(piece.mark)
         now.state.parts[piece.mark] = PartState(piece.mark, part.passes, "w", batch=part.batch)
     return work
 
@@ -103,6 +103,23 @@ def test_all_at_once_goes_nobody_before_all_can() -> None:
     going = goes(now)  # one by one the others need not wait for it
     assert (going.marks, going.stops) == (("NR-01", "NR-03"), ())
     assert [(one.mark, one.why is not None) for one in going.behind] == [("NR-02", True)]
+
+
+def test_where_nothing_can_begin_the_first_part_says_why() -> None:
+    now = walking(step(id="cut"), step(id="last"))
+    for mark, what in (("NR-01", "drying"), ("NR-02", "cooling"), ("NR-03", "cooling")):
+        clock = ClockSet(
+            what=what,
+            kind="must_pass",
+            minutes=60,
+            until=NOW.replace(hour=23),
+            procedure="rib-blank",
+            step="cut",
+            set_s=1000.0,
+        )
+        now.state.parts[mark] = PartState(mark, clocks=(clock,), batch=BATCH)
+    going = goes(now)
+    assert going.marks == RIBS and "drying" in str(going.stops[0]) and going.behind == ()
 
 
 def test_nothing_goes_on_where_all_are_in_hand_or_through() -> None:
@@ -200,6 +217,10 @@ def test_who_is_in_hand_alone_stays_in_hand_at_a_split() -> None:
     now = walking(step(id="cut"), step(id="last"))
     in_hand(now, "cut", Piece("NR-01"), Piece("NR-02"))
     assert batches.split(now, ["NR-01"]) == [BatchSplit(marks=("NR-01",), put_back=("NR-01",))]
+    alone = walking(step(id="cut"), step(id="last"))
+    in_hand(alone, "cut", Piece("NR-04"))
+    with pytest.raises(Refused, match="NR-04 walks alone"):
+        batches.split(alone, ["NR-04"])
     with pytest.raises(Refused, match="nothing would be left in hand"):
         batches.split(now, ["NR-01", "NR-02"])
 
