@@ -180,7 +180,7 @@ STRIP = TrialBent(
 
 
 def with_strips(*strips: Trial) -> Context:
-    return moment(builder(), state=State(trials=list(strips)))
+    return moment(builder(), state=State(trials=strips))
 
 
 def test_a_strip_is_corrected_and_retracted_by_its_number_while_it_counts() -> None:
