@@ -169,6 +169,21 @@ def test_a_limit_is_late_from_the_moment_after_it_and_a_wait_never_is() -> None:
         assert is_late(now, clock.model_copy(update={"kind": kind})) is late
 
 
+def test_a_limit_ran_out_at_its_minute_and_a_wait_is_over_at_the_next() -> None:
+    until = NOW - timedelta(seconds=30)
+    clock = ClockSet(
+        what="pot", kind="within", minutes=5, until=until, procedure="rib-blank", step="cut", if_missed="Mix."
+    )
+    shop = shop_of(step(id="cut"))
+    (late,) = part_blocks(
+        moment(builder(), state=State(parts={"NR-01": rib(clocks=(clock,))}), shop=shop),
+        "NR-01",
+        shop.procedures["rib-blank"],
+        shop.procedures["rib-blank"].steps[0],
+    )
+    assert late.text == f"pot ran out {until.astimezone():%a %H:%M}: Mix."
+
+
 def test_a_clock_is_doubted_past_what_a_time_server_does_and_two_months_away() -> None:
     def why(by: timedelta) -> str:
         """After so long by the wall clock, in another boot of the machine."""
