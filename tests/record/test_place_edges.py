@@ -7,10 +7,11 @@ import pytest
 
 from kiosk.record.belief import FAR_AHEAD, JUMP, doubt
 from kiosk.record.events import ClockSet
-from kiosk.record.position import left_in_a_run, never_done, position
+from kiosk.record.position import left_in_a_run, never_done, position, steps_left
 from kiosk.record.readiness import StepStops, all_parts, part_blocks
 from kiosk.record.state import ClockReading, PartState, Piece, State, StepDone, Work
 from kiosk.record.waits import is_late, is_near
+from kiosk.shop.parts import RouteStage
 from kiosk.shop.procedure import Step, StepRef
 from kiosk.shop.shop import Shop
 from tests.record.moments import NOW, born, brambling, builder, helper, moment, step, with_steps
@@ -80,10 +81,36 @@ def test_work_put_in_before_what_is_done_is_asked_about_with_the_place_of_now() 
 def test_what_was_never_done_is_told_of_every_procedure_that_is_still_there() -> None:
     shop = shop_of(step(id="cut"), step(id="file"), step(id="drill"))
     part = rib("cut", "drill")
-    gone = {"no-such": {"x": StepDone(NOW, "wren", "1")}, "form-block": {"x": StepDone(NOW, "wren", "1")}}
+    last = shop.procedures["form-block"].steps[-1].id  # of no stage of a rib's route
+    gone = {"no-such": {"x": StepDone(NOW, "wren", "1")}, "form-block": {last: StepDone(NOW, "wren", "1")}}
     for passes in ({**part.passes, **gone}, {**gone, **part.passes}):
         state = State(parts={"NR-01": replace(part, passes=passes)})
         assert never_done(shop, state, "NR-01") == [here("file")]
+
+
+def test_a_part_stands_where_the_builder_put_it_though_nothing_before_it_is_on_record() -> None:
+    shop = brambling()
+    second = [stage.procedure for stage in shop.kind_of("NR-01").route][1]
+    there = shop.steps_for(shop.kind_of("NR-01"), shop.procedures[second])[1]
+    where = position(shop, State(parts={"NR-01": rib(placed={second: there.id})}), "NR-01")
+    assert where.procedure is not None and where.step is not None and where.question is None
+    assert (where.procedure.id, where.step.id) == (second, there.id)
+
+
+def test_what_is_left_goes_on_behind_a_repair_that_nothing_sends_the_part_to() -> None:
+    shop = shop_of(step(id="cut"), step(id="file"))
+    stages = ("rib-blank", "form-block", "clean-and-prime")
+    kind = shop.kind_of("NR-01")
+    route = tuple(RouteStage(procedure=name, repair=name == "form-block") for name in stages)
+    shop = replace(shop, kinds={**shop.kinds, kind.id: kind.model_copy(update={"route": route})}, _steps={})
+
+    def left(part: PartState) -> list[str]:
+        found = steps_left(shop, State(parts={"NR-01": part}), "NR-01")
+        assert found[0][1].id == ("file" if part.passes else "cut")
+        return list(dict.fromkeys(procedure.id for procedure, _ in found))
+
+    assert left(rib()) == ["rib-blank", "clean-and-prime"]
+    assert left(rib("cut")) == ["rib-blank", "clean-and-prime"]
 
 
 # What may not be left
@@ -121,22 +148,33 @@ def test_what_stops_a_step_is_asked_again_where_another_version_asks_for_somethi
         assert [block.text for block in stops.of(other)] == [block.text for block in StepStops(now).of(other)]
 
 
-@pytest.mark.parametrize(("wanted", "text"), [(1, "declare FB-NR complete first"), (2, "0 of 2 ready")])
-def test_what_only_wants_to_be_declared_is_said_where_it_is_enough(wanted: int, text: str) -> None:
+@pytest.mark.parametrize(
+    ("wanted", "completed", "text"),
+    [
+        (1, 0, "declare NR-03 complete first"),
+        (2, 0, "0 of 2 finished"),
+        (2, 1, "declare NR-03 complete first"),
+        (3, 1, "1 of 3 finished"),
+    ],
+)
+def test_what_only_wants_to_be_declared_is_said_where_it_is_enough(
+    wanted: int, completed: int, text: str
+) -> None:
     shop = brambling()
-    ribs, block = shop.kind_of("NR-01"), shop.kind_of("FB-NR")
-    stage = next(stage for stage in ribs.route if block.id in stage.needs)
-    more = stage.model_copy(update={"needs": {block.id: wanted}})
-    kind = ribs.model_copy(update={"route": tuple(more if one is stage else one for one in ribs.route)})
+    block, ribs = shop.kind_of("FB-NR"), shop.kind_of("NR-03")
+    stage = block.route[0].model_copy(update={"needs": {ribs.id: wanted}})
+    kind = block.model_copy(update={"route": (stage, *block.route[1:])})
     shop = replace(shop, kinds={**shop.kinds, kind.id: kind}, _steps={})
     done: dict[str, dict[str, StepDone]] = {}
-    for procedure, one in shop.route_steps(block):
+    for procedure, one in shop.route_steps(ribs):
         done.setdefault(procedure.id, {})[one.id] = StepDone(NOW, "wren", "1")
-    now = moment(builder(), state=State(parts={"FB-NR": PartState("FB-NR", done)}), shop=shop)
+    parts = {"NR-03": PartState("NR-03", done)}
+    for mark in ("NR-01", "NR-02")[:completed]:
+        parts[mark] = PartState(mark, completed_at=NOW)
+    now = moment(builder(), state=State(parts=parts), shop=shop)
     procedure = shop.procedures[stage.procedure]
-    (needs,) = (
-        one for one in part_blocks(now, "NR-01", procedure, procedure.steps[0]) if one.kind == "needs"
-    )
+    stops = part_blocks(now, "FB-NR", procedure, procedure.steps[0])
+    (needs,) = (one for one in stops if one.kind == "needs")
     assert needs.text.endswith(text), needs
 
 
