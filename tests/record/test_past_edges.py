@@ -7,6 +7,7 @@ from typing import Any
 from kiosk.record import events as e
 from kiosk.record.events import AnyBody, Event
 from kiosk.record.past_step import PastFigure, PastStep, past_step
+from kiosk.record.rename import renamed_since
 from kiosk.record.rules.words import words_of
 from kiosk.record.since import changed_words, parts_without_a_place
 from kiosk.record.state import PartState, Piece, State, StepDone, Work
@@ -200,3 +201,53 @@ def test_parts_that_are_no_longer_in_the_files_are_told_where_something_is_recor
     assert told(PartState("XX-1", work="w"), w=work) == [
         "XX-1 is no longer in shop.yaml, and work on it is in hand"
     ]
+
+
+def test_a_mark_is_renamed_where_the_record_has_the_former_one_and_the_files_and_the_record_only_that() -> (
+    None
+):
+    shop = brambling()
+    kind = shop.kind_of("FB-NR")
+
+    def renamed(*recorded: str, former: str = "BLK-1") -> dict[str, str] | None:
+        runs = tuple(
+            run.model_copy(update={"renamed_from": (former,)}) if run.first == "FB-NR" else run
+            for run in kind.marks
+        )
+        kinds = {**shop.kinds, kind.id: kind.model_copy(update={"marks": runs})}
+        state = State(parts={mark: PartState(mark) for mark in recorded})
+        found = renamed_since(replace(shop, kinds=kinds), state)
+        return found.marks if found is not None else None
+
+    assert renamed("BLK-1") == {"BLK-1": "FB-NR"}
+    assert renamed() is None  # nothing was done on it
+    assert renamed("BLK-1", "FB-NR") is None  # both are on record: they are two parts
+    assert renamed("FB-MR", former="FB-MR") is None  # it is the mark of another part today
+    assert renamed_since(shop, State(parts={"BLK-1": PartState("BLK-1")})) is None
+
+
+def test_a_step_and_a_procedure_are_renamed_where_the_record_has_the_former_name_alone() -> None:
+    shop = brambling()
+    former = {"form-block": {"slice": StepDone(NOW, "wren", "1")}}
+
+    def renamed(
+        *steps: Any, passes: Any = former, **procedure: Any
+    ) -> tuple[list[tuple[str, str]], dict[str, str]]:
+        changed, now = with_steps(shop, "form-block", *steps)
+        anew = now.model_copy(update=procedure)
+        changed = replace(changed, procedures={**changed.procedures, "form-block": anew})
+        found = renamed_since(changed, State(parts={"FB-NR": PartState("FB-NR", passes)}))
+        return ([(one.former, one.step) for one in found.steps], found.procedures) if found else ([], {})
+
+    cut = step(id="cut", renamed_from=("slice",))
+    assert renamed(cut) == ([("slice", "cut")], {})
+    assert renamed(cut, step(id="slice")) == ([], {})  # there is a step of that name again
+    assert renamed(cut, passes={"rib-blank": former["form-block"]}) == ([], {})
+    old = {"old-block": {"cut": StepDone(NOW, "wren", "1")}}
+    assert renamed(step(id="cut"), passes=old, renamed_from=("old-block",)) == (
+        [],
+        {"old-block": "form-block"},
+    )
+    assert renamed(step(id="cut"), passes={}, renamed_from=("old-block",)) == ([], {})
+    route = {"rib-blank": old["old-block"]}
+    assert renamed(step(id="cut"), passes=route, renamed_from=("rib-blank",)) == ([], {})  # it is in use
