@@ -133,6 +133,16 @@ def test_a_wal_cut_short_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     assert "has lost its end: it stops at event 67, and event 68 is gone" in refused(left)
 
 
+def test_what_is_refused_lies_as_it_lay(path: Path, tmp_path: Path) -> None:
+    """Opening it to write and letting go again would fold into the file what is left of the WAL."""
+    left = killed(path, tmp_path / "left")
+    shared_memory_of(left).unlink()
+    wal_of(left).write_bytes(wal_of(left).read_bytes()[:-4096])
+    before = left.read_bytes(), wal_of(left).read_bytes()
+    refused(left)
+    assert (left.read_bytes(), wal_of(left).read_bytes()) == before
+
+
 def test_what_a_kill_leaves_opens(path: Path, tmp_path: Path) -> None:
     left = killed(path, tmp_path / "left")
     shared_memory_of(left).unlink()  # as after a power cut
