@@ -238,6 +238,16 @@ def test_parts_of_one_batch_already_are_joined_by_nothing_new() -> None:
         batches.join(now, ["NR-01", "NR-04"])
 
 
+def test_a_part_whose_place_is_asked_for_joins_nothing() -> None:
+    now = walking(step(id="cut"), step(id="last"))
+    gone = {"rib-blank": {"no-such": StepDone(NOW, "wren", "1")}}
+    now.state.parts["NR-04"] = PartState("NR-04", gone, left_batch=BATCH)
+    for marks in (["NR-01", "NR-04"], ["NR-04", "NR-01"]):
+        with pytest.raises(Refused, match="is not at this step"):
+            batches.join(now, marks)
+    assert may_join_again(now, "NR-01") == ()
+
+
 def test_a_step_that_takes_one_at_a_time_is_begun_on_the_first_and_the_others_come_along() -> None:
     def begun(one: Step, *marks: str) -> dict[str, tuple[str, ...]]:
         now = walking(one, step(id="last"))

@@ -298,6 +298,21 @@ def test_of_two_missed_limits_the_one_that_ran_out_first_is_answered_first() -> 
     assert (body.back_to_procedure, body.back_to_step, body.again) == ("form-block", "mix", None)
 
 
+def test_no_clock_is_answered_on_a_part_whose_place_is_asked_for() -> None:
+    shop, _ = with_steps(brambling(), "form-block", step(), step(id="last"))
+    gone = {"form-block": {"no-such": StepDone(NOW, "wren", "1")}}
+    missed = clock(until=NOW - timedelta(minutes=1))
+    unknown = clock(boot="before", set_s=1.0)
+    for one in (missed, unknown):
+        part = PartState("FB-NR", gone, clocks=(one,))
+        now = moment(builder(), state=State(parts={"FB-NR": part}), shop=shop)
+        now = replace(now, boot="now", doubt=Doubt("changed", NOW, None) if one is unknown else None)
+        with pytest.raises(Refused, match="no time limit was missed on FB-NR"):
+            clocks.answer_limit(now, ["FB-NR"], "Mixed anew")
+        with pytest.raises(Refused, match="no clock of FB-NR is in doubt"):
+            clocks.look_at_clock(now, ["FB-NR"], 1)
+
+
 def test_a_step_in_hand_may_have_been_finished_before_its_limit() -> None:
     shop, _ = with_steps(brambling(), "form-block", step(), step(id="last"))
     missed = clock(ends="finish", until=NOW - timedelta(minutes=1))
