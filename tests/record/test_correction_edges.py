@@ -215,6 +215,12 @@ def test_a_strip_is_not_corrected_by_nothing(name: str, text: str, why: str, sai
         trials.correct_trial(with_strips(Trial(1, "e1", STRIP)), 1, name, text, why)
 
 
+def test_of_a_strip_whose_step_is_gone_nothing_is_corrected() -> None:
+    strip = STRIP.model_copy(update={"procedure": "spar-channel", "step": "no-such", "again": True})
+    with pytest.raises(Refused, match="'leg_a' was not measured of strip 1; give none"):
+        trials.correct_trial(with_strips(Trial(1, "e1", strip)), 1, "leg_a", "2.06", "read wrong")
+
+
 def test_a_corrected_strip_has_the_new_figure_and_belongs_to_no_step_in_hand() -> None:
     worked = Trial(1, "e1", STRIP.model_copy(update={"work": "w"}))
     (body,) = trials.correct_trial(with_strips(worked), 1, "leg_a", "2.06", "read wrong")

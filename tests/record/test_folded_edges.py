@@ -9,10 +9,10 @@ import pytest
 from kiosk.record import events as e
 from kiosk.record.events import Event, TrialBent
 from kiosk.record.sittings import sitting_seen
-from kiosk.record.state import ClockReading, PartState, PinTries, Sitting, Slot, State, Trial, Wish
+from kiosk.record.state import ClockReading, PartState, PinTries, SetUpTime, Sitting, Slot, State, Trial, Wish
 from tests.conftest import local_time
 from tests.record.moments import NOW
-from tests.record.test_fold_edges import LATER, SAW, clock, done, happen, started, working
+from tests.record.test_fold_edges import LATER, SAW, clock, done, finished, happen, started, working
 
 STRIP = TrialBent(
     alloy="2024-T3",
@@ -251,3 +251,8 @@ def test_a_strip_is_retracted_by_event_and_number_and_its_correction_comes_after
         (3, "e3", "s"),
         (4, "s", ""),
     ]
+
+
+def test_a_set_up_of_half_a_minute_is_learnt_too() -> None:
+    body = finished("FB-NR", active_s=150.0, each_minutes=2.0, set_up_minutes=0.5, family="saws")
+    assert SetUpTime("saws", "wren") in happen(working(), body).times
