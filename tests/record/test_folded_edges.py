@@ -8,8 +8,20 @@ import pytest
 
 from kiosk.record import events as e
 from kiosk.record.events import Event, TrialBent
+from kiosk.record.learning import PRIOR_SPREAD, of_sums
 from kiosk.record.sittings import sitting_seen
-from kiosk.record.state import ClockReading, PartState, PinTries, SetUpTime, Sitting, Slot, State, Trial, Wish
+from kiosk.record.state import (
+    ClockReading,
+    PartState,
+    PinTries,
+    SetUpTime,
+    Sitting,
+    Slot,
+    State,
+    Times,
+    Trial,
+    Wish,
+)
 from tests.conftest import local_time
 from tests.record.moments import NOW
 from tests.record.test_fold_edges import LATER, SAW, clock, done, finished, happen, started, working
@@ -256,3 +268,16 @@ def test_a_strip_is_retracted_by_event_and_number_and_its_correction_comes_after
 def test_a_set_up_of_half_a_minute_is_learnt_too() -> None:
     body = finished("FB-NR", active_s=150.0, each_minutes=2.0, set_up_minutes=0.5, family="saws")
     assert SetUpTime("saws", "wren") in happen(working(), body).times
+
+
+@pytest.mark.parametrize(("weight", "shared"), [(4.0, 0.0), (4.0, 2.0), (0.5, 0.25)])
+def test_values_told_apart_from_sums_say_of_the_mean_what_their_common_error_leaves(
+    weight: float, shared: float
+) -> None:
+    """The variance of their mean is 1/w + (shared/w)^2 of one value's; they lie about it as is usual."""
+    found = of_sums(Times(count=3, weight=weight, sum_y=2 * weight, sum_yy=99.0, shared=shared))
+    assert 1 / found.weight == pytest.approx(1 / weight + (shared / weight) ** 2)
+    assert found.sum_y / found.weight == pytest.approx(2) and found.shared == 0
+    about = found.sum_yy - found.sum_y**2 / found.weight
+    assert about / found.weight == pytest.approx(PRIOR_SPREAD**2)
+    assert of_sums(Times()) == Times()
