@@ -4,8 +4,10 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
+from kiosk.bench import Bench
 from kiosk.record import events as e
 from kiosk.record.events import AnyBody, Event
+from kiosk.record.of_part import events_of_part
 from kiosk.record.past_step import PastFigure, PastStep, past_step
 from kiosk.record.rename import renamed_since
 from kiosk.record.rules.words import words_of
@@ -251,3 +253,18 @@ def test_a_step_and_a_procedure_are_renamed_where_the_record_has_the_former_name
     assert renamed(step(id="cut"), passes={}, renamed_from=("old-block",)) == ([], {})
     route = {"rib-blank": old["old-block"]}
     assert renamed(step(id="cut"), passes=route, renamed_from=("rib-blank",)) == ([], {})  # it is in use
+
+
+def test_what_was_put_back_just_before_it_was_begun_again_is_in_the_life_of_its_part(bench: Bench) -> None:
+    for _ in range(2):
+        work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+        bench.put_back(work)
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    kinds = [event.body.kind for event in events_of_part(bench.record.journal, "FB-NR")]
+    assert [kind for kind in kinds if kind.startswith("work_")] == [
+        "work_started",
+        "work_dropped",
+        "work_started",
+        "work_dropped",
+        "work_started",
+    ]
