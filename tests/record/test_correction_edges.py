@@ -355,3 +355,26 @@ def test_the_rooms_temperature_is_typed_in_either_unit(text: str, value: float) 
             things.room_temperature_f(wrong)
     with pytest.raises(Refused):
         things.room_humidity_percent("101")
+
+
+# Words
+
+
+def test_a_character_that_does_not_show_is_refused_wherever_it_is_typed() -> None:
+    now = moment(builder())
+    for text in ("dry\u202e", "d\u200bry"):
+        with pytest.raises(Refused, match="holds a character that does not show"):
+            things.write_note(now, text)
+        with pytest.raises(Refused, match="does not show"):
+            things.type_words(now, "note", text)
+    assert things.write_note(now, "trocken: über 5 µm")
+
+
+def test_half_typed_words_are_kept_once_and_dropped_when_they_are_used() -> None:
+    now = moment(builder())
+    assert things.type_words(now, "note", "") == [] and things.words_used(now, "note") == []
+    assert things.type_words(now, "note", "dr") == [e.WordsTyped(where="note", text="dr")]
+    now.state.words = {"note": "dr"}
+    assert things.type_words(now, "note", "dr") == []
+    assert things.type_words(now, "note", "") == things.words_used(now, "note")
+    assert things.words_used(now, "note") == [e.WordsTyped(where="note", text="")]

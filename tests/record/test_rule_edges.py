@@ -1128,3 +1128,21 @@ def test_a_whole_part_is_completed_through_the_bench(bench: Bench) -> None:
 )
 def test_own_words_have_letters_and_are_no_mark(text: str, words: bool, name: bool) -> None:
     assert (are_words(brambling(), text), is_a_name(brambling(), text)) == (words, name)
+
+
+def test_a_time_that_follows_from_the_part_is_learnt_for_its_kind_and_of_two_kinds_for_none() -> None:
+    shop = brambling()
+    procedure, worked = next(
+        (procedure, one)
+        for procedure in shop.procedures.values()
+        for one in procedure.steps
+        if one.times_are_worked
+        and sum(procedure.id in kind.procedures for kind in shop.kinds.values()) > 1
+        and not all(step.times_are_worked for step in procedure.steps)
+    )
+    one, other = [kind for kind in shop.kinds.values() if procedure.id in kind.procedures][:2]
+    marks = shop.marks_of(one.id)[:2]
+    assert steps._learnt_for(shop, procedure, worked, marks) == one.id
+    assert steps._learnt_for(shop, procedure, worked, [*marks, shop.marks_of(other.id)[0]]) == ""
+    plain = next(step for step in procedure.steps if not step.times_are_worked)
+    assert steps._learnt_for(shop, procedure, plain, marks) == ""

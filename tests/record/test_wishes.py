@@ -173,6 +173,7 @@ def test_what_the_builder_says_of_a_part_comes_before_what_a_helper_does_and_the
         ((of_kind,), "first"),
         ((Wish("pip", "first", part_kind=kind, day=DAY),), "first"),
         ((helpers,), "first"),
+        ((Wish("odile", "not today", "NR-04", day=DAY), helpers), "first"),  # the newest of others
         ((Wish("wren", "first", "NR-05"),), ""),
         ((Wish("wren", "first", "NR-04"), builders), "not today"),  # the newest of them
         ((helpers, Wish("wren", "not today", part_kind=kind, day=DAY)), "not today"),
