@@ -1,5 +1,6 @@
 """The edges of a batch: which of its parts go next, what follows on which, and who is let go from it."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -93,7 +94,7 @@ def test_all_at_once_goes_nobody_before_all_can() -> None:
     )  # fmt: skip
     now = walking(dip, last)
     assert goes(now).marks == RIBS and goes(now).stops == ()
-    late = dry.model_copy(update={"until": NOW.replace(hour=23), "minutes": 24 * 60.0})
+    late = dry.model_copy(update={"until": NOW + timedelta(hours=9), "minutes": 24 * 60.0})
     now.state.parts["NR-02"] = PartState("NR-02", {}, clocks=(late,), batch=BATCH)
     going = goes(now)
     assert going.marks == RIBS and "drying" in str(going.stops[0])
@@ -112,7 +113,7 @@ def test_where_nothing_can_begin_the_first_part_says_why() -> None:
             what=what,
             kind="must_pass",
             minutes=60,
-            until=NOW.replace(hour=23),
+            until=NOW + timedelta(hours=9),
             procedure="rib-blank",
             step="cut",
             set_s=1000.0,
