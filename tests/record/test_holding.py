@@ -8,13 +8,14 @@ from dataclasses import replace
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record.holding import holds_of, least_free
+from kiosk.record.holding import holds_of, least_free, taken_through_a_wait
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
+from kiosk.shop.procedure import Step
 from tests.conftest import SteadyClocks
 from tests.driver import do_step
 from tests.planning.test_spare import leave_only
-from tests.record.moments import step, with_steps
+from tests.record.moments import brambling, step, with_steps
 
 CURE = {"what": "glue curing", "must_pass": "60", "before": "take-off"}
 RIBS = ["NR-01", "NR-02", "NR-03"]
@@ -122,3 +123,36 @@ def test_a_tool_that_is_no_longer_listed_is_named_by_its_id(
     assert f"tool missing: {jig}" in texts
     assert f"{jig}: held by NR-01 (glue curing)" in texts
     assert all("NR-02" not in one.marks for one in bench.spare(30).suggestions)
+
+
+def test_a_tool_is_held_from_the_step_that_sets_the_wait_to_the_end_of_the_one_that_waits() -> None:
+    def holds(*steps: Step) -> list[tuple[str, int, int]]:
+        return [(one.tool, one.first, one.last) for one in holds_of(steps)]
+
+    glue = step(id="glue", tools=["jig", "clamp"], waits=[CURE])
+    rest, off = step(id="sweep"), step(id="take-off", tools=["clamp", "jig", "mallet"])
+    assert holds(glue, rest, off) == [("clamp", 0, 2), ("jig", 0, 2)]
+    assert holds(rest, glue, off) == [("clamp", 1, 2), ("jig", 1, 2)]
+    assert holds(glue, rest, step(id="take-off", tools=["mallet"])) == []
+    assert holds(glue, rest) == [] and holds(off, rest, glue) == []  # nothing waits after it
+    assert holds(step(id="glue", waits=[CURE]), off) == []
+    limit = {"what": "pot", "within": "60", "begin": "take-off", "if_missed": "Mix."}
+    assert holds(step(id="glue", tools=["jig"], waits=[limit]), off) == []  # a limit holds nothing
+    assert holds(step(id="glue", tools=["jig"], waits=[limit, CURE]), off) == [("jig", 0, 1)]
+
+
+def test_who_begins_what_goes_straight_on_to_the_jig_takes_it_too() -> None:
+    glue = step(id="glue", tools=["jig"], waits=[CURE])
+    off, last = step(id="take-off", tools=["jig"]), step(id="last")
+
+    def taken(at: Step, *steps: Step) -> list[str]:
+        _, procedure = with_steps(brambling(), "rib-blank", *steps)
+        return [one.tool for one in taken_through_a_wait(procedure, at)]
+
+    mix = step(id="mix", stop="go straight on")
+    spread = step(id="spread", stop="go straight on")
+    assert taken(glue, glue, off) == ["jig"] and taken(off, glue, off) == []
+    assert taken(mix, mix, glue, off) == ["jig"] and taken(mix, mix, spread, glue, off) == ["jig"]
+    assert taken(step(id="mix"), step(id="mix"), glue, off) == []  # one may stop before the jig
+    assert taken(mix, mix, last, glue, off) == [] and taken(mix, last, mix) == []
+    assert taken(step(id="gone"), glue, off) == []

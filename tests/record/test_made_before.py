@@ -33,6 +33,7 @@ def test_tooling_that_strips_have_outgrown_is_named_with_both_figures(
             bench.add_trial(strip(thickness_in, angle_deg))
     lines = [line for line in checked(demo_shop, capsys) if "made before trial strips" in line]
     (block,) = (line for line in lines if "FB-NR" in line)
+    assert "FB-NR was made before" in block and "again on it, or go by the figure on each step" in block
     assert "shop.yaml:145" in block and "relief" in block and "is 84.2 deg" in block and "77 to 79.5" in block
     (brake,) = (line for line in lines if "BR-01" in line)
     assert "stop" in brake and "is 94 deg" in brake and "100." in brake

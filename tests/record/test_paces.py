@@ -8,7 +8,8 @@ from kiosk.record.holding import HeldTools, taken_through_a_wait
 from kiosk.record.learning import USUAL_SLOPE, of_sums
 from kiosk.record.paces import Paces
 from kiosk.record.readiness import StepStops, step_blocks
-from kiosk.record.state import PieceTime, State
+from kiosk.record.state import PieceTime, State, Times
+from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 from tests.benchmarks.mid_build import MidBuild
 from tests.conftest import local_time
@@ -92,3 +93,23 @@ def test_what_stops_a_step_and_what_it_takes_is_the_same_for_all_its_versions_th
     stops = StepStops(build.context)
     changed = step.model_copy(update={"tools": (*step.tools, "no such tool")})
     assert stops.of(step) != stops.of(changed) == step_blocks(build.context, changed)
+
+
+def test_a_time_at_a_step_that_its_kind_no_longer_goes_through_says_nothing_of_pace() -> None:
+    shop = brambling()
+    procedure, worked = next(
+        (procedure, one)
+        for procedure in shop.procedures.values()
+        for one in procedure.steps
+        if one.times_are_worked
+    )
+    goes = next(kind.id for kind in shop.kinds.values() if procedure.id in kind.procedures)
+    no_more = next(kind.id for kind in shop.kinds.values() if procedure.id not in kind.procedures)
+
+    def weight(of_kind: str) -> float:
+        of = PieceTime(StepRef(procedure.id, worked.id), "wren", of_kind)
+        kept = Paces()
+        kept.follow(shop, State(times={of: Times(count=3, weight=3.0, sum_y=9.0)}))
+        return kept.of("wren").weight
+
+    assert weight(goes) > 0 and weight(no_more) == 0 and weight("no such kind") == 0

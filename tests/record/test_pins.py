@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from kiosk.record import pins
 from kiosk.record.context import NOBODY
 from kiosk.record.events import PinTried
 from kiosk.record.rules import NotAllowed, Refused, people
+from kiosk.record.rules.pin import ask_pin, seconds_to_wait
 from kiosk.views.wrong_pins import wrong_pin_lines
 from tests.conftest import SteadyClocks
 from tests.driver import set_pins
@@ -68,6 +70,19 @@ def test_what_is_no_pin_is_refused_without_repeating_it(pin: str) -> None:
 def test_waits_grow_to_ten_minutes() -> None:
     assert [pins.wait_s(wrong) for wrong in range(8)] == [0, 0, 0, 5, 10, 20, 40, 80]
     assert pins.wait_s(10) == 600 and pins.wait_s(10_000) == 600
+
+
+@pytest.mark.parametrize(("wrong", "words"), [(3, "5 s"), (7, "80 s"), (8, "3 min"), (99, "10 min")])
+def test_how_long_to_wait_is_said_in_seconds_and_from_two_minutes_in_minutes(wrong: int, words: str) -> None:
+    state = pinned(wren="2468")
+    state.pins["wren"] = replace(state.pins["wren"], wrong=wrong, run="a run", at_s=1000.0)
+    with pytest.raises(NotAllowed, match=f"was wrong {wrong} times") as refused:
+        ask_pin(moment(helper(), builder(), state=state), builder(), "2468")
+    assert refused.value.mend == f"wait {words}"
+
+
+def test_nothing_is_waited_for_where_nothing_was_tried() -> None:
+    assert seconds_to_wait(moment(builder()), builder()) == 0
 
 
 @pytest.fixture

@@ -28,6 +28,7 @@ from kiosk.record.rules import (
     trials,
     wishes,
 )
+from kiosk.record.rules.own_words import are_words, is_a_name
 from kiosk.record.rules.words import digest_of, words_of
 from kiosk.record.state import Answer, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
 from kiosk.shop.procedure import Step, StepRef
@@ -294,6 +295,37 @@ def test_what_is_still_open_is_said_until_nothing_is() -> None:
     bad = {**GOOD, "dent": Answer("yes", None, False)}
     assert still_open(3, bad) == ["A dent? yes: not as wanted. Measure again or raise a snag"]
     assert still_open(3, GOOD) == []
+
+
+def test_what_was_wrong_when_it_was_answered_stays_wrong_and_what_is_wrong_now_counts_no_more() -> None:
+    shop, one = brambling(), step(checks=[YES])
+
+    def still_open(given: Answer) -> list[str]:
+        return steps.open_on_piece(shop, one, Piece("FB-NR", answers={"seen": given}))
+
+    assert still_open(Answer("yes", None, True)) == []
+    assert still_open(Answer("yes", None, False)) and still_open(Answer("no", None, True))
+
+
+def test_a_wrong_answer_on_one_of_a_batch_holds_all_that_go_through_at_once_and_no_others() -> None:
+    done = Piece("FB-NR", count=3, answers=GOOD)
+    wrong = Piece("FB-MR", count=3, answers={**GOOD, "dent": Answer("yes", None, False)})
+    assert _finish(at_work(COUNTED, done, wrong)).marks == ("FB-NR",)
+    together = COUNTED.model_copy(update={"batch": "together"})
+    with pytest.raises(Refused, match="still open: A dent"):
+        steps.finish(at_work(together, done, wrong), "w", "FB-NR")
+
+
+def test_enough_is_said_once_and_not_where_all_are_done() -> None:
+    one = step(repeat={"of": "flutes", "times": "3", "enough": "The web lies flat."})
+
+    def said(*, count: int, enough: str = "") -> list[str]:
+        piece = Piece("FB-NR", count=count, enough=enough)
+        return kinds(steps.say_enough(at_work(one, piece), "w", "FB-NR", count))
+
+    assert one.repeat is not None and one.repeat.enough is not None
+    assert said(count=2) == ["counted"] and said(count=3) == []
+    assert said(count=2, enough=one.repeat.enough) == []
 
 
 def _finish(now: Context, mark: str = "FB-NR") -> e.StepFinished:
@@ -1082,3 +1114,35 @@ def test_a_whole_part_is_completed_through_the_bench(bench: Bench) -> None:
     assert bench.position("BR-01").completed
     do_step(bench, ["FB-NR"])
     assert bench.position("FB-NR").number == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "name"),
+    [
+        ("so", False, True),
+        ("dry", True, True),
+        ("x", False, False),
+        ("1 2", False, False),
+        ("NR-01", False, False),
+    ],
+)
+def test_own_words_have_letters_and_are_no_mark(text: str, words: bool, name: bool) -> None:
+    assert (are_words(brambling(), text), is_a_name(brambling(), text)) == (words, name)
+
+
+def test_a_time_that_follows_from_the_part_is_learnt_for_its_kind_and_of_two_kinds_for_none() -> None:
+    shop = brambling()
+    procedure, worked = next(
+        (procedure, one)
+        for procedure in shop.procedures.values()
+        for one in procedure.steps
+        if one.times_are_worked
+        and sum(procedure.id in kind.procedures for kind in shop.kinds.values()) > 1
+        and not all(step.times_are_worked for step in procedure.steps)
+    )
+    one, other = [kind for kind in shop.kinds.values() if procedure.id in kind.procedures][:2]
+    marks = shop.marks_of(one.id)[:2]
+    assert steps._learnt_for(shop, procedure, worked, marks) == one.id
+    assert steps._learnt_for(shop, procedure, worked, [*marks, shop.marks_of(other.id)[0]]) == ""
+    plain = next(step for step in procedure.steps if not step.times_are_worked)
+    assert steps._learnt_for(shop, procedure, plain, marks) == ""

@@ -9,7 +9,7 @@ from kiosk.bench import Bench
 from kiosk.record.batch import InBatch, place_in_batch
 from kiosk.record.events import StepFinished
 from kiosk.record.rules import Refused
-from kiosk.record.together import go_together
+from kiosk.record.together import blank_in2, go_together
 from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.figures import Figures
 from kiosk.shop.parts import PartKind, RouteStage
@@ -109,6 +109,30 @@ def test_what_is_told_apart_does_not_go_together(bench: Bench) -> None:
     other = shop.kind_of("CA-01").model_copy(update={"finish": None})
     kinds = {**shop.kinds, other.id: other}
     assert not go_together(replace(shop, kinds=kinds, _steps={}), ALL, MIX)
+
+
+def test_two_finishes_are_never_one_mixture(bench: Bench) -> None:
+    """Whatever their sheets say alike: what one product asks for in this room the other may not."""
+    clip = bench.shop.kind_of("CA-01")
+    assert clip.its_finish is not None
+    other = clip.model_copy(update={"finish": "other-grey"})
+    other.gets(clip.its_finish.model_copy(update={"id": "other-grey", "name": "Other Grey"}))
+    kinds = {**bench.shop.kinds, clip.id: other}
+    shop = replace(bench.shop, kinds=kinds, _steps={}, figures=Figures(kinds, bench.shop.folder))
+    assert go_together(shop, RIBS, MIX) and go_together(shop, CLIPS, MIX)
+    assert not go_together(shop, ALL, MIX)
+
+
+def test_a_tab_of_less_than_a_square_inch_goes_under_the_mixture_too(bench: Bench) -> None:
+    clip = bench.shop.kind_of("CA-01")
+    small = clip.model_copy(
+        update={"dimensions": {**clip.dimensions, "blank_length": "0.9", "blank_width": "0.9"}}
+    )
+    small.gets(clip.its_finish)
+    kinds = {**bench.shop.kinds, clip.id: small}
+    shop = replace(bench.shop, kinds=kinds, _steps={}, figures=Figures(kinds, bench.shop.folder))
+    assert blank_in2(shop, small) == pytest.approx(0.81)
+    assert go_together(shop, ALL, MIX)
 
 
 def test_one_micrometer_reading_holds_for_one_thickness_only(new_shop: Path, clocks: SteadyClocks) -> None:

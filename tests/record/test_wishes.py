@@ -10,8 +10,10 @@ from kiosk.logbook.entries import read
 from kiosk.record.apply import fold
 from kiosk.record.rules import NotAllowed, Refused
 from kiosk.record.state import State, Wish
+from kiosk.record.wishes import asked_of
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
+from tests.record.moments import builder, helper, moment
 
 DAY = "2027-05-08"
 
@@ -156,3 +158,24 @@ def test_what_was_asked_for_first_comes_back_after_the_day_for_which_it_was_put_
     bench.ask_not_today("NR-04")
     bench.ask_first("NR-04")  # thought better of it
     assert asked(bench) == [("wren", "NR-04", "first")]
+
+
+def test_what_the_builder_says_of_a_part_comes_before_what_a_helper_does_and_the_kind() -> None:
+    now = moment(builder(), helper())
+    kind = now.shop.parts["NR-04"].kind
+    builders = Wish("wren", "not today", "NR-04", day=DAY)
+    helpers = Wish("pip", "first", "NR-04", day=DAY)
+    of_kind = Wish("wren", "first", part_kind=kind)
+    for wishes, asks in (
+        ((), ""),
+        ((builders, helpers), "not today"),
+        ((helpers, of_kind, builders), "not today"),
+        ((of_kind,), "first"),
+        ((Wish("pip", "first", part_kind=kind, day=DAY),), "first"),
+        ((helpers,), "first"),
+        ((Wish("odile", "not today", "NR-04", day=DAY), helpers), "first"),  # the newest of others
+        ((Wish("wren", "first", "NR-05"),), ""),
+        ((Wish("wren", "first", "NR-04"), builders), "not today"),  # the newest of them
+        ((helpers, Wish("wren", "not today", part_kind=kind, day=DAY)), "not today"),
+    ):
+        assert asked_of(now, wishes, "NR-04") == asks, wishes

@@ -9,6 +9,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.chain import event_hash, last_event
+from kiosk.record.copies import make_copy
 from kiosk.record.events import NoteWritten
 from kiosk.record.head import SLOT_BYTES, Head, HeadFile, head_path
 from kiosk.record.journal import Journal, Record
@@ -118,6 +119,16 @@ def test_an_older_copy_put_back_is_told_with_what_is_not_in_it(path: Path) -> No
     assert said.endswith(f"kiosk restore {path.parent} shows what can be done")
 
 
+def test_a_copy_put_back_that_says_how_far_it_had_come_is_told_as_one(path: Path, tmp_path: Path) -> None:
+    """Nothing after it was ever in the file itself: what it carries tells it from an end that was lost."""
+    copy = make_copy(path, tmp_path / "copies", SteadyClocks().now())
+    left = killed(path, tmp_path / "left")
+    wal_of(left).unlink()
+    shared_memory_of(left).unlink()
+    shutil.copy(copy.path, left)
+    assert f"is an older copy: it ends at event {WHOLE}, and events 63 to 68 are not in it" in refused(left)
+
+
 def test_a_deleted_wal_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     left = killed(path, tmp_path / "left")
     wal_of(left).unlink()
@@ -131,6 +142,16 @@ def test_a_wal_cut_short_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     wal = wal_of(left).read_bytes()
     wal_of(left).write_bytes(wal[: len(wal) - 4096])
     assert "has lost its end: it stops at event 67, and event 68 is gone" in refused(left)
+
+
+def test_what_is_refused_lies_as_it_lay(path: Path, tmp_path: Path) -> None:
+    """Opening it to write and letting go again would fold into the file what is left of the WAL."""
+    left = killed(path, tmp_path / "left")
+    shared_memory_of(left).unlink()
+    wal_of(left).write_bytes(wal_of(left).read_bytes()[:-4096])
+    before = left.read_bytes(), wal_of(left).read_bytes()
+    refused(left)
+    assert (left.read_bytes(), wal_of(left).read_bytes()) == before
 
 
 def test_what_a_kill_leaves_opens(path: Path, tmp_path: Path) -> None:

@@ -187,3 +187,61 @@ def test_tools_and_consumables_are_named_where_they_are_on_the_list() -> None:
     one = step(tools=("micrometer", "no-such"), consumables=("no-such", "sandpaper"))
     assert shop.tool_names(one) == ("micrometer",)
     assert shop.consumable_names(one) == ("fine sandpaper",)
+
+
+def test_a_pin_does_not_stand_in_the_shop_file() -> None:
+    with pytest.raises(ValidationError, match="a PIN does not stand in this file"):
+        Person.model_validate({"id": "wren", "name": "Wren", "role": "builder", "pin": "2468"})
+    with pytest.raises(ValidationError, match="model"):
+        Person.model_validate("pinned")  # what is no person at all is told as that
+
+
+@pytest.mark.parametrize(("written", "kept"), [("1 min", 1.0), ("12 h", 720.0)])
+def test_a_wall_screen_rests_after_a_minute_to_half_a_day(written: str, kept: float) -> None:
+    assert Screen.model_validate({"calm_after": written}).calm_after == kept
+    for wrong in ("0.9 min", "721 min"):
+        with pytest.raises(ValidationError, match="the screen rests after"):
+            Screen.model_validate({"calm_after": wrong})
+
+
+def test_putting_away_takes_four_hours_at_the_most() -> None:
+    file = brambling().file
+    written = file.model_dump(
+        by_alias=True, include={"aeroplane", "people", "part_kinds"}, exclude_unset=True
+    )
+    assert type(file).model_validate({**written, "put_away": "4 h"}).put_away == 240
+    with pytest.raises(ValidationError, match="putting away takes 241 min"):
+        type(file).model_validate({**written, "put_away": "241 min"})
+
+
+def test_a_pedal_sends_a_key_that_does_nothing_else() -> None:
+    assert [Screen.model_validate({"pedal": key}).pedal for key in ("F13", "f24", "space")] == [
+        "f13",
+        "f24",
+        "space",
+    ]
+    for key in ("f12", "f25", "a", "escape"):
+        with pytest.raises(ValidationError, match="no key that a pedal can be"):
+            Screen.model_validate({"pedal": key})
+
+
+def test_stock_is_up_to_a_million_and_ordered_up_to_ten_years_ahead() -> None:
+    item = {"id": "mat", "name": "scuff mats", "unit": "mats", "left": 1_000_000, "lead_days": 3_650}
+    assert Consumable.model_validate(item).left == 1_000_000
+    for field, value in (("left", 1_000_001), ("lead_days", 3_651), ("order_below", 1_000_001)):
+        with pytest.raises(ValidationError):
+            Consumable.model_validate({**item, field: value})
+
+
+def test_a_step_whose_minutes_cannot_be_worked_out_is_planned_with_what_is_written_and_else_ten() -> None:
+    shop = brambling()
+    mark = "NR-01"
+    broken = {"dimension": "no_such", "of": shop.parts[mark].kind}
+    one = step(minutes={"set_up": broken, "each": broken, "put_away": "3"})
+    changed, procedure = with_steps(shop, "rib-blank", one)
+    _, found = changed.find_step(procedure.id, one.id, mark)
+    assert found is not None and found.minutes == (0.0, 10.0, 3.0)
+    one = step(minutes={"set_up": "4", "each": "2", "put_away": broken})
+    changed, procedure = with_steps(shop, "rib-blank", one)
+    _, found = changed.find_step(procedure.id, one.id, mark)
+    assert found is not None and found.minutes == (4.0, 2.0, 0.0)

@@ -1,0 +1,48 @@
+"""The lists of mutants follow the code: what is tried by hand only would otherwise fall behind unseen."""
+
+import tomllib
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from tests.mutation.known_mutants import MUTANTS, ROOT, Mutant
+
+RUNS = sorted(Path(__file__).parent.glob("*.toml"))
+OTHERS = {"kiosk/shop/hazards.py", "kiosk/shop/shop.py"}  # who may do what, and where that is raised
+
+
+def modules_of(run: Path) -> list[str]:
+    """The modules that a run changes, those of a named folder one by one."""
+    found: list[str] = []
+    for name in tomllib.loads(run.read_text(encoding="utf-8"))["cosmic-ray"]["module-path"]:
+        inside = sorted((ROOT / name).rglob("*.py")) or [ROOT / name]
+        found += [path.relative_to(ROOT).as_posix() for path in inside]
+    return found
+
+
+def test_whatever_decides_and_keeps_the_record_is_in_one_run() -> None:
+    named = Counter(name for run in RUNS for name in modules_of(run))
+    wanted = {path.relative_to(ROOT).as_posix() for path in (ROOT / "kiosk/record").rglob("*.py")}
+    empty = "kiosk/record/__init__.py"
+    assert set(named) == (wanted | OTHERS) - {empty}
+    assert {name for name, count in named.items() if count > 1} == set()
+
+
+@pytest.mark.parametrize("run", RUNS, ids=lambda run: run.stem)
+def test_a_run_names_tests_that_are_there(run: Path) -> None:
+    command = tomllib.loads(run.read_text(encoding="utf-8"))["cosmic-ray"]["test-command"].split()
+    tests = [word for word in command if word.startswith("tests/")]
+    assert tests and not [word for word in tests if not (ROOT / word).exists()]
+
+
+@pytest.mark.parametrize("mutant", MUTANTS, ids=lambda mutant: mutant.name)
+def test_a_known_slip_can_still_be_made_and_has_its_test(mutant: Mutant) -> None:
+    assert (ROOT / "kiosk" / mutant.file).read_text(encoding="utf-8").count(mutant.text) == 1
+    path, *names = mutant.test.split("::")
+    text = (ROOT / path).read_text(encoding="utf-8")
+    assert all(f"def {name}(" in text for name in names)
+
+
+def test_no_two_known_slips_are_one() -> None:
+    assert len({mutant.name for mutant in MUTANTS}) == len(MUTANTS)
