@@ -198,7 +198,8 @@ class Bench:
 
     def pressed(self) -> bool:
         """Somebody pressed something at this screen. True when nobody had for so long, at any screen, that
-        they begin anew: the sitting has ended by itself, and the screen is whose it is at a start.
+        they begin anew: the sitting has ended by itself, and the screen is whose it is at a start; or that
+        nobody had at this screen, and a PIN guards it.
 
         Recorded at once, or where that cannot be, before the next act. It never raises.
         """
@@ -208,6 +209,7 @@ class Bench:
         # A screen that was just opened, with no sitting, is at its start already.
         at_start = self._pressed_s is None and self.state.sitting is None
         alone = not at_start and self._is_left_alone(self.state)
+        alone_here = self._pressed_s is not None and is_left_alone(self.state, now_s - self._pressed_s)
         self._pressed_s = now_s
         if alone and self.state.sitting is not None:
             self._left_alone = self.state.sittings
@@ -215,9 +217,11 @@ class Bench:
             self._come_in()
             with suppress(RecordingStopped):
                 self._end_what_was_left_alone()
+        # Others were pressed meanwhile, so the sitting goes on; a PIN guards the hands at this one.
+        taken_away = alone_here and not alone and self.rest()
         if self.presence is not None:
             self.presence.pressed(self.record.boot, now_s)
-        return alone
+        return alone or taken_away
 
     @property
     def is_left_alone(self) -> bool:

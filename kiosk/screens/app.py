@@ -169,7 +169,7 @@ class KioskApp(App[None], inherit_bindings=False):
         self.wake()
         if begins_anew:
             self._begin_anew()
-            if had_sitting:
+            if had_sitting and self.bench.state.sitting is None:
                 self.say("Nobody pressed anything for long, so the last sitting has ended by itself.")
         if only and isinstance(event, events.MouseDown):
             self._finger_counts = False

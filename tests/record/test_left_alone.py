@@ -139,6 +139,23 @@ def test_with_a_pin_the_screen_is_nobodys_after_it_rested(new_shop: Path, clocks
     bench.close()
 
 
+def test_with_a_pin_a_screen_that_nobody_pressed_is_nobodys_though_others_were_pressed(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    set_pins(new_shop, wren="2468")
+    tablet, wall = Bench(new_shop, clocks, watch=True), Bench(new_shop, clocks, watch=True)
+    assert not tablet.pressed()
+    tablet.hand_over("wren", pin="2468")
+    assert tablet.doer_id == "wren" and tablet.state.sitting is None
+    clocks.go(NIGHT)
+    wall.pressed()  # somebody looks at the wall first
+    clocks.go(1)
+    assert tablet.pressed() and tablet.doer_id == NOBODY
+    assert not tablet.pressed()
+    tablet.close()
+    wall.close()
+
+
 def test_without_a_pin_resting_changes_nobodys_hands(wall: Bench) -> None:
     wall.come("pip")
     wall.hand_over("pip")
