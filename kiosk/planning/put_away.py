@@ -13,7 +13,8 @@ from kiosk.planning.work.out_on_bench import minutes_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks
-from kiosk.record.state import Work
+from kiosk.record.rules.steps import wait_minutes
+from kiosk.record.state import Piece, Work
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
@@ -110,6 +111,7 @@ def minutes_to_leave(
 ) -> float:
     """Minutes from a step on to where it can be left, as nine times in ten they are enough.
 
+    What has to pass between steps that follow at once counts too: a mixed primer's standing is not left.
     Another piece is not begun with less. ``spent_minutes`` of the step are over already.
     """
     if step.stop == "anywhere":
@@ -117,17 +119,32 @@ def minutes_to_leave(
     kind = context.shop.kind_of(mark)
     here = TimeOfPiece().then(predictor.piece(procedure, step, kind.id))
     left = max(0.0, here.quantile_minutes(STEADY_CHANCE, pieces) - spent_minutes)
+    following = _straight_on(context.shop.steps_for(kind, procedure), step)
     after = TimeOfPiece()
-    for one in _straight_on(context.shop.steps_for(kind, procedure), step):
+    for one in following:
         after = after.then(predictor.piece(procedure, one, kind.id))
-    return left + after.quantile_minutes(STEADY_CHANCE, pieces)
+    waited = _waited(context, procedure, (step, *following), mark)
+    return left + waited + after.quantile_minutes(STEADY_CHANCE, pieces)
+
+
+def _waited(context: Context, procedure: Procedure, steps: Sequence[Step], mark: str) -> float:
+    """Minutes that have to pass between these steps; on the safe side, as if no step took any of them."""
+    may_begin: dict[str, float] = {}  # each step that has to wait, in minutes from now
+    now = 0.0
+    for step in steps:
+        now = max(now, may_begin.get(step.id, 0.0))
+        for wait in step.waits:
+            if wait.before is not None:
+                minutes = wait_minutes(context.state, procedure.id, step, wait, Piece(mark))
+                may_begin[wait.before] = max(may_begin.get(wait.before, 0.0), now + minutes)
+    return now
 
 
 def _straight_on(steps: Sequence[Step], step: Step) -> list[Step]:
     """The steps that have to follow one at once."""
     at = next((number for number, one in enumerate(steps) if one.id == step.id), len(steps))
     found: list[Step] = []
-    while at + 1 < len(steps) and steps[at].stop == "go straight on" and not steps[at].waits:
+    while at + 1 < len(steps) and steps[at].stop == "go straight on":
         at += 1
         found.append(steps[at])
     return found

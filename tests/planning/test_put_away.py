@@ -12,9 +12,19 @@ from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
+from kiosk.shop.procedure import Step
 from kiosk.views.alarms import alarms
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, next_step
+from tests.driver import do_step, finish_piece, next_step
+from tests.planning.test_spare import complete, take_to
+
+
+def step_of(bench: Bench, name: str) -> Step:
+    """A step of priming, as it is for a clip."""
+    kind = bench.shop.kind_of("CA-01")
+    return next(
+        one for one in bench.shop.steps_for(kind, bench.shop.procedures["clean-and-prime"]) if one.id == name
+    )
 
 
 @pytest.fixture
@@ -73,6 +83,30 @@ def test_it_is_the_sum_of_closing_the_tools_that_are_out_and_the_step(
     assert now is not None and now.to_leave and now.left == now.needed
     sums = f"step {now.to_leave} + tools {now.families} + closing {now.closing} = {now.needed}"
     assert words == f"PUT AWAY NOW, {now.left} min left: {sums}" and len(words) <= 62  # whole at 64 columns
+
+
+def test_what_follows_a_wait_at_once_counts_before_it_is_mixed(new_shop: Path, clocks: SteadyClocks) -> None:
+    """A mixture stands half an hour and is sprayed at once: that is said before the hardener goes in."""
+    bench = Bench(new_shop, clocks)
+    complete(bench, "BR-01")
+    take_to(bench, ["CA-01"], "clean-and-prime/mix")
+    bench.note_conditions(68, 55)
+    bench.begin_slot(120)
+    work = bench.start(["CA-01"], "clean-and-prime", "mix")
+    bench.acknowledge(work)
+    before = put_away(bench.context)
+    finish_piece(bench, work, "CA-01")
+    (standing,) = [one for one in bench.state.part("CA-01").clocks if one.kind == "must_pass"]
+    after = put_away(bench.context)
+    assert before is not None and after is not None
+    assert before.to_leave >= after.to_leave >= standing.minutes > 0
+    mixing = Predictor(bench.context).piece(
+        bench.shop.procedures["clean-and-prime"], step_of(bench, "mix"), "rib-clip"
+    )
+    assert before.to_leave - after.to_leave == pytest.approx(
+        TimeOfPiece().then(mixing).quantile_minutes(STEADY_CHANCE), abs=2
+    )
+    bench.close()
 
 
 def test_what_can_be_left_anywhere_takes_nothing_more(bench: Bench) -> None:
