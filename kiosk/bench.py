@@ -19,6 +19,7 @@ from kiosk.record.belief import Doubt, age_of, jumped
 from kiosk.record.context import NOBODY, Context, Kept, nobody
 from kiosk.record.events import (
     AnyBody,
+    ClockSet,
     Event,
     PinTried,
     Renamed,
@@ -821,10 +822,16 @@ class Bench:
         self._clock_asked = self.record.reading()
 
     def answer_clock(
-        self, marks: Sequence[str], did: str, *, in_time: bool = False, tap: str | None = None
+        self,
+        marks: Sequence[str],
+        did: str,
+        *,
+        in_time: bool = False,
+        asked: ClockSet | None = None,
+        tap: str | None = None,
     ) -> None:
-        """A time limit was missed: what was done about it."""
-        self._do(tap, clocks.answer_limit, marks, did, in_time=in_time)
+        """A time limit was missed: what was done about it, or about the one that was ``asked``."""
+        self._do(tap, clocks.answer_limit, marks, did, in_time=in_time, asked=asked)
 
     def look_at_clock(self, marks: Sequence[str], minutes: float, tap: str | None = None) -> None:
         """Nobody knew how a clock on these parts stood: so many minutes are left, as a person saw."""

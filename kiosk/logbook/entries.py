@@ -358,7 +358,7 @@ class _Reader:
         self._loose_answers(body.work, "put back", "Taken out of hand, not done", event)
 
     def _looked(self, event: Event, body: e.Looked) -> None:
-        text = f"Looked at what was in hand when the power went, {body.verdict}"
+        text = f"Looked at what was left in hand, {body.verdict}"
         if body.verdict == "not started":
             self._counts.pop(body.work, None)
             if self._loose_answers(body.work, "looked", text, event):

@@ -339,7 +339,7 @@ class WorkDropped(Body):
 
 
 class Looked(Body):
-    """A person looked at a step that was under way when the power went, and said how it stands."""
+    """A person looked at a step that was left under way, and said how it stands."""
 
     kind: Literal["looked"] = "looked"
     work: str

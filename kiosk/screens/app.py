@@ -168,9 +168,7 @@ class KioskApp(App[None], inherit_bindings=False):
         only = self.quiet.pressed(event.time, calm=calm or begins_anew)
         self.wake()
         if begins_anew:
-            self._begin_anew()
-            if had_sitting and self.bench.state.sitting is None:
-                self.say("Nobody pressed anything for long, so the last sitting has ended by itself.")
+            self._begin_anew(said=had_sitting and self.bench.state.sitting is None)
         if only and isinstance(event, events.MouseDown):
             self._finger_counts = False
         return only
@@ -198,11 +196,15 @@ class KioskApp(App[None], inherit_bindings=False):
         self._drop_secrets()
         self.push_screen(CalmScreen())
 
-    def _begin_anew(self) -> None:
+    def _begin_anew(self, *, said: bool) -> None:
         """Nobody pressed anything for long: as a kiosk that was closed and is opened again."""
         self._drop_secrets()
         self.typed, self._scan_kept = "", ""
         self.go(HOME)
+        if said:
+            self.say("Nobody pressed anything for long, so the last sitting has ended by itself.")
+        if isinstance(self.screen, KioskScreen):
+            self.screen.show()  # it may have stood there all the time
 
     def _drop_secrets(self) -> None:
         """A PIN that was half typed is not there for whoever comes next."""

@@ -303,7 +303,8 @@ class PartScreen(KioskScreen):
 
         def answered(in_time: bool | str) -> None:
             did = in_time if isinstance(in_time, str) else IN_TIME if in_time else asked.if_missed
-            self.bench.answer_clock(asked.marks, did, in_time=in_time is True, tap=self.tap)
+            about, tap = asked.clock, self.tap
+            self.bench.answer_clock(asked.marks, did, in_time=in_time is True, asked=about, tap=tap)
             self.kiosk.say("Saved. It stands in the record.")
 
         then = f"Then back to: {asked.back_to}" if asked.back_to else "The time then runs anew."

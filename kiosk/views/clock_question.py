@@ -12,6 +12,7 @@ class ClockQuestion:
     """A clock with all parts that it is asked for at once."""
 
     marks: tuple[str, ...]
+    clock: ClockSet  # as it stands on the part that it was asked of
     what: str
     is_limit: bool
     minutes: float
@@ -42,6 +43,7 @@ def _question(context: Context, clock: ClockSet, marks: tuple[str, ...]) -> Cloc
     _, back = context.shop.find_step(clock.procedure, clock.back_to)
     return ClockQuestion(
         marks=marks,
+        clock=clock,
         what=clock.what,
         is_limit=clock.kind == "within",
         minutes=clock.minutes,

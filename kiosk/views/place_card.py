@@ -9,7 +9,7 @@ from kiosk.catalogue import to_be_said
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
-from kiosk.record.position import never_done, position, revision_changes
+from kiosk.record.position import left_in_a_run, never_done, position, revision_changes
 from kiosk.record.readiness import BlockKind, all_parts, blocks, step_blocks
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
@@ -167,7 +167,7 @@ def place_card(context: Context) -> PlaceCard:
     shop, state = context.shop, context.state
     card = _surroundings(context)
     work = _work_in_hand(context)
-    spoiling = _spoiling(context, work)
+    spoiling = _spoiling(context, work) or _must_follow(context, work)
     if spoiling:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
@@ -295,6 +295,33 @@ def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:
         stops = blocks(context, marks[0], where.procedure, where.step)
         if not stops or stops[0].kind != "wait":
             return _standing_together(shop, state, marks)
+    return ()
+
+
+def _must_follow(context: Context, in_hand: Work | None) -> tuple[str, ...]:
+    """The parts last worked on that may not be left without their next step, where nothing has to pass first.
+
+    They come before what was left running, paused or unknown: after the coat the gun is cleaned, not a tag
+    wired.
+    """
+    shop, state = context.shop, context.state
+    for done in reversed(state.confirmations):
+        if in_hand is not None and in_hand.status == "running":
+            if (in_hand.touched_at or in_hand.started_at) >= done.at:
+                return ()  # that is what is worked at now
+        left = [
+            mark
+            for mark in done.marks
+            if mark in shop.parts
+            and state.part(mark).work not in state.works
+            and not state.open_snags(mark)
+            and left_in_a_run(shop, state.part(mark))
+        ]
+        where = position(shop, state, left[0]) if left else None
+        if where is None or where.procedure is None or where.step is None:
+            continue
+        if not blocks(context, left[0], where.procedure, where.step):
+            return _standing_together(shop, state, left)
     return ()
 
 

@@ -98,7 +98,7 @@ def test_what_was_answered_before_the_power_went_is_not_in_hand_once_it_is_put_b
     record(bench, e.SittingCut(), e.Looked(work=work, verdict="not started"))
     page = words_of(printed(bench).in_section("part-NR-01"))
     assert "OUT OF LIMITS" in page  # what was measured stays
-    assert "when the power went, not started" in page
+    assert "Looked at what was left in hand, not started" in page
     assert "Not finished when this was printed" not in page
 
 

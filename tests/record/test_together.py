@@ -236,10 +236,53 @@ def test_nothing_is_mixed_that_the_slot_cannot_end(bench: Bench, clocks: SteadyC
     assert set(bench.spare(60).suggestions[0].stretch.marks) == set(ALL)
 
 
-def test_a_surface_read_long_ago_is_read_again(bench: Bench, clocks: SteadyClocks) -> None:
-    to_step(bench, "suit-up", clocks)
-    clocks.go(3 * 60)
-    bench.note_conditions(68, 55)
+def test_the_surface_is_read_again_before_the_coat(bench: Bench, clocks: SteadyClocks) -> None:
+    to_step(bench, "final-wipe", clocks)
+    work = bench.start(bench.place_card().marks, "clean-and-prime", "final-wipe")
+    bench.acknowledge(work)
+    for check in bench.step_view(work).checks:
+        if check.id != "surface":
+            bench.answer(work, ALL[0], check.id, "yes")
+    with pytest.raises(Refused, match="Surface temperature"):
+        bench.finish(work, ALL[0])
+    bench.answer(work, ALL[0], "surface", "50")  # F: colder than the finish and the dew point allow
+    with pytest.raises(Refused, match="not as wanted"):
+        bench.finish(work, ALL[0])
+
+
+def test_of_several_limits_the_one_that_goes_back_furthest_is_asked_and_the_answer_is_of_the_one_asked(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    to_step(bench, "spray", clocks)
+    clocks.go(20)
+    wiped = bench.missed_limit("NR-01")
+    assert wiped is not None and wiped.what == "last wipe" and "Wipe every face" in wiped.if_missed
+    clocks.go(8 * 60)  # pot and bare metal ran out too, while the question stood
+    worst = bench.missed_limit("NR-01")
+    assert worst is not None and worst.what == "clean bare aluminium"
+    bench.answer_clock(["NR-01"], wiped.if_missed, asked=wiped.clock)
+    assert next_step(bench, "NR-01").id == "final-wipe"
+    bench.answer_clock(["NR-02"], worst.if_missed)
+    assert next_step(bench, "NR-02").id == "scuff"
+    assert not bench.state.part("NR-02").clocks, "scuffed again, all the others are set anew"
+    with pytest.raises(Refused, match="no time limit was missed"):
+        bench.answer_clock(["NR-02"], wiped.if_missed, asked=wiped.clock)
+
+
+@pytest.mark.parametrize("left", ["paused", "running"])
+def test_after_the_coat_the_gun_comes_before_what_was_left(
+    bench: Bench, clocks: SteadyClocks, left: str
+) -> None:
+    to_step(bench, "spray", clocks)
+    filler = bench.start(["CA-04"], "clean-and-prime", next_step(bench, "CA-04").id)
+    bench.acknowledge(filler)
+    if left == "paused":
+        bench.pause(filler)
+    assert bench.place_card().marks == ("CA-04",) or left == "paused"
+    clocks.go(1)
+    work = bench.begin_batch(ALL, "clean-and-prime", "spray")
+    bench.acknowledge(work)
+    finish_piece(bench, work, ALL[0])
     card = bench.place_card()
-    assert card.action == "late"
-    assert card.blocked.endswith("Measure the surface of the coldest part again before the coat.")
+    assert card.action == "begin" and card.step == "clean-gun" and set(card.marks) == set(ALL)
+    assert any("CA-04" in one for one in card.paused)

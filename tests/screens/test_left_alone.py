@@ -76,6 +76,18 @@ def test_a_kiosk_that_hangs_on_no_wall_begins_anew_as_well(demo_shop: Path) -> N
     with_app(demo_shop, no_calm, (80, 24), SteadyClocks(NOW))
 
 
+def test_the_place_that_stood_there_all_night_is_drawn_anew(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON, "f1")
+        assert isinstance(app.screen, PlaceScreen) and "LOOK AT THE PART" not in shown(app)
+        app.rest = lambda: None  # type: ignore[method-assign]
+        await left_alone(app, pilot, NIGHT)
+        await press(app, pilot, "down")
+        assert "LOOK AT THE PART" in shown(app) and "has ended by itself" in foot_text(app)
+
+    with_app(demo_shop, walk, (80, 24), SteadyClocks(NOW))
+
+
 # With a PIN
 
 

@@ -17,21 +17,31 @@ FEWEST_LETTERS = 3  # of words that say what was done
 
 
 @act("the builder")
-def answer_limit(context: Context, marks: Sequence[str], did: str, *, in_time: bool = False) -> Bodies:
+def answer_limit(
+    context: Context,
+    marks: Sequence[str],
+    did: str,
+    *,
+    in_time: bool = False,
+    asked: e.ClockSet | None = None,
+) -> Bodies:
     """A time limit was missed: what was done about it, in the builder's words or the procedure's.
 
     The part goes back to the step that the procedure names, where what was asked is asked again; where it
     names none, the clock runs anew. ``in_time`` says that a step in hand was finished before its limit.
+    ``asked`` is the limit that was asked about, where one was: another may run out meanwhile.
     """
     require_parts(context, marks)
     if sum(character.isalpha() for character in did) < FEWEST_LETTERS:
         raise Refused("nothing says what was done", "choose it, or type it")
-    return [_answered(context, mark, did.strip(), in_time=in_time) for mark in marks]
+    return [_answered(context, mark, did.strip(), asked, in_time=in_time) for mark in marks]
 
 
-def _answered(context: Context, mark: str, did: str, *, in_time: bool) -> e.ClockAnswered:
-    missed = missed_limit(context, mark)
-    if missed is None:
+def _answered(
+    context: Context, mark: str, did: str, asked: e.ClockSet | None, *, in_time: bool
+) -> e.ClockAnswered:
+    missed = missed_limit(context, mark) if asked is None else asked
+    if missed is None or missed not in missed_limits(context, mark):
         raise Refused(f"no time limit was missed on {mark}", "go on")
     answered = e.ClockAnswered(
         mark=mark,
@@ -56,20 +66,25 @@ def missed_limit(context: Context, mark: str) -> e.ClockSet | None:
 
     Of several the one that sends it furthest back: what is done again then sets the others anew.
     """
-    where = position(context.shop, context.state, mark)
-    if where.procedure is None or where.step is None:
-        return None
-    late = [
-        clock
-        for clock in context.state.part(mark).clocks
-        if is_late(context, clock) and holds(context.shop, clock, mark, where.procedure, where.step)
-    ]
+    late = missed_limits(context, mark)
     numbers = context.shop.route_of(context.shop.kind_of(mark)).numbers if len(late) > 1 else {}
 
     def furthest_back(clock: e.ClockSet) -> tuple[float, datetime]:
         return numbers.get(StepRef(clock.procedure, clock.back_to), math.inf), clock.until
 
     return min(late, key=furthest_back, default=None)
+
+
+def missed_limits(context: Context, mark: str) -> list[e.ClockSet]:
+    """All that ran out on a part and have to do with the step it stands at."""
+    where = position(context.shop, context.state, mark)
+    if where.procedure is None or where.step is None:
+        return []
+    return [
+        clock
+        for clock in context.state.part(mark).clocks
+        if is_late(context, clock) and holds(context.shop, clock, mark, where.procedure, where.step)
+    ]
 
 
 def may_be_in_time(context: Context, mark: str, missed: e.ClockSet) -> bool:

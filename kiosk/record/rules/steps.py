@@ -565,5 +565,5 @@ def say_how_it_stands(context: Context, work_id: str, *, as_shown: bool) -> Bodi
         return []
     touched = any(piece.touched for piece in work.pieces)
     if not as_shown and touched and context.doer.role != "builder" and work.by != context.doer.id:
-        raise NotAllowed("something was counted or measured before the power went", "ask the builder")
+        raise NotAllowed("something was counted or measured before it was left", "ask the builder")
     return [e.Looked(work=work_id, verdict="as shown" if as_shown else "not started")]
