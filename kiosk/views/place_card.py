@@ -305,10 +305,10 @@ def _must_follow(context: Context, in_hand: Work | None) -> tuple[str, ...]:
     wired.
     """
     shop, state = context.shop, context.state
+    runs = in_hand if in_hand is not None and in_hand.status == "running" else None
     for done in reversed(state.confirmations):
-        if in_hand is not None and in_hand.status == "running":
-            if (in_hand.touched_at or in_hand.started_at) >= done.at:
-                return ()  # that is what is worked at now
+        if runs is not None and (runs.touched_at or runs.started_at) >= done.at:
+            return ()  # that is what is worked at now
         left = [
             mark
             for mark in done.marks
