@@ -121,6 +121,8 @@ class Bench:
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
         self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
+        self._waiting_people: tuple[str, ...] = ()  # who will be here when the sitting opens
+        self._were_here: tuple[str, ...] = ()  # in the sitting that was open at the last look
         self._left_alone = 0  # the sitting that ended by itself, until that is recorded
         self._check: BackgroundCheck | None = None
         self._copy: CloseUpCopy | None = None
@@ -150,11 +152,19 @@ class Bench:
             raise KioskError(f"{folder} cannot be written ({error.strerror})", "check the disk") from None
 
     def _come_in(self) -> None:
-        """Before anybody has said otherwise the builder is here with the screen; with a PIN, nobody."""
+        """Before anybody said otherwise the builder is here with the screen; with a PIN nobody. Nobody too
+        where the builder had gone and others were still here: a child alone is not the builder."""
+        sitting = self.state.sitting
+        here = sitting.people if sitting is not None else self._were_here or self._waiting_people
+        self._waiting_people = ()
+        if here and self.builder.id not in here:
+            self.doer_id = NOBODY
+            return
         # Who only reads does nothing that a PIN guards: things are told as they stand for the builder.
         reading = self.record.journal.reading
         self.doer_id = self.builder.id if reading else people.hands_at_first(self.state, [self.builder])
-        self._waiting_people: tuple[str, ...] = (self.builder.id,) if self.doer_id != NOBODY else ()
+        if self.doer_id != NOBODY:
+            self._waiting_people = (self.builder.id,)
 
     @property
     def doer_id(self) -> str:
@@ -194,6 +204,7 @@ class Bench:
         if self._sitting not in (0, self._sitting_now):
             self._come_in()
         self._sitting = self._sitting_now
+        self._were_here = self.state.sitting.people if self.state.sitting is not None else ()
 
     # Nobody is there any more
 

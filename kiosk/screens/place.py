@@ -116,7 +116,9 @@ class PlaceScreen(KioskScreen):
         do = next((at for at, one in enumerate(lines.paragraphs) if one.is_action), None)
         if do is not None:
             clocks = card.clocks[CLOCKS_SHOWN:]
-            below = put_headline(lines, do, card.do, columns, rows, clocks) or below
+            # From two metres nobody reads the small words that say why a step may not be done now.
+            text = f"NOT NOW: {card.do}" if card.blocked else card.do
+            below = put_headline(lines, do, text, columns, rows, clocks) or below
         if card.procedure and card.marks:
             now = (self.bench.state.seq, id(self.bench.shop), self.bench.doer_id)
             made_for = (*now, card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])

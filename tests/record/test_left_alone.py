@@ -187,3 +187,27 @@ def test_a_wall_clock_that_was_set_makes_no_night(wall: Bench, clocks: SteadyClo
     clocks.go(1)
     clocks.at += timedelta(days=1)
     assert not wall.pressed()
+
+
+@pytest.mark.parametrize("working", [True, False])
+def test_a_child_who_was_left_alone_is_not_the_builder(
+    new_shop: Path, clocks: SteadyClocks, working: bool
+) -> None:
+    """The builder said that he went, the child stayed, and nobody pressed anything for long."""
+    tablet, wall = Bench(new_shop, clocks, watch=True), Bench(new_shop, clocks, watch=True)
+    tablet.pressed()
+    wall.pressed()
+    if working:
+        _begin(wall)
+    wall.come("pip")
+    wall.leave("wren")
+    tablet.refresh()
+    clocks.go(NIGHT)
+    assert wall.pressed() and wall.state.sitting is None
+    tablet.refresh()
+    assert wall.doer_id == NOBODY and not wall.people
+    assert tablet.doer_id == (NOBODY if working else "wren"), "a screen at which nobody said anything"
+    opened = Bench(new_shop, clocks)
+    assert opened.doer_id == "wren", "a kiosk that is opened anew is as ever"
+    for one in (opened, tablet, wall):
+        one.close()

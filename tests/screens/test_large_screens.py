@@ -8,6 +8,7 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
+from kiosk.screens.big_text import solid_rows
 from kiosk.screens.drawing import DrawingScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
@@ -108,6 +109,28 @@ def test_a_limit_that_runs_out_soon_is_large_though_there_is_a_page_more(demo_sh
 
     clocks.go(30)
     with_app(demo_shop, walk, (100, 26), clocks)
+
+
+@pytest.mark.parametrize("size", [(120, 36), (160, 50)])
+def test_what_may_not_be_done_now_is_not_told_in_large_letters_alone(
+    new_shop: Path, size: tuple[int, int]
+) -> None:
+    clocks = SteadyClocks(NOW)
+    bench = Bench(new_shop, clocks)
+    _limit_runs(1)(bench)
+    clocks.go(5)
+    card = bench.place_card()
+    assert card.marks == ("NR-07",) and card.blocked
+    bench.close()
+    not_now = solid_rows("NOT NOW")
+    assert not_now is not None
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await settled(app, pilot)
+        for row in not_now:
+            assert row.rstrip() in text(app)
+
+    with_app(new_shop, walk, size, clocks)
 
 
 def test_a_finger_on_the_second_column_chooses_no_check(demo_shop: Path) -> None:
