@@ -11,7 +11,7 @@ from kiosk.screens.page_text import Lines
 from kiosk.screens.target import Targets
 
 FACES = ("/", "mm", ".", "-")
-ROOM_FACES = (".", "C", "-")
+TEMPERATURE_FACES = (".", "C", "-")
 LONGEST = 20
 DIGITS = "7894561230"  # as on a calculator, row by row
 _BESIDE = 2  # other faces beside each row of digits

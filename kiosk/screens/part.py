@@ -19,7 +19,7 @@ from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.correct import Correcting
 from kiosk.screens.decide_snag import DecidingSnag
-from kiosk.screens.keypad import ROOM_FACES, KeypadScreen
+from kiosk.screens.keypad import TEMPERATURE_FACES, KeypadScreen
 from kiosk.screens.look_over import ask_look_over
 from kiosk.screens.marks import MarksScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
@@ -352,7 +352,9 @@ class PartScreen(KioskScreen):
             else:
                 self._read_humidity(temperature_f)
 
-        dialog = KeypadScreen("Temperature in the room: F, or C with a C", refused=refused, faces=ROOM_FACES)
+        dialog = KeypadScreen(
+            "Temperature in the room: F, or C with a C", refused=refused, faces=TEMPERATURE_FACES
+        )
         self.kiosk.ask(dialog, temperature)
 
     def _read_humidity(self, temperature_f: float, refused: str = "") -> None:

@@ -12,7 +12,7 @@ from kiosk.screens.big_text import ROWS
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
-from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.keypad import FACES, TEMPERATURE_FACES, KeypadScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines, Runs
@@ -31,6 +31,7 @@ PICTURE_GAP = 2  # columns between the text and a drawing beside it
 DEFERS_HERE = "Plans, designer and local rules come first. F9: where this comes from."
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
+DEGREES = frozenset("FfCc")  # end a temperature
 
 
 class WalkScreen(KioskScreen):
@@ -468,7 +469,8 @@ class WalkScreen(KioskScreen):
             self.kiosk.say(f"A point stands before the decimals: {check.draft}.5", trouble=True)
             self.show()
             return True
-        allowed = FIGURE_GOES_ON if check.draft else FIGURE_BEGINS
+        goes_on = FIGURE_GOES_ON | DEGREES if check.unit == "F" else FIGURE_GOES_ON
+        allowed = goes_on if check.draft else FIGURE_BEGINS
         if character not in allowed:
             return False
         self._draft(view, check, check.draft + character)
@@ -613,7 +615,8 @@ class WalkScreen(KioskScreen):
         def keep(text: str) -> None:
             self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
 
-        dialog = KeypadScreen(f"{check.ask}: {check.wanted}", check.draft, keep)
+        faces = TEMPERATURE_FACES if check.unit == "F" else FACES
+        dialog = KeypadScreen(f"{check.ask}: {check.wanted}", check.draft, keep, faces)
         self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _choose_lot(self, view: StepView, check: CheckView, at: int | None = None) -> None:

@@ -37,6 +37,7 @@ class CheckView:
     passed: bool
     draft: str
     choices: tuple[str, ...] = ()
+    unit: str = ""  # of a figure that is measured
 
     @property
     def answered(self) -> bool:
@@ -308,6 +309,7 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work, things: AtHand) -> li
                 passed=answer is not None and still_passes(shop, check, mark, answer, things),
                 draft=piece.drafts.get(check.id, ""),
                 choices=choices,
+                unit=check.unit if isinstance(check, MeasureCheck) else "",
             )
         )
     return found

@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from kiosk.record.readiness import next_blocks
@@ -11,7 +12,7 @@ from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.procedure import LotCheck, YesNoCheck
 from kiosk.shop.shop import SHOP_FILE
 from tests.conftest import SteadyClocks
-from tests.driver import good_answer, press, screen_text, settled
+from tests.driver import foot_text, good_answer, piece_of, press, screen_text, settled, tap
 from tests.screens.moment import NOW, with_app
 
 MARK = "NR-01"  # deburred, and next at priming
@@ -91,6 +92,30 @@ def test_priming_by_the_products_own_sheet(demo_shop: Path) -> None:
         assert re.search(r"Base to pour: [0-9.]+ ml", found["mix"][0]), found["mix"][0]
         part = app.bench.state.part(MARK)
         assert part.clocks == () and app.bench.position(MARK).all_done
+
+    with_app(demo_shop, walk, clocks=clocks)
+
+
+def test_a_temperature_is_typed_in_celsius_too(demo_shop: Path) -> None:
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await walk_to(app, pilot, clocks, "start-extraction")
+        app.bench.note_conditions(68, 50)
+        work = app.bench.start([MARK], "clean-and-prime", "read-surface")
+        app.walk(work)
+        await settled(app, pilot)
+        await press(app, pilot, *"10C")
+        assert "is marked" not in foot_text(app) and "RECORD 10C" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter")
+        assert not app.bench.step_view(work).checks[0].passed, "50 F, where 55 are wanted"
+        await tap(app, pilot, "Keypad")
+        await tap(app, pilot, "1")
+        await tap(app, pilot, "8")
+        await tap(app, pilot, "C")
+        await tap(app, pilot, "OK")
+        given = piece_of(app.bench, work, MARK).answers["surface"]
+        assert given.passed and given.value == pytest.approx(64.4), given  # 18 C
 
     with_app(demo_shop, walk, clocks=clocks)
 
