@@ -240,10 +240,10 @@ class Bench:
         """True when whoever presses something now begins anew."""
         return self._is_left_alone(self.state)
 
-    def _is_left_alone(self, state: State) -> bool:
+    def _is_left_alone(self, state: State, *, here: bool = True) -> bool:
         """Whether nobody pressed anything for long: here, at another screen, or for the record."""
         now = self.record.reading()
-        pressed = [] if self._pressed_s is None else [self._pressed_s]
+        pressed = [self._pressed_s] if here and self._pressed_s is not None else []
         if self.presence is not None:
             with suppress(OSError):
                 elsewhere = self.presence.last_pressed_s(now.boot)
@@ -251,7 +251,9 @@ class Bench:
         quiet_s = [now.monotonic_s - one for one in pressed]
         age = age_of(state.last_tap.clocks, now) if state.last_tap is not None else None
         quiet_s += [] if age is None else [age.total_seconds()]
-        return bool(quiet_s) and is_left_alone(state, min(quiet_s))
+        if not quiet_s:
+            return not here  # nobody else was there at all
+        return is_left_alone(state, min(quiet_s))
 
     def _end_what_was_left_alone(self) -> None:
         """Record that the sitting ended by itself, unless somebody went on with it at another screen."""
@@ -260,8 +262,9 @@ class Bench:
             return
 
         def decide(state: State) -> list[AnyBody]:
+            # Others may have gone on with it since the press: those are asked, and the record.
             still = state.sitting is not None and state.sittings == number
-            return [SittingCut(left_alone=True)] if still else []
+            return [SittingCut(left_alone=True)] if still and self._is_left_alone(state, here=False) else []
 
         try:
             self.record.transact(decide, by=self.doer_id, tap=None)

@@ -15,14 +15,24 @@ CATALOGUES = Path(__file__).parent / "catalogues"
 
 @cache
 def translations() -> gettext.NullTranslations:
-    """The catalogue of the language of the environment; English where there is none."""
-    return gettext.translation(DOMAIN, CATALOGUES, fallback=True)
+    """The catalogue of the language of the environment; English where there is none that can be read."""
+    try:
+        found = gettext.translation(DOMAIN, CATALOGUES, fallback=True)
+        found.ngettext("part", "parts", 2)  # the rule for its forms is tried: a wrong one fails only then
+        return found
+    except Exception:  # a half or a foreign file fails in many ways, and never stops the kiosk
+        return gettext.NullTranslations()
 
 
 def said(text: str, **values: object) -> str:
     """A text of the kiosk's own in the language of the environment, with these values in its places."""
     found = translations().gettext(text) if text else ""  # gettext has the head of the catalogue under ""
-    return found.format(**values) if values else found
+    if not values:
+        return found
+    try:
+        return found.format(**values)
+    except (LookupError, ValueError, AttributeError):  # a translation with another name, or half a brace
+        return text.format(**values)
 
 
 def to_be_said(text: str) -> str:

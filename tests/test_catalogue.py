@@ -91,3 +91,42 @@ def test_every_target_and_how_a_step_is_left_is_in_the_language(demo_shop: Path)
 
     with_app(demo_shop, walk, (120, 36))
     assert stop_words("anywhere") == "«You can leave this at any moment.»"
+
+
+@pytest.mark.parametrize("spoilt", [b"", b"\xde\x12\x04\x95", b"no catalogue", None, "charset", "forms"])
+def test_a_catalogue_that_cannot_be_read_counts_as_none(
+    spoilt: bytes | str | None, tmp_path: Path, another_language: None
+) -> None:
+    (path,) = tmp_path.rglob("kiosk.mo")
+    whole = path.read_bytes()
+    if spoilt == "charset":
+        path.write_bytes(whole.replace(b"charset=utf-8", b"charset=klng9"))
+    elif spoilt == "forms":
+        path.write_bytes(whole.replace(b"plural=n == 1", b"plural=n % 0 "))
+    else:
+        path.write_bytes(spoilt if isinstance(spoilt, bytes) else whole[: len(whole) // 2])
+    assert whole != path.read_bytes()
+    catalogue.translations.cache_clear()
+    assert so_many(2, "part", "parts") == "2 parts" and catalogue.said("BACK") == "BACK"
+
+
+def test_a_translation_with_a_wrong_place_in_it_falls_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = Catalog(locale="de", charset="utf-8")
+    words.add("COUNT {thing}", "ZAEHLE {ding}")
+    words.add("ALL {number}", "ALLE {number")
+    words.add("FIND {minutes} MIN", "{minutes} MIN SUCHEN")
+    folder = tmp_path / "de" / "LC_MESSAGES"
+    folder.mkdir(parents=True)
+    with (folder / "kiosk.mo").open("wb") as file:
+        write_mo(file, words)
+    monkeypatch.setattr(catalogue, "CATALOGUES", tmp_path)
+    monkeypatch.setenv("LANGUAGE", "de")
+    catalogue.translations.cache_clear()
+    try:
+        assert catalogue.said("COUNT {thing}", thing="GLUE {x}") == "COUNT GLUE {x}"
+        assert catalogue.said("ALL {number}", number=3) == "ALL 3"
+        assert catalogue.said("FIND {minutes} MIN", minutes=12) == "12 MIN SUCHEN"
+    finally:
+        catalogue.translations.cache_clear()

@@ -31,6 +31,8 @@ AGAIN_S = 900.0  # until it tries by itself: what dries goes on, and somebody sh
 AGAIN_CANNOT_S = 60.0  # the same where something is wrong with the shop, which somebody may be mending
 LOOK_S = 1.0  # how often it is looked at whether the screen lives
 SILENT_S = 60.0  # without a beat the screen hangs
+LEAVING_S = 600.0  # and so does one that has not left after this
+SOON_S = 0.02  # most leave at once: it is looked at often at first
 
 CANNOT_OPEN = 3  # the exit code of a screen that said what is wrong with the shop or the record
 NOT_CALLED_OUT = "What dries or must be used in time is not called out meanwhile: look at it."
@@ -240,7 +242,7 @@ class _Keeper:
         while silence.lasted_s < SILENT_S:
             heard = bool(select.select([self._beats], [], [], LOOK_S)[0])
             if heard and not os.read(self._beats, 1024):
-                return os.waitpid(self._child, 0)[1]  # it has ended, or leaves and takes its time for it
+                return self._left()  # it has ended, or leaves and takes its time for it
             ended, status = os.waitpid(self._child, os.WNOHANG | os.WUNTRACED | os.WCONTINUED)
             if ended and not (os.WIFSTOPPED(status) or os.WIFCONTINUED(status)):
                 return status
@@ -248,6 +250,18 @@ class _Keeper:
                 stopped = os.WIFSTOPPED(status)
             full = not select.select([], [terminal], [], 0)[1]  # nothing reads what is drawn
             silence.looked(heard=heard, explained=stopped or full)
+        os.kill(self._child, signal.SIGKILL)
+        return os.waitpid(self._child, 0)[1]
+
+    def _left(self) -> int:
+        """The status of a screen that leaves: a copy of the record may take long, but not for ever."""
+        looks = 0
+        while looks * LOOK_S < LEAVING_S:
+            ended, status = os.waitpid(self._child, os.WNOHANG)
+            if ended:
+                return status
+            looks += 1  # counted in looks: a machine that sleeps takes no time for it
+            time.sleep(min(LOOK_S, looks * SOON_S))
         os.kill(self._child, signal.SIGKILL)
         return os.waitpid(self._child, 0)[1]
 

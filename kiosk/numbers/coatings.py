@@ -138,8 +138,9 @@ def to_pour(mixed_ml: float, base_parts: float, hardener_parts: float) -> tuple[
     Parameters
     ----------
     mixed_ml : float
-        What is needed in millilitres, above 0. No less is poured, and a tenth more at most, or the
-        millilitres that one more of hardener brings with it.
+        What is needed in millilitres, above 0. No less is poured; more is what the marks of a cup bring:
+        of hardener up to a tenth over its least, or one mark, and the base that goes with it. An uneven
+        ratio such as 100:3 can so take a fifth more.
     base_parts, hardener_parts : float
         The ratio by volume: base above 0, hardener 0 or more, 0 for a product that is ready to use.
 

@@ -44,11 +44,11 @@ class Presence:
 
     def pressed(self, boot: str, monotonic_s: float) -> None:
         """Somebody pressed something here, by the clock that all screens of this machine share."""
+        # Past the file's buffer, which would keep what a full disk refused and fail at closing. Seconds are
+        # written as wide as each other, so that nothing of the last ones is left behind.
+        said = f"{boot} {monotonic_s:020.0f}\n".encode()
         with contextlib.suppress(OSError):  # a full disk: what is recorded tells of a person too
-            self._handle.seek(0)
-            self._handle.write(f"{boot} {monotonic_s:.0f}\n")
-            self._handle.truncate()
-            self._handle.flush()
+            os.pwrite(self._handle.fileno(), said, 0)
 
     def last_pressed_s(self, boot: str) -> float | None:
         """When something was last pressed at another screen, in this boot; None where nothing was."""
@@ -64,7 +64,8 @@ class Presence:
 
     def close(self) -> None:
         """This screen goes."""
-        self._path.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            self._path.unlink(missing_ok=True)
         self._handle.close()
 
 

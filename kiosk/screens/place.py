@@ -1,7 +1,7 @@
 """The place card: where the work stopped, and one big action."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime
 from functools import partial
 from typing import Literal
 
@@ -39,13 +39,14 @@ class PlaceScreen(KioskScreen):
     def __init__(self) -> None:
         super().__init__()
         self._clocks_run = False
+        self._minute = 0
         self._kept: tuple[tuple[int, date], MomentumWords] | None = None
         self._second = SecondColumn()
 
     def tick(self) -> None:
         """The clocks on the card go on; one that ended goes, or is too late at once."""
         super().tick()
-        if self._clocks_run:
+        if self._clocks_run or self._minute != _minute(self.bench.now):
             self.show()
 
     @property
@@ -58,6 +59,7 @@ class PlaceScreen(KioskScreen):
         """The card; one big action, and what is not so beside it."""
         card = self.bench.place_card()
         self._clocks_run = bool(card.clocks)
+        self._minute = _minute(self.bench.now)  # how long ago something was, is said in minutes
         actions = [self._big(card)]
         if card.look_back and not self.bench.may_not("reopen"):
             actions.append(Action("Not so", "f7", lambda: self._not_so(card)))
@@ -324,3 +326,8 @@ class PlaceScreen(KioskScreen):
 
         title = "What is not so? It and all after it are to do again."
         self.kiosk.ask(ChoiceScreen(title, choices), chosen)
+
+
+def _minute(at: datetime) -> int:
+    """The minute of a moment, counted from the epoch."""
+    return int(at.timestamp() // 60)

@@ -211,3 +211,20 @@ def test_a_child_who_was_left_alone_is_not_the_builder(
     assert opened.doer_id == "wren", "a kiosk that is opened anew is as ever"
     for one in (opened, tablet, wall):
         one.close()
+
+
+def test_a_sitting_that_went_on_at_another_screen_is_not_cut(new_shop: Path, clocks: SteadyClocks) -> None:
+    """A question stood at the wall, which looks at nothing meanwhile; the page of the tablet was closed."""
+    wall, tablet = Bench(new_shop, clocks, watch=True), Bench(new_shop, clocks, watch=True)
+    wall.pressed()
+    wall.note("begun")
+    clocks.go(58)
+    tablet.pressed()
+    tablet.refresh()
+    tablet.note("done something")
+    tablet.close()
+    clocks.go(2)
+    wall.pressed()
+    wall.refresh()
+    assert _cuts(wall) == [] and wall.state.sitting is not None
+    wall.close()

@@ -134,3 +134,23 @@ def test_a_file_swept_away_before_it_was_locked_is_made_again(
     assert two.is_alive("one") and two.others_alive() and two.is_alive("two") and not two.is_alive("three")
     one.close()
     two.close()
+
+
+def test_a_full_disk_neither_hides_a_press_nor_stops_a_screen_from_leaving(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here, other = Presence(tmp_path / "screens", "here"), Presence(tmp_path / "screens", "other")
+    here.pressed("boot 1", 123_456.7)
+    assert other.last_pressed_s("boot 1") == 123_457
+    here.pressed("boot 1", 9.0)  # shorter than the one before
+    assert other.last_pressed_s("boot 1") == 9.0 and other.last_pressed_s("boot 2") is None
+
+    def full(*_: object) -> int:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.pwrite", full)
+    here.pressed("boot 1", 10.0)
+    here.close()
+    monkeypatch.undo()
+    assert not (tmp_path / "screens" / "here").exists()
+    other.close()

@@ -64,15 +64,16 @@ def _answered(
 def missed_limit(context: Context, mark: str) -> e.ClockSet | None:
     """The limit that ran out on a part, where it has to do with the step the part stands at.
 
-    Of several the one that sends it furthest back: what is done again then sets the others anew.
+    Of several the one that sends it back least: each asks for something of its own, such as a mix to discard,
+    and what goes further back would let the others go unanswered.
     """
     late = missed_limits(context, mark)
     numbers = context.shop.route_of(context.shop.kind_of(mark)).numbers if len(late) > 1 else {}
 
-    def furthest_back(clock: e.ClockSet) -> tuple[float, datetime]:
-        return numbers.get(StepRef(clock.procedure, clock.back_to), math.inf), clock.until
+    def how_far_back(clock: e.ClockSet) -> tuple[float, datetime]:
+        return -numbers.get(StepRef(clock.procedure, clock.back_to), math.inf), clock.until
 
-    return min(late, key=furthest_back, default=None)
+    return min(late, key=how_far_back, default=None)
 
 
 def missed_limits(context: Context, mark: str) -> list[e.ClockSet]:
