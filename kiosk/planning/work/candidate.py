@@ -79,6 +79,8 @@ class LikeParts:
     wanted: Wanted = ""  # what was asked of them at the bench
     by_parts: float = 0.0  # what a minute on them is worth more, whatever is done (worth.of_parts)
     same_times: int = 0  # a number for the chain's steps with their times, within one answer
+    spoils: bool = False  # a limit runs on one of them
+    waits: bool = False  # a step of the chain starts a wait or a limit
 
 
 @dataclass(frozen=True)

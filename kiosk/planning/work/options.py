@@ -23,6 +23,7 @@ from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.planning.work.shelf_life import ShelfLife
+from kiosk.planning.work.ways_ahead import TimedAs, WayAhead, WaysAhead
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
@@ -114,12 +115,16 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.free = frozenset(out_on_bench(context))
         self.set_up: dict[Family, int] = {}
+        self.ways = context.kept.of(WaysAhead)
+        self._numbers: dict[int, int] = {}  # of times, by what they are told apart by
+        self._undone: dict[int, int] = {}  # the same for what nobody has done, whatever the kind
         self._chains: dict[tuple[int, ...], int] = {}
         self._times: dict[Hashable, _StepTime] = {}
         self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
         self._met: set[tuple[int, int, int]] = set()  # chains kept back, their set-up costs noted
+        self._set_up_met: Mapping[Family, int] | None = None  # as it is, until another is met
         self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
 
     def in_hand(self, work: Work) -> Candidate | None:
@@ -150,15 +155,31 @@ class OptionMaker:
 
     def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
-        spoil = {mark: at for mark in marks if (at := spoils_at(self.context, mark)) is not None}
+        spoil = self._spoiling(marks)
         marks = sorted(marks)
         if spoil:
             marks.sort(key=lambda mark: (mark not in spoil, spoil.get(mark, self.now)))
         marks = batches_in_order(marks, self._batches(marks))
-        left = self._left(marks[0])
-        chain, gap = self.chains.following(marks[0], left, may_wait=True)
-        unlike = bool(spoil) or bool(self.opening.waiting(marks[0]))
-        return self._like(self._with_free_tools(marks, chain), left, chain, gap_after=gap, unlike=unlike)
+        first = marks[0]
+        where = self.positions.of(first)
+        way = self.ways.at(self.context, self.positions.route(self.shop.parts[first].kind), where)
+        chain: Sequence[tuple[Procedure, Step]]
+        if way is not None:
+            left = way.left
+            chain, gap = way.now(self.stops_of)
+        else:
+            left = self._left(first)
+            chain, gap = self.chains.following(first, left, may_wait=True)
+        unlike = bool(spoil) or bool(self.opening.waiting(first))
+        taken = self._with_free_tools(marks, chain)
+        spoils = None if spoil else False
+        return self._like(taken, left, chain, gap_after=gap, unlike=unlike, way=way, spoils=spoils)
+
+    def _spoiling(self, marks: Sequence[str]) -> dict[str, datetime]:
+        """When the first limit runs out, for those of the parts on which one runs."""
+        parts = self.state.parts
+        with_clocks = [mark for mark in marks if (part := parts.get(mark)) is not None and part.clocks]
+        return {mark: at for mark in with_clocks if (at := spoils_at(self.context, mark)) is not None}
 
     def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
         """As many of the parts as there are free of what each keeps through a wait."""
@@ -194,16 +215,26 @@ class OptionMaker:
         work: Work | None = None,
         done: float = 0.0,
         unlike: bool = False,
+        way: WayAhead | None = None,
+        spoils: bool | None = None,
     ) -> LikeParts:
         first = marks[0]
         kind_id = self.shop.parts[first].kind
-        minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
+        behind_it: tuple[int, float] | None = None
+        if way is not None:
+            minutes_left, behind_it = way.minutes_left, (way.steps_done, way.minutes_done)
+            same_times = self._same_number([self._time_number(one) for one in way.times[: len(chain)]])
+            waits = way.waits and any(step.waits for _, step in chain)
+        else:
+            minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
+            same_times = self._same_times(kind_id, chain)
+            waits = any(step.waits for _, step in chain)
         whole = self.opening.route_minutes(kind_id)
         wanted = self.asked.of(first)
         in_a_run = work is None and self._in_a_run(first)
         behind = self.opening.minutes_behind(first)
         done_share = max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
-        shelf_share = self.shelf_life.share(first)
+        shelf_share = self.shelf_life.share(first, behind_it)
         return LikeParts(
             kind=kind_id,
             marks=tuple(marks),
@@ -221,13 +252,31 @@ class OptionMaker:
             shelf_share=shelf_share,
             wanted=wanted,
             by_parts=of_parts(behind, minutes_left, shelf_share, done_share),
-            same_times=self._same_times(kind_id, chain),
+            same_times=same_times,
+            spoils=bool(self._spoiling(marks) if spoils is None else spoils),
+            waits=waits,
         )
 
     def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
         """A number for the steps with their times: the same for all that take as long."""
-        numbers = tuple([self._time_of(kind_id, procedure, step).number for procedure, step in chain])
-        return self._chains.setdefault(numbers, len(self._chains))
+        return self._same_number([self._time_of(kind_id, *one).number for one in chain])
+
+    def _same_number(self, times: Sequence[int]) -> int:
+        return self._chains.setdefault(tuple(times), len(self._chains))
+
+    def _time_number(self, timed: TimedAs) -> int:
+        """The number of what one piece of a step takes; of all that nobody has done yet, by the estimate."""
+        found = self._numbers.get(timed.number)
+        if found is None:
+            kind, procedure, step = timed.kind, timed.procedure, timed.step
+            if timed.follows_kind and kind in self.predictor.paces.kinds_done(procedure.id, step.id):
+                found = self._time_of(kind, procedure, step).number
+            else:
+                found = self._undone.get(timed.alike)
+                if found is None:
+                    found = self._undone[timed.alike] = self._time_of(kind, procedure, step).number
+            self._numbers[timed.number] = found
+        return found
 
     def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
         """What one piece takes: the same for each kind on which it takes as long, with its set-up."""
@@ -283,8 +332,7 @@ class OptionMaker:
             self.quiet_in is None
             and not (like.in_a_run or like.wanted)
             and 0 < len(like.chain) < len(like.left)
-            and not any(step.waits for _, step in like.chain)
-            and all(spoils_at(self.context, mark) is None for mark in like.marks)
+            and not (like.waits or like.spoils)
         )
 
     def kept_back(self, place: int, like: LikeParts) -> InReserve:
@@ -293,9 +341,10 @@ class OptionMaker:
             self._met.add(self._alike(like))
             for procedure, step in like.chain:
                 self._family_of(like.kind, procedure, step)
-        met = dict(self.set_up)
+        if self._set_up_met is None:
+            self._set_up_met = dict(self.set_up)
         family = self._family_of(like.kind, *like.chain[0])
-        return InReserve(place, family, like.by_parts, partial(self.candidate, like, met))
+        return InReserve(place, family, like.by_parts, partial(self.candidate, like, self._set_up_met))
 
     def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
         """Like parts with their options; None when there is none. ``set_up`` is what set-ups are taken to
@@ -342,7 +391,7 @@ class OptionMaker:
 
     def _reaches(self, like: LikeParts) -> Sequence[_Reach]:
         """Every place along the chain where the work can be left: once for all that take as long."""
-        if like.runs or any(step.waits for _, step in like.chain):
+        if like.runs or like.waits:
             return list(self._along(like))
         key = self._alike(like)
         if key not in self._reached:
@@ -355,7 +404,7 @@ class OptionMaker:
 
     def _along(self, like: LikeParts) -> Iterator[_Reach]:
         mark = like.marks[0]
-        waits_within = any(step.waits for _, step in like.chain)
+        waits_within = like.waits
         time = before_gap = TimeOfPiece()
         steady: TimeOfPiece | None = None
         run = unbroken = unbroken_all = 0.0
@@ -555,6 +604,7 @@ class OptionMaker:
             if takes not in self._set_ups:
                 self._set_ups[takes] = self.predictor.set_up_and_away(procedure, step)
             self.set_up[family] = max(self.set_up.get(family, 0), self._set_ups[takes])
+            self._set_up_met = None
         return family
 
 
