@@ -6,12 +6,13 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 
 import math
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import partial
+from functools import cached_property, partial
 from typing import NamedTuple
 
 from kiosk.planning.choose.option import Hold, Option, can_be_all, set_up_of
+from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
@@ -75,12 +76,22 @@ class _Reach(NamedTuple):
         return found
 
 
-class _StepTime(NamedTuple):
+@dataclass(frozen=True)
+class _StepTime:
     """What one piece of a step takes on a kind, the same object on each kind on which it takes as long."""
 
     number: int  # the same for all that take as long, with their set-up
-    moments: TimeOfPiece
-    median_minutes: float
+    duration: Duration
+
+    @cached_property
+    def moments(self) -> TimeOfPiece:
+        """As it adds up; worked out for those alone of which options are made."""
+        return TimeOfPiece().then(self.duration)
+
+    @cached_property
+    def median_minutes(self) -> float:
+        """Half of the time it takes no longer than this."""
+        return self.duration.median_minutes
 
 
 class OptionMaker:
@@ -123,7 +134,7 @@ class OptionMaker:
         self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
-        self._met: set[tuple[int, int, int]] = set()  # chains kept back, their set-up costs noted
+        self._met: set[int] = set()  # steps kept back, their set-up costs noted: by `TimedAs.alike`
         self._set_up_met: Mapping[Family, int] | None = None  # as it is, until another is met
         self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
 
@@ -253,6 +264,7 @@ class OptionMaker:
             wanted=wanted,
             by_parts=of_parts(behind, minutes_left, shelf_share, done_share),
             same_times=same_times,
+            times=way.times if way is not None else (),
             spoils=bool(self._spoiling(marks) if spoils is None else spoils),
             waits=waits,
         )
@@ -287,8 +299,7 @@ class OptionMaker:
             takes = (procedure.id, step.id, duration, step.minutes.set_up, step.minutes.put_away)
             found = self._times.get(takes)
             if found is None:
-                one = TimeOfPiece().then(duration)
-                found = self._times[takes] = _StepTime(len(self._times), one, duration.median_minutes)
+                found = self._times[takes] = _StepTime(len(self._times), duration)
             self._step_times[key] = found
         return found
 
@@ -337,10 +348,12 @@ class OptionMaker:
 
     def kept_back(self, place: int, like: LikeParts) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
-        if self._alike(like) not in self._met:
-            self._met.add(self._alike(like))
-            for procedure, step in like.chain:
+        for number, (procedure, step) in enumerate(like.chain):
+            alike = like.times[number].alike if like.times else None
+            if alike is None or alike not in self._met:
                 self._family_of(like.kind, procedure, step)
+                if alike is not None:
+                    self._met.add(alike)
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
         family = self._family_of(like.kind, *like.chain[0])
