@@ -234,11 +234,9 @@ class OptionMaker:
         behind_it: tuple[int, float] | None = None
         if way is not None:
             minutes_left, behind_it = way.minutes_left, (way.steps_done, way.minutes_done)
-            same_times = self._same_number([self._time_number(one) for one in way.times[: len(chain)]])
             waits = way.waits and any(step.waits for _, step in chain)
         else:
             minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
-            same_times = self._same_times(kind_id, chain)
             waits = any(step.waits for _, step in chain)
         whole = self.opening.route_minutes(kind_id)
         wanted = self.asked.of(first)
@@ -263,18 +261,21 @@ class OptionMaker:
             shelf_share=shelf_share,
             wanted=wanted,
             by_parts=of_parts(behind, minutes_left, shelf_share, done_share),
-            same_times=same_times,
             times=way.times if way is not None else (),
             spoils=bool(self._spoiling(marks) if spoils is None else spoils),
             waits=waits,
         )
 
-    def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
+    def _same_times(self, like: LikeParts) -> int:
         """A number for the steps with their times: the same for all that take as long."""
-        return self._same_number([self._time_of(kind_id, *one).number for one in chain])
+        numbers = tuple([self._number_at(like, place) for place in range(len(like.chain))])
+        return self._chains.setdefault(numbers, len(self._chains))
 
-    def _same_number(self, times: Sequence[int]) -> int:
-        return self._chains.setdefault(tuple(times), len(self._chains))
+    def _number_at(self, like: LikeParts, place: int) -> int:
+        """A number for one step of a chain with its times."""
+        if like.times:
+            return self._time_number(like.times[place])
+        return self._time_of(like.kind, *like.chain[place]).number
 
     def _time_number(self, timed: TimedAs) -> int:
         """The number of what one piece of a step takes; of all that nobody has done yet, by the estimate."""
@@ -310,16 +311,22 @@ class OptionMaker:
         what presses them, which is so much for a minute; of such groups no more are needed than fit in the
         slot.
         """
-        alike: dict[tuple[object, ...], list[LikeParts]] = {}
+        same_steps: dict[tuple[object, ...], list[tuple[int, LikeParts]]] = {}
         kept: list[LikeParts] = []
-        for one in groups:
+        for number, one in enumerate(groups):
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
-                key = (one.same_times, len(one.marks), self._untorn(one), one.gap_after, ends)
-                alike.setdefault(key, []).append(one)
-        for members in alike.values():
+                steps = tuple([(procedure.id, step.id) for procedure, step in one.chain])
+                key = (steps, len(one.marks), self._untorn(one), one.gap_after, ends)
+                same_steps.setdefault(key, []).append((number, one))
+        classes = [alike for of in same_steps.values() for alike in self._that_take_as_long(of)]
+        for numbered in sorted(classes, key=lambda one: one[0][0]):  # by the first of each
+            members = [one for _, one in numbered]
+            if len(members) == 1:
+                kept += members
+                continue
             first = members[0].chain[0]
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
@@ -327,6 +334,20 @@ class OptionMaker:
             members.sort(key=lambda one: -one.by_parts)
             kept += members[: max(1, self.minutes // least)]
         return kept
+
+    def _that_take_as_long(
+        self, groups: list[tuple[int, LikeParts]], place: int = 0
+    ) -> Iterator[list[tuple[int, LikeParts]]]:
+        """Groups with the same steps, apart by the times of those: no time is asked for of which it is told
+        already that no other group takes as long."""
+        if len(groups) == 1 or place == len(groups[0][1].chain):
+            yield groups
+            return
+        apart: dict[int, list[tuple[int, LikeParts]]] = {}
+        for one in groups:
+            apart.setdefault(self._number_at(one[1], place), []).append(one)
+        for alike in apart.values():
+            yield from self._that_take_as_long(alike, place + 1)
 
     def waiting(self, waits: Sequence[tuple[int, str]]) -> Candidate | None:
         """Like parts whose wait ends within the slot: something for its end."""
@@ -413,7 +434,7 @@ class OptionMaker:
 
     def _alike(self, like: LikeParts) -> tuple[int, int, int]:
         """The same for all that go as far in as long, with the same set-ups."""
-        return like.same_times, len(like.chain), like.gap_after
+        return self._same_times(like), len(like.chain), like.gap_after
 
     def _along(self, like: LikeParts) -> Iterator[_Reach]:
         mark = like.marks[0]
