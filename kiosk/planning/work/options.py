@@ -375,9 +375,9 @@ class OptionMaker:
                 self._family_of(like.kind, procedure, step)
                 if alike is not None:
                     self._met.add(alike)
+        family = self._family_of(like.kind, *like.chain[0])
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
-        family = self._family_of(like.kind, *like.chain[0])
         return InReserve(place, family, like.by_parts, partial(self.candidate, like, self._set_up_met))
 
     def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
