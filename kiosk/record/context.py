@@ -4,12 +4,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cache, cached_property
+from typing import Any, TypeVar
 
 from kiosk.record.belief import Doubt, age_of, surely_past
 from kiosk.record.paces import Paces
 from kiosk.record.positions import Positions
 from kiosk.record.state import ClockReading, State
 from kiosk.shop.shop import Person, Shop
+
+T = TypeVar("T")
 
 NOBODY = "nobody"  # has the screen until somebody says who they are
 
@@ -29,6 +32,14 @@ class Kept:
 
     positions: Positions = field(default_factory=Positions)
     paces: Paces = field(default_factory=Paces)
+    _others: dict[type[object], Any] = field(default_factory=dict)
+
+    def of(self, kept: type[T]) -> T:
+        """What rooms above keep in the same way: made when it is first asked for."""
+        if kept not in self._others:
+            self._others[kept] = kept()
+        found: T = self._others[kept]
+        return found
 
 
 @dataclass(frozen=True)

@@ -55,6 +55,7 @@ class Paces:
         self._said: list[_Said | None] = []
         self._steps: dict[StepRef, int] = {}
         self._people: dict[tuple[object, ...], set[str]] = {}
+        self._kinds: dict[tuple[str, str], set[str | None]] = {}
 
     def follow(self, shop: Shop, state: State) -> "Paces":
         """Work out what changed since it was last asked for; gives itself."""
@@ -70,6 +71,8 @@ class Paces:
             self._times.append(times[of])
             self._said.append(None)
             self._people.setdefault(_anybodys(of), set()).add(of.person)
+            if isinstance(of, PieceTime):
+                self._kinds.setdefault((of.step.procedure, of.step.step), set()).add(of.of_kind)
         for number in changed:
             of = self._of[number]
             self._times[number] = times[of]
@@ -89,6 +92,10 @@ class Paces:
     def who_did(self, of: Timed) -> Collection[str]:
         """Who the record holds times of it of, in a sum or alone."""
         return self._people.get(_anybodys(of), ())
+
+    def kinds_done(self, procedure: str, step: str) -> Collection[str | None]:
+        """The kinds on which the record holds times of a step, whoever did it."""
+        return self._kinds.get((procedure, step), ())
 
     def _says(self, shop: Shop, of: Timed, times: Times) -> _Said | None:
         """What the times of a step say; None where they say nothing of a pace."""

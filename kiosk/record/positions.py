@@ -14,6 +14,8 @@ from bisect import insort
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import compress
+from operator import is_not
 
 from kiosk.record.position import Position, position_on
 from kiosk.record.state import PartState, State
@@ -56,7 +58,7 @@ class Positions:
         if shop.parts is not self._parts or routes != self._routes:
             self._begin(shop.parts, routes)
         parts = state.parts
-        changed = [mark for mark, seen in self._seen.items() if parts.get(mark) is not seen]
+        changed = list(compress(self._seen, map(is_not, map(parts.get, self._seen), self._seen.values())))
         for mark in changed:
             self._take_out(mark)
             self._put_in(mark, parts.get(mark))
@@ -99,6 +101,10 @@ class Positions:
     def of(self, mark: str) -> Position:
         """Where a part of the shop stands. Raises KeyError when there is no such part."""
         return self._at[mark]
+
+    def route(self, kind: str) -> Route:
+        """The route of a kind, as it was when the positions were followed."""
+        return self._routes[kind]
 
     def at_steps(self) -> Collection[PartsAtStep]:
         """The parts that have a next step, by kind and step."""

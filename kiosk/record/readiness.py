@@ -188,7 +188,7 @@ class StepStops:
         known = self._known.get(id(step))
         if known is None:
             versions = self._versions.setdefault(step.id, [])
-            stops = next((found for one, found in versions if _ask_the_same(one, step)), None)
+            stops = next((found for one, found in versions if ask_the_same(one, step)), None)
             if stops is None:
                 stops = step_blocks(self._context, step)
                 versions.append((step, stops))
@@ -196,7 +196,7 @@ class StepStops:
         return known[1]
 
 
-def _ask_the_same(one: Step, other: Step) -> bool:
+def ask_the_same(one: Step, other: Step) -> bool:
     """True where two steps ask for the same of bench, people and room: all that is looked at above."""
     return (
         one.tools == other.tools

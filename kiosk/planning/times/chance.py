@@ -84,6 +84,14 @@ def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) 
         widenings = _widenings(duration.degrees)
         start = random_numbers.randrange(TRIALS)
         widened = (widenings[start:] + widenings[:start])[:trials]
+        if pieces == 1:  # most are: one pass over the trials, which adds the same up in the same order
+            totals = [
+                total + exp(location + evening + common * widening * mean + own * widening * draw)
+                for total, evening, widening, mean, draw in zip(
+                    totals, evenings, widened, draws(), draws(), strict=True
+                )
+            ]
+            continue
         means = [
             location + evening + common * widening * draw
             for evening, widening, draw in zip(evenings, widened, draws(), strict=True)
@@ -96,11 +104,15 @@ def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) 
                 ]
             continue
         # Several pieces: their sum is near normal, with the mean and spread of lognormals.
-        squares = [(own * widening) ** 2 for widening in widened]
-        squares = [4.0 if square > 4.0 else square for square in squares]
-        sums = [
-            (of_one := exp(mean + square / 2)) * pieces + of_one * sqrt((exp(square) - 1) * pieces) * draw
-            for mean, square, draw in zip(means, squares, draws(), strict=True)
+        squares = [4.0 if (square := (own * widening) ** 2) > 4.0 else square for widening in widened]
+        totals = [
+            total + them
+            if (
+                them := (of_one := exp(mean + square / 2)) * pieces
+                + of_one * sqrt((exp(square) - 1) * pieces) * draw
+            )
+            > 0.0
+            else total + 0.0
+            for total, mean, square, draw in zip(totals, means, squares, draws(), strict=True)
         ]
-        totals = [total + (one if one > 0.0 else 0.0) for total, one in zip(totals, sums, strict=True)]
     return totals

@@ -1,5 +1,6 @@
 """How many of like parts can go along without tearing a batch apart that walks together."""
 
+import functools
 from collections.abc import Callable, Collection, Sequence
 
 from kiosk.planning.choose.option import Option
@@ -11,7 +12,7 @@ def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozense
     ``batches`` says for each part in order which it walks in; an empty word for one that is alone.
     """
     if not any(batches):
-        return frozenset(range(1, len(batches) + 1))
+        return _any_count(len(batches))
     ordered = list(reversed(batches)) if from_end else list(batches)
     last = {batch: place for place, batch in enumerate(ordered)}
     found, open_until = {len(ordered)}, 0
@@ -20,6 +21,11 @@ def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozense
             found.add(place)
         open_until = max(open_until, place + 1, last[batch] + 1 if batch else 0)
     return frozenset(found - {0})
+
+
+@functools.lru_cache(maxsize=256)
+def _any_count(parts: int) -> frozenset[int]:
+    return frozenset(range(1, parts + 1))
 
 
 def batches_in_order(marks: Sequence[str], batches: Sequence[str]) -> list[str]:

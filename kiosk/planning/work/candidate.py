@@ -6,6 +6,7 @@ from datetime import datetime
 
 from kiosk.planning.choose.option import Option
 from kiosk.planning.work.asked import Wanted
+from kiosk.planning.work.ways_ahead import TimedAs
 from kiosk.shop.procedure import Family, Procedure, Step
 from kiosk.shop.shop import Shop
 
@@ -78,7 +79,9 @@ class LikeParts:
     shelf_share: float = 0.0  # 0 to 1: pressed by the date of something they need
     wanted: Wanted = ""  # what was asked of them at the bench
     by_parts: float = 0.0  # what a minute on them is worth more, whatever is done (worth.of_parts)
-    same_times: int = 0  # a number for the chain's steps with their times, within one answer
+    times: Sequence[TimedAs] = ()  # what those of its steps are told apart by, where it is known
+    spoils: bool = False  # a limit runs on one of them
+    waits: bool = False  # a step of the chain starts a wait or a limit
 
 
 @dataclass(frozen=True)

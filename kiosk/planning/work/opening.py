@@ -66,4 +66,4 @@ class Opening:
 
     def route_minutes(self, kind_id: str) -> float:
         """Minutes of a kind's whole route, one piece, by the estimates."""
-        return self.shop.route_of(self.shop.kinds[kind_id]).minutes_each
+        return self._positions.route(kind_id).minutes_each

@@ -6,12 +6,13 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 
 import math
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
-from functools import partial
+from functools import cached_property, partial
 from typing import NamedTuple
 
 from kiosk.planning.choose.option import Hold, Option, can_be_all, set_up_of
+from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
@@ -23,6 +24,7 @@ from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.planning.work.shelf_life import ShelfLife
+from kiosk.planning.work.ways_ahead import TimedAs, WayAhead, WaysAhead
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
@@ -74,12 +76,22 @@ class _Reach(NamedTuple):
         return found
 
 
-class _StepTime(NamedTuple):
+@dataclass(frozen=True)
+class _StepTime:
     """What one piece of a step takes on a kind, the same object on each kind on which it takes as long."""
 
     number: int  # the same for all that take as long, with their set-up
-    moments: TimeOfPiece
-    median_minutes: float
+    duration: Duration
+
+    @cached_property
+    def moments(self) -> TimeOfPiece:
+        """As it adds up; worked out for those alone of which options are made."""
+        return TimeOfPiece().then(self.duration)
+
+    @cached_property
+    def median_minutes(self) -> float:
+        """Half of the time it takes no longer than this."""
+        return self.duration.median_minutes
 
 
 class OptionMaker:
@@ -114,12 +126,16 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.free = frozenset(out_on_bench(context))
         self.set_up: dict[Family, int] = {}
+        self.ways = context.kept.of(WaysAhead)
+        self._numbers: dict[int, int] = {}  # of times, by what they are told apart by
+        self._undone: dict[int, int] = {}  # the same for what nobody has done, whatever the kind
         self._chains: dict[tuple[int, ...], int] = {}
         self._times: dict[Hashable, _StepTime] = {}
         self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
-        self._met: set[tuple[int, int, int]] = set()  # chains kept back, their set-up costs noted
+        self._met: set[int] = set()  # steps kept back, their set-up costs noted: by `TimedAs.alike`
+        self._set_up_met: Mapping[Family, int] | None = None  # as it is, until another is met
         self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
 
     def in_hand(self, work: Work) -> Candidate | None:
@@ -150,15 +166,31 @@ class OptionMaker:
 
     def like_parts(self, marks: list[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
-        spoil = {mark: at for mark in marks if (at := spoils_at(self.context, mark)) is not None}
+        spoil = self._spoiling(marks)
         marks = sorted(marks)
         if spoil:
             marks.sort(key=lambda mark: (mark not in spoil, spoil.get(mark, self.now)))
         marks = batches_in_order(marks, self._batches(marks))
-        left = self._left(marks[0])
-        chain, gap = self.chains.following(marks[0], left, may_wait=True)
-        unlike = bool(spoil) or bool(self.opening.waiting(marks[0]))
-        return self._like(self._with_free_tools(marks, chain), left, chain, gap_after=gap, unlike=unlike)
+        first = marks[0]
+        where = self.positions.of(first)
+        way = self.ways.at(self.context, self.positions.route(self.shop.parts[first].kind), where)
+        chain: Sequence[tuple[Procedure, Step]]
+        if way is not None:
+            left = way.left
+            chain, gap = way.now(self.stops_of)
+        else:
+            left = self._left(first)
+            chain, gap = self.chains.following(first, left, may_wait=True)
+        unlike = bool(spoil) or bool(self.opening.waiting(first))
+        taken = self._with_free_tools(marks, chain)
+        spoils = None if spoil else False
+        return self._like(taken, left, chain, gap_after=gap, unlike=unlike, way=way, spoils=spoils)
+
+    def _spoiling(self, marks: Sequence[str]) -> dict[str, datetime]:
+        """When the first limit runs out, for those of the parts on which one runs."""
+        parts = self.state.parts
+        with_clocks = [mark for mark in marks if (part := parts.get(mark)) is not None and part.clocks]
+        return {mark: at for mark in with_clocks if (at := spoils_at(self.context, mark)) is not None}
 
     def _with_free_tools(self, marks: list[str], chain: Sequence[tuple[Procedure, Step]]) -> list[str]:
         """As many of the parts as there are free of what each keeps through a wait."""
@@ -194,16 +226,24 @@ class OptionMaker:
         work: Work | None = None,
         done: float = 0.0,
         unlike: bool = False,
+        way: WayAhead | None = None,
+        spoils: bool | None = None,
     ) -> LikeParts:
         first = marks[0]
         kind_id = self.shop.parts[first].kind
-        minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
+        behind_it: tuple[int, float] | None = None
+        if way is not None:
+            minutes_left, behind_it = way.minutes_left, (way.steps_done, way.minutes_done)
+            waits = way.waits and any(step.waits for _, step in chain)
+        else:
+            minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
+            waits = any(step.waits for _, step in chain)
         whole = self.opening.route_minutes(kind_id)
         wanted = self.asked.of(first)
         in_a_run = work is None and self._in_a_run(first)
         behind = self.opening.minutes_behind(first)
         done_share = max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
-        shelf_share = self.shelf_life.share(first)
+        shelf_share = self.shelf_life.share(first, behind_it)
         return LikeParts(
             kind=kind_id,
             marks=tuple(marks),
@@ -221,13 +261,35 @@ class OptionMaker:
             shelf_share=shelf_share,
             wanted=wanted,
             by_parts=of_parts(behind, minutes_left, shelf_share, done_share),
-            same_times=self._same_times(kind_id, chain),
+            times=way.times if way is not None else (),
+            spoils=bool(self._spoiling(marks) if spoils is None else spoils),
+            waits=waits,
         )
 
-    def _same_times(self, kind_id: str, chain: Sequence[tuple[Procedure, Step]]) -> int:
+    def _same_times(self, like: LikeParts) -> int:
         """A number for the steps with their times: the same for all that take as long."""
-        numbers = tuple([self._time_of(kind_id, procedure, step).number for procedure, step in chain])
+        numbers = tuple([self._number_at(like, place) for place in range(len(like.chain))])
         return self._chains.setdefault(numbers, len(self._chains))
+
+    def _number_at(self, like: LikeParts, place: int) -> int:
+        """A number for one step of a chain with its times."""
+        if like.times:
+            return self._time_number(like.times[place])
+        return self._time_of(like.kind, *like.chain[place]).number
+
+    def _time_number(self, timed: TimedAs) -> int:
+        """The number of what one piece of a step takes; of all that nobody has done yet, by the estimate."""
+        found = self._numbers.get(timed.number)
+        if found is None:
+            kind, procedure, step = timed.kind, timed.procedure, timed.step
+            if timed.follows_kind and kind in self.predictor.paces.kinds_done(procedure.id, step.id):
+                found = self._time_of(kind, procedure, step).number
+            else:
+                found = self._undone.get(timed.alike)
+                if found is None:
+                    found = self._undone[timed.alike] = self._time_of(kind, procedure, step).number
+            self._numbers[timed.number] = found
+        return found
 
     def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
         """What one piece takes: the same for each kind on which it takes as long, with its set-up."""
@@ -238,8 +300,7 @@ class OptionMaker:
             takes = (procedure.id, step.id, duration, step.minutes.set_up, step.minutes.put_away)
             found = self._times.get(takes)
             if found is None:
-                one = TimeOfPiece().then(duration)
-                found = self._times[takes] = _StepTime(len(self._times), one, duration.median_minutes)
+                found = self._times[takes] = _StepTime(len(self._times), duration)
             self._step_times[key] = found
         return found
 
@@ -250,16 +311,22 @@ class OptionMaker:
         what presses them, which is so much for a minute; of such groups no more are needed than fit in the
         slot.
         """
-        alike: dict[tuple[object, ...], list[LikeParts]] = {}
+        same_steps: dict[tuple[object, ...], list[tuple[int, LikeParts]]] = {}
         kept: list[LikeParts] = []
-        for one in groups:
+        for number, one in enumerate(groups):
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
                 ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
-                key = (one.same_times, len(one.marks), self._untorn(one), one.gap_after, ends)
-                alike.setdefault(key, []).append(one)
-        for members in alike.values():
+                steps = tuple([(procedure.id, step.id) for procedure, step in one.chain])
+                key = (steps, len(one.marks), self._untorn(one), one.gap_after, ends)
+                same_steps.setdefault(key, []).append((number, one))
+        classes = [alike for of in same_steps.values() for alike in self._that_take_as_long(of)]
+        for numbered in sorted(classes, key=lambda one: one[0][0]):  # by the first of each
+            members = [one for _, one in numbered]
+            if len(members) == 1:
+                kept += members
+                continue
             first = members[0].chain[0]
             least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
@@ -267,6 +334,20 @@ class OptionMaker:
             members.sort(key=lambda one: -one.by_parts)
             kept += members[: max(1, self.minutes // least)]
         return kept
+
+    def _that_take_as_long(
+        self, groups: list[tuple[int, LikeParts]], place: int = 0
+    ) -> Iterator[list[tuple[int, LikeParts]]]:
+        """Groups with the same steps, apart by the times of those: no time is asked for of which it is told
+        already that no other group takes as long."""
+        if len(groups) == 1 or place == len(groups[0][1].chain):
+            yield groups
+            return
+        apart: dict[int, list[tuple[int, LikeParts]]] = {}
+        for one in groups:
+            apart.setdefault(self._number_at(one[1], place), []).append(one)
+        for alike in apart.values():
+            yield from self._that_take_as_long(alike, place + 1)
 
     def waiting(self, waits: Sequence[tuple[int, str]]) -> Candidate | None:
         """Like parts whose wait ends within the slot: something for its end."""
@@ -283,19 +364,21 @@ class OptionMaker:
             self.quiet_in is None
             and not (like.in_a_run or like.wanted)
             and 0 < len(like.chain) < len(like.left)
-            and not any(step.waits for _, step in like.chain)
-            and all(spoils_at(self.context, mark) is None for mark in like.marks)
+            and not (like.waits or like.spoils)
         )
 
     def kept_back(self, place: int, like: LikeParts) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
-        if self._alike(like) not in self._met:
-            self._met.add(self._alike(like))
-            for procedure, step in like.chain:
+        for number, (procedure, step) in enumerate(like.chain):
+            alike = like.times[number].alike if like.times else None
+            if alike is None or alike not in self._met:
                 self._family_of(like.kind, procedure, step)
-        met = dict(self.set_up)
+                if alike is not None:
+                    self._met.add(alike)
         family = self._family_of(like.kind, *like.chain[0])
-        return InReserve(place, family, like.by_parts, partial(self.candidate, like, met))
+        if self._set_up_met is None:
+            self._set_up_met = dict(self.set_up)
+        return InReserve(place, family, like.by_parts, partial(self.candidate, like, self._set_up_met))
 
     def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
         """Like parts with their options; None when there is none. ``set_up`` is what set-ups are taken to
@@ -342,7 +425,7 @@ class OptionMaker:
 
     def _reaches(self, like: LikeParts) -> Sequence[_Reach]:
         """Every place along the chain where the work can be left: once for all that take as long."""
-        if like.runs or any(step.waits for _, step in like.chain):
+        if like.runs or like.waits:
             return list(self._along(like))
         key = self._alike(like)
         if key not in self._reached:
@@ -351,11 +434,11 @@ class OptionMaker:
 
     def _alike(self, like: LikeParts) -> tuple[int, int, int]:
         """The same for all that go as far in as long, with the same set-ups."""
-        return like.same_times, len(like.chain), like.gap_after
+        return self._same_times(like), len(like.chain), like.gap_after
 
     def _along(self, like: LikeParts) -> Iterator[_Reach]:
         mark = like.marks[0]
-        waits_within = any(step.waits for _, step in like.chain)
+        waits_within = like.waits
         time = before_gap = TimeOfPiece()
         steady: TimeOfPiece | None = None
         run = unbroken = unbroken_all = 0.0
@@ -555,6 +638,7 @@ class OptionMaker:
             if takes not in self._set_ups:
                 self._set_ups[takes] = self.predictor.set_up_and_away(procedure, step)
             self.set_up[family] = max(self.set_up.get(family, 0), self._set_ups[takes])
+            self._set_up_met = None
         return family
 
 

@@ -61,13 +61,17 @@ class ShelfLife:
         self._uses: dict[str, list[Use]] = {}
         self._dated: dict[str, list[Use]] = {}
         self._pressed: dict[str, float] = {}
+        self._until: dict[str, float] = {}
 
-    def share(self, mark: str) -> float:
-        """0 to 1: how much a part is pressed by the date of something that it still needs."""
+    def share(self, mark: str, behind: tuple[int, float] | None = None) -> float:
+        """0 to 1: how much a part is pressed by the date of something that it still needs.
+
+        ``behind`` is how many steps of its route lie behind it, and their minutes, where that is known.
+        """
         last = self._last_uses(self._shop.parts[mark].kind)
         if not last:
             return 0.0
-        number, done = self._done(mark)
+        number, done = behind or self._done(mark)
         return max((self._share_of(use, done) for use in last if use.number >= number), default=0.0)
 
     def short_of(self) -> Iterator[tuple[Consumable, InStock, float]]:
@@ -100,7 +104,9 @@ class ShelfLife:
 
     def _minutes_until(self, item: str) -> float:
         """Minutes at the bench until its date, today's with them; none where it is past."""
-        return self._minutes_in(self._days_until(item))
+        if item not in self._until:
+            self._until[item] = self._minutes_in(self._days_until(item))
+        return self._until[item]
 
     def _days_until(self, item: str) -> int:
         expires = self._shop.consumables[item].expires
@@ -153,7 +159,7 @@ class ShelfLife:
     def _done(self, mark: str) -> tuple[int, float]:
         """How many steps of its route lie behind a part, and their minutes."""
         where = self._positions.of(mark)
-        route = self._shop.route_of(self._shop.kind_of(mark))
+        route = self._positions.route(self._shop.parts[mark].kind)
         if where.step is not None and not route.kind.repairs:
             number = route.steps_before(where.stage, where.number - 1)
         else:
