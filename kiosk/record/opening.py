@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kiosk.record.chain import follow, hash_at, last_event
+from kiosk.record.head import Head
 from kiosk.record.migrations import is_up_to_date, migrate
 
 BUSY_S = 0.25  # how long SQLite waits for another program's lock; the kiosk's own lock is waited for before
@@ -109,29 +110,60 @@ def wal_belongs(path: Path, in_file: int = 0, *, thoroughly: bool = False) -> bo
 
     What the file holds by itself must reach to ``in_file``, an event that was once known to be in it, and
     stand unchanged in the two together; the chain must go on from there, and ``thoroughly`` asks SQLite too
-    whether the pages fit one another. Only reads. A writer holds the record's lock, so that nobody folds the
-    WAL into the file meanwhile.
+    whether the pages fit one another. A power cut while the WAL was folded in leaves anything in the file by
+    itself, rubbish among it: where that is no whole record, the two together decide. Only reads. A writer
+    holds the record's lock, so that nobody folds the WAL into the file meanwhile.
     """
     if not holds_something(path) or not holds_something(wal_of(path)):
         return True
-    at, known_hash = 0, ""
-    with contextlib.suppress(sqlite3.Error), _closing(open_the_file_alone(path)) as alone:
-        # A power cut while the WAL was folded in may leave this unreadable, and the two together whole.
-        found = last_event(alone)
-        at, known_hash = found.seq, found.hash
-    if 0 < at < in_file:
-        return False
+    alone = _last_of_the_file(path)
     with _closing(open_to_read(path)) as both:
         try:
-            if at and hash_at(both, at) != known_hash:
-                return False
-            if not follow(both, at).whole or last_event(both).seq < at:
-                return False
-            return not thoroughly or both.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok"
+            if alone.seq and not _goes_on_from(both, alone, in_file):
+                return not _is_whole(path) and _reaches(both, in_file)
+            return (bool(alone.seq) or follow(both).whole) and (not thoroughly or _pages_fit(both))
         except sqlite3.DatabaseError as error:
             if error.sqlite_errorname.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR")):
-                return at == 0  # a file that is damaged by itself says so when it is opened
+                return alone.seq == 0  # a file that is damaged by itself says so when it is opened
             raise
+
+
+def _last_of_the_file(path: Path) -> Head:
+    """The last event that the database file holds without its WAL; none where that cannot be read."""
+    with (
+        contextlib.suppress(sqlite3.Error, UnicodeDecodeError),
+        _closing(open_the_file_alone(path)) as alone,
+    ):
+        found = last_event(alone)
+        if isinstance(found.seq, int) and isinstance(found.hash, str):  # rubbish may read as anything
+            return found
+    return Head()
+
+
+def _is_whole(path: Path) -> bool:
+    """True for a database file that is a record without its WAL, as a copy is."""
+    with (
+        contextlib.suppress(sqlite3.Error, UnicodeDecodeError),
+        _closing(open_the_file_alone(path)) as alone,
+    ):
+        return follow(alone).whole and _pages_fit(alone)
+    return False
+
+
+def _goes_on_from(both: sqlite3.Connection, alone: Head, in_file: int) -> bool:
+    """True where the chain of file and WAL together goes on, whole, from the last event of the file alone."""
+    if alone.seq < in_file or hash_at(both, alone.seq) != alone.hash:
+        return False
+    return follow(both, alone.seq).whole and last_event(both).seq >= alone.seq
+
+
+def _reaches(both: sqlite3.Connection, in_file: int) -> bool:
+    chain = follow(both)
+    return chain.whole and chain.last.seq >= max(1, in_file) and _pages_fit(both)
+
+
+def _pages_fit(both: sqlite3.Connection) -> bool:
+    return bool(both.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok")
 
 
 @contextlib.contextmanager

@@ -16,6 +16,7 @@ from functools import cached_property
 from pathlib import Path
 
 from kiosk.bench import RECORD_FILE
+from kiosk.record.context import NOBODY
 from kiosk.record.events import Event
 from tests.faults.not_yet import LYING_DISK, NOT_YET
 from tests.faults.oracle import in_one_line, read, what_is_wrong
@@ -181,6 +182,8 @@ def judge(run: Run, count: int, seed: int, folder: Path, lies: int = 0) -> Cuts:
 def _go_on(folder: Path, events: tuple[Event, ...]) -> list[str]:
     """Tap on where the power went, let go and open again: what is wrong then."""
     bench = open_bench(folder)
+    if bench.doer_id == NOBODY:  # the builder had gone, and others were still here
+        bench.hand_over(bench.builder.id)
     bench.note("the power is back")
     shown = bench.state
     bench.close()
