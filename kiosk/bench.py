@@ -59,6 +59,7 @@ from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, U
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
 from kiosk.record.troubles import disk_full, has_room
 from kiosk.record.wishes import wishes_now
+from kiosk.record.worked import left_alone
 from kiosk.shop.fitted import Fitted
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -250,7 +251,7 @@ class Bench:
 
         def decide(state: State) -> list[AnyBody]:
             still = state.sitting is not None and state.sittings == number
-            return [SittingCut(left_alone=True)] if still else []
+            return [left_alone(state)] if still else []
 
         try:
             self.record.transact(decide, by=self.doer_id, tap=None)
@@ -285,7 +286,7 @@ class Bench:
                 return []
             if not presence.others_alive():
                 return [SittingCut()]
-            return [SittingCut(left_alone=True)] if self._is_left_alone(state) else []
+            return [left_alone(state)] if self._is_left_alone(state) else []
 
         self.record.transact(decide, by=self.doer_id, tap=None)
 

@@ -283,9 +283,13 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     _count_sitting(state, ended)
     if body.left_alone:
         state.slot = None
+    worked = dict(body.worked)
     for work in list(state.works.values()):
         if work.status == "running":
-            state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)
+            active_s = max(work.active_s, worked.get(work.id, 0.0))
+            state.works[work.id] = replace(
+                work, status="unknown", active_s=active_s, running_since_s=None, exact=False
+            )
     _leave(state, replace(event, at=at), note="", left=(), cut_short=True, left_alone=body.left_alone)
 
 
