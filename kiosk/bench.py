@@ -123,6 +123,7 @@ class Bench:
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
         self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
         self._left_alone = 0  # the sitting that ended by itself, until that is recorded
+        self._seen_left_alone = 0  # how many had when something was last pressed here
         self._check: BackgroundCheck | None = None
         self._copy: CloseUpCopy | None = None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
@@ -200,8 +201,8 @@ class Bench:
 
     def pressed(self) -> bool:
         """Somebody pressed something at this screen. True when nobody had for so long, at any screen, that
-        they begin anew: the sitting has ended by itself, and the screen is whose it is at a start; or that
-        nobody had at this screen, and a PIN guards it.
+        they begin anew: the sitting has ended by itself, and the screen is whose it is at a start. True too
+        when that was so at another screen since; or when nobody had at this one, and a PIN guards it.
 
         Recorded at once, or where that cannot be, before the next act. It never raises.
         """
@@ -212,6 +213,7 @@ class Bench:
         at_start = self._pressed_s is None and self.state.sitting is None
         alone = not at_start and self._is_left_alone(self.state)
         alone_here = self._pressed_s is not None and is_left_alone(self.state, now_s - self._pressed_s)
+        elsewhere = self._pressed_s is not None and self.state.left_alone != self._seen_left_alone
         self._pressed_s = now_s
         if alone and self.state.sitting is not None:
             self._left_alone = self.state.sittings
@@ -219,11 +221,12 @@ class Bench:
             self._come_in()
             with suppress(RecordingStopped):
                 self._end_what_was_left_alone()
+        self._seen_left_alone = self.state.left_alone
         # Others were pressed meanwhile, so the sitting goes on; a PIN guards the hands at this one.
         taken_away = alone_here and not alone and self.rest()
         if self.presence is not None:
             self.presence.pressed(self.record.boot, now_s)
-        return alone or taken_away
+        return alone or elsewhere or taken_away
 
     @property
     def is_left_alone(self) -> bool:
@@ -259,6 +262,7 @@ class Bench:
             self._left_alone = number
             raise
         self._sitting = self._sitting_now
+        self._seen_left_alone = self.state.left_alone
 
     def rest(self) -> bool:
         """Nobody is at this screen: where a PIN guards anybody's hands, it is whose it is at a start. True

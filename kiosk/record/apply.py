@@ -283,6 +283,7 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     _count_sitting(state, ended)
     if body.left_alone:
         state.slot = None
+        state.left_alone += 1
     worked = dict(body.worked)
     for work in list(state.works.values()):
         if work.status == "running":

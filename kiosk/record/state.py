@@ -565,6 +565,7 @@ class State:
     last_tap: LastTap | None = None  # the last entry that a person made
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
+    left_alone: int = 0  # of them, those that ended by themselves
     renames: int = 0  # how often the files gave things other names
     words: dict[str, str] = field(default_factory=dict)  # half typed, by the key of the dialog
     texts: frozenset[str] = frozenset()  # the digests of the procedures whose words are kept

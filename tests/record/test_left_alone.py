@@ -73,7 +73,8 @@ def test_presses_at_another_screen_keep_the_sitting_open(
     clocks.go(LEFT_ALONE_S / 60)
     assert tablet.pressed()
     wall.refresh()
-    assert not wall.pressed() and wall.state.sitting is None and len(_cuts(wall)) == 1
+    assert wall.pressed() and wall.state.sitting is None and len(_cuts(wall)) == 1, "it begins anew too"
+    assert not wall.pressed() and not tablet.pressed()
     tablet.close()
 
 
