@@ -213,6 +213,27 @@ def test_what_was_put_back_past_its_limit_is_too_late(bench: Bench, clocks: Stea
         bench.start(["FB-NR"], "form-block", "use")
 
 
+def test_a_step_put_back_is_not_taken_up_again_by_an_undo_past_its_limit(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    begun(bench, clocks, finish=None, begin="use")
+    bench.put_back(bench.start(["FB-NR"], "form-block", "use"))
+    undo_newest(bench)
+    (work,) = bench.state.works
+    bench.put_back(work)
+    clocks.go(61)
+    with pytest.raises(Refused, match="pot ran out on FB-NR since"):
+        undo_newest(bench)
+
+
+def test_the_end_of_a_step_is_taken_back_whenever(bench: Bench, clocks: SteadyClocks) -> None:
+    begun(bench, clocks, finish=None, begin="use")
+    do_step(bench, ["FB-NR"])
+    clocks.go(61)
+    undo_newest(bench)
+    assert bench.place_card().action == "resume" and at(bench, "FB-NR") == "use"
+
+
 def test_a_builder_may_say_that_it_was_begun_in_time(bench: Bench, clocks: SteadyClocks) -> None:
     """The hands went on and no key was pressed, as with the gun in them."""
     work = left_in_hand(bench, clocks)
