@@ -59,6 +59,7 @@ from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, U
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
 from kiosk.record.troubles import disk_full, has_room
 from kiosk.record.wishes import wishes_now
+from kiosk.record.worked import left_alone
 from kiosk.shop.fitted import Fitted
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -124,6 +125,7 @@ class Bench:
         self._waiting_people: tuple[str, ...] = ()  # who will be here when the sitting opens
         self._were_here: tuple[str, ...] = ()  # in the sitting that was open at the last look
         self._left_alone = 0  # the sitting that ended by itself, until that is recorded
+        self._seen_left_alone = 0  # how many had when something was last pressed here
         self._check: BackgroundCheck | None = None
         self._copy: CloseUpCopy | None = None
         # Whose aeroplane it is: forecasts are for their hands, whoever has the screen.
@@ -210,8 +212,8 @@ class Bench:
 
     def pressed(self) -> bool:
         """Somebody pressed something at this screen. True when nobody had for so long, at any screen, that
-        they begin anew: the sitting has ended by itself, and the screen is whose it is at a start; or that
-        nobody had at this screen, and a PIN guards it.
+        they begin anew: the sitting has ended by itself, and the screen is whose it is at a start. True too
+        when that was so at another screen since; or when nobody had at this one, and a PIN guards it.
 
         Recorded at once, or where that cannot be, before the next act. It never raises.
         """
@@ -222,6 +224,7 @@ class Bench:
         at_start = self._pressed_s is None and self.state.sitting is None
         alone = not at_start and self._is_left_alone(self.state)
         alone_here = self._pressed_s is not None and is_left_alone(self.state, now_s - self._pressed_s)
+        elsewhere = self._pressed_s is not None and self.state.left_alone != self._seen_left_alone
         self._pressed_s = now_s
         if alone and self.state.sitting is not None:
             self._left_alone = self.state.sittings
@@ -229,11 +232,12 @@ class Bench:
             self._come_in()
             with suppress(RecordingStopped):
                 self._end_what_was_left_alone()
+        self._seen_left_alone = self.state.left_alone
         # Others were pressed meanwhile, so the sitting goes on; a PIN guards the hands at this one.
         taken_away = alone_here and not alone and self.rest()
         if self.presence is not None:
             self.presence.pressed(self.record.boot, now_s)
-        return alone or taken_away
+        return alone or elsewhere or taken_away
 
     @property
     def is_left_alone(self) -> bool:
@@ -264,7 +268,7 @@ class Bench:
         def decide(state: State) -> list[AnyBody]:
             # Others may have gone on with it since the press: those are asked, and the record.
             still = state.sitting is not None and state.sittings == number
-            return [SittingCut(left_alone=True)] if still and self._is_left_alone(state, here=False) else []
+            return [left_alone(state)] if still and self._is_left_alone(state, here=False) else []
 
         try:
             self.record.transact(decide, by=self.doer_id, tap=None)
@@ -272,6 +276,7 @@ class Bench:
             self._left_alone = number
             raise
         self._sitting = self._sitting_now
+        self._seen_left_alone = self.state.left_alone
 
     def rest(self) -> bool:
         """Nobody is at this screen: where a PIN guards anybody's hands, it is whose it is at a start. True
@@ -299,7 +304,7 @@ class Bench:
                 return []
             if not presence.others_alive():
                 return [SittingCut()]
-            return [SittingCut(left_alone=True)] if self._is_left_alone(state) else []
+            return [left_alone(state)] if self._is_left_alone(state) else []
 
         self.record.transact(decide, by=self.doer_id, tap=None)
 

@@ -283,9 +283,14 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     _count_sitting(state, ended)
     if body.left_alone:
         state.slot = None
+        state.left_alone += 1
+    worked = dict(body.worked)
     for work in list(state.works.values()):
         if work.status == "running":
-            state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)
+            active_s = max(work.active_s, worked.get(work.id, 0.0))
+            state.works[work.id] = replace(
+                work, status="unknown", active_s=active_s, running_since_s=None, exact=False
+            )
     _leave(state, replace(event, at=at), note="", left=(), cut_short=True, left_alone=body.left_alone)
 
 
@@ -800,6 +805,13 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
     works = (part.work,) if part.work else ()
     phrase = f"time limit of {{step}} on {body.mark}"
     _remember(state, event, phrase, step=ref, marks=(body.mark,), works=works)
+    work = state.works.get(part.work or "")
+    if work is not None and any(_is_answered(of, clock, body) for of, clock in work.stopped):
+        if not body.back_to_step:
+            state.works[work.id] = _answered_in_hand(work, body)
+            return
+        _put_back_one(state, body.mark)  # nothing came of the step, so it is as not begun
+        part = state.part(body.mark)
     # An older kiosk's entry does not say which one: every limit of the step.
     clocks = tuple(
         clock
@@ -812,6 +824,23 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
         state.parts[body.mark] = replace(part, work=None)
         return
     state.parts[body.mark] = replace(part, clocks=(*clocks, body.again) if body.again else clocks)
+
+
+def _is_answered(mark: str, clock: e.ClockSet, body: e.ClockAnswered) -> bool:
+    """True for the very clock that was answered, which beginning a step had ended and which ran on. An older
+    kiosk never asked about one."""
+    named = (body.mark, body.procedure, body.step, body.what, body.until)
+    return (mark, clock.procedure, clock.step, clock.what, clock.until) == named
+
+
+def _answered_in_hand(work: Work, body: e.ClockAnswered) -> Work:
+    """The step in hand with that clock set again, or somebody's word that it was begun in time."""
+    if body.again is None:
+        begun = () if body.until is None else ((body.mark, body.until),)
+        return replace(work, begun_by=work.begun_by + begun)
+    again = body.again
+    stopped = ((of, again if _is_answered(of, one, body) else one) for of, one in work.stopped)
+    return replace(work, stopped=tuple(stopped))
 
 
 def _out_of_hand(state: State, part: PartState) -> None:

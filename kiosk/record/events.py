@@ -88,6 +88,7 @@ class SittingCut(Body):
 
     kind: Literal["sitting_cut"] = "sitting_cut"
     left_alone: bool = False
+    worked: tuple[tuple[str, float], ...] = ()  # seconds on each step that ran, by work, to the last press
 
 
 class ScreenLost(Body):

@@ -1,6 +1,6 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Literal
@@ -11,9 +11,9 @@ from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
 from kiosk.record.position import position
 from kiosk.record.room import is_fresh
-from kiosk.record.state import State
+from kiosk.record.state import State, Work
 from kiosk.record.stock import in_stock
-from kiosk.record.waits import ends_at, holds, seconds_left
+from kiosk.record.waits import clocks_on, ends_at, holds, run_on, seconds_left
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Procedure, Step
@@ -67,7 +67,7 @@ def _blocks_but_snags(
         other = state.works[part.work]
         _, doing = context.shop.find_step(other.procedure, other.step, mark)
         found.append(Block("in hand", f"{mark} is in hand: {doing.do if doing else other.step}"))
-    for clock in part.clocks:
+    for clock in clocks_on(context.shop, state, mark):
         if holds(context.shop, clock, mark, procedure, step):
             found += _clock_blocks(context, clock)
     found += _needs(context.shop, state, mark, procedure)
@@ -119,6 +119,16 @@ def all_parts(context: Context) -> Iterator[Together]:
                 else _blocks_but_snags(context, tools, mark, at.procedure, at.step)
             )
             yield Together([mark], at.procedure, at.step, False, stops)
+
+
+def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
+    """Why a step that stands still in hand may not go on: limits that ran on and ran out, on these parts."""
+    return [
+        stop
+        for mark in marks
+        for clock in run_on(context.shop, work, mark)
+        for stop in _clock_blocks(context, clock)
+    ]
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:

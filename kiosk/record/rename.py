@@ -194,6 +194,7 @@ class _Names:
             pieces=tuple(replace(piece, mark=self.mark(piece.mark)) for piece in work.pieces),
             turned_to=self.mark(work.turned_to),
             stopped=tuple((self.mark(mark), self.clock(clock)) for mark, clock in work.stopped),
+            begun_by=tuple((self.mark(mark), at) for mark, at in work.begun_by),
         )
 
     def wish(self, one: Wish) -> Wish:

@@ -72,7 +72,12 @@ class Piece:
     @property
     def touched(self) -> bool:
         """True when anything was counted, typed or answered on it."""
-        return bool(self.count or self.enough or self.answers or any(self.drafts.values()))
+        return self.is_begun or any(self.drafts.values())
+
+    @property
+    def is_begun(self) -> bool:
+        """True when anything was counted or answered on it."""
+        return bool(self.count or self.enough or self.answers)
 
 
 WorkStatus = Literal["running", "paused", "unknown"]
@@ -98,6 +103,7 @@ class Work:
     touched_at: datetime | None = None
     piece_since: datetime | None = None  # when this stretch of work on the piece began
     stopped: tuple[tuple[str, ClockSet], ...] = ()  # the clocks that beginning it ended, by mark
+    begun_by: tuple[tuple[str, datetime], ...] = ()  # by mark: begun before then, as a person said afterwards
 
     @property
     def ref(self) -> StepRef:
@@ -559,6 +565,7 @@ class State:
     last_tap: LastTap | None = None  # the last entry that a person made
     undoables: tuple[Undoable, ...] = ()
     sittings: int = 0
+    left_alone: int = 0  # of them, those that ended by themselves
     renames: int = 0  # how often the files gave things other names
     words: dict[str, str] = field(default_factory=dict)  # half typed, by the key of the dialog
     texts: frozenset[str] = frozenset()  # the digests of the procedures whose words are kept

@@ -5,11 +5,40 @@ from datetime import datetime, timedelta
 from kiosk.record.belief import JUMP
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
+from kiosk.record.state import State, Work
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Shop
 
 NEAR_SHARE = 0.2  # of a limit: from here on it is called out
 LAST_MINUTE_S = 60.0
+
+
+def clocks_on(shop: Shop, state: State, mark: str) -> tuple[ClockSet, ...]:
+    """The clocks on a part: those that are set on it, and those that beginning its step ended too soon."""
+    part = state.part(mark)
+    work = state.works.get(part.work or "")
+    return part.clocks if work is None else part.clocks + run_on(shop, work, mark)
+
+
+def run_on(shop: Shop, work: Work, mark: str) -> tuple[ClockSet, ...]:
+    """The limits that ended when the step was begun, and run on because nothing came of it.
+
+    Metal ages on while its step is paused, or left so that nobody knows how it stands. A step that runs is
+    begun, and so is one at which something was answered or counted on the part, or on any of those that go
+    through together.
+    """
+    if work.status == "running" or not work.stopped:
+        return ()
+    _, step = shop.find_step(work.procedure, work.step)
+    together = step is not None and step.batch == "together"
+    if any(one.is_begun for one in work.pieces if together or one.mark == mark):
+        return ()
+    begun_by = [at for of, at in work.begun_by if of == mark]
+    return tuple(
+        clock
+        for of, clock in work.stopped
+        if of == mark and clock.kind == "within" and not any(at <= clock.until for at in begun_by)
+    )
 
 
 def seconds_left(context: Context, clock: ClockSet) -> float | None:

@@ -1,8 +1,11 @@
-"""How long a step in hand has been worked on, whichever screen began it."""
+"""How long a step in hand has been worked on, whichever screen began it: until now, or until it was left."""
+
+from collections.abc import Iterator
 
 from kiosk.record.apply import active_seconds
 from kiosk.record.context import Context
-from kiosk.record.state import Work
+from kiosk.record.events import SittingCut
+from kiosk.record.state import State, Work
 
 
 def seconds_worked(context: Context, work: Work) -> float:
@@ -13,3 +16,25 @@ def seconds_worked(context: Context, work: Work) -> float:
     began = context.state.run_clocks.get(work.run)
     comparable = began is not None and began.boot == context.boot
     return active_seconds(work, context.monotonic_s, work.run if comparable else context.run)
+
+
+def left_alone(state: State) -> SittingCut:
+    """That the sitting has ended by itself, with what was worked until somebody pressed something last."""
+    return SittingCut(left_alone=True, worked=tuple(_worked_to_last_press(state)))
+
+
+def _worked_to_last_press(state: State) -> Iterator[tuple[str, float]]:
+    """Seconds by work, never more than there were: a press at another screen tells nothing of the hands at
+    this one, so then they go to the last press at the step itself."""
+    tap = state.last_tap
+    for work in state.works.values():
+        if work.status != "running" or tap is None:
+            continue
+        began = state.run_clocks.get(work.run)
+        comparable = began is not None and began.boot == tap.clocks.boot
+        seconds = active_seconds(work, tap.clocks.monotonic_s, work.run if comparable else tap.run)
+        if tap.run != work.run:
+            since = work.piece_since or work.started_at
+            at_it = ((work.touched_at or since) - since).total_seconds()
+            seconds = min(seconds, work.active_s + max(0.0, at_it))
+        yield work.id, round(seconds, 3)

@@ -10,7 +10,6 @@ from kiosk.record.context import NOBODY
 from kiosk.record.position import Position, never_done, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
 from kiosk.record.rules import Refused
-from kiosk.record.rules.clocks import IN_TIME
 from kiosk.record.rules.things import room_humidity_percent, room_temperature_f
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
@@ -299,10 +298,10 @@ class PartScreen(KioskScreen):
             return
         choices: list[Choice[bool | str]] = [Choice(asked.if_missed, False)] if asked.back_to else []
         if asked.may_be_in_time:
-            choices.append(Choice(IN_TIME, True))
+            choices.append(Choice(asked.in_time, True))
 
         def answered(in_time: bool | str) -> None:
-            did = in_time if isinstance(in_time, str) else IN_TIME if in_time else asked.if_missed
+            did = in_time if isinstance(in_time, str) else asked.in_time if in_time else asked.if_missed
             about, tap = asked.clock, self.tap
             self.bench.answer_clock(asked.marks, did, in_time=in_time is True, asked=about, tap=tap)
             self.kiosk.say("Saved. It stands in the record.")

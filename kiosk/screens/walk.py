@@ -96,10 +96,15 @@ class WalkScreen(KioskScreen):
         """The page of this step, and what the keys do now."""
         view = self._look()
         check = self._check(view)
-        if scale_of(self.app.size) and not (view.barred or view.cautions):
+        unknown = self.bench.work(self.work).status == "unknown"  # cut short, perhaps at another screen
+        if scale_of(self.app.size) and not (view.barred or view.cautions or unknown):
             return self._acted(view, check, self._large_page(view, check))
         lines = self.lines()
         self._add_heading(lines, view)
+        if unknown:
+            lines.add("STARTED, UNKNOWN: look at the part and say how it stands.", ACCENT)
+            lines.add(view.do, BOLD, most=3)
+            return Drawn(lines, [Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))])
         if view.barred:
             lines.add(f"STOP: {view.barred}.", ACCENT)
             lines.add(view.do, BOLD, most=3)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.rules.clocks import may_be_in_time, missed_limit, unknown_clock
+from kiosk.record.rules.clocks import in_time_words, may_be_in_time, missed_limit, unknown_clock
 
 
 @dataclass(frozen=True)
@@ -18,7 +18,8 @@ class ClockQuestion:
     minutes: float
     if_missed: str
     back_to: str  # the step that a missed limit sends back to, in its words; empty where none is named
-    may_be_in_time: bool  # the step was in hand: it may have been finished before the limit
+    may_be_in_time: bool  # the step was in hand: it may have been finished, or begun, before the limit
+    in_time: str  # that it was, in words
 
 
 def missed_question(context: Context, mark: str) -> ClockQuestion | None:
@@ -50,4 +51,5 @@ def _question(context: Context, clock: ClockSet, marks: tuple[str, ...]) -> Cloc
         if_missed=clock.if_missed,
         back_to=back.do if back is not None else "",
         may_be_in_time=all(may_be_in_time(context, mark, clock) for mark in marks),
+        in_time=in_time_words(clock),
     )

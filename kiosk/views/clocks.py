@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.waits import LAST_MINUTE_S, is_near, seconds_left
+from kiosk.record.waits import LAST_MINUTE_S, clocks_on, is_near, seconds_left
 from kiosk.shop.parts import marks_in_full
 
 SHORT_S = 180  # below this, seconds are shown
@@ -115,7 +115,9 @@ def every_clock(context: Context) -> list[RunningClock]:
     """The same with the waits that are over and whose step was not begun yet."""
     gathered: dict[ClockSet, list[str]] = {}
     for part in context.state.parts.values():
-        for clock in part.clocks if part.mark in context.shop.parts else ():  # else it is said what is gone
+        if part.mark not in context.shop.parts:
+            continue  # it is said what is gone
+        for clock in clocks_on(context.shop, context.state, part.mark):
             gathered.setdefault(clock, []).append(part.mark)
     found = []
     for clock, marks in gathered.items():

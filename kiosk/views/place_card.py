@@ -10,7 +10,7 @@ from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import left_in_a_run, never_done, position, revision_changes
-from kiosk.record.readiness import BlockKind, all_parts, blocks, step_blocks
+from kiosk.record.readiness import BlockKind, all_parts, blocks, ran_out, step_blocks
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
 from kiosk.record.waits import is_near
@@ -259,14 +259,24 @@ def _barred(card: PlaceCard, context: Context) -> PlaceCard:
     if step is None or work is None or card.blocked:
         return card
     bar = barred(context, work, step)
-    if not bar.text:
-        return card
     action: BigAction = "choose"
+    if not bar.text:
+        stops = ran_out(context, work, work.marks)
+        if not stops:
+            return card
+        if not why_not(context, "answer_limit" if stops[0].kind == "late" else "look_at_clock"):
+            action = _CLEARED_BY.get(stops[0].kind, "choose")
+        return replace(card, blocked=stops[0].text, action=action, marks=_late_first(context, work))
     if context.doer.id == NOBODY:
         action = "who"
     elif bar.by_the_room and not why_not(context, "clear_room"):
         action = "room"
     return replace(card, blocked=bar.text, action=action)
+
+
+def _late_first(context: Context, work: Work) -> tuple[str, ...]:
+    """The parts in hand, that on which a limit ran out first: its page asks about it."""
+    return tuple(sorted(work.marks, key=lambda mark: not ran_out(context, work, [mark])))
 
 
 def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:

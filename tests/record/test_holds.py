@@ -258,7 +258,7 @@ def test_an_adult_answers_for_a_step_done_by_somebody_under_age() -> None:
 
 def test_a_helper_does_not_throw_away_what_the_builder_had_counted() -> None:
     counted = at_work(step(), Piece("FB-NR", count=3), others=(PIP, ODILE), status="unknown")
-    with pytest.raises(NotAllowed, match="counted or measured before the power went"):
+    with pytest.raises(NotAllowed, match="counted or measured before it was left"):
         steps.say_how_it_stands(counted.seen_by(PIP), "w", as_shown=False)
     assert steps.say_how_it_stands(counted, "w", as_shown=False)
     assert steps.say_how_it_stands(counted.seen_by(PIP), "w", as_shown=True)

@@ -8,11 +8,12 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.context import NOBODY
-from kiosk.record.events import SittingCut, SittingOpened
+from kiosk.record.events import SittingCut, SittingOpened, StepFinished
 from kiosk.record.sittings import LEFT_ALONE_AT_A_STEP_S, LEFT_ALONE_S
 from kiosk.record.stopped import CannotWrite
 from tests.conftest import SteadyClocks
 from tests.driver import set_pins
+from tests.record.moments import step, with_steps
 
 NIGHT = 14 * 60  # minutes
 
@@ -72,7 +73,8 @@ def test_presses_at_another_screen_keep_the_sitting_open(
     clocks.go(LEFT_ALONE_S / 60)
     assert tablet.pressed()
     wall.refresh()
-    assert not wall.pressed() and wall.state.sitting is None and len(_cuts(wall)) == 1
+    assert wall.pressed() and wall.state.sitting is None and len(_cuts(wall)) == 1, "it begins anew too"
+    assert not wall.pressed() and not tablet.pressed()
     tablet.close()
 
 
@@ -123,6 +125,62 @@ def test_what_ran_over_the_night_keeps_no_time_of_it(wall: Bench, clocks: Steady
     kept = wall.state.works[work]
     assert kept.active_s == 0 and not kept.exact and kept.running_since_s is None
     assert "Nobody closed up" in wall.place_card().when and "14 hours ago" in wall.place_card().when
+
+
+def _checked(bench: Bench) -> str:
+    """A step with two checks in hand."""
+    asked = [{"kind": "yes_no", "id": name, "ask": f"Is {name} drilled?"} for name in ("one", "two")]
+    bench.shop, _ = with_steps(
+        bench.shop, "form-block", step(id="drill", minutes={"each": "8"}, checks=asked)
+    )
+    return bench.start(["FB-NR"], "form-block", "drill")
+
+
+def test_what_was_worked_before_it_was_left_counts_to_the_last_press(
+    wall: Bench, clocks: SteadyClocks
+) -> None:
+    work = _checked(wall)
+    clocks.go(3)
+    wall.answer(work, "FB-NR", "one", "yes")
+    clocks.go(NIGHT)
+    wall.pressed()
+    kept = wall.state.works[work]
+    assert (kept.active_s, kept.exact, kept.status) == (180, False, "unknown")
+    wall.looked(work, as_shown=True)
+    assert wall.step_view(work).elapsed_s == 180
+    clocks.go(6)
+    wall.answer(work, "FB-NR", "two", "yes")
+    wall.finish(work, "FB-NR")
+    assert sum(wall.state.minutes_by_day.values()) == pytest.approx(9)
+    assert wall.state.times == {}, "nothing is learnt from it"
+    finished = wall.record.journal.after(0)[-1].body
+    assert isinstance(finished, StepFinished) and finished.active_s == 540 and not finished.exact
+
+
+def test_a_press_at_another_screen_makes_no_minutes_at_a_step(
+    wall: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    tablet = Bench(new_shop, clocks, watch=True)
+    work = _checked(wall)
+    clocks.go(3)
+    wall.answer(work, "FB-NR", "one", "yes")
+    clocks.go(40)
+    tablet.refresh()
+    tablet.note("seen from the tablet")
+    clocks.go(NIGHT)
+    wall.refresh()
+    wall.pressed()
+    assert wall.state.works[work].active_s == 180
+    tablet.close()
+
+
+def test_an_older_kiosks_cut_counts_nothing(wall: Bench, clocks: SteadyClocks) -> None:
+    work = _checked(wall)
+    clocks.go(3)
+    wall.answer(work, "FB-NR", "one", "yes")
+    clocks.go(NIGHT)
+    wall.record.transact(lambda _: [SittingCut(left_alone=True)], by="wren", tap=None)
+    assert wall.state.works[work].active_s == 0
 
 
 def test_with_a_pin_the_screen_is_nobodys_after_it_rested(new_shop: Path, clocks: SteadyClocks) -> None:

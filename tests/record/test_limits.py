@@ -1,14 +1,16 @@
 """A limit that was missed: told where it is met, answered by what was done, asked again from its step."""
 
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record.events import ClockAnswered
+from kiosk.record.events import ClockAnswered, SittingCut
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import NotAllowed, Refused
-from kiosk.record.rules.clocks import IN_TIME
+from kiosk.record.rules.clocks import BEGUN_IN_TIME, IN_TIME
+from kiosk.views.alarms import alarms
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, undo_newest
 from tests.planning.test_spare import complete, take_to
@@ -140,6 +142,182 @@ def test_a_step_begun_and_put_back_lets_no_clock_go(bench: Bench, clocks: Steady
     clocks.go(61)
     with pytest.raises(Refused, match="ran out"):
         bench.start(["FB-NR"], "form-block", "use")
+
+
+def left_in_hand(bench: Bench, clocks: SteadyClocks, **changed: str | None) -> str:
+    """A step that ended a limit by its beginning, paused before anything came of it."""
+    begun(bench, clocks, **{"finish": None, "begin": "use", **changed})
+    work = bench.start(["FB-NR"], "form-block", "use")
+    assert bench.place_card().clocks == (), "a step that runs is begun"
+    bench.pause(work)
+    return work
+
+
+def whats(bench: Bench) -> list[str]:
+    return [one.split(":")[0].partition(" WITHIN")[0] for one in bench.place_card().clocks]
+
+
+def test_a_limit_runs_on_while_its_step_stands_still_with_nothing_done(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """The metal ages on; it was gone with BEGIN, and what went past it was recorded without a word."""
+    work = left_in_hand(bench, clocks)
+    card = bench.place_card()
+    assert whats(bench) == ["USE"] and card.action == "resume" and not card.blocked
+    clocks.go(50)
+    assert [one.level for one in alarms(bench.context)] == ["near"]
+    bench.take_up(work)
+    assert bench.place_card().clocks == () and not alarms(bench.context)
+    bench.pause(work)
+    clocks.go(11)
+    card = bench.place_card()
+    assert whats(bench)[0].startswith("TOO LATE")
+    assert (card.action, card.marks, card.standing) == ("late", ("FB-NR",), "IN HAND, PAUSED")
+    assert "pot ran out" in card.blocked and bench.step_view(work).too_late == "FB-NR"
+    assert [one.level for one in alarms(bench.context)] == ["missed"]
+    assert "late" in [stop.kind for stop in next_blocks(bench.context, "FB-NR")], "its page says so"
+    with pytest.raises(Refused, match="pot ran out"):
+        bench.take_up(work)
+    with pytest.raises(Refused, match="pot ran out"):
+        bench.finish(work, "FB-NR")
+    bench.begin_slot(60)
+    assert all(work != one.stretch.work for one in bench.spare(60).suggestions)
+    asked = bench.missed_limit("FB-NR")
+    assert asked is not None and asked.may_be_in_time and asked.in_time == BEGUN_IN_TIME
+    bench.answer_clock(asked.marks, asked.if_missed, asked=asked.clock)
+    part = bench.state.part("FB-NR")
+    assert at(bench, "FB-NR") == "mix" and part.work is None and not part.clocks and not bench.state.works
+    undo_newest(bench)
+    assert bench.place_card().action == "late" and work in bench.state.works
+
+
+def test_what_nobody_knows_the_stand_of_ages_too(bench: Bench, clocks: SteadyClocks) -> None:
+    begun(bench, clocks, finish=None, begin="use")
+    work = bench.start(["FB-NR"], "form-block", "use")
+    bench.record.transact(lambda _: [SittingCut()], by="wren", tap=None)
+    assert (bench.place_card().action, whats(bench)) == ("look", ["USE"])
+    clocks.go(61)
+    card = bench.place_card()
+    assert (card.action, card.standing) == ("late", "STARTED, UNKNOWN")
+    with pytest.raises(Refused, match="pot ran out"):
+        bench.looked(work, as_shown=True)
+    bench.looked(work, as_shown=False)
+    assert bench.place_card().action == "late" and not bench.state.works
+
+
+def test_what_was_put_back_past_its_limit_is_too_late(bench: Bench, clocks: SteadyClocks) -> None:
+    work = left_in_hand(bench, clocks)
+    clocks.go(61)
+    bench.put_back(work)
+    with pytest.raises(Refused, match="ran out"):
+        bench.start(["FB-NR"], "form-block", "use")
+
+
+def test_a_step_put_back_is_not_taken_up_again_by_an_undo_past_its_limit(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    begun(bench, clocks, finish=None, begin="use")
+    bench.put_back(bench.start(["FB-NR"], "form-block", "use"))
+    undo_newest(bench)
+    (work,) = bench.state.works
+    bench.put_back(work)
+    clocks.go(61)
+    with pytest.raises(Refused, match="pot ran out on FB-NR since"):
+        undo_newest(bench)
+
+
+def test_the_end_of_a_step_is_taken_back_whenever(bench: Bench, clocks: SteadyClocks) -> None:
+    begun(bench, clocks, finish=None, begin="use")
+    do_step(bench, ["FB-NR"])
+    clocks.go(61)
+    undo_newest(bench)
+    assert bench.place_card().action == "resume" and at(bench, "FB-NR") == "use"
+
+
+def test_a_builder_may_say_that_it_was_begun_in_time(bench: Bench, clocks: SteadyClocks) -> None:
+    """The hands went on and no key was pressed, as with the gun in them."""
+    work = left_in_hand(bench, clocks)
+    with pytest.raises(Refused, match="no time limit was missed"):
+        bench.answer_clock(["FB-NR"], BEGUN_IN_TIME, in_time=True)
+    clocks.go(61)
+    bench.answer_clock(["FB-NR"], BEGUN_IN_TIME, in_time=True)
+    assert answered(bench).did == BEGUN_IN_TIME and bench.place_card().action == "resume"
+    bench.take_up(work)
+    bench.put_back(work)
+    assert bench.place_card().action == "late", "as not begun it is too late all the same"
+
+
+def test_a_limit_that_runs_anew_does_so_for_what_is_in_hand(bench: Bench, clocks: SteadyClocks) -> None:
+    work = left_in_hand(bench, clocks, back_to=None)
+    clocks.go(61)
+    bench.answer_clock(["FB-NR"], "New glue from the second tube")
+    clocks.go(59)
+    assert whats(bench) == ["USE"]
+    clocks.go(2)
+    assert bench.place_card().action == "late"
+    bench.answer_clock(["FB-NR"], "New glue from the third tube")
+    bench.take_up(work)
+
+
+def test_the_limits_that_were_not_answered_run_on(bench: Bench, clocks: SteadyClocks) -> None:
+    steps = (
+        step(id="wash", waits=[{"what": "bare", "within": "120", "begin": "coat", "if_missed": "Scuff it."}]),
+        step(id="wipe", waits=[{**POT, "finish": None, "begin": "coat", "back_to": "wipe"}]),
+        step(id="coat", checks=[LOT]),
+    )
+    bench.shop, _ = with_steps(bench.shop, "form-block", *steps)
+    do_step(bench, ["FB-NR"])
+    do_step(bench, ["FB-NR"])
+    work = bench.start(["FB-NR"], "form-block", "coat")
+    bench.pause(work)
+    clocks.go(61)
+    bench.answer_clock(["FB-NR"], "Wiped again")
+    assert at(bench, "FB-NR") == "wipe" and [one.what for one in bench.state.part("FB-NR").clocks] == ["bare"]
+
+
+@pytest.mark.parametrize("batch", ["in turn", "together"])
+def test_a_limit_is_over_where_something_was_answered(bench: Bench, clocks: SteadyClocks, batch: str) -> None:
+    """On each part alone where each is answered for; on all of those that go through together."""
+    mix = step(id="mix", batch="together", waits=[{**POT, "finish": None, "begin": "use"}])
+    use = step(id="use", batch=batch, checks=[LOT])
+    bench.shop, _ = with_steps(bench.shop, "form-block", mix, use)
+    both = ["FB-NR", "FB-MR"]
+    do_step(bench, both)
+    work = bench.start(both, "form-block", "use")
+    bench.answer(work, "FB-NR", "lot", "yes")
+    bench.pause(work)
+    clocks.go(61)
+    card = bench.place_card()
+    if batch == "together":
+        assert card.action == "resume" and not card.clocks
+        return
+    assert card.action == "late" and card.marks == ("FB-MR", "FB-NR"), "the page that asks about it"
+    with pytest.raises(Refused, match="pot ran out"):
+        bench.take_up(work)
+    bench.answer_clock(["FB-MR"], "Mixed anew")
+    assert bench.state.works[work].marks == ("FB-NR",) and at(bench, "FB-MR") == "mix"
+    bench.take_up(work)
+    bench.finish(work, "FB-NR")
+
+
+def test_nobody_knows_a_limit_that_ran_on_while_the_clock_was_changed(
+    bench: Bench, new_shop: Path, clocks: SteadyClocks
+) -> None:
+    work = left_in_hand(bench, clocks)
+    clocks.boot_id, clocks.count_s = "another", 5.0
+    again = Bench(new_shop, clocks)
+    again.shop = bench.shop
+    clocks.at -= timedelta(hours=30)
+    card = again.place_card()
+    assert card.action == "look at clock" and again.unknown_clock("FB-NR") is not None
+    with pytest.raises(Refused, match="look whether pot ran out"):
+        again.take_up(work)
+    again.look_at_clock(["FB-NR"], 10)
+    again.take_up(work)
+    again.pause(work)
+    clocks.go(11)
+    assert again.place_card().action == "late"
+    again.close()
 
 
 def test_a_limit_whose_step_was_renamed_without_a_word_is_a_question(

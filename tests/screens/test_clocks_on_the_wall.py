@@ -134,6 +134,31 @@ def test_a_missed_limit_is_answered_by_what_was_chosen_and_goes_back(new_shop: P
     with_app(new_shop, walk, clocks=clocks)
 
 
+def test_a_step_paused_at_once_is_too_late_as_one_that_was_not_begun(new_shop: Path, rung: list[str]) -> None:
+    clocks = SteadyClocks()
+    prepared(new_shop, clocks, {**{k: v for k, v in SHORT.items() if k != "finish"}, "begin": "b"})
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter")
+        assert "WITHIN" not in await look(app, pilot), "it was begun in time"
+        await press(app, pilot, "f12")
+        assert "USE WITHIN 90 s: FB-NR, glue" in await look(app, pilot)
+        clocks.go(2)
+        text = await look(app, pilot)
+        assert "NOT NOW: glue ran out" in text and "TIME RAN OUT" in text and "CARRY ON" not in text
+        assert rung == ["ding"]
+        await press(app, pilot, "enter")
+        assert "SAY WHAT WAS DONE" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter")
+        text = "\n".join(screen_text(app))
+        assert "Scrape it off." in text and "Begun in time" in text
+        await press(app, pilot, "down", "enter")
+        where = app.bench.position("FB-NR")
+        assert where.step is not None and where.step.id == "a" and not app.bench.state.works
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
 def test_a_limit_with_no_step_to_go_back_to_is_answered_in_words_and_runs_anew(
     new_shop: Path, rung: list[str]
 ) -> None:

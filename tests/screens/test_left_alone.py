@@ -7,9 +7,11 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.context import NOBODY
+from kiosk.record.events import SittingCut
 from kiosk.record.stopped import RecordRemoved
 from kiosk.screens.app import KioskApp
 from kiosk.screens.calm import CalmScreen
+from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.close_up import CloseUpScreen
 from kiosk.screens.pin import PinScreen
 from kiosk.screens.place import PlaceScreen
@@ -191,6 +193,50 @@ def test_a_record_that_is_gone_says_once_more_what_mends_it(demo_shop: Path) -> 
         assert "kiosk restore x.db" in " ".join(shown(app).split()) and app.record_gone
 
     on_wall(demo_shop, walk)
+
+
+# Two screens
+
+
+def test_a_screen_that_rested_at_a_step_shows_the_place_where_another_began_anew(demo_shop: Path) -> None:
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        work = app.bench.state.last_work or ""
+        await left_alone(app, pilot, NIGHT)
+        tablet = Bench(demo_shop, clocks, watch=True)
+        assert tablet.state.sitting is None
+        tablet.pressed()
+        tablet.note("good morning")
+        app.bench.refresh()
+        await wake(app, pilot)
+        assert isinstance(app.screen, PlaceScreen) and "STARTED, UNKNOWN" in shown(app)
+        seq = app.bench.state.seq
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, ChoiceScreen) and app.bench.state.seq == seq
+        await press(app, pilot, "down", "enter")
+        assert isinstance(app.screen, WalkScreen) and app.bench.state.works[work].status == "running"
+        tablet.close()
+
+    on_wall(demo_shop, walk, clocks)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)])
+def test_a_step_that_was_cut_short_elsewhere_leads_to_the_place(
+    size: tuple[int, int], demo_shop: Path
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        app.bench.record.transact(lambda _: [SittingCut()], by="wren", tap=None)
+        assert isinstance(app.screen, WalkScreen)
+        app.screen.show()
+        await settled(app, pilot)
+        assert "TO THE PLACE" in shown(app) and "I HAVE READ THESE" not in shown(app)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, PlaceScreen) and "LOOK AT THE PART" in shown(app)
+
+    on_wall(demo_shop, walk, size=size)
 
 
 # What is found without a press

@@ -12,7 +12,7 @@ from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
-from kiosk.record.readiness import Block, StepStops, Together, all_parts
+from kiosk.record.readiness import Block, StepStops, Together, all_parts, ran_out
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
@@ -160,6 +160,7 @@ def _candidates(
         maker.in_hand(work)
         for work in context.state.works.values()
         if work.status != "unknown" and work.by not in others and not maker.asked.is_work_put_off(work)
+        if not ran_out(context, work, work.marks)
     ]
     found = {place: one for place, one in enumerate(in_hand) if one is not None}
     reserve: list[InReserve] = []

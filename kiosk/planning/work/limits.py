@@ -8,7 +8,7 @@ from kiosk.planning.work.chain import Chains, Steps
 from kiosk.record.context import Context
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece
-from kiosk.record.waits import ends_at, seconds_left
+from kiosk.record.waits import clocks_on, ends_at, seconds_left
 from kiosk.shop.procedure import Procedure, Step
 
 # In so long a builder with a few evenings a week comes back. Common practice, no source.
@@ -19,10 +19,9 @@ MinutesOf = Callable[[Procedure, Step], float]  # of one piece
 
 def spoils_at(context: Context, mark: str) -> datetime | None:
     """When the first limit on a part runs out; None where none runs."""
-    part = context.state.parts.get(mark)
-    if part is None or not part.clocks:
+    if mark not in context.state.parts:
         return None
-    limits = [clock for clock in part.clocks if clock.kind == "within"]
+    limits = [one for one in clocks_on(context.shop, context.state, mark) if one.kind == "within"]
     ends = [at for clock in limits if (at := ends_at(context, clock)) is not None]
     return min(ends) if ends else None
 
@@ -37,7 +36,7 @@ def start_by(
     """
     latest: list[float] = []
     for mark in marks:
-        for clock in context.state.part(mark).clocks if mark in context.state.parts else ():
+        for clock in clocks_on(context.shop, context.state, mark) if mark in context.state.parts else ():
             left = seconds_left(context, clock) if clock.kind == "within" else None
             if left is None:
                 continue

@@ -33,7 +33,7 @@ from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_f
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
 from kiosk.record.state import Piece, Work
-from kiosk.record.waits import seconds_left
+from kiosk.record.waits import clocks_on, seconds_left
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step
 
@@ -418,7 +418,7 @@ class OptionMaker:
         running = [
             left / 60
             for one in like.marks
-            for clock in (self.state.parts[one].clocks if one in self.state.parts else ())
+            for clock in (clocks_on(self.context.shop, self.state, one) if one in self.state.parts else ())
             if clock.kind == "within" and (left := seconds_left(self.context, clock)) is not None
         ]
         return min([*limits, *running], default=math.inf) >= self.minutes

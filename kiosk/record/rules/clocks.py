@@ -9,10 +9,11 @@ from kiosk.record.belief import EARLIEST
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
-from kiosk.record.waits import holds, is_late, seconds_left
+from kiosk.record.waits import clocks_on, holds, is_late, run_on, seconds_left
 from kiosk.shop.procedure import StepRef
 
 IN_TIME = "Finished in time; the tap came late"
+BEGUN_IN_TIME = "Begun in time, and more than begun when it was left"
 FEWEST_LETTERS = 3  # of words that say what was done
 
 
@@ -28,8 +29,9 @@ def answer_limit(
     """A time limit was missed: what was done about it, in the builder's words or the procedure's.
 
     The part goes back to the step that the procedure names, where what was asked is asked again; where it
-    names none, the clock runs anew. ``in_time`` says that a step in hand was finished before its limit.
-    ``asked`` is the limit that was asked about, where one was: another may run out meanwhile.
+    names none, the clock runs anew. ``in_time`` says that a step in hand was finished before its limit, or
+    begun, where the limit ends so. ``asked`` is the limit that was asked about, where one was: another may
+    run out meanwhile.
     """
     require_parts(context, marks)
     if sum(character.isalpha() for character in did) < FEWEST_LETTERS:
@@ -54,7 +56,7 @@ def _answered(
     if in_time:
         if not may_be_in_time(context, mark, missed):
             raise Refused(f"{mark} was not in hand at that step", "say what was done instead")
-        return answered.model_copy(update={"did": IN_TIME})
+        return answered.model_copy(update={"did": in_time_words(missed)})
     back = _back_to(context, mark, missed)
     if back is None:
         return answered.model_copy(update={"again": set_anew(context, missed, missed.minutes)})
@@ -83,16 +85,23 @@ def missed_limits(context: Context, mark: str) -> list[e.ClockSet]:
         return []
     return [
         clock
-        for clock in context.state.part(mark).clocks
+        for clock in clocks_on(context.shop, context.state, mark)
         if is_late(context, clock) and holds(context.shop, clock, mark, where.procedure, where.step)
     ]
 
 
 def may_be_in_time(context: Context, mark: str, missed: e.ClockSet) -> bool:
-    """True when the step that was to be finished is in hand: its end may have come before the tap."""
+    """True when the step that was to be finished, or begun, is in hand: what was wanted may have come before
+    the tap, or without one."""
     work = context.state.works.get(context.state.part(mark).work or "")
-    named = StepRef(missed.procedure, missed.step)
-    return missed.ends == "finish" and work is not None and work.ref == named
+    if work is None or work.ref != StepRef(missed.procedure, missed.step):
+        return False
+    return missed.ends == "finish" or missed in run_on(context.shop, work, mark)
+
+
+def in_time_words(missed: e.ClockSet) -> str:
+    """What a person says whose step in hand kept the limit all the same."""
+    return IN_TIME if missed.ends == "finish" else BEGUN_IN_TIME
 
 
 def _back_to(context: Context, mark: str, missed: e.ClockSet) -> StepRef | None:
@@ -124,7 +133,7 @@ def unknown_clock(context: Context, mark: str) -> e.ClockSet | None:
     where = position(context.shop, context.state, mark)
     if where.procedure is None or where.step is None:
         return None
-    for clock in context.state.part(mark).clocks:
+    for clock in clocks_on(context.shop, context.state, mark):
         if seconds_left(context, clock) is None and holds(
             context.shop, clock, mark, where.procedure, where.step
         ):

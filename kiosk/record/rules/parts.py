@@ -13,6 +13,7 @@ from kiosk.record.rules.steps import dropped
 from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
 from kiosk.record.strips import retracted_by_reopening
+from kiosk.record.waits import is_late
 from kiosk.shop.procedure import Standing, StepRef
 from kiosk.shop.shop import Person
 
@@ -273,4 +274,8 @@ def undo(context: Context, event_id: str) -> Bodies:
     for strip in context.state.trials:
         if strip.event == event_id and strip.retracted_by:  # else the one before it and the one after count
             raise Refused(f"strip {strip.number} was corrected or taken back since", "undo that first")
+    for work in entry.works.values():
+        for mark, clock in work.stopped if work is not None and work.status == "running" else ():
+            if clock in context.state.part(mark).clocks and is_late(context, clock):
+                raise Refused(f"{clock.what} ran out on {mark} since", "say on the part's page what was done")
     return [e.Undone(event=event_id)]

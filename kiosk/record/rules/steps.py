@@ -16,7 +16,7 @@ from kiosk.record.context import Context
 from kiosk.record.holding import least_free
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
-from kiosk.record.readiness import blocks
+from kiosk.record.readiness import blocks, ran_out
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_parts
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, State, Work
@@ -106,6 +106,13 @@ def _piece(work: Work, mark: str) -> Piece:
     return piece
 
 
+def require_in_time(context: Context, work: Work, marks: Sequence[str]) -> None:
+    """Refuse what goes on at a step that came to nothing before a limit ran out. Raises Refused."""
+    stops = ran_out(context, work, marks)
+    if stops:
+        raise Refused(stops[0].text, "say on the part's page what was done")
+
+
 def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
     """The procedure and step of a work. Raises Refused when the files have it, or its parts, no longer."""
     gone = [mark for mark in work.marks if mark not in shop.parts]
@@ -163,6 +170,7 @@ def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
     piece = _piece(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
+    require_in_time(context, work, [mark])
     if step.repeat is None:
         raise Refused("nothing is counted on this step", "press done when it is done")
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
@@ -184,6 +192,7 @@ def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
     piece = _piece(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
+    require_in_time(context, work, [mark])
     if step.repeat is None or step.repeat.enough is None:
         raise Refused("this count has no sooner end", "count on, or raise a snag")
     if piece.count != at:
@@ -282,6 +291,7 @@ def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) 
     _piece(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
+    require_in_time(context, work, [mark])
     check = check_of(step, check_id)
     things = at_hand(context, work, step)
     value, passed = judge(context.shop, check, mark, text, things)
@@ -368,6 +378,7 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
             "split one kind off on a part's page, or set the file back",
         )
     marks = work.marks if together else (mark,)
+    require_in_time(context, work, marks)
     for one in marks:
         held = context.state.open_snags(one)
         if held:
@@ -526,6 +537,7 @@ def pause(context: Context, work_id: str) -> Bodies:
 def take_up(context: Context, work_id: str) -> Bodies:
     """Carry on with a step in hand: its clock runs again."""
     work = live_work(context, work_id)
+    require_in_time(context, work, work.marks)
     return [e.WorkResumed(work=work_id)] if work.status == "paused" else []
 
 
@@ -563,6 +575,8 @@ def say_how_it_stands(context: Context, work_id: str, *, as_shown: bool) -> Bodi
     work = _work(context, work_id)
     if work.status != "unknown":
         return []
+    if as_shown:
+        require_in_time(context, work, work.marks)
     touched = any(piece.touched for piece in work.pieces)
     if not as_shown and touched and context.doer.role != "builder" and work.by != context.doer.id:
         raise NotAllowed("something was counted or measured before it was left", "ask the builder")
