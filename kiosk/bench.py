@@ -416,9 +416,7 @@ class Bench:
         from kiosk.views.step import step_view
 
         work = self.work(work_id)
-        gone = [mark for mark in work.marks if mark not in self.shop.parts]
-        if gone:
-            raise Refused(f"{', '.join(gone)} is no longer in shop.yaml", "the place card asks what is so")
+        steps.require_in_shop(self.shop, work)
         with _still_in_the_procedure():
             return step_view(self.context, work)
 
@@ -590,11 +588,11 @@ class Bench:
         small = self.spare(SMALL_MINUTES) if found.long_gap else None
         return momentum_words(found, small, self.place_card())
 
-    def close_up_view(self) -> CloseUp:
-        """What closing up now would leave behind."""
+    def close_up_view(self, *, as_recorded: bool = False) -> CloseUp:
+        """What closing up now would leave behind; ``as_recorded`` in the procedure's own words."""
         from kiosk.views.close_up import close_up
 
-        return close_up(self.context)
+        return close_up(self.context, as_recorded=as_recorded)
 
     def stopped_by(self) -> tuple[str, ...]:
         """The names of those in the room who may not be there for a step in hand."""
@@ -1059,9 +1057,7 @@ class Bench:
     def close_sitting(self, note: str, tap: str | None = None) -> None:
         """Close up: every clock stops and the place is kept. A screen then copies the record."""
         was_open = self.state.sitting is not None
-        from kiosk.views.close_up import close_up
-
-        view = close_up(self.context, as_recorded=True)
+        view = self.close_up_view(as_recorded=True)
         self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
         # Asked of the record, for a tap that came twice closes nothing, and one whose answer was lost did.
         if was_open and self.state.sitting is None:

@@ -250,8 +250,7 @@ class _Keeper:
                 stopped = os.WIFSTOPPED(status)
             full = not select.select([], [terminal], [], 0)[1]  # nothing reads what is drawn
             silence.looked(heard=heard, explained=stopped or full)
-        os.kill(self._child, signal.SIGKILL)
-        return os.waitpid(self._child, 0)[1]
+        return self._ended()
 
     def _left(self) -> int:
         """The status of a screen that leaves: a copy of the record may take long, but not for ever."""
@@ -262,6 +261,10 @@ class _Keeper:
                 return status
             looks += 1  # counted in looks: a machine that sleeps takes no time for it
             time.sleep(min(LOOK_S, looks * SOON_S))
+        return self._ended()
+
+    def _ended(self) -> int:
+        """End a screen that hangs; gives its status."""
         os.kill(self._child, signal.SIGKILL)
         return os.waitpid(self._child, 0)[1]
 

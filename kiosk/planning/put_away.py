@@ -16,7 +16,7 @@ from kiosk.record.readiness import part_blocks
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, Work
 from kiosk.record.worked import seconds_worked
-from kiosk.shop.procedure import Procedure, Step, StepRef
+from kiosk.shop.procedure import Procedure, Step, StepRef, last_of_run
 
 FORGOTTEN_AFTER = 30  # minutes after its end, a slot is not spoken of any more
 
@@ -140,11 +140,7 @@ def _waited(context: Context, procedure: Procedure, steps: Sequence[Step], mark:
     return now
 
 
-def _straight_on(steps: Sequence[Step], step: Step) -> list[Step]:
+def _straight_on(steps: Sequence[Step], step: Step) -> Sequence[Step]:
     """The steps that have to follow one at once."""
     at = next((number for number, one in enumerate(steps) if one.id == step.id), len(steps))
-    found: list[Step] = []
-    while at + 1 < len(steps) and steps[at].stop == "go straight on":
-        at += 1
-        found.append(steps[at])
-    return found
+    return steps[at + 1 : last_of_run(steps, at) + 1]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kiosk.record.context import Context
-from kiosk.shop.procedure import Procedure, Step, Wait
+from kiosk.shop.procedure import Procedure, Step, Wait, last_of_run
 
 
 @dataclass(frozen=True)
@@ -54,14 +54,13 @@ def holds_of(steps: Sequence[Step]) -> tuple[Hold, ...]:
 
 def taken_through_a_wait(procedure: Procedure, step: Step) -> tuple[Hold, ...]:
     """The tools that a part keeps through a wait once it begins a step, or what goes straight on from it."""
-    first = last = procedure.index(step.id)
-    if first is None or last is None:
+    first = procedure.index(step.id)
+    if first is None:
         return ()
     own = procedure.steps[first]
     if own.stop != "go straight on" and not (own.tools and own.waits):
         return ()
-    while last + 1 < len(procedure.steps) and procedure.steps[last].stop == "go straight on":
-        last += 1
+    last = last_of_run(procedure.steps, first)
     if not any(one.tools and one.waits for one in procedure.steps[first : last + 1]):
         return ()
     return tuple(hold for hold in holds_of(procedure.steps) if first <= hold.first <= last)

@@ -9,13 +9,18 @@ from kiosk.record.state import State, Work
 
 
 def seconds_worked(context: Context, work: Work) -> float:
-    """Seconds worked so far, pauses excluded.
+    """Seconds worked so far, pauses excluded."""
+    return _seconds_until(context.state, work, context.boot, context.monotonic_s, context.run)
 
-    All screens of one boot of the machine read the same monotonic clock; of another boot's nothing is known.
+
+def _seconds_until(state: State, work: Work, boot: str, monotonic_s: float, run: str) -> float:
+    """Seconds worked until a moment that a run read on the monotonic clock.
+
+    All screens of one boot of the machine read the same one; of another boot's nothing is known.
     """
-    began = context.state.run_clocks.get(work.run)
-    comparable = began is not None and began.boot == context.boot
-    return active_seconds(work, context.monotonic_s, work.run if comparable else context.run)
+    began = state.run_clocks.get(work.run)
+    comparable = began is not None and began.boot == boot
+    return active_seconds(work, monotonic_s, work.run if comparable else run)
 
 
 def left_alone(state: State) -> SittingCut:
@@ -30,9 +35,7 @@ def _worked_to_last_press(state: State) -> Iterator[tuple[str, float]]:
     for work in state.works.values():
         if work.status != "running" or tap is None:
             continue
-        began = state.run_clocks.get(work.run)
-        comparable = began is not None and began.boot == tap.clocks.boot
-        seconds = active_seconds(work, tap.clocks.monotonic_s, work.run if comparable else tap.run)
+        seconds = _seconds_until(state, work, tap.clocks.boot, tap.clocks.monotonic_s, tap.run)
         if tap.run != work.run:
             since = work.piece_since or work.started_at
             at_it = ((work.touched_at or since) - since).total_seconds()

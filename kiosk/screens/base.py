@@ -83,6 +83,12 @@ class KioskScreen(Screen[None]):
         return self.kiosk.bench
 
     @property
+    def drawn_from(self) -> tuple[object, ...]:
+        """What a page is drawn from, time apart: the record, the files, and who is here with the screen."""
+        bench = self.bench
+        return (bench.state.seq, id(bench.shop), bench.doer_id, tuple(one.id for one in bench.people))
+
+    @property
     def tap(self) -> str:
         """The id of the press being done: the bench records it once, however often it is pressed again."""
         return self.kiosk.taps.id

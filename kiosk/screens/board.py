@@ -93,8 +93,7 @@ class BoardScreen(KioskScreen):
         context = bench.context
         over = tuple(one.left_s is None or one.left_s <= 0 for one in every_clock(context))
         minute = (int(context.now.timestamp() // 60), context.doubt is None, over)
-        here = (bench.doer_id, *(one.id for one in bench.people))
-        made_for = (bench.state.seq, id(bench.shop), here, minute, self.kind, self.to)
+        made_for = (*self.drawn_from, minute, self.kind, self.to)
         if self._kept is None or self._kept[0] != made_for:
             self._kept = (made_for, bench.board(self.kind, self.to))
         return self._kept[1]

@@ -122,8 +122,7 @@ class PlaceScreen(KioskScreen):
             text = f"NOT NOW: {card.do}" if card.blocked else card.do
             below = put_headline(lines, do, text, columns, rows, clocks) or below
         if card.procedure and card.marks:
-            now = (self.bench.state.seq, id(self.bench.shop), self.bench.doer_id)
-            made_for = (*now, card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])
+            made_for = (*self.drawn_from, card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])
             make = partial(self._second_column, card)
             self._second.put(lines, below, (columns, rows), made_for, make)
         return lines

@@ -63,20 +63,15 @@ class WalkScreen(KioskScreen):
 
     def _view(self) -> StepView:
         """The step: as it stands on the screen, while nothing was recorded since but time went on."""
-        if self._looked is None or self._looked[0] != self._moment:
+        if self._looked is None or self._looked[0] != self.drawn_from:
             self._look()
         assert self._looked is not None
         return self._looked[1]
 
     def _look(self) -> StepView:
         view = self.bench.step_view(self.work)
-        self._looked = (self._moment, view)
+        self._looked = (self.drawn_from, view)
         return view
-
-    @property
-    def _moment(self) -> tuple[object, ...]:
-        bench = self.bench
-        return (bench.state.seq, id(bench.shop), bench.doer_id, tuple(one.id for one in bench.people))
 
     def _check(self, view: StepView) -> CheckView | None:
         if view.counting:
@@ -143,8 +138,7 @@ class WalkScreen(KioskScreen):
         do = next(at for at, one in enumerate(lines.paragraphs) if one.is_action)
         for_figure = ROWS[max(1, lines.scale)] if to_type else 0
         below = put_headline(lines, do, view.do, columns, rows - for_figure, view.other_clocks) or below
-        now = (self.bench.state.seq, id(self.bench.shop), self.bench.doer_id)
-        made_for = (*now, view.mark, view.drawing, view.other_clocks)
+        made_for = (*self.drawn_from, view.mark, view.drawing, view.other_clocks)
         self._second.put(lines, below, (columns, rows), made_for, partial(self._second_column, view))
         return lines
 

@@ -1,6 +1,6 @@
 """A procedure: an ordered list of steps for one kind of work."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Annotated, Any, Literal, NamedTuple, Self, TypeAlias
@@ -531,3 +531,11 @@ class Procedure(Strict):
     def family_of(self, step: Step) -> Family:
         """The set-up family of a step; a step without one has a set-up of its own."""
         return step.family or self.ref(step)
+
+
+def last_of_run(steps: Sequence[Step], first: int) -> int:
+    """The place of the last step that follows the one at ``first`` at once: the work can be left after it."""
+    last = first
+    while last + 1 < len(steps) and steps[last].stop == "go straight on":
+        last += 1
+    return last

@@ -113,11 +113,16 @@ def require_in_time(context: Context, work: Work, marks: Sequence[str]) -> None:
         raise Refused(stops[0].text, "say on the part's page what was done")
 
 
-def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
-    """The procedure and step of a work. Raises Refused when the files have it, or its parts, no longer."""
+def require_in_shop(shop: Shop, work: Work) -> None:
+    """Refuse a work whose parts left the shop's file. Raises Refused."""
     gone = [mark for mark in work.marks if mark not in shop.parts]
     if gone:
         raise Refused(f"{', '.join(gone)} is no longer in shop.yaml", "the place card asks what is so")
+
+
+def step_of(shop: Shop, work: Work) -> tuple[Procedure, Step]:
+    """The procedure and step of a work. Raises Refused when the files have it, or its parts, no longer."""
+    require_in_shop(shop, work)
     procedure, step = shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None:
         raise Refused(
