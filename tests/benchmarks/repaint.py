@@ -56,7 +56,7 @@ from tests.benchmarks.spare_minutes import grown_shop
 from tests.conftest import SteadyClocks
 from tests.driver import TapsClock, pass_time
 from tests.screens.moment import NOW, fixed_zone
-from tests.screens.scenes import SCENES, Scene
+from tests.screens.scenes import SCENES, Scene, do_before
 
 PARTS = 500
 SIZES = ((80, 24), (120, 36))
@@ -330,11 +330,7 @@ def full_shop(folder: Path) -> None:
 async def measure(scene: Scene, shop: Path, size: tuple[int, int], samples: int) -> Measuring:
     """Walk to a scene by its keys, and press what is there."""
     clocks = SteadyClocks(NOW)
-    if scene.before is not None:
-        bench = Bench(shop, clocks)
-        scene.before(bench)
-        bench.close()
-        clocks.go(30)
+    do_before(scene.before, shop, clocks)
     bench = Bench(shop, clocks, watch=True)
     app, bare = MeasuredKiosk(bench, taps_clock=TapsClock(), wall=scene.wall), BareApp()
     found: list[Measuring] = []

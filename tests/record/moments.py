@@ -1,6 +1,6 @@
 """Moments at the example shop's bench, made by hand: for the edges that a walk through it would miss."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from functools import cache
@@ -23,6 +23,14 @@ TODAY = NOW.astimezone().date()
 def brambling() -> Shop:
     """The example shop as it comes; make a changed copy with ``dataclasses.replace``."""
     return load_shop(data_folder("scenarios") / "brambling")
+
+
+def worked_steps(shop: Shop) -> Iterator[tuple[Procedure, Step]]:
+    """The steps whose minutes follow from the part kind."""
+    for procedure in shop.procedures.values():
+        for one in procedure.steps:
+            if one.times_are_worked:
+                yield procedure, one
 
 
 def born(years: int, days: int = 0) -> date:

@@ -13,7 +13,7 @@ from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 from tests.benchmarks.mid_build import MidBuild
 from tests.conftest import local_time
-from tests.record.moments import brambling
+from tests.record.moments import brambling, worked_steps
 
 BEGUN = local_time(2026, 12, 1, 18)
 
@@ -97,12 +97,7 @@ def test_what_stops_a_step_and_what_it_takes_is_the_same_for_all_its_versions_th
 
 def test_a_time_at_a_step_that_its_kind_no_longer_goes_through_says_nothing_of_pace() -> None:
     shop = brambling()
-    procedure, worked = next(
-        (procedure, one)
-        for procedure in shop.procedures.values()
-        for one in procedure.steps
-        if one.times_are_worked
-    )
+    procedure, worked = next(worked_steps(shop))
     goes = next(kind.id for kind in shop.kinds.values() if procedure.id in kind.procedures)
     no_more = next(kind.id for kind in shop.kinds.values() if procedure.id not in kind.procedures)
 

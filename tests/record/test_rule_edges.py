@@ -36,7 +36,18 @@ from kiosk.shop.shop import Person, Shop
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import ACCEPTED, do_step
 from tests.planning.test_spare import complete, take_to
-from tests.record.moments import NOW, born, brambling, builder, helper, moment, pinned, step, with_steps
+from tests.record.moments import (
+    NOW,
+    born,
+    brambling,
+    builder,
+    helper,
+    moment,
+    pinned,
+    step,
+    with_steps,
+    worked_steps,
+)
 
 TRY = StepRef("form-block", "try")
 YES = {"kind": "yes_no", "id": "seen", "ask": "Seen?"}
@@ -1134,10 +1145,8 @@ def test_a_time_that_follows_from_the_part_is_learnt_for_its_kind_and_of_two_kin
     shop = brambling()
     procedure, worked = next(
         (procedure, one)
-        for procedure in shop.procedures.values()
-        for one in procedure.steps
-        if one.times_are_worked
-        and sum(procedure.id in kind.procedures for kind in shop.kinds.values()) > 1
+        for procedure, one in worked_steps(shop)
+        if sum(procedure.id in kind.procedures for kind in shop.kinds.values()) > 1
         and not all(step.times_are_worked for step in procedure.steps)
     )
     one, other = [kind for kind in shop.kinds.values() if procedure.id in kind.procedures][:2]

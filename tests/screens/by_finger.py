@@ -351,11 +351,7 @@ def seen_in(walk: Walk, shop: Path, size: tuple[int, int] = SMALLEST) -> dict[st
     import asyncio
 
     clocks = SteadyClocks(NOW)
-    if walk.before is not None:
-        bench = Bench(shop, clocks)
-        walk.before(bench)
-        bench.close()
-        clocks.go(30)
+    scenes.do_before(walk.before, shop, clocks)
     if walk.after is not None:
         walk.after(shop)
 

@@ -135,12 +135,12 @@ def _own_step(bench: Bench, more: str) -> None:
     bench.close_sitting("")
 
 
-def _limit_runs(minutes: float) -> Callable[[Bench], None]:
+def _limit_runs(minutes: float, mark: str = "NR-07", what: str = "degreased face") -> Callable[[Bench], None]:
     """A limit of so many minutes begins on a part."""
 
     def before(bench: Bench) -> None:
         clock = ClockSet(
-            what="degreased face",
+            what=what,
             kind="within",
             minutes=minutes,
             until=bench.now + timedelta(minutes=minutes),
@@ -153,8 +153,8 @@ def _limit_runs(minutes: float) -> Callable[[Bench], None]:
             back_to="choose-sheet",
         )
         done = StepFinished(
-            work="before",
-            marks=("NR-07",),
+            work=f"before {mark}",
+            marks=(mark,),
             procedure="rib-blank",
             revision="1",
             step="choose-sheet",
@@ -291,13 +291,18 @@ def picture(scene: Scene, shop: Path, into: Path) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-async def rows_of(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) -> list[list[str]]:
-    clocks = SteadyClocks(NOW)
-    if scene.before is not None:
+def do_before(before: Callable[[Bench], None] | None, shop: Path, clocks: SteadyClocks) -> None:
+    """Half an hour before a screen is opened, what a scene or a walk asks for is done on the bench."""
+    if before is not None:
         bench = Bench(shop, clocks)
-        scene.before(bench)
+        before(bench)
         bench.close()
         clocks.go(30)
+
+
+async def rows_of(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) -> list[list[str]]:
+    clocks = SteadyClocks(NOW)
+    do_before(scene.before, shop, clocks)
     bench = Bench(shop, clocks, watch=True)
     app = KioskApp(bench, taps_clock=TapsClock(), wall=scene.wall)
     found = []

@@ -8,7 +8,7 @@ from pydantic import ValidationError
 
 from kiosk.shop.parts import Part
 from kiosk.shop.shop import Consumable, Person, QuietHours, Screen, Tool
-from tests.record.moments import brambling, step, with_steps
+from tests.record.moments import brambling, step, with_steps, worked_steps
 
 
 @pytest.mark.parametrize(
@@ -138,12 +138,7 @@ def test_a_step_is_found_by_its_procedure_and_id_alone() -> None:
 
 def test_worked_times_are_those_of_the_parts_kind() -> None:
     shop = brambling()
-    procedure, worked = next(
-        (procedure, one)
-        for procedure in shop.procedures.values()
-        for one in procedure.steps
-        if one.times_are_worked
-    )
+    procedure, worked = next(worked_steps(shop))
     kinds = [kind for kind in shop.kinds.values() if procedure.id in kind.procedures]
     for kind in kinds:
         mark = shop.marks_of(kind.id)[0]
