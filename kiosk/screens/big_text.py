@@ -4,7 +4,10 @@ Five dots by seven: the least that ISO 9241-3 allows for figures and capitals (a
 display ergonomics; the standard itself was not seen). A dot is half a cell high and one wide, so that it is
 as wide as high where cells are twice as high as wide. Of the block characters only the full and the half
 ones are used: the Linux console's own font has them (drivers/tty/vt/cp437.uni), and lacks the thin corners
-of the small figures.
+of figures drawn with lines.
+
+Where three rows are all there is, figures are five dots by six: a dot less than the least above, but half as
+high again as figures of lines in the same rows, and with strokes a dot wide, not a pixel or two.
 """
 
 import unicodedata
@@ -76,8 +79,36 @@ Z ##### ....# ...#. ..#.. .#... #.... #####
 … ..... ..... ..... ..... ..... ..... #.#.#
 ▌ ## ## ## ## ## ## ##
 """
-_DOTS = {row[0]: tuple(row[2:].split(" ")) for row in _DRAWN.strip().splitlines()}
+
+
+def _table(drawn: str) -> dict[str, tuple[str, ...]]:
+    return {row[0]: tuple(row[2:].split(" ")) for row in drawn.strip().splitlines()}
+
+
+_DOTS = _table(_DRAWN)
 _DOTS[" "] = ("...",) * DOTS_UP
+
+LOW_ROWS = 3  # that a figure takes where there is no room for a higher one
+_LOW_DRAWN = """
+0 .###. #...# #...# #...# #...# .###.
+1 ..#.. .##.. ..#.. ..#.. ..#.. .###.
+2 .###. #...# ...#. ..#.. .#... #####
+3 .###. #...# ..##. ....# #...# .###.
+4 ...#. ..##. .#.#. #..#. ##### ...#.
+5 ##### #.... ####. ....# #...# .###.
+6 .###. #.... ####. #...# #...# .###.
+7 ##### ....# ...#. ..#.. .#... .#...
+8 .###. #...# .###. #...# #...# .###.
+9 .###. #...# #...# .#### ....# .###.
+. . . . . . #
+, .. .. .. .. .# #.
+: . # . . # .
+- .... .... #### .... .... ....
++ ..... ..#.. ##### ..#.. ..... .....
+* ... ... .#. ### .#. ...
+/ ....# ....# ...#. ..#.. .#... #....
+"""
+_LOW_DOTS = _table(_LOW_DRAWN) | {" ": ("...",) * (2 * LOW_ROWS)}
 
 
 def plainly(text: str) -> str | None:
@@ -113,7 +144,19 @@ def solid_rows(text: str, scale: int = 1) -> tuple[str, ...] | None:
     if scale > 1:
         rows = ("".join(("█" if dot == "#" else " ") * scale for dot in row) for row in dots)
         return tuple(row for row in rows for _ in range(scale // 2))
-    dots.append(" " * len(dots[0]))
+    return _in_half_cells([*dots, " " * len(dots[0])])
+
+
+@lru_cache(maxsize=64)
+def low_rows(text: str) -> tuple[str, ...] | None:
+    """A figure in three rows of solid characters; None where something in it has no such form."""
+    if not all(one in _LOW_DOTS for one in text):
+        return None
+    return _in_half_cells([" ".join(_LOW_DOTS[one][row] for one in text) for row in range(2 * LOW_ROWS)])
+
+
+def _in_half_cells(dots: Sequence[str]) -> tuple[str, ...]:
+    """Rows of cells, each of two rows of dots."""
     pairs = zip(dots[::2], dots[1::2], strict=True)
     return tuple(
         "".join(_CELLS[over == "#", under == "#"] for over, under in zip(upper, lower, strict=True))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
-from kiosk.screens.big_text import solid_rows
+from kiosk.screens.big_text import low_rows, solid_rows
 from kiosk.shop.characters import visible
 
 BOLD = "bold #ffffff"
@@ -35,7 +35,7 @@ class Paragraph:
 class Lines:
     """Collects paragraphs of text and gives them as at most so many rows.
 
-    ``scale`` is how large its figures are: 0 three rows of lines, 1 and 2 solid ones of four and of seven.
+    ``scale`` is how large its figures are: 0 three rows, 1 and 2 four and seven.
     ``generous`` lines are cut a row later where they are short.
     """
 
@@ -97,11 +97,11 @@ class Lines:
         self.paragraphs.append(Paragraph([[("", PLAIN)]], importance))
 
     def big(self, text: str, *, caption: str = "", importance: int = 0) -> None:
-        """Add a figure three rows high, with a caption beside its middle row; solid and higher where these
-        lines are so scaled and it fits."""
+        """Add a figure three rows high, with a caption beside its middle row; higher where these lines are so
+        scaled and it fits."""
         if self.figures((text, caption), importance=importance):
             return
-        rows = big_rows(text)
+        rows = _three_rows(visible(text), self.width - (cell_len(caption) + 2 if caption else 0))
         rows[1] = f"{rows[1]}  {visible(caption)}"
         self.paragraphs.append(Paragraph([[(row[: self.width], ACCENT)] for row in rows], importance))
 
@@ -229,10 +229,14 @@ def _beside_one_another(given: Sequence[tuple[str, str]], scale: int, *, under: 
     return [row.rstrip() for row in rows]
 
 
-def big_rows(text: str) -> list[str]:
-    """Three rows of large digits; a character without a large form stands in the middle row."""
+def _three_rows(text: str, columns: int) -> list[str]:
+    """Three rows of large characters: solid where all of them have that form and there is room, else of
+    lines; one without either form stands in the middle row."""
+    solid = low_rows(text)
+    if solid is not None and len(solid[0]) <= columns:
+        return list(solid)
     rows = ["", "", ""]
-    for character in visible(text):
+    for character in text:
         place = DIGITS.find(character)
         if place >= 0 and character != " ":
             for number in range(3):

@@ -4,7 +4,18 @@ from itertools import combinations
 
 import pytest
 
-from kiosk.screens.big_text import _DOTS, DOTS_UP, ROWS, columns_of, solid_lines, solid_rows
+from kiosk.screens.big_text import (
+    _DOTS,
+    _LOW_DOTS,
+    DOTS_UP,
+    LOW_ROWS,
+    ROWS,
+    columns_of,
+    low_rows,
+    solid_lines,
+    solid_rows,
+)
+from kiosk.screens.page_text import Lines
 
 # Block characters in the Linux console's own font: drivers/tty/vt/cp437.uni, 0xdb, 0xdc and 0xdf.
 CONSOLE = set(" \u2588\u2584\u2580")
@@ -33,6 +44,31 @@ def test_they_take_the_rows_that_are_said_in_characters_of_any_console(scale: in
     assert rows is not None and len(rows) == ROWS[scale]
     assert set("".join(rows)) <= CONSOLE
     assert {len(row) for row in rows} == {columns_of(WANTED, scale)}
+
+
+def test_figures_where_there_are_three_rows_are_as_solid_and_none_like_another() -> None:
+    figures = "0123456789"
+    assert set(figures) <= set(_LOW_DOTS)
+    for one, dots in _LOW_DOTS.items():
+        assert len(dots) == 2 * LOW_ROWS and len({len(row) for row in dots}) == 1
+        if one in figures:
+            assert len(dots[0]) == 5 and "#" in dots[0] and "#" in dots[-1], one
+    drawn = {one: dots for one, dots in _LOW_DOTS.items() if one != " "}
+    assert not [(one, other) for one, other in combinations(drawn, 2) if drawn[one] == drawn[other]]
+    rows = low_rows("".join(drawn))
+    assert rows is not None and len(rows) == LOW_ROWS and set("".join(rows)) <= CONSOLE
+    assert low_rows("12 mm") is None
+
+
+def test_a_figure_too_wide_for_solid_characters_is_drawn_with_lines_and_loses_none() -> None:
+    def shown(text: str, caption: str) -> list[str]:
+        lines = Lines(64)
+        lines.big(text, caption=caption)
+        return ["".join(run for run, _ in row) for row in lines.whole_rows(3)]
+
+    assert shown("0.505", "in ▌")[0].startswith((low_rows("0.505") or ("",))[0])
+    long = shown("12345678901", "▌")
+    assert not set("".join(long)) & CONSOLE - {" "} and long[1].endswith("▌")
 
 
 def test_small_letters_are_capitals_and_accents_are_left_off() -> None:
