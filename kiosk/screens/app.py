@@ -105,9 +105,10 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def on_mount(self) -> None:
         """Open on the place card."""
-        gc.set_threshold(OBJECTS_OF_A_SCREEN)
         if self._alone:
             self.call_after_refresh(_settle)
+        else:
+            gc.set_threshold(OBJECTS_OF_A_SCREEN)
         if self.on_wall:
             self.set_interval(QUIET_LOOK_S, self.look_whether_quiet)
         if self.heartbeat is not None:
@@ -610,9 +611,11 @@ class KioskApp(App[None], inherit_bindings=False):
 def _settle() -> None:
     """What the start loaded stays for good: leave it out of every later look for garbage.
 
-    With it stays whatever another app left, so this is for the only one of a process.
+    With it stays whatever another app left, so this is for the only one of a process. Only then is it looked
+    for again as often as on any day: the first look would go through all that was loaded.
     """
     gc.freeze()
+    gc.set_threshold(OBJECTS_OF_A_SCREEN)
 
 
 def run(
