@@ -15,9 +15,14 @@ import inspect
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-_OF_THE_CLASS = ("__annotations__", "__module__", "__qualname__", "__orig_bases__", "__post_init__")
+# Of the class itself. Without its words the twin would be given some, by a slow look at its signature.
+_OF_THE_CLASS = (
+    *("__module__", "__qualname__", "__doc__", "__annotations__", "__orig_bases__"),
+    "__post_init__",
+)
 _TO_COMPARE = ("__repr__", "__eq__", "__hash__")
-_TABLES = ("__dataclass_fields__", "__dataclass_params__", "__match_args__")
+_TABLES = ("__dataclass_fields__", "__match_args__")
+_HOW = "__dataclass_params__"
 
 
 class _Later:
@@ -45,14 +50,20 @@ class _Later:
         for name in names:
             setattr(self._cls, name, getattr(made, name))
 
+    def make_what_goes_with(self, name: str) -> None:
+        """Take what is wanted, and no more than is made with it."""
+        if name in _TO_COMPARE:
+            self.make(*_TO_COMPARE, init=False)
+        elif name == _HOW:  # how it was made as a whole
+            self.make("__init__", *_TO_COMPARE, *_TABLES, _HOW)
+        else:
+            self.make("__init__", *_TABLES, repr=False, eq=False)
+
     def method(self, name: str) -> Callable[..., Any]:
         """A method that makes itself and those that go with it when it is first called."""
 
         def first(one: object, /, *args: Any, **kwargs: Any) -> Any:
-            if name == "__init__":
-                self.make(name, repr=False, eq=False)
-            else:
-                self.make(*_TO_COMPARE, init=False)
+            self.make_what_goes_with(name)
             return getattr(self._cls, name)(one, *args, **kwargs)
 
         return first
@@ -65,7 +76,7 @@ class _Table:
         self._later, self._name = later, name
 
     def __get__(self, one: object, cls: type) -> Any:
-        self._later.make("__init__", *_TO_COMPARE, *_TABLES)
+        self._later.make_what_goes_with(self._name)
         return getattr(cls, self._name)
 
 
@@ -81,7 +92,7 @@ def _made_later(cls: type) -> type:
     own: dict[str, Any] = {"__setattr__": _refuse_to_set, "__delattr__": _refuse_to_delete}
     later = _Later(cls)
     own |= {name: later.method(name) for name in ("__init__", *_TO_COMPARE)}
-    own |= {name: _Table(later, name) for name in _TABLES}
+    own |= {name: _Table(later, name) for name in (*_TABLES, _HOW)}
     for name, value in own.items():
         if name in cls.__dict__:
             raise TypeError(f"{cls.__name__} has its own {name}: give it the standard dataclass")
