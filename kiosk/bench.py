@@ -582,11 +582,11 @@ class Bench:
         written = print_record(self.shop, self.record.journal, self.now, into, self.board())
         return [*written, print_forecast(self.shop, self.forecasts(trials=trials), self.back_test(), into)]
 
-    def momentum_words(self) -> MomentumWords:
-        """What keeps the work going, for the place card."""
+    def momentum_words(self, card: PlaceCard) -> MomentumWords:
+        """What keeps the work going, for this place card."""
         found = momentum(self.state, self.context.today)
         small = self.spare(SMALL_MINUTES) if found.long_gap else None
-        return momentum_words(found, small, self.place_card())
+        return momentum_words(found, small, card)
 
     def close_up_view(self, *, as_recorded: bool = False) -> CloseUp:
         """What closing up now would leave behind; ``as_recorded`` in the procedure's own words."""

@@ -2,8 +2,8 @@
 
 import argparse
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 
 OK, FAILED, MISUSED = 0, 1, 2  # the exit codes

@@ -5,10 +5,10 @@ They are kept as they are under ``wall_data``, with a name in ``@{…}`` where t
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from kiosk.commands.keeper import LEFT_NOTE
+from kiosk.dataclass import dataclass
 
 UNIT = "bench-kiosk.service"
 OWN_FOLDER = "etc/bench-kiosk"

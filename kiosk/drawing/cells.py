@@ -7,11 +7,11 @@ braille shows boxes instead of lines; words and symbols stay.
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby, pairwise
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.drawing.sketch import IN_HAND, Label, Pattern, Sketch, Stroke
 from kiosk.numbers.aerofoil import Point
 

@@ -1,6 +1,6 @@
 """The kinds of line of a drawing, and how each is told apart on paper without colour."""
 
-from dataclasses import dataclass
+from kiosk.dataclass import dataclass
 
 
 @dataclass(frozen=True)

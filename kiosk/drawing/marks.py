@@ -1,9 +1,10 @@
 """What a drawing is made of, before it is written in any format. Inches, x forward to aft, y up."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.numbers.aerofoil import Point
 
 _LETTER_WIDTH = 0.55  # of its height, on the average

@@ -6,8 +6,8 @@ other and the picture goes on. Every page has a bar along it and a bar across it
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.drawing.layers import LAYERS
 from kiosk.drawing.marks import (
     FONT_SIZE,

@@ -6,9 +6,9 @@ a terminal (``cells.py``), where a letter has one size only, so words have a pla
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.numbers.aerofoil import Point
 from kiosk.shop.parts import Hand
 

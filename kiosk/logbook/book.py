@@ -3,10 +3,11 @@
 import hashlib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from functools import cached_property
 
+from kiosk.dataclass import dataclass
 from kiosk.logbook.index import Index
 from kiosk.logbook.proved import Proved
 from kiosk.logbook.words import Names

@@ -1,8 +1,9 @@
 """The life of one part for a screen: what its page in the logbook says, the newest first."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from kiosk.dataclass import dataclass
 from kiosk.logbook.entries import read
 from kiosk.logbook.history import answer_words, correction_of, corrections, minutes_words
 from kiosk.logbook.lines import Entry

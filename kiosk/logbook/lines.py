@@ -1,7 +1,9 @@
 """What a logbook is made of: entries, the parts they are on, the answers given in them, snags, lots."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
+
+from kiosk.dataclass import dataclass
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,8 @@
 """What was proved of the record that a logbook is printed from: the logbook claims no more than that."""
 
-from dataclasses import dataclass
 from pathlib import Path
 
+from kiosk.dataclass import dataclass
 from kiosk.record.checking import check_record
 from kiosk.record.journal import Journal
 from kiosk.record.stopped import RecordingStopped

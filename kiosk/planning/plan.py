@@ -1,9 +1,10 @@
 """One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Chosen, choose
 from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting

@@ -1,9 +1,9 @@
 """What prepares the next slot, and what that begins with. ``views/preparing.py`` puts it in words."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context

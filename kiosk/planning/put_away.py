@@ -3,8 +3,8 @@
 import math
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece

@@ -1,8 +1,8 @@
 """Why a stretch is worth doing now. Each is a fact; ``views/suggestion.py`` puts it in words."""
 
-from dataclasses import dataclass
 from datetime import datetime
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Stretch
 from kiosk.shop.procedure import Family

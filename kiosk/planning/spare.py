@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.suggestion import Suggestion, suggestions

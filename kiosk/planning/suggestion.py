@@ -1,8 +1,9 @@
 """One stretch as it is offered to one person. ``views/suggestion.py`` puts it in words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.plan import Plan
 from kiosk.planning.reasons import Reason, reason_for
 from kiosk.planning.work.candidate import Stretch

@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
 from kiosk.planning.plan import QUICK_TRIALS, Plan
 from kiosk.planning.shared_things import SharedThings

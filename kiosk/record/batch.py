@@ -6,9 +6,9 @@ says that one goes straight on from it, each part is taken through to the end of
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import Position, position
 from kiosk.record.readiness import Block, blocks

@@ -5,10 +5,10 @@ dates nothing: ages are those of the last day that is sure, an expiry or a readi
 runs on the monotonic clock or is asked about (``waits.py``).
 """
 
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.record.state import FIRST_DAY, ClockReading, State
 
 JUMP = timedelta(minutes=2)  # more than a time server ever corrects a clock that was right

@@ -7,9 +7,9 @@ whole file can make a new chain, which only a witness outside the file can show 
 import hashlib
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from kiosk.dataclass import dataclass
 from kiosk.record.head import NO_HASH, Head
 from kiosk.record.rows import COLUMNS
 from kiosk.record.troubles import in_one_line

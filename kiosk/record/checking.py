@@ -6,10 +6,10 @@ import sys
 import threading
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.record.chain import Chain, follow, hash_at, last_event
 from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in
 from kiosk.record.head import Head

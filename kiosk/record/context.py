@@ -1,11 +1,12 @@
 """What every decision rests on: the shop, the newest state, the clocks, and who is at the bench."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, datetime, timedelta
 from functools import cache, cached_property
 from typing import Any, TypeVar
 
+from kiosk.dataclass import dataclass
 from kiosk.record.belief import Doubt, age_of, surely_past
 from kiosk.record.paces import Paces
 from kiosk.record.positions import Positions

@@ -9,10 +9,10 @@ import os
 import re
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.chain import follow, last_event
 from kiosk.record.head import Head, HeadFile, head_path, sync_folder

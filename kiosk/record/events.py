@@ -5,11 +5,12 @@ A field may be added with a default that means what its absence meant. Fields th
 record of ten years ago still reads, and an older kiosk refuses a newer one's by name.
 """
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, Field
+
+from kiosk.dataclass import dataclass
 
 # Nothing unknown is dropped, and no number is taken that JSON cannot say.
 _RECORDED = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)

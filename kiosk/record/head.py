@@ -13,9 +13,10 @@ import hashlib
 import json
 import os
 import threading
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from pathlib import Path
 
+from kiosk.dataclass import dataclass
 from kiosk.record.troubles import in_one_line
 
 SLOT_BYTES = 512  # a sector: no disk tears one slot by writing the other

@@ -5,8 +5,8 @@ A tool is held from the step that uses it and sets a wait, to the end of the ste
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.shop.procedure import Procedure, Step, Wait, last_of_run
 

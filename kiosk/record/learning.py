@@ -9,8 +9,9 @@ expected when it is taken in; what is planned with it is ``kiosk/planning/times/
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from kiosk.dataclass import dataclass
 from kiosk.record.state import (
     MOST_REPEATS,
     NOTHING_SEEN,

@@ -6,8 +6,9 @@ value counts for is decided when it is taken in, by what was usual until then.
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from kiosk.dataclass import dataclass
 from kiosk.record.events import SittingClosed, StepFinished
 from kiosk.record.learning import (
     BENCH_WEIGHT,

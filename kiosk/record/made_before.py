@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.since import Since
 from kiosk.record.state import State

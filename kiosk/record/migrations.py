@@ -7,9 +7,9 @@ The body of an event is not changed here, but lifted when it is read (see ``upca
 
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from kiosk.dataclass import dataclass
 from kiosk.record.stopped import RESTORE, DamagedRecord, NewerRecord, RecordingStopped
 
 # SQLite's user_version: 0 in a new file, 1 before migrations had names, 2 since they are recorded by name.

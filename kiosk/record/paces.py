@@ -7,10 +7,10 @@ same figure to the last bit.
 
 import math
 from collections.abc import Collection
-from dataclasses import dataclass
 from itertools import compress, count
 from operator import is_not
 
+from kiosk.dataclass import dataclass
 from kiosk.record.learning import USUAL_SLOPE, of_sums
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.state import PieceTime, State, Timed, Times

@@ -4,10 +4,11 @@ What was corrected since stands as corrected; what was undone is left out.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
+from kiosk.dataclass import dataclass
 from kiosk.record.events import Answered, Corrected, Counted, Event, Renamed, StepFinished, Undone
 from kiosk.record.state import StepDone
 from kiosk.shop.procedure import StepRef

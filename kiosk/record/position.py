@@ -2,9 +2,9 @@
 
 import difflib
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.events import ClockSet
 from kiosk.record.state import PartState, State

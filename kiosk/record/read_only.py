@@ -1,8 +1,8 @@
 """What a record says, for what compares it with files: nothing is written, and nothing is made."""
 
-from dataclasses import dataclass
 from pathlib import Path
 
+from kiosk.dataclass import dataclass
 from kiosk.record.events import ProcedureKept
 from kiosk.record.journal import Record
 from kiosk.record.state import State

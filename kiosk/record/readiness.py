@@ -1,10 +1,10 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.record.authority import may_not_do, room_to_clear
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet

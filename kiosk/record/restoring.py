@@ -9,11 +9,11 @@ import os
 import shutil
 import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.record.chain import follow, hash_at, last_event
 from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in, open_copy
 from kiosk.record.events import RecordPutBack

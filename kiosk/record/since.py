@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from kiosk.dataclass import dataclass
 from kiosk.record.events import ProcedureKept
 from kiosk.record.positions import Positions
 from kiosk.record.rules.words import words_of

@@ -7,12 +7,14 @@ none. Nothing here may stop a start.
 
 import hashlib
 import sqlite3
+from base64 import b64decode, b64encode
 from functools import cache
 from pathlib import Path
 
+from kiosk.packed import pack, unpack
 from kiosk.record import apply, events, learning, lessons, rename, sittings, state, tell_apart, upcasters
 from kiosk.record.migrations import SNAPSHOT_TABLE
-from kiosk.record.state import STATE, State
+from kiosk.record.state import State
 from kiosk.shop import procedure
 
 
@@ -24,6 +26,19 @@ def fold_code() -> str:
     for module in folding:
         digest.update(Path(str(module.__file__)).read_bytes())
     return digest.hexdigest()[:16]
+
+
+def packed(current: State) -> str:
+    """A state as text, for a column of the record's that holds text."""
+    return b64encode(pack(current)).decode("ascii")
+
+
+def unpacked(text: str) -> State:
+    """The state that was packed. Raises nearly any exception where the text is no such."""
+    found = unpack(b64decode(text, validate=True))
+    if not isinstance(found, State):
+        raise TypeError("no state")
+    return found
 
 
 def read(connection: sqlite3.Connection) -> State | None:
@@ -39,7 +54,7 @@ def read(connection: sqlite3.Connection) -> State | None:
             return None
         if check_sum != _check_sum(seq, event_hash, code, body):
             return None
-        kept = STATE.validate_json(body)
+        kept = unpacked(body)
     except Exception:  # whatever is wrong with the row, the table or the disk: the journal does without it
         return None
     return kept if kept.seq == seq else None
@@ -48,7 +63,7 @@ def read(connection: sqlite3.Connection) -> State | None:
 def write(connection: sqlite3.Connection, current: State, event_hash: str) -> None:
     """Keep the state, inside a transaction. A table that was lost is made again."""
     connection.execute(SNAPSHOT_TABLE)
-    code, body = fold_code(), STATE.dump_json(current).decode()
+    code, body = fold_code(), packed(current)
     check_sum = _check_sum(current.seq, event_hash, code, body)
     connection.execute(
         "INSERT OR REPLACE INTO snapshot VALUES (1,?,?,?,?)",

@@ -5,14 +5,11 @@ there before and a snapshot can be compared with a fresh fold.
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
-from types import GenericAlias
-from typing import Annotated, Any, ClassVar, Literal, TypeAlias, get_args
+from typing import Literal, TypeAlias
 
-from pydantic import ConfigDict, Field, GetCoreSchemaHandler, TypeAdapter
-from pydantic_core import CoreSchema, core_schema
-
+from kiosk.dataclass import dataclass
 from kiosk.record.events import ClockSet, TrialBent, Used
 from kiosk.shop.procedure import Family, StepRef
 
@@ -24,17 +21,6 @@ FIRST_DAY = "2026-01-01"  # the year of the kiosk's first release: no true entry
 KEPT_OUTSIDERS = 6
 SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
 KEPT_CONFIRMATIONS = 24  # more than are shown: a batch confirms piece by piece, and an undo uncovers
-
-
-class AsPairs:
-    """Writes a table as pairs of key and value: a key in JSON can only be text, and these are types."""
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        pairs = handler.generate_schema(GenericAlias(list, (GenericAlias(tuple, get_args(source)),)))
-        written = core_schema.plain_serializer_function_ser_schema(
-            lambda table: list(table.items()), return_schema=pairs
-        )
-        return core_schema.no_info_after_validator_function(dict, pairs, serialization=written)
 
 
 @dataclass(frozen=True)
@@ -146,9 +132,9 @@ class PartState:
     placed: dict[str, str] = field(default_factory=dict)
     clocks: tuple[ClockSet, ...] = ()
     # The last value measured, by step and by check.
-    measured: Annotated[dict[StepRef, dict[str, float]], AsPairs()] = field(default_factory=dict)
+    measured: dict[StepRef, dict[str, float]] = field(default_factory=dict)
     # Who gave the second look before a step, by step.
-    looked: Annotated[dict[StepRef, str], AsPairs()] = field(default_factory=dict)
+    looked: dict[StepRef, str] = field(default_factory=dict)
     wants_look: tuple[StepRef, ...] = ()  # done by a helper, for the builder to look over
     completed_at: datetime | None = None
     remade: int = 0
@@ -344,9 +330,7 @@ class PaceTime:
     kind: Literal["pace"] = "pace"
 
 
-Timed: TypeAlias = Annotated[
-    PieceTime | SetUpTime | PutAwayTime | ClosingTime | PaceTime, Field(discriminator="kind")
-]
+Timed: TypeAlias = PieceTime | SetUpTime | PutAwayTime | ClosingTime | PaceTime
 
 
 @dataclass(frozen=True)
@@ -531,8 +515,6 @@ class Trial:
 class State:
     """Everything the record says about now."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(defer_build=True)  # built when a snapshot is read
-
     seq: int = 0
     last_at: datetime | None = None
     believed_at: datetime | None = None  # the last entry under a wall clock that was believed
@@ -548,7 +530,7 @@ class State:
     done_since: tuple[tuple[StepRef, str], ...] = ()
     last_work: str | None = None
     confirmations: tuple[Confirmation, ...] = ()
-    times: Annotated[dict[Timed, Times], AsPairs()] = field(default_factory=dict)
+    times: dict[Timed, Times] = field(default_factory=dict)
     stock: dict[str, float] = field(default_factory=dict)  # as last counted
     stock_counts: dict[str, StockCount] = field(default_factory=dict)
     stock_used: dict[str, float] = field(default_factory=dict)  # by steps, since it was last counted
@@ -590,6 +572,3 @@ class State:
         return [
             snag for snag in self.snags.values() if not snag.decision and (mark is None or snag.mark == mark)
         ]
-
-
-STATE: TypeAdapter[State] = TypeAdapter(State)

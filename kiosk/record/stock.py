@@ -1,8 +1,8 @@
 """How much of a consumable there should be: what was counted, less what steps used since."""
 
-from dataclasses import dataclass
 from datetime import datetime
 
+from kiosk.dataclass import dataclass
 from kiosk.record.state import State
 from kiosk.shop.shop import Consumable
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import TYPE_CHECKING
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.events import TrialBent, TrialRetracted
 from kiosk.shop.procedure import CheckRef, Procedure, Step, StepRef

@@ -9,8 +9,8 @@ not known of the others is off alike in every such value: it stays, however many
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.record.learning import Expected
 
 LEAST_WEIGHT = 0.05  # less is not worth keeping

@@ -4,9 +4,9 @@ Two witnesses: the head file beside it, and, where that is gone, the copies, who
 """
 
 import sqlite3
-from dataclasses import dataclass
 from pathlib import Path
 
+from kiosk.dataclass import dataclass
 from kiosk.record.chain import follow, hash_at, last_event
 from kiosk.record.copies import COPIES_FOLDER, carried_head, copies_in
 from kiosk.record.head import Head, HeadFile, head_path

@@ -1,11 +1,11 @@
 """An action of a screen: what is written on its target, the key that does it, and what it does."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from itertools import groupby
 from typing import Literal
 
 from kiosk.catalogue import said
+from kiosk.dataclass import dataclass
 
 BIG = "enter"  # the key of the big target, which the pedal presses too
 

@@ -105,14 +105,26 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def on_mount(self) -> None:
         """Open on the place card."""
-        gc.set_threshold(OBJECTS_OF_A_SCREEN)
         if self._alone:
-            self.call_after_refresh(_settle)
+            self.call_after_refresh(self._settle)
+        else:
+            gc.set_threshold(OBJECTS_OF_A_SCREEN)
         if self.on_wall:
             self.set_interval(QUIET_LOOK_S, self.look_whether_quiet)
         if self.heartbeat is not None:
             self.beat()
             self.set_interval(BEAT_S, self.beat)
+
+    def _settle(self) -> None:
+        """The first frame is drawn: begin what nobody waits for.
+
+        What the start loaded stays for good, so it is left out of every later look for garbage; with it stays
+        whatever another app left, so this is for the only one of a process. Only then is it looked for again
+        as often as on any day: the first look would go through all that was loaded.
+        """
+        gc.freeze()
+        gc.set_threshold(OBJECTS_OF_A_SCREEN)
+        self.bench.begin_check()
 
     def beat(self) -> None:
         """Tell the keeper that this screen answers. Without one it leaves: the shell behind would hear what
@@ -607,14 +619,6 @@ class KioskApp(App[None], inherit_bindings=False):
         self.ask(ChoiceScreen("Undo", choices), chosen)
 
 
-def _settle() -> None:
-    """What the start loaded stays for good: leave it out of every later look for garbage.
-
-    With it stays whatever another app left, so this is for the only one of a process.
-    """
-    gc.freeze()
-
-
 def run(
     folder: Path,
     progress: Progress | None = None,
@@ -629,7 +633,6 @@ def run(
     ``pipe`` its keeper hears that it still answers.
     """
     bench = Bench(folder, watch=True, progress=progress)
-    bench.begin_check()
     heartbeat = Heartbeat(pipe) if pipe is not None else None
     app = KioskApp(bench, wall=wall, alone=True, heartbeat=heartbeat)
     if came_back:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from typing import ClassVar, cast
 
@@ -18,6 +18,7 @@ from textual.widgets import Static
 
 from kiosk.bench import Bench
 from kiosk.catalogue import said
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordBusy, RecordingStopped

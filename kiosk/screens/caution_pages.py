@@ -1,8 +1,8 @@
 """The cautions of a step on as many pages as they need: none is ever dropped or cut."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.screens.page_text import ACCENT, BOLD, Lines
 
 Row = tuple[str, str]  # a line and its style

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Generic, TypeVar
 
 from textual.app import ComposeResult
 
 from kiosk.catalogue import said
+from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.letters import Face, Hand, Letters

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Generic, TypeVar, cast
 
 from rich.cells import cell_len
@@ -12,6 +11,7 @@ from textual.app import ComposeResult
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small

@@ -1,8 +1,9 @@
 """Blocks of text on as many pages as they need: nothing is dropped where there is no room."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from kiosk.dataclass import dataclass
 from kiosk.screens.page_text import Lines, Runs
 
 

@@ -1,10 +1,10 @@
 """One part: where it stands, and everything that can be decided about it."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 
 from kiosk.catalogue import said
+from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
 from kiosk.record.position import Position, never_done, skipped_steps

@@ -204,16 +204,16 @@ class PlaceScreen(KioskScreen):
             whose = "FOR THE BUILDER TO LOOK OVER" if self.bench.may_not("look_over") else "LOOK OVER"
             lines.add(f"{whose} what a helper did: {names}", ACCENT, importance=2, most=1)
         if back:
-            momentum = self._momentum()
+            momentum = self._momentum(card)
             lines.add(momentum.small_beginning, PLAIN, importance=2, most=2)
             lines.add(momentum.meant, PLAIN, importance=6, most=2)
             lines.add(momentum.last_weeks, PLAIN, importance=6, most=2)
 
-    def _momentum(self) -> MomentumWords:
+    def _momentum(self, card: PlaceCard) -> MomentumWords:
         """Worked out once a record and day: it may ask the planner for a small beginning."""
         key = (self.bench.state.seq, self.bench.now.astimezone().date())
         if self._kept is None or self._kept[0] != key:
-            self._kept = (key, self.bench.momentum_words())
+            self._kept = (key, self.bench.momentum_words(card))
         return self._kept[1]
 
     def _big(self, card: PlaceCard) -> Action:

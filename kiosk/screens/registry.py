@@ -3,10 +3,10 @@
 The row of places, the keys, the way to each place and its picture all come from this list.
 """
 
-from dataclasses import dataclass
 from importlib import import_module
 
 from kiosk.catalogue import to_be_said
+from kiosk.dataclass import dataclass
 from kiosk.screens.action import Shown
 from kiosk.screens.base import KioskScreen
 

@@ -17,8 +17,9 @@ Presses that are read together are one: of keys and taps within the gap of one a
 """
 
 import re
-from dataclasses import dataclass
 from typing import Generic, TypeVar
+
+from kiosk.dataclass import dataclass
 
 GAP_S = 0.06  # between two characters of a scanner: 30 ms, and as much again for a busy machine
 LEAST_ALONE = 4  # characters that make a scan though no Enter follows

@@ -1,8 +1,8 @@
 """The second column of a large screen: the drawing, what comes next, other clocks, the rest of the batch."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.drawing.cells import LEAST_COLUMNS, LEAST_ROWS
 from kiosk.plural import so_many
 from kiosk.screens.large import GAP, MOST_WRAPPED

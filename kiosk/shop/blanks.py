@@ -1,7 +1,6 @@
 """The blank that a part kind is cut from: what the cutting list reads, and what is checked beforehand."""
 
-from dataclasses import dataclass
-
+from kiosk.dataclass import dataclass
 from kiosk.numbers.cutting import Grain
 from kiosk.shop.figures import FigureFault, Figures, within
 from kiosk.shop.parts import OF_THE_MATERIAL, PartKind

@@ -5,8 +5,8 @@ The typed figure is the one that is used: the plans come first. But one of the t
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.result import Quantity
 from kiosk.shop.cross_check import Procedures

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any
+from typing import Annotated, Any, Self, cast
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints
 from pydantic_core import PydanticCustomError
@@ -143,3 +143,11 @@ class Strict(BaseModel):
     """The base of everything read from a shop file: nothing unknown, nothing changed afterwards."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
+
+    @classmethod
+    def as_unwritten(cls) -> Self:
+        """What stands where nothing is written: every field as it is by default.
+
+        Not checked, for that would build its schema while its module is loaded: a start does without.
+        """
+        return cast(Self, cls.model_construct())

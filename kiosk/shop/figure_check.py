@@ -3,9 +3,9 @@
 import difflib
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import partial
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.blanks import SIZES, grain_of, is_cut_from_sheet, margin_of, sheet_of, size_in

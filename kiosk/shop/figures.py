@@ -11,11 +11,11 @@ import dataclasses
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.units import UNIT_SUFFIXES
 from kiosk.shop.at_hand import NOTHING_AT_HAND, READ_FIRST, AtHand, not_at_hand, with_what_is_at_hand

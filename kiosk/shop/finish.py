@@ -5,12 +5,12 @@ a typical published value stands, and is said to be one wherever it shows.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, model_validator
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.shop.fields import (
     COLDEST_F,
@@ -140,7 +140,7 @@ class Finish(Strict):
     name: Text
     sheet: Text | None = None
     consumables: tuple[Name, ...] = ()
-    contains: Contents = Contents()
+    contains: Contents = Contents.as_unwritten()
     base_parts: PartsByVolume | None = None
     hardener_parts: Annotated[float, number(0, MOST_PARTS)] | None = None  # 0: it is ready to use
     stand_time: SheetMinutes | None = None

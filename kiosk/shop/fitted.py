@@ -7,8 +7,10 @@ thickness, inside radius and grain direction, and never for others.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from kiosk.dataclass import dataclass
 
 if TYPE_CHECKING:  # what works figures out is loaded when one is wanted: a start does without
     from kiosk.numbers.result import Calculator, Result

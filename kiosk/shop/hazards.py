@@ -4,8 +4,9 @@ The ages are a cautious proposal read from US child-labour rules (29 CFR part 57
 hobby is not employment and local rules may be stricter. A shop may raise an age, never lower it.
 """
 
-from dataclasses import dataclass
 from typing import Literal
+
+from kiosk.dataclass import dataclass
 
 TRAINED_ADULT_ALONE = 99  # an age that nobody has: a trained adult only, nobody else in the room
 

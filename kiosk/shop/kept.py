@@ -1,32 +1,28 @@
 """What was read from a shop's files, kept beside them, so that a start need not read YAML nor check it again.
 
-What is kept is the plain data of files without an error. It is found again only by the bytes of every file,
-of the coordinates that its sections name, and of the code that reads and checks them; the models are built
-from it as from the files themselves.
+What is kept are the models of files without an error, packed. They are found again only by the bytes of every
+file, of the coordinates that its sections name, and of the code that reads and checks them, and taken as they
+were made then: a start builds no schema to check them once more.
 Whatever does not fit, or is damaged, is as good as not there.
 """
 
 from __future__ import annotations
 
 import hashlib
-import json
 import os
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
 from kiosk.errors import KioskError
+from kiosk.packed import pack, unpack
 from kiosk.shop.data import data_folder
 from kiosk.shop.figures import Figures
-from kiosk.shop.files import Unreadable, read_bytes, read_text
-from kiosk.shop.former_names import under_todays_names
-from kiosk.shop.procedure import Procedure
-from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
+from kiosk.shop.files import Unreadable, read_bytes
+from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, procedure_files, put_together
 
-KEPT_FILE = Path(".cache") / "shop.json"
+KEPT_FILE = Path(".cache") / "shop.packed"
 LARGEST_KEPT_BYTES = 64 * 1024 * 1024
 _CODE = ("shop", "numbers")  # the packages whose code reads the files and checks them
 
@@ -46,7 +42,8 @@ def open_shop(folder: Path) -> Shop:
     _learn(shop)
     if before is not None and before == _content(folder) and _unchanged(folder, sections):
         # Nobody saved a file meanwhile.
-        _write(folder, before, {**loaded.plain, "known": shop.figures.known, "sections": sections})
+        models = (shop.file, dict(shop.procedures))
+        _write(folder, before, {"models": models, "known": shop.figures.known, "sections": sections})
     return shop
 
 
@@ -101,37 +98,33 @@ def _learn(shop: Shop) -> None:
                 _ = step.minutes
 
 
-def _seal(content: str, text: str) -> str:
-    return hashlib.sha256(f"{content}\n{text}".encode()).hexdigest()
+def _seal(content: str, packed: bytes) -> bytes:
+    return hashlib.sha256(content.encode() + b"\n" + packed).hexdigest().encode()
 
 
 def _read(folder: Path, content: str) -> Shop | None:
     try:
-        seal, _, text = read_text(folder / KEPT_FILE, LARGEST_KEPT_BYTES).partition("\n")
-        if seal != _seal(content, text):
+        seal, _, packed = read_bytes(folder / KEPT_FILE, LARGEST_KEPT_BYTES).partition(b"\n")
+        if seal != _seal(content, packed):
             return None
-        plain = json.loads(text)
-        if not _unchanged(folder, plain["sections"]):
+        kept = unpack(packed)
+        if not _unchanged(folder, kept["sections"]):
             return None
-        file = ShopFile.model_validate(plain["shop"])
-        read = [Procedure.model_validate(data) for data in plain["procedures"]]
-        procedures = {procedure.id: procedure for procedure in read}
-        file = under_todays_names(file, procedures)
-        known = {str(name): float(value) for name, value in plain["known"].items()}
-    except (KioskError, ValueError, KeyError, TypeError, AttributeError, ValidationError):
+        (file, procedures), known = kept["models"], kept["known"]
+        figures = Figures({kind.id: kind for kind in file.part_kinds}, folder, known)
+        return put_together(folder, file, procedures, figures)
+    except Exception:  # what was sealed by other code, or foreign bytes, may fail in any way
         return None
-    figures = Figures({kind.id: kind for kind in file.part_kinds}, folder, known)
-    return put_together(folder, file, procedures, figures)
 
 
-def _write(folder: Path, content: str, plain: dict[str, Any]) -> None:
+def _write(folder: Path, content: str, what: dict[str, Any]) -> None:
     """Keep it, whole or not at all; a disk that refuses costs only the time of the next start."""
-    text = json.dumps(plain, ensure_ascii=False)
+    packed = pack(what)
     path = folder / KEPT_FILE
     half = path.with_name(f"{path.name}.{os.getpid()}.part")
     with suppress(OSError):
         path.parent.mkdir(exist_ok=True)
-        half.write_text(f"{_seal(content, text)}\n{text}", encoding="utf-8")
+        half.write_bytes(_seal(content, packed) + b"\n" + packed)
         half.replace(path)
     with suppress(OSError):
         half.unlink(missing_ok=True)

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 from kiosk.shop.bend_warnings import warn_of_bars, warn_of_bends
 from kiosk.shop.compare import compare_figures
@@ -34,7 +33,6 @@ class Loaded:
     """A shop as far as it could be read, with its faults."""
 
     shop: Shop | None = None
-    plain: dict[str, Any] = field(default_factory=dict)  # what stands in the files, as they were read
     documents: dict[str, Document] = field(default_factory=dict)  # shop.yaml, and procedures by their ids
     faults: list[Fault] = field(default_factory=list)
 
@@ -135,7 +133,6 @@ def load(
             warn_of_bars(kinds, figures, document)
             warn_of_rivets(kinds, figures, document, procedures, {one.id: one for one in file.consumables})
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
-        loaded.plain = {"shop": document.data, "procedures": [read.data for _, read in procedures.values()]}
         loaded.shop = put_together(
             folder, file, {key: value[0] for key, value in procedures.items()}, figures
         )

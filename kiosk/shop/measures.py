@@ -4,10 +4,10 @@ import math
 import re
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 
 from pydantic_core import PydanticCustomError
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.units import parse_length_in
 from kiosk.shop.fields import parse_minutes

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PrivateAttr, model_validator
 
+from kiosk.dataclass import dataclass
 from kiosk.shop.fields import (
     MOST_AT_ONCE,
     FormerMarks,
@@ -98,7 +99,7 @@ class PartKind(Strict):
     name: Text
     drawing: Text
     tooling: bool = False
-    material: Material = Material()
+    material: Material = Material.as_unwritten()
     finish: Name | None = None  # one of the shop's finishes; its figures are named like dimensions
     dimensions: dict[str, Written] = {}
     route: Annotated[tuple[RouteStage, ...], Field(min_length=1)]
@@ -151,13 +152,14 @@ class PartKind(Strict):
         return tuple(stage.procedure for stage in self.route if stage.repair)
 
 
-class Part(Strict):
-    """One physical thing with a mark on it."""
+@dataclass(frozen=True)
+class Part:
+    """One physical thing with a mark on it: what its kind and its run of marks say of it."""
 
-    mark: Mark
-    kind: Name
+    mark: str
+    kind: str
     hand: Hand = "none"
-    made_from: tuple[Mark, ...] = ()
+    made_from: tuple[str, ...] = ()
 
 
 FEW_MARKS = 4  # so many are named each

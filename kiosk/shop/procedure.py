@@ -459,7 +459,7 @@ class Step(Strict):
     repeat: Repeat | None = None
     stop: Stop = "between pieces"
     waits: tuple[Wait, ...] = ()
-    conditions: Conditions = Conditions()
+    conditions: Conditions = Conditions.as_unwritten()
     only_if: Name | None = None
     irreversible: bool = False
     hold_point: WrittenHoldPoint = None

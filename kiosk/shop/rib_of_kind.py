@@ -5,11 +5,11 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.aerofoil import Section, naca, read_coordinates
 from kiosk.numbers.cut_outs import CutOut, Edge

@@ -1,11 +1,11 @@
 """The route of a part kind with its steps in order, worked out once and then only looked up in."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
 from operator import is_
 
+from kiosk.dataclass import dataclass
 from kiosk.shop.parts import PartKind, RouteStage
 from kiosk.shop.procedure import Procedure, Step, StepRef
 

@@ -3,7 +3,7 @@
 import os
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, time
 from functools import partial
 from pathlib import Path
@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
 
+from kiosk.dataclass import dataclass
 from kiosk.shop.faults import nearest
 from kiosk.shop.fields import (
     HIGHEST_AGE,
@@ -210,7 +211,7 @@ class ShopFile(Strict):
     lots: tuple[Lot, ...] = ()
     finishes: tuple[Finish, ...] = ()
     part_kinds: Annotated[tuple[PartKind, ...], Field(min_length=1)]
-    screen: Screen = Screen()
+    screen: Screen = Screen.as_unwritten()
     put_away: Annotated[Minutes, AfterValidator(_short)] = 2.0
     verbs: tuple[Verb, ...] = ()  # that a step may begin with in this shop, beside those that are known
 

@@ -8,9 +8,9 @@ has to be the number that the browser is connected to, this machine's own name, 
 
 import ipaddress
 import socket
-from dataclasses import dataclass
 from urllib.parse import SplitResult, urlsplit
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 
 

@@ -10,7 +10,7 @@ import signal
 import sys
 import time
 from collections.abc import Awaitable, Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ import jinja2
 from aiohttp import WSMsgType, web
 
 from kiosk.crash import crash_line, keep_crash
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.tablet import pass_phrase
 from kiosk.tablet.addresses import Served, WrongAddress

@@ -1,8 +1,8 @@
 """What lies ahead of a part and round about it, for a large screen: steps to come, others of its batch."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.record.batch import members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.position import Position, position, steps_left_from

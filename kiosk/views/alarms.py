@@ -1,9 +1,9 @@
 """What is called out over every screen: what runs out or was missed, a wait that ended, a doubtful clock."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near

@@ -1,7 +1,6 @@
 """Why a step in hand may not go on as people stand now: whose hands are on the screen, who is in the room."""
 
-from dataclasses import dataclass
-
+from kiosk.dataclass import dataclass
 from kiosk.record.authority import room_to_clear, still_in_room
 from kiosk.record.context import Context
 from kiosk.record.rules import why_not

@@ -1,8 +1,8 @@
 """A batch in words: what goes along, who does not and why, and what complete parts opened."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.record.batch import Behind, GoesOn, may_join_again, members, place_in_batch, who_left
 from kiosk.record.context import Context
 from kiosk.record.position import position

@@ -2,9 +2,9 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from kiosk.dataclass import dataclass
 from kiosk.record.batch import goes_on
 from kiosk.record.context import Context
 from kiosk.record.position import Position

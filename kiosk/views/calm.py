@@ -1,8 +1,8 @@
 """The calm card of a wall screen that nobody works at: what still runs, and where the place is."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.clocks import RunningClock, every_clock, gathered, left_words, time_words

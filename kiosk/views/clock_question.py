@@ -1,7 +1,6 @@
 """What has to be asked of a clock on a part: a limit was missed, or nobody knows how the clock stands."""
 
-from dataclasses import dataclass
-
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.rules.clocks import in_time_words, may_be_in_time, missed_limit, unknown_clock

@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.waits import LAST_MINUTE_S, clocks_on, is_near, seconds_left

@@ -1,9 +1,9 @@
 """Closing up: what may be left as it is and what may not."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 
+from kiosk.dataclass import dataclass
 from kiosk.plural import word_for
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run, position

@@ -1,7 +1,6 @@
 """The cutting list of a shop's roster: every blank still to cut, by alloy and thickness."""
 
-from dataclasses import dataclass
-
+from kiosk.dataclass import dataclass
 from kiosk.numbers.cutting import Blank, CuttingPlan, Sheet, plan_cuts, why_not_cut
 from kiosk.record.state import State
 from kiosk.shop.blanks import blank_of, is_cut_from_sheet

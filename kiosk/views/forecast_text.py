@@ -1,9 +1,9 @@
 """The forecast in words: hours left, dates with their chances, what could be changed, how past ones did."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.past_forecasts import (
     INTERVAL,
     BackTest,

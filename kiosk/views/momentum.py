@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.state import State
 from kiosk.views.place_card import PlaceCard

@@ -1,11 +1,12 @@
 """The place card: where the work stopped, and the one thing to do next."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from typing import Literal
 
 from kiosk.catalogue import to_be_said
+from kiosk.dataclass import dataclass
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise

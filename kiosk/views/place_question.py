@@ -1,8 +1,8 @@
 """Where a part goes on, when what is recorded on it has no place in the files: what is asked, and how."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.record.position import position, steps_after_done
 from kiosk.record.state import State
 from kiosk.shop.procedure import StepRef

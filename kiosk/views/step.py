@@ -1,9 +1,9 @@
 """The step in hand, ready to be shown."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.at_hand import at_hand
 from kiosk.record.batch import Follows, InBatch, follows, place_in_batch

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.context import Context
 from kiosk.record.state import Piece, Work

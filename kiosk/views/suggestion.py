@@ -1,8 +1,8 @@
 """A suggestion in words: what to do, why, and how it can be left."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.reasons import (
     AllTheSame,
     AskedFor,

@@ -1,9 +1,9 @@
 """What the recorded trial strips say of a sheet, a radius and a grain direction."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.trial import (
     LEAST_STRIPS,

@@ -151,7 +151,7 @@ def nothing_is_harmed(bench: Bench) -> None:
     bench.write_logbook(trials=4)
     bench.spare(60)
     bench.board()
-    bench.momentum_words()
+    bench.momentum_words(bench.place_card())
     bench.close_up_view()
     assert bool(bench.place_card().doubt) == (context.doubt is not None)
     assert all(text.count("min, until") <= 1 for text in bench.place_card().clocks)

@@ -16,7 +16,8 @@ from kiosk.bench import Bench
 from kiosk.commands.make_shop import make_shop
 from kiosk.errors import KioskError
 from kiosk.record.apply import apply, copied, fold
-from kiosk.record.state import STATE, State
+from kiosk.record.snapshot import packed, unpacked
+from kiosk.record.state import State
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.procedure import StepRef
@@ -163,13 +164,13 @@ def test_fold_of_any_prefix_equals_the_state_then_and_the_snapshot(begun_shop: P
         events = bench.record.journal.after(0)
         live = bench.state
         assert fold(events) == live
-        # Any prefix, kept as a snapshot through JSON and folded on, gives the same.
+        # Any prefix, kept as a snapshot and folded on, gives the same.
         state = State()
         for number, event in enumerate(events):
             if number % 7 == 0:
-                through_json = STATE.validate_json(STATE.dump_json(state))
-                assert through_json == state
-                assert fold(events[number:], through_json) == live
+                through_it = unpacked(packed(state))
+                assert through_it == state
+                assert fold(events[number:], through_it) == live
             apply(state, event)
         assert all(work.active_s >= 0 for work in live.works.values())
         bench.close()
@@ -203,7 +204,7 @@ def test_the_walks_make_most_kinds_of_events(begun_shop: Path, tmp_path: Path) -
 def test_folding_on_leaves_the_start_as_it_was(demo_bench: Bench) -> None:
     events = demo_bench.record.journal.after(0)
     half = fold(events[: len(events) // 2])
-    before = STATE.dump_json(half)
+    before = packed(half)
     fold(events[len(events) // 2 :], half)
-    assert STATE.dump_json(half) == before
+    assert packed(half) == before
     assert copied(half) == half

@@ -11,7 +11,8 @@ from kiosk.record.position import position, steps_left
 from kiosk.record.positions import Positions
 from kiosk.record.readiness import blocks, step_blocks
 from kiosk.record.rename import rename
-from kiosk.record.state import STATE, PartState, State
+from kiosk.record.snapshot import packed, unpacked
+from kiosk.record.state import PartState, State
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 from tests.benchmarks.mid_build import MidBuild, at_the_bench, middles_of_build
@@ -69,7 +70,7 @@ def half_built() -> MidBuild:
 
 def test_a_state_read_from_a_snapshot_or_copied_stands_alike(half_built: MidBuild) -> None:
     kept = Positions().follow(half_built.shop, half_built.state)
-    read = STATE.validate_json(STATE.dump_json(half_built.state))
+    read = unpacked(packed(half_built.state))
     for state in (read, copied(half_built.state), State(), half_built.state):
         assert not differing(kept, half_built.shop, state)
 

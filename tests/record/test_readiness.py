@@ -339,7 +339,7 @@ def _needing(count: int, made_from: tuple[str, ...] = ()) -> Shop:
         **shop.kinds,
         kind.id: kind.model_copy(update={"route": (RouteStage(procedure="rib-blank"), stage)}),
     }
-    parts = {**shop.parts, "FB-TP": shop.parts["FB-TP"].model_copy(update={"made_from": made_from})}
+    parts = {**shop.parts, "FB-TP": replace(shop.parts["FB-TP"], made_from=made_from)}
     return replace(shop, kinds=kinds, parts=parts, _steps={}, _marks={})
 
 

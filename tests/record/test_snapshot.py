@@ -11,7 +11,8 @@ from kiosk.record import journal, snapshot
 from kiosk.record.apply import fold
 from kiosk.record.events import Event
 from kiosk.record.journal import Record
-from kiosk.record.state import STATE, State
+from kiosk.record.snapshot import packed
+from kiosk.record.state import State
 from tests.conftest import SteadyClocks
 
 
@@ -98,7 +99,7 @@ def test_a_part_cannot_be_made_complete_by_changing_the_snapshot(demo_shop: Path
     record = Record(path)
     forged = fold([], record.state)
     forged.snags.clear()
-    body = STATE.dump_json(forged).decode()
+    body = packed(forged)
     record.close()
     connection = sqlite3.connect(path, isolation_level=None)
     [text] = connection.execute("SELECT body FROM snapshot").fetchone()

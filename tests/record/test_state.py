@@ -7,8 +7,8 @@ import pytest
 from kiosk.planning.forecast.remaining import timed_pieces
 from kiosk.record.events import StepFinished
 from kiosk.record.lessons import family_of, taught_by_step
+from kiosk.record.snapshot import packed, unpacked
 from kiosk.record.state import (
-    STATE,
     ClosingTime,
     PaceTime,
     PartState,
@@ -50,7 +50,7 @@ def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:
     )
     state.sitting = Sitting(("wren",), SteadyClocks().at, "run", families=("pattern-table", SAW))
     state.sitting = replace(state.sitting, put_aways=(("pattern-table", 3.0), (SAW, 5.0)))
-    again = STATE.validate_json(STATE.dump_json(state))
+    again = unpacked(packed(state))
     assert again == state
     assert list(again.times) == EVERY_TIME
 

@@ -116,7 +116,7 @@ def test_the_planner_and_closing_up_do_without_a_part_that_is_gone(mark_gone: Pa
     bench = open_bench(mark_gone)
     assert "CA-32" not in [mark for one in bench.spare(15).suggestions for mark in one.marks]
     assert any("CA-32" in text for text in bench.close_up_view().may)
-    assert bench.momentum_words() is not None
+    assert bench.momentum_words(bench.place_card()) is not None
     with pytest.raises(KioskError, match=r"CA-32 is no longer in shop\.yaml"):
         bench.step_view(bench.state.last_work or "")
     bench.close()

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from kiosk.numbers.aerofoil import naca
+from kiosk.packed import pack
+from kiosk.shop import kept as keeping
 from kiosk.shop import load as reading
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import ShopFaults
@@ -102,7 +104,15 @@ def test_a_fault_is_said_at_every_start_and_never_kept(folder: Path) -> None:
             open_shop(folder)
 
 
-@pytest.mark.parametrize("damage", ["half", "letter", "empty", "not text", "sealed but no shop"])
+def _sealed(folder: Path, packed: bytes) -> bytes:
+    content = keeping._content(folder)
+    assert content is not None
+    return keeping._seal(content, packed) + b"\n" + packed
+
+
+@pytest.mark.parametrize(
+    "damage", ["half", "letter", "empty", "not text", "sealed but no shop", "sealed but not packed"]
+)
 def test_damage_is_as_good_as_nothing_kept(folder: Path, reads: list[Path], damage: str) -> None:
     fresh = open_shop(folder)
     path = folder / KEPT_FILE
@@ -112,29 +122,29 @@ def test_damage_is_as_good_as_nothing_kept(folder: Path, reads: list[Path], dama
         "letter": kept.replace(b"Brambling", b"Bramblinh", 1),
         "empty": b"",
         "not text": b"\xff" * 100,
-        "sealed but no shop": kept.split(b"\n")[0] + b"\n{}",
+        "sealed but no shop": _sealed(folder, pack({"models": 1})),
+        "sealed but not packed": _sealed(folder, b"\x80\x05."),
     }[damage]
     path.write_bytes(damaged)
     reads.clear()
     assert open_shop(folder) == fresh
     assert len(reads) == 1
-    assert path.read_bytes() == kept, "it is kept anew"
+    assert open_shop(folder) == fresh
+    assert len(reads) == 1, "it was not kept anew"
 
 
 def test_other_code_does_not_trust_what_was_kept(
     folder: Path, reads: list[Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    from kiosk.shop import kept
-
     open_shop(folder)
-    package = Path(kept.__file__).parent.parent
+    package = Path(keeping.__file__).parent.parent
     other = tmp_path / "kiosk"
     for part in ("shop", "numbers"):
         shutil.copytree(package / part, other / part, ignore=shutil.ignore_patterns("__pycache__"))
     with (other / "shop" / "cross_check.py").open("a") as handle:
         handle.write("# stricter\n")
     reads.clear()
-    monkeypatch.setattr(kept, "__file__", str(other / "shop" / "kept.py"))
+    monkeypatch.setattr(keeping, "__file__", str(other / "shop" / "kept.py"))
     open_shop(folder)
     assert len(reads) == 1
 

@@ -17,9 +17,10 @@ relaxation only drops cost and the branches cover every answer, so the result is
 """
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import NamedTuple
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option, can_be_all, in_order, set_up_of
 from kiosk.planning.choose.stages import Spoiling, Stages
 from kiosk.planning.choose.table import Alternatives, ChargedOption, Rows

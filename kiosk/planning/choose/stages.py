@@ -5,8 +5,8 @@ So the worth it gives is never less than that of any plan the branch holds.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.table import (
     Alternatives,
     ChargedOption,

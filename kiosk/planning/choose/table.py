@@ -4,8 +4,9 @@ A multiple-choice knapsack in which candidates that begin alike share one set-up
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from kiosk.dataclass import dataclass
 
 NEVER = -(10**15)  # the worth of what cannot be
 Row = list[int]

@@ -16,8 +16,9 @@ the one with the greatest bound is looked at first, so the result is exact as lo
 
 import heapq
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Chosen, choose
 from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family

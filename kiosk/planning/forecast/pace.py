@@ -8,8 +8,8 @@ fallacy: Buehler, Griffin & Ross 1994; dependent activities: Trietsch et al. 201
 import math
 import random
 from collections import Counter
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.road import Road
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import BIAS_WEIGHT, Predictor, learnt_weight

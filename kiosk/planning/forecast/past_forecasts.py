@@ -8,9 +8,10 @@ months before. And the hours left: what was said then, against the hours spent s
 import math
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, datetime, time, timedelta
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.rhythm import Ahead, Luck, Sittings, rhythm_of, sittings_of
 from kiosk.planning.forecast.simulation import (
     FEWEST_WEEKS,

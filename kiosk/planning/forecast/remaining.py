@@ -1,8 +1,8 @@
 """What is still to do: which parts of which kinds have to be finished, and every open step of them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
 from kiosk.record.state import PieceTime, Timed, Times

@@ -11,10 +11,10 @@ import itertools
 import math
 import random
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import NormalDist
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.walk import DAY, Slot
 from kiosk.record.state import SittingSeen, State
 from kiosk.shop.shop import DAYS, Shop

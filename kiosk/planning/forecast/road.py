@@ -7,8 +7,9 @@ from the files and the record; the walks (``walk.py``) only count along it.
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.remaining import OpenParts, Remaining
 from kiosk.planning.forecast.supplies import Supplies, Supply
 from kiosk.planning.work.limits import LONG_LIMIT_MINUTES

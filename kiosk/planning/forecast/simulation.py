@@ -11,10 +11,11 @@ import math
 import random
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from datetime import date, datetime, time, timedelta
 from statistics import NormalDist
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.pace import Pace
 from kiosk.planning.forecast.remaining import remaining, scope_of, steps_to_do, timed_pieces
 from kiosk.planning.forecast.rhythm import (

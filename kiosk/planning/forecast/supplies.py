@@ -8,9 +8,9 @@ import math
 from collections import defaultdict
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import datetime, time
 
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.stock import in_stock
 from kiosk.shop.figures import FigureFault

@@ -12,10 +12,10 @@ import random
 from bisect import bisect_right
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.pace import TrialMinutes
 from kiosk.planning.forecast.road import Point, Road
 from kiosk.planning.forecast.supplies import Stock, added_up

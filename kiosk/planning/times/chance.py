@@ -8,8 +8,8 @@ import functools
 import math
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.times.durations import Duration
 
 TRIALS = 600  # a chance is then known to about two in a hundred

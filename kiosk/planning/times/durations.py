@@ -6,8 +6,8 @@ medians, quantiles and chances are given.
 
 import functools
 import math
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.times import student_t
 from kiosk.record.learning import USUAL_PRIOR, Prior, expected
 from kiosk.record.state import Times

@@ -1,9 +1,9 @@
 """A candidate for a slot: like parts at one step, the ways to take it up, and what each stands for."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option
 from kiosk.planning.work.asked import Wanted
 from kiosk.planning.work.ways_ahead import TimedAs

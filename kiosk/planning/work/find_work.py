@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked
 from kiosk.planning.work.candidate import Candidate

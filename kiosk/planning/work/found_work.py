@@ -1,8 +1,9 @@
 """What was found to do, for one person and one slot, with what cannot be begun and why."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option, in_order, set_up_of
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.predictor import Predictor

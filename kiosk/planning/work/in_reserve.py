@@ -6,8 +6,8 @@ already. That is seen from figures which cost nothing, before any option is made
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option, set_up_of
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.worth import A_MINUTE, RARE, share_of_slots_too_short

@@ -6,11 +6,12 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 
 import math
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from functools import cached_property, partial
 from typing import NamedTuple
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Hold, Option, can_be_all, set_up_of
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor

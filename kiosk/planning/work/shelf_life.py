@@ -8,11 +8,11 @@ that are nearly there when the primer is too old.
 
 from collections.abc import Iterator
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 from typing import NamedTuple
 
+from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left_from
 from kiosk.record.state import State

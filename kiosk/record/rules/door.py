@@ -7,9 +7,9 @@ all of them: a test walks it against every person and situation, so that a new a
 
 import functools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any, Concatenate, Literal, ParamSpec
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult, may_not_do, room_to_clear

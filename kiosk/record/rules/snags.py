@@ -1,9 +1,9 @@
 """Acts on a snag: raise it, which holds the part; decide it, which is the builder's alone."""
 
 import uuid
-from dataclasses import dataclass
 from typing import Literal, cast
 
+from kiosk.dataclass import dataclass
 from kiosk.record import events as e
 from kiosk.record.authority import is_adult
 from kiosk.record.batch import members

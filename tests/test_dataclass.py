@@ -1,0 +1,161 @@
+"""A frozen dataclass of the kiosk's is a standard one, whenever its methods are made."""
+
+import copy
+import dataclasses
+import pickle
+import threading
+from collections.abc import Callable
+from dataclasses import FrozenInstanceError, asdict, field, fields, is_dataclass, replace
+from typing import Any, Generic, TypeVar
+
+import pytest
+
+from kiosk.dataclass import dataclass
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A hole and what is known of it."""
+
+    drill: str
+    across_in: float = 0.125
+    notes: dict[str, str] = field(default_factory=dict)
+    seen_by: str = field(default="", compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Deep(Hole):
+    """One that is deeper than it is wide."""
+
+    deep_in: float = 1.0
+
+
+@dataclass(frozen=True)
+class Box(Generic[T]):
+    """Anything in a box."""
+
+    inside: T
+
+
+@dataclasses.dataclass(frozen=True)
+class Standard:
+    """The same as Hole by the standard decorator."""
+
+    drill: str
+    across_in: float = 0.125
+    notes: dict[str, str] = field(default_factory=dict)
+    seen_by: str = field(default="", compare=False, repr=False)
+
+
+def fresh() -> Any:
+    """A class of which nothing was made yet."""
+
+    @dataclass(frozen=True)
+    class Rivet:
+        dash: int
+        length: int = 4
+
+    return Rivet
+
+
+FIRST_USES: dict[str, Callable[[Any], object]] = {
+    "made": lambda cls: cls(3),
+    "equal": lambda cls: _raw(cls, 3, 4) == _raw(cls, 3, 4),
+    "hashed": lambda cls: hash(_raw(cls, 3, 4)),
+    "shown": lambda cls: repr(_raw(cls, 3, 4)),
+    "fields": lambda cls: fields(cls),
+    "replaced": lambda cls: replace(_raw(cls, 3, 4), dash=4),
+    "matched": lambda cls: cls.__match_args__,
+}
+
+
+def _raw(cls: Any, dash: int, length: int) -> Any:
+    """One that was read from what was kept, past ``__init__``."""
+    one = object.__new__(cls)
+    one.__dict__.update(dash=dash, length=length)
+    return one
+
+
+@pytest.mark.parametrize("use", FIRST_USES)
+def test_whatever_is_wanted_first_it_is_all_there(use: str) -> None:
+    cls = fresh()
+    FIRST_USES[use](cls)
+    assert cls(3) == cls(3, 4) != cls(4)
+    assert hash(cls(3)) == hash(cls(3, 4))
+    assert repr(cls(3)).endswith("Rivet(dash=3, length=4)")
+    assert [one.name for one in fields(cls)] == ["dash", "length"]
+    assert replace(cls(3), length=6) == cls(3, 6)
+    assert cls.__match_args__ == ("dash", "length")
+    assert is_dataclass(Hole) and is_dataclass(Hole("#30"))
+    with pytest.raises(TypeError, match="missing 1 required positional argument"):
+        cls()
+
+
+def test_it_is_what_the_standard_decorator_makes() -> None:
+    one, same = (
+        Hole("#30", notes={"a": "b"}, seen_by="odile"),
+        Standard("#30", notes={"a": "b"}, seen_by="odile"),
+    )
+    assert asdict(one) == asdict(same)
+    assert repr(one).replace("Hole", "Standard") == repr(same)
+    assert replace(one, seen_by="wren") == one
+    assert vars(one) == vars(same) and Hole.seen_by == Standard.seen_by == ""
+    assert not hasattr(Hole, "notes") and not hasattr(Standard, "notes")
+    params = "__dataclass_params__"
+    assert repr(getattr(Hole, params)) == repr(getattr(Standard, params))
+    assert copy.deepcopy(one) == one == pickle.loads(pickle.dumps(one))
+
+
+@pytest.mark.parametrize("name", ["drill", "another"])
+def test_nothing_on_it_is_set_or_deleted(name: str) -> None:
+    for one in (Hole("#30"), Deep("#30")):
+        with pytest.raises(FrozenInstanceError, match="cannot assign to field"):
+            setattr(one, name, "#40")
+        with pytest.raises(FrozenInstanceError, match="cannot delete field"):
+            delattr(one, name)
+
+
+def test_one_of_another_class_is_never_equal() -> None:
+    assert Deep("#30") != Hole("#30")
+    assert [one.name for one in fields(Deep)] == ["drill", "across_in", "notes", "seen_by", "deep_in"]
+    assert Box(3) == Box(3) and Box(3) != Box(4)
+
+
+def test_its_methods_are_made_when_they_are_first_called_and_once() -> None:
+    cls = fresh()
+    before = cls.__init__
+    cls(3)
+    made = cls.__init__
+    assert made is not before
+    cls(4)
+    assert cls.__init__ is made
+
+
+def test_two_threads_may_want_it_first() -> None:
+    for _ in range(50):
+        found: list[bool] = []
+        cls, met = fresh(), threading.Barrier(4)
+
+        def use(cls: Any = cls, met: threading.Barrier = met, found: list[bool] = found) -> None:
+            met.wait()
+            found.append(cls(3) == cls(3, 4))
+
+        threads = [threading.Thread(target=use) for _ in range(4)]
+        for one in threads:
+            one.start()
+        for one in threads:
+            one.join()
+        assert found == [True] * 4
+
+
+def test_a_method_of_ones_own_wants_the_standard_decorator() -> None:
+    with pytest.raises(TypeError, match="has its own __eq__"):
+
+        @dataclass(frozen=True)
+        class Odd:
+            dash: int
+
+            def __eq__(self, other: object) -> bool:
+                return True
