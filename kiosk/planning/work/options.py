@@ -361,7 +361,7 @@ class OptionMaker:
     def may_be_kept_back(self, like: LikeParts) -> bool:
         """True where nothing but the work on them counts: no limit, no wait, no tool kept, no part ended."""
         return (
-            self.quiet_in is None
+            (self.quiet_in is None or not any(step.conditions.loud for _, step in like.chain))
             and not (like.in_a_run or like.wanted)
             and 0 < len(like.chain) < len(like.left)
             and not (like.waits or like.spoils)
@@ -375,10 +375,12 @@ class OptionMaker:
                 self._family_of(like.kind, procedure, step)
                 if alike is not None:
                     self._met.add(alike)
-        family = self._family_of(like.kind, *like.chain[0])
+        procedure, step = like.chain[0]
+        family = self._family_of(like.kind, procedure, step)
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
-        return InReserve(place, family, like.by_parts, partial(self.candidate, like, self._set_up_met))
+        make = partial(self.candidate, like, self._set_up_met)
+        return InReserve(place, (procedure.id, step.id), family, like.by_parts, make)
 
     def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
         """Like parts with their options; None when there is none. ``set_up`` is what set-ups are taken to
