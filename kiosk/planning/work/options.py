@@ -405,7 +405,10 @@ class OptionMaker:
                 options, whole, lambda one: can_be_all(one, costs, self.minutes, self.free)
             )
         if self._may_be_begun_only(like, spoils):
-            options += self._beginnings(like, reaches[0][1], counts[0], costs)
+            first = counts[0]
+            # Where all of a batch can go some of the way, all of it is begun.
+            begun = first if like.work is not None else min((one.pieces for one in options), default=first)
+            options += self._beginnings(like, reaches[0][1], first, begun, costs)
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
@@ -557,10 +560,11 @@ class OptionMaker:
         )
 
     def _beginnings(
-        self, like: LikeParts, reach: _Reach, count: int, set_up: Mapping[Family, int]
+        self, like: LikeParts, reach: _Reach, first: int, count: int, set_up: Mapping[Family, int]
     ) -> Iterator[Option]:
-        """The first step of one part, begun only and left half way. ``reach`` is to the end of that step."""
-        whole = reach.minutes(count - like.done)
+        """The first step of so many parts, begun only and left half way in the first of them; all of them
+        where they go at once. ``reach`` is to the end of that step."""
+        whole, of_all = reach.minutes(first - like.done), reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
         for minutes in self._begun_for(reach.families, whole, set_up):
             yield Option(
@@ -568,7 +572,7 @@ class OptionMaker:
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
                 families=reach.families,
                 pieces=count,
-                minutes_left=max(1, math.ceil(whole) - minutes),
+                minutes_left=max(1, math.ceil(of_all) - minutes),
             )
 
     def _begun_for(
