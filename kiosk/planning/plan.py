@@ -1,7 +1,6 @@
 """One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
 
 import math
-from dataclasses import replace
 from functools import cached_property
 
 from kiosk.dataclass import dataclass
@@ -35,15 +34,6 @@ class Plan:
         option = found.candidates[number].options[place]
         minutes = found.minutes_alone(option)
         return cls(found, Chosen({number: place}, option.worth, minutes, option.families), from_end)
-
-    def beside_all(self) -> "Plan":
-        """The same plan, with all of the reserve made."""
-        if not self.found.reserve:
-            return self
-        found = self.found.with_made(self.found.reserve)
-        number_at = {place: number for number, place in enumerate(found.places)}
-        options = {number_at[self.found.places[number]]: at for number, at in self.chosen.options.items()}
-        return replace(self, found=found, chosen=replace(self.chosen, options=options))
 
     @cached_property
     def stretches(self) -> list[Stretch]:
@@ -173,8 +163,7 @@ def _has_to_end(stretch: Stretch) -> bool:
 def best_plan(found: FoundWork, minutes: int) -> Plan:
     """The plan of greatest worth, no longer than ``minutes``.
 
-    Of the reserve only those are made that could be in it. Where one look does not settle the choice, which
-    of several equal sets comes first depends on all of them: then all are made.
+    Of the reserve only those are made that could be in it; all, where there are too many ways to look at.
     """
     limit = min(minutes, found.minutes)
     while found.reserve and (
@@ -183,14 +172,16 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
         found = found.with_made(more)
     at_once = FEWEST_AT_ONCE
     while found.reserve:
+        # What no set can pass is known at the first look; what the best is worth may take many.
         chosen = choose(found.options, found.set_up, limit, found.free, most_branches=2)
-        if chosen.branches > 1:
-            found = found.with_made(found.reserve)
-        elif better := could_be_chosen(found.reserve, chosen.bounds, limit):
-            found = found.with_made(better[:at_once])
-            at_once *= 2
-        else:
+        better = could_be_chosen(found.reserve, chosen.bounds[limit], chosen.bounds, limit)
+        if chosen.branches > 1 and not better:
+            chosen = choose(found.options, found.set_up, limit, found.free)
+            better = could_be_chosen(found.reserve, chosen.worth, chosen.bounds, limit)
+        if not better:
             return Plan(found, chosen)
+        found = found.with_made(better[:at_once] if chosen.exact else better)
+        at_once *= 2
     return Plan(found, choose(found.options, found.set_up, limit, found.free))
 
 

@@ -8,13 +8,13 @@ from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
+from kiosk.planning.work.chain import waits_along
 from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.planning.work.out_on_bench import minutes_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks
-from kiosk.record.rules.steps import wait_minutes
-from kiosk.record.state import Piece, Work
+from kiosk.record.state import Work
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.procedure import Procedure, Step, StepRef, last_of_run
 
@@ -123,21 +123,9 @@ def minutes_to_leave(
     after = TimeOfPiece()
     for one in following:
         after = after.then(predictor.piece(procedure, one, kind.id))
-    waited = _waited(context, procedure, (step, *following), mark)
+    chain = [(procedure, one) for one in (step, *following)]
+    waited = sum(waits_along(context.state, mark, chain))
     return left + waited + after.quantile_minutes(STEADY_CHANCE, pieces)
-
-
-def _waited(context: Context, procedure: Procedure, steps: Sequence[Step], mark: str) -> float:
-    """Minutes that have to pass between these steps; on the safe side, as if no step took any of them."""
-    may_begin: dict[str, float] = {}  # each step that has to wait, in minutes from now
-    now = 0.0
-    for step in steps:
-        now = max(now, may_begin.get(step.id, 0.0))
-        for wait in step.waits:
-            if wait.before is not None:
-                minutes = wait_minutes(context.state, procedure.id, step, wait, Piece(mark))
-                may_begin[wait.before] = max(may_begin.get(wait.before, 0.0), now + minutes)
-    return now
 
 
 def _straight_on(steps: Sequence[Step], step: Step) -> Sequence[Step]:

@@ -1,8 +1,10 @@
 """The answer to "I have N minutes": what to do, why, what to fetch, the chance, and how it is left."""
 
+import heapq
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
+from itertools import islice
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
@@ -14,6 +16,7 @@ from kiosk.planning.with_helpers import Shared, share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
+from kiosk.planning.work.in_reserve import InReserve, most_worth
 from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
@@ -125,38 +128,62 @@ def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iter
     """
     if most <= 0:
         return
-    plan = plan.beside_all()
+    found = plan.found
     # The same step on other parts is no other thing to do.
-    shown = {_first_step(plan.found.candidates[number]) for number in plan.chosen.options}
-    tries = given = 0
-    for number, place in _ranked(plan, minutes, taken):
-        first = _first_step(plan.found.candidates[number])
-        if first in shown or tries >= MOST_TRIES or given == most:
-            continue
-        tries += 1
-        alone = Plan.alone(plan.found, number, place)
+    shown = {_first_step(found.candidates[number]) for number in plan.chosen.options}
+    given = 0
+    for candidate, place in islice(_ranked(plan, minutes, taken, shown), MOST_TRIES):
+        alone = Plan.alone(replace(found, candidates=(candidate,), places=(), reserve=()), 0, place)
         chance = alone.chance(minutes, QUICK_TRIALS)
         if chance >= WANTED_CHANCE:
-            shown.add(first)
+            shown.add(_first_step(candidate))
             given += 1
             yield from suggestions(alone, chance)
+        if given == most:
+            return
 
 
-def _ranked(plan: Plan, minutes: int, taken: frozenset[str]) -> list[tuple[int, int]]:
-    """Candidate and place of every option outside the plan that fits by itself, the worthiest first."""
+def _ranked(
+    plan: Plan, minutes: int, taken: frozenset[str], shown: Collection[tuple[str, str]]
+) -> Iterator[tuple[Candidate, int]]:
+    """Candidate and place of every option outside the plan that fits by itself, the worthiest first.
+
+    What begins with a step that is ``shown`` by then is left out. Of the reserve those are made of which an
+    option could come next.
+    """
     found = plan.found
-    ranked = sorted(
-        (
-            (option.worth, -number, place)
-            for number, candidate in enumerate(found.candidates)
-            if number not in plan.chosen.options
-            for place, option in enumerate(candidate.options)
-            if found.fits_alone(option, minutes)
-            and not (taken and candidate.stretch(place).holds(found.context.shop) & taken)
-        ),
-        reverse=True,
-    )
-    return [(-negative, place) for _, negative, place in ranked]
+    others = [
+        (number, candidate)
+        for at, (number, candidate) in enumerate(zip(found.places, found.candidates, strict=True))
+        if at not in plan.chosen.options and _first_step(candidate) not in shown
+    ]
+    # By worth, then in the order of the candidates, the longest option first; what is in reserve stands
+    # before all that is worth no more than it could be.
+    heap: list[tuple[float, int, int, Candidate | InReserve]] = [
+        *_by_worth(others),
+        *((-most_worth(one.by_parts, minutes), -1, one.place, one) for one in found.reserve),
+    ]
+    heapq.heapify(heap)
+    while heap:
+        _, _, at, one = heapq.heappop(heap)
+        if isinstance(one, InReserve):
+            if one.step not in shown and (made := one.make()) is not None:
+                for entry in _by_worth([(one.place, made)]):
+                    heapq.heappush(heap, entry)
+        elif (
+            _first_step(one) not in shown
+            and found.fits_alone(one.options[-at], minutes)
+            and not (taken and one.stretch(-at).holds(found.context.shop) & taken)
+        ):
+            yield one, -at
+
+
+def _by_worth(
+    candidates: Iterable[tuple[int, Candidate]],
+) -> Iterator[tuple[float, int, int, Candidate | InReserve]]:
+    for number, candidate in candidates:
+        for at, option in enumerate(candidate.options):
+            yield -option.worth, number, -at, candidate
 
 
 def _first_step(candidate: Candidate) -> tuple[str, str]:

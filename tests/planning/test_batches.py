@@ -1,8 +1,11 @@
 """A batch that walks together is taken up as a whole, or by those of it that fit; no outside source."""
 
+from dataclasses import replace
+
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.spare import spare
 from kiosk.planning.work.batches import batches_in_order, untorn_counts
 from kiosk.planning.work.find_work import find_work
 from tests.conftest import SteadyClocks
@@ -53,6 +56,43 @@ def test_of_a_batch_that_fits_no_less_is_offered(bench: Bench, clocks: SteadyClo
     (in_hand, other) = find_work(bench.context, 60).candidates
     assert {option.pieces for option in in_hand.options} == {3}
     assert other.marks == ("NR-04",)
+
+
+def test_of_a_batch_that_fits_all_is_begun(bench: Bench) -> None:
+    """With what another leaves of the slot, one of the batch was once begun alone, and went its own way."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="file", stop="anywhere", batch="in turn", minutes={"each": "20"}),
+    )
+    leave_only(bench, set(RIBS))
+    bench.join_batch(RIBS)
+    for minutes, begun in ((100, {3}), (50, {1})):
+        for from_end in (False, True):  # the builder's, and a helper's
+            (one,) = find_work(bench.context, minutes, from_end=from_end).candidates
+            beginnings = [option for option in one.options if option.minutes_left]
+            assert {option.pieces for option in beginnings} == begun, (minutes, from_end)
+    longest = max(beginnings, key=lambda option: option.minutes)
+    assert longest.minutes_left <= 20  # of the one that is begun
+
+
+@pytest.mark.parametrize("people", [("wren",), ("wren", "odile")])
+def test_what_is_begun_beside_another_thing_is_the_whole_batch(bench: Bench, people: tuple[str, ...]) -> None:
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="file", stop="anywhere", batch="in turn", minutes={"each": "20"}),
+        step(id="saw", stop="only when finished", batch="in turn", minutes={"each": "40"}),
+    )
+    leave_only(bench, set(RIBS) | {"NR-04"})
+    bench.finish(bench.start(["NR-04"], "rib-blank", "file"), "NR-04")
+    bench.pause(bench.start(["NR-04"], "rib-blank", "saw"))
+    bench.join_batch(RIBS)
+    here = [bench.shop.people[one] for one in people]
+    answer = spare(replace(bench.context, people=here, doer=here[0]), 105)
+    begun = [one.marks for one in (*answer.suggestions, *answer.helper_does) if set(one.marks) & set(RIBS)]
+    assert begun
+    assert all(set(marks) >= set(RIBS) for marks in begun), begun
 
 
 def test_a_batch_that_fits_without_its_set_up_only_is_torn(bench: Bench) -> None:

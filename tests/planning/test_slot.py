@@ -220,6 +220,30 @@ def test_more_minutes_or_more_to_do_are_never_worth_less(seed: int) -> None:
     assert choose(candidates, set_up, limit, free | {"a"}).worth >= worth
 
 
+def evening_shop(random_numbers: random.Random) -> Shop:
+    """A random shop with quiet hours half way through the slot, where much is loud and some things wait."""
+    candidates, set_up, limit, free = random_shop(random_numbers, 40, 110)
+    made = []
+    for options in candidates:
+        rule = random_numbers.random()
+        if rule < 0.5:
+            made.append([one._replace(end_by=limit // 2) for one in options])
+        elif rule < 0.6:
+            waits = limit * 2 // 3
+            made.append([one._replace(waits=waits, after=one.minutes // 2) for one in options])
+        else:
+            made.append(options)
+    return made, set_up, limit, free
+
+
+def test_quiet_hours_within_the_slot_are_settled_in_few_branches() -> None:
+    """Set-ups and what waits take minutes before quiet hours too."""
+    random_numbers = random.Random(7)
+    found = [choose(*evening_shop(random_numbers)) for _ in range(100)]
+    assert sum(one.branches for one in found) < 1500
+    assert all(one.exact for one in found)
+
+
 def test_the_search_goes_the_same_way_at_every_start() -> None:
     """Not by the order of a set of words, which Python shuffles anew for each process."""
     code = (

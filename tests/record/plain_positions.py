@@ -9,9 +9,9 @@ from dataclasses import dataclass, field, replace
 
 from kiosk.planning.spare import spare
 from kiosk.planning.work.asked import Asked
-from kiosk.planning.work.find_work import _gathered, _wait_left
+from kiosk.planning.work.find_work import Ahead, _gathered, _wait_left
 from kiosk.record.context import Context, Kept
-from kiosk.record.position import position
+from kiosk.record.position import position, steps_left
 from kiosk.record.readiness import StepStops, part_blocks, step_blocks
 from kiosk.views.board import BoardRow, StateWord, board
 from tests.benchmarks.mid_build import at_the_bench, middles_of_build
@@ -26,8 +26,8 @@ MOMENTS_A_BUILD = 60
 class PlainlyGathered:
     """As the planner gathers them: in the order of the parts in the shop file."""
 
-    ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[tuple[str, str, str, str, Ahead], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str, str, Ahead], list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], str]] = field(default_factory=dict)
 
 
@@ -41,7 +41,9 @@ def plainly_gathered(context: Context, minutes: int) -> PlainlyGathered:
             continue
         of_step = step_blocks(context, where.step)
         stops = part_blocks(context, mark, where.procedure, where.step) or of_step
-        key = (part.kind, where.procedure.id, where.step.id, "")  # nothing was asked for
+        left = steps_left(shop, state, mark) if shop.kinds[part.kind].repairs else ()
+        ahead = tuple(procedure.ref(step) for procedure, step in left)
+        key = (part.kind, where.procedure.id, where.step.id, "", ahead)  # nothing was asked for
         if not stops:
             found.ready.setdefault(key, []).append(mark)
             continue

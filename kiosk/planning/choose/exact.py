@@ -11,9 +11,11 @@ Method: a multiple-choice knapsack over whole minutes in which each option pays 
 first step. Loud options share the minutes until quiet, and what spoils is
 taken in the order of its latest ends; otherwise the order is not looked at. Where the answer breaks
 a rule that was not looked at, branch on it: a family that was not paid for is open (paid at once) or closed;
-a candidate taken in two ways is one or the other; an option whose limit fails is kept or left out. The
-relaxation only drops cost and the branches cover every answer, so the result is exact, as long as
-``exact`` is true; after ``MOST_BRANCHES`` the best so far is given, with the bound that no set can pass.
+a candidate taken in two ways is one or the other; a family of loud things is set up before quiet hours or
+nothing loud is done with it; of options that clash by their limits, none of them too many, one is kept or
+left out, what waits first. The relaxation only drops cost and the branches cover every answer, so the result
+is exact, as long as ``exact`` is true; after ``MOST_BRANCHES`` the best so far is given, with the bound that
+no set can pass.
 """
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
@@ -73,6 +75,8 @@ class _Decided:
     closed: frozenset[Family] = frozenset()
     banned: frozenset[tuple[int, int]] = frozenset()
     kept: Mapping[int, int] = field(default_factory=dict)
+    early: frozenset[Family] = frozenset()  # set up before quiet hours
+    not_early: frozenset[Family] = frozenset()  # nothing loud is done with these
 
 
 class _UsualOnes(NamedTuple):
@@ -124,7 +128,7 @@ class _Search:
         ]
         # By what a branch keeps: which limits go with it; and with the minutes left, what there is beside it.
         self._goes: dict[tuple[tuple[int, int], ...], dict[Hashable, bool]] = {}
-        self._ways_beside: dict[tuple[tuple[tuple[int, int], ...], int], dict[int, dict[str, list[int]]]] = {}
+        self._ways_beside: dict[Hashable, dict[int, dict[str, list[int]]]] = {}
         self._usual_ones: dict[int, _UsualOnes] = {}
         for number, places in enumerate(self.useful):
             options = candidates[number]
@@ -149,16 +153,15 @@ class _Search:
             return
         self.branches += 1
         kept = [(number, self.candidates[number][place]) for number, place in decided.kept.items()]
-        opened = (decided.opened | {name for _, option in kept for name in option.families}) - self.free
+        kept_families = {name for _, option in kept for name in option.families}
+        opened = (decided.opened | decided.early | kept_families) - self.free
         if opened & decided.closed or not in_order(kept, self.set_up, self.minutes, self.free):
             return
         left = self.minutes - set_up_of(opened, self.set_up, self.free)
         left -= sum(option.minutes for _, option in kept)
         if left < 0:
             return
-        early = min(
-            left, self.quiet_at - sum(option.first for _, option in kept if option.end_by is not None)
-        )
+        early = min(left, self._early_minutes(decided, kept))
         stages = self._stages(left, self.free | opened, decided, kept)
         by_minutes, picks = stages.best(self.minutes, left, early, self.set_up, self._rows)
         bound = by_minutes[left] + sum(option.worth for _, option in kept) - len(opened)
@@ -168,6 +171,19 @@ class _Search:
             return
         picks += list(decided.kept.items())
         self._split(decided, opened, picks)
+
+    def _early_minutes(self, decided: _Decided, kept: Sequence[tuple[int, Option]]) -> int:
+        """Minutes until quiet hours for loud things beside what is kept.
+
+        What is kept and has its limit by then is done by then, as the loud things are, and so is setting up
+        for it: whatever comes first, their sum has to fit.
+        """
+        last_parts = sum(option.after for _, option in kept if option.waits)
+        limits = [(option, option.limit(self.minutes, last_parts - option.after)) for _, option in kept]
+        by_then = [option for option, limit in limits if limit is not None and limit <= self.quiet_at]
+        families = decided.early.union(*(option.families for option in by_then))
+        set_up = set_up_of(families, self.set_up, self.free)
+        return self.quiet_at - set_up - sum(option.first for option in by_then)
 
     def _split(self, decided: _Decided, opened: frozenset[Family], picks: list[tuple[int, int]]) -> None:
         """Keep the picks if they are a plan; branch on the first rule that they break."""
@@ -191,16 +207,46 @@ class _Search:
         if fits:
             self._offer(dict(picks), used)
         paid = opened | {name for pair in picks for name in self._paid_by(pair)}
-        unpaid = sorted(used - paid, key=str)
-        if unpaid:
-            # The dearest first: it is the one that the relaxation got wrong by most.
-            family = max(unpaid, key=lambda name: self.set_up.get(name, 0))
+        if unpaid := used - paid:
+            family = self._dearest(unpaid)
             self.branch(replace(decided, opened=decided.opened | {family}))
             self.branch(replace(decided, closed=decided.closed | {family}))
         elif not fits:
-            loose = [pair for pair in picks if not self._option(pair).usual and pair[0] not in decided.kept]
-            if loose:
-                self._keep_or_ban(decided, max(loose, key=lambda one: self._option(one).first))
+            clash = self._clash(options, decided)
+            late = self._unpaid_early(decided, opened, [option for _, option in clash])
+            loose = [(number, option) for number, option in clash if number not in decided.kept]
+            if late:
+                self.branch(replace(decided, early=decided.early | {self._dearest(late)}))
+                self.branch(replace(decided, not_early=decided.not_early | {self._dearest(late)}))
+            elif loose:
+                # What waits is early too: once it is kept, the table leaves it its time.
+                number, _ = max(loose, key=lambda one: (one[1].waits > 0, one[1].first))
+                self._keep_or_ban(decided, next(pair for pair in picks if pair[0] == number))
+
+    def _clash(self, options: Sequence[tuple[int, Option]], decided: _Decided) -> list[tuple[int, Option]]:
+        """Of options that can't be done in order, some that can't and of which none is too many.
+
+        Whatever is branched on elsewhere leaves them as they are.
+        """
+        clash = [one for one in options if not one[1].usual]
+        for one in sorted(clash, key=lambda one: (one[0] in decided.kept, one[1].first)):
+            fewer = [other for other in clash if other is not one]
+            if not in_order(fewer, self.set_up, self.minutes, self.free):
+                clash = fewer
+        return clash
+
+    def _unpaid_early(
+        self, decided: _Decided, opened: frozenset[Family], options: Sequence[Option]
+    ) -> set[Family]:
+        """The families of loud things for whose set-up the table left no time before quiet hours."""
+        loud = [option for option in options if option.end_by is not None]
+        paid = {option.families[0] for option in loud} - self.usual_families - opened
+        used = {name for option in loud for name in option.families}
+        return {name for name in used - paid - decided.early - self.free if self.set_up.get(name, 0)}
+
+    def _dearest(self, families: Iterable[Family]) -> Family:
+        """The one that the relaxation got wrong by most; of equals the same at every start."""
+        return max(sorted(families, key=str), key=lambda name: self.set_up.get(name, 0))
 
     def _keep_or_ban(self, decided: _Decided, pair: tuple[int, int]) -> None:
         self.branch(replace(decided, kept={**decided.kept, pair[0]: pair[1]}))
@@ -261,7 +307,7 @@ class _Search:
         """
         options = self.candidates[number]
         places: Iterable[int] = self.useful[number]
-        if decided.banned and any(owner == number for owner, _ in decided.banned):
+        if decided.not_early or (decided.banned and any(owner == number for owner, _ in decided.banned)):
             places = range(len(options))  # what a banned option outdid counts again
         alone = self.alone[number]
         earlier = sum(owner < number for owner, _ in kept)  # of equal limits the lower number is first
@@ -271,6 +317,8 @@ class _Search:
             if decided.closed and decided.closed.intersection(option.families):
                 continue
             if (number, place) in decided.banned:
+                continue
+            if option.end_by is not None and not decided.not_early.isdisjoint(option.families):
                 continue
             if not option.usual:
                 if option.minutes > minutes or place not in alone:
@@ -320,7 +368,7 @@ class _Search:
         banned = {number for number, _ in decided.banned}
         keeps = tuple(decided.kept.items())
         goes = self._goes.setdefault(keeps, {})
-        known = self._ways_beside.setdefault((keeps, minutes), {})
+        known = self._ways_beside.setdefault((keeps, minutes, decided.not_early), {})
         for number, options in enumerate(self.candidates):
             if number in decided.kept or not options:
                 continue

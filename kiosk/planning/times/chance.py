@@ -57,6 +57,26 @@ def _widenings(degrees: int) -> tuple[float, ...]:
     return tuple(math.sqrt(degrees / random_numbers.gammavariate(degrees / 2, 2.0)) for _ in range(TRIALS))
 
 
+@functools.lru_cache(maxsize=128)
+def _times(spread: float, degrees: int) -> tuple[float, ...]:
+    """A spread as each trial widens it."""
+    return tuple(spread * widening for widening in _widenings(degrees))
+
+
+@functools.lru_cache(maxsize=128)
+def _of_several(own: float, degrees: int, pieces: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """For each trial what a lognormal's mean lies over its median, on the log scale; and the spread of the
+    sum of so many pieces, in means of one."""
+    squares = [4.0 if (square := spread**2) > 4.0 else square for spread in _times(own, degrees)]
+    spreads = tuple(math.sqrt((math.exp(square) - 1) * pieces) for square in squares)
+    return tuple(square / 2 for square in squares), spreads
+
+
+def _turned(values: tuple[float, ...], start: int, trials: int) -> tuple[float, ...]:
+    """As many of the values, from a place on and round."""
+    return (values[start:] + values[:start])[:trials]
+
+
 @functools.lru_cache(maxsize=1)
 def _normals() -> tuple[float, ...]:
     """Standard normal draws, made once; each kind of piece reads them from a place of its own."""
@@ -81,38 +101,53 @@ def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) 
         location = duration.location + math.log(one.share)
         common = duration.scale * sqrt(duration.common)
         own = own_spread(duration)
-        widenings = _widenings(duration.degrees)
         start = random_numbers.randrange(TRIALS)
-        widened = (widenings[start:] + widenings[:start])[:trials]
+        shared = _turned(_times(common, duration.degrees), start, trials)
         if pieces == 1:  # most are: one pass over the trials, which adds the same up in the same order
             totals = [
-                total + exp(location + evening + common * widening * mean + own * widening * draw)
-                for total, evening, widening, mean, draw in zip(
-                    totals, evenings, widened, draws(), draws(), strict=True
+                total + exp(location + evening + widened * mean + spread * draw)
+                for total, evening, widened, spread, mean, draw in zip(
+                    totals,
+                    evenings,
+                    shared,
+                    _turned(_times(own, duration.degrees), start, trials),
+                    draws(),
+                    draws(),
+                    strict=True,
                 )
             ]
             continue
-        means = [
-            location + evening + common * widening * draw
-            for evening, widening, draw in zip(evenings, widened, draws(), strict=True)
-        ]
         if pieces <= 2:
+            own_widened = _turned(_times(own, duration.degrees), start, trials)
+            means = [
+                location + evening + widened * draw
+                for evening, widened, draw in zip(evenings, shared, draws(), strict=True)
+            ]
             for _ in range(pieces):
                 totals = [
-                    total + exp(mean + own * widening * draw)
-                    for total, mean, widening, draw in zip(totals, means, widened, draws(), strict=True)
+                    total + exp(mean + spread * draw)
+                    for total, mean, spread, draw in zip(totals, means, own_widened, draws(), strict=True)
                 ]
             continue
         # Several pieces: their sum is near normal, with the mean and spread of lognormals.
-        squares = [4.0 if (square := (own * widening) ** 2) > 4.0 else square for widening in widened]
+        halves, spreads = _of_several(own, duration.degrees, pieces)
         totals = [
             total + them
             if (
-                them := (of_one := exp(mean + square / 2)) * pieces
-                + of_one * sqrt((exp(square) - 1) * pieces) * draw
+                them := (of_one := exp(location + evening + widened * mean + half)) * pieces
+                + of_one * spread * draw
             )
             > 0.0
-            else total + 0.0
-            for total, mean, square, draw in zip(totals, means, squares, draws(), strict=True)
+            else total
+            for total, evening, widened, mean, half, spread, draw in zip(
+                totals,
+                evenings,
+                shared,
+                draws(),
+                _turned(halves, start, trials),
+                _turned(spreads, start, trials),
+                draws(),
+                strict=True,
+            )
         ]
     return totals

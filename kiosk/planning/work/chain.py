@@ -6,7 +6,7 @@ from kiosk.record.holding import HeldTools
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, State
-from kiosk.shop.procedure import Procedure, Step, Wait
+from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 
 LONGEST_CHAIN = 6  # steps ahead that one suggestion may cover, and on to where the work can be left
@@ -61,19 +61,14 @@ class Chains:
         return self.wait_before(mark, [*chain, (procedure, step)], len(chain)) >= LEAST_FILLED
 
     def wait_before(self, mark: str, chain: Steps, number: int) -> float:
-        """Minutes that have to pass before the step at a place of the chain, by the steps before it."""
-        procedure, step = chain[number]
-        waits = _waits_before(chain[:number], procedure, step)
-        return max(
-            (wait_minutes(self.state, procedure.id, earlier, wait, Piece(mark)) for earlier, wait in waits),
-            default=0.0,
-        )
+        """Minutes that have to pass before the step at a place of the chain, beside those that pass before
+        the steps ahead of it."""
+        return waits_along(self.state, mark, chain[: number + 1])[number]
 
     def sat_out(self, mark: str, chain: Steps, gap_after: int) -> float:
         """Minutes of waiting within a chain, such as mixed primer that has to stand; the gap's apart."""
-        return sum(
-            self.wait_before(mark, chain, number) for number in range(1, len(chain)) if number != gap_after
-        )
+        waits = enumerate(waits_along(self.state, mark, chain))
+        return sum(minutes for number, minutes in waits if not gap_after or number != gap_after)
 
     def drying(self, mark: str, procedure: Procedure, step: Step) -> float:
         """Minutes of the longest wait that a step starts, as far as they count."""
@@ -86,20 +81,34 @@ class Chains:
         return any(stage.procedure == procedure.id and stage.needs for stage in kind.route)
 
 
+def waits_along(state: State, mark: str, chain: Steps) -> list[float]:
+    """Minutes that have to pass before each step of a chain, beside those before the steps ahead of it.
+
+    They lie along one line of time, on which no step takes any: where a wait from the first coat and one from
+    the second run at once, what passes for one passes for the other.
+    """
+    found: list[float] = []
+    over_at: dict[tuple[str, str], float] = {}  # each step that has to wait, in minutes from the first
+    now = 0.0
+    for procedure, step in chain:
+        begins = max(now, over_at.get((procedure.id, step.id), 0.0))
+        found.append(round(begins - now, 6))  # two sums, of which no minute is rounded up for a last digit
+        now = begins
+        for wait in step.waits:
+            if wait.must_pass and wait.before is not None:
+                over = now + wait_minutes(state, procedure.id, step, wait, Piece(mark))
+                to = (procedure.id, wait.before)
+                over_at[to] = max(over_at.get(to, 0.0), over)
+    return found
+
+
 def _must_stop_for(chain: Steps, procedure: Procedure, step: Step) -> bool:
     """True when the step has to wait and the work can be left meanwhile; else the wait is sat out."""
     if chain[-1][1].stop == "go straight on":
         return False
-    return bool(_waits_before(chain, procedure, step))
-
-
-def _waits_before(chain: Steps, procedure: Procedure, step: Step) -> list[tuple[Step, Wait]]:
-    """The waits that steps of the chain set before this step."""
-    if not any(earlier.waits for _, earlier in chain):
-        return []
-    return [
-        (earlier, wait)
+    return any(
+        wait.must_pass and wait.before == step.id
         for earlier_in, earlier in chain
+        if earlier_in is procedure
         for wait in earlier.waits
-        if wait.must_pass and wait.before == step.id and earlier_in is procedure
-    ]
+    )

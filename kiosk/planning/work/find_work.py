@@ -13,11 +13,13 @@ from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
+from kiosk.record.position import steps_left_from
 from kiosk.record.readiness import Block, StepStops, Together, all_parts, ran_out
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
 StopsOf = Callable[[Step], list[Block]]
+Ahead = tuple[StepRef, ...]  # the steps still to do, where parts at one step differ by them; else empty
 
 
 def find_work(
@@ -60,11 +62,12 @@ def find_work(
 
 @dataclass(frozen=True)
 class _Gathered:
-    """Marks by kind, procedure, step and what was asked of them: ready now, and ready within the slot;
-    and those that must wait. A batch of several kinds that goes on together stands in the place of a kind."""
+    """Marks by kind, procedure, step, what was asked of them and what lies ahead: ready now, and ready within
+    the slot; and those that must wait. A batch of several kinds that goes on together stands in the place of
+    a kind."""
 
-    ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[tuple[str, str, str, str, Ahead], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str, str, Ahead], list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
         default_factory=dict
     )
@@ -81,11 +84,16 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
         part for one in all_parts(context) if not one.in_hand for part in _by_what_was_asked(one, asked)
     ]
     mixed = _mixed_batches(context, together)
-    parted = [part for one in together for part in _by_batch(one, mixed)]
-    for one in sorted(parted, key=lambda one: positions.place(one.marks[0])):
+    parted = [
+        (ahead, part)
+        for one in together
+        for by_batch in _by_batch(one, mixed)
+        for ahead, part in _by_what_is_ahead(context, by_batch)
+    ]
+    for ahead, one in sorted(parted, key=lambda one: positions.place(one[1].marks[0])):
         first = one.marks[0]
         kind_or_batch = mixed.get(first, context.shop.parts[first].kind)
-        key = (kind_or_batch, one.procedure.id, one.step.id, asked.of(first))
+        key = (kind_or_batch, one.procedure.id, one.step.id, asked.of(first), ahead)
         stops = one.stops or stops_of(one.step)
         if not stops:
             found.ready.setdefault(key, []).extend(one.marks)
@@ -128,6 +136,20 @@ def _by_batch(together: Together, mixed: Mapping[str, str]) -> Iterator[Together
         found.setdefault(mixed.get(mark, ""), []).append(mark)
     for marks in found.values():
         yield replace(together, marks=marks)
+
+
+def _by_what_is_ahead(context: Context, together: Together) -> Iterator[tuple[Ahead, Together]]:
+    """Like parts, apart by what is still to do on them where their step does not tell that: after a repair
+    each goes on where it was."""
+    if not context.shop.kind_of(together.marks[0]).repairs:
+        yield (), together
+        return
+    found: dict[Ahead, list[str]] = {}
+    for mark in together.marks:
+        left = steps_left_from(context.shop, context.state, context.positions.of(mark))
+        found.setdefault(tuple(procedure.ref(step) for procedure, step in left), []).append(mark)
+    for ahead, marks in found.items():
+        yield ahead, replace(together, marks=marks)
 
 
 def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:

@@ -21,11 +21,12 @@ FEWEST_AT_ONCE = 16  # made before the choice is looked at again
 class InReserve:
     """Like parts without a limit, a wait, a tool to keep or an end of theirs: what a minute is worth is all.
 
-    ``place`` is where they stand among all candidates, ``family`` what they begin with, ``by_parts`` as in
-    ``LikeParts``.
+    ``place`` is where they stand among all candidates, ``step`` the ids of the procedure and the step that
+    they begin with and ``family`` its family, ``by_parts`` as in ``LikeParts``.
     """
 
     place: int
+    step: tuple[str, str]
     family: Family
     by_parts: float
     make: Callable[[], Candidate | None]
@@ -69,14 +70,16 @@ def first_of_families(
     return found
 
 
-def could_be_chosen(reserve: Sequence[InReserve], bounds: Sequence[int], minutes: int) -> list[InReserve]:
+def could_be_chosen(
+    reserve: Sequence[InReserve], worth: int, bounds: Sequence[int], minutes: int
+) -> list[InReserve]:
     """The reserve, the worthiest first, where any of it could be in a set as good as the best; else none.
 
-    ``bounds`` is what no set of all that is made can pass, by minutes.
+    ``worth`` is that of the best set of all that is made, ``bounds`` what no set of it can pass, by minutes.
     """
     ordered = sorted(reserve, key=lambda one: -one.by_parts)
     better = ordered and any(
-        bounds[minutes - taken] + most_worth(ordered[0].by_parts, taken) >= bounds[minutes]
+        bounds[minutes - taken] + most_worth(ordered[0].by_parts, taken) >= worth
         for taken in range(SHORTEST_OPTION_MINUTES, minutes + 1)
     )
     return ordered if better else []

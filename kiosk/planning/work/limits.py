@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from kiosk.planning.work.chain import Chains, Steps
+from kiosk.planning.work.chain import Chains, Steps, waits_along
 from kiosk.record.context import Context
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece
@@ -80,7 +80,7 @@ def keeps_its_own_limits(
             # The first of the parts waits while the step is done on the others.
             takes = minutes_of(procedure, step) * (count - 1)
             takes += sum(minutes_of(*left[later]) for later in between) * count
-            takes += sum(chains.wait_before(mark, left, later) for later in range(number + 1, ends + 1))
+            takes += sum(waits_along(chains.state, mark, left[: ends + 1])[number + 1 :])
             if takes > limit:
                 return False
     return True

@@ -362,7 +362,7 @@ class OptionMaker:
     def may_be_kept_back(self, like: LikeParts) -> bool:
         """True where nothing but the work on them counts: no limit, no wait, no tool kept, no part ended."""
         return (
-            self.quiet_in is None
+            (self.quiet_in is None or not any(step.conditions.loud for _, step in like.chain))
             and not (like.in_a_run or like.wanted)
             and 0 < len(like.chain) < len(like.left)
             and not (like.waits or like.spoils)
@@ -376,10 +376,12 @@ class OptionMaker:
                 self._family_of(like.kind, procedure, step)
                 if alike is not None:
                     self._met.add(alike)
-        family = self._family_of(like.kind, *like.chain[0])
+        procedure, step = like.chain[0]
+        family = self._family_of(like.kind, procedure, step)
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
-        return InReserve(place, family, like.by_parts, partial(self.candidate, like, self._set_up_met))
+        make = partial(self.candidate, like, self._set_up_met)
+        return InReserve(place, (procedure.id, step.id), family, like.by_parts, make)
 
     def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
         """Like parts with their options; None when there is none. ``set_up`` is what set-ups are taken to
@@ -404,7 +406,10 @@ class OptionMaker:
                 options, whole, lambda one: can_be_all(one, costs, self.minutes, self.free)
             )
         if self._may_be_begun_only(like, spoils):
-            options += self._beginnings(like, reaches[0][1], counts[0], costs)
+            first = counts[0]
+            # Where all of a batch can go some of the way, all of it is begun.
+            begun = first if like.work is not None else min((one.pieces for one in options), default=first)
+            options += self._beginnings(like, reaches[0][1], first, begun, costs)
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
@@ -556,10 +561,11 @@ class OptionMaker:
         )
 
     def _beginnings(
-        self, like: LikeParts, reach: _Reach, count: int, set_up: Mapping[Family, int]
+        self, like: LikeParts, reach: _Reach, first: int, count: int, set_up: Mapping[Family, int]
     ) -> Iterator[Option]:
-        """The first step of one part, begun only and left half way. ``reach`` is to the end of that step."""
-        whole = reach.minutes(count - like.done)
+        """The first step of so many parts, begun only and left half way in the first of them; all of them
+        where they go at once. ``reach`` is to the end of that step."""
+        whole, of_all = reach.minutes(first - like.done), reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, spoils=False)
         for minutes in self._begun_for(reach.families, whole, set_up):
             yield Option(
@@ -567,7 +573,7 @@ class OptionMaker:
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
                 families=reach.families,
                 pieces=count,
-                minutes_left=max(1, math.ceil(whole) - minutes),
+                minutes_left=max(1, math.ceil(of_all) - minutes),
             )
 
     def _begun_for(

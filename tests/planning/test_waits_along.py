@@ -1,0 +1,71 @@
+"""What has to pass between steps lies along one line of time, for the advice and for putting away."""
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.planning.put_away import minutes_to_leave
+from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.chain import Chains, waits_along
+from kiosk.planning.work.limits import keeps_its_own_limits
+from kiosk.record.holding import HeldTools
+from tests.record.moments import step, with_steps
+
+
+def passes(minutes: int, before: str) -> dict[str, str]:
+    """A wait of so many minutes before a step."""
+    return {"what": "coat drying", "must_pass": f"{minutes} min", "before": before}
+
+
+@pytest.fixture
+def coats(bench: Bench) -> Bench:
+    """Two coats: one wait runs from the first, one from the second, and both end before the look."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(
+            id="first-coat",
+            stop="go straight on",
+            minutes={"each": "1"},
+            waits=[
+                passes(20, "second-coat"),
+                passes(60, "look"),
+                {"what": "coat open", "within": "70 min", "begin": "look", "if_missed": "Sand it."},
+            ],
+        ),
+        step(id="second-coat", stop="go straight on", minutes={"each": "1"}, waits=[passes(30, "look")]),
+        step(id="look", stop="go straight on", minutes={"each": "1"}, waits=[passes(5, "hang")]),
+        step(id="hang", stop="only when finished", minutes={"each": "1"}),
+    )
+    return bench
+
+
+def test_waits_that_run_at_once_are_not_added_up(coats: Bench) -> None:
+    procedure = coats.shop.procedures["rib-blank"]
+    chain = [(procedure, one) for one in procedure.steps]
+    context = coats.context
+    # 20 before the second coat; 60 from the first are the longer, of which 20 are over by then; then 5.
+    assert waits_along(context.state, "NR-01", chain) == [0, 20, 40, 5]
+    chains = Chains(context.shop, context.state, lambda _: [], HeldTools(context))
+    assert chains.sat_out("NR-01", chain, 0) == 65
+    assert chains.sat_out("NR-01", chain, 2) == 25  # other things fill the one before the look
+    assert chains.wait_before("NR-01", chain, 2) == 40
+
+
+def test_the_bench_is_left_when_the_advice_says(coats: Bench) -> None:
+    procedure = coats.shop.procedures["rib-blank"]
+    predictor = Predictor(coats.context)
+    for number, waits in ((0, 65), (1, 35), (2, 5), (3, 0)):
+        chain = [(procedure, one) for one in procedure.steps[number:]]
+        assert sum(waits_along(coats.state, "NR-01", chain)) == waits
+        found = minutes_to_leave(coats.context, predictor, procedure, procedure.steps[number], "NR-01")
+        assert waits < found < waits + 4 * len(chain)  # a minute each, as nine times in ten it is enough
+
+
+def test_a_limit_that_both_waits_leave_time_for_is_begun(coats: Bench) -> None:
+    procedure = coats.shop.procedures["rib-blank"]
+    chain = [(procedure, one) for one in procedure.steps]
+    context = coats.context
+    chains = Chains(context.shop, context.state, lambda _: [], HeldTools(context))
+    # 60 minutes pass before the look, and not 80: within 70 it can begin.
+    assert keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 1.0)
+    assert not keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 11.0)
