@@ -466,6 +466,12 @@ class Bench:
 
         return standing_with(self.context, mark)
 
+    def of_other_kinds(self, mark: str) -> tuple[str, ...]:
+        """Parts of other kinds that can go through the same step all at once with this one."""
+        from kiosk.views.board import of_other_kinds
+
+        return of_other_kinds(self.context, mark)
+
     def position(self, mark: str) -> Position:
         """Where one part stands."""
         return position(self.shop, self.state, mark)

@@ -8,8 +8,9 @@ from typing import Literal, NamedTuple
 from kiosk.record.batch import goes_on
 from kiosk.record.context import Context
 from kiosk.record.position import Position
-from kiosk.record.readiness import StepStops, all_parts
+from kiosk.record.readiness import StepStops, all_parts, part_blocks
 from kiosk.record.state import State
+from kiosk.record.together import go_together
 from kiosk.record.wishes import wishes_now
 from kiosk.shop.shop import Shop
 
@@ -176,6 +177,31 @@ def standing_with(context: Context, mark: str) -> tuple[str, ...]:
     if where.step.batch == "together":
         others += [one for one in _of_its_batch(context, mark) if one not in others and one not in held]
     return (mark, *others)
+
+
+def of_other_kinds(context: Context, mark: str) -> tuple[str, ...]:
+    """Parts of other kinds that may begin this part's step all at once with it: ribs and clips under one
+    mixture. Of its own hand or of none, as a template for both; a part without a hand goes with either."""
+    shop, state = context.shop, context.state
+    positions = context.positions
+    where, part = positions.of(mark), shop.parts[mark]
+    if where.step is None or where.procedure is None or where.step.batch != "together":
+        return ()
+    ref = where.procedure.ref(where.step)
+    found: list[str] = []
+    for at in positions.at_steps():
+        marks = [*at.alike, *at.own]
+        if at.procedure.ref(at.step) != ref or shop.parts[marks[0]].kind == part.kind:
+            continue
+        if go_together(shop, (mark, marks[0]), ref):
+            found += [
+                other
+                for other in marks
+                if (part.hand == "none" or shop.parts[other].hand in (part.hand, "none"))
+                and state.part(other).work not in state.works
+                and not part_blocks(context, other, at.procedure, at.step)
+            ]
+    return tuple(positions.in_order(found))
 
 
 def _of_its_batch(context: Context, mark: str) -> tuple[str, ...]:
