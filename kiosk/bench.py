@@ -120,7 +120,8 @@ class Bench:
         self._kept = Kept()  # from one look to the next
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
-        self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
+        self._watches = watch
+        self.presence = self._present() if watch else None
         self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
         self._waiting_people: tuple[str, ...] = ()  # who will be here when the sitting opens
         self._were_here: tuple[str, ...] = ()  # in the sitting that was open at the last look
@@ -144,8 +145,9 @@ class Bench:
         self._clock_asked: ClockReading | None = None
         self._without_a_place: tuple[int, tuple[str, ...]] | None = None
 
-    def _present(self, folder: Path) -> Presence | None:
+    def _present(self) -> Presence | None:
         """This screen among the others; none where nothing can be written, which the screen then says."""
+        folder = self._shop.folder / SCREENS_FOLDER
         try:
             return Presence(folder, self.record.run)
         except OSError as error:
@@ -685,6 +687,9 @@ class Bench:
         """Decide and record in one transaction. A wrong PIN is recorded, and refused all the same."""
 
         self._end_what_was_left_alone()
+        if self._watches and self.presence is None:  # it could not be among the others until now
+            with suppress(KioskError):
+                self.presence = self._present()
         refused: list[WrongPin] = []
 
         def decide(state: State) -> list[AnyBody]:
