@@ -39,8 +39,8 @@ def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
     """The local date and the sitting that ends with ``event``; None where no believed clock dates it.
 
     Its minutes are those from opening, or from when somebody came back to it, to closing, and those that
-    somebody said they had where these are more:
-    who stops sooner because nothing fits had the time all the same.
+    somebody said they had where these are more: who stops sooner because nothing fits had the time all the
+    same.
     """
     sitting = state.sitting
     if sitting is None:
