@@ -634,6 +634,10 @@ class Bench:
         """True when somebody's PIN is wanted before they get the screen."""
         return self.has_pin(person.id) and not people.takes_by_a_word(self.context, person)
 
+    def rest_shuts_out(self) -> bool:
+        """True when whoever has the screen needs somebody with a PIN to get it again once it rested."""
+        return not people.takes_it_again(self.context)
+
     def doer_is_adult(self) -> bool:
         """True when an adult has the screen."""
         return is_adult(self.context, self.doer)
