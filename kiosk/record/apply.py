@@ -148,6 +148,7 @@ def _remember(
     finishes: Iterable[str] = (),
     confirmed: tuple[Confirmation, ...] = (),
     used: tuple[e.Used, ...] = (),
+    stopped: tuple[tuple[str, e.ClockSet], ...] = (),
 ) -> None:
     """Keep what is there now, so that this event can be taken back; ``{step}`` in the phrase is the step."""
     entry = Undoable(
@@ -165,6 +166,7 @@ def _remember(
         confirmed=confirmed,
         used=used,
         seq=event.seq if used else 0,
+        stopped=stopped,
     )
     state.undoables = (*state.undoables, entry)[-KEPT_FOR_UNDO:]
 
@@ -222,6 +224,7 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
             one,
             parts={key: part and _part_doubted_after(part, event.at) for key, part in one.parts.items()},
             works={key: work and _work_doubted_after(work, event.at) for key, work in one.works.items()},
+            stopped=tuple((of, _doubted_if_after(clock, event.at)) for of, clock in one.stopped),
         )
         for one in state.undoables
     )
@@ -1018,9 +1021,16 @@ def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
         marks=body.marks,
         finishes=(body.finished,),
         confirmed=confirmed,
+        stopped=tuple(
+            (of, clock)
+            for work in state.works.values()
+            for of, clock in work.stopped
+            if of in body.marks and _clock_name(clock) in {_clock_name(one) for one in body.clocks}
+        ),
     )
     for mark in body.marks:
         state.parts[mark] = _part_corrected(state.part(mark), ref, body)
+    _set_stopped(state, [(mark, clock) for mark in body.marks for clock in body.clocks])
     if body.what == "figure":
         state.confirmations = tuple(
             _said_anew(one, body) if one in confirmed else one for one in state.confirmations
@@ -1051,6 +1061,15 @@ def _part_corrected(part: PartState, ref: StepRef, body: e.Corrected) -> PartSta
         clocks = tuple(anew.get(_clock_name(clock), clock) for clock in part.clocks)
         return replace(part, measured=measured, clocks=clocks)
     return part
+
+
+def _set_stopped(state: State, clocks: Sequence[tuple[str, e.ClockSet]]) -> None:
+    """Clocks that a step in hand ended by its beginning run on, or come back, with these minutes."""
+    anew = {(of, _clock_name(clock)): clock for of, clock in clocks}
+    for work in list(state.works.values()) if anew else ():
+        stopped = tuple((of, anew.get((of, _clock_name(clock)), clock)) for of, clock in work.stopped)
+        if stopped != work.stopped:
+            state.works[work.id] = replace(work, stopped=stopped)
 
 
 def _clock_name(clock: e.ClockSet) -> tuple[str, ...]:
@@ -1159,6 +1178,7 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         _put(state.works, work_id, work)
     for snag_id, snag in entry.snags.items():
         _put(state.snags, snag_id, snag)
+    _set_stopped(state, entry.stopped)
     unlearn(state, entry.learnt)
     if entry.planned is not None:
         day, minutes = entry.planned  # the time was spent all the same; what it was planned for is not done

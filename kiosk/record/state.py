@@ -520,6 +520,7 @@ class Undoable:
     confirmed: tuple[Confirmation, ...] = ()  # as they were
     used: tuple[Used, ...] = ()  # what the event took from the stock
     seq: int = 0  # of the event, where it took something
+    stopped: tuple[tuple[str, ClockSet], ...] = ()  # by mark, clocks of steps in hand that it changed
 
     def said(self, step_words: str) -> str:
         """What happened, with these words for the step."""
