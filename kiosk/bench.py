@@ -594,7 +594,7 @@ class Bench:
         """What keeps the work going, for the place card."""
         found = momentum(self.state, self.context.today)
         small = self.spare(SMALL_MINUTES) if found.long_gap else None
-        return momentum_words(found, small, self.place_card())
+        return momentum_words(found, small, self.place_card(), for_helper=self.doer.role == "helper")
 
     def close_up_view(self, *, as_recorded: bool = False) -> CloseUp:
         """What closing up now would leave behind; ``as_recorded`` in the procedure's own words."""
