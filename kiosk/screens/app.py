@@ -152,7 +152,8 @@ class KioskApp(App[None], inherit_bindings=False):
             await self._hand_on(self.scans.paste(event.text, event.time))
         else:
             if isinstance(event, events.MouseDown):
-                self._finger_counts = self.scans.finger(event.time)
+                meant = self.taps.finger(event.time, (event.screen_x, event.screen_y))
+                self._finger_counts = self.scans.finger(event.time) and meant
             self.taps.finger_at = event.time
             if self._finger_counts:
                 await super().on_event(event)
