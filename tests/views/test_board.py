@@ -1,6 +1,8 @@
 """Which parts the board takes along with one."""
 
 from kiosk.bench import Bench
+from kiosk.record.together import go_together
+from kiosk.shop.procedure import StepRef
 from tests.driver import do_step
 from tests.record.primed_alone import primed_alone
 
@@ -24,4 +26,11 @@ def test_parts_of_other_kinds_may_go_along_where_nothing_tells_them_apart(bench:
     bench.raise_snag("CA-02", "a scratch")
     assert bench.of_other_kinds("NR-01") == ("CA-01",)
     bench.start(["CA-01"], "clean-and-prime", "compare-tins")
+    assert bench.of_other_kinds("NR-01") == ()
+
+
+def test_kinds_that_no_mixture_is_for_do_not_become_one_batch(bench: Bench) -> None:
+    """One reading of the sheet would do for both; they would then walk together for nothing."""
+    together = StepRef("rib-blank", "choose-sheet")
+    assert go_together(bench.shop, ("NR-01", "MR-01"), together)
     assert bench.of_other_kinds("NR-01") == ()
