@@ -120,7 +120,8 @@ class Bench:
         self._kept = Kept()  # from one look to the next
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
-        self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
+        self._watches = watch
+        self.presence = self._present() if watch else None
         self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
         self._waiting_people: tuple[str, ...] = ()  # who will be here when the sitting opens
         self._were_here: tuple[str, ...] = ()  # in the sitting that was open at the last look
@@ -144,8 +145,9 @@ class Bench:
         self._clock_asked: ClockReading | None = None
         self._without_a_place: tuple[int, tuple[str, ...]] | None = None
 
-    def _present(self, folder: Path) -> Presence | None:
+    def _present(self) -> Presence | None:
         """This screen among the others; none where nothing can be written, which the screen then says."""
+        folder = self._shop.folder / SCREENS_FOLDER
         try:
             return Presence(folder, self.record.run)
         except OSError as error:
@@ -466,6 +468,12 @@ class Bench:
 
         return standing_with(self.context, mark)
 
+    def of_other_kinds(self, mark: str) -> tuple[str, ...]:
+        """Parts of other kinds that can go through the same step all at once with this one."""
+        from kiosk.views.board import of_other_kinds
+
+        return of_other_kinds(self.context, mark)
+
     def position(self, mark: str) -> Position:
         """Where one part stands."""
         return position(self.shop, self.state, mark)
@@ -586,7 +594,7 @@ class Bench:
         """What keeps the work going, for this place card."""
         found = momentum(self.state, self.context.today)
         small = self.spare(SMALL_MINUTES) if found.long_gap else None
-        return momentum_words(found, small, card)
+        return momentum_words(found, small, card, for_helper=self.doer.role == "helper")
 
     def close_up_view(self, *, as_recorded: bool = False) -> CloseUp:
         """What closing up now would leave behind; ``as_recorded`` in the procedure's own words."""
@@ -625,6 +633,10 @@ class Bench:
     def asks_pin_to_take(self, person: Person) -> bool:
         """True when somebody's PIN is wanted before they get the screen."""
         return self.has_pin(person.id) and not people.takes_by_a_word(self.context, person)
+
+    def rest_shuts_out(self) -> bool:
+        """True when whoever has the screen needs somebody with a PIN to get it again once it rested."""
+        return not people.takes_it_again(self.context)
 
     def doer_is_adult(self) -> bool:
         """True when an adult has the screen."""
@@ -679,6 +691,9 @@ class Bench:
         """Decide and record in one transaction. A wrong PIN is recorded, and refused all the same."""
 
         self._end_what_was_left_alone()
+        if self._watches and self.presence is None:  # it could not be among the others until now
+            with suppress(KioskError):
+                self.presence = self._present()
         refused: list[WrongPin] = []
 
         def decide(state: State) -> list[AnyBody]:

@@ -233,8 +233,10 @@ async def tap(app: KioskApp, pilot: Pilot[None], label: str, apart_s: float = 1.
 
 async def touch(app: KioskApp, pilot: Pilot[None], at: tuple[int, int]) -> None:
     """Put a finger down on a column and row and lift it, as a terminal tells it."""
-    for event in (events.MouseDown, events.MouseUp):
-        app.post_message(event(None, *at, 0, 0, 1, False, False, False, *at))
+    for kind in (events.MouseDown, events.MouseUp):
+        event = kind(None, *at, 0, 0, 1, False, False, False, *at)
+        event.time = app.taps.clock()  # not the machine's, which began anew with it
+        app.post_message(event)
         await settled(app, pilot)
 
 

@@ -95,8 +95,8 @@ def preparations(context: Context, shelf_life: ShelfLife | None = None) -> Itera
     shop, state = context.shop, context.state
     helps = context.doer.role == "helper"
     mark = _here(context)
-    step = position(shop, state, mark).step
-    if step is not None and not (helps and may_not_do(context, step)):
+    step = position(shop, state, mark).step if mark is not None else None
+    if mark is not None and step is not None and not (helps and may_not_do(context, step)):
         yield ReadAhead(mark, step)
         if tools := shop.tool_names(step):
             yield LayOut(tools)
@@ -124,21 +124,22 @@ def preparations(context: Context, shelf_life: ShelfLife | None = None) -> Itera
 def next_slot(context: Context) -> NextSlot | None:
     """What the next longer slot would begin with; None when nothing can be said."""
     mark = _here(context)
+    if mark is None:
+        return None
     where = position(context.shop, context.state, mark)
     if context.doer.role == "helper" and (where.step is None or may_not_do(context, where.step)):
         return None
     return NextSlot(mark, where.step) if where.step is not None or where.all_done else None
 
 
-def _here(context: Context) -> str:
-    """The mark that is in hand or that the work was last on, else the first that is not complete."""
+def _here(context: Context) -> str | None:
+    """The mark that is in hand or that the work was last on, else the first that is not complete; never one
+    that a snag holds. None where there is none."""
     shop, state = context.shop, context.state
-    work = state.works.get(state.last_work or "") or next(iter(state.works.values()), None)
-    if work is not None and work.turned_to in shop.parts:
-        return work.turned_to
-    for done in reversed(state.confirmations):
-        for mark in done.marks:
-            if mark in shop.parts and state.part(mark).completed_at is None:
-                return mark
-    open_parts = [mark for mark in shop.parts if state.part(mark).completed_at is None]
-    return open_parts[0] if open_parts else next(iter(shop.parts))
+    held = {snag.mark for snag in state.open_snags()}
+    free = {mark for mark in shop.parts if mark not in held and state.part(mark).completed_at is None}
+    last = state.works.get(state.last_work or "")
+    works = ([last] if last is not None else []) + list(state.works.values())
+    in_hand = (mark for work in works for mark in (work.turned_to, *work.marks))
+    done = (mark for one in reversed(state.confirmations) for mark in one.marks)
+    return next((mark for mark in (*in_hand, *done, *shop.parts) if mark in free), None)

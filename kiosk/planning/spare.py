@@ -47,7 +47,7 @@ class SpareAnswer:
     chance: float
     exact: bool  # every way was looked at; False where there were too many
     prepare: tuple[Preparation, ...]
-    not_now: tuple[NotNow, ...]  # the largest group first
+    not_now: tuple[NotNow, ...]  # where a limit was missed first, then the largest group
     read_room: NotNow | None  # the largest group that only waits for the room to be read
     next_slot: NextSlot | None
 
@@ -79,7 +79,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left = usable - shared.look_minutes
     chance = plan.chance(left)
     most = MOST_CHOICES - len(plan.stretches)
-    not_now = tuple(sorted(found.not_now, key=lambda one: -len(one.marks)))
+    not_now = tuple(sorted(found.not_now, key=lambda one: (one.block.kind != "late", -len(one.marks))))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),

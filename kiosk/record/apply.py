@@ -18,7 +18,7 @@ from kiosk.record.lessons import (
     unlearn,
 )
 from kiosk.record.rename import rename
-from kiosk.record.sittings import sitting_seen
+from kiosk.record.sittings import LEFT_OPEN_MINUTES, nobody_was_there, sitting_seen
 from kiosk.record.state import (
     FIRST_DAY,
     KEPT_CONFIRMATIONS,
@@ -87,6 +87,7 @@ def copied(state: State) -> State:
 def apply(state: State, event: e.Event) -> None:
     """Take one event into the state."""
     _seen(state, event.by)
+    _come_back(state, event)
     _APPLY[type(event.body)](state, event, event.body)
     state.seq = event.seq
     if isinstance(event.body, e.RunStarted):
@@ -101,6 +102,29 @@ def apply(state: State, event: e.Event) -> None:
 
 # What the kiosk records of itself: it tells of nobody who is there.
 _NO_TAP = (e.SittingCut, e.ScreenLost, e.Renamed, e.RecordPutBack)
+
+
+def _come_back(state: State, event: e.Event) -> None:
+    """Somebody goes on with a sitting that was left open: what lies before counts to its last tap, on its
+    own day, and what follows from now on."""
+    if isinstance(event.body, (*_NO_TAP, e.RunStarted)) or not nobody_was_there(
+        state, _clocks_of(state, event)
+    ):
+        return
+    assert state.sitting is not None and state.last_tap is not None
+    ended = _at_last_tap(state.last_tap, event)
+    if isinstance(event.body, e.SittingClosed):  # who closes up so late had left the bench open
+        left = timedelta(minutes=LEFT_OPEN_MINUTES)
+        ended = replace(ended, at=ended.at + left, monotonic_s=ended.monotonic_s + left.total_seconds())
+    _count_sitting(state, ended)
+    state.sitting = replace(state.sitting, again_at=event.at)
+    state.last_deed = None
+
+
+def _at_last_tap(tap: LastTap, event: e.Event) -> e.Event:
+    """The event as if it had happened when somebody last did something: its own clock has counted the hours
+    in which nobody was there."""
+    return replace(event, at=tap.clocks.at, monotonic_s=tap.clocks.monotonic_s, run=tap.run)
 
 
 def _seen(state: State, person: str) -> None:
@@ -124,6 +148,7 @@ def _remember(
     finishes: Iterable[str] = (),
     confirmed: tuple[Confirmation, ...] = (),
     used: tuple[e.Used, ...] = (),
+    stopped: tuple[tuple[str, e.ClockSet], ...] = (),
 ) -> None:
     """Keep what is there now, so that this event can be taken back; ``{step}`` in the phrase is the step."""
     entry = Undoable(
@@ -141,6 +166,7 @@ def _remember(
         confirmed=confirmed,
         used=used,
         seq=event.seq if used else 0,
+        stopped=stopped,
     )
     state.undoables = (*state.undoables, entry)[-KEPT_FOR_UNDO:]
 
@@ -183,9 +209,14 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
         for day in [day for day in by_day if body.day and day > body.day]:
             del by_day[day]
     state.finishes = {  # a correction gives no such day its minutes back
-        key: replace(finish, day="") if body.day and finish.day > body.day else finish
+        key: _finish_doubted_after(finish, body.day) if body.day else finish
         for key, finish in state.finishes.items()
     }
+    if body.day:
+        state.works = {
+            key: replace(work, before=tuple(one for one in work.before if one[0] <= body.day))
+            for key, work in state.works.items()
+        }
     state.parts = {mark: _part_doubted_after(part, event.at) for mark, part in state.parts.items()}
     state.works = {key: _work_doubted_after(work, event.at) for key, work in state.works.items()}
     state.undoables = tuple(  # an undo gives back no more belief than there is
@@ -193,11 +224,17 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
             one,
             parts={key: part and _part_doubted_after(part, event.at) for key, part in one.parts.items()},
             works={key: work and _work_doubted_after(work, event.at) for key, work in one.works.items()},
+            stopped=tuple((of, _doubted_if_after(clock, event.at)) for of, clock in one.stopped),
         )
         for one in state.undoables
     )
     if state.conditions_by is not None and state.conditions_by.at > event.at:
         state.conditions_by = replace(state.conditions_by, believed=False)
+
+
+def _finish_doubted_after(finish: Finish, day: str) -> Finish:
+    before = tuple(one for one in finish.before if one[0] <= day)
+    return replace(finish, day="" if finish.day > day else finish.day, before=before)
 
 
 def _part_doubted_after(part: PartState, at: datetime) -> PartState:
@@ -263,7 +300,7 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
         learn(state, lessons_of_closing(state, body, event.by, event.run, event.monotonic_s))
     for work in list(state.works.values()):
         if work.status == "running":
-            state.works[work.id] = _stopped(work, event)
+            state.works[work.id] = _stopped(state, work, event)
     state.last_deed = None
     state.slot, state.done_since = None, ()
     for person, tries in list(state.pins.items()):
@@ -276,10 +313,8 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     at = state.last_at or event.at
     ended = replace(event, at=at)
     if body.left_alone and state.last_tap is not None:
-        # Its process lives on, so this event's own clock would count the hours in which nobody was there.
-        clocks = state.last_tap.clocks
-        at = clocks.at
-        ended = replace(event, at=at, monotonic_s=clocks.monotonic_s, run=state.last_tap.run)
+        ended = _at_last_tap(state.last_tap, event)
+        at = ended.at
     _count_sitting(state, ended)
     if body.left_alone:
         state.slot = None
@@ -288,9 +323,8 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     for work in list(state.works.values()):
         if work.status == "running":
             active_s = max(work.active_s, worked.get(work.id, 0.0))
-            state.works[work.id] = replace(
-                work, status="unknown", active_s=active_s, running_since_s=None, exact=False
-            )
+            cut = replace(work, status="unknown", active_s=active_s, running_since_s=None, exact=False)
+            state.works[work.id] = _on_its_day(state, ended, work, cut)
     _leave(state, replace(event, at=at), note="", left=(), cut_short=True, left_alone=body.left_alone)
 
 
@@ -535,13 +569,14 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         _take_out(state, work, event, body.marks)
     _confirm(state, event, body, pieces)
     learn(state, taught.lessons, body.day)
-    state.finishes[event.id] = Finish(
+    finish = state.finishes[event.id] = Finish(
         learnt=taught.lessons,
         timed=taught.timed,
         day=body.day,
         minutes=body.active_s / 60.0,
         counted=taught.minutes,
         planned=planned,
+        before=_shares_before(work, body),
     )
     while len(state.finishes) > KEPT_FINISHES:
         del state.finishes[next(iter(state.finishes))]
@@ -551,11 +586,20 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     done = StepRef(body.procedure, body.step)
     if body.marks and all(done != one for one, _ in state.done_since):
         state.done_since = (*state.done_since, (done, body.marks[0]))
+    for day, minutes in finish.counted_by_day.items():
+        state.minutes_by_day[day] = state.minutes_by_day.get(day, 0.0) + minutes
     if body.day >= FIRST_DAY:
-        state.minutes_by_day[body.day] = state.minutes_by_day.get(body.day, 0.0) + taught.minutes
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
     state.last_deed = (event.run, event.monotonic_s)
     state.last_work = body.work
+
+
+def _shares_before(work: Work | None, body: e.StepFinished) -> tuple[tuple[str, float], ...]:
+    """Which share of a step's time was worked on days before it was finished, by local date."""
+    days = work.before if work is not None else ()
+    whole_s = max(body.active_s, sum(seconds for _, seconds in days))
+    last = body.day or FIRST_DAY
+    return tuple((day, seconds / whole_s) for day, seconds in days if FIRST_DAY <= day < last and whole_s)
 
 
 def _take_out_family(state: State, body: e.StepFinished) -> None:
@@ -626,6 +670,7 @@ def _take_out(state: State, work: Work, event: e.Event, marks: Sequence[str]) ->
         pieces=rest,
         turned_to=rest[0].mark,
         active_s=0.0,
+        before=(),
         exact=True,
         running_since_s=event.monotonic_s if work.status == "running" else None,
         run=event.run,
@@ -654,9 +699,9 @@ def active_seconds(work: Work, monotonic_s: float, run: str) -> float:
     return work.active_s + max(0.0, monotonic_s - work.running_since_s)
 
 
-def _stopped(work: Work, event: e.Event) -> Work:
+def _stopped(state: State, work: Work, event: e.Event) -> Work:
     same_run = work.run == event.run
-    return replace(
+    stopped = replace(
         work,
         status="paused",
         active_s=active_seconds(work, event.monotonic_s, event.run),
@@ -664,12 +709,24 @@ def _stopped(work: Work, event: e.Event) -> Work:
         running_since_s=None,
         touched_at=event.at,
     )
+    return _on_its_day(state, event, work, stopped)
+
+
+def _on_its_day(state: State, event: e.Event, running: Work, left: Work) -> Work:
+    """The work that was left, knowing on which day what was worked until then came to its end."""
+    seconds = left.active_s - running.active_s
+    if seconds <= 0 or not _clocks_of(state, event).believed:
+        return left
+    days = dict(left.before)
+    day = event.at.astimezone().date().isoformat()
+    days[day] = days.get(day, 0.0) + seconds
+    return replace(left, before=tuple(days.items()))
 
 
 def _work_paused(state: State, event: e.Event, body: e.WorkPaused) -> None:
     work = state.works.get(body.work)
     if work is not None and work.status == "running":
-        state.works[body.work] = _stopped(work, event)
+        state.works[body.work] = _stopped(state, work, event)
         state.last_deed = (event.run, event.monotonic_s)
 
 
@@ -964,9 +1021,16 @@ def _corrected(state: State, event: e.Event, body: e.Corrected) -> None:
         marks=body.marks,
         finishes=(body.finished,),
         confirmed=confirmed,
+        stopped=tuple(
+            (of, clock)
+            for work in state.works.values()
+            for of, clock in work.stopped
+            if of in body.marks and _clock_name(clock) in {_clock_name(one) for one in body.clocks}
+        ),
     )
     for mark in body.marks:
         state.parts[mark] = _part_corrected(state.part(mark), ref, body)
+    _set_stopped(state, [(mark, clock) for mark in body.marks for clock in body.clocks])
     if body.what == "figure":
         state.confirmations = tuple(
             _said_anew(one, body) if one in confirmed else one for one in state.confirmations
@@ -999,6 +1063,15 @@ def _part_corrected(part: PartState, ref: StepRef, body: e.Corrected) -> PartSta
     return part
 
 
+def _set_stopped(state: State, clocks: Sequence[tuple[str, e.ClockSet]]) -> None:
+    """Clocks that a step in hand ended by its beginning run on, or come back, with these minutes."""
+    anew = {(of, _clock_name(clock)): clock for of, clock in clocks}
+    for work in list(state.works.values()) if anew else ():
+        stopped = tuple((of, anew.get((of, _clock_name(clock)), clock)) for of, clock in work.stopped)
+        if stopped != work.stopped:
+            state.works[work.id] = replace(work, stopped=stopped)
+
+
 def _clock_name(clock: e.ClockSet) -> tuple[str, ...]:
     return clock.procedure, clock.step, clock.set_by, clock.what, clock.kind
 
@@ -1012,7 +1085,7 @@ def _said_anew(one: Confirmation, body: e.Corrected) -> Confirmation:
 
 def _finish_corrected(finish: Finish, body: e.Corrected) -> Finish:
     if body.what == "day":
-        return replace(finish, day=body.text)
+        return replace(finish, day=body.text, before=())
     if body.what == "minutes" and body.value is not None:
         return replace(finish, minutes=body.value, counted=body.value)
     return finish
@@ -1031,13 +1104,13 @@ def _change_finish(state: State, event_id: str, before: Finish, after: Finish) -
         after = replace(after, learnt=lessons)
     learn(state, after.learnt, after.day)
     for finish, sign in ((before, -1), (after, 1)):
-        if finish.day < FIRST_DAY:
-            continue
-        for by_day, minutes in (
-            (state.minutes_by_day, finish.counted),
-            (state.planned_by_day, finish.planned),
+        planned = {finish.day: finish.planned} if finish.day >= FIRST_DAY else {}
+        for by_day, of in (
+            (state.minutes_by_day, finish.counted_by_day),
+            (state.planned_by_day, planned),
         ):
-            by_day[finish.day] = max(0.0, by_day.get(finish.day, 0.0) + sign * minutes)
+            for day, minutes in of.items():
+                by_day[day] = max(0.0, by_day.get(day, 0.0) + sign * minutes)
     state.finishes[event_id] = after
 
 
@@ -1105,6 +1178,7 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         _put(state.works, work_id, work)
     for snag_id, snag in entry.snags.items():
         _put(state.snags, snag_id, snag)
+    _set_stopped(state, entry.stopped)
     unlearn(state, entry.learnt)
     if entry.planned is not None:
         day, minutes = entry.planned  # the time was spent all the same; what it was planned for is not done

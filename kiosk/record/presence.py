@@ -3,11 +3,15 @@
 import contextlib
 import fcntl
 import os
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import IO
 
 from kiosk.errors import KioskError
+
+_SAID_BYTES = 64  # more than a boot and its seconds take
+_NS = 1_000_000_000
 
 
 class Presence:
@@ -30,6 +34,8 @@ class Presence:
             fcntl.flock(handle, fcntl.LOCK_EX)
             with contextlib.suppress(FileNotFoundError):
                 if self._path.stat().st_ino == os.fstat(handle.fileno()).st_ino:
+                    with contextlib.suppress(OSError):  # room for what is said, should the disk fill up
+                        os.posix_fallocate(handle.fileno(), 0, _SAID_BYTES)
                     return handle
             handle.close()
 
@@ -47,8 +53,14 @@ class Presence:
         # Past the file's buffer, which would keep what a full disk refused and fail at closing. Seconds are
         # written as wide as each other, so that nothing of the last ones is left behind.
         said = f"{boot} {monotonic_s:020.0f}\n".encode()
-        with contextlib.suppress(OSError):  # a full disk: what is recorded tells of a person too
+        try:
             os.pwrite(self._handle.fileno(), said, 0)
+        except (
+            OSError
+        ):  # a full disk: a file's time takes no room. Its second says when, its fraction the boot
+            at_ns = round(monotonic_s) * _NS + _fraction_ns(boot)
+            with contextlib.suppress(OSError):
+                os.utime(self._handle.fileno(), ns=(at_ns, at_ns))
 
     def last_pressed_s(self, boot: str) -> float | None:
         """When something was last pressed at another screen, in this boot; None where nothing was."""
@@ -58,15 +70,23 @@ class Presence:
         for path in self._folder.iterdir():
             if path != self._path and _is_held(path):
                 with contextlib.suppress(OSError, ValueError):
-                    said, _, seconds = path.read_text(encoding="utf-8").strip().rpartition(" ")
-                    if said == boot:
+                    seconds, fraction_ns = divmod(path.stat().st_mtime_ns, _NS)
+                    if fraction_ns == _fraction_ns(boot):
                         yield float(seconds)
+                    said, _, written = path.read_text(encoding="utf-8").strip("\0\n").rpartition(" ")
+                    if said == boot:
+                        yield float(written)
 
     def close(self) -> None:
         """This screen goes."""
         with contextlib.suppress(OSError):
             self._path.unlink(missing_ok=True)
         self._handle.close()
+
+
+def _fraction_ns(boot: str) -> int:
+    """The nanoseconds by which a file's time is told to be of this boot; never 0, as a coarse disk keeps."""
+    return 1 + zlib.crc32(boot.encode()) % (_NS - 1)
 
 
 def _is_held(path: Path) -> bool:

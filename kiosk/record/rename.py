@@ -252,4 +252,5 @@ class _Names:
             step=self.ref(one.step) if one.step is not None else None,
             finishes={key: self.finish(finish) for key, finish in one.finishes.items()},
             confirmed=tuple(self.confirmation(old) for old in one.confirmed),
+            stopped=tuple((self.mark(mark), self.clock(clock)) for mark, clock in one.stopped),
         )

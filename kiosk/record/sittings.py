@@ -3,8 +3,9 @@ and how many minutes."""
 
 from datetime import datetime
 
+from kiosk.record.belief import age_of
 from kiosk.record.events import Event
-from kiosk.record.state import FIRST_DAY, SittingSeen, State
+from kiosk.record.state import FIRST_DAY, ClockReading, SittingSeen, State
 
 LEFT_OPEN_MINUTES = 15.0  # longer after the last work nobody was closing up: the bench was left open
 LONGEST_MINUTES = 1440.0
@@ -25,17 +26,29 @@ def is_left_alone(state: State, quiet_s: float) -> bool:
     return quiet_s >= (LEFT_ALONE_AT_A_STEP_S if at_a_step else LEFT_ALONE_S)
 
 
+def nobody_was_there(state: State, now: ClockReading) -> bool:
+    """True when a sitting is open in which nothing was recorded for longer than a step may take without a
+    press: an older kiosk let it run on for days. ``now`` is when something is recorded again."""
+    if state.sitting is None or state.last_tap is None or state.last_tap.clocks.at < state.sitting.opened_at:
+        return False
+    age = age_of(state.last_tap.clocks, now)
+    return age is not None and age.total_seconds() >= LEFT_ALONE_AT_A_STEP_S
+
+
 def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
     """The local date and the sitting that ends with ``event``; None where no believed clock dates it.
 
-    Its minutes are those from opening to closing, and those that somebody said they had where these are more:
-    who stops sooner because nothing fits had the time all the same.
+    Its minutes are those from opening, or from when somebody came back to it, to closing, and those that
+    somebody said they had where these are more: who stops sooner because nothing fits had the time all the
+    same.
     """
     sitting = state.sitting
     if sitting is None:
         return None
-    opened = sitting.opened_at.astimezone()
-    minutes = (event.at - sitting.opened_at).total_seconds() / 60
+    opened = sitting.counts_from.astimezone()
+    minutes = (event.at - opened).total_seconds() / 60
+    if event.at == sitting.again_at:
+        return None  # whoever came back did no more than close up
     if minutes < 0 or opened.date().isoformat() < FIRST_DAY:
         return None
     going_on = any(work.status == "running" for work in state.works.values())
@@ -45,8 +58,8 @@ def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
         minutes -= max(0.0, min(since_deed, minutes) - LEFT_OPEN_MINUTES)
     if not worked:
         minutes = min(minutes, LEFT_OPEN_MINUTES)
-    if state.slot is not None and state.slot.began.at >= sitting.opened_at:
-        before = (state.slot.began.at - sitting.opened_at).total_seconds() / 60
+    if state.slot is not None and state.slot.began.at >= opened:
+        before = (state.slot.began.at - opened).total_seconds() / 60
         minutes = max(minutes, before + state.slot.minutes)
     began = _minute_of_day(opened)
     minutes = round(min(minutes, LONGEST_MINUTES), 2)

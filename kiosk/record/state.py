@@ -85,6 +85,7 @@ class Work:
     running_since_s: float | None = None
     run: str = ""
     active_s: float = 0.0
+    before: tuple[tuple[str, float], ...] = ()  # of these, seconds worked until it was left, by local date
     exact: bool = True
     touched_at: datetime | None = None
     piece_since: datetime | None = None  # when this stretch of work on the piece began
@@ -196,6 +197,12 @@ class Sitting:
     put_aways: tuple[tuple[Family, float], ...] = ()  # those to put away, with the procedure's minutes
     cleared: tuple[str, ...] = ()
     went: tuple[str, ...] = ()  # who was here, and left
+    again_at: datetime | None = None  # when somebody came back to it after nobody had been there for long
+
+    @property
+    def counts_from(self) -> datetime:
+        """Since when its minutes count: what lies before a time with nobody there was counted then."""
+        return self.again_at or self.opened_at
 
     def read_by(self, person: str) -> frozenset[str]:
         """The cautions that a person has read in this sitting."""
@@ -460,6 +467,15 @@ class Finish:
     minutes: float  # at work, as recorded
     counted: float  # of them, those that count for the day: of a timer that was forgotten, the usual ones
     planned: float  # the procedure's minutes
+    before: tuple[tuple[str, float], ...] = ()  # the share of them that was worked before that day, by date
+
+    @property
+    def counted_by_day(self) -> dict[str, float]:
+        """The minutes that count, by local date; those of no known date are left out."""
+        days = {day: self.counted * share for day, share in self.before}
+        if self.day >= FIRST_DAY:
+            days[self.day] = self.counted * (1 - sum(share for _, share in self.before))
+        return days
 
 
 @dataclass(frozen=True)
@@ -488,6 +504,7 @@ class Undoable:
     confirmed: tuple[Confirmation, ...] = ()  # as they were
     used: tuple[Used, ...] = ()  # what the event took from the stock
     seq: int = 0  # of the event, where it took something
+    stopped: tuple[tuple[str, ClockSet], ...] = ()  # by mark, clocks of steps in hand that it changed
 
     def said(self, step_words: str) -> str:
         """What happened, with these words for the step."""

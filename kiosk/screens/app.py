@@ -1,6 +1,7 @@
 """The wall screen's application: the bench it talks to, the way between screens, and what may stop it."""
 
 import gc
+import math
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -36,7 +37,7 @@ from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.heartbeat import BEAT_S, Heartbeat
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import BOLD, PLAIN
-from kiosk.screens.quiet import Quiet, quiet_before_calm_s
+from kiosk.screens.quiet import SAID_BEFORE_S, Quiet, keeps_the_screen, quiet_before_calm_s
 from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.scans import GAP_S, Scan, Scans
 from kiosk.screens.taps import Taps
@@ -89,6 +90,7 @@ class KioskApp(App[None], inherit_bindings=False):
         self.scans: Scans[events.Key] = Scans()
         self.typed = ""  # a part mark being typed
         self.message: tuple[str, bool] = ("", False)
+        self._rest_said = ""  # that the screen will be nobody's
         self._record_trouble = ""  # told already
         self._stopped_by = ""  # why nothing is recorded now, as it was said
         self.record_gone = ""  # what is wrong with a record that no press mends, and how to
@@ -162,7 +164,8 @@ class KioskApp(App[None], inherit_bindings=False):
             await self._hand_on(self.scans.paste(event.text, event.time))
         else:
             if isinstance(event, events.MouseDown):
-                self._finger_counts = self.scans.finger(event.time)
+                meant = self.taps.finger(event.time, (event.screen_x, event.screen_y))
+                self._finger_counts = self.scans.finger(event.time) and meant
             self.taps.finger_at = event.time
             if self._finger_counts:
                 await super().on_event(event)
@@ -195,8 +198,23 @@ class KioskApp(App[None], inherit_bindings=False):
             for work in self.bench.state.works.values()
         )
         wanted = quiet_before_calm_s(self.bench.shop.file.screen.calm_after, step_runs=runs)
-        if self.quiet.lasted_s(self.taps.clock()) >= wanted:
+        left = wanted - self.quiet.lasted_s(self.taps.clock())
+        if left <= 0:
+            if self.message[0] == self._rest_said:
+                self.say("")
             self.rest()
+        elif left <= min(SAID_BEFORE_S, wanted / 2):
+            self._say_that_it_rests(math.ceil(left / 60))
+
+    def _say_that_it_rests(self, minutes: int) -> None:
+        """Tell whoever a PIN then shuts out, while a press still keeps the screen theirs."""
+        if isinstance(self.screen, CalmScreen) or not self.bench.rest_shuts_out():
+            return
+        self._rest_said = keeps_the_screen(self.bench.doer.name, minutes)
+        if self.message[0] != self._rest_said:
+            self.say(self._rest_said)
+            if isinstance(self.screen, KioskScreen):
+                self.screen.show()
 
     def rest(self) -> None:
         """Show the calm card over whatever stands there; where a PIN guards the screen, over the place, and

@@ -27,7 +27,7 @@ from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines, one_row
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
@@ -287,11 +287,15 @@ class KioskScreen(Screen[None]):
         people = ", ".join(person.name for person in self.bench.people) or "nobody yet"
         slot = self.kiosk.slot_left()
         right = f"{slot}{time_of_day(self.bench.now)}"
-        left = f"{self.bench.shop.file.aeroplane.name}  at the bench: {people}"
-        if len(self.bench.people) > 1:
-            left = f"{self.bench.shop.file.aeroplane.name}  {people}  hands: {doer.name}"
         room = max(0, self.app.size.width - 2 - len(right) - 1)
-        put_text(self._head_line, f"{visible(left)[:room]:<{room}} {right}")
+        # Who has the screen counts most: the aeroplane's name gives way first.
+        forms = [f"at the bench: {people}"]
+        if len(self.bench.people) > 1:
+            forms = [f"{people}  hands: {doer.name}", f"hands: {doer.name}  here: {people}"]
+        forms.insert(0, f"{self.bench.shop.file.aeroplane.name}  {forms[0]}")
+        left = next((form for form in forms if cell_len(visible(form)) <= room), forms[-1])
+        left = one_row(visible(left), room)
+        put_text(self._head_line, f"{left}{' ' * (room - cell_len(left))} {right}")
 
     def _show_foot(self) -> None:
         text, trouble = self.kiosk.message

@@ -78,6 +78,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
     def on_mount(self) -> None:
         """Draw once the size is known. The press that opened it may still be coming in."""
         self.taps.deafen(SAME_TAP_S)
+        self.taps.deafen_to_bounces()
         self.call_after_refresh(self.draw)
 
     def on_screen_suspend(self) -> None:
@@ -171,6 +172,7 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
             return
         self._left = True
         self.taps.deafen(SAME_TAP_S)  # the second half of a double tap is not for the screen below
+        self.taps.deafen_to_bounces()
         self.dismiss(answer)
 
     # Keys, pedal, touch

@@ -23,18 +23,27 @@ _OTHER_ROWS = 9  # the title, what is said, the actions and the foot
 
 class MarksScreen(Dialog[tuple[str, ...]]):
     """Gives the marks that were chosen, in the order in which they stand. None is chosen beforehand but
-    those of ``chosen``; ``always`` goes along whatever is tapped."""
+    those of ``chosen``; ``always`` goes along whatever is tapped. ``first`` is what All takes first, where
+    others are of other kinds."""
 
     MOST_TARGETS = 5
 
     def __init__(
-        self, title: str, marks: Sequence[str], *, takes: str, chosen: Sequence[str] = (), always: str = ""
+        self,
+        title: str,
+        marks: Sequence[str],
+        *,
+        takes: str,
+        chosen: Sequence[str] = (),
+        always: str = "",
+        first: Sequence[str] = (),
     ) -> None:
         """``takes`` are the words of the big target, before the number: ``TAKE``."""
         super().__init__(title)
         self.marks = list(marks)
         self.takes = takes
         self.always = always
+        self.first = set(first or marks)
         self.chosen = {*chosen, *([always] if always else [])}
         self.at = 0
         self._points = False  # keys move a pointer; a finger needs none
@@ -67,11 +76,13 @@ class MarksScreen(Dialog[tuple[str, ...]]):
     def actions(self) -> list[Action]:
         """Take them, all or none, and the pages."""
         several = len(self.marks) > self._page
-        every = len(self._taken) == len(self.marks)
+        rest = [mark for mark in self.marks if mark not in self.chosen]
+        kinds = bool(rest) and self.first.isdisjoint(rest)
+        turn = said("All kinds") if kinds else said("All") if rest else said("None")
         take = f"{self.takes} {len(self._taken)}" if self._taken else said("CHOOSE FIRST")
         found = [
             Action(take, BIG, self._take),
-            Action("None" if every else "All", "up", self._none if every else self._all),
+            Action(turn, "up", partial(self._all, kinds) if rest else self._none),
             Action("Tick", "space", self._tick, shown="key"),
             Action("Next", "down", partial(self._move, 1), shown="key", repeats=True),
         ]
@@ -121,8 +132,8 @@ class MarksScreen(Dialog[tuple[str, ...]]):
         else:
             self.chosen ^= {mark}
 
-    def _all(self) -> None:
-        self.chosen = set(self.marks)
+    def _all(self, kinds: bool) -> None:
+        self.chosen |= set(self.marks) if kinds else self.first
 
     def _none(self) -> None:
         self.chosen = {self.always} if self.always else set()

@@ -47,7 +47,8 @@ class Standing:
     snags: tuple[Snag, ...]
     stops: tuple[Block, ...]
     together: tuple[str, ...]  # all that stand at this step
-    marks: tuple[str, ...]  # those of them that would go along
+    other_kinds: tuple[str, ...]  # those besides that may go through it all at once with it
+    marks: tuple[str, ...]  # those of both that would go along
 
 
 class PartScreen(KioskScreen):
@@ -85,7 +86,8 @@ class PartScreen(KioskScreen):
         if where.step is not None and where.step.batch == "no":
             together = together[:1]
         stops = next_blocks(bench.context, self.mark)
-        chosen = tuple(mark for mark in together if mark in self.chosen)
+        others = tuple(mark for mark in bench.of_other_kinds(self.mark) if mark not in together)
+        chosen = tuple(mark for mark in (*together, *others) if mark in self.chosen)
         return Standing(
             bench.shop.kind_of(self.mark),
             part,
@@ -94,6 +96,7 @@ class PartScreen(KioskScreen):
             tuple(state.open_snags(self.mark)),
             tuple(stops),
             together,
+            others,
             chosen or (together[: self.count] if self.count else self._as_it_stands(where, together)),
         )
 
@@ -109,8 +112,9 @@ class PartScreen(KioskScreen):
         """Where it stands, and what can be done: rarer things are behind F7."""
         now = self._standing()
         actions = [self._big(now)]
-        if len(now.together) > 1 and not now.stops:
+        if len(now.together) + len(now.other_kinds) > 1 and not now.stops:
             actions.append(Action("Which…", "up", partial(self._ask_which, now)))
+        if len(now.together) > 1 and not now.stops:
             for label, key, by in ((said("Fewer"), "left", -1), (said("More"), "right", 1)):
                 along = partial(self._take_along, now, by)
                 actions.append(Action(label, key, along, repeats=True, shown="key"))
@@ -173,9 +177,12 @@ class PartScreen(KioskScreen):
                 lines.add(f"NOT NOW: {stop.text}", ACCENT, importance=1)
         if now.work is None and not now.stops:
             lines.add(f"Goes along: {', '.join(now.marks)}", PLAIN, importance=2)
-            others = len(now.together) - len(now.marks)
+            others = len([mark for mark in now.together if mark not in now.marks])
             if others > 0:
                 lines.add(f"{others} more stand at this step: ↑ which, ← fewer, → more", QUIET, importance=3)
+            others = len([mark for mark in now.other_kinds if mark not in now.marks])
+            if others > 0:
+                lines.add(f"{others} of other kinds may go along: ↑ which", QUIET, importance=3)
 
     def _to_look_over(self, ref: StepRef) -> str:
         _, step = self.bench.shop.find_step(ref.procedure, ref.step)
@@ -282,10 +289,11 @@ class PartScreen(KioskScreen):
 
         dialog = MarksScreen(
             "Which go through this step together?",
-            now.together,
+            (*now.together, *now.other_kinds),
             takes="TAKE",
             chosen=now.marks,
             always=self.mark,
+            first=now.together,
         )
         self.kiosk.ask(dialog, chosen)
 

@@ -157,4 +157,7 @@ class PeopleScreen(KioskScreen):
     def _give(self, person: Person, pin: str = "") -> None:
         self.bench.hand_over(person.id, pin, tap=self.tap)
         told = wrong_pin_lines(self.bench.shop, self.bench.state) if person.role == "builder" else []
+        if self.kiosk.on_wall and self.bench.rest_shuts_out():
+            quiet = self.bench.shop.file.screen.calm_after
+            told.append(f"After {quiet:g} quiet minutes somebody with a PIN gives it back; F12 sets one")
         self.kiosk.say(f"{person.name} has the screen. {'. '.join(told)}".rstrip(), trouble=bool(told))

@@ -8,6 +8,7 @@ comes of it: the rest of a scan, the second half of a double tap, the repeats of
 AFTER_WAKING_S = 1.0  # longer than a terminal waits before it repeats a held key (cage: 0.6 s)
 STILL_COMING_S = 0.2  # between two repeats, or two characters of a slow scanner, it is still the same press
 STEP_S = 3600.0  # a step whose clock runs stays in sight for the longest slot, an hour
+SAID_BEFORE_S = 120.0  # before the screen is nobody's: time to put a hammer down
 _NEVER = float("-inf")
 
 
@@ -44,3 +45,8 @@ def quiet_before_calm_s(calm_after_minutes: float, *, step_runs: bool) -> float:
     between other presses. It stays for an hour, the longest slot: after that nobody is there.
     """
     return max(calm_after_minutes * 60, STEP_S if step_runs else 0.0)
+
+
+def keeps_the_screen(name: str, minutes: int) -> str:
+    """What is said before a screen rests that a PIN guards, to somebody without one."""
+    return f"{name}: Esc keeps this screen yours. In {minutes} min only somebody with a PIN can give it back."

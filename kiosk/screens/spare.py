@@ -14,10 +14,12 @@ from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.large import scale_of
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.paging import Block, TextPage, block, paged
 from kiosk.screens.pin import ask_pin
 from kiosk.shop.parts import marks_in_full
+from kiosk.views.clocks import RunningClock, running_clocks
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
 from kiosk.views.wishes import asked_line
@@ -44,6 +46,7 @@ class SpareScreen(KioskScreen):
         self.typed = ""
         self.turned_to: int | None = None  # the page; None: that of what is chosen
         self._answer: tuple[object, SpareAnswer] | None = None
+        self._near: RunningClock | None = None  # the limit that runs out soon
 
     def answer(self) -> SpareAnswer:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
@@ -71,6 +74,7 @@ class SpareScreen(KioskScreen):
         """The question, the answer and the reasons; begin, and the usual numbers of minutes."""
         answer = self.answer()
         choices = self.choices()
+        self._near = self._runs_out_soon()
         self.at = max(0, min(self.at, len(choices) - 1))
         large, pages = self._laid_out(answer, choices, max(4, self.body_rows))
         if self.turned_to is None:
@@ -99,14 +103,31 @@ class SpareScreen(KioskScreen):
         return Drawn(lines, actions, Action("Next", "", on, repeats=True))
 
     def _head(self, *, large: bool) -> Lines:
-        """The number of minutes."""
+        """The number of minutes; on a large screen what runs out soon is larger than they."""
         lines = self.lines()
         typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
-        if large:
+        near = self._near
+        if large and near is not None and lines.figures((near.figure, near.figure_unit)):
+            lines.add(near.words_beside, ACCENT, most=2)
+            lines.raw(f"{typed} minutes to spare", ACCENT)
+        elif large:
             lines.big(typed, caption="minutes to spare. Type a number or tap one.")
         else:
             lines.raw(f"{typed} minutes to spare", ACCENT)
         return lines
+
+    def tick(self) -> None:
+        """What runs out soon goes on, and stands here no longer once it was missed."""
+        super().tick()
+        before, self._near = self._near, self._runs_out_soon()
+        if self._near is not None or before is not None:
+            self.show()
+
+    def _runs_out_soon(self) -> RunningClock | None:
+        """The limit that runs out soon, on a screen large enough to show it so."""
+        if not scale_of(self.app.size):
+            return None
+        return next((one for one in running_clocks(self.bench.context) if one.is_near), None)
 
     def _laid_out(
         self, answer: SpareAnswer, choices: list[Suggestion], rows: int

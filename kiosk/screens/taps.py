@@ -9,6 +9,10 @@ from kiosk.bench import new_tap
 from kiosk.record.stopped import RecordingStopped
 
 SAME_TAP_S = 0.4  # the same press again within this counts once
+# A finger that bounces comes down where it was, on what has come there meanwhile; common practice, no source.
+BOUNCE_S = 0.8
+_SAME_PLACE = (6, 2)  # columns and rows to each side: half of the least target
+Cell = tuple[int, int]  # column and row
 
 
 class Taps:
@@ -18,6 +22,9 @@ class Taps:
         self.pedal = pedal
         self.clock = clock
         self.finger_at = float("inf")  # when the last finger was read
+        self._finger_on: Cell | None = None  # where it came down
+        self._deaf_on: Cell | None = None
+        self._deaf_on_until = 0.0
         self._read_at: float | None = None
         self._last: tuple[str, float] = ("", 0.0)
         self._deaf_until = 0.0
@@ -42,6 +49,20 @@ class Taps:
         if at < self._deaf_until:
             return False
         return repeats or last[0] != name or at - last[1] >= SAME_TAP_S
+
+    def finger(self, at: float, cell: Cell) -> bool:
+        """A finger came down at this second. False where it only bounced: where it was as a question opened
+        or closed under it, it means neither the question nor what lies below."""
+        on, self._finger_on = self._deaf_on, cell
+        if on is None or at >= self._deaf_on_until:
+            return True
+        return any(abs(one - other) > far for one, other, far in zip(on, cell, _SAME_PLACE, strict=True))
+
+    def deafen_to_bounces(self) -> None:
+        """Something else comes where the last finger was: the same finger again is not meant for it."""
+        now = self.clock()
+        if self._finger_on is not None and now - self.finger_at < BOUNCE_S:
+            self._deaf_on, self._deaf_on_until = self._finger_on, now + BOUNCE_S
 
     def deafen(self, seconds: float, *, text: bool = False) -> None:
         """Take no press for so long, nor any typed text when ``text``."""

@@ -129,11 +129,14 @@ class WalkScreen(KioskScreen):
 
         def head(lines: Lines, large_clock: bool) -> None:
             self._add_heading(lines, view, large_clock=large_clock)
+            self._add_near(lines, view, large_clock=large_clock)
 
         def body(lines: Lines, large_clock: bool) -> None:
             self._add_step(lines, view, check, large_clock=large_clock, in_second=True)
 
-        lines, below = whole_or_plainer(head, body, columns, scale_of(self.app.size), rows)
+        soon = view.near is not None or (view.first_limit is not None and view.first_limit.is_near)
+        scale = scale_of(self.app.size)
+        lines, below = whole_or_plainer(head, body, columns, scale, rows, clock_first=soon)
         to_type = check is not None and check.kind in ("measure", "count") and not check.draft
         do = next(at for at, one in enumerate(lines.paragraphs) if one.is_action)
         for_figure = ROWS[max(1, lines.scale)] if to_type else 0
@@ -175,6 +178,15 @@ class WalkScreen(KioskScreen):
         aside = [mark for mark in view.held_marks if mark != view.mark]
         if aside and not view.held:
             lines.add(f"Left out, held by a snag: {marks_in_full(aside)}", PLAIN, importance=4, most=1)
+
+    def _add_near(self, lines: Lines, view: StepView, *, large_clock: bool) -> None:
+        """What runs out soon elsewhere is as large as what does here, unless that runs out soon too."""
+        near, first = view.near, view.first_limit
+        if near is None:
+            return
+        large = large_clock and not (first is not None and first.is_near)
+        large = large and lines.figures((near.figure, near.figure_unit))
+        lines.add(near.words_beside if large else near.words, ACCENT, most=2)
 
     def _cautions(self, lines: Lines, view: StepView) -> list[Action]:
         """The cautions, on as many pages as they need, and what can be done on this one."""

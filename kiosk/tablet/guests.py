@@ -50,22 +50,22 @@ class Tries:
 
     def wait_s(self, address: str) -> float:
         """Seconds until this address may try again; 0 when it may now."""
-        wrong, at = self._wrong.get(_neighbourhood(address), (0, 0.0))
+        wrong, at = self._wrong.get(neighbourhood(address), (0, 0.0))
         return max(0.0, at + min(LONGEST_WAIT_S, wait_s(wrong)) - self._clock())
 
     def was_wrong(self, address: str) -> None:
         """One more wrong one."""
-        wrong, _ = self._wrong.pop(_neighbourhood(address), (0, 0.0))
+        wrong, _ = self._wrong.pop(neighbourhood(address), (0, 0.0))
         while len(self._wrong) >= MOST_ADDRESSES:
             del self._wrong[next(iter(self._wrong))]
-        self._wrong[_neighbourhood(address)] = (wrong + 1, self._clock())
+        self._wrong[neighbourhood(address)] = (wrong + 1, self._clock())
 
     def was_right(self, address: str) -> None:
         """The right one: the slips before it are forgotten."""
-        self._wrong.pop(_neighbourhood(address), None)
+        self._wrong.pop(neighbourhood(address), None)
 
 
-def _neighbourhood(address: str) -> str:
+def neighbourhood(address: str) -> str:
     """What one machine can come from: an IPv4 address, or the 64 bits before its own of an IPv6 one."""
     try:
         found = ipaddress.ip_address(address.partition("%")[0])

@@ -25,6 +25,7 @@ from kiosk.errors import KioskError
 from kiosk.tablet import pass_phrase
 from kiosk.tablet.addresses import Served, WrongAddress
 from kiosk.tablet.app_process import open_command
+from kiosk.tablet.connections import Connections
 from kiosk.tablet.guests import SESSION_S, Sessions, Tries
 from kiosk.tablet.tabs import FAILED, TOO_MANY, PageSocket, Tab, Tabs, close
 
@@ -35,6 +36,7 @@ _LARGEST_MESSAGE = 64 * 1024  # bytes of a page's message: a paste is the longes
 _LONGEST_TYPED = 16 * 1024  # characters of one
 _FORM_S = 10.0  # a form that has not come by then is not waited for
 _IDLE_S = 15.0  # a connection that asks for nothing
+_BACKLOG = 128  # connections that wait to be met
 _HEARTBEAT_S = 10.0  # how often a page is asked whether it is still there
 _LEAST_SIZE, _GREATEST_SIZE = (20, 5), (400, 200)  # columns and rows that a page may ask for
 _PAGES = importlib.resources.files("kiosk.tablet") / "pages"
@@ -330,15 +332,21 @@ async def _serve(shown: Shown, told: Callable[[str], None]) -> None:
         shutdown_timeout=2.0,
     )
     await runner.setup()
+    listening = None
     try:
         served = shown.served
+        assert runner.server is not None
         try:
-            await web.TCPSite(runner, served.address, served.port).start()
+            listening = await loop.create_server(
+                Connections(runner.server), served.address, served.port, backlog=_BACKLOG
+            )
         except OSError as error:
             raise _cannot_serve(served, error) from None
         told(_url(served))
         await stop.wait()
     finally:
+        if listening is not None:
+            listening.close()
         await runner.cleanup()
 
 

@@ -8,9 +8,11 @@ from kiosk.dataclass import dataclass
 from kiosk.record.batch import goes_on
 from kiosk.record.context import Context
 from kiosk.record.position import Position
-from kiosk.record.readiness import StepStops, all_parts
+from kiosk.record.readiness import StepStops, all_parts, part_blocks
 from kiosk.record.state import State
+from kiosk.record.together import go_together
 from kiosk.record.wishes import wishes_now
+from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Shop
 
 StateWord = Literal["COMPLETE", "IN HAND", "HELD", "READY", "WAITS", "ALL DONE", "QUESTION"]
@@ -176,6 +178,44 @@ def standing_with(context: Context, mark: str) -> tuple[str, ...]:
     if where.step.batch == "together":
         others += [one for one in _of_its_batch(context, mark) if one not in others and one not in held]
     return (mark, *others)
+
+
+def of_other_kinds(context: Context, mark: str) -> tuple[str, ...]:
+    """Parts of other kinds that may begin this part's step all at once with it: ribs and clips under one
+    mixture. Of its own hand or of none, as a template for both; a part without a hand goes with either.
+
+    Only where they go all at once through a run that can't be left, at this step or after it in its
+    procedure. Elsewhere kinds that began together would walk as one batch for nothing from then on.
+    """
+    shop, state = context.shop, context.state
+    positions = context.positions
+    where, part = positions.of(mark), shop.parts[mark]
+    if where.step is None or where.procedure is None or where.step.batch != "together":
+        return ()
+    steps = shop.steps_for(shop.kind_of(mark), where.procedure)
+    ahead = steps[_index(steps, where.step.id) :]
+    run = next((one for one in ahead if one.batch == "together" and one.stop == "go straight on"), None)
+    if run is None:
+        return ()
+    ref, in_run = where.procedure.ref(where.step), where.procedure.ref(run)
+    found: list[str] = []
+    for at in positions.at_steps():
+        marks = [*at.alike, *at.own]
+        if at.procedure.ref(at.step) != ref or shop.parts[marks[0]].kind == part.kind:
+            continue
+        if all(go_together(shop, (mark, marks[0]), one) for one in (ref, in_run)):
+            found += [
+                other
+                for other in marks
+                if (part.hand == "none" or shop.parts[other].hand in (part.hand, "none"))
+                and state.part(other).work not in state.works
+                and not part_blocks(context, other, at.procedure, at.step)
+            ]
+    return tuple(positions.in_order(found))
+
+
+def _index(steps: Sequence[Step], step_id: str) -> int:
+    return next(at for at, one in enumerate(steps) if one.id == step_id)
 
 
 def _of_its_batch(context: Context, mark: str) -> tuple[str, ...]:

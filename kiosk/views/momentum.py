@@ -63,9 +63,14 @@ class MomentumWords:
 
 
 def momentum_words(
-    one: Momentum, small: SpareAnswer | None = None, card: PlaceCard | None = None
+    one: Momentum,
+    small: SpareAnswer | None = None,
+    card: PlaceCard | None = None,
+    *,
+    for_helper: bool = False,
 ) -> MomentumWords:
-    """Plain words: nothing to win, nothing to lose. What the card says already is left out."""
+    """Plain words: nothing to win, nothing to lose. What the card says already is left out; and for a helper
+    what the builder meant, which stands in the builder's words."""
     beginning = meant = weeks = ""
     if one.long_gap and small is not None:
         since = f"{so_many(one.days_since or 0, 'day', 'days')} since."
@@ -81,9 +86,9 @@ def momentum_words(
         elif small.prepare:
             from kiosk.views.preparing import preparation_words
 
-            what = preparation_words(small.prepare[0])
+            what = preparation_words(small.prepare[0], for_helper=for_helper)
             beginning = f"{since} Small beginning: {what}"
-    if one.written_step and (card is None or one.written_step != card.next_step):
+    if one.written_step and not for_helper and (card is None or one.written_step != card.next_step):
         meant = f"You meant to begin with {one.written_step}"
     if one.days_since is not None:
         days = so_many(one.sittings_28_days, "day", "days")

@@ -101,7 +101,8 @@ class StepView:
     then_mark: str = ""  # and on which part
     held_marks: tuple[str, ...] = ()  # parts in hand that a snag holds
     first_limit: RunningClock | None = None  # the first of the limits, to be shown large
-    other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere
+    near: RunningClock | None = None  # the limit that runs out soon on parts elsewhere, to be shown large
+    other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere, that one not among them
 
     @property
     def has_figures(self) -> bool:
@@ -167,6 +168,7 @@ def step_view(context: Context, work: Work) -> StepView:
     running = told_clocks(context)
     limits = [one for one in running if one.is_limit and not set(one.marks).isdisjoint(work.marks)]
     named = (work.procedure, work.step)
+    near = next((one for one in running if one.is_near and one not in limits), None)
     late = [one for one in limits if one.rank[0] == 0 and (one.clock.procedure, one.clock.step) == named]
     return StepView(
         work=work.id,
@@ -200,7 +202,8 @@ def step_view(context: Context, work: Work) -> StepView:
         barred=barred(context, work, step).text,
         limits=tuple(one.words for one in limits),
         first_limit=limits[0] if limits else None,
-        other_clocks=tuple(one.words for one in running if one not in limits),
+        near=near,
+        other_clocks=tuple(one.words for one in running if one not in limits and one is not near),
         too_late=next((mark for one in late for mark in one.marks if mark in work.marks), ""),
         sources=procedure.sources,
         drawing=step.drawing is not None,

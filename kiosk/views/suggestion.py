@@ -42,7 +42,7 @@ class SuggestionWords:
 
 def suggestion_words(one: Suggestion) -> SuggestionWords:
     """A suggestion in plain words, in a helper's own when it is for one."""
-    left_as = left_as_words([step for _, step in one.stretch.steps])
+    left_as = left_as_words([step for _, step in one.stretch.steps], for_helper=one.for_helper)
     return SuggestionWords(_what(one), why_words(one.reason, for_helper=one.for_helper), left_as)
 
 
@@ -122,11 +122,13 @@ def sum_of_slot(answer: SpareAnswer) -> str:
     return f"{total} = {work} work{waiting} + {away} {beside}"
 
 
-def left_as_words(steps: Sequence[Step]) -> str:
+def left_as_words(steps: Sequence[Step], *, for_helper: bool = False) -> str:
     """How the work of these steps can be left: by the last of them that may not be left as it is."""
     has_to_end = [step for step in steps if step.has_to_end]
     if has_to_end:
-        return f"leave it when this is done: {has_to_end[-1].do.rstrip('.')}"
+        last = has_to_end[-1]
+        do = (last.plain or last.do) if for_helper else last.do
+        return f"leave it when this is done: {do.rstrip('.')}"
     if all(step.stop == "anywhere" for step in steps):
         return "can be left at any moment"
     return "can be left after each piece"

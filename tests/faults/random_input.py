@@ -32,6 +32,7 @@ from kiosk.record.events import RunStarted, SittingCut, WordsTyped
 from kiosk.screens.action import Action
 from kiosk.screens.app import KioskApp
 from kiosk.screens.base import KioskScreen
+from kiosk.screens.calm import CalmScreen
 from kiosk.screens.dialog import Dialog
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.place import PlaceScreen
@@ -190,6 +191,8 @@ class Fuzz:
         self.counts[name] += 1
         self.counts[f"on {stood}"] += 1
         self.last = [*self.last[-14:], f"{stood}: {name} {words}"]
+        if stood == CalmScreen.__name__ and name in ("key", "tap"):
+            assert not self.seen.acted, f"what woke the screen did {self.seen.acted}"
         self._hold(name, before)
 
     def _where(self) -> str:
@@ -320,6 +323,9 @@ class Fuzz:
         clocks.go(minutes)
         self.quiet_minutes += minutes
         pass_time(self.app, minutes * 60)
+        if self.app.on_wall:
+            self.app.look_whether_quiet()
+            await settled(self.app, self.pilot)
         return f"{minutes} min"
 
     # What is held
@@ -351,19 +357,21 @@ class Fuzz:
             f"{kinds - may} was recorded by {self.seen.acted or name}: no row of RECORDS says so"
         )
         if not self.app.is_running:
-            left = [one for one in self.seen.acted if one.startswith(("CLOSE UP", "Leave it so"))]
+            by = ("Leave the wall screen?",) if self.app.on_wall else ("CLOSE UP", "Leave it so")
+            left = [one for one in self.seen.acted if one.strip().startswith(by)]
             # In a window too small F10 still leaves, and nothing else does anything.
-            assert left or is_too_small(self.app.size), f"left by {self.seen.acted}"
+            small = is_too_small(self.app.size) and not self.app.on_wall
+            assert left or small, f"left by {self.seen.acted}"
             return
         assert self.app._exception is None
         screen = self.app.screen
-        assert isinstance(screen, KioskScreen | Dialog)
+        assert isinstance(screen, KioskScreen | Dialog | CalmScreen)
         if is_too_small(self.app.size):
             shown = " ".join(" ".join(screen_text(self.app)).split())
             assert TOO_SMALL.split(":")[0] in shown, f"a window too small is not told: {shown}"
             assert not kinds, f"{self.seen.acted} recorded {kinds} in a window too small"
             return
-        assert screen._actions, "nothing can be pressed"
+        assert isinstance(screen, CalmScreen) or screen._actions, "nothing can be pressed"
 
     async def way_out(self) -> None:
         """Escape and F1 lead to the place from anywhere, and something stands there."""
@@ -400,7 +408,7 @@ async def _episode(shop: Path, random_numbers: random.Random, bursts: int, count
         bench.close()
         clocks.go(30)
     bench = Bench(shop, clocks, watch=True)
-    app = KioskApp(bench, taps_clock=TapsClock())
+    app = KioskApp(bench, taps_clock=TapsClock(), wall=scene.wall or random_numbers.random() < 0.2)
     fuzz: Fuzz | None = None
     try:
         async with running(app, (80, 24)) as pilot:
@@ -408,6 +416,9 @@ async def _episode(shop: Path, random_numbers: random.Random, bursts: int, count
             for key in scene.keys:
                 pass_time(app)
                 send(app, key)
+                await settled(app, pilot)
+            if scene.then is not None:
+                scene.then(app)
                 await settled(app, pilot)
             fuzz.watch()
             for number in range(bursts):

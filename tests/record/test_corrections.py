@@ -16,6 +16,7 @@ from kiosk.record.events import Answered, Corrected
 from kiosk.record.lessons import learn, retimed, taught_by_minutes, unlearn
 from kiosk.record.rules import NotAllowed, Refused, corrections
 from kiosk.record.state import NOTHING_SEEN, Learnt, PieceTime, State, TimedThing
+from kiosk.record.waits import clocks_on
 from kiosk.shop.procedure import MeasureCheck, Step, StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, good_answer, undo_newest
@@ -351,13 +352,13 @@ def test_an_older_kiosks_answer_is_judged_by_what_is_known_today(bench: Bench) -
     assert (body.unit, body.low, body.high, body.passed) == (figure.unit, figure.low, figure.high, True)
 
 
-def test_a_running_clock_follows_the_figure_that_it_was_taken_from(bench: Bench) -> None:
-    """Minutes read off a tin were typed ten times too long: the limit comes nearer."""
+def mixed_with_400_minutes(bench: Bench) -> None:
+    """Minutes read off a tin were typed ten times too long; they limit when the next step begins."""
     procedures = bench.shop.procedures
     assert isinstance(procedures, dict)
     before = procedures["form-block"]
     life = {"kind": "measure", "id": "life", "ask": "Pot life?", "unit": "min", "low": "1"}
-    wait = {"what": "pot life", "within": "120", "begin": "check-inset", "if_missed": "mix anew"}
+    wait = {"what": "pot life", "within": "120", "begin": SECOND.step, "if_missed": "mix anew"}
     mixing = Step.model_validate(
         {
             "id": FIRST.step,
@@ -371,6 +372,10 @@ def test_a_running_clock_follows_the_figure_that_it_was_taken_from(bench: Bench)
     work = bench.start(["FB-NR"], "form-block", FIRST.step)
     bench.answer(work, "FB-NR", "life", "400")
     bench.finish(work, "FB-NR")
+
+
+def test_a_running_clock_follows_the_figure_that_it_was_taken_from(bench: Bench) -> None:
+    mixed_with_400_minutes(bench)
     (clock,) = bench.state.part("FB-NR").clocks
     bench.correct("FB-NR", FIRST, "figure", "40", "a nought too many", "life")
     (now,) = bench.state.part("FB-NR").clocks
@@ -378,6 +383,28 @@ def test_a_running_clock_follows_the_figure_that_it_was_taken_from(bench: Bench)
     same_as_from_the_journal(bench)
     undo_newest(bench)
     assert bench.state.part("FB-NR").clocks == (clock,)
+
+
+def test_a_clock_that_runs_on_while_its_step_is_left_follows_the_figure(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """The pot life ended with the beginning of the next step, which was left with nothing done."""
+    mixed_with_400_minutes(bench)
+    (clock,) = bench.state.part("FB-NR").clocks
+    work = bench.start(["FB-NR"], SECOND.procedure, SECOND.step)
+    bench.pause(work)
+    assert clocks_on(bench.shop, bench.state, "FB-NR") == (clock,)
+    bench.correct("FB-NR", FIRST, "figure", "40", "a nought too many", "life")
+    (now,) = clocks_on(bench.shop, bench.state, "FB-NR")
+    assert now == clock.model_copy(update={"minutes": 40.0, "until": clock.until - timedelta(minutes=360)})
+    same_as_from_the_journal(bench)
+    undo_newest(bench)
+    assert clocks_on(bench.shop, bench.state, "FB-NR") == (clock,)
+    bench.correct("FB-NR", FIRST, "figure", "40", "a nought too many", "life")
+    clocks.go(41)
+    assert bench.place_card().action == "late"
+    bench.put_back(work)
+    assert bench.state.part("FB-NR").clocks == (now,)
 
 
 SAWN = TimedThing(PieceTime(StepRef("form-block", "saw-outline"), "wren"), 10.0)

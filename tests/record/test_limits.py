@@ -191,6 +191,17 @@ def test_a_limit_runs_on_while_its_step_stands_still_with_nothing_done(
     assert bench.place_card().action == "late" and work in bench.state.works
 
 
+def test_what_was_left_past_its_limit_is_not_now_and_says_why(bench: Bench, clocks: SteadyClocks) -> None:
+    """It was in no plan and in no list: the answer said nothing of it."""
+    left_in_hand(bench, clocks)
+    clocks.go(61)
+    late = bench.spare(30).not_now[0]  # before what only waits
+    assert late.marks == ("FB-NR",) and late.step.id == "use"
+    assert late.block.kind == "late" and late.block.text.startswith("pot ran out")
+    bench.ask_not_today("FB-NR")
+    assert bench.spare(30).not_now[0].marks == ("FB-NR",)
+
+
 def test_what_nobody_knows_the_stand_of_ages_too(bench: Bench, clocks: SteadyClocks) -> None:
     begun(bench, clocks, finish=None, begin="use")
     work = bench.start(["FB-NR"], "form-block", "use")

@@ -136,21 +136,68 @@ def test_a_file_swept_away_before_it_was_locked_is_made_again(
     two.close()
 
 
+def full(*_: object) -> int:
+    raise OSError(28, "No space left on device")
+
+
 def test_a_full_disk_neither_hides_a_press_nor_stops_a_screen_from_leaving(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     here, other = Presence(tmp_path / "screens", "here"), Presence(tmp_path / "screens", "other")
+    assert other.last_pressed_s("boot 1") is None
     here.pressed("boot 1", 123_456.7)
     assert other.last_pressed_s("boot 1") == 123_457
     here.pressed("boot 1", 9.0)  # shorter than the one before
     assert other.last_pressed_s("boot 1") == 9.0 and other.last_pressed_s("boot 2") is None
-
-    def full(*_: object) -> int:
-        raise OSError(28, "No space left on device")
-
     monkeypatch.setattr("os.pwrite", full)
     here.pressed("boot 1", 10.0)
-    here.close()
+    for _ in range(2):  # reading tells nothing else
+        assert other.last_pressed_s("boot 1") == 10.0 and other.last_pressed_s("boot 2") is None
     monkeypatch.undo()
+    here.pressed("boot 1", 12.0)
+    assert other.last_pressed_s("boot 1") == 12.0
+    here.close()
     assert not (tmp_path / "screens" / "here").exists()
     other.close()
+
+
+def test_screens_that_were_opened_on_a_full_disk_keep_one_sitting(
+    new_shop: Path, clocks: SteadyClocks, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The one at which somebody read for an hour was sent to its start by a press at the other."""
+    with monkeypatch.context() as patched:
+        for name in ("posix_fallocate", "pwrite"):
+            patched.setattr(f"os.{name}", full)
+        wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
+        wall.note("begun")
+        wall.come("pip")
+        for _ in range(5):  # nothing can be recorded meanwhile
+            clocks.go(20)
+            assert not wall.pressed()
+        tablet.refresh()
+        assert not tablet.pressed()
+    tablet.note("there is room again")
+    wall.refresh()
+    assert wall.state.sitting is not None and "pip" in wall.state.sitting.people
+    for one in (wall, tablet):
+        one.close()
+
+
+def test_a_screen_that_could_say_nothing_at_opening_is_among_the_others_once_it_records(
+    new_shop: Path, clocks: SteadyClocks, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its running step was said to be unknown by the next screen that was opened."""
+
+    def read_only(*_: object, **__: object) -> None:
+        raise OSError(30, "Read-only file system")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("kiosk.record.journal.connect_to_write", read_only)
+        patched.setattr(Presence, "_held", read_only)
+        wall = Bench(new_shop, clocks, watch=True)
+    assert wall.presence is None
+    work = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    tablet = Bench(new_shop, clocks, watch=True)
+    assert tablet.state.sitting is not None and tablet.state.works[work].status == "running"
+    for one in (wall, tablet):
+        one.close()

@@ -4,10 +4,14 @@ from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
 
+import pytest
+
 from kiosk.bench import Bench
 from kiosk.record.snapshot import packed, unpacked
 from kiosk.record.state import SittingSeen
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks, local_time
+from tests.driver import finish_piece
 
 
 def sit(bench: Bench, clocks: SteadyClocks, minutes: float, *, said: int | None = None) -> SittingSeen:
@@ -69,6 +73,83 @@ def test_work_makes_a_sitting_and_what_comes_after_it_does_not(new_shop: Path, c
         bench.close_sitting("")
         ((seen,),) = bench.state.sittings_by_day.values()
         assert seen.worked and seen.minutes == 35.0 and first.kind == "block-nose"
+
+
+def over_three_evenings(bench: Bench, clocks: SteadyClocks) -> str:
+    """One step in one sitting that nobody closed, 30, 20 and 10 minutes; gives its mark. Without a screen no
+    sitting ends by itself, as none did in older kiosks."""
+    clocks.go_to(local_time(2027, 5, 8, 19, 30))
+    work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+    clocks.go(30)
+    bench.pause(work)
+    for day, minutes in ((9, 20), (10, 10)):
+        clocks.go_to(local_time(2027, 5, day, 18))
+        bench.take_up(work)
+        clocks.go(minutes)
+        if day == 9:
+            bench.pause(work)
+    finish_piece(bench, work, "FB-NR")
+    return "FB-NR"
+
+
+def test_a_sitting_that_was_left_open_for_days_counts_on_the_days_of_its_work(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Its minutes, up to a whole day, were all of the first evening."""
+    with closing(Bench(new_shop, clocks)) as bench:
+        over_three_evenings(bench, clocks)
+        assert list(bench.state.sittings_by_day) == ["2027-05-08", "2027-05-09"]  # the third is going on
+        clocks.go(14 * 60)
+        bench.close_sitting("")
+        seen = {day: [(one.began_minute, one.minutes) for one in of] for day, of in _by_day(bench)}
+        assert seen == {
+            "2027-05-08": [(19 * 60 + 30, 30)],
+            "2027-05-09": [(18 * 60, 20)],
+            "2027-05-10": [(18 * 60, 25)],  # a quarter of an hour for closing up
+        }
+        assert all(one.worked for _, of in _by_day(bench) for one in of)
+        clocks.go_to(local_time(2027, 5, 12, 18))
+        bench.note("the next")
+        clocks.go_to(local_time(2027, 5, 14, 18))
+        bench.close_sitting("")  # and nothing else: no day had a sitting for that
+        assert "2027-05-14" not in bench.state.sittings_by_day
+
+
+def _by_day(bench: Bench) -> list[tuple[str, tuple[SittingSeen, ...]]]:
+    return list(bench.state.sittings_by_day.items())
+
+
+def test_minutes_count_on_the_day_on_which_they_were_worked(new_shop: Path, clocks: SteadyClocks) -> None:
+    with closing(Bench(new_shop, clocks)) as bench:
+        mark = over_three_evenings(bench, clocks)
+        minutes = sum(bench.state.minutes_by_day.values())  # a clock that ran so long counts as usual only
+        shares = {"2027-05-08": 3 / 6, "2027-05-09": 2 / 6, "2027-05-10": 1 / 6}
+        assert minutes > 1
+        assert bench.state.minutes_by_day == pytest.approx({day: minutes * of for day, of in shares.items()})
+        ref = StepRef("form-block", "measure-pattern")
+        bench.correct(mark, ref, "minutes", "30", "half of it was lunch")
+        assert bench.state.minutes_by_day == pytest.approx({day: 30 * of for day, of in shares.items()})
+        bench.correct(mark, ref, "day", "2027-05-07", "written down later")
+        moved = {day: minutes for day, minutes in bench.state.minutes_by_day.items() if minutes}
+        assert moved == pytest.approx({"2027-05-07": 30})  # who says the day says it of all of it
+        again = unpacked(packed(bench.state))
+        assert again.minutes_by_day == bench.state.minutes_by_day
+
+
+def test_a_day_of_which_the_clock_was_wrong_has_no_minutes_of_a_step(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    with closing(Bench(new_shop, clocks)) as bench:
+        work = bench.start(["FB-NR"], "form-block", "measure-pattern")
+        clocks.go(30)
+        bench.pause(work)
+    clocks.at, clocks.boot_id = local_time(2027, 5, 6, 12), "another boot"  # it had been two days ahead
+    with closing(Bench(new_shop, clocks)) as bench:
+        bench.mark_clock(right=True)
+        bench.take_up(work)
+        clocks.go(10)
+        finish_piece(bench, work, "FB-NR")
+        assert list(bench.state.minutes_by_day) == ["2027-05-06"]
 
 
 def test_a_sitting_under_a_clock_that_was_wrong_is_no_rhythm(new_shop: Path, clocks: SteadyClocks) -> None:

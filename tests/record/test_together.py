@@ -12,11 +12,11 @@ from kiosk.record.rules import Refused
 from kiosk.record.together import blank_in2, go_together
 from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.figures import Figures
-from kiosk.shop.parts import PartKind, RouteStage
 from kiosk.shop.procedure import NumberWanted, StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, finish_piece, good_answer, next_step
 from tests.logbook.reading import write_record
+from tests.record.primed_alone import primed_alone
 
 RIBS, CLIPS = ("NR-01", "NR-02"), ("CA-01", "CA-02", "CA-03")
 ALL = (*RIBS, *CLIPS)
@@ -27,14 +27,7 @@ MIX = StepRef("clean-and-prime", "mix")
 def bench(new_shop: Path, clocks: SteadyClocks) -> Bench:
     """Ribs and clips that are primed and nothing else."""
     bench = Bench(new_shop, clocks)
-    primed = RouteStage(procedure="clean-and-prime")
-    kinds: dict[str, PartKind] = {}
-    for name, kind in bench.shop.kinds.items():
-        kinds[name] = kind
-        if name in {bench.shop.parts[mark].kind for mark in ALL}:
-            kinds[name] = kind.model_copy(update={"route": (primed,)})
-            kinds[name].gets(kind.its_finish)
-    bench.shop = replace(bench.shop, kinds=kinds, _steps={})
+    primed_alone(bench, ALL)
     return bench
 
 

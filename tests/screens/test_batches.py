@@ -15,6 +15,7 @@ from kiosk.screens.walk import WalkScreen
 from tests.benchmarks.presses import ready_shop, walk_to_primed
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, foot_text, press, screen_text, shown, tap, target
+from tests.record.primed_alone import primed_alone
 from tests.screens.moment import NOW, with_app
 
 RIBS = ["NR-01", "NR-02", "NR-03"]
@@ -93,6 +94,31 @@ def test_one_is_split_off_by_one_key_and_taken_along_by_one(tmp_path: Path) -> N
         assert app.bench.batch_of("NR-01") == tuple(RIBS)
 
     with_app(tmp_path / "shop", walk, clocks=clocks)
+
+
+def test_ribs_and_clips_are_taken_under_one_mixture_on_the_page_of_one(new_shop: Path) -> None:
+    marks = ("NR-01", "NR-02", "CA-01", "CA-02")
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        primed_alone(app.bench, marks)
+        for mark in marks:
+            do_step(app.bench, [mark])
+        app.open_part("NR-01")
+        await shown(app, pilot, "2 of other kinds may go along")
+        await tap(app, pilot, "Which…")
+        await tap(app, pilot, "All")  # of its own kind first
+        assert target(app, "TAKE 2")
+        await tap(app, pilot, "[ ] CA-02")
+        await tap(app, pilot, "TAKE 3")
+        await shown(app, pilot, "Goes along: NR-01, NR-02, CA-02")
+        await tap(app, pilot, "Which…")
+        await tap(app, pilot, "All kinds")
+        await tap(app, pilot, "TAKE 4")
+        await tap(app, pilot, "BEGIN (4 parts)")
+        (work,) = app.bench.state.works.values()
+        assert set(work.marks) == set(marks)
+
+    with_app(new_shop, walk)
 
 
 @pytest.mark.parametrize("typed", ["999", "0", "-5", "12.5", "3x"])

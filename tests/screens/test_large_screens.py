@@ -114,6 +114,42 @@ def test_a_limit_that_runs_out_soon_is_large_though_there_is_a_page_more(demo_sh
     with_app(demo_shop, walk, (100, 26), clocks)
 
 
+@pytest.mark.parametrize("size", [(100, 26), (120, 36), (160, 50)])
+def test_a_limit_that_runs_out_soon_is_as_large_on_minutes_and_on_the_step_in_hand(
+    demo_shop: Path, size: tuple[int, int]
+) -> None:
+    """It stood in the strip's one row there, beside figures four and seven rows high."""
+    clocks = SteadyClocks(NOW)
+    bench = Bench(demo_shop, clocks)
+    (work,) = bench.state.works
+    _limit_runs(31.5)(bench)
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2")
+        assert "FINISH WITHIN: NR-07, degreased face" in text(app) and "min:s" in text(app)
+        assert "15 minutes to spare" in text(app)
+        before = text(app)
+        clocks.go(0.5)
+        app.screen.tick()  # type: ignore[attr-defined]
+        await settled(app, pilot)
+        print(before)
+        print(text(app))
+        assert "█" in before and text(app) != before, "it goes on"
+        app.bench.take_up(work)
+        app.walk(work)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        assert text(app).count("degreased face") == 2, "in the strip, and under its figure"
+        assert "FINISH WITHIN: NR-07, degreased face" in text(app) and "min:s" in text(app)
+        clocks.go(2)
+        await press(app, pilot, "f2")
+        assert "min:s" not in text(app) and "15 minutes to spare" not in text(app)
+
+    clocks.go(30)
+    with_app(demo_shop, walk, size, clocks)
+
+
 @pytest.mark.parametrize("size", [(120, 36), (160, 50)])
 def test_what_may_not_be_done_now_is_not_told_in_large_letters_alone(
     new_shop: Path, size: tuple[int, int]

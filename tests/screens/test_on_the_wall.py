@@ -10,6 +10,7 @@ from textual import events
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
+from kiosk.record.context import NOBODY
 from kiosk.screens.app import LEAVING_KEYS, KioskApp
 from kiosk.screens.calm import CALM, CALM_BOLD, CALM_DIGITS, CalmScreen
 from kiosk.screens.choice import ChoiceScreen
@@ -113,6 +114,34 @@ def test_a_step_whose_clock_runs_stays_in_sight_for_an_hour(demo_shop: Path) -> 
 
     on_wall(demo_shop, walk)
     assert quiet_before_calm_s(90, step_runs=True) == 90 * 60  # a shop may say more
+
+
+def test_who_has_no_pin_is_told_before_the_screen_is_nobodys(demo_shop: Path) -> None:
+    """An adult who hammered for ten minutes stood before a screen that only the builder could give back."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.set_pin("wren", "", "2468")
+        app.bench.hand_over("wren", "2468")
+        await left_alone(app, pilot, 9)
+        assert "Esc keeps" not in foot_text(app), "who has a PIN gets it back alone"
+        await press(app, pilot, "f4", "down", "down", "f7")
+        assert "After 10 quiet minutes somebody with a PIN gives it back; F12 sets one" in foot_text(app)
+        name = app.bench.doer.name
+        await left_alone(app, pilot, 7.9)
+        assert "Esc keeps" not in foot_text(app)
+        await left_alone(app, pilot, 0.2)
+        said = f"{name}: Esc keeps this screen yours. In 2 min only somebody with a PIN can give it back."
+        assert said in " ".join(foot_text(app).split())
+        await press(app, pilot, "escape")
+        assert "Esc keeps" not in foot_text(app)
+        await left_alone(app, pilot, 9.5)
+        assert "In 1 min" in foot_text(app) and app.bench.doer.name == name
+        await left_alone(app, pilot, 1)
+        assert rests(app) and app.bench.doer_id == NOBODY
+        await press(app, pilot, "up")
+        assert "Esc keeps" not in foot_text(app)
+
+    on_wall(demo_shop, walk)
 
 
 # Any press wakes, to exactly where it was, and does nothing else

@@ -154,3 +154,24 @@ def test_what_is_taken_back_is_said_in_the_words_of_the_step(new_shop: Path) -> 
         assert "Take back: start of \u2018Glue the pattern" in text and "glue-pattern" not in text
 
     with_app(new_shop, walk)
+
+
+def test_long_names_at_the_head_are_cut_with_a_sign_and_whose_hands_they_are_last(new_shop: Path) -> None:
+    """ "Wrenhilda Bartholomea Feath" was nobody's name, and whose hands were on the screen stood nowhere."""
+    written = (new_shop / "shop.yaml").read_text()
+    for short, long in (("Wren", "Wrenhilda Featherstone"), ("Pip", "Philippa"), ("Odile", "Odile Maria")):
+        assert f"name: {short}," in written
+        written = written.replace(f"name: {short},", f"name: {long},")
+    (new_shop / "shop.yaml").write_text(written)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f4")
+        assert "at the bench: Wrenhilda Featherstone" in screen_text(app)[0]
+        for person in ("pip", "odile"):
+            app.bench.come(person)
+        app.bench.hand_over("odile")
+        await press(app, pilot, "f1")
+        head = screen_text(app)[0].strip()
+        assert head.startswith("hands: Odile Maria  here: Wrenhilda") and " … " in head
+
+    with_app(new_shop, walk, size=(64, 20))

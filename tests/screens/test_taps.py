@@ -8,10 +8,11 @@ from textual.pilot import Pilot
 
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.app import KioskApp
-from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.taps import Taps
+from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
-from tests.driver import TapsClock, press, screen_text
+from tests.driver import TapsClock, pass_time, press, screen_text, settled, tap, target, touch
 from tests.screens.moment import with_app
 
 
@@ -135,3 +136,72 @@ def test_a_snag_raised_but_not_told_is_not_raised_twice(
         assert [one.mark for one in app.bench.state.open_snags()][-2:] == ["NR-03", "NR-04"]
 
     with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("size", [(64, 20), (73, 20), (80, 24), (120, 36)])
+def test_a_finger_that_bounces_raises_no_snag(demo_shop: Path, size: tuple[int, int]) -> None:
+    """Six tenths after the first it came down on what the question had put there: "Crack" was recorded."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.open_part("NR-07")
+        await press(app, pilot, "left")
+        before = app.bench.state.seq
+        snag = target(app, "Snag")
+        for column in (2, snag.region.width // 2, snag.region.width - 2):
+            at = (snag.region.x + column, snag.region.y + 1)
+            pass_time(app)
+            await touch(app, pilot, at)
+            assert isinstance(app.screen, ChoiceScreen)
+            pass_time(app, 0.6)
+            await touch(app, pilot, at)
+            assert isinstance(app.screen, ChoiceScreen) and app.bench.state.seq == before
+            pass_time(app)
+            await press(app, pilot, "escape")
+            assert not isinstance(app.screen, ChoiceScreen)
+        await press(app, pilot, "f5", "f5", apart_s=0.6)  # the key says nothing in the question
+        assert isinstance(app.screen, ChoiceScreen) and app.bench.state.seq == before
+        await tap(app, pilot, "Crack")
+        assert [one.mark for one in app.bench.state.open_snags()][-1] == "NR-07"
+
+    with_app(demo_shop, walk, size)
+
+
+def test_a_finger_that_bounces_on_an_answer_does_nothing_on_the_screen_below(demo_shop: Path) -> None:
+    """The question left, and the same finger was on the step: one flute more was counted."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter", "enter")
+        more = target(app, "ONE MORE")
+        at = (more.region.x + 4, more.region.y + 1)
+        seq = app.bench.state.seq
+        app.ask(ChoiceScreen("Which?", [Choice(text, text) for text in "abcd"]), lambda _: None)
+        await settled(app, pilot)
+        under = app.get_widget_at(*at)[0]
+        assert isinstance(under, Target) and under.action is not None
+        pass_time(app)
+        await touch(app, pilot, at)
+        assert isinstance(app.screen, WalkScreen), "it was an answer"
+        pass_time(app, 0.6)
+        await touch(app, pilot, at)
+        assert app.bench.state.seq == seq
+        pass_time(app)
+        await touch(app, pilot, at)
+        assert app.bench.state.seq == seq + 1
+
+    with_app(demo_shop, walk)
+
+
+def test_a_finger_elsewhere_or_later_is_no_bounce() -> None:
+    clock = TapsClock()
+    taps = Taps("pagedown", clock)
+    assert taps.finger(clock(), (50, 15))
+    taps.finger_at = clock()
+    taps.deafen_to_bounces()
+    clock.go(0.6)
+    assert not taps.finger(clock(), (56, 17)) and not taps.finger(clock(), (44, 13))
+    assert taps.finger(clock(), (57, 15)) and taps.finger(clock(), (50, 18))
+    clock.go(0.21)
+    assert taps.finger(clock(), (50, 15))
+    clock.go(5)
+    taps.deafen_to_bounces()  # by a key, long after
+    assert taps.finger(clock(), (50, 15))

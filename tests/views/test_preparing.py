@@ -65,6 +65,24 @@ def test_the_next_step_is_read_ahead_and_begins_the_next_slot(bench: Bench) -> N
     assert next_slot_words(NextSlot(mark, None)) == f"{mark}: look it over and complete it"
 
 
+def test_the_next_slot_begins_with_nothing_that_a_snag_holds(bench: Bench) -> None:
+    """It said to begin with a part that only a decision lets go on."""
+    first, second = list(bench.shop.parts)[:2]
+    bench.raise_snag(first, "a split")
+    answer = bench.spare(3)
+    assert answer.next_slot is not None and answer.next_slot.mark == second
+    assert preparation_words(answer.prepare[0]).startswith(f"Read ahead: {second}, ")
+    work = bench.start([second], "form-block", "measure-pattern")
+    bench.pause(work)
+    bench.raise_snag(second, "another split")
+    answer = bench.spare(3)
+    assert answer.next_slot is None or answer.next_slot.mark not in (first, second)
+    for mark in list(bench.shop.parts)[2:]:
+        bench.raise_snag(mark, "a split")
+    answer = bench.spare(3)
+    assert answer.next_slot is None and isinstance(answer.prepare[0], DecideSnags)
+
+
 def test_why_the_rest_must_wait_names_the_parts_and_the_reason(bench: Bench) -> None:
     procedure = bench.shop.procedures["form-block"]
     waiting = NotNow(("NR-01", "NR-02", "NR-03"), procedure, procedure.steps[0], Block("snag", "held: crack"))

@@ -124,6 +124,9 @@ def test_how_it_can_be_left_follows_from_the_steps(shop: Shop) -> None:
     # A coat that is sprayed with a measurement after it can't be left while the gun is wet.
     assert left_as_words([first["go straight on"], second["only when finished"], first["anywhere"]]) == end
     assert left_as_words([first["between pieces"], second["anywhere"]]) == "can be left after each piece"
+    told = second["only when finished"].model_copy(update={"plain": "Look at it."})
+    assert left_as_words([told], for_helper=True) == "leave it when this is done: Look at it"
+    assert left_as_words([second["only when finished"]], for_helper=True) == end
 
 
 def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:

@@ -48,9 +48,12 @@ def find_work(
         context=context,
         predictor=predictor,
         candidates=tuple(candidates.values()),
-        not_now=tuple(
-            NotNow(tuple(marks), procedure, step, block)
-            for marks, procedure, step, block in gathered.not_now.values()
+        not_now=(
+            *(
+                NotNow(tuple(marks), procedure, step, block)
+                for marks, procedure, step, block in gathered.not_now.values()
+            ),
+            *_left_too_long(context),
         ),
         set_up=maker.set_up,
         free=maker.free,
@@ -171,6 +174,18 @@ def _wait_left(context: Context, stops: list[Block]) -> int | None:
         return None
     ends = (stop.until for stop in stops if stop.until is not None)
     return max(math.ceil((end - context.now).total_seconds() / 60) for end in ends)
+
+
+def _left_too_long(context: Context) -> Iterator[NotNow]:
+    """Parts whose step was begun and left until a limit on them ran out: whoever left it, and whether it
+    was put off or not."""
+    for work in context.state.works.values():
+        procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+        if procedure is None or step is None:
+            continue
+        late = {mark: stops[0] for mark in work.marks if (stops := ran_out(context, work, [mark]))}
+        for why in dict.fromkeys(late.values()):
+            yield NotNow(tuple(mark for mark in late if late[mark] == why), procedure, step, why)
 
 
 def _candidates(

@@ -306,9 +306,13 @@ def _strips(context: Context, trials: list[Trial], check: CheckRef, value: float
 def _clocks(
     context: Context, mark: str, ref: StepRef, check: CheckRef, minutes: float
 ) -> Iterator[e.ClockSet]:
-    """The clocks on a part that took their minutes from a check, as they run with the corrected figure."""
+    """The clocks on a part that took their minutes from a check, as they run with the corrected figure: those
+    too that the beginning of the step in hand ended, which run on while nothing comes of it."""
     procedure = context.shop.procedures.get(ref.procedure)
-    for clock in context.state.part(mark).clocks:
+    part = context.state.part(mark)
+    work = context.state.works.get(part.work or "")
+    ended = [clock for of, clock in work.stopped if of == mark] if work is not None else []
+    for clock in (*part.clocks, *ended):
         set_by = procedure.step(clock.set_by) if procedure is not None else None
         if set_by is None or clock.procedure != ref.procedure or minutes < 0:
             continue

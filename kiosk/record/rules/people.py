@@ -1,11 +1,12 @@
 """Acts of people: who is at the bench, whose hands are on the screen, and opening and closing the sitting."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from kiosk.record import events as e
 from kiosk.record import pins
 from kiosk.record.authority import is_adult, still_in_room
-from kiosk.record.context import NOBODY, Context
+from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.pin import ask_pin, guard, has_pin, is_guarded
 from kiosk.record.rules.things import CLOSE_UP, words_used
@@ -79,6 +80,14 @@ def takes_by_a_word(context: Context, person: Person) -> bool:
     if doer not in context.people:
         return age == min(one.age(context.today) for one in context.shop.people.values())
     return is_adult(context, doer) or age <= doer.age(context.today)
+
+
+def takes_it_again(context: Context) -> bool:
+    """True when whoever has the screen gets it again by themselves once it is nobody's."""
+    person = context.doer
+    if person not in context.people or has_pin(context, person):
+        return True
+    return takes_by_a_word(replace(context, doer=nobody()), person)
 
 
 def _vouched(context: Context, person: Person, pin: str) -> Bodies:
