@@ -11,7 +11,9 @@ from kiosk.planning.preparing import ReadAhead
 from kiosk.planning.reasons import Spoils
 from kiosk.planning.work.find_work import find_work
 from kiosk.record.context import Context
+from kiosk.record.position import steps_left
 from kiosk.record.rules import Refused
+from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.procedure import Step
 from kiosk.views.preparing import preparation_words
 from kiosk.views.suggestion import suggestion_words
@@ -285,3 +287,22 @@ def test_nothing_is_planned_by_a_clock_that_is_not_believed(bench: Bench, clocks
             step_of = bench.shop.procedures[one.procedure].step(one.step)
             assert step_of is not None and not step_of.conditions.loud
     assert loud
+
+
+def test_parts_in_one_repair_go_on_apart_where_one_was_further(bench: Bench) -> None:
+    """Both stand at the repair's first step; after it each goes on where it was, not where the other was."""
+    shop = bench.shop
+    row = [step.id for step in shop.steps_for(shop.kinds["nose-joint"], shop.procedures["rib-to-spar"])]
+    steps = {one: StepDone(bench.context.now, "wren", "3") for one in row}
+    gauge = row.index("gauge-heads")
+    parts = {mark: PartState(mark, completed_at=bench.context.now) for mark in shop.parts}
+    for mark, until in (("NJ-01", gauge), ("NJ-02", gauge + 1), ("NJ-03", gauge)):
+        passes = {"rib-to-spar": dict(list(steps.items())[:until]), "replace-rivet": {}}
+        parts[mark] = PartState(mark, passes=passes)
+    context = replace(bench.context, state=State(parts=parts))
+    found = find_work(context, 60)
+    assert [one.marks for one in found.candidates] == [("NJ-01", "NJ-03"), ("NJ-02",)]
+    for one in found.candidates:
+        left = steps_left(shop, context.state, one.marks[0])
+        assert all(steps_left(shop, context.state, mark) == left for mark in one.marks)
+        assert tuple(one.like.left) == tuple(left)

@@ -12,11 +12,13 @@ from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
+from kiosk.record.positions import Positions
 from kiosk.record.readiness import Block, StepStops, Together, all_parts, ran_out
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
 StopsOf = Callable[[Step], list[Block]]
+Ahead = tuple[tuple[str, ...], ...]  # later stages that were begun, each with the steps done in it
 
 
 def find_work(
@@ -59,11 +61,12 @@ def find_work(
 
 @dataclass(frozen=True)
 class _Gathered:
-    """Marks by kind, procedure, step and what was asked of them: ready now, and ready within the slot;
-    and those that must wait. A batch of several kinds that goes on together stands in the place of a kind."""
+    """Marks by kind, procedure, step, what was asked of them and what lies ahead: ready now, and ready within
+    the slot; and those that must wait. A batch of several kinds that goes on together stands in the place of
+    a kind."""
 
-    ready: dict[tuple[str, str, str, str], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str, str], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[tuple[str, str, str, str, Ahead], list[str]] = field(default_factory=dict)
+    later: dict[tuple[str, str, str, str, Ahead], list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
         default_factory=dict
     )
@@ -80,11 +83,16 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
         part for one in all_parts(context) if not one.in_hand for part in _by_what_was_asked(one, asked)
     ]
     mixed = _mixed_batches(context, together)
-    parted = [part for one in together for part in _by_batch(one, mixed)]
-    for one in sorted(parted, key=lambda one: positions.place(one.marks[0])):
+    parted = [
+        (ahead, part)
+        for one in together
+        for by_batch in _by_batch(one, mixed)
+        for ahead, part in _by_what_is_ahead(context, positions, by_batch)
+    ]
+    for ahead, one in sorted(parted, key=lambda one: positions.place(one[1].marks[0])):
         first = one.marks[0]
         kind_or_batch = mixed.get(first, context.shop.parts[first].kind)
-        key = (kind_or_batch, one.procedure.id, one.step.id, asked.of(first))
+        key = (kind_or_batch, one.procedure.id, one.step.id, asked.of(first), ahead)
         stops = one.stops or stops_of(one.step)
         if not stops:
             found.ready.setdefault(key, []).extend(one.marks)
@@ -127,6 +135,27 @@ def _by_batch(together: Together, mixed: Mapping[str, str]) -> Iterator[Together
         found.setdefault(mixed.get(mark, ""), []).append(mark)
     for marks in found.values():
         yield replace(together, marks=marks)
+
+
+def _by_what_is_ahead(
+    context: Context, positions: Positions, together: Together
+) -> Iterator[tuple[Ahead, Together]]:
+    """Like parts, apart by what of later stages is done on them: after a repair each goes on where it was."""
+    first = together.marks[0]
+    route = positions.route(context.shop.parts[first].kind)
+    if not route.kind.repairs:
+        yield (), together
+        return
+    later = route.names[positions.of(first).stage + 1 :]
+    found: dict[Ahead, list[str]] = {}
+    for mark in together.marks:
+        part = context.state.parts.get(mark)
+        done = part.passes if part is not None else {}
+        found.setdefault(tuple((name, *sorted(done[name])) for name in later if name in done), []).append(
+            mark
+        )
+    for ahead, marks in found.items():
+        yield ahead, replace(together, marks=marks)
 
 
 def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
