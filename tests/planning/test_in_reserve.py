@@ -6,6 +6,7 @@ import pytest
 
 from kiosk.planning.choose.option import Option
 from kiosk.planning.plan import Plan, best_plan, likely_plan
+from kiosk.planning.spare import _instead
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.in_reserve import InReserve, could_be_chosen, first_of_families, most_worth
 from kiosk.record.context import Context
@@ -56,6 +57,34 @@ def test_a_choice_with_a_reserve_is_the_choice_from_everything(shop: Shop) -> No
             assert told(likely_plan(some, minutes)) == told(likely_plan(everything, minutes)), (seed, minutes)
             kept_back += len(plan.found.reserve)
     assert kept_back > 50, kept_back
+
+
+def test_what_is_shown_besides_is_the_same_with_a_reserve(shop: Shop) -> None:
+    shown = kept_back = 0
+    for seed in range(4):
+        context = moment(shop, seed)
+        for minutes in SLOTS:
+            some = best_plan(find_work(context, minutes, with_reserve=True), minutes)
+            everything = best_plan(find_work(context, minutes), minutes)
+            besides = [list(_instead(plan, minutes, 3, frozenset())) for plan in (some, everything)]
+            assert besides[0] == besides[1], (seed, minutes)
+            shown += len(besides[0])
+            kept_back += len(some.found.reserve)
+    assert shown > 20, shown
+    assert kept_back > 50, kept_back
+
+
+def test_quiet_hours_keep_back_what_is_not_loud(shop: Shop) -> None:
+    kept_back = 0
+    for seed in range(4):
+        context = moment(shop, seed)
+        for minutes in SLOTS:
+            quiet_in = minutes // 2
+            some = find_work(context, minutes, quiet_in, with_reserve=True)
+            plan, whole = best_plan(some, minutes), best_plan(find_work(context, minutes, quiet_in), minutes)
+            assert (plan.chosen.worth, plan.chosen.exact) == (whole.chosen.worth, whole.chosen.exact)
+            kept_back += len(plan.found.reserve)
+    assert kept_back > 0
 
 
 def test_no_option_kept_back_is_worth_more_than_is_said(shop: Shop) -> None:

@@ -5,11 +5,18 @@ Communications Systems 8, 1960; drawn with numpy.
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from kiosk.planning.times.chance import SHARED_SPREAD, PredictedPieces, totals_of
+from kiosk.planning.times.chance import (
+    SHARED_SPREAD,
+    PredictedPieces,
+    _of_several,
+    _times,
+    totals_of,
+)
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 
@@ -62,3 +69,13 @@ def test_a_sum_is_planned_with_less_than_its_parts_one_by_one() -> None:
 def test_nothing_takes_no_time() -> None:
     assert TimeOfPiece().quantile_minutes(0.9) == 0.0
     assert TimeOfPiece().then(KNOWN).quantile_minutes(0.9, 0) == 0.0
+
+
+def test_a_sum_is_the_same_whatever_was_drawn_before() -> None:
+    """What a spread comes to in each trial is kept; nothing follows from what was kept meanwhile."""
+    work = [PredictedPieces(KNOWN, pieces) for pieces in (1, 2, 9, 9)]
+    before = totals_of(work, 4), totals_of(work, 4, 150)
+    for kept in (_times, _of_several):
+        kept.cache_clear()
+    totals_of([PredictedPieces(replace(KNOWN, scale=0.2 + number / 1000), 3) for number in range(200)], 4)
+    assert (totals_of(work, 4), totals_of(work, 4, 150)) == before

@@ -13,13 +13,13 @@ from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
-from kiosk.record.position import steps_left_from
+from kiosk.record.positions import Positions
 from kiosk.record.readiness import Block, StepStops, Together, all_parts, ran_out
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
 StopsOf = Callable[[Step], list[Block]]
-Ahead = tuple[StepRef, ...]  # the steps still to do, where parts at one step differ by them; else empty
+Ahead = tuple[tuple[str, ...], ...]  # later stages that were begun, each with the steps done in it
 
 
 def find_work(
@@ -91,7 +91,7 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
         (ahead, part)
         for one in together
         for by_batch in _by_batch(one, mixed)
-        for ahead, part in _by_what_is_ahead(context, by_batch)
+        for ahead, part in _by_what_is_ahead(context, positions, by_batch)
     ]
     for ahead, one in sorted(parted, key=lambda one: positions.place(one[1].marks[0])):
         first = one.marks[0]
@@ -141,16 +141,23 @@ def _by_batch(together: Together, mixed: Mapping[str, str]) -> Iterator[Together
         yield replace(together, marks=marks)
 
 
-def _by_what_is_ahead(context: Context, together: Together) -> Iterator[tuple[Ahead, Together]]:
-    """Like parts, apart by what is still to do on them where their step does not tell that: after a repair
-    each goes on where it was."""
-    if not context.shop.kind_of(together.marks[0]).repairs:
+def _by_what_is_ahead(
+    context: Context, positions: Positions, together: Together
+) -> Iterator[tuple[Ahead, Together]]:
+    """Like parts, apart by what of later stages is done on them: after a repair each goes on where it was."""
+    first = together.marks[0]
+    route = positions.route(context.shop.parts[first].kind)
+    if not route.kind.repairs:
         yield (), together
         return
+    later = route.names[positions.of(first).stage + 1 :]
     found: dict[Ahead, list[str]] = {}
     for mark in together.marks:
-        left = steps_left_from(context.shop, context.state, context.positions.of(mark))
-        found.setdefault(tuple(procedure.ref(step) for procedure, step in left), []).append(mark)
+        part = context.state.parts.get(mark)
+        done = part.passes if part is not None else {}
+        found.setdefault(tuple((name, *sorted(done[name])) for name in later if name in done), []).append(
+            mark
+        )
     for ahead, marks in found.items():
         yield ahead, replace(together, marks=marks)
 
