@@ -474,7 +474,7 @@ class Finish:
         """The minutes that count, by local date; those of no known date are left out."""
         days = {day: self.counted * share for day, share in self.before}
         if self.day >= FIRST_DAY:
-            days[self.day] = self.counted * (1 - sum(share for _, share in self.before))
+            days[self.day] = self.counted * max(0.0, 1 - sum(share for _, share in self.before))
         return days
 
 

@@ -3,6 +3,7 @@
 from functools import partial
 
 from kiosk.catalogue import said
+from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
@@ -158,6 +159,6 @@ class PeopleScreen(KioskScreen):
         self.bench.hand_over(person.id, pin, tap=self.tap)
         told = wrong_pin_lines(self.bench.shop, self.bench.state) if person.role == "builder" else []
         if self.kiosk.on_wall and self.bench.rest_shuts_out():
-            quiet = self.bench.shop.file.screen.calm_after
-            told.append(f"After {quiet:g} quiet minutes somebody with a PIN gives it back; F12 sets one")
+            after = so_many(round(self.bench.shop.file.screen.calm_after), "quiet minute", "quiet minutes")
+            told.append(f"After {after} somebody with a PIN has to give it back; F12 sets one of your own")
         self.kiosk.say(f"{person.name} has the screen. {'. '.join(told)}".rstrip(), trouble=bool(told))
