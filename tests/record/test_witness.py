@@ -13,7 +13,7 @@ from kiosk.record.copies import make_copy
 from kiosk.record.events import NoteWritten
 from kiosk.record.head import SLOT_BYTES, Head, HeadFile, head_path
 from kiosk.record.journal import Journal, Record
-from kiosk.record.opening import open_the_file_alone, shared_memory_of, wal_of
+from kiosk.record.opening import open_the_file_alone, shared_memory_of, wal_belongs, wal_of
 from kiosk.record.rows import COLUMNS
 from kiosk.record.stopped import DamagedRecord, NotAsWitnessed, RecordLost, RecordRemoved
 from tests.conftest import SteadyClocks
@@ -142,6 +142,20 @@ def test_a_wal_cut_short_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     wal = wal_of(left).read_bytes()
     wal_of(left).write_bytes(wal[: len(wal) - 4096])
     assert "has lost its end: it stops at event 67, and event 68 is gone" in refused(left)
+
+
+@pytest.mark.parametrize("follows", [True, False])
+def test_a_wal_belongs_where_its_first_event_follows_the_last_of_the_file(path: Path, follows: bool) -> None:
+    """What the file has stands in the WAL of another one too, where that was once the same."""
+    writer = sqlite3.connect(path, isolation_level=None)
+    writer.execute("PRAGMA wal_autocheckpoint=0")
+    *row, last = writer.execute(f"SELECT {COLUMNS},hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+    row[0], row[1] = WHOLE + 1, "one more"
+    own = event_hash(last if follows else event_hash("other", row), row)
+    writer.execute(f"INSERT INTO event ({COLUMNS},hash) VALUES ({','.join('?' * 10)})", (*row, own))
+    assert wal_of(path).stat().st_size > 0
+    assert wal_belongs(path, WHOLE) == follows
+    writer.close()
 
 
 def test_what_is_refused_lies_as_it_lay(path: Path, tmp_path: Path) -> None:
