@@ -41,9 +41,11 @@ def figure(check: str = "gap", text: str = "0.015", **fields: Any) -> PastFigure
     return PastFigure(check, "Gap?", text, **given)
 
 
-def past(*figures: PastFigure, marks: tuple[str, ...] = ("FB-NR",), **fields: Any) -> PastStep:
+def past(
+    *figures: PastFigure, marks: tuple[str, ...] = ("FB-NR",), ref: StepRef = TRY, **fields: Any
+) -> PastStep:
     given: dict[str, Any] = {"at": NOW, "by": "wren", "day": "2027-05-08", "minutes": 10.0, **fields}
-    return PastStep("the end", "w", marks, TRY, TRY, exact=True, figures=figures, **given)
+    return PastStep("the end", "w", marks, ref, ref, exact=True, figures=figures, **given)
 
 
 def corrected(
@@ -231,6 +233,33 @@ def test_a_corrected_strip_has_the_new_figure_and_belongs_to_no_step_in_hand() -
 # Clocks
 
 
+def test_a_corrected_figure_moves_the_clock_that_took_its_minutes_and_no_other() -> None:
+    """Of two waits of one name, as before and after a coat, only one took them from the data sheet."""
+    pot = {"what": "pot", "within": "30 min", "if_missed": "mix anew"}
+    mix = step(
+        id="mix",
+        checks=[
+            {"kind": "measure", "id": "life", "ask": "Pot life?", "unit": "min", "low": "1", "high": "90"}
+        ],
+        waits=[{**pot, "begin": "try", "from_check": "mix/life"}, {**pot, "begin": "last"}],
+    )
+    shop, _ = with_steps(brambling(), "form-block", mix, step(), step(id="last"))
+    moved = clock(set_by="mix")
+    others = (
+        clock(procedure="rib-blank", set_by="mix"),
+        clock(set_by="gone"),
+        clock(set_by="mix", step="last"),
+    )
+    done = {"form-block": {"mix": StepDone(NOW, "wren", "1")}}
+    of = past(
+        figure("life", "30", value=30.0, unit="min", low=1.0, high=90.0), ref=StepRef("form-block", "mix")
+    )
+    for text, until in (("45", NOW + timedelta(minutes=15)), ("1", NOW - timedelta(minutes=29))):
+        state = State(parts={"FB-NR": PartState("FB-NR", done, clocks=(*others, moved))})
+        (found,) = corrected(moment(builder(), state=state, shop=shop), of, "figure", text, "life").clocks
+        assert found == moved.model_copy(update={"minutes": float(text), "until": until})
+
+
 def clock(**fields: Any) -> ClockSet:
     given: dict[str, Any] = {"what": "pot", "kind": "within", "minutes": 30, "until": NOW, **fields}
     return ClockSet(**{"procedure": "form-block", "step": "try", **given})
@@ -338,6 +367,11 @@ def test_a_step_in_hand_may_have_been_finished_before_its_limit() -> None:
 @pytest.mark.parametrize(("text", "minutes"), [("3", 3), (" 45 ", 45), ("120", 120)])
 def test_a_slot_is_whole_minutes_from_three_to_two_hours(text: str, minutes: int) -> None:
     assert things.slot_minutes(text) == minutes
+
+
+def test_what_is_no_slot_is_shown_by_its_beginning() -> None:
+    with pytest.raises(Refused, match="'12 oclock to' is not minutes"):
+        things.slot_minutes("12 oclock tomorrow")
 
 
 @pytest.mark.parametrize("text", ["2", "121", "", "4.5", "ten", "-5", "１２"])

@@ -108,6 +108,18 @@ def test_a_step_is_begun_by_name_on_parts_that_stand_at_it() -> None:
             steps.begin(now, marks, ref)
 
 
+def test_of_two_parts_whose_limit_ran_out_the_first_is_named() -> None:
+    def limit(what: str, minutes_ago: float) -> ClockSet:
+        until = NOW - timedelta(minutes=minutes_ago)
+        return ClockSet(what=what, kind="within", minutes=30, until=until, procedure="form-block", step="try")
+
+    pieces = (Piece("FB-NR"), Piece("FB-MR"))
+    stopped = (("FB-NR", limit("glue", 2)), ("FB-MR", limit("paste", 9)))
+    now = at_work(step(), *pieces, status="paused", stopped=stopped)
+    with pytest.raises(Refused, match="glue ran out"):
+        steps.require_in_time(now, now.state.works["w"], ["FB-NR", "FB-MR"])
+
+
 def test_a_step_for_one_part_at_a_time_takes_one() -> None:
     shop, _ = with_steps(brambling(), "form-block", step(batch="no"))
     now = moment(builder(), shop=shop)
@@ -584,6 +596,23 @@ def test_where_to_go_on_is_asked_only_where_a_step_vanished() -> None:
         parts.go_on_at(
             moment(builder(), state=_done("a"), shop=_three()), "FB-NR", StepRef("form-block", "b")
         )
+
+
+def test_what_waits_for_a_step_that_vanished_waits_for_another_one_of_its_own_procedure_alone() -> None:
+    shop, done = _two_stages(), StepDone(NOW, "wren", "1")
+    first, second = shop.kinds["nose-rib"].procedures[:2]
+
+    def instead_of(passes: dict[str, dict[str, StepDone]], ref: StepRef) -> str:
+        state = State(parts={"NR-01": PartState("NR-01", passes=passes)})
+        answered = parts.go_on_at(moment(builder(), state=state, shop=shop), "NR-01", ref)[-1]
+        assert isinstance(answered, e.PlaceAnswered)
+        return answered.instead_of
+
+    gone = {first: {"a": done, "gone": done}}
+    assert instead_of(gone, StepRef(first, "b")) == "gone"
+    assert instead_of(gone, StepRef(second, "a")) == ""  # there a step may be called the same
+    added = {first: {"a": done}, second: {"a": done}}
+    assert instead_of(added, StepRef(first, "b")) == ""  # nothing is gone
 
 
 def _limit(kind: str = "within", minutes: float = -1, procedure: str = "form-block", of: str = "b") -> State:
