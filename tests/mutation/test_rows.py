@@ -60,6 +60,8 @@ def test_no_two_known_slips_are_one() -> None:
             "@dataclass(frozen=True, eq=False)\nclass A: ...",
             True,
         ),
+        ("assert a is not None and b", "assert a is not None or b", False),
+        ("if a and b: ...", "if a or b: ...", True),
         ("C = ConfigDict(frozen=True)", "C = ConfigDict(frozen=False)", True),
         ("a = b * c", "a = b / c", True),
         ("def f(a, *, b=True): ...", "def f(a, *, b=False): ...", True),

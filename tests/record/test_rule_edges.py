@@ -11,7 +11,14 @@ from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.events import ClockSet, TrialBent
-from kiosk.record.position import never_done, position, revision_changes, skipped_steps, steps_left
+from kiosk.record.position import (
+    minutes_left_from,
+    never_done,
+    position,
+    revision_changes,
+    skipped_steps,
+    steps_left,
+)
 from kiosk.record.rules import (
     ACTS,
     Bodies,
@@ -986,7 +993,9 @@ def test_what_is_left_begins_with_the_next_step_and_goes_to_the_end_of_the_route
 
     def left(passes: dict[str, dict[str, StepDone]], **fields: Any) -> list[tuple[str, str]]:
         state = State(parts={"NR-01": PartState("NR-01", passes=passes, **fields)})
-        return [(procedure.id, one.id) for procedure, one in steps_left(shop, state, "NR-01")]
+        found = steps_left(shop, state, "NR-01")
+        assert minutes_left_from(shop, state, position(shop, state, "NR-01")) == len(found)  # a minute each
+        return [(procedure.id, one.id) for procedure, one in found]
 
     done = StepDone(NOW, "wren", "1")
     assert left({}) == whole
