@@ -25,6 +25,15 @@ def test_the_events_are_read_from_the_first_or_after_a_number(demo_shop: Path) -
     assert [event.seq for event in opened.stream(40)] == numbers[40:]
     assert [event.seq for event in opened.after(len(numbers) - 1)] == numbers[-1:]
     assert opened.after(len(numbers)) == []
+    every = opened.after(0)
+    for kind in ("step_finished", "note_written", "no_such"):
+        assert list(opened.of_kind(kind)) == [event for event in every if event.body.kind == kind]
+    assert opened.newest(("step_finished",), 30) == [
+        event for event in every[:-31:-1] if event.body.kind == "step_finished"
+    ]
+    assert opened.between(30, 60, "NR-01") == [
+        event for event in every[29:60] if "NR-01" in event.body.model_dump_json()
+    ]
     opened.close()
 
 
