@@ -101,6 +101,9 @@ def test_a_copy_of_another_record_is_known_for_it(demo_shop: Path, new_shop: Pat
     bench.close()
     other = make_copy(new_shop / "record.db", tmp_path, AT)
     assert plan_copy(demo_shop / "record.db", other.path).other
+    longer = make_copy(demo_shop / "record.db", tmp_path, AT)
+    assert plan_copy(new_shop / "record.db", longer.path).other
+    assert not plan_copy(tmp_path / "lost.db", longer.path).other  # of which nothing is known
 
 
 def test_the_record_itself_is_no_copy(demo_shop: Path) -> None:

@@ -144,6 +144,19 @@ def test_a_wal_cut_short_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     assert "has lost its end: it stops at event 67, and event 68 is gone" in refused(left)
 
 
+def test_a_head_takes_a_sector_and_leaves_the_one_before_it_whole(tmp_path: Path) -> None:
+    file = HeadFile(tmp_path / "record.head")
+    for seq in range(1, 6):
+        file.keep(Head(seq, f"{seq}" * 64, "f" * 64))
+        text = file.path.read_bytes()
+        assert len(text) == 512 * min(seq, 2) and all(
+            text[end - 1 : end] == b"\n" for end in (512, len(text))
+        )
+    assert file.read() == Head(5, "5" * 64, "f" * 64)
+    file.path.write_bytes(bytes(512) + text[512:])  # as a cut leaves it that tears the fifth
+    assert file.read() == Head(4, "4" * 64, "f" * 64)
+
+
 @pytest.mark.parametrize("follows", [True, False])
 def test_a_wal_belongs_where_its_first_event_follows_the_last_of_the_file(path: Path, follows: bool) -> None:
     """What the file has stands in the WAL of another one too, where that was once the same."""
