@@ -334,6 +334,19 @@ def test_a_confirmation_is_kept_with_its_values_and_the_oldest_go() -> None:
     assert len(state.undoables) == KEPT_FOR_UNDO == 20
 
 
+@pytest.mark.parametrize(
+    ("day", "counts"), [("2025-12-31", False), ("2026-01-01", True), ("2026-01-02", True), ("", False)]
+)
+def test_no_day_before_the_kiosks_first_year_is_counted(day: str, counts: bool) -> None:
+    """A clock that lost its battery shows a year in which there was no kiosk."""
+    fields = {"day": day, "active_s": 600.0, "each_minutes": 3.0}
+    state = happen(working(), finished("FB-NR", **fields))
+    assert state.minutes_by_day == ({day: 10.0} if counts else {})
+    assert state.planned_by_day == ({day: 3.0} if counts else {})
+    taken = happen(state, e.Undone(event="event 1"))
+    assert taken.planned_by_day == ({day: 0.0} if counts else {})
+
+
 def test_minutes_count_to_their_day_with_what_was_planned() -> None:
     fields = {
         "day": "2027-05-08",

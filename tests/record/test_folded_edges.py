@@ -121,6 +121,7 @@ def test_a_sitting_begins_at_its_minute_of_the_day_by_the_house_clock() -> None:
         return found[1].began_minute
 
     assert began(local_time(2027, 5, 8, 19, 30)) == 1170
+    assert began(local_time(2026, 1, 1, 0, 0)) == 0  # the first day that there was a kiosk
     assert began(local_time(2027, 5, 8, 0, 0) + timedelta(seconds=30)) == 0.5
 
 

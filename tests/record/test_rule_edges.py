@@ -1,5 +1,6 @@
 """The edges of the rules: the smallest difference that makes a no of a yes, and exactly what is recorded."""
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
@@ -100,6 +101,9 @@ def test_a_step_is_begun_by_name_on_parts_that_stand_at_it() -> None:
     assert isinstance(kept, e.ProcedureKept) and isinstance(started, e.WorkStarted)
     assert kept.text == started.text == digest_of(words_of(procedure))
     assert kept.words == words_of(procedure) and len(kept.text) == 16
+    assert json.loads(kept.words)["steps"][0] == {  # as in its file: what is not written there is not there
+        "id": "try", "do": "Try it", "who": "anyone", "minutes": {"each": 1.0}
+    }  # fmt: skip
     assert (started.marks, started.step, started.procedure) == (("FB-NR", "FB-MR"), "try", "form-block")
     assert len(started.work) == 12
     now.state.texts = frozenset({kept.text})
@@ -747,6 +751,23 @@ def test_a_snag_is_raised_at_the_step_in_hand_or_the_next_one() -> None:
     for mark, text, why in (("FB-NR", "  ", "a few words"), ("XX-01", "split", "no part is marked 'XX-01'")):
         with pytest.raises(Refused, match=why):
             snags.raise_snag(moment(builder()), mark, text)
+
+
+def test_a_part_is_worked_again_from_what_it_has_on_record_or_where_it_stands() -> None:
+    def rework(step_id: str, state: State) -> str:
+        state.snags = {"s": Snag("s", "FB-NR", "split", NOW, "pip", "form-block", "")}
+        now = moment(builder(), state=state, shop=_three())
+        (decided,) = snags.decide_snag(
+            now, "s", "rework", "worked over", StepRef("form-block", step_id), ACCEPTED
+        )
+        assert isinstance(decided, e.SnagDecided)
+        return decided.back_to_step
+
+    assert rework("a", _done("a")) == "a" and rework("b", _done("a")) == "b"
+    with pytest.raises(Refused, match="FB-NR has no record of c"):
+        rework("c", _done("a"))
+    in_hand = at_work(step(id="c"), state=_done("a")).state  # its procedure has another step before it by now
+    assert rework("c", in_hand) == "c"
 
 
 def test_a_snag_is_decided_once_with_a_reason_and_a_known_word() -> None:
