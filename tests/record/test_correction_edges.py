@@ -14,7 +14,7 @@ from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import NotAllowed, Refused, clocks, corrections, things, trials
 from kiosk.record.state import PartState, Piece, State, StepDone, Trial, Work
-from kiosk.shop.procedure import StepRef
+from kiosk.shop.procedure import CheckRef, StepRef
 from tests.record.moments import NOW, brambling, builder, helper, moment, step, with_steps
 
 TRY = StepRef("form-block", "try")
@@ -230,6 +230,17 @@ def test_a_corrected_strip_has_the_new_figure_and_belongs_to_no_step_in_hand() -
     assert (body.corrected.leg_a_in, body.corrected.leg_b_in, body.corrected.work) == (2.06, 2.04, "")
 
 
+def test_strips_follow_a_figure_though_the_step_of_one_before_them_is_gone(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Of the first nothing is known any more, so it has no other figure; the second has."""
+    fields = {1: "", 2: "leg_a_in"}
+    monkeypatch.setattr(corrections, "_field_of", lambda _, trial, check: fields[trial.number])
+    both = [Trial(1, "e1", STRIP), Trial(2, "e2", STRIP)]
+    found = list(corrections._strips(moment(builder()), both, CheckRef("try", "leg"), 2.06))
+    assert found == [STRIP.model_copy(update={"leg_a_in": 2.06})]
+
+
 # Clocks
 
 
@@ -239,7 +250,7 @@ def test_a_corrected_figure_moves_the_clock_that_took_its_minutes_and_no_other()
     mix = step(
         id="mix",
         checks=[
-            {"kind": "measure", "id": "life", "ask": "Pot life?", "unit": "min", "low": "1", "high": "90"}
+            {"kind": "measure", "id": "life", "ask": "Pot life?", "unit": "min", "low": "-5", "high": "90"}
         ],
         waits=[{**pot, "begin": "try", "from_check": "mix/life"}, {**pot, "begin": "last"}],
     )
@@ -252,12 +263,17 @@ def test_a_corrected_figure_moves_the_clock_that_took_its_minutes_and_no_other()
     )
     done = {"form-block": {"mix": StepDone(NOW, "wren", "1")}}
     of = past(
-        figure("life", "30", value=30.0, unit="min", low=1.0, high=90.0), ref=StepRef("form-block", "mix")
+        figure("life", "30", value=30.0, unit="min", low=-5.0, high=90.0), ref=StepRef("form-block", "mix")
     )
-    for text, until in (("45", NOW + timedelta(minutes=15)), ("1", NOW - timedelta(minutes=29))):
+    for text, until in (
+        ("45", NOW + timedelta(minutes=15)),
+        ("0.5", NOW - timedelta(minutes=29.5)),
+        ("-1", None),  # no time at all: the clock stays as it was set
+    ):
         state = State(parts={"FB-NR": PartState("FB-NR", done, clocks=(*others, moved))})
-        (found,) = corrected(moment(builder(), state=state, shop=shop), of, "figure", text, "life").clocks
-        assert found == moved.model_copy(update={"minutes": float(text), "until": until})
+        found = corrected(moment(builder(), state=state, shop=shop), of, "figure", text, "life").clocks
+        again = moved.model_copy(update={"minutes": float(text), "until": until})
+        assert found == ((again,) if until is not None else ())
 
 
 def clock(**fields: Any) -> ClockSet:
