@@ -257,7 +257,16 @@ def test_a_first_time_is_judged_by_what_is_known_of_people_and_not_of_this_one()
         [1, 0.95, 0.95**2, 0.95**3]
     )
     assert curve_of(9) > curve_of(10) == curve_of(11) == USUAL_SLOPE * math.log(10)
-    # Eight usual times in which a builder took as long as estimated move the bias half way to nothing.
+    # After one as usual, the second lies by the curve, whose slope is known to a tenth.
+    seen = Times().plus(12, 1)
+    after_one = State(times={piece.of: seen})
+    second = body.model_copy(update={"active_s": 720 * 0.95})
+    variance = 6 * 0.3**2 / (6 + 1 / 2)
+    scale = math.sqrt(variance * (1 + 1 / 3 + (0.1 / 0.3 * math.log(2)) ** 2))
+    good = 0.95 * stats.t(2 * 6 + 1).pdf(0) / scale
+    found = taught_by_step(after_one, second, "wren").lessons[0]
+    assert found.weight == pytest.approx(good / (good + 0.05 / 8))
+    # Eight times, all as long as estimated, halve what people are taken to be over their estimates.
     paced = State(times={PaceTime("wren"): Times(count=8, weight=8.0)})
     slower = taught_by_step(paced, body.model_copy(update={"active_s": 600 * 1.2**0.5}), "wren").lessons[0]
     assert slower.weight == pytest.approx(counts(2, 0.05))

@@ -241,7 +241,7 @@ def test_parts_of_one_batch_already_are_joined_by_nothing_new() -> None:
     for marks, why in ((["NR-01"], "one part alone"), (["NR-01", "NR-01"], "there twice"), ([], "no part")):
         with pytest.raises(Refused, match=why):
             batches.join(now, marks)
-    now.state.snags = held("NR-04")
+    now.state.snags = {**held("NR-04"), "later": Snag("later", "NR-04", "a bend", NOW, "wren", "", "")}
     with pytest.raises(Refused, match="NR-04 is held: a crack"):
         batches.join(now, ["NR-01", "NR-04"])
 

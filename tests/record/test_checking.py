@@ -1,8 +1,10 @@
 """What a check proves, in words that claim no more, and the check beside the screen."""
 
 import contextlib
+import os
 import shutil
 import sqlite3
+import sys
 import threading
 from pathlib import Path
 from typing import Any
@@ -140,6 +142,20 @@ def test_the_background_check_finds_what_the_snapshot_hides(demo_shop: Path) -> 
     bench._check._thread.join()
     assert bench.record_trouble() == "event 40 is not what was recorded: its hash does not fit"
     bench.close()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere the whole process would give way")
+def test_the_background_check_gives_way_to_everything_else(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[tuple[int, int, int]] = []
+    monkeypatch.setattr(os, "getpriority", lambda *_: 3)
+    monkeypatch.setattr(os, "setpriority", lambda *given: asked.append(given))
+    check = BackgroundCheck(demo_shop / "record.db", waits_s=0)
+    check.begin()
+    thread = check._thread.native_id
+    check.close()
+    assert asked == [(os.PRIO_PROCESS, thread, 13)]  # ten steps nicer than the screen
 
 
 def test_the_background_check_of_a_whole_record_says_nothing(demo_bench: Bench) -> None:

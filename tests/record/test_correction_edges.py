@@ -124,6 +124,14 @@ def test_minutes_are_from_a_tenth_to_a_day(text: str, minutes: float) -> None:
     assert corrected(done_on("FB-NR"), past(), "minutes", text).value == pytest.approx(minutes)
 
 
+def test_minutes_and_days_of_a_batch_are_said_of_all_and_given_on_the_first() -> None:
+    now, both = done_on("FB-NR", "FB-MR"), past(marks=("FB-NR", "FB-MR"))
+    for what, text in (("minutes", "12"), ("day", "2027-05-07")):
+        for mark in both.marks:
+            body = corrected(now, both, what, text, mark=mark)  # type: ignore[arg-type]
+            assert (body.given_on, body.marks) == ("FB-NR", ("FB-NR", "FB-MR"))
+
+
 @pytest.mark.parametrize("text", ["0.04", "1440.1", "10", "10.04"])
 def test_minutes_that_change_nothing_or_cannot_be_are_refused(text: str) -> None:
     with pytest.raises(Refused):
