@@ -374,6 +374,12 @@ def test_minutes_count_to_their_day_with_what_was_planned() -> None:
 # A part
 
 
+def test_a_skipped_step_ends_its_own_limits_and_what_dries_goes_on_drying() -> None:
+    dries, limit, other = clock("sand"), clock("sand", "within"), clock("file", "within")
+    skip = e.StepSkipped(mark="FB-NR", procedure="form-block", revision="2", step="sand", reason="smooth")
+    assert happen(part(clocks=(dries, limit, other)), skip).parts["FB-NR"].clocks == (dries, other)
+
+
 def test_a_skipped_step_counts_as_passed_with_its_reason() -> None:
     state = part(passes=done("saw"), placed={"form-block": "sand", "rib-blank": "cut"})
     body = e.StepSkipped(mark="FB-NR", procedure="form-block", revision="2", step="sand", reason="smooth")

@@ -99,7 +99,10 @@ def test_no_more_parts_go_along_than_there_are_jigs(bench: Bench, jig: str) -> N
         begin(bench, RIBS)
     (one,) = bench.spare(120).suggestions[:1]
     assert len(one.marks) <= 2
-    do_step(bench, RIBS[:2])
+    do_step(bench, RIBS[:1])
+    assert stopped(bench, "NR-02") == []  # the second one is free
+    do_step(bench, RIBS[1:2])
+    assert stopped(bench, "NR-03") != []
     procedure, where = bench.position("NR-03").procedure, bench.position("NR-03").step
     assert procedure is not None and where is not None
     least = least_free(bench.context, procedure, where)

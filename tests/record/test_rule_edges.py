@@ -1179,6 +1179,16 @@ def test_the_door_asks_for_the_step_in_hand_with_these_people_here(
         bench.skip("FB-NR", "so")
 
 
+def test_who_gave_the_second_look_does_not_do_the_step_and_is_told_on_which_part() -> None:
+    for looked, first in ((("FB-MR",), "FB-MR"), (("FB-NR", "FB-MR"), "FB-NR")):
+        now = at_work(step(hold_point="yes", checks=[YES]), Piece("FB-NR"), Piece("FB-MR"), others=(ODILE,))
+        for mark in looked:
+            now.state.parts[mark] = replace(now.state.part(mark), looked={TRY: "wren"})
+        with pytest.raises(NotAllowed, match=f"Wren gave the second look at {first}; hand the screen over"):
+            ACTS["answer"].decide(now, "w", "FB-NR", "seen", "yes")
+        assert ACTS["answer"].decide(now.seen_by(ODILE), "w", "FB-NR", "seen", "yes")
+
+
 def test_a_whole_part_is_completed_through_the_bench(bench: Bench) -> None:
     complete(bench, "BR-01")
     assert bench.position("BR-01").completed
