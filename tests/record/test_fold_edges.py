@@ -374,6 +374,19 @@ def test_minutes_count_to_their_day_with_what_was_planned() -> None:
 # A part
 
 
+def test_what_the_kiosk_records_of_itself_tells_of_nobody_who_is_there() -> None:
+    tapped = happen(State(), e.NoteWritten(text="dry"))
+    assert tapped.last_tap is not None and tapped.last_tap.clocks.at == LATER
+    own = (
+        e.SittingCut(),
+        e.ScreenLost(run="another run"),
+        e.Renamed(marks={}),
+        e.RecordPutBack(how="as it was found", had=1),
+    )
+    for body in own:
+        assert happen(tapped, body, at=LATER + timedelta(hours=1)).last_tap == tapped.last_tap
+
+
 def test_a_skipped_step_ends_its_own_limits_and_what_dries_goes_on_drying() -> None:
     dries, limit, other = clock("sand"), clock("sand", "within"), clock("file", "within")
     skip = e.StepSkipped(mark="FB-NR", procedure="form-block", revision="2", step="sand", reason="smooth")

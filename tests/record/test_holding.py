@@ -99,14 +99,19 @@ def test_no_more_parts_go_along_than_there_are_jigs(bench: Bench, jig: str) -> N
         begin(bench, RIBS)
     (one,) = bench.spare(120).suggestions[:1]
     assert len(one.marks) <= 2
-    do_step(bench, RIBS[:1])
-    assert stopped(bench, "NR-02") == []  # the second one is free
-    do_step(bench, RIBS[1:2])
-    assert stopped(bench, "NR-03") != []
+    do_step(bench, RIBS[:2])
     procedure, where = bench.position("NR-03").procedure, bench.position("NR-03").step
     assert procedure is not None and where is not None
     least = least_free(bench.context, procedure, where)
     assert least is not None and least.free == 0 and least.held_by == ("NR-01", "NR-02")
+
+
+def test_a_second_jig_that_is_free_is_taken_by_the_next_part(bench: Bench, jig: str) -> None:
+    have(bench, jig, 2)
+    do_step(bench, ["NR-01"])
+    assert stopped(bench, "NR-02") == []
+    do_step(bench, ["NR-02"])
+    assert stopped(bench, "NR-03")[0].endswith("held by NR-01, NR-02 (glue curing)")
 
 
 def test_a_tool_that_is_no_longer_listed_is_named_by_its_id(

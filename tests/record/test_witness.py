@@ -129,6 +129,21 @@ def test_a_copy_put_back_that_says_how_far_it_had_come_is_told_as_one(path: Path
     assert f"is an older copy: it ends at event {WHOLE}, and events 63 to 68 are not in it" in refused(left)
 
 
+@pytest.mark.parametrize(
+    ("left", "said"),
+    [(0, "holds no event, and there was a record"), (1, "it ends at event 1, and events 2 to 62")],
+)
+def test_a_record_that_lost_all_and_one_that_has_its_first_event_are_told_apart(
+    path: Path, left: int, said: str
+) -> None:
+    connection = sqlite3.connect(path, isolation_level=None)
+    connection.execute("DROP TRIGGER event_is_never_deleted")
+    connection.execute("DELETE FROM event WHERE seq>?", (left,))
+    connection.close()
+    with pytest.raises((RecordLost, NotAsWitnessed), match=said):
+        Record(path, SteadyClocks())
+
+
 def test_a_deleted_wal_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     left = killed(path, tmp_path / "left")
     wal_of(left).unlink()
