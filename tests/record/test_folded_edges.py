@@ -246,9 +246,9 @@ def test_a_corrected_day_is_the_days_of_that_step_alone() -> None:
     }
     fields = {"active_s": 600.0, "each_minutes": 7.0, "day": "2027-05-08"}
     worked = happen(working(), finished("FB-NR", **fields))
-    moved = happen(worked, _correct(finished="event 1", what="day", text="2027-05-01"))
-    assert moved.minutes_by_day == {"2027-05-08": 0.0, "2027-05-01": 10.0}
-    assert moved.planned_by_day == {"2027-05-08": 0.0, "2027-05-01": 7.0}
+    moved = happen(worked, _correct(finished="event 1", what="day", text="2026-01-01"))
+    assert moved.minutes_by_day == {"2027-05-08": 0.0, "2026-01-01": 10.0}
+    assert moved.planned_by_day == {"2027-05-08": 0.0, "2026-01-01": 7.0}
     bare = happen(State(), _correct(what="day", text="2027-05-01", step="no-such"))
     assert bare.parts["FB-NR"].passes == {"form-block": {}}
 

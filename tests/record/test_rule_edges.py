@@ -1187,6 +1187,9 @@ def test_who_gave_the_second_look_does_not_do_the_step_and_is_told_on_which_part
         with pytest.raises(NotAllowed, match=f"Wren gave the second look at {first}; hand the screen over"):
             ACTS["answer"].decide(now, "w", "FB-NR", "seen", "yes")
         assert ACTS["answer"].decide(now.seen_by(ODILE), "w", "FB-NR", "seen", "yes")
+    no_longer = at_work(step(checks=[YES]))
+    no_longer.state.parts["FB-NR"] = replace(no_longer.state.part("FB-NR"), looked={TRY: "wren"})
+    assert ACTS["answer"].decide(no_longer, "w", "FB-NR", "seen", "yes")
 
 
 def test_a_whole_part_is_completed_through_the_bench(bench: Bench) -> None:
