@@ -53,19 +53,10 @@ class HeadFile:
 
     def keep(self, head: Head) -> None:
         """Write a head to the disk, unless a newer one of this record is there. Raises OSError."""
-        self._write(head, anew=False)
-
-    def begin_anew(self, head: Head) -> None:
-        """Forget what was known and keep this. For a person who said so by a command. Raises OSError."""
-        self._write(head, anew=True)
-
-    def _write(self, head: Head, *, anew: bool) -> None:
         fresh = not self.path.exists()
         handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
         try:
             fcntl.flock(handle, fcntl.LOCK_EX)  # held for one write at most
-            if anew:
-                os.ftruncate(handle, 0)
             slots = _slots(os.pread(handle, SLOTS * SLOT_BYTES, 0))
             found = [_head_in(slot) for slot in slots]
             known = _newest(found)
@@ -75,7 +66,7 @@ class HeadFile:
                     return
             to = 0 if known is None or found[0] != known else 1
             os.pwrite(handle, _slot_of(head), to * SLOT_BYTES)
-            os.fsync(handle) if fresh or anew else os.fdatasync(handle)
+            os.fsync(handle) if fresh else os.fdatasync(handle)
         finally:
             os.close(handle)
         if fresh:

@@ -104,9 +104,7 @@ def made_before_strips(shop: Shop, state: State, fits: Callable[[], Sequence[Fit
 def _following(shop: Shop, kind: PartKind) -> Iterator[tuple[StepRef, MeasureCheck]]:
     """The checks of a kind whose limits follow trial strips, in the order of its steps; a trial's own not."""
     for name in kind.procedures:
-        procedure = shop.procedures.get(name)
-        if procedure is None:
-            continue
+        procedure = shop.procedures[name]
         for step in procedure.steps:
             if step.trial is not None:
                 continue

@@ -154,7 +154,7 @@ def _goes_on_from(both: sqlite3.Connection, alone: Head, in_file: int) -> bool:
     """True where the chain of file and WAL together goes on, whole, from the last event of the file alone."""
     if alone.seq < in_file or hash_at(both, alone.seq) != alone.hash:
         return False
-    return follow(both, alone.seq).whole and last_event(both).seq >= alone.seq
+    return follow(both, alone.seq).whole
 
 
 def _reaches(both: sqlite3.Connection, in_file: int) -> bool:

@@ -83,7 +83,7 @@ def is_passed_over(route: Route, part: PartState, stage: int) -> bool:
 
 def repair_of(shop: Shop, kind: PartKind, ref: StepRef) -> bool:
     """True when a step is the first of a repair on the kind's route."""
-    if ref.procedure not in kind.repairs or ref.procedure not in shop.procedures:
+    if ref.procedure not in kind.repairs:
         return False
     return next(iter(shop.steps_for(kind, shop.procedures[ref.procedure]))).id == ref.step
 
@@ -268,9 +268,9 @@ def never_done(shop: Shop, state: State, mark: str) -> list[StepRef]:
     part, kind = state.part(mark), shop.kind_of(mark)
     found: list[StepRef] = []
     for name, done in part.passes.items():
-        procedure = shop.procedures.get(name)
-        if procedure is None or name not in kind.procedures:
+        if name not in kind.procedures:
             continue
+        procedure = shop.procedures[name]
         places = {step.id: place for place, step in enumerate(shop.steps_for(kind, procedure))}
         passed = _passed(places, part, procedure, _after_done(places, done))
         found += [StepRef(name, step_id) for step_id in passed]

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.mutation.known_mutants import MUTANTS, ROOT, Mutant
+from tests.mutation.no_slips import is_a_slip
 
 RUNS = sorted(Path(__file__).parent.glob("*.toml"))
 OTHERS = {"kiosk/shop/hazards.py", "kiosk/shop/shop.py"}  # who may do what, and where that is raised
@@ -46,3 +47,27 @@ def test_a_known_slip_can_still_be_made_and_has_its_test(mutant: Mutant) -> None
 
 def test_no_two_known_slips_are_one() -> None:
     assert len({mutant.name for mutant in MUTANTS}) == len(MUTANTS)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "slip"),
+    [
+        ("f(*a)", "f(/a)", False),  # no Python any more
+        ("def f(a, *, b=1): ...", "def f(a, /, b=1): ...", False),  # mypy holds it
+        ("@dataclass(frozen=True)\nclass A: ...", "@dataclass(frozen=False)\nclass A: ...", False),
+        (
+            "@dataclass(frozen=True, eq=True)\nclass A: ...",
+            "@dataclass(frozen=True, eq=False)\nclass A: ...",
+            True,
+        ),
+        ("assert a is not None and b", "assert a is not None or b", False),
+        ("if a and b: ...", "if a or b: ...", True),
+        ("C = ConfigDict(frozen=True)", "C = ConfigDict(frozen=False)", True),
+        ("a = b * c", "a = b / c", True),
+        ("def f(a, *, b=True): ...", "def f(a, *, b=False): ...", True),
+    ],
+)
+def test_what_no_pen_slips_to_is_left_out_of_a_run_and_nothing_else(
+    before: str, after: str, slip: bool
+) -> None:
+    assert is_a_slip(before, after) == slip

@@ -22,10 +22,12 @@ from kiosk.record.learning import (
     Expected,
     Prior,
     counts_for,
+    curve_of,
     expected,
     known_times,
 )
-from kiosk.record.state import SetUpTime, Times
+from kiosk.record.lessons import lessons_of_closing, taught_by_step
+from kiosk.record.state import PaceTime, SetUpTime, State, Times
 from kiosk.record.tell_apart import LEAST_WEIGHT, Unseen, expected_sum, tell_apart
 from tests.planning.bench_life import CLOSING, STATED, Habits, Life, Seen, held, lives
 
@@ -225,6 +227,49 @@ def test_what_a_time_counts_for_is_the_chance_that_it_is_no_slip() -> None:
         assert usual.density(math.log(minutes)) == pytest.approx(density)
         good, slip = 0.95 * density, 0.05 / SLIP_WIDTH
         assert counts_for(usual, math.log(minutes), 0.05) == pytest.approx(good / (good + slip))
+
+
+def test_a_first_time_is_judged_by_what_is_known_of_people_and_not_of_this_one() -> None:
+    """The figures as they are written beside each: people take 1.2 of an estimate, which counts as two times
+    seen, of setting up and closing as four, spread by 0.3 of the log minutes. One time in twenty at a step is
+    a slip, and every other at closing up: anywhere within a 50th to 50 times, which is 8 on the log scale.
+    """
+
+    def counts(usual_weight: float, slips: float) -> float:
+        good = (1 - slips) * stats.t(2 * 6).pdf(0) / math.sqrt(0.3**2 * (1 + 1 / usual_weight))
+        return float(good / (good + slips / 8))
+
+    body = e.StepFinished(
+        work="w", marks=("FB-NR",), procedure="form-block", revision="1", step="saw", each_minutes=10
+    ).model_copy(update={"active_s": 720})
+    piece, pace = taught_by_step(State(), body, "wren").lessons
+    assert (piece.minutes, piece.repeat) == (12, 1)
+    assert piece.weight == pytest.approx(counts(2, 0.05))
+    assert (pace.of, pace.weight) == (PaceTime("wren"), piece.weight)
+    assert pace.minutes == pytest.approx(1.2)
+    state = State(last_deed=("a run", 100.0))
+    closed = e.SittingClosed(closing_minutes=5)
+    (closing,) = lessons_of_closing(state, closed, "wren", "a run", 100.0 + 6 * 60)
+    assert closing.minutes == 6
+    assert closing.weight == pytest.approx(counts(4, 0.5))
+    # 95 % at each doubling, up to the tenth.
+    assert [math.exp(curve_of(repeat)) for repeat in (1, 2, 4, 8)] == pytest.approx(
+        [1, 0.95, 0.95**2, 0.95**3]
+    )
+    assert curve_of(9) > curve_of(10) == curve_of(11) == USUAL_SLOPE * math.log(10)
+    # After one as usual, the second lies by the curve, whose slope is known to a tenth.
+    seen = Times().plus(12, 1)
+    after_one = State(times={piece.of: seen})
+    second = body.model_copy(update={"active_s": 720 * 0.95})
+    variance = 6 * 0.3**2 / (6 + 1 / 2)
+    scale = math.sqrt(variance * (1 + 1 / 3 + (0.1 / 0.3 * math.log(2)) ** 2))
+    good = 0.95 * stats.t(2 * 6 + 1).pdf(0) / scale
+    found = taught_by_step(after_one, second, "wren").lessons[0]
+    assert found.weight == pytest.approx(good / (good + 0.05 / 8))
+    # Eight times, all as long as estimated, halve what people are taken to be over their estimates.
+    paced = State(times={PaceTime("wren"): Times(count=8, weight=8.0)})
+    slower = taught_by_step(paced, body.model_copy(update={"active_s": 600 * 1.2**0.5}), "wren").lessons[0]
+    assert slower.weight == pytest.approx(counts(2, 0.05))
 
 
 @pytest.mark.parametrize("estimates", [(5.0, 12.0), (5.0, 5.0), (4.0, 2.0)])

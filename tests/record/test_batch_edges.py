@@ -127,6 +127,13 @@ def test_nothing_goes_on_where_all_are_in_hand_or_through() -> None:
     now = walking(step(id="cut"), step(id="last"))
     in_hand(now, "cut", *(Piece(mark) for mark in RIBS))
     assert goes_on(now, "NR-01") is None
+    both = walking(step(id="cut"), step(id="last"))
+    in_hand(both, "cut", Piece("NR-02"), Piece("NR-03"))
+    both.state.works["alone"] = Work("alone", "rib-blank", "1", "cut", "pip", (Piece("NR-01"),), "NR-01", NOW)
+    both.state.parts["NR-01"] = PartState("NR-01", {}, "alone", batch=BATCH)
+    assert batches.split(both, ["NR-01", "NR-02"]) == [
+        BatchSplit(marks=("NR-01", "NR-02"), put_back=("NR-02",))
+    ]
     alone = walking(step(id="cut"), step(id="last"))
     alone.state.parts = {"NR-01": PartState("NR-01", batch=BATCH)}
     assert goes_on(alone, "NR-01") is None and place_in_batch(alone, "NR-01") is None
@@ -234,7 +241,7 @@ def test_parts_of_one_batch_already_are_joined_by_nothing_new() -> None:
     for marks, why in ((["NR-01"], "one part alone"), (["NR-01", "NR-01"], "there twice"), ([], "no part")):
         with pytest.raises(Refused, match=why):
             batches.join(now, marks)
-    now.state.snags = held("NR-04")
+    now.state.snags = {**held("NR-04"), "later": Snag("later", "NR-04", "a bend", NOW, "wren", "", "")}
     with pytest.raises(Refused, match="NR-04 is held: a crack"):
         batches.join(now, ["NR-01", "NR-04"])
 

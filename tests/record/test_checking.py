@@ -1,18 +1,24 @@
 """What a check proves, in words that claim no more, and the check beside the screen."""
 
+import contextlib
+import os
 import shutil
 import sqlite3
+import sys
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from kiosk.bench import Bench
 from kiosk.record import checking
+from kiosk.record.chain import follow
 from kiosk.record.checking import BackgroundCheck, check_copies, check_record
 from kiosk.record.copies import keep_copy
 from kiosk.record.head import head_path
 from kiosk.record.journal import Record
+from kiosk.record.rows import COLUMNS
 from tests.conftest import SteadyClocks, local_time
 from tests.record.by_hand import change_by_hand
 
@@ -62,6 +68,35 @@ def test_an_event_that_cannot_be_read_is_named(demo_shop: Path) -> None:
     assert checked.bad is not None and checked.bad <= 40 and not checked.whole
 
 
+class Torn(sqlite3.Connection):
+    """A database that gives its events one by one, and not several at once; or neither."""
+
+    wholly = False
+
+    def execute(self, sql: str, *values: Any) -> sqlite3.Cursor:
+        if "hash FROM event WHERE seq>" in sql or (self.wholly and "FROM event WHERE seq>" in sql):
+            raise sqlite3.DatabaseError("database disk image is malformed")
+        if f"{COLUMNS},hash" in sql and values[0] == (43,):
+            raise sqlite3.DatabaseError("the third is torn")
+        return super().execute(sql, *values)
+
+
+@pytest.mark.parametrize(
+    ("wholly", "bad", "what"),
+    [
+        (False, 43, "event 43 cannot be read (the third is torn)"),
+        (True, 41, "the events from 41 on cannot be read (database disk image is malformed)"),
+    ],
+)
+def test_where_a_file_is_torn_the_first_event_that_cannot_be_read_is_named(
+    demo_shop: Path, wholly: bool, bad: int, what: str
+) -> None:
+    with contextlib.closing(sqlite3.connect(demo_shop / "record.db", factory=Torn)) as torn:
+        torn.wholly = wholly
+        found = follow(torn, 40)
+        assert (found.bad, found.what, found.last.seq, found.whole) == (bad, what, 40, False)
+
+
 def test_a_lost_end_is_the_witnesss_word(demo_shop: Path, tmp_path: Path) -> None:
     shutil.copy(demo_shop / "record.db", tmp_path / "older.db")
     bench = Bench(demo_shop, SteadyClocks())
@@ -107,6 +142,20 @@ def test_the_background_check_finds_what_the_snapshot_hides(demo_shop: Path) -> 
     bench._check._thread.join()
     assert bench.record_trouble() == "event 40 is not what was recorded: its hash does not fit"
     bench.close()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere the whole process would give way")
+def test_the_background_check_gives_way_to_everything_else(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[tuple[int, int, int]] = []
+    monkeypatch.setattr(os, "getpriority", lambda *_: 3)
+    monkeypatch.setattr(os, "setpriority", lambda *given: asked.append(given))
+    check = BackgroundCheck(demo_shop / "record.db", waits_s=0)
+    check.begin()
+    thread = check._thread.native_id
+    check.close()
+    assert asked == [(os.PRIO_PROCESS, thread, 13)]  # ten steps nicer than the screen
 
 
 def test_the_background_check_of_a_whole_record_says_nothing(demo_bench: Bench) -> None:

@@ -14,7 +14,7 @@ from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import NotAllowed, Refused, clocks, corrections, things, trials
 from kiosk.record.state import PartState, Piece, State, StepDone, Trial, Work
-from kiosk.shop.procedure import StepRef
+from kiosk.shop.procedure import CheckRef, StepRef
 from tests.record.moments import NOW, brambling, builder, helper, moment, step, with_steps
 
 TRY = StepRef("form-block", "try")
@@ -41,9 +41,11 @@ def figure(check: str = "gap", text: str = "0.015", **fields: Any) -> PastFigure
     return PastFigure(check, "Gap?", text, **given)
 
 
-def past(*figures: PastFigure, marks: tuple[str, ...] = ("FB-NR",), **fields: Any) -> PastStep:
+def past(
+    *figures: PastFigure, marks: tuple[str, ...] = ("FB-NR",), ref: StepRef = TRY, **fields: Any
+) -> PastStep:
     given: dict[str, Any] = {"at": NOW, "by": "wren", "day": "2027-05-08", "minutes": 10.0, **fields}
-    return PastStep("the end", "w", marks, TRY, TRY, exact=True, figures=figures, **given)
+    return PastStep("the end", "w", marks, ref, ref, exact=True, figures=figures, **given)
 
 
 def corrected(
@@ -120,6 +122,14 @@ def test_only_what_stands_on_a_part_is_corrected_and_on_those_parts_alone() -> N
 @pytest.mark.parametrize(("text", "minutes"), [("0.1", 0.1), ("1440", 1440.0), ("10.1", 10.1)])
 def test_minutes_are_from_a_tenth_to_a_day(text: str, minutes: float) -> None:
     assert corrected(done_on("FB-NR"), past(), "minutes", text).value == pytest.approx(minutes)
+
+
+def test_minutes_and_days_of_a_batch_are_said_of_all_and_given_on_the_first() -> None:
+    now, both = done_on("FB-NR", "FB-MR"), past(marks=("FB-NR", "FB-MR"))
+    for what, text in (("minutes", "12"), ("day", "2027-05-07")):
+        for mark in both.marks:
+            body = corrected(now, both, what, text, mark=mark)  # type: ignore[arg-type]
+            assert (body.given_on, body.marks) == ("FB-NR", ("FB-NR", "FB-MR"))
 
 
 @pytest.mark.parametrize("text", ["0.04", "1440.1", "10", "10.04"])
@@ -228,7 +238,50 @@ def test_a_corrected_strip_has_the_new_figure_and_belongs_to_no_step_in_hand() -
     assert (body.corrected.leg_a_in, body.corrected.leg_b_in, body.corrected.work) == (2.06, 2.04, "")
 
 
+def test_strips_follow_a_figure_though_the_step_of_one_before_them_is_gone(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Of the first nothing is known any more, so it has no other figure; the second has."""
+    fields = {1: "", 2: "leg_a_in"}
+    monkeypatch.setattr(corrections, "_field_of", lambda _, trial, check: fields[trial.number])
+    both = [Trial(1, "e1", STRIP), Trial(2, "e2", STRIP)]
+    found = list(corrections._strips(moment(builder()), both, CheckRef("try", "leg"), 2.06))
+    assert found == [STRIP.model_copy(update={"leg_a_in": 2.06})]
+
+
 # Clocks
+
+
+def test_a_corrected_figure_moves_the_clock_that_took_its_minutes_and_no_other() -> None:
+    """Of two waits of one name, as before and after a coat, only one took them from the data sheet."""
+    pot = {"what": "pot", "within": "30 min", "if_missed": "mix anew"}
+    mix = step(
+        id="mix",
+        checks=[
+            {"kind": "measure", "id": "life", "ask": "Pot life?", "unit": "min", "low": "-5", "high": "90"}
+        ],
+        waits=[{**pot, "begin": "try", "from_check": "mix/life"}, {**pot, "begin": "last"}],
+    )
+    shop, _ = with_steps(brambling(), "form-block", mix, step(), step(id="last"))
+    moved = clock(set_by="mix")
+    others = (
+        clock(procedure="rib-blank", set_by="mix"),
+        clock(set_by="gone"),
+        clock(set_by="mix", step="last"),
+    )
+    done = {"form-block": {"mix": StepDone(NOW, "wren", "1")}}
+    of = past(
+        figure("life", "30", value=30.0, unit="min", low=-5.0, high=90.0), ref=StepRef("form-block", "mix")
+    )
+    for text, until in (
+        ("45", NOW + timedelta(minutes=15)),
+        ("0.5", NOW - timedelta(minutes=29.5)),
+        ("-1", None),  # no time at all: the clock stays as it was set
+    ):
+        state = State(parts={"FB-NR": PartState("FB-NR", done, clocks=(*others, moved))})
+        found = corrected(moment(builder(), state=state, shop=shop), of, "figure", text, "life").clocks
+        again = moved.model_copy(update={"minutes": float(text), "until": until})
+        assert found == ((again,) if until is not None else ())
 
 
 def clock(**fields: Any) -> ClockSet:
@@ -338,6 +391,11 @@ def test_a_step_in_hand_may_have_been_finished_before_its_limit() -> None:
 @pytest.mark.parametrize(("text", "minutes"), [("3", 3), (" 45 ", 45), ("120", 120)])
 def test_a_slot_is_whole_minutes_from_three_to_two_hours(text: str, minutes: int) -> None:
     assert things.slot_minutes(text) == minutes
+
+
+def test_what_is_no_slot_is_shown_by_its_beginning() -> None:
+    with pytest.raises(Refused, match="'12 oclock to' is not minutes"):
+        things.slot_minutes("12 oclock tomorrow")
 
 
 @pytest.mark.parametrize("text", ["2", "121", "", "4.5", "ten", "-5", "１２"])

@@ -334,6 +334,19 @@ def test_a_confirmation_is_kept_with_its_values_and_the_oldest_go() -> None:
     assert len(state.undoables) == KEPT_FOR_UNDO == 20
 
 
+@pytest.mark.parametrize(
+    ("day", "counts"), [("2025-12-31", False), ("2026-01-01", True), ("2026-01-02", True), ("", False)]
+)
+def test_no_day_before_the_kiosks_first_year_is_counted(day: str, counts: bool) -> None:
+    """A clock that lost its battery shows a year in which there was no kiosk."""
+    fields = {"day": day, "active_s": 600.0, "each_minutes": 3.0}
+    state = happen(working(), finished("FB-NR", **fields))
+    assert state.minutes_by_day == ({day: 10.0} if counts else {})
+    assert state.planned_by_day == ({day: 3.0} if counts else {})
+    taken = happen(state, e.Undone(event="event 1"))
+    assert taken.planned_by_day == ({day: 0.0} if counts else {})
+
+
 def test_minutes_count_to_their_day_with_what_was_planned() -> None:
     fields = {
         "day": "2027-05-08",
@@ -359,6 +372,25 @@ def test_minutes_count_to_their_day_with_what_was_planned() -> None:
 
 
 # A part
+
+
+def test_what_the_kiosk_records_of_itself_tells_of_nobody_who_is_there() -> None:
+    tapped = happen(State(), e.NoteWritten(text="dry"))
+    assert tapped.last_tap is not None and tapped.last_tap.clocks.at == LATER
+    own = (
+        e.SittingCut(),
+        e.ScreenLost(run="another run"),
+        e.Renamed(marks={}),
+        e.RecordPutBack(how="as it was found", had=1),
+    )
+    for body in own:
+        assert happen(tapped, body, at=LATER + timedelta(hours=1)).last_tap == tapped.last_tap
+
+
+def test_a_skipped_step_ends_its_own_limits_and_what_dries_goes_on_drying() -> None:
+    dries, limit, other = clock("sand"), clock("sand", "within"), clock("file", "within")
+    skip = e.StepSkipped(mark="FB-NR", procedure="form-block", revision="2", step="sand", reason="smooth")
+    assert happen(part(clocks=(dries, limit, other)), skip).parts["FB-NR"].clocks == (dries, other)
 
 
 def test_a_skipped_step_counts_as_passed_with_its_reason() -> None:

@@ -12,6 +12,7 @@ from kiosk.record.learning import PRIOR_SPREAD, of_sums
 from kiosk.record.sittings import sitting_seen
 from kiosk.record.state import (
     ClockReading,
+    LastTap,
     PartState,
     PinTries,
     SetUpTime,
@@ -22,6 +23,7 @@ from kiosk.record.state import (
     Trial,
     Wish,
 )
+from kiosk.record.worked import left_alone
 from tests.conftest import local_time
 from tests.record.moments import NOW
 from tests.record.test_fold_edges import LATER, SAW, clock, done, finished, happen, started, working
@@ -62,6 +64,14 @@ def _seen(minutes: float, **state: Any) -> tuple[str, float, bool] | None:
     event = Event(seq=9, id="e", body=body, at=closed, monotonic_s=6000.0, run="this run", by="wren")
     found = sitting_seen(State(**given), event)
     return None if found is None else (found[0], found[1].minutes, found[1].worked)
+
+
+def test_a_wall_clock_that_was_set_back_takes_no_seconds_from_a_step_at_another_screen() -> None:
+    state = working(run="another run", active_s=5.0, touched_at=NOW - timedelta(minutes=3))
+    state.last_tap = LastTap("this run", ClockReading("boot", NOW, 1000.0))
+    assert left_alone(state).worked == (("w", 5.0),)
+    state.works["w"] = replace(state.works["w"], touched_at=None)
+    assert left_alone(state).worked == (("w", 5.0),)
 
 
 @pytest.mark.parametrize(
@@ -111,6 +121,7 @@ def test_a_sitting_begins_at_its_minute_of_the_day_by_the_house_clock() -> None:
         return found[1].began_minute
 
     assert began(local_time(2027, 5, 8, 19, 30)) == 1170
+    assert began(local_time(2026, 1, 1, 0, 0)) == 0  # the first day that there was a kiosk
     assert began(local_time(2027, 5, 8, 0, 0) + timedelta(seconds=30)) == 0.5
 
 
@@ -233,6 +244,11 @@ def test_a_corrected_day_is_the_days_of_that_step_alone() -> None:
         "saw": "2027-05-01",
         "file": part.passes["form-block"]["file"].day,
     }
+    fields = {"active_s": 600.0, "each_minutes": 7.0, "day": "2027-05-08"}
+    worked = happen(working(), finished("FB-NR", **fields))
+    moved = happen(worked, _correct(finished="event 1", what="day", text="2026-01-01"))
+    assert moved.minutes_by_day == {"2027-05-08": 0.0, "2026-01-01": 10.0}
+    assert moved.planned_by_day == {"2027-05-08": 0.0, "2026-01-01": 7.0}
     bare = happen(State(), _correct(what="day", text="2027-05-01", step="no-such"))
     assert bare.parts["FB-NR"].passes == {"form-block": {}}
 

@@ -106,6 +106,14 @@ def test_no_more_parts_go_along_than_there_are_jigs(bench: Bench, jig: str) -> N
     assert least is not None and least.free == 0 and least.held_by == ("NR-01", "NR-02")
 
 
+def test_a_second_jig_that_is_free_is_taken_by_the_next_part(bench: Bench, jig: str) -> None:
+    have(bench, jig, 2)
+    do_step(bench, ["NR-01"])
+    assert stopped(bench, "NR-02") == []
+    do_step(bench, ["NR-02"])
+    assert stopped(bench, "NR-03")[0].endswith("held by NR-01, NR-02 (glue curing)")
+
+
 def test_a_tool_that_is_no_longer_listed_is_named_by_its_id(
     bench: Bench, jig: str, clocks: SteadyClocks
 ) -> None:

@@ -2,6 +2,7 @@
 
 import shutil
 import sqlite3
+from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
 
@@ -12,7 +13,7 @@ from kiosk.record import apply, events, journal, learning, lessons, state, tell_
 from kiosk.record.events import NoteWritten
 from kiosk.record.journal import Journal, Record
 from kiosk.record.snapshot import fold_code
-from kiosk.record.stopped import DamagedRecord, NewerRecord
+from kiosk.record.stopped import DamagedRecord, NewerRecord, RecordingStopped
 from kiosk.shop import procedure
 from tests.conftest import SteadyClocks
 from tests.record.by_hand import append_by_hand
@@ -25,6 +26,47 @@ def test_the_events_are_read_from_the_first_or_after_a_number(demo_shop: Path) -
     assert [event.seq for event in opened.stream(40)] == numbers[40:]
     assert [event.seq for event in opened.after(len(numbers) - 1)] == numbers[-1:]
     assert opened.after(len(numbers)) == []
+    every = opened.after(0)
+    for kind in ("step_finished", "note_written", "no_such"):
+        assert list(opened.of_kind(kind)) == [event for event in every if event.body.kind == kind]
+    assert opened.newest(("step_finished",), 30) == [
+        event for event in every[:-31:-1] if event.body.kind == "step_finished"
+    ]
+    assert opened.between(30, 60, "NR-01") == [
+        event for event in every[29:60] if "NR-01" in event.body.model_dump_json()
+    ]
+    opened.close()
+
+
+class Gone:
+    """A connection to a file that the disk gives no more."""
+
+    def execute(self, *_: object) -> sqlite3.Cursor:
+        raise sqlite3.DatabaseError("database disk image is malformed")
+
+
+@pytest.mark.parametrize(
+    "read",
+    [
+        lambda journal: list(journal.stream()),
+        lambda journal: journal.after(0),
+        lambda journal: list(journal.of_kind("note_written")),
+        lambda journal: journal.newest(("note_written",), 5),
+        lambda journal: journal.about("NR-01", ("note_written",)),
+        lambda journal: journal.between(1, 5, "NR-01"),
+        lambda journal: journal.kept_words(("0123",)),
+        lambda journal: journal.last(),
+        lambda journal: journal.data_version(),
+    ],
+)
+def test_whatever_is_read_of_a_record_that_went_bad_is_refused_in_words(
+    demo_shop: Path, read: Callable[[Journal], object], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened = Journal(demo_shop / "record.db")
+    with monkeypatch.context() as bad:
+        bad.setattr(opened, "_connection", Gone())
+        with pytest.raises(RecordingStopped, match="cannot be read"):
+            read(opened)
     opened.close()
 
 

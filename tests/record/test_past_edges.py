@@ -2,12 +2,14 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from pathlib import Path
 from typing import Any
 
 from kiosk.bench import Bench
 from kiosk.record import events as e
 from kiosk.record.events import AnyBody, Event
-from kiosk.record.of_part import events_of_part
+from kiosk.record.journal import Record
+from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastFigure, PastStep, past_step
 from kiosk.record.rename import renamed_since
 from kiosk.record.rules.words import words_of
@@ -158,6 +160,16 @@ def test_what_was_recorded_under_a_former_mark_is_the_parts_own() -> None:
     assert (found.marks, found.counted) == (("FB-NR",), 4)
     assert [(one.text, one.given_on) for one in found.figures] == [(".2", "FB-NR")]
     assert isinstance(found.figures[0], PastFigure)
+
+
+def test_a_part_has_the_marks_it_had_and_none_of_anothers(tmp_path: Path) -> None:
+    record = Record(tmp_path / "record.db")
+    for marks in ({"OLD-1": "OLD-2", "X-1": "X-2"}, {"X-2": "OLD-1"}, {"OLD-2": "FB-NR"}):
+        record.transact(lambda _, marks=marks: [e.Renamed(marks=marks)], by="wren", tap=None)  # type: ignore[misc]
+    assert marks_of_part(record.journal, "FB-NR", 3) == ("FB-NR", "OLD-2", "OLD-1")
+    assert marks_of_part(record.journal, "OLD-1", 3) == ("OLD-1", "X-2", "X-1")
+    assert marks_of_part(record.journal, "FB-NR", 0) == ("FB-NR",)
+    record.close()
 
 
 # What changed in the files since

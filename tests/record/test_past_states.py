@@ -19,4 +19,6 @@ def test_each_is_the_fold_of_the_events_before_it(demo_shop: Path, clocks: Stead
         assert [at for at, _ in found] == moments
         for at, state in found:
             assert state == fold(event for event in events if event.at <= at)
+        at_its_own = states_at(iter(events), [events[40].at])
+        assert [state for _, state in at_its_own] == [fold(one for one in events if one.at <= events[40].at)]
         assert 0 < len(found[0][1].times) < len(found[-1][1].times)

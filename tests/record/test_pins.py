@@ -72,10 +72,23 @@ def test_waits_grow_to_ten_minutes() -> None:
     assert pins.wait_s(10) == 600 and pins.wait_s(10_000) == 600
 
 
-@pytest.mark.parametrize(("wrong", "words"), [(3, "5 s"), (7, "80 s"), (8, "3 min"), (99, "10 min")])
-def test_how_long_to_wait_is_said_in_seconds_and_from_two_minutes_in_minutes(wrong: int, words: str) -> None:
+@pytest.mark.parametrize(
+    ("wrong", "ago_s", "words"),
+    [
+        (3, 0, "5 s"),
+        (7, 0, "80 s"),
+        (8, 0, "3 min"),
+        (8, 39, "3 min"),
+        (8, 40, "2 min"),
+        (8, 41, "119 s"),
+        (99, 0, "10 min"),
+    ],
+)
+def test_how_long_to_wait_is_said_in_seconds_and_from_two_minutes_in_minutes(
+    wrong: int, ago_s: float, words: str
+) -> None:
     state = pinned(wren="2468")
-    state.pins["wren"] = replace(state.pins["wren"], wrong=wrong, run="a run", at_s=1000.0)
+    state.pins["wren"] = replace(state.pins["wren"], wrong=wrong, run="a run", at_s=1000.0 - ago_s)
     with pytest.raises(NotAllowed, match=f"was wrong {wrong} times") as refused:
         ask_pin(moment(helper(), builder(), state=state), builder(), "2468")
     assert refused.value.mend == f"wait {words}"

@@ -5,12 +5,12 @@ from datetime import timedelta
 
 import pytest
 
-from kiosk.record.belief import FAR_AHEAD, JUMP, doubt
+from kiosk.record.belief import FAR_AHEAD, JUMP, Doubt, doubt
 from kiosk.record.events import ClockSet
 from kiosk.record.position import left_in_a_run, never_done, position, steps_left
 from kiosk.record.readiness import StepStops, all_parts, part_blocks
 from kiosk.record.state import ClockReading, PartState, Piece, State, StepDone, Work
-from kiosk.record.waits import is_late, is_near
+from kiosk.record.waits import is_late, is_near, seconds_left
 from kiosk.shop.parts import RouteStage
 from kiosk.shop.procedure import Step, StepRef
 from kiosk.shop.shop import Shop
@@ -205,6 +205,28 @@ def test_a_limit_is_late_from_the_moment_after_it_and_a_wait_never_is() -> None:
         until = NOW + timedelta(seconds=left_s)
         clock = ClockSet(what="x", kind="within", minutes=5, until=until, procedure="p", step="s")
         assert is_late(now, clock.model_copy(update={"kind": kind})) is late
+
+
+@pytest.mark.parametrize(
+    ("believed_now", "believed_then", "left_minutes", "known"),
+    [
+        (True, True, 5, True),
+        (True, True, 7, True),  # as much more than its minutes as a time server moves a clock
+        (True, True, 7.1, False),  # set when the wall clock showed something later
+        (True, False, 5, False),
+        (False, True, 5, False),
+        (False, False, 5, False),
+    ],
+)
+def test_after_a_restart_a_clock_is_known_by_a_wall_clock_that_was_and_is_believed(
+    believed_now: bool, believed_then: bool, left_minutes: float, known: bool
+) -> None:
+    until = NOW + timedelta(minutes=left_minutes)
+    clock = ClockSet(
+        what="pot", kind="within", minutes=5, until=until, procedure="p", step="s", believed=believed_then
+    )
+    now = replace(moment(builder()), doubt=None if believed_now else Doubt("changed", NOW, None))
+    assert seconds_left(now, clock) == (left_minutes * 60 if known else None)
 
 
 def test_a_limit_ran_out_at_its_minute_and_a_wait_is_over_at_the_next() -> None:

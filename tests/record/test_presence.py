@@ -63,6 +63,19 @@ def test_a_screen_sees_the_others_and_not_itself(tmp_path: Path) -> None:
     one.close()
 
 
+def test_a_press_counts_at_the_other_screens_that_live_in_this_boot(tmp_path: Path) -> None:
+    one, two = (Presence(tmp_path / "screens", name) for name in ("one", "two"))
+    assert one.last_pressed_s("boot") is None
+    one.pressed("boot", 90.0)
+    assert one.last_pressed_s("boot") is None and two.last_pressed_s("boot") == 90
+    (tmp_path / "screens" / "dead").write_text("boot 80", encoding="utf-8")
+    (tmp_path / "screens" / "alien").write_text("no clock", encoding="utf-8")
+    two.pressed("boot", 70.0)
+    assert one.last_pressed_s("boot") == 70 and one.last_pressed_s("another boot") is None
+    one.close()
+    two.close()
+
+
 def test_a_file_in_the_way_of_the_screens_is_named(tmp_path: Path) -> None:
     (tmp_path / "screens").touch()
     with pytest.raises(KioskError, match="is a file, not a folder"):

@@ -1,12 +1,14 @@
 """Reading without writing: where there is no record, where nothing can be written, on a full disk."""
 
+import errno
 import os
 import shutil
 import sqlite3
 import subprocess
 import sys
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from tempfile import TemporaryDirectory, gettempdir
+from types import SimpleNamespace
 
 import pytest
 
@@ -17,7 +19,7 @@ from kiosk.record.events import NoteWritten
 from kiosk.record.journal import Record
 from kiosk.record.opening import wal_of
 from kiosk.record.stopped import CannotWrite, DamagedRecord, RecordBusy, RecordingStopped
-from kiosk.record.troubles import told
+from kiosk.record.troubles import has_room, told
 from tests.conftest import SteadyClocks
 
 STORED = Path(__file__).parent / "stored"
@@ -211,3 +213,37 @@ def test_a_long_reading_says_how_far_it_is(demo_shop: Path, monkeypatch: pytest.
     assert heard[:2] == [(100, again.state.seq), (200, again.state.seq)]
     assert heard[-1] == (again.state.seq, again.state.seq)
     again.close()
+
+
+@pytest.mark.parametrize(("blocks", "room"), [(16, True), (15, False), (0, False)])
+def test_a_disk_has_room_for_one_more_entry_while_64_kib_are_free(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, blocks: int, room: bool
+) -> None:
+    """SQLite's shared memory alone takes 32 KiB (its file-format documentation, "WAL-Index Format")."""
+    assert has_room(tmp_path / "gone")  # not known, so not claimed to be full
+    monkeypatch.setattr(os, "statvfs", lambda _: SimpleNamespace(f_bavail=blocks, f_frsize=4096))
+    assert has_room(tmp_path) == room
+
+
+@pytest.mark.skipif(not Path("/dev/shm").is_dir(), reason="no memory that is a folder")
+def test_a_private_copy_is_made_in_memory_where_the_disk_takes_none(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, copyfile = demo_shop / "record.db", shutil.copyfile
+    wal_of(path).touch()
+
+    def refused(*names: str) -> None:
+        def copy(source: Path, to: Path) -> None:
+            if str(to).startswith(names):
+                raise OSError(errno.ENOSPC, "No space left on device")
+            copyfile(source, to)
+
+        monkeypatch.setattr(opening.shutil, "copyfile", copy)
+
+    refused(gettempdir())
+    opened = opening._privately(path)
+    assert opened.private is not None and opened.private.name.startswith("/dev/shm/")
+    opened.close()
+    refused(gettempdir(), "/dev/shm")
+    with pytest.raises(OSError, match="No space left"):
+        opening._privately(path)

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from kiosk.record.events import Answered, Corrected, TrialRetracted
 from kiosk.record.recent import recent_marks
 from tests.driver import do_step
 from tests.record.test_trials import open_bench
@@ -18,6 +19,34 @@ def test_words_are_those_of_the_same_question_the_newest_first_and_each_once(new
     assert bench.recent_words("skip/NR-09") == ["Done on the other bench"]
     bench.close_sitting("Two clamps on the block")
     assert bench.recent_words("close-up")[0] == "Two clamps on the block"
+    bench.close()
+
+
+def test_two_dozen_words_are_offered_and_those_of_a_lot_as_they_are_printed(new_shop: Path) -> None:
+    bench = open_bench(new_shop)
+    for number in range(30):
+        bench.note(f"note {number}")
+    assert bench.recent_words("note") == [f"note {number}" for number in range(29, 5, -1)]
+    answered = Answered(work="w", mark="NR-01", check="lot", text="al-24 a", lot="a sheet")
+    no_lot = answered.model_copy(update={"text": "0.5", "lot": ""})
+    gone = TrialRetracted(trial="e1", number=1, why="bent wrong way")
+    corrected = Corrected(
+        finished="e",
+        work="w",
+        marks=("NR-01",),
+        given_on="NR-01",
+        procedure="p",
+        step="s",
+        what="minutes",
+        text="5",
+        was="50",
+        value=5.0,
+        reason="forgot it",
+    )
+    for body in (answered, no_lot, gone, corrected):
+        bench.record.transact(lambda _, body=body: [body], by="wren", tap=None)  # type: ignore[misc]
+    assert bench.recent_words("lot/NR-02") == ["AL-24 A"]
+    assert bench.recent_words("correct/NR-02") == ["forgot it", "bent wrong way"]
     bench.close()
 
 

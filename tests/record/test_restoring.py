@@ -2,6 +2,7 @@
 
 import shutil
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from kiosk.record.opening import wal_of
 from kiosk.record.restoring import carry_out, plan_anew, plan_as_found, plan_copy
 from kiosk.record.stopped import NotAsWitnessed, RecordingStopped
 from tests.conftest import SteadyClocks, local_time
-from tests.record.by_hand import change_by_hand
+from tests.record.by_hand import append_by_hand, change_by_hand
 
 AT = local_time(2027, 5, 8, 12, 3)
 WRITTEN = 2  # by putting it back: how the clocks stand, and that it was put back
@@ -100,6 +101,9 @@ def test_a_copy_of_another_record_is_known_for_it(demo_shop: Path, new_shop: Pat
     bench.close()
     other = make_copy(new_shop / "record.db", tmp_path, AT)
     assert plan_copy(demo_shop / "record.db", other.path).other
+    longer = make_copy(demo_shop / "record.db", tmp_path, AT)
+    assert plan_copy(new_shop / "record.db", longer.path).other
+    assert not plan_copy(tmp_path / "lost.db", longer.path).other  # of which nothing is known
 
 
 def test_the_record_itself_is_no_copy(demo_shop: Path) -> None:
@@ -147,6 +151,44 @@ def test_a_broken_chain_is_not_gone_on_with(demo_shop: Path) -> None:
     change_by_hand(demo_shop / "record.db", "by", "somebody", 40)
     with pytest.raises(RecordingStopped, match="cannot be gone on with: event 40"):
         plan_as_found(demo_shop / "record.db")
+
+
+def test_nothing_is_not_gone_on_with_nor_put_back(new_shop: Path, tmp_path: Path) -> None:
+    path = new_shop / "record.db"
+    with pytest.raises(RecordingStopped, match="cannot be gone on with"):
+        plan_as_found(path)
+    Record(tmp_path / "empty.db", reading=False).close()
+    with pytest.raises(RecordingStopped, match="holds no event"):
+        plan_copy(path, tmp_path / "empty.db")
+
+
+def test_a_copy_that_changes_while_it_is_read_is_not_put_back(demo_shop: Path, older: Path) -> None:
+    path = demo_shop / "record.db"
+    before = path.read_bytes()
+    plan = plan_copy(path, older)
+    for seen in (
+        replace(plan.will_have, seq=plan.will_have.seq + 1),
+        replace(plan.will_have, hash="0" * 64),
+    ):
+        with pytest.raises(RecordingStopped, match="the copy changed while it was read"):
+            carry_out(replace(plan, will_have=seen), AT, "wren")
+    assert path.read_bytes() == before
+
+
+def test_a_copy_that_went_on_otherwise_is_known_for_it_however_far_it_went(
+    demo_shop: Path, older: Path
+) -> None:
+    path = demo_shop / "record.db"
+    now = make_copy(path, older.parent / "now.db", AT).path
+    had, common = check_copy(now).seq, check_copy(older).seq
+    assert had > common + 1
+    assert not plan_copy(path, older).other and not plan_copy(path, now).other
+    for end in (common + 1, had):
+        other = older.with_name(f"other-{end}.db")
+        shutil.copy(older, other)
+        while append_by_hand(other, {"version": 1, "kind": "note_written", "text": "elsewhere"}) < end:
+            pass
+        assert plan_copy(path, other).other and plan_copy(path, other).will_have.seq == end
 
 
 def test_beginning_anew_keeps_everything_and_says_what_was_there(demo_shop: Path, older: Path) -> None:

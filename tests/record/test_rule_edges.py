@@ -1,5 +1,6 @@
 """The edges of the rules: the smallest difference that makes a no of a yes, and exactly what is recorded."""
 
+import json
 from dataclasses import replace
 from datetime import timedelta
 from typing import Any
@@ -11,7 +12,14 @@ from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.events import ClockSet, TrialBent
-from kiosk.record.position import never_done, position, revision_changes, skipped_steps, steps_left
+from kiosk.record.position import (
+    minutes_left_from,
+    never_done,
+    position,
+    revision_changes,
+    skipped_steps,
+    steps_left,
+)
 from kiosk.record.rules import (
     ACTS,
     Bodies,
@@ -93,6 +101,9 @@ def test_a_step_is_begun_by_name_on_parts_that_stand_at_it() -> None:
     assert isinstance(kept, e.ProcedureKept) and isinstance(started, e.WorkStarted)
     assert kept.text == started.text == digest_of(words_of(procedure))
     assert kept.words == words_of(procedure) and len(kept.text) == 16
+    assert json.loads(kept.words)["steps"][0] == {  # as in its file: what is not written there is not there
+        "id": "try", "do": "Try it", "who": "anyone", "minutes": {"each": 1.0}
+    }  # fmt: skip
     assert (started.marks, started.step, started.procedure) == (("FB-NR", "FB-MR"), "try", "form-block")
     assert len(started.work) == 12
     now.state.texts = frozenset({kept.text})
@@ -106,6 +117,18 @@ def test_a_step_is_begun_by_name_on_parts_that_stand_at_it() -> None:
     ):
         with pytest.raises(Refused, match=why):
             steps.begin(now, marks, ref)
+
+
+def test_of_two_parts_whose_limit_ran_out_the_first_is_named() -> None:
+    def limit(what: str, minutes_ago: float) -> ClockSet:
+        until = NOW - timedelta(minutes=minutes_ago)
+        return ClockSet(what=what, kind="within", minutes=30, until=until, procedure="form-block", step="try")
+
+    pieces = (Piece("FB-NR"), Piece("FB-MR"))
+    stopped = (("FB-NR", limit("glue", 2)), ("FB-MR", limit("paste", 9)))
+    now = at_work(step(), *pieces, status="paused", stopped=stopped)
+    with pytest.raises(Refused, match="glue ran out"):
+        steps.require_in_time(now, now.state.works["w"], ["FB-NR", "FB-MR"])
 
 
 def test_a_step_for_one_part_at_a_time_takes_one() -> None:
@@ -586,6 +609,23 @@ def test_where_to_go_on_is_asked_only_where_a_step_vanished() -> None:
         )
 
 
+def test_what_waits_for_a_step_that_vanished_waits_for_another_one_of_its_own_procedure_alone() -> None:
+    shop, done = _two_stages(), StepDone(NOW, "wren", "1")
+    first, second = shop.kinds["nose-rib"].procedures[:2]
+
+    def instead_of(passes: dict[str, dict[str, StepDone]], ref: StepRef) -> str:
+        state = State(parts={"NR-01": PartState("NR-01", passes=passes)})
+        answered = parts.go_on_at(moment(builder(), state=state, shop=shop), "NR-01", ref)[-1]
+        assert isinstance(answered, e.PlaceAnswered)
+        return answered.instead_of
+
+    gone = {first: {"a": done, "gone": done}}
+    assert instead_of(gone, StepRef(first, "b")) == "gone"
+    assert instead_of(gone, StepRef(second, "a")) == ""  # there a step may be called the same
+    added = {first: {"a": done}, second: {"a": done}}
+    assert instead_of(added, StepRef(first, "b")) == ""  # nothing is gone
+
+
 def _limit(kind: str = "within", minutes: float = -1, procedure: str = "form-block", of: str = "b") -> State:
     clock = ClockSet.model_validate(
         {
@@ -711,6 +751,23 @@ def test_a_snag_is_raised_at_the_step_in_hand_or_the_next_one() -> None:
     for mark, text, why in (("FB-NR", "  ", "a few words"), ("XX-01", "split", "no part is marked 'XX-01'")):
         with pytest.raises(Refused, match=why):
             snags.raise_snag(moment(builder()), mark, text)
+
+
+def test_a_part_is_worked_again_from_what_it_has_on_record_or_where_it_stands() -> None:
+    def rework(step_id: str, state: State) -> str:
+        state.snags = {"s": Snag("s", "FB-NR", "split", NOW, "pip", "form-block", "")}
+        now = moment(builder(), state=state, shop=_three())
+        (decided,) = snags.decide_snag(
+            now, "s", "rework", "worked over", StepRef("form-block", step_id), ACCEPTED
+        )
+        assert isinstance(decided, e.SnagDecided)
+        return decided.back_to_step
+
+    assert rework("a", _done("a")) == "a" and rework("b", _done("a")) == "b"
+    with pytest.raises(Refused, match="FB-NR has no record of c"):
+        rework("c", _done("a"))
+    in_hand = at_work(step(id="c"), state=_done("a")).state  # its procedure has another step before it by now
+    assert rework("c", in_hand) == "c"
 
 
 def test_a_snag_is_decided_once_with_a_reason_and_a_known_word() -> None:
@@ -957,7 +1014,9 @@ def test_what_is_left_begins_with_the_next_step_and_goes_to_the_end_of_the_route
 
     def left(passes: dict[str, dict[str, StepDone]], **fields: Any) -> list[tuple[str, str]]:
         state = State(parts={"NR-01": PartState("NR-01", passes=passes, **fields)})
-        return [(procedure.id, one.id) for procedure, one in steps_left(shop, state, "NR-01")]
+        found = steps_left(shop, state, "NR-01")
+        assert minutes_left_from(shop, state, position(shop, state, "NR-01")) == len(found)  # a minute each
+        return [(procedure.id, one.id) for procedure, one in found]
 
     done = StepDone(NOW, "wren", "1")
     assert left({}) == whole
@@ -1118,6 +1177,19 @@ def test_the_door_asks_for_the_step_in_hand_with_these_people_here(
         bench.count_stock("sandpaper", 1)
     with pytest.raises(NotAllowed, match="only the builder does this"):
         bench.skip("FB-NR", "so")
+
+
+def test_who_gave_the_second_look_does_not_do_the_step_and_is_told_on_which_part() -> None:
+    for looked, first in ((("FB-MR",), "FB-MR"), (("FB-NR", "FB-MR"), "FB-NR")):
+        now = at_work(step(hold_point="yes", checks=[YES]), Piece("FB-NR"), Piece("FB-MR"), others=(ODILE,))
+        for mark in looked:
+            now.state.parts[mark] = replace(now.state.part(mark), looked={TRY: "wren"})
+        with pytest.raises(NotAllowed, match=f"Wren gave the second look at {first}; hand the screen over"):
+            ACTS["answer"].decide(now, "w", "FB-NR", "seen", "yes")
+        assert ACTS["answer"].decide(now.seen_by(ODILE), "w", "FB-NR", "seen", "yes")
+    no_longer = at_work(step(checks=[YES]))
+    no_longer.state.parts["FB-NR"] = replace(no_longer.state.part("FB-NR"), looked={TRY: "wren"})
+    assert ACTS["answer"].decide(no_longer, "w", "FB-NR", "seen", "yes")
 
 
 def test_a_whole_part_is_completed_through_the_bench(bench: Bench) -> None:

@@ -13,7 +13,7 @@ from kiosk.record.copies import make_copy
 from kiosk.record.events import NoteWritten
 from kiosk.record.head import SLOT_BYTES, Head, HeadFile, head_path
 from kiosk.record.journal import Journal, Record
-from kiosk.record.opening import open_the_file_alone, shared_memory_of, wal_of
+from kiosk.record.opening import open_the_file_alone, shared_memory_of, wal_belongs, wal_of
 from kiosk.record.rows import COLUMNS
 from kiosk.record.stopped import DamagedRecord, NotAsWitnessed, RecordLost, RecordRemoved
 from tests.conftest import SteadyClocks
@@ -129,6 +129,21 @@ def test_a_copy_put_back_that_says_how_far_it_had_come_is_told_as_one(path: Path
     assert f"is an older copy: it ends at event {WHOLE}, and events 63 to 68 are not in it" in refused(left)
 
 
+@pytest.mark.parametrize(
+    ("left", "said"),
+    [(0, "holds no event, and there was a record"), (1, "it ends at event 1, and events 2 to 62")],
+)
+def test_a_record_that_lost_all_and_one_that_has_its_first_event_are_told_apart(
+    path: Path, left: int, said: str
+) -> None:
+    connection = sqlite3.connect(path, isolation_level=None)
+    connection.execute("DROP TRIGGER event_is_never_deleted")
+    connection.execute("DELETE FROM event WHERE seq>?", (left,))
+    connection.close()
+    with pytest.raises((RecordLost, NotAsWitnessed), match=said):
+        Record(path, SteadyClocks())
+
+
 def test_a_deleted_wal_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     left = killed(path, tmp_path / "left")
     wal_of(left).unlink()
@@ -142,6 +157,33 @@ def test_a_wal_cut_short_is_a_lost_end(path: Path, tmp_path: Path) -> None:
     wal = wal_of(left).read_bytes()
     wal_of(left).write_bytes(wal[: len(wal) - 4096])
     assert "has lost its end: it stops at event 67, and event 68 is gone" in refused(left)
+
+
+def test_a_head_takes_a_sector_and_leaves_the_one_before_it_whole(tmp_path: Path) -> None:
+    file = HeadFile(tmp_path / "record.head")
+    for seq in range(1, 6):
+        file.keep(Head(seq, f"{seq}" * 64, "f" * 64))
+        text = file.path.read_bytes()
+        assert len(text) == 512 * min(seq, 2) and all(
+            text[end - 1 : end] == b"\n" for end in (512, len(text))
+        )
+    assert file.read() == Head(5, "5" * 64, "f" * 64)
+    file.path.write_bytes(bytes(512) + text[512:])  # as a cut leaves it that tears the fifth
+    assert file.read() == Head(4, "4" * 64, "f" * 64)
+
+
+@pytest.mark.parametrize("follows", [True, False])
+def test_a_wal_belongs_where_its_first_event_follows_the_last_of_the_file(path: Path, follows: bool) -> None:
+    """What the file has stands in the WAL of another one too, where that was once the same."""
+    writer = sqlite3.connect(path, isolation_level=None)
+    writer.execute("PRAGMA wal_autocheckpoint=0")
+    *row, last = writer.execute(f"SELECT {COLUMNS},hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+    row[0], row[1] = WHOLE + 1, "one more"
+    own = event_hash(last if follows else event_hash("other", row), row)
+    writer.execute(f"INSERT INTO event ({COLUMNS},hash) VALUES ({','.join('?' * 10)})", (*row, own))
+    assert wal_of(path).stat().st_size > 0
+    assert wal_belongs(path, WHOLE) == follows
+    writer.close()
 
 
 def test_what_is_refused_lies_as_it_lay(path: Path, tmp_path: Path) -> None:

@@ -80,9 +80,9 @@ def go_on_at(context: Context, mark: str, ref: StepRef) -> Bodies:
     if question is None:
         raise Refused(f"{mark} has no open question", "look at the board")
     kind = shop.kind_of(mark)
-    procedure = shop.procedures.get(ref.procedure)
-    if procedure is None or ref.procedure not in kind.procedures:
+    if ref.procedure not in kind.procedures:
         raise Refused(f"{ref.procedure!r} is not in the route of {mark}", "choose one of its steps")
+    procedure = shop.procedures[ref.procedure]
     if not any(step.id == ref.step for step in shop.steps_for(kind, procedure)):
         raise Refused(f"{ref.step!r} is not in the procedure", "choose one of its steps")
     bodies: Bodies = []
