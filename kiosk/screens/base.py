@@ -12,7 +12,6 @@ from typing import ClassVar, cast
 from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
-from textual.screen import Screen
 from textual.timer import Timer
 from textual.widgets import Static
 
@@ -26,6 +25,7 @@ from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
+from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
@@ -53,10 +53,9 @@ class Drawn:
     on_row: Callable[[int], Action | None] | None = None  # and on a row that is about one of its things
 
 
-class KioskScreen(Screen[None]):
+class KioskScreen(OpaqueScreen[None]):
     """The base of the full screens. A subclass says in one function what it shows and what can be done."""
 
-    AUTO_FOCUS = None
     NAME: ClassVar[str] = ""
     HINT: ClassVar[str] = "Type or scan a part mark."
     TELLS_WHAT_IS_LEFT_OUT: ClassVar[bool] = False  # the screen says itself what has no room on it

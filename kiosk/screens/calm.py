@@ -5,7 +5,6 @@ from dataclasses import replace
 from typing import cast
 
 from textual.app import ComposeResult
-from textual.screen import Screen
 from textual.widgets import Static
 
 from kiosk.errors import KioskError
@@ -13,6 +12,7 @@ from kiosk.plural import so_many
 from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.big_text import scale_that_fits, solid_rows
 from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
@@ -31,10 +31,8 @@ WAKES = "Touch, a key, the pedal or a scan brings it back, and does nothing else
 OTHER_ROWS = 7  # beside the digits, before those grow
 
 
-class CalmScreen(Screen[None]):
+class CalmScreen(OpaqueScreen[None]):
     """Says little, in dim colours, and asks for nothing. The screen or dialog beneath it stays as it was."""
-
-    AUTO_FOCUS = None
 
     def __init__(self) -> None:
         super().__init__()

@@ -15,6 +15,7 @@ from textual.widgets import Static
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
+from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import ACCENT, BOLD, Lines, one_row
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
@@ -35,11 +36,10 @@ class Answer(Generic[T]):
     words: str
 
 
-class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
+class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Generic[T]):
     """Asks or tells one thing, and gives an answer, or None when it was left. It is left once: a press that
     comes in after that is nobody's."""
 
-    AUTO_FOCUS = None
     MOST_TARGETS = 4
     LEFT_WHEN = "when this is answered"
     SECRET = False  # what is typed or scanned is not to be seen, nor kept
