@@ -35,6 +35,6 @@ class OpaqueScreen(Screen[T]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Told of the size that it was laid out for just now: nothing is to be laid out again for that."""
-        if event.size == self.size:
+        if event.size == self.outer_size:
             event.prevent_default()
-            know_width(self)
+            know_width(self, styled=True)
