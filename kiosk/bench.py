@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
 from kiosk.errors import KioskError
@@ -118,6 +119,10 @@ class Bench:
         self._shop: Shop = open_shop(folder)
         self._trials_told: tuple[Trial, ...] = ()  # those that the shop's figures know of
         self._kept = Kept()  # from one look to the next
+        self._kept_apart, self._one_apart = (
+            Kept(),
+            Lock(),
+        )  # the same in another thread
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self.presence = self._present(folder / SCREENS_FOLDER) if watch else None
@@ -481,6 +486,20 @@ class Bench:
         from kiosk.planning.spare import spare
 
         return spare(self.context if hands is None else self._at_the_bench(hands), minutes)
+
+    def spare_apart(self, minutes: int) -> Callable[[], SpareAnswer]:
+        """The same of this moment, to be worked out in another thread while taps go on."""
+        from kiosk.planning.spare import spare
+
+        # What was worked out for the last answer holds for this one too, in that thread: only one at a time
+        # may look at it.
+        here = replace(self.context, state=copied(self.state), kept=self._kept_apart)
+
+        def work() -> SpareAnswer:
+            with self._one_apart:
+                return spare(here, minutes)
+
+        return work
 
     def put_away(self) -> PutAway | None:
         """What leaving the bench takes, while a slot runs; None when none does."""

@@ -128,7 +128,7 @@ class KioskScreen(OpaqueScreen[None]):
         other screens' changes."""
         if self._drawn is None:
             self.show()
-        self.call_after_refresh(self._settle)
+        self.call_after_refresh(self.settle)
         self._polling = self.set_interval(POLL_S, self._poll)
 
     def on_screen_suspend(self) -> None:
@@ -136,27 +136,15 @@ class KioskScreen(OpaqueScreen[None]):
         self._drawn_for = None
         if self._polling is not None:
             self._polling.pause()
-        for strip in self.query(Strip):
-            strip.rest()
 
-    def on_screen_resume(self) -> None:
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
         """Back on this screen: show the newest."""
         if self._polling is not None:
             self._polling.reset()
-        for strip in self.query(Strip):
-            strip.go_on()
         if self.is_mounted:
-            self.call_after_refresh(self._settle)
+            self.call_after_refresh(self.settle)
 
-    def on_resize(self) -> None:
-        """The terminal changed its size."""
-        self.call_after_refresh(self._settle)
-
-    def on_strip_changed(self) -> None:
-        """The strip took a row, or gave it back."""
-        self.call_after_refresh(self._settle)
-
-    def _settle(self) -> None:
+    def settle(self) -> None:
         """Draw again where the page has another room now, or where it was covered meanwhile."""
         if self._drawn_for != self._room:
             self.show()

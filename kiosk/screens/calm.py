@@ -52,16 +52,12 @@ class CalmScreen(OpaqueScreen[None]):
 
     def on_mount(self) -> None:
         """Show what is so, and go on looking."""
-        self.call_after_refresh(self.show)
+        self.call_after_refresh(self.settle)
         self.set_interval(LOOK_S, self.look)
 
-    def on_resize(self) -> None:
+    def settle(self) -> None:
         """Other digits fit now."""
-        self.call_after_refresh(self.show)
-
-    def on_strip_changed(self) -> None:
-        """The strip took a row, or gave it back."""
-        self.call_after_refresh(self.show)
+        self.show()
 
     def look(self) -> None:
         """Take in what other screens wrote. What has to be seen at once, such as a full disk, wakes."""

@@ -82,32 +82,14 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     def on_mount(self) -> None:
         """Settle once the size is known. The press that opened it may still be coming in."""
         self.taps.deafen(SAME_TAP_S)
-        self.call_after_refresh(self._settle)
-
-    def on_screen_suspend(self) -> None:
-        """Covered by another: its strip is not in sight."""
-        for strip in self.query(Strip):
-            strip.rest()
-
-    def on_screen_resume(self) -> None:
-        """On top again."""
-        for strip in self.query(Strip):
-            strip.go_on()
-
-    def on_resize(self) -> None:
-        """Draw again at another size."""
-        self.call_after_refresh(self._settle)
-
-    def on_strip_changed(self) -> None:
-        """The strip took a row, or gave it back."""
-        self.call_after_refresh(self._settle)
+        self.call_after_refresh(self.settle)
 
     def draw(self) -> None:
         """Show the newest."""
         if self._left or not self.query("#foot"):
             return
         self._put_all(self._body.size.height)
-        self.call_after_refresh(self._settle)
+        self.call_after_refresh(self.settle)
 
     def _put_all(self, rows: int) -> None:
         """Let all stand on the widgets, with a body of so many rows."""
@@ -129,7 +111,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         self.put(self._actions)
         put_text(self._foot_line, visible(foot))
 
-    def _settle(self) -> None:
+    def settle(self) -> None:
         """The targets and the strip take rows from the text: fit it again when they took some."""
         if self._drawn_for != (self.app.size, self._body.size.height):
             self.draw()

@@ -10,6 +10,7 @@ from textual import events
 from textual.screen import Screen
 from textual.widget import Widget
 
+from kiosk.screens.strip import Strip
 from kiosk.screens.width import know_width
 
 T = TypeVar("T")
@@ -32,9 +33,25 @@ class OpaqueScreen(Screen[T]):
     def on_screen_resume(self, event: events.ScreenResume) -> None:
         """On top: its styles are those that it was composed with, for nothing changes them meanwhile."""
         event.refresh_styles = False
+        for strip in self.query(Strip):
+            strip.go_on()
+
+    def on_screen_suspend(self) -> None:
+        """Covered by another: its strip is not in sight."""
+        for strip in self.query(Strip):
+            strip.rest()
 
     def on_resize(self, event: events.Resize) -> None:
-        """Told of the size that it was laid out for just now: nothing is to be laid out again for that."""
+        """Another size, or the one that it was laid out for just now: nothing is laid out again for that."""
         if event.size == self.outer_size:
             event.prevent_default()
             know_width(self, styled=True)
+        self.call_after_refresh(self.settle)
+
+    def on_strip_changed(self) -> None:
+        """The strip took a row, or gave it back."""
+        self.call_after_refresh(self.settle)
+
+    def settle(self) -> None:
+        """Draw again where what is drawn was drawn for another room."""
+        raise NotImplementedError

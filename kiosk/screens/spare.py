@@ -11,7 +11,8 @@ from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
-from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.base import Drawn
+from kiosk.screens.beside import BesideScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
@@ -31,7 +32,7 @@ KEPT_S = 300
 MEANWHILE = "meanwhile"
 
 
-class SpareScreen(KioskScreen):
+class SpareScreen(BesideScreen[SpareAnswer]):
     """Takes a number or a tap, shows at most three things, walks the chosen one."""
 
     NAME = "spare"
@@ -43,22 +44,23 @@ class SpareScreen(KioskScreen):
         self.at = 0
         self.typed = ""
         self.turned_to: int | None = None  # the page; None: that of what is chosen
-        self._answer: tuple[object, SpareAnswer] | None = None
 
-    def answer(self) -> SpareAnswer:
+    def answer(self) -> SpareAnswer | None:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
-        so that it does not move under the finger."""
+        so that it does not move under the finger; None meanwhile."""
         moment = int(self.bench.now.timestamp() // KEPT_S)
         here = (self.bench.doer_id, *(one.id for one in self.bench.people))
         asked = (self.bench.state.seq, moment, self.minutes, here)
-        if self._answer is None or self._answer[0] != asked:
-            self._answer = (asked, self.bench.spare(self.minutes))
-        return self._answer[1]
+        return self.worked_out(asked, self._begin_answer)
+
+    def _begin_answer(self) -> Callable[[object], SpareAnswer]:
+        work = self.bench.spare_apart(self.minutes)
+        return lambda _: work()
 
     def choices(self) -> list[Suggestion]:
         """What can be chosen: the plan's things in order, then what could be done instead."""
         answer = self.answer()
-        return [*answer.suggestions, *answer.instead][:MOST_CHOICES]
+        return [*answer.suggestions, *answer.instead][:MOST_CHOICES] if answer is not None else []
 
     @property
     def part_shown(self) -> str:
@@ -70,6 +72,8 @@ class SpareScreen(KioskScreen):
     def draw(self) -> Drawn:
         """The question, the answer and the reasons; begin, and the usual numbers of minutes."""
         answer = self.answer()
+        if answer is None:
+            return self._draw_working()
         choices = self.choices()
         self.at = max(0, min(self.at, len(choices) - 1))
         large, pages = self._laid_out(answer, choices, max(4, self.body_rows))
@@ -97,6 +101,15 @@ class SpareScreen(KioskScreen):
         turns = "turns it" if after is None else "chooses the next"
         lines.raw(f"Page {self.turned_to + 1} of {len(pages)}: a tap on this text {turns}.", QUIET)
         return Drawn(lines, actions, Action("Next", "", on, repeats=True))
+
+    def _draw_working(self) -> Drawn:
+        """The question, while the answer is worked out. Nothing is begun meanwhile, and other minutes can be
+        asked for."""
+        lines = self._head(large=True)
+        lines.add("Working it out…", BOLD)
+        wait = partial(self.kiosk.say, "Working it out: one moment")
+        big = self._find_typed() if self.typed else Action("WORKING IT OUT…", BIG, wait)
+        return Drawn(lines, [big, *self._minutes(), *self._asking()])
 
     def _head(self, *, large: bool) -> Lines:
         """The number of minutes."""
@@ -220,11 +233,7 @@ class SpareScreen(KioskScreen):
     def _big(self, answer: SpareAnswer, choices: list[Suggestion], *, off_page: bool) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
-            return Action(
-                said("FIND {minutes} MIN", minutes=self.typed),
-                BIG,
-                partial(self._take_typed, self.typed),
-            )
+            return self._find_typed()
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices and answer.read_room is not None:
@@ -238,8 +247,13 @@ class SpareScreen(KioskScreen):
         label = ready_in if chosen.ready_in else said("BEGIN THIS")
         return Action(label, BIG, partial(self._begin, answer, chosen))
 
-    def _others(self, answer: SpareAnswer, pages: int) -> list[Action]:
-        actions = [
+    def _find_typed(self) -> Action:
+        label = said("FIND {minutes} MIN", minutes=self.typed)
+        return Action(label, BIG, partial(self._take_typed, self.typed))
+
+    def _minutes(self) -> list[Action]:
+        """The usual numbers of minutes."""
+        return [
             Action(
                 said("{minutes} min", minutes=minutes),
                 "",
@@ -249,9 +263,14 @@ class SpareScreen(KioskScreen):
             )
             for minutes in USUAL_MINUTES
         ]
-        if self.bench.doer_id != NOBODY:
-            actions.append(Action(ASK_LABEL, ASK_KEY, self._ask))
-        actions.append(Action("Other minutes", "", self._ask_minutes, shown="key"))
+
+    def _asking(self) -> list[Action]:
+        """What comes first, and any other number of minutes."""
+        other = Action("Other minutes", "", self._ask_minutes, shown="key")
+        return [other] if self.bench.doer_id == NOBODY else [Action(ASK_LABEL, ASK_KEY, self._ask), other]
+
+    def _others(self, answer: SpareAnswer, pages: int) -> list[Action]:
+        actions = [*self._minutes(), *self._asking()]
         for key, by in (("up", -1), ("down", 1)):
             choose = partial(self._choose, self.at + by)
             actions.append(Action("Choose", key, choose, shown="key", repeats=True))
