@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -12,6 +12,7 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
+from kiosk.catalogue import written_down
 from kiosk.errors import KioskError
 from kiosk.record.apply import copied
 from kiosk.record.authority import is_adult
@@ -611,7 +612,8 @@ class Bench:
         """What closing up now would leave behind; ``as_recorded`` in the procedure's own words."""
         from kiosk.views.close_up import close_up
 
-        return close_up(self.context, as_recorded=as_recorded)
+        with written_down() if as_recorded else nullcontext():
+            return close_up(self.context, as_recorded=as_recorded)
 
     def stopped_by(self) -> tuple[str, ...]:
         """The names of those in the room who may not be there for a step in hand."""

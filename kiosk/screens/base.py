@@ -16,7 +16,7 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from kiosk.bench import Bench
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.errors import KioskError
 from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordBusy, RecordingStopped
@@ -57,7 +57,7 @@ class KioskScreen(OpaqueScreen[None]):
     """The base of the full screens. A subclass says in one function what it shows and what can be done."""
 
     NAME: ClassVar[str] = ""
-    HINT: ClassVar[str] = "Type or scan a part mark."
+    HINT: ClassVar[str] = to_be_said("Type or scan a part mark.")
     TELLS_WHAT_IS_LEFT_OUT: ClassVar[bool] = False  # the screen says itself what has no room on it
     inherit_bindings = False
 
@@ -244,16 +244,17 @@ class KioskScreen(OpaqueScreen[None]):
         self._places.put([])
         self._show_head()
         self._lengthen_foot(False)
-        leaves = "" if self.kiosk.on_wall else " F10 leaves; the place is kept."
-        put_text(self._foot_line, f"Nothing is taken here.{leaves}")
+        leaves = "" if self.kiosk.on_wall else (" " + said("F10 leaves; the place is kept."))
+        put_text(self._foot_line, said("Nothing is taken here.{leaves}", leaves=leaves))
 
     def _not_drawn(self, error: KioskError) -> Drawn:
         """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
         lines = self.lines()
-        lines.add("THIS PAGE CANNOT BE SHOWN", ACCENT)
+        lines.add(said("THIS PAGE CANNOT BE SHOWN"), ACCENT)
         lines.add(fault_line(self.bench.shop, error), BOLD)
         lines.add(
-            "What is recorded is safe. Mend the file, then leave with F10 and open the kiosk again.", PLAIN
+            said("What is recorded is safe. Mend the file, then leave with F10 and open the kiosk again."),
+            PLAIN,
         )
         at_place = self.NAME == "place"
         label, name = (said("CLOSE UP"), "close-up") if at_place else (said("BACK TO THE PLACE"), "place")
@@ -270,19 +271,24 @@ class KioskScreen(OpaqueScreen[None]):
 
     def _show_head(self) -> None:
         doer = self.bench.doer
-        people = ", ".join(person.name for person in self.bench.people) or "nobody yet"
+        people = ", ".join(person.name for person in self.bench.people) or said("nobody yet")
         slot = self.kiosk.slot_left()
         right = f"{slot}{time_of_day(self.bench.now)}"
-        left = f"{self.bench.shop.file.aeroplane.name}  at the bench: {people}"
+        left = said("{name}  at the bench: {people}", name=self.bench.shop.file.aeroplane.name, people=people)
         if len(self.bench.people) > 1:
-            left = f"{self.bench.shop.file.aeroplane.name}  {people}  hands: {doer.name}"
+            left = said(
+                "{name}  {people}  hands: {hands}",
+                name=self.bench.shop.file.aeroplane.name,
+                people=people,
+                hands=doer.name,
+            )
         room = max(0, self.app.size.width - 2 - len(right) - 1)
         put_text(self._head_line, f"{visible(left)[:room]:<{room}} {right}")
 
     def _show_foot(self) -> None:
         text, trouble = self.kiosk.message
         if self.kiosk.typed:
-            text, trouble = f"Find: {self.kiosk.typed}▌  Enter to go there", False
+            text, trouble = said("Find: {typed}▌  Enter to go there", typed=self.kiosk.typed), False
         in_trouble = {"trouble": trouble and bool(text)}
         self._foot_line.update_classes(in_trouble, update=self._foot_line.is_attached)
         text = visible(text) or self._hint()
@@ -307,10 +313,10 @@ class KioskScreen(OpaqueScreen[None]):
             for action in self.everywhere()
             if not self._has_target(action) and with_key(self._actions, action.key) is None
         ]
-        said = [*in_words(own), *([self.HINT] if self.HINT else []), *in_words(others)]
-        while len(said) > 1 and len(self._wrapped("  ".join(said))) > MOST_FOOT_ROWS:
-            said.pop()
-        return "  ".join(said)
+        texts = [*in_words(own), *([said(self.HINT)] if self.HINT else []), *in_words(others)]
+        while len(texts) > 1 and len(self._wrapped("  ".join(texts))) > MOST_FOOT_ROWS:
+            texts.pop()
+        return "  ".join(texts)
 
     def _has_target(self, action: Action) -> bool:
         if action.shown == "narrow":

@@ -13,6 +13,7 @@ from textual.geometry import Size
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
@@ -44,7 +45,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     comes in after that is nobody's."""
 
     MOST_TARGETS = 4
-    LEFT_WHEN = "when this is answered"
+    LEFT_WHEN = to_be_said("when this is answered")
     SECRET = False  # what is typed or scanned is not to be seen, nor kept
     kept_as = ""  # the key under which half-typed words are kept; empty when there are none to keep
 
@@ -100,10 +101,10 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
             for targets in self.query(Targets):
                 targets.put([])
             self._body.put(too_small(self.app.size))
-            put_text(self._foot_line, "Nothing is taken here. Esc leaves.")
+            put_text(self._foot_line, said("Nothing is taken here. Esc leaves."))
             return
-        foot = self._told or self.foot()
         lines = self.lines(rows)
+        foot = self._told or self.foot()
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
             lines.add(foot, ACCENT, importance=1)
         self._body.put(lines.whole_rows(max(2, rows)))

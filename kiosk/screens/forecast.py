@@ -5,6 +5,7 @@ The road ahead is walked some hundred times for it, so it is worked out beside t
 
 from functools import partial
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.errors import KioskError
 from kiosk.planning.forecast.past_forecasts import BackTest
 from kiosk.planning.forecast.simulation import Forecast
@@ -21,7 +22,7 @@ class ForecastScreen(BesideScreen[Table]):
     """One scope at a time: the aeroplane, then each part kind with all it needs."""
 
     NAME = "forecast"
-    HINT = "Simulated from your own weeks, no promise."
+    HINT = to_be_said("Simulated from your own weeks, no promise.")
 
     def __init__(self) -> None:
         super().__init__()
@@ -37,28 +38,28 @@ class ForecastScreen(BesideScreen[Table]):
         table = self.table()
         if table is None:
             lines = self.lines()
-            lines.add("Working it out: the road ahead is walked again and again.", BOLD)
+            lines.add(said("Working it out: the road ahead is walked again and again."), BOLD)
             return Drawn(lines, [self._back(), *self._others()])
         return Drawn(self._page(table), [self._big(table), *self._others()])
 
     def _page(self, table: Table) -> Lines:
-        said = forecast_words(table[0][1])
+        told = forecast_words(table[0][1])
         lines = self.lines()
-        lines.add(said.scope, ACCENT)
-        lines.add(said.hours, BOLD)
-        for text in said.dates:
+        lines.add(told.scope, ACCENT)
+        lines.add(told.hours, BOLD)
+        for text in told.dates:
             lines.add(text, BOLD)
-        if said.adds_up:
-            lines.add(said.adds_up, PLAIN, importance=2, most=2)
-        for text in said.without_dates:
+        if told.adds_up:
+            lines.add(told.adds_up, PLAIN, importance=2, most=2)
+        for text in told.without_dates:
             lines.add(text, BOLD, indent="  ")
-        for text in said.holds_up:
+        for text in told.holds_up:
             lines.add(text, PLAIN, importance=2, most=2)
-        for text in said.rests_on:
+        for text in told.rests_on:
             lines.add(text, QUIET, importance=3)
         lines.gap()
         for one in what_if_words(table)[1:]:  # the first is how it goes now
-            lines.add(f"If {one.brief}", PLAIN, importance=1, most=2)
+            lines.add(said("If {brief}", brief=one.brief), PLAIN, importance=1, most=2)
         return lines
 
     def _back(self) -> Action:
@@ -88,9 +89,9 @@ class ForecastScreen(BesideScreen[Table]):
 
     def _past(self) -> None:
         if self.working:
-            self.kiosk.say("Working it out: one moment")
+            self.kiosk.say(said("Working it out: one moment"))
             return
-        self.kiosk.say("Working out how past forecasts did")
+        self.kiosk.say(said("Working out how past forecasts did"))
         self.beside(self.bench.back_test_apart(), self._past_made)
 
     def _past_made(self, made: BackTest | Exception) -> None:
@@ -99,8 +100,8 @@ class ForecastScreen(BesideScreen[Table]):
         elif isinstance(made, Exception):
             raise made
         elif self.is_current:
-            said = back_test_lines(made)
-            self.kiosk.read("How past forecasts did", [[(text, PLAIN) for text in said]])
+            told = back_test_lines(made)
+            self.kiosk.read(said("How past forecasts did"), [[(text, PLAIN) for text in told]])
 
     def _plot(self) -> None:
         from kiosk.drawing.plot import forecast_plot  # its library is slow to load and rarely wanted
@@ -109,5 +110,6 @@ class ForecastScreen(BesideScreen[Table]):
         table = self.table()
         if table is None:
             return
-        plot = forecast_plot(table, size.width - 4, max(10, size.height - 7))
-        self.kiosk.read("Chance of being finished", [[(plot, PLAIN)]])
+        named = [(said(name), forecast) for name, forecast in table]
+        plot = forecast_plot(named, size.width - 4, max(10, size.height - 7))
+        self.kiosk.read(said("Chance of being finished"), [[(plot, PLAIN)]])
