@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Concatenate, ParamSpec
 
+from kiosk.catalogue import written_down
 from kiosk.errors import KioskError
 from kiosk.record.apply import copied
 from kiosk.record.authority import is_adult
@@ -118,6 +120,10 @@ class Bench:
         self._shop: Shop = open_shop(folder)
         self._trials_told: tuple[Trial, ...] = ()  # those that the shop's figures know of
         self._kept = Kept()  # from one look to the next
+        self._kept_apart, self._one_apart = (
+            Kept(),
+            Lock(),
+        )  # the same in another thread
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self._watches = watch
@@ -490,6 +496,20 @@ class Bench:
 
         return spare(self.context if hands is None else self._at_the_bench(hands), minutes)
 
+    def spare_apart(self, minutes: int) -> Callable[[], SpareAnswer]:
+        """The same of this moment, to be worked out in another thread while taps go on."""
+        from kiosk.planning.spare import spare
+
+        # What was worked out for the last answer holds for this one too, in that thread: only one at a time
+        # may look at it.
+        here = replace(self.context, state=copied(self.state), kept=self._kept_apart)
+
+        def work() -> SpareAnswer:
+            with self._one_apart:
+                return spare(here, minutes)
+
+        return work
+
     def put_away(self) -> PutAway | None:
         """What leaving the bench takes, while a slot runs; None when none does."""
         if self.state.slot is None:
@@ -600,7 +620,8 @@ class Bench:
         """What closing up now would leave behind; ``as_recorded`` in the procedure's own words."""
         from kiosk.views.close_up import close_up
 
-        return close_up(self.context, as_recorded=as_recorded)
+        with written_down() if as_recorded else nullcontext():
+            return close_up(self.context, as_recorded=as_recorded)
 
     def stopped_by(self) -> tuple[str, ...]:
         """The names of those in the room who may not be there for a step in hand."""

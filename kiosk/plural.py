@@ -3,7 +3,7 @@
 A language may have more forms than English, so gettext chooses, by the rule in that language's catalogue.
 """
 
-from kiosk.catalogue import translations
+from kiosk.catalogue import spoken
 
 
 def so_many(number: int, one: str, many: str) -> str:
@@ -13,4 +13,4 @@ def so_many(number: int, one: str, many: str) -> str:
 
 def word_for(number: int, one: str, many: str) -> str:
     """The word alone, where the number does not stand before it."""
-    return translations().ngettext(one, many, number)
+    return spoken().ngettext(one, many, number)

@@ -18,6 +18,7 @@ from textual.driver import Driver
 from textual.screen import Screen
 
 from kiosk.bench import Bench
+from kiosk.catalogue import said, to_be_said
 from kiosk.crash import crash_line, keep_crash
 from kiosk.errors import KioskError
 from kiosk.record.journal import Progress
@@ -53,9 +54,14 @@ T = TypeVar("T")
 OBJECTS_OF_A_SCREEN = 10_000  # made before the next look for garbage
 MOST_OF_A_SCAN = 30  # characters of one that names nothing are shown
 QUIET_LOOK_S = 2.0  # how often a wall screen is looked at whether anybody is there
-COMES_BACK = "It comes back with the machine, or where somebody types: kiosk open SHOP --wall."
+COMES_BACK = to_be_said("It comes back with the machine, or where somebody types: kiosk open SHOP --wall.")
 LEAVING_KEYS = ("ctrl+c", "ctrl+q", "ctrl+z", "ctrl+d", "ctrl+backslash")  # that leave other programs
-SNAGS = ("Crack", "Wrong size", "Scratch that a nail can feel", "Hole in the wrong place")
+SNAGS = (
+    to_be_said("Crack"),
+    to_be_said("Wrong size"),
+    to_be_said("Scratch that a nail can feel"),
+    to_be_said("Hole in the wrong place"),
+)
 
 
 class KioskApp(App[None], inherit_bindings=False):
@@ -183,7 +189,7 @@ class KioskApp(App[None], inherit_bindings=False):
         only = self.quiet.pressed(event.time, calm=calm or begins_anew)
         self.wake()
         if begins_anew:
-            self._begin_anew(said=had_sitting and self.bench.state.sitting is None)
+            self._begin_anew(tell=had_sitting and self.bench.state.sitting is None)
         if only and isinstance(event, events.MouseDown):
             self._finger_counts = False
         return only
@@ -226,13 +232,13 @@ class KioskApp(App[None], inherit_bindings=False):
         self._drop_secrets()
         self.push_screen(CalmScreen())
 
-    def _begin_anew(self, *, said: bool) -> None:
+    def _begin_anew(self, *, tell: bool) -> None:
         """Nobody pressed anything for long: as a kiosk that was closed and is opened again."""
         self._drop_secrets()
         self.typed, self._scan_kept = "", ""
         self.go(HOME)
-        if said:
-            self.say("Nobody pressed anything for long, so the last sitting has ended by itself.")
+        if tell:
+            self.say(said("Nobody pressed anything for long, so the last sitting has ended by itself."))
         if isinstance(self.screen, KioskScreen):
             self.screen.show()  # it may have stood there all the time
 
@@ -251,7 +257,7 @@ class KioskApp(App[None], inherit_bindings=False):
         if not self.on_wall:
             self.exit()
             return
-        self.say("Closed up. The place is kept.")
+        self.say(said("Closed up. The place is kept."))
         self.go(HOME)
         self.rest()
 
@@ -271,12 +277,14 @@ class KioskApp(App[None], inherit_bindings=False):
         with suppress(KioskError):
             clocks = self.bench.close_up_view().clocks
             if clocks:
-                detail += ["These clocks then ring nobody:", *clocks]
-        detail.append(COMES_BACK)
+                detail += [said("These clocks then ring nobody:"), *clocks]
+        detail.append(said(COMES_BACK))
         if self.bench.state.sitting is not None and not self.record_gone:
-            detail.append("Nobody has closed up yet: go back, and close up first.")
-        choices = [Choice("Stay here", False), Choice("Leave: the wall goes dark", True)]
-        self.ask(ChoiceScreen("Leave the wall screen?", choices, detail=detail, back="Back"), chosen)
+            detail.append(said("Nobody has closed up yet: go back, and close up first."))
+        choices = [Choice(said("Stay here"), False), Choice(said("Leave: the wall goes dark"), True)]
+        self.ask(
+            ChoiceScreen(said("Leave the wall screen?"), choices, detail=detail, back=said("Back")), chosen
+        )
 
     async def hand_on_what_is_due(self) -> None:
         """Hand on what was held back, when nothing has followed it."""
@@ -308,18 +316,31 @@ class KioskApp(App[None], inherit_bindings=False):
             mark = self.bench.shop.find_part(text)
             if mark is not None:
                 self._scan_kept = mark
-                screen.tell(f"Scanned {mark}: kept, opened {screen.LEFT_WHEN}.")
+                screen.tell(
+                    said(
+                        "Scanned {mark}: kept, opened {left_when}.",
+                        mark=mark,
+                        left_when=said(screen.LEFT_WHEN),
+                    )
+                )
             elif screen.SECRET:
-                screen.tell("Scanned: it names no part, and a PIN is typed.")
+                screen.tell(said("Scanned: it names no part, and a PIN is typed."))
             else:
-                screen.tell(f"Scanned {text[:MOST_OF_A_SCAN]}: no part is marked so.")
+                screen.tell(said("Scanned {text}: no part is marked so.", text=text[:MOST_OF_A_SCAN]))
 
     def _after_dialog(self) -> None:
         """A dialog was left: open the part that was scanned meanwhile, unless one more is asked first."""
         if self._scan_kept and isinstance(self.screen, KioskScreen):
             mark, self._scan_kept = self._scan_kept, ""
             if self.message[1]:  # what was refused is still to be done here, and its words are of this part
-                self.say(f"{self.message[0]} Scanned {mark}: scan it again when this is done.", trouble=True)
+                self.say(
+                    said(
+                        "{message} Scanned {mark}: scan it again when this is done.",
+                        message=self.message[0],
+                        mark=mark,
+                    ),
+                    trouble=True,
+                )
             else:
                 self.open_part(mark)
         self._redraw()
@@ -357,7 +378,7 @@ class KioskApp(App[None], inherit_bindings=False):
             self.recording_stopped(error)
             return False
         except (KioskError, ValueError) as error:
-            self.say(f"NOT DONE: {error}", trouble=True)
+            self.say(said("NOT DONE: {error}", error=error), trouble=True)
             return False
         return True
 
@@ -365,7 +386,7 @@ class KioskApp(App[None], inherit_bindings=False):
         """Say that nothing is recorded now: over the whole screen, unless the next press may do. What was
         found without a press is said once."""
         if isinstance(error, RecordBusy):
-            self.say(f"NOT RECORDED: {error}", trouble=True)
+            self.say(said("NOT RECORDED: {error}", error=error), trouble=True)
             return
         lasting = isinstance(error, RecordRemoved | DamagedRecord | NotAsWitnessed)
         if lasting:
@@ -373,14 +394,15 @@ class KioskApp(App[None], inherit_bindings=False):
         told, self._stopped_by = self._stopped_by, str(error)
         if isinstance(self.screen, PageScreen) or (not pressed and told == str(error)):
             return
-        safe = "" if lasting else " What was recorded before is safe."
-        again = "Check the disk, then press Enter and tap again."
+        safe = "" if lasting else f" {said('What was recorded before is safe.')}"
+        again = said("Check the disk, then press Enter and tap again.")
+        now = said("Your last tap is not recorded.") if pressed else said("Nothing is recorded now.")
         lines = [
-            (f"{'Your last tap is not recorded' if pressed else 'Nothing is recorded now'}.{safe}", BOLD),
+            (f"{now}{safe}", BOLD),
             (str(error), PLAIN),
-            ("Leave with F10, then F8, and do what it says." if lasting else again, BOLD),
+            (said("Leave with F10, then F8, and do what it says.") if lasting else again, BOLD),
         ]
-        self.read("RECORDING STOPPED", [lines])
+        self.read(said("RECORDING STOPPED"), [lines])
 
     def tell_record_trouble(self) -> bool:
         """Say once what is found wrong with the record. True when it is another thing than before. The record
@@ -391,7 +413,7 @@ class KioskApp(App[None], inherit_bindings=False):
             return False
         self._record_trouble = trouble
         if trouble:
-            self.say(f"THE RECORD: {trouble}", trouble=True)
+            self.say(said("THE RECORD: {trouble}", trouble=trouble), trouble=True)
         return True
 
     def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
@@ -453,18 +475,18 @@ class KioskApp(App[None], inherit_bindings=False):
         """Ask whether the wall clock is right, with nothing chosen beforehand."""
         doubt = self.bench.context.doubt
         if doubt is None:
-            self.say("The clock is believed.")
+            self.say(said("The clock is believed."))
             return
         self.bench.clock_was_asked()
 
-        def said(right: bool) -> None:
+        def answered(right: bool) -> None:
             self.bench.mark_clock(right=right, tap=self.taps.id)
             if not right:
-                self.say("Saved. Set the machine's clock: the kiosk asks again then.", trouble=True)
+                self.say(said("Saved. Set the machine's clock: the kiosk asks again then."), trouble=True)
 
-        choices = [Choice("It is right", True), Choice("It is wrong", False)]
+        choices = [Choice(said("It is right"), True), Choice(said("It is wrong"), False)]
         detail = doubt_lines(doubt)
-        self.ask(ChoiceScreen("Is the clock right?", choices, detail=detail), said)
+        self.ask(ChoiceScreen(said("Is the clock right?"), choices, detail=detail), answered)
 
     # The slot
 
@@ -491,9 +513,9 @@ class KioskApp(App[None], inherit_bindings=False):
         actions.sort(key=lambda action: int(action.key.removeprefix("f")))
         actions.append(Action("Find a part", "", self._ask_part, shown="key"))
         actions.append(Action("", "escape", partial(self.go, HOME), shown="key"))
-        leave = "F10 closes up and leaves the kiosk."
+        leave = said("F10 closes up and leaves the kiosk.")
         if self.on_wall:
-            leave = "This screen stays on the wall. To leave it on purpose, an adult: F10, then F8."
+            leave = said("This screen stays on the wall. To leave it on purpose, an adult: F10, then F8.")
         for key in LEAVING_KEYS if self.on_wall else LEAVING_KEYS[:1]:
             actions.append(Action("", key, partial(self.say, leave), shown="key"))
         return actions
@@ -538,10 +560,17 @@ class KioskApp(App[None], inherit_bindings=False):
         mark = self.bench.shop.find_part(text)
         if mark is None:
             if text.isdecimal() and self.bench.state.pins:  # a PIN that was typed where none is asked for
-                self.say("No part is marked so.", trouble=True)
+                self.say(said("No part is marked so."), trouble=True)
                 return
             shown = text.upper()[:MOST_OF_A_SCAN]
-            self.say(f"No part is marked {shown!r}: {nearest(shown, self.bench.shop.parts)}", trouble=True)
+            self.say(
+                said(
+                    "No part is marked {shown}: {nearest}",
+                    shown=f"{shown!r}",
+                    nearest=nearest(shown, self.bench.shop.parts),
+                ),
+                trouble=True,
+            )
         else:
             self.open_part(mark)
 
@@ -550,7 +579,11 @@ class KioskApp(App[None], inherit_bindings=False):
     def _ask_part(self) -> None:
         """Ask for a mark, as a finger can type it; the parts worked on last stand first."""
         dialog = ChoiceScreen(
-            "Which part?", self._parts(), words=words("Scan or type its mark:"), by_scan=True, goes=True
+            said("Which part?"),
+            self._parts(),
+            words=words(said("Scan or type its mark:")),
+            by_scan=True,
+            goes=True,
         )
         self.ask(dialog, self.find)
 
@@ -568,34 +601,38 @@ class KioskApp(App[None], inherit_bindings=False):
 
         def chosen(ref: StepRef | None) -> None:
             if ref is None:
-                self.say("Nothing was moved. Write renamed_from: in the file, or look at the part first.")
+                self.say(
+                    said("Nothing was moved. Write renamed_from: in the file, or look at the part first.")
+                )
                 return
             for mark in question.marks:
                 self.bench.answer_place(mark, ref)
 
         choices: list[Choice[StepRef | None]] = [Choice(one.words, one.ref) for one in question.places]
-        choices.insert(1 if question.first_is_likely else 0, Choice("Move nothing: look first", None))
-        title = f"{marks_in_full(question.marks)}: which step comes next?"
+        choices.insert(1 if question.first_is_likely else 0, Choice(said("Move nothing: look first"), None))
+        title = said("{parts}: which step comes next?", parts=marks_in_full(question.marks))
         self.ask(ChoiceScreen(title, choices, detail=[question.words]), chosen)
 
     def raise_snag(self, mark: str) -> None:
         """Ask what is not right on a part and hold it."""
 
-        def said(text: str) -> None:
+        def answered(text: str) -> None:
             self.bench.raise_snag(mark, text, tap=self.taps.id)
-            who = "you decide" if self.bench.doer.role == "builder" else "the builder decides"
-            self.say(f"Saved. {mark} is held until {who}.")
+            if self.bench.doer.role == "builder":
+                self.say(said("Saved. {mark} is held until you decide.", mark=mark))
+            else:
+                self.say(said("Saved. {mark} is held until the builder decides.", mark=mark))
 
-        title = f"What is not right on {mark}?"
-        own = words("Or in your words:")
-        self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=f"snag/{mark}"), said)
+        title = said("What is not right on {mark}?", mark=mark)
+        own = words(said("Or in your words:"))
+        self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=f"snag/{mark}"), answered)
 
     def ask_snag(self, marks: Sequence[str]) -> None:
         """Raise a snag on one of several parts that are shown: which one is asked."""
         if len(marks) == 1:
             self.raise_snag(marks[0])
         else:
-            self.ask(ChoiceScreen("Which part is not right?", same(marks)), self.raise_snag)
+            self.ask(ChoiceScreen(said("Which part is not right?"), same(marks)), self.raise_snag)
 
     def _snag_here(self) -> None:
         """On the part that the screen shows; where it shows none, ask which."""
@@ -612,29 +649,40 @@ class KioskApp(App[None], inherit_bindings=False):
                 self.raise_snag(found)
 
         dialog = ChoiceScreen(
-            "Which part is not right?", self._parts(), words=words("Scan or type its mark:"), by_scan=True
+            said("Which part is not right?"),
+            self._parts(),
+            words=words(said("Scan or type its mark:")),
+            by_scan=True,
         )
         self.ask(dialog, told)
 
     def _undo(self) -> None:
         entry = self.bench.latest_undoable()
         if entry is None:
-            self.say("Nothing can be taken back.")
+            self.say(said("Nothing can be taken back."))
             return
         label = self.bench.undo_words(entry)
         if self.bench.may_not("undo", entry.event):
             by = self.bench.shop.people.get(entry.by)
-            who = f"{by.name} or the builder" if by is not None and by.role != "builder" else "the builder"
-            self.say(f"Not yours to take back, but for {who}: {label}.", trouble=True)
+            refused = (
+                said(
+                    "Not yours to take back, but for {name} or the builder: {label}.",
+                    name=by.name,
+                    label=label,
+                )
+                if by is not None and by.role != "builder"
+                else said("Not yours to take back, but for the builder: {label}.", label=label)
+            )
+            self.say(refused, trouble=True)
             return
 
         def chosen(take_back: bool) -> None:
             if take_back:
                 self.bench.undo(entry.event)
-                self.say(f"Taken back: {label}. Both stay in the record.")
+                self.say(said("Taken back: {label}. Both stay in the record.", label=label))
 
-        choices = [Choice(f"Take back: {label}", True), Choice("Leave it", False)]
-        self.ask(ChoiceScreen("Undo", choices), chosen)
+        choices = [Choice(said("Take back: {label}", label=label), True), Choice(said("Leave it"), False)]
+        self.ask(ChoiceScreen(said("Undo"), choices), chosen)
 
 
 def run(
@@ -654,7 +702,7 @@ def run(
     heartbeat = Heartbeat(pipe) if pipe is not None else None
     app = KioskApp(bench, wall=wall, alone=True, heartbeat=heartbeat)
     if came_back:
-        app.say("The kiosk stopped by itself and came back. What was saved is here.", trouble=True)
+        app.say(said("The kiosk stopped by itself and came back. What was saved is here."), trouble=True)
     try:
         with leaving_when_told(app.leave, sys.stdin.fileno()):
             app.run()

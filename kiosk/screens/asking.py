@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from kiosk.catalogue import to_be_said
+from kiosk.catalogue import said, to_be_said
 from kiosk.record.rules import Refused
 from kiosk.record.state import Wish
 from kiosk.screens.choice import Choice, ChoiceScreen, Words
@@ -28,7 +28,10 @@ class Asking:
     def ask(self) -> None:
         """What can be taken back, what can be asked for of these parts, and the way to others."""
         choices: list[Choice[Deed]] = [
-            Choice(f"Take back: {wish_words(self.bench.shop, one)}", partial(self._take_back, one))
+            Choice(
+                said("Take back: {wish}", wish=wish_words(self.bench.shop, one)),
+                partial(self._take_back, one),
+            )
             for one in self.bench.asked_for()
             if self.bench.doer.role == "builder" or one.by == self.bench.doer_id
         ]
@@ -36,11 +39,13 @@ class Asking:
             choices += self._of(mark=self.marks[0])
         if self.marks:
             choices += self._of(part_kind=self.bench.shop.kind_of(self.marks[0]).id)
-        choices.append(Choice("Another kind of part", self._ask_kind))
+        choices.append(Choice(said("Another kind of part"), self._ask_kind))
         dialog = ChoiceScreen[Deed](
-            "What comes first, or not today?",
+            said("What comes first, or not today?"),
             choices,
-            words=Words[Deed]("Or type another part's mark:", lambda text: partial(self._ask_mark, text)),
+            words=Words[Deed](
+                said("Or type another part's mark:"), lambda text: partial(self._ask_mark, text)
+            ),
         )
         self.kiosk.ask(dialog, lambda chosen: chosen())
 
@@ -58,31 +63,39 @@ class Asking:
         if mark is None:
             raise Refused(f"no part is marked {text!r}", "type a mark as it stands on the board")
         self.kiosk.ask(
-            ChoiceScreen[Deed](f"{mark}: first, or not today?", self._of(mark=mark)), lambda chosen: chosen()
+            ChoiceScreen[Deed](said("{mark}: first, or not today?", mark=mark), self._of(mark=mark)),
+            lambda chosen: chosen(),
         )
 
     def _ask_kind(self) -> None:
         counts = [one for one in self.bench.kind_counts() if one.complete < one.all]
         choices = [Choice[Deed](_capital(one.name), partial(self._ask_of_kind, one.kind)) for one in counts]
-        self.kiosk.ask(ChoiceScreen("Which kind of part?", choices, goes=True), lambda chosen: chosen())
+        self.kiosk.ask(ChoiceScreen(said("Which kind of part?"), choices, goes=True), lambda chosen: chosen())
 
     def _ask_of_kind(self, kind: str) -> None:
         name = self.bench.shop.kinds[kind].name
-        dialog = ChoiceScreen[Deed](f"Every {name}: first, or not today?", self._of(part_kind=kind))
+        dialog = ChoiceScreen[Deed](
+            said("Every {name}: first, or not today?", name=name), self._of(part_kind=kind)
+        )
         self.kiosk.ask(dialog, lambda chosen: chosen())
 
     def _first(self, one: Wish) -> None:
         self.bench.ask_first(one.mark, one.part_kind, tap=self.kiosk.taps.id)
-        lasts = "until you take it back" if self.bench.doer.role == "builder" else "for you, today"
-        self.kiosk.say(f"Saved. {_capital(wish_words(self.bench.shop, one))}, {lasts}.")
+        wish = _capital(wish_words(self.bench.shop, one))
+        if self.bench.doer.role == "builder":
+            self.kiosk.say(said("Saved. {wish}, until you take it back.", wish=wish))
+        else:
+            self.kiosk.say(said("Saved. {wish}, for you, today.", wish=wish))
 
     def _not_today(self, one: Wish) -> None:
         self.bench.ask_not_today(one.mark, one.part_kind, tap=self.kiosk.taps.id)
-        self.kiosk.say(f"Saved. {_capital(wish_words(self.bench.shop, one))}; tomorrow it is back.")
+        self.kiosk.say(
+            said("Saved. {wish}; tomorrow it is back.", wish=_capital(wish_words(self.bench.shop, one)))
+        )
 
     def _take_back(self, one: Wish) -> None:
         self.bench.take_back_wish(one, tap=self.kiosk.taps.id)
-        self.kiosk.say(f"Saved. Taken back: {wish_words(self.bench.shop, one)}.")
+        self.kiosk.say(said("Saved. Taken back: {wish}.", wish=wish_words(self.bench.shop, one)))
 
 
 def _capital(text: str) -> str:

@@ -12,12 +12,11 @@ from typing import ClassVar, cast
 from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
-from textual.screen import Screen
 from textual.timer import Timer
 from textual.widgets import Static
 
 from kiosk.bench import Bench
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.rules import Refused
@@ -27,6 +26,7 @@ from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
+from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines, one_row
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
@@ -54,12 +54,11 @@ class Drawn:
     on_row: Callable[[int], Action | None] | None = None  # and on a row that is about one of its things
 
 
-class KioskScreen(Screen[None]):
+class KioskScreen(OpaqueScreen[None]):
     """The base of the full screens. A subclass says in one function what it shows and what can be done."""
 
-    AUTO_FOCUS = None
     NAME: ClassVar[str] = ""
-    HINT: ClassVar[str] = "Type or scan a part mark."
+    HINT: ClassVar[str] = to_be_said("Type or scan a part mark.")
     TELLS_WHAT_IS_LEFT_OUT: ClassVar[bool] = False  # the screen says itself what has no room on it
     inherit_bindings = False
 
@@ -130,7 +129,7 @@ class KioskScreen(Screen[None]):
         other screens' changes."""
         if self._drawn is None:
             self.show()
-        self.call_after_refresh(self._settle)
+        self.call_after_refresh(self.settle)
         self._polling = self.set_interval(POLL_S, self._poll)
 
     def on_screen_suspend(self) -> None:
@@ -138,27 +137,15 @@ class KioskScreen(Screen[None]):
         self._drawn_for = None
         if self._polling is not None:
             self._polling.pause()
-        for strip in self.query(Strip):
-            strip.rest()
 
-    def on_screen_resume(self) -> None:
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
         """Back on this screen: show the newest."""
         if self._polling is not None:
             self._polling.reset()
-        for strip in self.query(Strip):
-            strip.go_on()
         if self.is_mounted:
-            self.call_after_refresh(self._settle)
+            self.call_after_refresh(self.settle)
 
-    def on_resize(self) -> None:
-        """The terminal changed its size."""
-        self.call_after_refresh(self._settle)
-
-    def on_strip_changed(self) -> None:
-        """The strip took a row, or gave it back."""
-        self.call_after_refresh(self._settle)
-
-    def _settle(self) -> None:
+    def settle(self) -> None:
         """Draw again where the page has another room now, or where it was covered meanwhile."""
         if self._drawn_for != self._room:
             self.show()
@@ -258,16 +245,17 @@ class KioskScreen(Screen[None]):
         self._places.put([])
         self._show_head()
         self._lengthen_foot(False)
-        leaves = "" if self.kiosk.on_wall else " F10 leaves; the place is kept."
-        put_text(self._foot_line, f"Nothing is taken here.{leaves}")
+        leaves = "" if self.kiosk.on_wall else (" " + said("F10 leaves; the place is kept."))
+        put_text(self._foot_line, said("Nothing is taken here.{leaves}", leaves=leaves))
 
     def _not_drawn(self, error: KioskError) -> Drawn:
         """What stands here instead of a page that cannot be drawn; the keys to the other places work."""
         lines = self.lines()
-        lines.add("THIS PAGE CANNOT BE SHOWN", ACCENT)
+        lines.add(said("THIS PAGE CANNOT BE SHOWN"), ACCENT)
         lines.add(fault_line(self.bench.shop, error), BOLD)
         lines.add(
-            "What is recorded is safe. Mend the file, then leave with F10 and open the kiosk again.", PLAIN
+            said("What is recorded is safe. Mend the file, then leave with F10 and open the kiosk again."),
+            PLAIN,
         )
         at_place = self.NAME == "place"
         label, name = (said("CLOSE UP"), "close-up") if at_place else (said("BACK TO THE PLACE"), "place")
@@ -284,14 +272,17 @@ class KioskScreen(Screen[None]):
 
     def _show_head(self) -> None:
         doer = self.bench.doer
-        people = ", ".join(person.name for person in self.bench.people) or "nobody yet"
+        people = ", ".join(person.name for person in self.bench.people) or said("nobody yet")
         slot = self.kiosk.slot_left()
         right = f"{slot}{time_of_day(self.bench.now)}"
         room = max(0, self.app.size.width - 2 - len(right) - 1)
         # Who has the screen counts most: the aeroplane's name gives way first.
-        forms = [f"at the bench: {people}"]
+        forms = [said("at the bench: {people}", people=people)]
         if len(self.bench.people) > 1:
-            forms = [f"{people}  hands: {doer.name}", f"hands: {doer.name}  here: {people}"]
+            forms = [
+                said("{people}  hands: {hands}", people=people, hands=doer.name),
+                said("hands: {hands}  here: {people}", people=people, hands=doer.name),
+            ]
         forms.insert(0, f"{self.bench.shop.file.aeroplane.name}  {forms[0]}")
         left = next((form for form in forms if cell_len(visible(form)) <= room), forms[-1])
         left = one_row(visible(left), room)
@@ -300,7 +291,7 @@ class KioskScreen(Screen[None]):
     def _show_foot(self) -> None:
         text, trouble = self.kiosk.message
         if self.kiosk.typed:
-            text, trouble = f"Find: {self.kiosk.typed}▌  Enter to go there", False
+            text, trouble = said("Find: {typed}▌  Enter to go there", typed=self.kiosk.typed), False
         in_trouble = {"trouble": trouble and bool(text)}
         self._foot_line.update_classes(in_trouble, update=self._foot_line.is_attached)
         text = visible(text) or self._hint()
@@ -325,10 +316,10 @@ class KioskScreen(Screen[None]):
             for action in self.everywhere()
             if not self._has_target(action) and with_key(self._actions, action.key) is None
         ]
-        said = [*in_words(own), *([self.HINT] if self.HINT else []), *in_words(others)]
-        while len(said) > 1 and len(self._wrapped("  ".join(said))) > MOST_FOOT_ROWS:
-            said.pop()
-        return "  ".join(said)
+        texts = [*in_words(own), *([said(self.HINT)] if self.HINT else []), *in_words(others)]
+        while len(texts) > 1 and len(self._wrapped("  ".join(texts))) > MOST_FOOT_ROWS:
+            texts.pop()
+        return "  ".join(texts)
 
     def _has_target(self, action: Action) -> bool:
         if action.shown == "narrow":

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.catalogue import said
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.marks import MarksScreen
 from kiosk.shop.parts import marks_in_full
@@ -12,6 +13,8 @@ def ask_split(kiosk: Kiosk, marks: Sequence[str]) -> None:
 
     def chosen(leaving: tuple[str, ...]) -> None:
         kiosk.bench.split_batch(leaving, tap=kiosk.taps.id)
-        kiosk.say(f"Saved. {marks_in_full(leaving)} split off; F6 takes it back.")
+        kiosk.say(said("Saved. {parts} split off; F6 takes it back.", parts=marks_in_full(leaving)))
 
-    kiosk.ask(MarksScreen("Split the batch: which parts leave it?", marks, takes="SPLIT OFF"), chosen)
+    kiosk.ask(
+        MarksScreen(said("Split the batch: which parts leave it?"), marks, takes=said("SPLIT OFF")), chosen
+    )

@@ -2,22 +2,30 @@
 
 from functools import partial
 
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
-from kiosk.views.board import BoardRow, KindCount, Narrowed
+from kiosk.views.board import STATES_SAID, BoardRow, KindCount, Narrowed
 from kiosk.views.clocks import every_clock
 from kiosk.views.wishes import asked_line
 
 # What can be shown alone, as it is chosen, as it stands over the parts, and what is said where there is none.
 NARROWED: dict[Narrowed, tuple[str, str, str]] = {
-    "in work": ("In work", "In work", "Nothing is in work."),
-    "waiting": ("Waiting, and for what", "Waiting", "Nothing waits."),
-    "mine": ("Mine, or for me to do", "Mine", "Nothing is yours to do now."),
-    "held": ("Held or in question", "Held or in question", "Nothing is held."),
+    "in work": (to_be_said("In work"), to_be_said("In work"), to_be_said("Nothing is in work.")),
+    "waiting": (to_be_said("Waiting, and for what"), to_be_said("Waiting"), to_be_said("Nothing waits.")),
+    "mine": (
+        to_be_said("Mine, or for me to do"),
+        to_be_said("Mine"),
+        to_be_said("Nothing is yours to do now."),
+    ),
+    "held": (
+        to_be_said("Held or in question"),
+        to_be_said("Held or in question"),
+        to_be_said("Nothing is held."),
+    ),
 }
 
 
@@ -25,7 +33,7 @@ class BoardScreen(KioskScreen):
     """A page of parts at a time; no scrolling."""
 
     NAME = "board"
-    HINT = "Or scan a mark."
+    HINT = to_be_said("Or scan a mark.")
 
     def __init__(self) -> None:
         super().__init__()
@@ -75,15 +83,25 @@ class BoardScreen(KioskScreen):
         first = self.at - self.at % self._page
         shown = self._rows[first : first + self._page]
         pages = max(1, -(-len(self._rows) // self._page))
-        lines.row(f"{self._title(counts)}   page {first // self._page + 1} of {pages}", BOLD)
+        lines.row(
+            said(
+                "{title}   page {first} of {pages}",
+                title=self._title(counts),
+                first=first // self._page + 1,
+                pages=pages,
+            ),
+            BOLD,
+        )
         for number, row in enumerate(shown, first):
             here = number == self.at
             pointer = "▶" if here else " "
             text = row.reason if row.state_word in ("HELD", "WAITS") and row.reason else row.where
             style = ACCENT if here else (PLAIN if row.state_word != "COMPLETE" else QUIET)
-            lines.row(f"{pointer}{row.mark:<7} {row.state_word:<9} {text}", style, of=number)
+            lines.row(
+                f"{pointer}{row.mark:<7} {said(STATES_SAID[row.state_word]):<9} {text}", style, of=number
+            )
         if not shown and self.to is not None:
-            lines.add(NARROWED[self.to][2], PLAIN)
+            lines.add(said(NARROWED[self.to][2]), PLAIN)
         return lines
 
     def _newest_rows(self) -> list[BoardRow]:
@@ -100,24 +118,35 @@ class BoardScreen(KioskScreen):
 
     def _title(self, counts: list[KindCount]) -> str:
         if self.to is not None:
-            return f"{NARROWED[self.to][1]}: {len(self._rows)}"
+            return f"{said(NARROWED[self.to][1])}: {len(self._rows)}"
         chosen = next((one for one in counts if one.kind == self.kind), None)
         if chosen is not None:
-            return f"{chosen.name}: {chosen.complete} complete, {chosen.begun} begun, {chosen.all} in all"
+            return said(
+                "{name}: {complete} complete, {begun} begun, {all} in all",
+                name=chosen.name,
+                complete=chosen.complete,
+                begun=chosen.begun,
+                all=chosen.all,
+            )
         done = sum(count.complete for count in counts)
-        return f"All parts: {done} complete of {sum(count.all for count in counts)}"
+        return said("All parts: {done} complete of {of}", done=done, of=sum(count.all for count in counts))
 
     def _asked(self) -> Lines:
         """What was asked for at the bench, over the parts."""
         lines = self.lines()
         asked = asked_line(self.bench.context, self.bench.asked_for())
-        lines.add(f"{asked} F2, then {ASK_KEY.upper()} takes it back." if asked else "", BOLD)
+        lines.add(
+            said("{asked} F2, then {ask_key} takes it back.", asked=asked, ask_key=ASK_KEY.upper())
+            if asked
+            else "",
+            BOLD,
+        )
         return lines
 
     def _ask_what(self) -> None:
         """Ask which parts are shown: those that stand alike, of all kinds, or those of one kind."""
-        choices = [Choice[Narrowed | KindCount | None](said[0], to) for to, said in NARROWED.items()]
-        choices.append(Choice("All parts", None))
+        choices = [Choice[Narrowed | KindCount | None](said(names[0]), to) for to, names in NARROWED.items()]
+        choices.append(Choice(said("All parts"), None))
         choices += [Choice(one.name, one) for one in self.bench.kind_counts()]
 
         def chosen(what: Narrowed | KindCount | None) -> None:
@@ -126,7 +155,7 @@ class BoardScreen(KioskScreen):
             else:
                 self._show(what)
 
-        self.kiosk.ask(ChoiceScreen("Which parts are shown?", choices, goes=True), chosen)
+        self.kiosk.ask(ChoiceScreen(said("Which parts are shown?"), choices, goes=True), chosen)
 
     def _show(self, to: Narrowed | None, kind: str | None = None) -> None:
         self.to, self.kind, self.at = to, kind, 0

@@ -5,14 +5,15 @@ from dataclasses import replace
 from typing import cast
 
 from textual.app import ComposeResult
-from textual.screen import Screen
 from textual.widgets import Static
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.errors import KioskError
 from kiosk.plural import so_many
 from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.big_text import scale_that_fits, solid_rows
 from kiosk.screens.kiosk import Kiosk
+from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
@@ -27,14 +28,12 @@ PLACE_S = 300.0  # how often the place is looked up where nothing is seen to mov
 CALM = "#9a9a9a"  # on black 7.5:1, and not a lamp in a dark garage
 CALM_BOLD = "bold #b4b4b4"
 CALM_DIGITS = "#c0b030"
-WAKES = "Touch, a key, the pedal or a scan brings it back, and does nothing else."
+WAKES = to_be_said("Touch, a key, the pedal or a scan brings it back, and does nothing else.")
 OTHER_ROWS = 7  # beside the digits, before those grow
 
 
-class CalmScreen(Screen[None]):
+class CalmScreen(OpaqueScreen[None]):
     """Says little, in dim colours, and asks for nothing. The screen or dialog beneath it stays as it was."""
-
-    AUTO_FOCUS = None
 
     def __init__(self) -> None:
         super().__init__()
@@ -54,16 +53,12 @@ class CalmScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Show what is so, and go on looking."""
-        self.call_after_refresh(self.show)
+        self.call_after_refresh(self.settle)
         self.set_interval(LOOK_S, self.look)
 
-    def on_resize(self) -> None:
+    def settle(self) -> None:
         """Other digits fit now."""
-        self.call_after_refresh(self.show)
-
-    def on_strip_changed(self) -> None:
-        """The strip took a row, or gave it back."""
-        self.call_after_refresh(self.show)
+        self.show()
 
     def look(self) -> None:
         """Take in what other screens wrote. What has to be seen at once, such as a full disk, wakes."""
@@ -136,9 +131,13 @@ def _with_clocks(card: CalmCard, shown: int, columns: int, rows: int) -> Lines:
     for number, text in enumerate(card.others[:shown]):
         lines.add(text, CALM, importance=1 + number, most=1)
     if more := len(card.others) - shown:
-        lines.add(f"and {so_many(more, 'more clock', 'more clocks')}", CALM)
+        lines.add(said("and {more_clocks}", more_clocks=so_many(more, "more clock", "more clocks")), CALM)
     lines.gap()
     lines.add(card.running, CALM, importance=2, most=1)
-    lines.add(f"The place is kept: {card.place}" if card.place else "The place is kept.", CALM, most=2)
-    lines.add(WAKES, CALM, importance=1)
+    lines.add(
+        said("The place is kept: {place}", place=card.place) if card.place else said("The place is kept."),
+        CALM,
+        most=2,
+    )
+    lines.add(said(WAKES), CALM, importance=1)
     return lines

@@ -55,8 +55,9 @@ def words(hint: str, *, secret: bool = False, face: Face = "letters") -> Words[s
 
 
 def same(texts: Sequence[str]) -> list[Choice[str]]:
-    """Choices that stand for their own words, such as a reason to be recorded."""
-    return [Choice(text, text) for text in texts]
+    """Choices that stand for their own words, such as a reason: recorded as they are in the code, and shown
+    in the language."""
+    return [Choice(said(text), text) for text in texts]
 
 
 class ChoiceScreen(Dialog[T]):
@@ -142,12 +143,12 @@ class ChoiceScreen(Dialog[T]):
         """What it is about, and the words typed so far."""
         lines = self.empty_page()
         if self.refused:
-            lines.add(f"NOT DONE: {self.refused}.", ACCENT)
+            lines.add(said("NOT DONE: {refused}.", refused=self.refused), ACCENT)
         for text in self.detail:
             lines.add(text, BOLD, importance=1)
         if self.words is not None:
             shown = "*" * len(self.typed) if self.words.secret else self.typed
-            hint = "You had typed:" if self._had_typed else self.words.hint
+            hint = said("You had typed:") if self._had_typed else self.words.hint
             lines.add(f"{hint} {shown}▌", ACCENT if self._words_are_taken else QUIET)
         return lines
 
@@ -212,12 +213,12 @@ class ChoiceScreen(Dialog[T]):
         if self._said:
             return self._said
         if not self.choices or self._letters:
-            return "Type, then TAKE IT."
+            return said("Type, then TAKE IT.")
         pages = -(-len(self.choices) // self._visible)
-        page = f", page {self._first // self._visible + 1} of {pages}"
+        page = said(", page {first} of {pages}", first=self._first // self._visible + 1, pages=pages)
         if self.at is None:
-            return f"{len(self.choices)} to choose from{page}"
-        return f"{self.at + 1} of {len(self.choices)}{page}"
+            return said("{number} to choose from{page}", number=len(self.choices), page=page)
+        return said("{number} of {of}{page}", number=self.at + 1, of=len(self.choices), page=page)
 
     @property
     def _words_are_taken(self) -> bool:
@@ -239,10 +240,13 @@ class ChoiceScreen(Dialog[T]):
         elif self.at is not None:
             self._choose(self.choices[self.at])
         elif self.choices:
-            typing = ", or type" if self.words is not None else ""
-            self._said = f"Nothing is taken. Choose one with ↑ ↓ or a finger{typing}."
+            self._said = (
+                said("Nothing is taken. Choose one with ↑ ↓ or a finger.")
+                if self.words is None
+                else said("Nothing is taken. Choose one with ↑ ↓ or a finger, or type.")
+            )
         else:
-            self._said = "Nothing is typed yet."
+            self._said = said("Nothing is typed yet.")
 
     def scanned(self, text: str) -> bool:
         """The label of an option highlights it; it is taken by a press."""
@@ -251,7 +255,7 @@ class ChoiceScreen(Dialog[T]):
         if wanted not in marks:
             return False
         self.at, self._chosen = marks.index(wanted), True
-        self.tell(f"Scanned {wanted}: Enter takes it.")
+        self.tell(said("Scanned {wanted}: Enter takes it.", wanted=wanted))
         return True
 
     def _choose(self, choice: Choice[T]) -> None:
@@ -270,7 +274,7 @@ class ChoiceScreen(Dialog[T]):
     def offer(self, said: Sequence[str]) -> None:
         """What was said before can be put in whole; where there is nothing to choose, it is up at once."""
         if self._hand is not None:
-            choices = {choice.label for choice in self.choices}
+            choices = {text for choice in self.choices for text in (choice.label, choice.value)}
             self._hand.said = [one for one in said if one not in choices]
             if self._hand.said and self._letters and not self.typed:
                 self._hand.face = "said"

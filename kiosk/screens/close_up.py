@@ -1,5 +1,6 @@
 """Closing up: what may be left as it is, what may not, and a word to your later self."""
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.record.rules.things import CLOSE_UP
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action
@@ -8,14 +9,14 @@ from kiosk.screens.choice import ChoiceScreen, words
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 
 LONGEST = 160  # characters of the note
-ASKS = "What is loose or clamped, and what comes next?"
+ASKS = to_be_said("What is loose or clamped, and what comes next?")
 
 
 class CloseUpScreen(KioskScreen):
     """Keeps the place and leaves the kiosk. On the wall the screen stays, and is left by a key apart."""
 
     NAME = "close-up"
-    HINT = "The place is kept either way. A note makes the return quick."
+    HINT = to_be_said("The place is kept either way. A note makes the return quick.")
 
     def __init__(self) -> None:
         super().__init__()
@@ -31,27 +32,36 @@ class CloseUpScreen(KioskScreen):
             self._had_typed = bool(self.note)
         lines = self.lines()
         if view.must_not:
-            lines.add("MUST NOT BE LEFT SO:", ACCENT)
+            lines.add(said("MUST NOT BE LEFT SO:"), ACCENT)
             for text in view.must_not:
                 lines.add(text, BOLD, indent="[!] ", most=3)
         else:
-            lines.add("Everything can be left as it is.", BOLD)
+            lines.add(said("Everything can be left as it is."), BOLD)
         for text in view.may:
             lines.add(text, PLAIN, indent="[x] ", importance=2, most=2)
         for text in view.clocks:
             lines.add(text, ACCENT, importance=1, most=2)
         if view.put_away:
-            lines.add(f"Put away: {', '.join(view.put_away)}", PLAIN, importance=3, most=2)
+            lines.add(
+                said("Put away: {put_away}", put_away=", ".join(view.put_away)), PLAIN, importance=3, most=2
+            )
         if view.next_step:
-            lines.add(f"Next time begin with {view.next_step}", PLAIN, importance=4, most=2)
+            lines.add(
+                said("Next time begin with {next_step}", next_step=view.next_step),
+                PLAIN,
+                importance=4,
+                most=2,
+            )
         lines.gap()
-        lines.add("You had typed:" if self._had_typed else f"{ASKS} Type it:", QUIET)
+        lines.add(
+            said("You had typed:") if self._had_typed else said("{asks} Type it:", asks=said(ASKS)), QUIET
+        )
         lines.add(f"{self.note}▌", ACCENT)
         back = Action("Back", "escape", self._go_back)
         write = Action("Write", "f7", self._write)
         may_not = self.bench.may_not("close_up") if self.bench.state.sitting is not None else ""
         if may_not:
-            lines.add("An adult closes up. Ask one.", ACCENT)
+            lines.add(said("An adult closes up. Ask one."), ACCENT)
             return Drawn(lines, [Action("BACK TO THE PLACE", BIG, self._go_back), back, *self._ways_out()])
         if view.must_not:
             finish = Action("GO BACK AND FINISH", BIG, self._go_back)
@@ -84,7 +94,7 @@ class CloseUpScreen(KioskScreen):
             self._put_note(note[:LONGEST])
 
         self.note = None  # what is half typed there stands here too
-        dialog = ChoiceScreen[str](ASKS, [], words=words("Your note:"), kept_as=CLOSE_UP)
+        dialog = ChoiceScreen[str](said(ASKS), [], words=words(said("Your note:")), kept_as=CLOSE_UP)
         self.kiosk.ask(dialog, written)
 
     def take_text(self, character: str) -> bool:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.errors import KioskError
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import NotAllowed, Refused, corrections
@@ -16,12 +17,20 @@ from kiosk.shop.procedure import StepRef
 from kiosk.views.past_step import figure_text, figure_words, time_taken
 
 REASONS = {
-    "figure": ("Mistyped", "Read off the wrong line", "Measured again, at the same place"),
-    "minutes": ("The clock was not stopped", "The clock was started late"),
-    "day": ("Recorded on a later day", "The machine's date was wrong"),
+    "figure": (
+        to_be_said("Mistyped"),
+        to_be_said("Read off the wrong line"),
+        to_be_said("Measured again, at the same place"),
+    ),
+    "minutes": (to_be_said("The clock was not stopped"), to_be_said("The clock was started late")),
+    "day": (to_be_said("Recorded on a later day"), to_be_said("The machine's date was wrong")),
 }
 
-TAKEN_BACK = ("Measured wrong", "Bent over another bar", "Cut from another sheet")
+TAKEN_BACK = (
+    to_be_said("Measured wrong"),
+    to_be_said("Bent over another bar"),
+    to_be_said("Cut from another sheet"),
+)
 
 
 class Correcting:
@@ -39,11 +48,16 @@ class Correcting:
         in_hand = self._trial_in_hand()
         if in_hand is not None:
             strips = self._strips([self._mark], in_hand)
-            title = f"{self._mark}: which strip was recorded wrong?"
-            done.insert(0, Choice(f"In hand: {self._words(in_hand)}", partial(self._ask_of, title, strips)))
+            title = said("{mark}: which strip was recorded wrong?", mark=self._mark)
+            done.insert(
+                0,
+                Choice(
+                    said("In hand: {words}", words=self._words(in_hand)), partial(self._ask_of, title, strips)
+                ),
+            )
         if not done:
             raise Refused(f"nothing on {self._mark} is yours to correct", "ask the builder")
-        title = f"{self._mark}: which step was recorded wrong?"
+        title = said("{mark}: which step was recorded wrong?", mark=self._mark)
         self._kiosk.ask(ChoiceScreen(title, done), lambda chosen: chosen())
 
     def _done_steps(self) -> list[Choice[StepRef]]:
@@ -83,11 +97,18 @@ class Correcting:
             if (one.value is not None or one.lot) and one.ask not in last
         ]
         choices[:0] = strips
-        choices.append(Choice(f"How long it took: {time_taken(past)}", partial(self._ask_minutes, past)))
-        choices.append(Choice(f"The date: {past.day}", partial(self._ask_day, past)))
+        choices.append(
+            Choice(
+                said("How long it took: {time_taken}", time_taken=time_taken(past)),
+                partial(self._ask_minutes, past),
+            )
+        )
+        choices.append(Choice(said("The date: {day}", day=past.day), partial(self._ask_day, past)))
         others = len(past.marks) - 1
-        detail = [f"Time and date are of {others} more that went along."] if others else []
-        self._ask_of(f"{self._mark}: what is wrong on record?", (choices, [*struck, *detail]))
+        detail = (
+            [said("Time and date are of {others} more that went along.", others=others)] if others else []
+        )
+        self._ask_of(said("{mark}: what is wrong on record?", mark=self._mark), (choices, [*struck, *detail]))
 
     def _ask_of(self, title: str, of: tuple[list[Choice[Callable[[], None]]], list[str]]) -> None:
         choices, detail = of
@@ -104,14 +125,26 @@ class Correcting:
         bench = self._kiosk.bench
         of_step = strips_of_step(bench.state, marks, ref)
         struck = [
-            f"Struck: strip {one.number}, {strip_figures(one.strip)}: {one.why}"
+            said(
+                "Struck: strip {number}, {strip_figures}: {why}",
+                number=one.number,
+                strip_figures=strip_figures(one.strip),
+                why=one.why,
+            )
             for one in of_step
             if one.retracted_by
         ]
         if bench.may_not("retract_trial"):
             return [], struck
         counted: list[Choice[Callable[[], None]]] = [
-            Choice(f"Strip {one.number}: {strip_figures(one.strip)}", partial(self._ask_strip, one, past))
+            Choice(
+                said(
+                    "Strip {number}: {strip_figures}",
+                    number=one.number,
+                    strip_figures=strip_figures(one.strip),
+                ),
+                partial(self._ask_strip, one, past),
+            )
             for one in of_step
             if not one.retracted_by
         ]
@@ -143,11 +176,13 @@ class Correcting:
                 for one in (past.figures if past is not None else ())
                 if past is not None and one.ask in asked and one.value is not None
             ]
-        choices.append(Choice("Take the strip back: it counts no more", partial(self._ask_back, trial)))
-        self._ask_of(f"Strip {trial.number}: what is wrong?", (choices, []))
+        choices.append(Choice(said("Take the strip back: it counts no more"), partial(self._ask_back, trial)))
+        self._ask_of(said("Strip {number}: what is wrong?", number=trial.number), (choices, []))
 
     def _ask_measured(self, trial: Trial, figure: StripFigure, refused: str = "") -> None:
-        title = f"{figure.ask} On record: {figure.of(trial.strip):g} {figure.unit}"
+        title = said(
+            "{ask} On record: {of} {unit}", ask=figure.ask, of=f"{figure.of(trial.strip):g}", unit=figure.unit
+        )
 
         def typed(text: str) -> None:
             try:
@@ -158,34 +193,40 @@ class Correcting:
                 self._ask_measured(trial, figure, str(error))
                 return
             dialog = ChoiceScreen(
-                f"Why is it {text.strip()}?",
+                said("Why is it {text}?", text=text.strip()),
                 same(REASONS["figure"]),
-                words=words("In words:"),
+                words=words(said("In words:")),
                 kept_as=f"correct/{self._mark}",
             )
             self._kiosk.ask(dialog, partial(self._corrected, trial, figure, text))
 
-        pad = KeypadScreen(title, refused=f"NOT DONE: {refused}" if refused else "")
+        pad = KeypadScreen(title, refused=_not_done(refused))
         self._kiosk.ask(pad, typed)
 
     def _corrected(self, trial: Trial, figure: StripFigure, text: str, reason: str) -> None:
         bench = self._kiosk.bench
         bench.correct_trial(trial.number, figure.name, text, reason, tap=self._kiosk.taps.id)
         new = bench.state.trials[-1].number
-        self._say_of_strips(f"Saved. It counts as strip {new} now; strip {trial.number} is struck.")
+        self._say_of_strips(
+            said(
+                "Saved. It counts as strip {new} now; strip {number} is struck.", new=new, number=trial.number
+            )
+        )
 
     def _ask_back(self, trial: Trial) -> None:
-        def said(reason: str) -> None:
+        def answered(reason: str) -> None:
             self._kiosk.bench.retract_trial(trial.number, reason, tap=self._kiosk.taps.id)
-            self._say_of_strips(f"Saved. Strip {trial.number} is struck and counts no more.")
+            self._say_of_strips(
+                said("Saved. Strip {number} is struck and counts no more.", number=trial.number)
+            )
 
         dialog = ChoiceScreen(
-            f"Why is it taken back, strip {trial.number}?",
+            said("Why is it taken back, strip {number}?", number=trial.number),
             same(TAKEN_BACK),
-            words=words("In words:"),
+            words=words(said("In words:")),
             kept_as=f"correct/{self._mark}",
         )
-        self._kiosk.ask(dialog, said)
+        self._kiosk.ask(dialog, answered)
 
     def _say_of_strips(self, saved: str) -> None:
         """That it is saved, and which strip still disagrees."""
@@ -202,26 +243,26 @@ class Correcting:
         def again(why: str) -> None:
             self._ask_figure(past, figure, why)
 
-        on_record = f"{figure.ask} On record: {figure_text(figure)}"
+        on_record = said("{ask} On record: {figure_text}", ask=figure.ask, figure_text=figure_text(figure))
         if figure.lot:
             dialog = ChoiceScreen[str](
-                on_record, [], words=words("The lot's mark:"), refused=refused.rstrip(".")
+                on_record, [], words=words(said("The lot's mark:")), refused=refused.rstrip(".")
             )
             self._kiosk.ask(dialog, lambda text: then(again, text))
         else:
-            dialog_pad = KeypadScreen(on_record, refused=f"NOT DONE: {refused}" if refused else "")
+            dialog_pad = KeypadScreen(on_record, refused=_not_done(refused))
             self._kiosk.ask(dialog_pad, lambda text: then(again, text))
 
     def _ask_minutes(self, past: PastStep, refused: str = "") -> None:
         then = partial(self._typed, past, "minutes", "")
-        title = f"How many minutes did it take? On record: {time_taken(past)}"
-        dialog = KeypadScreen(title, refused=f"NOT DONE: {refused}" if refused else "")
+        title = said("How many minutes did it take? On record: {time_taken}", time_taken=time_taken(past))
+        dialog = KeypadScreen(title, refused=_not_done(refused))
         self._kiosk.ask(dialog, lambda text: then(partial(self._ask_minutes, past), text))
 
     def _ask_day(self, past: PastStep, refused: str = "") -> None:
         then = partial(self._typed, past, "day", "")
-        title = f"On which day was it done? On record: {past.day}"
-        dialog = KeypadScreen(title, refused=f"NOT DONE: {refused}" if refused else f"As {past.day}.")
+        title = said("On which day was it done? On record: {day}", day=past.day)
+        dialog = KeypadScreen(title, refused=_not_done(refused) or said("As {day}.", day=past.day))
         self._kiosk.ask(dialog, lambda text: then(partial(self._ask_day, past), text))
 
     def _typed(
@@ -236,20 +277,29 @@ class Correcting:
             again(str(error))
             return
 
-        def said(reason: str) -> None:
+        def answered(reason: str) -> None:
             self._kiosk.bench.correct(
                 self._mark, past.ref, what, text, reason, check, tap=self._kiosk.taps.id
             )
             held = self._kiosk.bench.state.open_snags(self._mark)
-            after = f" {self._mark} IS HELD: {held[0].text}" if held else " The old one stays on record."
-            self._kiosk.say(f"Saved. It counts as {text.strip()} now.{after}")
+            after = (
+                (" " + said("{mark} IS HELD: {text}", mark=self._mark, text=held[0].text))
+                if held
+                else (" " + said("The old one stays on record."))
+            )
+            self._kiosk.say(said("Saved. It counts as {text} now.{after}", text=text.strip(), after=after))
 
-        title = f"Why is it {text.strip()}?"
+        title = said("Why is it {text}?", text=text.strip())
         dialog = ChoiceScreen(
             title,
             same(REASONS[what]),
-            detail=["NOT AS WANTED: the part is held until you decide."] if holds else [],
-            words=words("In words:"),
+            detail=[said("NOT AS WANTED: the part is held until you decide.")] if holds else [],
+            words=words(said("In words:")),
             kept_as=f"correct/{self._mark}",
         )
-        self._kiosk.ask(dialog, said)
+        self._kiosk.ask(dialog, answered)
+
+
+def _not_done(refused: str) -> str:
+    """What was refused, for a dialog that asks again; empty where nothing was."""
+    return said("NOT DONE: {refused}", refused=refused) if refused else ""

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.record.rules.snags import DECISIONS, NOT_SAID, OUTSIDE_ROLES, Wanted, Wanting, needs_answer
 from kiosk.record.state import Outsider, Snag
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
@@ -16,12 +17,12 @@ from kiosk.shop.procedure import StepRef
 
 # None that says what is so on the part: a builder in a hurry would take it for a crack at a bend too.
 REASONS = {
-    "use as is": ("The designer or an inspector says so",),
-    "rework": ("The plans give this repair", "The designer or an inspector says so"),
-    "scrap and remake": ("It cannot be mended", "It is quicker made anew"),
+    "use as is": (to_be_said("The designer or an inspector says so"),),
+    "rework": (to_be_said("The plans give this repair"), to_be_said("The designer or an inspector says so")),
+    "scrap and remake": (to_be_said("It cannot be mended"), to_be_said("It is quicker made anew")),
 }
-ANSWERS = ("It may be used as it is", "It may be used when repaired as they said")
-NOT_THE_KIOSK = "The kiosk approves nothing: it writes down who decided."
+ANSWERS = (to_be_said("It may be used as it is"), to_be_said("It may be used when repaired as they said"))
+NOT_THE_KIOSK = to_be_said("The kiosk approves nothing: it writes down who decided.")
 
 
 class DecidingSnag:
@@ -73,47 +74,55 @@ class DecidingSnag:
             self.go_on()
 
         title = f"{self.snag.mark}: {self.snag.text}"
-        detail = ["You decide what becomes of it, by the plans and their designer.", NOT_THE_KIOSK]
+        detail = [
+            said("You decide what becomes of it, by the plans and their designer."),
+            said(NOT_THE_KIOSK),
+        ]
         self._kiosk.ask(ChoiceScreen(title, same(DECISIONS), detail=detail), decided)
 
     def _ask_reason(self, want: Wanting) -> None:
-        def said(reason: str) -> None:
+        def answered(reason: str) -> None:
             self._reason = reason
             self.go_on()
 
         dialog = ChoiceScreen(
-            f"Why {self._decision}? Your name stands under it.",
+            said("Why {decision}? Your name stands under it.", decision=self._decision),
             same(REASONS[self._decision]),
-            words=words("Or in your words:"),
+            words=words(said("Or in your words:")),
             refused=self._refused(want, self._reason),
             typed=self._reason,
             kept_as=f"decision/{self.snag.id}",
         )
-        self._kiosk.ask(dialog, said)
+        self._kiosk.ask(dialog, answered)
 
     def _ask_plans(self, want: Wanting) -> None:
         def looked(allow: bool) -> None:
             self._accepted = replace(self._accepted, plans_allow=allow)
             self.go_on()
 
-        choices = [Choice("Yes, the plans give this repair", True), Choice("No, or they do not say", False)]
-        self._kiosk.ask(ChoiceScreen("Do the plans allow this rework? Look into them.", choices), looked)
+        choices = [
+            Choice(said("Yes, the plans give this repair"), True),
+            Choice(said("No, or they do not say"), False),
+        ]
+        self._kiosk.ask(
+            ChoiceScreen(said("Do the plans allow this rework? Look into them."), choices), looked
+        )
 
     def _ask_answer(self, want: Wanting) -> None:
-        def said(answer: str) -> None:
+        def answered(answer: str) -> None:
             self._accepted = replace(self._accepted, answer=answer)
             self.go_on()
 
         dialog = ChoiceScreen(
-            "What did the designer or an inspector answer?",
+            said("What did the designer or an inspector answer?"),
             same(ANSWERS),
-            words=words("Or their words:"),
-            detail=["Ask them first. Esc leaves the part held."],
+            words=words(said("Or their words:")),
+            detail=[said("Ask them first. Esc leaves the part held.")],
             refused=self._refused(want, self._accepted.answer),
             typed=self._accepted.answer,
             kept_as=f"answer/{self.snag.id}",
         )
-        self._kiosk.ask(dialog, said)
+        self._kiosk.ask(dialog, answered)
 
     def _ask_who_answered(self, want: Wanting) -> None:
         def named(who: Outsider) -> None:
@@ -122,9 +131,9 @@ class DecidingSnag:
 
         before = self._accepted.answered_by
         dialog = ChoiceScreen(
-            "Who answered?",
+            said("Who answered?"),
             [_choice(one) for one in self._kiosk.bench.outsiders()],
-            words=Words("Name:", _typed),
+            words=Words(said("Name:"), _typed),
             refused=self._refused(want, before),
             typed=before,
         )
@@ -142,16 +151,19 @@ class DecidingSnag:
             others.insert(0, answered)
         before = self._accepted.by
         dialog = ChoiceScreen(
-            "Who accepts it? Their name stands under it.",
-            [Choice(f"{doer.name}, builder", Outsider(doer.id, "builder")), *map(_choice, others)],
-            words=Words("Or another name:", _typed),
+            said("Who accepts it? Their name stands under it."),
+            [
+                Choice(said("{name}, builder", name=doer.name), Outsider(doer.id, "builder")),
+                *map(_choice, others),
+            ],
+            words=Words(said("Or another name:"), _typed),
             refused=self._refused(want, before),
             typed=before,
         )
         self._kiosk.ask(dialog, named)
 
     def _ask_role(self, what: Wanted, want: Wanting) -> None:
-        def said(role: str) -> None:
+        def answered(role: str) -> None:
             if what == "role":
                 self._accepted = replace(self._accepted, role=role)
             else:
@@ -159,14 +171,14 @@ class DecidingSnag:
             self.go_on()
 
         name = self._accepted.by if what == "role" else self._accepted.answered_by
-        self._kiosk.ask(ChoiceScreen(f"What is {name}?", same(OUTSIDE_ROLES)), said)
+        self._kiosk.ask(ChoiceScreen(said("What is {name}?", name=name), same(OUTSIDE_ROLES)), answered)
 
     def _ask_step(self) -> None:
         def chosen(step: StepRef) -> None:
             self._back_to = step
             self.go_on()
 
-        self._kiosk.ask(ChoiceScreen("Rework from which step?", self._done), chosen)
+        self._kiosk.ask(ChoiceScreen(said("Rework from which step?"), self._done), chosen)
 
     def _show_all(self) -> None:
         """Everything once more; only then is it recorded."""
@@ -178,13 +190,13 @@ class DecidingSnag:
                 self._begin()
                 self.go_on()
 
-        said = self._accepted
-        who = self._kiosk.bench.doer.name if said.role == "builder" else said.by
-        detail = [f"{self._decision.capitalize()}. {self._reason}"]
-        if needs_answer(self._decision, said):
-            detail.append(f"{said.answered_by}, {said.answered_role}: {said.answer}")
-        detail += [f"Accepted by {who}, {said.role}.", NOT_THE_KIOSK]
-        choices = [Choice("Record this decision", True), Choice("Begin again", False)]
+        accepted = self._accepted
+        who = self._kiosk.bench.doer.name if accepted.role == "builder" else accepted.by
+        detail = [f"{said(self._decision).capitalize()}. {said(self._reason)}"]
+        if needs_answer(self._decision, accepted):
+            detail.append(f"{accepted.answered_by}, {accepted.answered_role}: {accepted.answer}")
+        detail += [said("Accepted by {who}, {role}.", who=who, role=accepted.role), said(NOT_THE_KIOSK)]
+        choices = [Choice(said("Record this decision"), True), Choice(said("Begin again"), False)]
         dialog = ChoiceScreen(f"{self.snag.mark}: {self.snag.text}", choices, detail=detail)
         self._kiosk.ask(dialog, chosen)
 
@@ -197,7 +209,7 @@ class DecidingSnag:
             self._accepted,
             tap=self._kiosk.taps.id,
         )
-        self._kiosk.say(f"Saved. {self.snag.mark}: {self._decision}.")
+        self._kiosk.say(said("Saved. {mark}: {decision}.", mark=self.snag.mark, decision=self._decision))
 
 
 def _choice(one: Outsider) -> Choice[Outsider]:

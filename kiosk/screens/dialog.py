@@ -8,13 +8,16 @@ from typing import Generic, TypeVar, cast
 from rich.cells import cell_len
 from textual import events, on
 from textual.app import ComposeResult
+from textual.geometry import Size
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
+from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import ACCENT, BOLD, Lines, one_row
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
@@ -26,6 +29,8 @@ from kiosk.shop.characters import visible
 
 T = TypeVar("T")
 
+_OTHER_ROWS = 6  # the title, the actions with the gap under them, and the foot
+
 
 @dataclass(frozen=True)
 class Answer(Generic[T]):
@@ -35,13 +40,12 @@ class Answer(Generic[T]):
     words: str
 
 
-class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
+class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Generic[T]):
     """Asks or tells one thing, and gives an answer, or None when it was left. It is left once: a press that
     comes in after that is nobody's."""
 
-    AUTO_FOCUS = None
     MOST_TARGETS = 4
-    LEFT_WHEN = "when this is answered"
+    LEFT_WHEN = to_be_said("when this is answered")
     SECRET = False  # what is typed or scanned is not to be seen, nor kept
     kept_as = ""  # the key under which half-typed words are kept; empty when there are none to keep
 
@@ -51,6 +55,9 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         self._left = False
         self._told = ""
         self._actions: Sequence[Action] = ()
+        self._drawn_for: tuple[Size, int] | None = None  # the size, and the rows of its text
+        self._head_line, self._foot_line = Static(id="head", markup=False), Static(id="foot", markup=False)
+        self._body = Rows(id="body")
 
     @property
     def taps(self) -> Taps:
@@ -58,17 +65,15 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         return cast(HasTaps, self.app).taps
 
     def compose(self) -> ComposeResult:
-        """Title, text, targets and foot; the actions stand there before anything is laid out."""
+        """Title, text, targets and foot; all stands there before anything is laid out."""
         targets = list(self.targets())
         know_width(self)
-        if not is_too_small(self.app.size):
-            self._actions = self.actions()
-            self.put(self._actions)
-        yield Static(visible(self.title_text), id="head", markup=False)
+        self._put_all(self.app.size.height - _OTHER_ROWS)
+        yield self._head_line
         yield Strip()
-        yield Rows(id="body")
+        yield self._body
         yield from targets
-        yield Static(id="foot", markup=False)
+        yield self._foot_line
 
     def targets(self) -> ComposeResult:
         """Where its actions stand."""
@@ -76,56 +81,41 @@ class Dialog(ModalScreen[Answer[T] | None], Generic[T]):
         yield self._row
 
     def on_mount(self) -> None:
-        """Draw once the size is known. The press that opened it may still be coming in."""
+        """Settle once the size is known. The press that opened it may still be coming in."""
         self.taps.deafen(SAME_TAP_S)
         self.taps.deafen_to_bounces()
-        self.call_after_refresh(self.draw)
-
-    def on_screen_suspend(self) -> None:
-        """Covered by another: its strip is not in sight."""
-        for strip in self.query(Strip):
-            strip.rest()
-
-    def on_screen_resume(self) -> None:
-        """On top again."""
-        for strip in self.query(Strip):
-            strip.go_on()
-
-    def on_resize(self) -> None:
-        """Draw again at another size."""
-        self.call_after_refresh(self.draw)
-
-    def on_strip_changed(self) -> None:
-        """The strip took a row, or gave it back."""
-        self.call_after_refresh(self.draw)
+        self.call_after_refresh(self.settle)
 
     def draw(self) -> None:
         """Show the newest."""
         if self._left or not self.query("#foot"):
             return
-        put_text(self.query_one("#head", Static), one_row(self.title_text, self.app.size.width - 2))
-        body = self.query_one("#body", Rows)
+        self._put_all(self._body.size.height)
+        self.call_after_refresh(self.settle)
+
+    def _put_all(self, rows: int) -> None:
+        """Let all stand on the widgets, with a body of so many rows."""
+        self._drawn_for = (self.app.size, rows)
+        put_text(self._head_line, one_row(self.title_text, self.app.size.width - 2))
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]
             for targets in self.query(Targets):
                 targets.put([])
-            body.put(too_small(self.app.size))
-            put_text(self.query_one("#foot", Static), "Nothing is taken here. Esc leaves.")
+            self._body.put(too_small(self.app.size))
+            put_text(self._foot_line, said("Nothing is taken here. Esc leaves."))
             return
-        rows = body.size.height
-        foot = self._told or self.foot()
         lines = self.lines(rows)
+        foot = self._told or self.foot()
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
             lines.add(foot, ACCENT, importance=1)
-        body.put(lines.whole_rows(max(2, rows)))
+        self._body.put(lines.whole_rows(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
-        put_text(self.query_one("#foot", Static), visible(foot))
-        self.call_after_refresh(self._settle, rows)
+        put_text(self._foot_line, visible(foot))
 
-    def _settle(self, rows: int) -> None:
-        """The targets take rows from the text: fit it again when they took some."""
-        if not self._left and self.query_one("#body").size.height != rows:
+    def settle(self) -> None:
+        """The targets and the strip take rows from the text: fit it again when they took some."""
+        if self._drawn_for != (self.app.size, self._body.size.height):
             self.draw()
 
     def put(self, actions: Sequence[Action]) -> None:

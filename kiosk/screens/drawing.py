@@ -1,5 +1,6 @@
 """The drawing of a step over the whole screen."""
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Dialog
 from kiosk.screens.page_text import ACCENT, PLAIN, Lines
@@ -15,10 +16,11 @@ class DrawingScreen(Dialog[None]):
     """As large as the screen allows, what it says in words under it; any key goes back."""
 
     MOST_TARGETS = 1
-    LEFT_WHEN = "when this is left"
+    LEFT_WHEN = to_be_said("when this is left")
 
     def __init__(self, mark: str, view: StepDrawingView) -> None:
-        super().__init__(f"{mark}  {view.sketch.title if view.sketch is not None else 'no drawing'}")
+        title = view.sketch.title if view.sketch is not None else said("no drawing")
+        super().__init__(f"{mark}  {title}")
         self.view = view
 
     def lines(self, rows: int) -> Lines:
@@ -26,16 +28,16 @@ class DrawingScreen(Dialog[None]):
         page = self.empty_page()
         sketch = self.view.sketch
         if sketch is None:
-            page.add("THIS DRAWING CANNOT BE SHOWN", ACCENT)
+            page.add(said("THIS DRAWING CANNOT BE SHOWN"), ACCENT)
             page.add(self.view.wrong, PLAIN)
             return page
-        said = self.empty_page()
+        under = self.empty_page()
         for line in sketch.words:
-            said.add(line, PLAIN)
-        while said.paragraphs and rows - said.rows < LEAST_PICTURE_ROWS:
-            said.paragraphs.pop()
-        page.picture(picture_of(sketch, page.width, rows - said.rows))
-        page.paragraphs += said.paragraphs
+            under.add(line, PLAIN)
+        while under.paragraphs and rows - under.rows < LEAST_PICTURE_ROWS:
+            under.paragraphs.pop()
+        page.picture(picture_of(sketch, page.width, rows - under.rows))
+        page.paragraphs += under.paragraphs
         return page
 
     def actions(self) -> list[Action]:
@@ -47,7 +49,10 @@ class DrawingScreen(Dialog[None]):
 
     def foot(self) -> str:
         """How to go back without the big target, and who decides."""
-        return f"{self.actions()[1].key_face} or any key goes back. The plans and the designer decide."
+        return said(
+            "{key_face} or any key goes back. The plans and the designer decide.",
+            key_face=self.actions()[1].key_face,
+        )
 
     def other_key(self) -> None:
         """Any key goes back."""

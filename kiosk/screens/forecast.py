@@ -1,111 +1,65 @@
 """When will it be finished: hours and dates with their chances, what could change them, how past ones did.
 
-The road ahead is walked some hundred times for it, so it is worked out beside the screen, which goes on. One
-thing at a time is: what is asked for next, or leaving the screen, stops the one before.
+The road ahead is walked some hundred times for it, so it is worked out beside the screen, which goes on.
 """
 
-from collections.abc import Callable
 from functools import partial
-from typing import Any, TypeVar
 
-from textual.worker import Worker, WorkerState, get_current_worker
-
+from kiosk.catalogue import said, to_be_said
 from kiosk.errors import KioskError
 from kiosk.planning.forecast.past_forecasts import BackTest
-from kiosk.planning.forecast.simulation import Forecast, Stop
+from kiosk.planning.forecast.simulation import Forecast
 from kiosk.screens.action import BIG, Action
-from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.base import Drawn
+from kiosk.screens.beside import BesideScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.views.forecast_text import back_test_lines, forecast_words, what_if_words
 
 Table = list[tuple[str, Forecast]]
-Key = tuple[int, str | None, int]  # how far the record is, the kind, and the day
-Made = TypeVar("Made")
 
 
-class ForecastScreen(KioskScreen):
+class ForecastScreen(BesideScreen[Table]):
     """One scope at a time: the aeroplane, then each part kind with all it needs."""
 
     NAME = "forecast"
-    HINT = "Simulated from your own weeks, no promise."
+    HINT = to_be_said("Simulated from your own weeks, no promise.")
 
     def __init__(self) -> None:
         super().__init__()
         self.kind: str | None = None  # None: the aeroplane
-        self._made: tuple[Key, Table | Exception] | None = None
-        self._asked: Key | None = None
-        self._worker: Worker[Any] | None = None
-        self._then: Callable[[Any], None] | None = None  # what is done with what it works out
-
-    @property
-    def working(self) -> bool:
-        """True while something is worked out beside the screen."""
-        return self._then is not None
 
     def table(self) -> Table | None:
         """The forecasts for this scope, worked out again only when the record has changed; None meanwhile."""
         key = (self.bench.state.seq, self.kind, self.bench.context.today.toordinal())
-        if self._made is not None and self._made[0] == key:
-            if isinstance(self._made[1], Exception):
-                raise self._made[1]
-            return self._made[1]
-        if self._asked != key:
-            self._asked = key
-            self._beside(self.bench.forecasts_apart(self.kind), partial(self._is_made, key))
-        return None
-
-    def _is_made(self, key: Key, made: Table | Exception) -> None:
-        if self._asked == key:
-            self._made = key, made
-            self.show()
-
-    def _beside(self, work: Callable[[Stop], Made], then: Callable[[Made | Exception], None]) -> None:
-        """Work something out in a thread, and nothing else any more."""
-
-        def run() -> Made | Exception:
-            worker = get_current_worker()
-            try:
-                return work(lambda: worker.is_cancelled)
-            except Exception as error:  # told where the screen is drawn, like any other
-                return error
-
-        self._then = then
-        self._worker = self.run_worker(run, name="forecast", exclusive=True, thread=True)
-
-    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """It is worked out; what was stopped says nothing."""
-        if event.worker is self._worker and event.state is WorkerState.SUCCESS:
-            then, self._then = self._then, None
-            if then is not None:
-                then(event.worker.result)
+        return self.worked_out(key, lambda: self.bench.forecasts_apart(self.kind))
 
     def draw(self) -> Drawn:
         """Hours and dates first, then what could be changed; the plot, the scopes, and the past."""
         table = self.table()
         if table is None:
             lines = self.lines()
-            lines.add("Working it out: the road ahead is walked again and again.", BOLD)
+            lines.add(said("Working it out: the road ahead is walked again and again."), BOLD)
             return Drawn(lines, [self._back(), *self._others()])
         return Drawn(self._page(table), [self._big(table), *self._others()])
 
     def _page(self, table: Table) -> Lines:
-        said = forecast_words(table[0][1])
+        told = forecast_words(table[0][1])
         lines = self.lines()
-        lines.add(said.scope, ACCENT)
-        lines.add(said.hours, BOLD)
-        for text in said.dates:
+        lines.add(told.scope, ACCENT)
+        lines.add(told.hours, BOLD)
+        for text in told.dates:
             lines.add(text, BOLD)
-        if said.adds_up:
-            lines.add(said.adds_up, PLAIN, importance=2, most=2)
-        for text in said.without_dates:
+        if told.adds_up:
+            lines.add(told.adds_up, PLAIN, importance=2, most=2)
+        for text in told.without_dates:
             lines.add(text, BOLD, indent="  ")
-        for text in said.holds_up:
+        for text in told.holds_up:
             lines.add(text, PLAIN, importance=2, most=2)
-        for text in said.rests_on:
+        for text in told.rests_on:
             lines.add(text, QUIET, importance=3)
         lines.gap()
         for one in what_if_words(table)[1:]:  # the first is how it goes now
-            lines.add(f"If {one.brief}", PLAIN, importance=1, most=2)
+            lines.add(said("If {brief}", brief=one.brief), PLAIN, importance=1, most=2)
         return lines
 
     def _back(self) -> Action:
@@ -135,10 +89,10 @@ class ForecastScreen(KioskScreen):
 
     def _past(self) -> None:
         if self.working:
-            self.kiosk.say("Working it out: one moment")
+            self.kiosk.say(said("Working it out: one moment"))
             return
-        self.kiosk.say("Working out how past forecasts did")
-        self._beside(self.bench.back_test_apart(), self._past_made)
+        self.kiosk.say(said("Working out how past forecasts did"))
+        self.beside(self.bench.back_test_apart(), self._past_made)
 
     def _past_made(self, made: BackTest | Exception) -> None:
         if isinstance(made, KioskError):
@@ -146,8 +100,8 @@ class ForecastScreen(KioskScreen):
         elif isinstance(made, Exception):
             raise made
         elif self.is_current:
-            said = back_test_lines(made)
-            self.kiosk.read("How past forecasts did", [[(text, PLAIN) for text in said]])
+            told = back_test_lines(made)
+            self.kiosk.read(said("How past forecasts did"), [[(text, PLAIN) for text in told]])
 
     def _plot(self) -> None:
         from kiosk.drawing.plot import forecast_plot  # its library is slow to load and rarely wanted
@@ -156,5 +110,6 @@ class ForecastScreen(KioskScreen):
         table = self.table()
         if table is None:
             return
-        plot = forecast_plot(table, size.width - 4, max(10, size.height - 7))
-        self.kiosk.read("Chance of being finished", [[(plot, PLAIN)]])
+        named = [(said(name), forecast) for name, forecast in table]
+        plot = forecast_plot(named, size.width - 4, max(10, size.height - 7))
+        self.kiosk.read(said("Chance of being finished"), [[(plot, PLAIN)]])

@@ -5,6 +5,7 @@ from functools import partial
 
 from textual.app import ComposeResult
 
+from kiosk.catalogue import said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.page_text import Lines
@@ -75,8 +76,8 @@ class KeypadScreen(Dialog[str]):
         """What ends it."""
         if self.said:
             return self.said
-        kept = "" if self.keep is _not_kept else " Esc keeps it half typed."
-        return f"OK or Enter records it.{kept}"
+        kept = "" if self.keep is _not_kept else (" " + said("Esc keeps it half typed."))
+        return said("OK or Enter records it.{kept}", kept=kept)
 
     def type(self, character: str) -> None:
         """The keyboard works too."""
@@ -94,6 +95,6 @@ class KeypadScreen(Dialog[str]):
 
     def _take(self) -> None:
         if not self.text:
-            self.said = "Nothing is typed yet."
+            self.said = said("Nothing is typed yet.")
             return
         self.leave(Answer(self.text, self.text))

@@ -4,15 +4,17 @@ import textwrap
 
 from textual.geometry import Size
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.page_text import PLAIN, Runs
 
 LEAST_COLUMNS, LEAST_ROWS = 64, 20
-TOO_SMALL = f"Make the window bigger: at least {LEAST_COLUMNS} by {LEAST_ROWS}."
+TOO_SMALL = to_be_said("Make the window bigger: at least {columns} by {rows}.")
 
 
 def too_small(size: Size) -> list[Runs]:
     """What stands in a smaller one, as wide as it is."""
-    return [[(row, PLAIN)] for row in textwrap.wrap(TOO_SMALL, max(1, size.width - 2))]
+    words = said(TOO_SMALL, columns=LEAST_COLUMNS, rows=LEAST_ROWS)
+    return [[(row, PLAIN)] for row in textwrap.wrap(words, max(1, size.width - 2))]
 
 
 def is_too_small(size: Size) -> bool:

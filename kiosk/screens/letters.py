@@ -13,6 +13,7 @@ from typing import Literal
 from textual.app import ComposeResult
 from textual.containers import Container
 
+from kiosk.catalogue import to_be_said
 from kiosk.screens.action import Action
 from kiosk.screens.target import Targets
 
@@ -24,8 +25,8 @@ FACES: dict[Literal["letters", "figures"], tuple[str, ...]] = {
 }
 _OTHER: dict[Face, tuple[Face, str]] = {
     "letters": ("figures", "123 #"),
-    "figures": ("letters", "ABC"),
-    "said": ("letters", "ABC"),
+    "figures": ("letters", to_be_said("ABC")),
+    "said": ("letters", to_be_said("ABC")),
 }
 IN_A_ROW = 10
 SAID_IN_A_ROW = 2

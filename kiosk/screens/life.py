@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.catalogue import said
 from kiosk.logbook.life import LifeEntry
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.page import Page, PageScreen
@@ -16,8 +17,8 @@ class LifeScreen(PageScreen):
     MOST_TARGETS = 3
 
     def __init__(self, mark: str, entries: Sequence[LifeEntry]) -> None:
-        pages = [_page(entry) for entry in entries] or [[("Nothing is recorded of it yet.", PLAIN)]]
-        super().__init__(f"{mark}: its life, the newest first", pages)
+        pages = [_page(entry) for entry in entries] or [[(said("Nothing is recorded of it yet."), PLAIN)]]
+        super().__init__(said("{mark}: its life, the newest first", mark=mark), pages)
 
     def fitted(self, height: int) -> list[Lines]:
         """The entries screen by screen; one goes on over the next only where it is longer than a screen."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.dialog import Answer
@@ -15,7 +16,7 @@ _OTHER_ROWS = 12  # of the dialog that asks: its title, two answers, the actions
 class _ReadFirst(PageScreen):
     """What was done, page by page; it is asked for only after the last."""
 
-    LEFT_WHEN = "when this is read"
+    LEFT_WHEN = to_be_said("when this is read")
 
     def actions(self) -> list[Action]:
         """On, and after the last page to the question."""
@@ -39,19 +40,22 @@ def ask_look_over(
 
     ``size`` is columns and rows of the screen.
     """
-    title = f"{mark}: look over what was done"
+    title = said("{mark}: look over what was done", mark=mark)
 
-    def said(good: bool) -> None:
+    def answered(good: bool) -> None:
         if good:
             then(True)
             return
         # "It is to do again" can lie where the tap that opened this was: it is asked once more, the other way
         # round, so that no further tap on that spot says it.
         again: list[Choice[bool | None]] = [
-            Choice("It is to do again", False),
-            Choice("No: ask me again", None),
+            Choice(said("It is to do again"), False),
+            Choice(said("No: ask me again"), None),
         ]
-        kiosk.ask(ChoiceScreen[bool | None](f"{mark}: is it not good?", again, detail=lines[:2]), sure)
+        kiosk.ask(
+            ChoiceScreen[bool | None](said("{mark}: is it not good?", mark=mark), again, detail=lines[:2]),
+            sure,
+        )
 
     def sure(good: bool | None) -> None:
         if good is not None:
@@ -59,16 +63,16 @@ def ask_look_over(
         else:
             ask(None)
 
-    choices = [Choice("It is good", True), Choice("It is to do again", False)]
+    choices = [Choice(said("It is good"), True), Choice(said("It is to do again"), False)]
 
     def ask(_: None) -> None:
-        kiosk.ask(ChoiceScreen(title, choices, detail=lines[:2]), said)
+        kiosk.ask(ChoiceScreen(title, choices, detail=lines[:2]), answered)
 
     width, height = size
     page = Lines(width - 2)
     for line in lines:
         page.add(line)
     if page.rows <= height - _OTHER_ROWS:
-        kiosk.ask(ChoiceScreen(title, choices, detail=lines), said)
+        kiosk.ask(ChoiceScreen(title, choices, detail=lines), answered)
         return
     kiosk.ask(_ReadFirst(title, [[(line, BOLD) for line in lines]]), ask)

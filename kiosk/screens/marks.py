@@ -70,7 +70,9 @@ class MarksScreen(Dialog[tuple[str, ...]]):
     def lines(self, rows: int) -> Lines:
         """Which are chosen, as far as there is room."""
         lines = self.empty_page()
-        lines.add(f"Chosen: {marks_in_full(self._taken)}" if self._taken else "", BOLD, most=2)
+        lines.add(
+            said("Chosen: {parts}", parts=marks_in_full(self._taken)) if self._taken else "", BOLD, most=2
+        )
         return lines
 
     def actions(self) -> list[Action]:
@@ -114,8 +116,17 @@ class MarksScreen(Dialog[tuple[str, ...]]):
     def foot(self) -> str:
         """How many, and how keys do it."""
         pages = -(-len(self.marks) // self._page)
-        page = f", page {self._first // self._page + 1} of {pages}" if pages > 1 else ""
-        return f"{len(self._taken)} of {len(self.marks)}{page}. Tap, scan, or ↓ and space."
+        page = (
+            said(", page {first} of {pages}", first=self._first // self._page + 1, pages=pages)
+            if pages > 1
+            else ""
+        )
+        return said(
+            "{number} of {of}{page}. Tap, scan, or ↓ and space.",
+            number=len(self._taken),
+            of=len(self.marks),
+            page=page,
+        )
 
     def scanned(self, text: str) -> bool:
         """The label of a part chooses it."""
@@ -123,12 +134,12 @@ class MarksScreen(Dialog[tuple[str, ...]]):
         if mark not in self.marks:
             return False
         self.chosen.add(mark)
-        self.tell(f"Scanned {mark}: chosen.")
+        self.tell(said("Scanned {mark}: chosen.", mark=mark))
         return True
 
     def _toggle(self, mark: str) -> None:
         if mark == self.always:
-            self._told = f"{mark} is the one it is about: it goes along."
+            self._told = said("{mark} is the one it is about: it goes along.", mark=mark)
         else:
             self.chosen ^= {mark}
 
@@ -153,4 +164,4 @@ class MarksScreen(Dialog[tuple[str, ...]]):
         if self._taken:
             self.leave(Answer(self._taken, " ".join(self._taken)))
         else:
-            self._told = "Nothing is chosen yet. Tap the marks, or All."
+            self._told = said("Nothing is chosen yet. Tap the marks, or All.")

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
-from kiosk.catalogue import to_be_said
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import Action, with_key
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.kiosk import Kiosk
@@ -43,7 +43,7 @@ def ask_more(kiosk: Kiosk, now: Callable[[], Sequence[Action]]) -> None:
                 return
 
     choices = [Choice(_words(one), one.label) for one in now()]
-    kiosk.ask(ChoiceScreen("What else?", choices), chosen)
+    kiosk.ask(ChoiceScreen(said("What else?"), choices), chosen)
 
 
 def _words(action: Action) -> str:

@@ -6,6 +6,7 @@ import inspect
 from collections.abc import Callable
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.catalogue import CALCULATORS
@@ -63,15 +64,15 @@ TRIAL = tuple(
 def _asks(parameter: Parameter) -> str:
     """What is asked for, with its unit."""
     unit = f", {parameter.unit}" if parameter.unit else ""
-    several = ", several with commas" if parameter.is_list else ""
-    return f"{parameter.name.replace('_', ' ')}{unit}{several}"
+    asked = f"{parameter.name.replace('_', ' ')}{unit}"
+    return said("{asked}, several with commas", asked=asked) if parameter.is_list else asked
 
 
 def _detail(parameter: Parameter, given: Given) -> list[str]:
     """What is given already, and what is usual."""
     detail = [f"{name.replace('_', ' ')} {value}" for name, value in given.items()]
     if isinstance(parameter.default, int | float | str):
-        detail.append(f"as usual: {parameter.default}")
+        detail.append(said("as usual: {default}", default=parameter.default))
     return detail
 
 
@@ -83,9 +84,9 @@ class NumbersScreen(KioskScreen):
     def __init__(self) -> None:
         super().__init__()
         self.contents = [
-            NumbersLine("cutting", "Cutting list of the roster", CUTTING, self._cut),
-            NumbersLine("trials", "What the trial strips say", (), self._show_trials),
-            NumbersLine("trials", "Record a trial strip", TRIAL, self._record_trial),
+            NumbersLine("cutting", said("Cutting list of the roster"), CUTTING, self._cut),
+            NumbersLine("trials", said("What the trial strips say"), (), self._show_trials),
+            NumbersLine("trials", said("Record a trial strip"), TRIAL, self._record_trial),
         ]
         self.contents += [
             NumbersLine(one.subject, one.title, one.parameters, partial(self._work, one))
@@ -103,7 +104,9 @@ class NumbersScreen(KioskScreen):
         first = self.at - self.at % self._page
         lines = self.lines()
         pages = -(-len(self.contents) // self._page)
-        lines.row(f"Bench numbers   page {first // self._page + 1} of {pages}", BOLD)
+        lines.row(
+            said("Bench numbers   page {first} of {pages}", first=first // self._page + 1, pages=pages), BOLD
+        )
         for place, one in enumerate(self.contents[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
             style = ACCENT if place == self.at else PLAIN
@@ -142,10 +145,10 @@ class NumbersScreen(KioskScreen):
         parameter, rest = left[0], left[1:]
         choices: list[Choice[str | None]] = [Choice(text, text) for text in parameter.choices]
         if not parameter.required:
-            choices.insert(0, Choice("Leave as usual", None))
+            choices.insert(0, Choice(said("Leave as usual"), None))
         before = self._before.get(line.title, {}).get(parameter.name, "")
         if before and not refused:
-            choices.insert(0, Choice(f"As before: {before}", before))
+            choices.insert(0, Choice(said("As before: {before}", before=before), before))
 
         def taken(text: str | None) -> None:
             if text is None:
@@ -154,11 +157,11 @@ class NumbersScreen(KioskScreen):
             try:
                 parameter.read(text)
             except (KioskError, ValueError) as error:
-                self._ask(line, left, given, f"NOT DONE: {error}", text)
+                self._ask(line, left, given, said("NOT DONE: {error}", error=error), text)
             else:
                 self._ask(line, rest, {**given, parameter.name: text})
 
-        own = Words[str | None]("Type it:", str, face="figures" if parameter.unit else "letters")
+        own = Words[str | None](said("Type it:"), str, face="figures" if parameter.unit else "letters")
         title = f"{line.title}: {_asks(parameter)}"
         detail = [*([refused] if refused else []), *_detail(parameter, given)]
         goes = line.work != self._record_trial  # a figure that is only shown does no harm
@@ -176,7 +179,9 @@ class NumbersScreen(KioskScreen):
             if guilty is None:
                 raise
             others = {name: text for name, text in given.items() if name != guilty.name}
-            self._ask(line, [guilty], others, f"NOT DONE: {error}", given.get(guilty.name, ""))
+            self._ask(
+                line, [guilty], others, said("NOT DONE: {error}", error=error), given.get(guilty.name, "")
+            )
 
     def _work(self, calculator: Calculator, given: Given) -> None:
         result = calculator.work_out(given)
@@ -189,14 +194,14 @@ class NumbersScreen(KioskScreen):
         found = cutting_plans(self.bench.shop, self.bench.state, sheet, sizes["kerf"])
         pages = [[(line, PLAIN) for line in cutting_text([plan]).splitlines()] for plan in found.plans]
         if found.not_cut:
-            pages.insert(0, [(f"NOT CUT: {why}", BOLD) for why in found.not_cut])
-        self.kiosk.read("Cutting list", pages or [[("Nothing is left to cut.", PLAIN)]])
+            pages.insert(0, [(said("NOT CUT: {why}", why=why), BOLD) for why in found.not_cut])
+        self.kiosk.read(said("Cutting list"), pages or [[(said("Nothing is left to cut."), PLAIN)]])
 
     def _record_trial(self, given: Given) -> None:
         read = {one.argument: one.read(given[one.name]) for one in TRIAL}
         self.bench.add_trial(made(TrialBent, read))
         odd = told_when_saved(self.bench.state)
-        self.kiosk.say(f"Saved. {odd}".rstrip(), trouble=bool(odd))
+        self.kiosk.say(said("Saved. {told}", told=odd) if odd else said("Saved."), trouble=bool(odd))
         self._show_trials({})
 
     def _show_trials(self, _: Given) -> None:
@@ -207,8 +212,8 @@ class NumbersScreen(KioskScreen):
         size = self.app.size
         for (alloy, thickness, radius, grain), strips in trials_by_sheet(self.bench.state).items():
             fitted = trial_fit(strips)
-            said = trial_text(alloy, thickness, radius, grain, fitted)
-            pages.append([(line, PLAIN) for line in said.splitlines()])
+            text = trial_text(alloy, thickness, radius, grain, fitted)
+            pages.append([(line, PLAIN) for line in text.splitlines()])
             plot = trial_plot(
                 [strip_of(one) for one in strips], fitted, size.width - 4, max(10, size.height - 6)
             )
@@ -216,6 +221,6 @@ class NumbersScreen(KioskScreen):
         listed = trial_lines(self.bench.state)
         if listed:
             odd = [(text, BOLD) for text in told_on_command_line(self.bench.state)]
-            pages.append([("Every strip on record", BOLD), *((line, PLAIN) for line in listed), *odd])
-        none = [[("No trial strip is recorded yet. Bend one and measure it.", PLAIN)]]
-        self.kiosk.read("Trial strips", pages or none)
+            pages.append([(said("Every strip on record"), BOLD), *((line, PLAIN) for line in listed), *odd])
+        none = [[(said("No trial strip is recorded yet. Bend one and measure it."), PLAIN)]]
+        self.kiosk.read(said("Trial strips"), pages or none)

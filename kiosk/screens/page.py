@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Dialog
 from kiosk.screens.page_text import PLAIN, Lines
@@ -14,11 +15,11 @@ class PageScreen(Dialog[None]):
     """The big action and Right turn the page; after the last the big action, and any other key, go back."""
 
     MOST_TARGETS = 2
-    LEFT_WHEN = "when this is left"
+    LEFT_WHEN = to_be_said("when this is left")
 
     def __init__(self, title: str, pages: Sequence[Page]) -> None:
         super().__init__(title)
-        self.pages = list(pages) or [[("Nothing to show.", PLAIN)]]
+        self.pages = list(pages) or [[(said("Nothing to show."), PLAIN)]]
         self.at = 0
         self._screens: list[Lines] = []  # the pages as they fit this screen
         self._fitted_to = (0, 0)
@@ -75,7 +76,11 @@ class PageScreen(Dialog[None]):
 
     def foot(self) -> str:
         """Which page of how many, where they are several."""
-        return f"Page {self.at + 1} of {len(self._screens)}" if len(self._screens) > 1 else ""
+        return (
+            said("Page {number} of {of}", number=self.at + 1, of=len(self._screens))
+            if len(self._screens) > 1
+            else ""
+        )
 
     def _next(self) -> None:
         self.at = (self.at + 1) % max(1, len(self._screens))

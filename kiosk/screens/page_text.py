@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from rich.cells import cell_len
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.screens.big_text import low_rows, solid_rows
 from kiosk.shop.characters import visible
 
@@ -15,7 +16,7 @@ PLAIN = "#f4f4f4"
 QUIET = "#c0c0c0"
 ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
-MORE_TO_READ = "… more: tap this text, or Tab."
+MORE_TO_READ = to_be_said("… more: tap this text, or Tab.")
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
 CUT = " …"  # after the last whole word of what has no room
 BETWEEN_FIGURES = 4  # columns
@@ -172,7 +173,7 @@ class Lines:
     def tell_more(self, height: int) -> None:
         """Leave out what has no room in ``height`` rows, and say in the last row that there is more."""
         self.paragraphs = self._kept(height - 1)
-        self.raw(MORE_TO_READ, BOLD)
+        self.raw(said(MORE_TO_READ), BOLD)
 
     def told_left_out(self, height: int) -> list[str]:
         """What stands for each paragraph that must be told of and does not fit in ``height`` rows."""
@@ -215,12 +216,12 @@ def _beside_one_another(given: Sequence[tuple[str, str]], scale: int, *, under: 
         solid = solid_rows(text, scale)
         if not text or solid is None:
             return None
-        said = visible(caption)
+        beside = visible(caption)
         if under:
-            here = [*solid, said]
+            here = [*solid, beside]
         else:
             middle = (len(solid) - 1) // 2
-            here = [f"{row}  {said}" if at == middle else row for at, row in enumerate(solid)]
+            here = [f"{row}  {beside}" if at == middle else row for at, row in enumerate(solid)]
         gap = " " * (BETWEEN_FIGURES if rows else 0)
         wide = max(map(len, here))
         rows = [

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
@@ -33,7 +33,11 @@ from kiosk.views.past_step import look_over_lines
 from kiosk.views.wishes import asked_line
 from kiosk.views.wording import id_in_words
 
-SKIPS = ("The plans leave it out on this part", "Done already, before the kiosk", "Not needed here")
+SKIPS = (
+    to_be_said("The plans leave it out on this part"),
+    to_be_said("Done already, before the kiosk"),
+    to_be_said("Not needed here"),
+)
 
 
 @dataclass(frozen=True)
@@ -131,35 +135,57 @@ class PartScreen(KioskScreen):
         bench = self.bench
         lines = self.lines()
         hand = bench.shop.parts[self.mark].hand
-        side = f", {hand} hand" if hand != "none" else ""
-        lines.add(f"{self.mark}  {now.kind.name}{side}   drawing {now.kind.drawing}", ACCENT)
+        side = said(", {hand} hand", hand=hand) if hand != "none" else ""
+        lines.add(
+            said(
+                "{mark}  {name}{side}   drawing {drawing}",
+                mark=self.mark,
+                name=now.kind.name,
+                side=side,
+                drawing=now.kind.drawing,
+            ),
+            ACCENT,
+        )
         for one in now.part.wants_look:
             lines.add(self._to_look_over(one), BOLD, importance=1)
         for snag in now.snags:
-            decides = " The builder decides." if self.bench.may_not("decide_snag") else ""
-            lines.add(f"HELD: {snag.text}.{decides}" if decides else f"HELD: {snag.text}", BOLD)
+            decides = (" " + said("The builder decides.")) if self.bench.may_not("decide_snag") else ""
+            lines.add(
+                said("HELD: {text}.{decides}", text=snag.text, decides=decides)
+                if decides
+                else said("HELD: {text}", text=snag.text),
+                BOLD,
+            )
         of_it = [one for one in bench.asked_for() if one.mark == self.mark or one.part_kind == now.kind.id]
         lines.add(asked_line(bench.context, of_it), BOLD, importance=1)
         if now.part.remade:
-            lines.add(f"Scrapped and remade {so_many(now.part.remade, 'time', 'times')}", QUIET, importance=5)
+            lines.add(
+                said("Scrapped and remade {times}", times=so_many(now.part.remade, "time", "times")),
+                QUIET,
+                importance=5,
+            )
         if now.where.completed:
-            lines.add("COMPLETE. Nothing is left to do on it.", BOLD)
+            lines.add(said("COMPLETE. Nothing is left to do on it."), BOLD)
         elif now.where.question is not None:
-            lines.add(f"QUESTION: {now.where.question.words}.", BOLD)
+            lines.add(said("QUESTION: {words}.", words=now.where.question.words), BOLD)
         elif now.where.all_done:
-            whose = "the builder's" if self.bench.may_not("complete") else "your own"
-            lines.add(f"ALL STEPS DONE. Look it over; completing it is {whose} decision.", BOLD)
-            lines.add("This says that your list is done. It approves nothing as airworthy.", PLAIN)
+            decides = (
+                said("ALL STEPS DONE. Look it over; completing it is the builder's decision.")
+                if self.bench.may_not("complete")
+                else said("ALL STEPS DONE. Look it over; completing it is your own decision.")
+            )
+            lines.add(decides, BOLD)
+            lines.add(said("This says that your list is done. It approves nothing as airworthy."), PLAIN)
         else:
             self._add_next_step(lines, now)
         for ref, reason in skipped_steps(bench.state, self.mark):
             _, step = bench.shop.find_step(ref.procedure, ref.step)
             name = step.do if step is not None else id_in_words(ref.step)
-            lines.add(f"OPEN: skipped, {reason}: {name}", BOLD, importance=1)
+            lines.add(said("OPEN: skipped, {reason}: {name}", reason=reason, name=name), BOLD, importance=1)
         for ref in never_done(bench.shop, bench.state, self.mark):
             _, step = bench.shop.find_step(ref.procedure, ref.step)
             if step is not None:
-                lines.add(f"OPEN: put in since, never done: {step.do}", BOLD, importance=1)
+                lines.add(said("OPEN: put in since, never done: {do}", do=step.do), BOLD, importance=1)
         lines.add(left_line(bench.context, self.mark), QUIET, importance=4)
         return lines
 
@@ -167,26 +193,40 @@ class PartScreen(KioskScreen):
         where = now.where
         if where.step is None or where.procedure is None:
             return
-        lines.add(f"{where.procedure.title}   step {where.number} of {where.of}", QUIET)
+        lines.add(
+            said(
+                "{title}   step {number} of {of}",
+                title=where.procedure.title,
+                number=where.number,
+                of=where.of,
+            ),
+            QUIET,
+        )
         lines.add(self._in_their_words(where.step), BOLD)
         if now.work is not None:
-            lines.add(f"IN HAND with {', '.join(now.work.marks)}", BOLD)
-        said = {"snag"} if now.snags else {"in hand"} if now.work is not None else set()
+            lines.add(said("IN HAND with {marks}", marks=", ".join(now.work.marks)), BOLD)
+        told = {"snag"} if now.snags else {"in hand"} if now.work is not None else set()
         for stop in now.stops:
-            if stop.kind not in said:
-                lines.add(f"NOT NOW: {stop.text}", ACCENT, importance=1)
+            if stop.kind not in told:
+                lines.add(said("NOT NOW: {text}", text=stop.text), ACCENT, importance=1)
         if now.work is None and not now.stops:
-            lines.add(f"Goes along: {', '.join(now.marks)}", PLAIN, importance=2)
+            lines.add(said("Goes along: {marks}", marks=", ".join(now.marks)), PLAIN, importance=2)
             others = len([mark for mark in now.together if mark not in now.marks])
             if others > 0:
-                lines.add(f"{others} more stand at this step: ↑ which, ← fewer, → more", QUIET, importance=3)
+                lines.add(
+                    said("{others} more stand at this step: ↑ which, ← fewer, → more", others=others),
+                    QUIET,
+                    importance=3,
+                )
             others = len([mark for mark in now.other_kinds if mark not in now.marks])
             if others > 0:
-                lines.add(f"{others} of other kinds may go along: ↑ which", QUIET, importance=3)
+                lines.add(
+                    said("{others} of other kinds may go along: ↑ which", others=others), QUIET, importance=3
+                )
 
     def _to_look_over(self, ref: StepRef) -> str:
         _, step = self.bench.shop.find_step(ref.procedure, ref.step)
-        whose = "FOR THE BUILDER TO LOOK OVER" if self.bench.may_not("look_over") else "LOOK OVER"
+        whose = said("FOR THE BUILDER TO LOOK OVER") if self.bench.may_not("look_over") else said("LOOK OVER")
         return f"{whose}: {self._in_their_words(step) if step is not None else id_in_words(ref.step)}"
 
     def _in_their_words(self, step: Step) -> str:
@@ -266,7 +306,7 @@ class PartScreen(KioskScreen):
     def _complete(self) -> None:
         together = self.bench.batch_of(self.mark)
         self.bench.complete(self.mark, tap=self.tap)
-        self.kiosk.say(f"Saved. {self.mark} is complete.")
+        self.kiosk.say(said("Saved. {mark} is complete.", mark=self.mark))
         if together:
             self.kiosk.go("place")  # the next of its batch, or what they opened
 
@@ -288,9 +328,9 @@ class PartScreen(KioskScreen):
             self.chosen = marks
 
         dialog = MarksScreen(
-            "Which go through this step together?",
+            said("Which go through this step together?"),
             (*now.together, *now.other_kinds),
-            takes="TAKE",
+            takes=said("TAKE"),
             chosen=now.marks,
             always=self.mark,
             first=now.together,
@@ -312,14 +352,20 @@ class PartScreen(KioskScreen):
             did = in_time if isinstance(in_time, str) else asked.in_time if in_time else asked.if_missed
             about, tap = asked.clock, self.tap
             self.bench.answer_clock(asked.marks, did, in_time=in_time is True, asked=about, tap=tap)
-            self.kiosk.say("Saved. It stands in the record.")
+            self.kiosk.say(said("Saved. It stands in the record."))
 
-        then = f"Then back to: {asked.back_to}" if asked.back_to else "The time then runs anew."
+        then = (
+            said("Then back to: {back_to}", back_to=asked.back_to)
+            if asked.back_to
+            else said("The time then runs anew.")
+        )
         dialog = ChoiceScreen[bool | str](
-            f"{asked.what} ran out on {marks_in_full(asked.marks)}. What was done?",
+            said(
+                "{what} ran out on {parts}. What was done?", what=asked.what, parts=marks_in_full(asked.marks)
+            ),
             choices,
             detail=[then] if asked.back_to else [asked.if_missed, then],
-            words=Words[bool | str]("In your words:", str),
+            words=Words[bool | str](said("In your words:"), str),
         )
         self.kiosk.ask(dialog, answered)
 
@@ -329,22 +375,22 @@ class PartScreen(KioskScreen):
         if asked is None:
             return
         if asked.is_limit:
-            choices = [Choice("It ran out: no minute is left", "0")]
+            choices = [Choice(said("It ran out: no minute is left"), "0")]
         else:
             whole = left_words(asked.minutes * 60, up=True)
             choices = [
-                Choice("It is over: ready for the next step", "0"),
-                Choice(f"Wait anew: all of the {whole}", f"{asked.minutes:g}"),
+                Choice(said("It is over: ready for the next step"), "0"),
+                Choice(said("Wait anew: all of the {whole}", whole=whole), f"{asked.minutes:g}"),
             ]
 
         def looked(text: str) -> None:
             self.bench.look_at_clock(asked.marks, read_number(text, "min"), tap=self.tap)
 
         dialog = ChoiceScreen(
-            f"Look at {marks_in_full(asked.marks)}: {asked.what}",
+            said("Look at {parts}: {what}", parts=marks_in_full(asked.marks), what=asked.what),
             choices,
-            detail=["The clock was changed, so nobody knows how long it has been."],
-            words=words("Or the minutes that are left:", face="figures"),
+            detail=[said("The clock was changed, so nobody knows how long it has been.")],
+            words=words(said("Or the minutes that are left:"), face="figures"),
         )
         self.kiosk.ask(dialog, looked)
 
@@ -355,12 +401,12 @@ class PartScreen(KioskScreen):
             try:
                 temperature_f = room_temperature_f(text)
             except Refused as error:
-                self._read_room(f"NOT DONE: {error}")
+                self._read_room(said("NOT DONE: {error}", error=error))
             else:
                 self._read_humidity(temperature_f)
 
         dialog = KeypadScreen(
-            "Temperature in the room: F, or C with a C", refused=refused, faces=TEMPERATURE_FACES
+            said("Temperature in the room: F, or C with a C"), refused=refused, faces=TEMPERATURE_FACES
         )
         self.kiosk.ask(dialog, temperature)
 
@@ -369,18 +415,20 @@ class PartScreen(KioskScreen):
             try:
                 humidity_percent = room_humidity_percent(text)
             except Refused as error:
-                self._read_humidity(temperature_f, f"NOT DONE: {error}")
+                self._read_humidity(temperature_f, said("NOT DONE: {error}", error=error))
             else:
                 self.bench.note_conditions(temperature_f, humidity_percent, tap=self.tap)
 
-        title = f"Humidity in the room: percent ({temperature_f:.0f} F is noted)"
+        title = said(
+            "Humidity in the room: percent ({temperature_f} F is noted)", temperature_f=f"{temperature_f:.0f}"
+        )
         self.kiosk.ask(KeypadScreen(title, refused=refused), humidity)
 
     def _second_look(self, now: Standing) -> None:
         bar = next((stop.text for stop in now.stops if stop.kind in ("person", "room")), "")
         hold = now.where.step.hold_point if now.where.step is not None else None
         if bar or hold is None:
-            self.kiosk.say(f"NOT DONE: {bar}", trouble=True)
+            self.kiosk.say(said("NOT DONE: {bar}", bar=bar), trouble=True)
         else:
             SecondLook(self.kiosk, self.mark, hold.by).ask()
 
@@ -408,7 +456,9 @@ class PartScreen(KioskScreen):
         for name in kind.repairs:
             procedure = shop.procedures[name]
             first = shop.steps_for(kind, procedure)[0]
-            found.append(Choice(f"{procedure.title}, from its beginning", procedure.ref(first)))
+            found.append(
+                Choice(said("{title}, from its beginning", title=procedure.title), procedure.ref(first))
+            )
         return found
 
     # The rarer things
@@ -417,41 +467,41 @@ class PartScreen(KioskScreen):
         kind = self.bench.shop.kind_of(self.mark)
         choices: list[Choice[Callable[[], None]]] = []
         if not self.bench.may_not("skip"):
-            choices.append(Choice("Skip the next step", self._skip))
+            choices.append(Choice(said("Skip the next step"), self._skip))
         if not self.bench.may_not("reopen"):
-            choices.append(Choice("A recorded step is not so", self._reopen))
-        choices.append(Choice("Write a note on it", self._note))
-        choices.append(Choice("See its life", lambda: self.kiosk.show_life(self.mark)))
-        choices.append(Choice("Ask for it first, or not today", self._asking.ask))
+            choices.append(Choice(said("A recorded step is not so"), self._reopen))
+        choices.append(Choice(said("Write a note on it"), self._note))
+        choices.append(Choice(said("See its life"), lambda: self.kiosk.show_life(self.mark)))
+        choices.append(Choice(said("Ask for it first, or not today"), self._asking.ask))
         if self.bench.state.part(self.mark).passes:
-            choices.append(Choice("Correct what was mistyped", Correcting(self.kiosk, self.mark).ask))
+            choices.append(Choice(said("Correct what was mistyped"), Correcting(self.kiosk, self.mark).ask))
         if self.bench.batch_of(self.mark):
-            choices.append(Choice("Split it from its batch", self._split))
+            choices.append(Choice(said("Split it from its batch"), self._split))
         if kind.written("section") is not None:
-            choices.insert(0, Choice("See the rib laid out", lambda: self._show_rib(kind)))
-        dialog = ChoiceScreen(f"{self.mark}: what else?", choices, goes=True)
+            choices.insert(0, Choice(said("See the rib laid out"), lambda: self._show_rib(kind)))
+        dialog = ChoiceScreen(said("{mark}: what else?", mark=self.mark), choices, goes=True)
         self.kiosk.ask(dialog, lambda chosen: chosen())
 
     def _split(self) -> None:
         self.bench.split_batch([self.mark], tap=self.tap)
-        self.kiosk.say(f"Saved. {self.mark} goes its own way.")
+        self.kiosk.say(said("Saved. {mark} goes its own way.", mark=self.mark))
 
     def _skip(self) -> None:
-        title = "Why is it skipped? It stays open."
+        title = said("Why is it skipped? It stays open.")
         key = f"skip/{self.mark}"
-        dialog = ChoiceScreen(title, same(SKIPS), words=words("In words:"), kept_as=key)
+        dialog = ChoiceScreen(title, same(SKIPS), words=words(said("In words:")), kept_as=key)
         self.kiosk.ask(dialog, partial(self.bench.skip, self.mark))
 
     def _reopen(self) -> None:
         def chosen(step: StepRef) -> None:
             ask_reopen(self.kiosk, self.mark, step, "seen not done")
 
-        title = "Which one? It and all after it are to do again."
+        title = said("Which one? It and all after it are to do again.")
         self.kiosk.ask(ChoiceScreen(title, done_steps(self.bench, self.mark)), chosen)
 
     def _note(self) -> None:
-        own, key = words("In words:"), f"note/{self.mark}"
-        dialog = ChoiceScreen[str]("A note on this part", [], words=own, kept_as=key)
+        own, key = words(said("In words:")), f"note/{self.mark}"
+        dialog = ChoiceScreen[str](said("A note on this part"), [], words=own, kept_as=key)
         self.kiosk.ask(dialog, lambda text: self.bench.note(text, self.mark))
 
     def _show_rib(self, kind: PartKind) -> None:

@@ -31,19 +31,23 @@ class PeopleScreen(KioskScreen):
         here = {person.id for person in bench.people}
         today = bench.now.astimezone().date()
         lines = self.lines()
-        lines.add("Who is at the bench?", BOLD)
+        lines.add(said("Who is at the bench?"), BOLD)
         lines.gap()
         for number, person in enumerate(people):
             pointer = "▶" if number == self.at else " "
-            word = "AT THE BENCH" if person.id in here else "away"
-            hands = ", hands on the screen" if person.id == bench.doer_id else ""
+            word = said("AT THE BENCH") if person.id in here else said("away")
+            if person.id == bench.doer_id:
+                word = said("{where}, hands on the screen", where=word)
             age = f", {person.age(today)}" if person.born is not None else ""
             style = ACCENT if number == self.at else PLAIN
-            lines.add(f"{pointer} {person.name} ({person.role}{age}): {word}{hands}", style, of=number)
+            lines.add(f"{pointer} {person.name} ({person.role}{age}): {word}", style, of=number)
         lines.gap()
         lines.add(
-            "A helper sees plain words, and only what they may do. Steps not for a young person"
-            " in the room stop until an adult says they are out.",
+            said(
+                "A helper sees plain words, and only what they may do. Steps not "
+                "for a young person in the room stop until an adult says they "
+                "are out."
+            ),
             QUIET,
             importance=3,
         )
@@ -74,10 +78,10 @@ class PeopleScreen(KioskScreen):
 
     def _ask_pin(self, person: Person) -> None:
         """A PIN is set, changed or taken away: the old one is asked for first, where there is one."""
-        choices = [Choice("Set a new PIN", True)]
+        choices = [Choice(said("Set a new PIN"), True)]
         if self.bench.has_pin(person.id):
-            choices.append(Choice("Take the PIN away: none is asked for then", False))
-        dialog = ChoiceScreen(f"{person.name}'s PIN: what becomes of it?", choices)
+            choices.append(Choice(said("Take the PIN away: none is asked for then"), False))
+        dialog = ChoiceScreen(said("{name}'s PIN: what becomes of it?", name=person.name), choices)
 
         def chosen(new: bool) -> None:
             says = self.bench.who_says_pin(person)
@@ -94,20 +98,22 @@ class PeopleScreen(KioskScreen):
 
         def again(new: str, second: str) -> None:
             if second != new:
-                self._ask_new(person, old, "The two are not the same. Type it anew.")
+                self._ask_new(person, old, said("The two are not the same. Type it anew."))
             else:
                 self._set_pin(person, old, new)
 
         def typed(new: str) -> None:
-            title = f"{person.name}'s new PIN once more"
+            title = said("{name}'s new PIN once more", name=person.name)
             self.kiosk.ask(PinScreen(title), partial(again, new))
 
-        self.kiosk.ask(PinScreen(f"{person.name}'s new PIN", refused), typed)
+        self.kiosk.ask(PinScreen(said("{name}'s new PIN", name=person.name), refused), typed)
 
     def _set_pin(self, person: Person, old: str, new: str) -> None:
         self.bench.set_pin(person.id, old, new, tap=self.tap)
-        said = "is set" if new else "is taken away"
-        self.kiosk.say(f"Saved. {person.name}'s PIN {said}.")
+        if new:
+            self.kiosk.say(said("Saved. {name}'s PIN is set.", name=person.name))
+        else:
+            self.kiosk.say(said("Saved. {name}'s PIN is taken away.", name=person.name))
 
     def _point(self, number: int) -> Action:
         """A finger on a line points at it."""
@@ -130,7 +136,10 @@ class PeopleScreen(KioskScreen):
         stopped_by = self.bench.stopped_by()
         if stopped_by:
             names, verb = ", ".join(stopped_by), "are" if len(stopped_by) > 1 else "is"
-            self.kiosk.say(f"Stop: {names} {verb} in the room. F1 when they are out.", trouble=True)
+            self.kiosk.say(
+                said("Stop: {names} {verb} in the room. F1 when they are out.", names=names, verb=verb),
+                trouble=True,
+            )
 
     def _go(self, person: Person) -> None:
         """Whoever has a step in hand that may not be left so is asked first; the last one closes up."""
@@ -145,8 +154,11 @@ class PeopleScreen(KioskScreen):
             if goes:
                 bench.leave(person.id, tap=self.tap)
 
-        choices = [Choice("Stay and finish it", False), Choice(f"{person.name} goes all the same", True)]
-        title = f"{person.name} goes? This must not be left so"
+        choices = [
+            Choice(said("Stay and finish it"), False),
+            Choice(said("{name} goes all the same", name=person.name), True),
+        ]
+        title = said("{name} goes? This must not be left so", name=person.name)
         self.kiosk.ask(ChoiceScreen(title, choices, detail=must_not), chosen)
 
     def _hand_over(self, person: Person) -> None:
@@ -160,5 +172,13 @@ class PeopleScreen(KioskScreen):
         told = wrong_pin_lines(self.bench.shop, self.bench.state) if person.role == "builder" else []
         if self.kiosk.on_wall and self.bench.rest_shuts_out():
             after = so_many(round(self.bench.shop.file.screen.calm_after), "quiet minute", "quiet minutes")
-            told.append(f"After {after} somebody with a PIN has to give it back; F12 sets one of your own")
-        self.kiosk.say(f"{person.name} has the screen. {'. '.join(told)}".rstrip(), trouble=bool(told))
+            told.append(
+                said(
+                    "After {quiet_minutes} somebody with a PIN has to give it back; F12 sets one of your own",
+                    quiet_minutes=after,
+                )
+            )
+        self.kiosk.say(
+            said("{name} has the screen. {told}", name=person.name, told=". ".join(told)).rstrip(),
+            trouble=bool(told),
+        )

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from kiosk.catalogue import said
 from kiosk.record.pins import LONGEST, SHORTEST
 from kiosk.record.rules import WrongPin
 from kiosk.screens.dialog import Answer
@@ -27,7 +28,7 @@ class PinScreen(KeypadScreen):
 
     def foot(self) -> str:
         """What ends it."""
-        return self.said or "OK or Enter takes it. Esc leaves."
+        return self.said or said("OK or Enter takes it. Esc leaves.")
 
     def type(self, character: str) -> None:
         """Digits alone."""
@@ -36,7 +37,9 @@ class PinScreen(KeypadScreen):
 
     def _take(self) -> None:
         if len(self.text) < SHORTEST:
-            self.said = f"A PIN is {SHORTEST} to {LONGEST} digits. Type it first."
+            self.said = said(
+                "A PIN is {shortest} to {longest} digits. Type it first.", shortest=SHORTEST, longest=LONGEST
+            )
             return
         self.leave(Answer(self.text, "typed"))  # its words are not the digits: they name the press
 
@@ -48,7 +51,14 @@ def ask_pin(kiosk: Kiosk, person: Person, then: Callable[[str], object], refused
     """
     wait_s = kiosk.bench.pin_wait_s(person)
     if wait_s > 0:
-        kiosk.say(f"{person.name}'s PIN was wrong. Wait {wait_s:.0f} s, then try again.", trouble=True)
+        kiosk.say(
+            said(
+                "{name}'s PIN was wrong. Wait {wait_s} s, then try again.",
+                name=person.name,
+                wait_s=f"{wait_s:.0f}",
+            ),
+            trouble=True,
+        )
         return
 
     def typed(pin: str) -> None:
@@ -58,4 +68,4 @@ def ask_pin(kiosk: Kiosk, person: Person, then: Callable[[str], object], refused
             ask_pin(kiosk, person, then, str(wrong))
             raise
 
-    kiosk.ask(PinScreen(f"{person.name}'s PIN", refused), typed)
+    kiosk.ask(PinScreen(said("{name}'s PIN", name=person.name), refused), typed)

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from functools import partial
 from typing import Literal
 
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
@@ -24,10 +24,10 @@ CLOCKS_SHOWN = 3  # before what else stands on the card; the others after it, or
 
 Stands = Literal["as shown", "not begun", "something else"]
 
-STANDS: tuple[Choice[Stands], ...] = (
-    Choice("It stands as the screen shows: carry on", "as shown"),
-    Choice("Nothing was done yet: put it back", "not begun"),
-    Choice("Something is not right: raise a snag", "something else"),
+STANDS: tuple[tuple[str, Stands], ...] = (
+    (to_be_said("It stands as the screen shows: carry on"), "as shown"),
+    (to_be_said("Nothing was done yet: put it back"), "not begun"),
+    (to_be_said("Something is not right: raise a snag"), "something else"),
 )
 
 
@@ -119,7 +119,7 @@ class PlaceScreen(KioskScreen):
         if do is not None:
             clocks = card.clocks[CLOCKS_SHOWN:]
             # From two metres nobody reads the small words that say why a step may not be done now.
-            text = f"NOT NOW: {card.do}" if card.blocked else card.do
+            text = said("NOT NOW: {do}", do=card.do) if card.blocked else card.do
             below = put_headline(lines, do, text, columns, rows, clocks) or below
         if card.procedure and card.marks:
             made_for = (*self.drawn_from, card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])
@@ -137,7 +137,7 @@ class PlaceScreen(KioskScreen):
         return second_column(self.bench.ahead(mark, ref, named), clocks, drawing, columns, rows)
 
     def _add_heading(self, card: PlaceCard, lines: Lines, _large_clock: bool = False) -> None:
-        step = f"   step {card.number} of {card.of}" if card.number else ""
+        step = ("   " + said("step {number} of {of}", number=card.number, of=card.of)) if card.number else ""
         lines.add(f"{card.standing}{step}", ACCENT)
         lines.add(card.title, BOLD)
 
@@ -147,7 +147,7 @@ class PlaceScreen(KioskScreen):
         """The card below its heading, the most needed first."""
         trouble = self.bench.record_trouble()
         if trouble:
-            lines.add(f"THE RECORD: {trouble}", ACCENT, most=3)
+            lines.add(said("THE RECORD: {trouble}", trouble=trouble), ACCENT, most=3)
         if card.count is not None:
             lines.big(str(card.count.done), caption=card.count.caption, importance=2)
         if card.do:
@@ -155,7 +155,7 @@ class PlaceScreen(KioskScreen):
             lines.paragraphs[-1].is_action = True
         lines.add("; ".join(draft.words for draft in card.drafts), ACCENT)
         if card.blocked:
-            lines.add(f"NOT NOW: {card.blocked}", ACCENT)
+            lines.add(said("NOT NOW: {blocked}", blocked=card.blocked), ACCENT)
         if card.batch is not None:
             # With a part in hand, what matters on coming back comes before who walks with it.
             lines.add(card.batch.words, BOLD, importance=1 if card.work is None else 6, most=1)
@@ -175,34 +175,38 @@ class PlaceScreen(KioskScreen):
         if card.note:
             lines.add(card.note, BOLD, importance=1)
         for text in card.changes:
-            lines.add(f"CHANGED: {text}", ACCENT, importance=1)
+            lines.add(said("CHANGED: {text}", text=text), ACCENT, importance=1)
         if card.fetch:
-            lines.add(f"Fetch: {', '.join(card.fetch)}", PLAIN, importance=3, most=2)
+            lines.add(said("Fetch: {fetch}", fetch=", ".join(card.fetch)), PLAIN, importance=3, most=2)
         for text in card.paused[:2]:
-            lines.add(f"Paused, on its part's page: {text}", PLAIN, importance=3, most=1)
+            lines.add(said("Paused, on its part's page: {text}", text=text), PLAIN, importance=3, most=1)
         for text in card.left:
-            lines.add(f"Left so: {text}", QUIET, importance=6, most=1)
+            lines.add(said("Left so: {text}", text=text), QUIET, importance=6, most=1)
         self._add_return(lines, card)
         if card.snags:
             held = "; ".join(card.snags)
-            lines.add(f"HELD: {held}", PLAIN, importance=3, most=1)
+            lines.add(said("HELD: {held}", held=held), PLAIN, importance=3, most=1)
 
     def _add_return(self, lines: Lines, card: PlaceCard) -> None:
         """What matters on coming back: what was confirmed, what wants a look, what went before."""
         back = self.bench.state.sitting is None
         if back and card.look_back:
-            lines.add(
-                "Look at the parts. Still true? If not, "
-                + ("F7." if not self.bench.may_not("reopen") else "tell the builder."),
-                PLAIN,
-                importance=4,
+            ask = (
+                said("Look at the parts. Still true? If not, tell the builder.")
+                if self.bench.may_not("reopen")
+                else said("Look at the parts. Still true? If not, F7.")
             )
+            lines.add(ask, PLAIN, importance=4)
             for done in card.look_back[::-1]:
                 lines.add(f"[x] {', '.join(done.marks)}: {done.text}", QUIET, importance=5, most=1)
         if card.to_look_over:
             names = marks_in_full(card.to_look_over)
-            whose = "FOR THE BUILDER TO LOOK OVER" if self.bench.may_not("look_over") else "LOOK OVER"
-            lines.add(f"{whose} what a helper did: {names}", ACCENT, importance=2, most=1)
+            look_over = (
+                said("FOR THE BUILDER TO LOOK OVER what a helper did: {parts}", parts=names)
+                if self.bench.may_not("look_over")
+                else said("LOOK OVER what a helper did: {parts}", parts=names)
+            )
+            lines.add(look_over, ACCENT, importance=2, most=1)
         if back:
             momentum = self._momentum(card)
             lines.add(momentum.small_beginning, PLAIN, importance=2, most=2)
@@ -258,20 +262,25 @@ class PlaceScreen(KioskScreen):
                 self.kiosk.walk(work)
 
         detail = [
-            f"Look at {card.title}",
+            said("Look at {title}", title=card.title),
             card.do,
-            " ".join(known) or "Nothing was counted or typed.",
-            "How does it stand?",
+            " ".join(known) or said("Nothing was counted or typed."),
+            said("How does it stand?"),
         ]
         left = self.bench.state.left
         alone = left is not None and left.left_alone
-        title = f"The step was under way when {'the bench was left' if alone else 'the power went'}"
-        self.kiosk.ask(ChoiceScreen(title, STANDS, detail=detail), looked)
+        title = (
+            said("The step was under way when the bench was left")
+            if alone
+            else said("The step was under way when the power went")
+        )
+        stands = [Choice(said(label), value) for label, value in STANDS]
+        self.kiosk.ask(ChoiceScreen(title, stands, detail=detail), looked)
 
     def _ask_place(self, card: PlaceCard) -> None:
         bar = self.bench.may_not("set_aside" if card.work is not None else "go_on_at")
         if bar:
-            self.kiosk.say(f"NOT DONE: {bar}. The builder says where to go on.", trouble=True)
+            self.kiosk.say(said("NOT DONE: {bar}. The builder says where to go on.", bar=bar), trouble=True)
             return
         if card.work is not None and card.gone:
             self._ask_gone(card.work, card.gone)
@@ -288,13 +297,15 @@ class PlaceScreen(KioskScreen):
             if set_aside:
                 self.bench.set_aside(work, tap=self.tap)
             else:
-                self.kiosk.say("Leave with F10, write renamed_from: at the step, and open the kiosk again.")
+                self.kiosk.say(
+                    said("Leave with F10, write renamed_from: at the step, and open the kiosk again.")
+                )
 
         choices = [
-            Choice("It is only called otherwise: mend the file", False),
-            Choice("Set the step aside: what is recorded stays", True),
+            Choice(said("It is only called otherwise: mend the file"), False),
+            Choice(said("Set the step aside: what is recorded stays"), True),
         ]
-        title = f"{card.title}: the step in hand is gone. Which is so?"
+        title = said("{title}: the step in hand is gone. Which is so?", title=card.title)
         self.kiosk.ask(ChoiceScreen(title, choices, detail=[card.do]), chosen)
 
     def _ask_gone(self, work: str, gone: tuple[str, ...]) -> None:
@@ -304,13 +315,18 @@ class PlaceScreen(KioskScreen):
             if set_aside:
                 self.bench.set_aside(work, tap=self.tap)
             else:
-                self.kiosk.say(f"Leave with F10, put {names} back into shop.yaml, and open the kiosk again.")
+                self.kiosk.say(
+                    said(
+                        "Leave with F10, put {names} back into shop.yaml, and open the kiosk again.",
+                        names=names,
+                    )
+                )
 
         choices = [
-            Choice("Set the step aside: what is recorded stays", True),
-            Choice("It should be there: put it back into the file", False),
+            Choice(said("Set the step aside: what is recorded stays"), True),
+            Choice(said("It should be there: put it back into the file"), False),
         ]
-        title = f"{names} no longer in shop.yaml. Which is so?"
+        title = said("{names} no longer in shop.yaml. Which is so?", names=names)
         self.kiosk.ask(ChoiceScreen(title, choices), chosen)
 
     def _not_so(self, card: PlaceCard) -> None:
@@ -323,7 +339,7 @@ class PlaceScreen(KioskScreen):
         def chosen(done: tuple[str, StepRef]) -> None:
             ask_reopen(self.kiosk, *done, "seen not done on return")
 
-        title = "What is not so? It and all after it are to do again."
+        title = said("What is not so? It and all after it are to do again.")
         self.kiosk.ask(ChoiceScreen(title, choices), chosen)
 
 

@@ -1,6 +1,7 @@
 """A recorded step is not so: asked once more in words, before it and all after it are to do again."""
 
 from kiosk.bench import Bench
+from kiosk.catalogue import said
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.kiosk import Kiosk
 from kiosk.shop.procedure import StepRef
@@ -25,13 +26,16 @@ def ask_reopen(kiosk: Kiosk, mark: str, ref: StepRef, reason: str) -> None:
     words = done[at].label if done else str(ref)
     detail = [words]
     if at:
-        since = "The step" if at == 1 else f"The {at} steps"
-        detail.append(f"{since} done since {'are' if at > 1 else 'is'} to do again with it.")
+        detail.append(
+            said("The step done since is to do again with it.")
+            if at == 1
+            else said("The {number} steps done since are to do again with it.", number=at)
+        )
 
     def chosen(again: bool) -> None:
         if again:
             bench.reopen(mark, ref, reason, tap=kiosk.taps.id)
-            kiosk.say(f"Saved. {mark} goes back to that step. F6 takes it back.")
+            kiosk.say(said("Saved. {mark} goes back to that step. F6 takes it back.", mark=mark))
 
-    choices = [Choice("It is not so: do it again", True), Choice("Leave it as it is", False)]
-    kiosk.ask(ChoiceScreen(f"{mark}: is this step not done?", choices, detail=detail), chosen)
+    choices = [Choice(said("It is not so: do it again"), True), Choice(said("Leave it as it is"), False)]
+    kiosk.ask(ChoiceScreen(said("{mark}: is this step not done?", mark=mark), choices, detail=detail), chosen)

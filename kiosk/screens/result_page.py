@@ -1,5 +1,6 @@
 """A worked number as a page to read."""
 
+from kiosk.catalogue import said
 from kiosk.numbers.result import Result
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 from kiosk.shop.figures import StepNumber
@@ -14,10 +15,10 @@ def working(result: Result) -> Page:
     page += [(warning, BOLD) for warning in result.warnings]
     given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
     page += [
-        (f"From: {given}", PLAIN),
-        (f"How: {result.formula}", PLAIN),
-        (f"Source: {result.source}", QUIET),
-        (f"Holds for: {result.holds}", QUIET),
+        (said("From: {given}", given=given), PLAIN),
+        (said("How: {formula}", formula=result.formula), PLAIN),
+        (said("Source: {source}", source=result.source), QUIET),
+        (said("Holds for: {holds}", holds=result.holds), QUIET),
     ]
     return page
 

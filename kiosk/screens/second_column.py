@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.drawing.cells import LEAST_COLUMNS, LEAST_ROWS
 from kiosk.plural import so_many
@@ -43,7 +44,7 @@ def second_column(
         return both.whole_rows(rows)
     if drawing is not None and drawing.sketch is None:
         wrong = Lines(columns)
-        wrong.add("The drawing cannot be shown; its key says why.", QUIET)
+        wrong.add(said("The drawing cannot be shown; its key says why."), QUIET)
         words = _words(ahead, clocks, columns, rows - wrong.rows)
         return [*wrong.kept_rows(rows), *words.kept_rows(rows - wrong.rows)]
     words = _words(ahead, clocks, columns, rows)
@@ -86,14 +87,17 @@ def _least_rows(ahead: Ahead, clocks: Sequence[str], columns: int) -> int:
 def _words_of(ahead: Ahead, clocks: Sequence[str], columns: int, room: _Room) -> Lines:
     lines = Lines(columns)
     if clocks:
-        lines.add("ALSO RUNNING", BOLD)
+        lines.add(said("ALSO RUNNING"), BOLD)
         for text in clocks[: room.clocks]:
             lines.add(text, ACCENT, most=room.wrapped)
         if more := len(clocks) - room.clocks:
-            lines.add(f"    and {so_many(more, 'more clock', 'more clocks')}", ACCENT)
+            lines.add(
+                ("    " + said("and {more_clocks}", more_clocks=so_many(more, "more clock", "more clocks"))),
+                ACCENT,
+            )
     for place, step in enumerate(ahead.steps[: room.steps]):
         if place == 0:
-            lines.add("NEXT IN THIS PROCEDURE", BOLD, importance=1)
+            lines.add(said("NEXT IN THIS PROCEDURE"), BOLD, importance=1)
         words = Lines(columns)
         words.add(step.do, PLAIN, indent="    ", most=room.step_rows if place else room.wrapped)
         words.add(step.needs, BOLD, indent="    ", most=2)
@@ -102,16 +106,26 @@ def _words_of(ahead: Ahead, clocks: Sequence[str], columns: int, room: _Room) ->
         rows[0] = [(f"{step.number:>2}{first[2:]}", style)]
         lines.paragraphs.append(Paragraph(rows, 1))
     if more := len(ahead.steps) - room.steps + ahead.more:
-        lines.add(f"    and {so_many(more, 'more step', 'more steps')}", QUIET, importance=1)
+        lines.add(
+            ("    " + said("and {more_steps}", more_steps=so_many(more, "more step", "more steps"))),
+            QUIET,
+            importance=1,
+        )
     if room.then and ahead.then:
-        lines.add(f"Then: {ahead.then}", QUIET, importance=2, most=1)
+        lines.add(said("Then: {then}", then=ahead.then), QUIET, importance=2, most=1)
     more = sum(one.parts for one in ahead.others[room.others :])
     if room.others:
-        lines.add("THE REST OF THE BATCH", BOLD, importance=1)
+        lines.add(said("THE REST OF THE BATCH"), BOLD, importance=1)
         for one in ahead.others[: room.others]:
             lines.add(one.words, PLAIN, importance=1, most=MOST_WRAPPED)
         if more:
-            lines.add(f"    and {so_many(more, 'more part', 'more parts')}", QUIET, importance=1)
+            lines.add(
+                ("    " + said("and {more_parts}", more_parts=so_many(more, "more part", "more parts"))),
+                QUIET,
+                importance=1,
+            )
     elif more:
-        lines.add(f"THE REST OF THE BATCH: {so_many(more, 'part', 'parts')}", BOLD, importance=1)
+        lines.add(
+            said("THE REST OF THE BATCH: {parts}", parts=so_many(more, "part", "parts")), BOLD, importance=1
+        )
     return lines

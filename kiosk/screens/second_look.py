@@ -2,6 +2,7 @@
 
 from functools import partial
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.record.state import Outsider
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, words
 from kiosk.screens.kiosk import Kiosk
@@ -9,17 +10,19 @@ from kiosk.screens.pin import ask_pin
 from kiosk.shop.procedure import Standing
 from kiosk.shop.shop import Person
 
-SEEN_RIGHT = "Lines and sizes agree with the drawing"
-NOT_RIGHT = "Not right: raise a snag"
+SEEN_RIGHT = to_be_said("Lines and sizes agree with the drawing")
+NOT_RIGHT = to_be_said("Not right: raise a snag")
 WHO_LOOKS: dict[Standing, str] = {
-    "builder": "The builder looks. Not the one who does the work.",
-    "adult": "Who looks? Not the one who does the work.",
-    "inspector": "Which inspector looks?",
+    "builder": to_be_said("The builder looks. Not the one who does the work."),
+    "adult": to_be_said("Who looks? Not the one who does the work."),
+    "inspector": to_be_said("Which inspector looks?"),
 }
 NOBODY_HERE: dict[Standing, str] = {
-    "builder": "Another person, the builder, has to be here to look: F4.",
-    "adult": "A second person, an adult who did not do this work, has to be here to look: F4.",
-    "inspector": "An inspector has to look. An adult with the screen enters their name and number.",
+    "builder": to_be_said("Another person, the builder, has to be here to look: F4."),
+    "adult": to_be_said("A second person, an adult who did not do this work, has to be here to look: F4."),
+    "inspector": to_be_said(
+        "An inspector has to look. An adult with the screen enters their name and number."
+    ),
 }
 
 
@@ -40,27 +43,33 @@ class SecondLook:
         outside = self._standing != "builder" and bench.doer_is_adult()
         if outside:
             known = [one for one in bench.outsiders() if one.role == "inspector" and one.number]
-            choices += [Choice(f"{one.name}, inspector {one.number}", one) for one in known]
+            choices += [
+                Choice(said("{name}, inspector {number}", name=one.name, number=one.number), one)
+                for one in known
+            ]
         if not choices and not outside:
-            self._kiosk.say(NOBODY_HERE[self._standing], trouble=True)
+            self._kiosk.say(said(NOBODY_HERE[self._standing]), trouble=True)
             return
-        detail = [] if choices else [NOBODY_HERE[self._standing]]
-        own = Words[Person | Outsider]("Or an inspector's name:", _typed) if outside else None
-        dialog = ChoiceScreen(WHO_LOOKS[self._standing], choices, words=own, detail=detail)
+        detail = [] if choices else [said(NOBODY_HERE[self._standing])]
+        own = Words[Person | Outsider](said("Or an inspector's name:"), _typed) if outside else None
+        dialog = ChoiceScreen(said(WHO_LOOKS[self._standing]), choices, words=own, detail=detail)
         self._kiosk.ask(dialog, self._looker)
 
     def _looker(self, who: Person | Outsider) -> None:
         if isinstance(who, Outsider) and not who.number:
-            title = f"The number of {who.name}'s licence or appointment?"
-            dialog = ChoiceScreen[str](title, [], words=words("Number:"))
+            title = said("The number of {name}'s licence or appointment?", name=who.name)
+            dialog = ChoiceScreen[str](title, [], words=words(said("Number:")))
             self._kiosk.ask(dialog, lambda number: self._found(Outsider(who.name, who.role, number)))
         else:
             self._found(who)
 
     def _found(self, who: Person | Outsider) -> None:
-        choices: list[Choice[str | None]] = [Choice(SEEN_RIGHT, SEEN_RIGHT), Choice(NOT_RIGHT, None)]
-        title = f"{who.name} looks at {self._mark}. What is seen?"
-        own = Words[str | None]("Or in words:", str)
+        choices: list[Choice[str | None]] = [
+            Choice(said(SEEN_RIGHT), SEEN_RIGHT),
+            Choice(said(NOT_RIGHT), None),
+        ]
+        title = said("{name} looks at {mark}. What is seen?", name=who.name, mark=self._mark)
+        own = Words[str | None](said("Or in words:"), str)
         self._kiosk.ask(
             ChoiceScreen(title, choices, words=own, kept_as=f"look/{self._mark}"), partial(self._say, who)
         )

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.record.context import NOBODY
@@ -11,7 +11,8 @@ from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
-from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.base import Drawn
+from kiosk.screens.beside import BesideScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.large import scale_of
@@ -30,14 +31,14 @@ _SHOWN: dict[int, Shown] = {10: "roomy", 30: "wide"}  # where a number has a tar
 NUMBER_BEGINS = frozenset("0123456789-+.,")
 MOST_TYPED = 8
 KEPT_S = 300
-MEANWHILE = "meanwhile"
+MEANWHILE, THEN = to_be_said("meanwhile"), to_be_said("then")
 
 
-class SpareScreen(KioskScreen):
+class SpareScreen(BesideScreen[SpareAnswer]):
     """Takes a number or a tap, shows at most three things, walks the chosen one."""
 
     NAME = "spare"
-    HINT = "Type minutes or a mark, then Enter."
+    HINT = to_be_said("Type minutes or a mark, then Enter.")
 
     def __init__(self, minutes: int = 15) -> None:
         super().__init__()
@@ -45,23 +46,24 @@ class SpareScreen(KioskScreen):
         self.at = 0
         self.typed = ""
         self.turned_to: int | None = None  # the page; None: that of what is chosen
-        self._answer: tuple[object, SpareAnswer] | None = None
         self._near: RunningClock | None = None  # the limit that runs out soon
 
-    def answer(self) -> SpareAnswer:
+    def answer(self) -> SpareAnswer | None:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
-        so that it does not move under the finger."""
+        so that it does not move under the finger; None meanwhile."""
         moment = int(self.bench.now.timestamp() // KEPT_S)
         here = (self.bench.doer_id, *(one.id for one in self.bench.people))
         asked = (self.bench.state.seq, moment, self.minutes, here)
-        if self._answer is None or self._answer[0] != asked:
-            self._answer = (asked, self.bench.spare(self.minutes))
-        return self._answer[1]
+        return self.worked_out(asked, self._begin_answer)
+
+    def _begin_answer(self) -> Callable[[object], SpareAnswer]:
+        work = self.bench.spare_apart(self.minutes)
+        return lambda _: work()
 
     def choices(self) -> list[Suggestion]:
         """What can be chosen: the plan's things in order, then what could be done instead."""
         answer = self.answer()
-        return [*answer.suggestions, *answer.instead][:MOST_CHOICES]
+        return [*answer.suggestions, *answer.instead][:MOST_CHOICES] if answer is not None else []
 
     @property
     def part_shown(self) -> str:
@@ -73,6 +75,8 @@ class SpareScreen(KioskScreen):
     def draw(self) -> Drawn:
         """The question, the answer and the reasons; begin, and the usual numbers of minutes."""
         answer = self.answer()
+        if answer is None:
+            return self._draw_working()
         choices = self.choices()
         self._near = self._runs_out_soon()
         self.at = max(0, min(self.at, len(choices) - 1))
@@ -98,9 +102,23 @@ class SpareScreen(KioskScreen):
         if len(pages) == 1:
             one_page = Action("Next", "", on, repeats=True) if after is not None else None
             return Drawn(lines, actions, one_page)
-        turns = "turns it" if after is None else "chooses the next"
-        lines.raw(f"Page {self.turned_to + 1} of {len(pages)}: a tap on this text {turns}.", QUIET)
+        places = {"page": self.turned_to + 1, "pages": len(pages)}
+        taps = (
+            said("Page {page} of {pages}: a tap on this text turns it.", **places)
+            if after is None
+            else said("Page {page} of {pages}: a tap on this text chooses the next.", **places)
+        )
+        lines.raw(taps, QUIET)
         return Drawn(lines, actions, Action("Next", "", on, repeats=True))
+
+    def _draw_working(self) -> Drawn:
+        """The question, while the answer is worked out. Nothing is begun meanwhile, and other minutes can be
+        asked for."""
+        lines = self._head(large=True)
+        lines.add(said("Working it out…"), BOLD)
+        wait = partial(self.kiosk.say, said("Working it out: one moment"))
+        big = self._find_typed() if self.typed else Action("WORKING IT OUT…", BIG, wait)
+        return Drawn(lines, [big, *self._minutes(), *self._asking()])
 
     def _head(self, *, large: bool) -> Lines:
         """The number of minutes; on a large screen what runs out soon is larger than they."""
@@ -109,11 +127,11 @@ class SpareScreen(KioskScreen):
         near = self._near
         if large and near is not None and lines.figures((near.figure, near.figure_unit)):
             lines.add(near.words_beside, ACCENT, most=2)
-            lines.raw(f"{typed} minutes to spare", ACCENT)
+            lines.raw(said("{typed} minutes to spare", typed=typed), ACCENT)
         elif large:
-            lines.big(typed, caption="minutes to spare. Type a number or tap one.")
+            lines.big(typed, caption=said("minutes to spare. Type a number or tap one."))
         else:
-            lines.raw(f"{typed} minutes to spare", ACCENT)
+            lines.raw(said("{typed} minutes to spare", typed=typed), ACCENT)
         return lines
 
     def tick(self) -> None:
@@ -165,9 +183,11 @@ class SpareScreen(KioskScreen):
         if answer.read_room is not None:
             rest.append(self._said(read_room_words(answer.read_room, for_helper=self._helps), BOLD))
         if not answer.exact:
-            rest.append(self._said("There are too many ways to look at all of them.", QUIET))
-        rest += [self._said(f"Not now: {not_now_words(one)}", QUIET) for one in answer.not_now[:3]]
-        takes_back = f"{asked} {ASK_KEY.upper()} takes it back."
+            rest.append(self._said(said("There are too many ways to look at all of them."), QUIET))
+        rest += [
+            self._said(said("Not now: {what}", what=not_now_words(one)), QUIET) for one in answer.not_now[:3]
+        ]
+        takes_back = said("{asked} {ask_key} takes it back.", asked=asked, ask_key=ASK_KEY.upper())
         first = things[0] if things else []
         return first, [self._said(takes_back, BOLD)] if asked else [], rest
 
@@ -184,20 +204,33 @@ class SpareScreen(KioskScreen):
         """What the plan takes in all; while other minutes are typed, for which minutes it still is."""
         lines = self.lines()
         if self.typed:
-            lines.add(f"Enter takes the new number. Still shown: what fits in {self.minutes} min.", ACCENT)
+            lines.add(
+                said(
+                    "Enter takes the new number. Still shown: what fits in {minutes} min.",
+                    minutes=self.minutes,
+                ),
+                ACCENT,
+            )
         if answer.suggestions:
-            lines.add(f"Done in time {chance_in_words(answer.chance)}: {sum_of_slot(answer)}.", PLAIN)
+            lines.add(
+                said(
+                    "Done in time {chance}: {sum}.",
+                    chance=chance_in_words(answer.chance),
+                    sum=sum_of_slot(answer),
+                ),
+                PLAIN,
+            )
         elif self.bench.doer_id == NOBODY:
-            lines.add("Nobody has the screen yet. F4: choose your name, then F7.", BOLD)
+            lines.add(said("Nobody has the screen yet. F4: choose your name, then F7."), BOLD)
         elif answer.prepare:
-            lines.add("Nothing can be finished in that time. Worth doing all the same:", BOLD)
+            lines.add(said("Nothing can be finished in that time. Worth doing all the same:"), BOLD)
             for one in answer.prepare:
                 lines.add(preparation_words(one, for_helper=self._helps), PLAIN, indent="- ")
             if answer.next_slot is not None:
                 begins = next_slot_words(answer.next_slot, for_helper=self._helps)
-                lines.add(f"The next slot begins with {begins}", PLAIN)
+                lines.add(said("The next slot begins with {begins}", begins=begins), PLAIN)
         else:
-            lines.add("Nothing for you fits in that time. Ask the builder what to do.", BOLD)
+            lines.add(said("Nothing for you fits in that time. Ask the builder what to do."), BOLD)
         return block(lines)
 
     def _besides(self, answer: SpareAnswer) -> Iterator[Block]:
@@ -205,10 +238,21 @@ class SpareScreen(KioskScreen):
         more = answer.suggestions[MOST_CHOICES:]
         if more:
             minutes = sum(one.minutes for one in more)
-            yield self._said(f"and {len(more)} more that fit: {minutes} min", BOLD)
+            yield self._said(
+                said("and {number} more that fit: {minutes} min", number=len(more), minutes=minutes), BOLD
+            )
         for one, when in theirs_in_turn(answer):
             name = self.bench.shop.people[one.by].name
-            yield self._said(f"{name} {when}, {one.minutes} min: {suggestion_words(one).what}", BOLD)
+            yield self._said(
+                said(
+                    "{name} {when}, {minutes} min: {what}",
+                    name=name,
+                    when=said(when),
+                    minutes=one.minutes,
+                    what=suggestion_words(one).what,
+                ),
+                BOLD,
+            )
         if answer.suggestions and answer.minutes <= 5:
             for thing in answer.prepare[:2]:
                 yield self._said(preparation_words(thing, for_helper=self._helps), QUIET, "- ")
@@ -217,35 +261,34 @@ class SpareScreen(KioskScreen):
         """What it is and why; what to fetch for it may stand on the page after."""
         here = number == self.at
         pointer = "▶" if here else " "
-        said = suggestion_words(suggestion)
+        told = suggestion_words(suggestion)
         if number >= len(answer.suggestions):
             chance = chance_in_words(suggestion.chance)
-            lead = f"or {suggestion.minutes} min, done in time {chance}: "
+            lead = (
+                said("or {minutes} min, done in time {chance}:", minutes=suggestion.minutes, chance=chance)
+                + " "
+            )
         else:
-            lead = f"{number + 1}. {suggestion.minutes} min: "
+            lead = said("{number}. {minutes} min:", number=number + 1, minutes=suggestion.minutes) + " "
         lines = self.lines()
-        lines.add(f"{pointer}{lead}{said.what}", ACCENT if here else BOLD)
+        lines.add(f"{pointer}{lead}{told.what}", ACCENT if here else BOLD)
         if suggestion.beside:
             name = self.bench.shop.people[suggestion.beside].name
-            lines.add(f"Takes two: {name} is in it with you.", BOLD, indent="    ")
-        lines.add(said.reason, PLAIN, indent="    ")
+            lines.add(said("Takes two: {name} is in it with you.", name=name), BOLD, indent="    ")
+        lines.add(told.reason, PLAIN, indent="    ")
         found = [block(lines, number)]
         if (
             suggestion.fetch
         ):  # of each, chosen or not: pages that are cut anew with each turn leave things out
             fetch = self.lines()
-            fetch.add(f"Fetch: {', '.join(suggestion.fetch)}", QUIET, indent="    ")
+            fetch.add(said("Fetch: {fetch}", fetch=", ".join(suggestion.fetch)), QUIET, indent="    ")
             found.append(block(fetch))
         return found
 
     def _big(self, answer: SpareAnswer, choices: list[Suggestion], *, off_page: bool) -> Action:
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
-            return Action(
-                said("FIND {minutes} MIN", minutes=self.typed),
-                BIG,
-                partial(self._take_typed, self.typed),
-            )
+            return self._find_typed()
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices and answer.read_room is not None:
@@ -259,8 +302,13 @@ class SpareScreen(KioskScreen):
         label = ready_in if chosen.ready_in else said("BEGIN THIS")
         return Action(label, BIG, partial(self._begin, answer, chosen))
 
-    def _others(self, answer: SpareAnswer, pages: int) -> list[Action]:
-        actions = [
+    def _find_typed(self) -> Action:
+        label = said("FIND {minutes} MIN", minutes=self.typed)
+        return Action(label, BIG, partial(self._take_typed, self.typed))
+
+    def _minutes(self) -> list[Action]:
+        """The usual numbers of minutes."""
+        return [
             Action(
                 said("{minutes} min", minutes=minutes),
                 "",
@@ -270,9 +318,14 @@ class SpareScreen(KioskScreen):
             )
             for minutes in USUAL_MINUTES
         ]
-        if self.bench.doer_id != NOBODY:
-            actions.append(Action(ASK_LABEL, ASK_KEY, self._ask))
-        actions.append(Action("Other minutes", "", self._ask_minutes, shown="key"))
+
+    def _asking(self) -> list[Action]:
+        """What comes first, and any other number of minutes."""
+        other = Action("Other minutes", "", self._ask_minutes, shown="key")
+        return [other] if self.bench.doer_id == NOBODY else [Action(ASK_LABEL, ASK_KEY, self._ask), other]
+
+    def _others(self, answer: SpareAnswer, pages: int) -> list[Action]:
+        actions = [*self._minutes(), *self._asking()]
         for key, by in (("up", -1), ("down", 1)):
             choose = partial(self._choose, self.at + by)
             actions.append(Action("Choose", key, choose, shown="key", repeats=True))
@@ -289,16 +342,18 @@ class SpareScreen(KioskScreen):
         firsts = [one for one, when in theirs_in_turn(answer) if when == MEANWHILE]
         if len(firsts) == 1:
             return (
-                f"{people[firsts[0].by].name} begins theirs",
+                said("{name} begins theirs", name=people[firsts[0].by].name),
                 "f7",
                 partial(self._begin_theirs, answer, firsts[0]),
             )
 
         def ask() -> None:
             choices = [Choice(f"{people[one.by].name}: {marks_in_full(one.marks)}", one) for one in firsts]
-            self.kiosk.ask(ChoiceScreen("Who begins theirs?", choices), partial(self._begin_theirs, answer))
+            self.kiosk.ask(
+                ChoiceScreen(said("Who begins theirs?"), choices), partial(self._begin_theirs, answer)
+            )
 
-        return "Helpers begin", "f7", ask
+        return said("Helpers begin"), "f7", ask
 
     def _ask(self) -> None:
         choices = self.choices()
@@ -311,9 +366,9 @@ class SpareScreen(KioskScreen):
             try:
                 self._take(slot_minutes(text))
             except Refused as error:
-                self._ask_minutes(f"NOT DONE: {error}")
+                self._ask_minutes(said("NOT DONE: {error}", error=error))
 
-        self.kiosk.ask(KeypadScreen("How many minutes are there?", faces=(), refused=refused), typed)
+        self.kiosk.ask(KeypadScreen(said("How many minutes are there?"), faces=(), refused=refused), typed)
 
     def _take_typed(self, text: str) -> None:
         self.typed = ""
@@ -351,7 +406,7 @@ class SpareScreen(KioskScreen):
 
     def _hand_to(self, answer: SpareAnswer, helper: Suggestion, pin: str = "") -> None:
         self.bench.hand_over(helper.by, pin)
-        self.kiosk.say(f"{self.bench.doer.name} has the screen. F4 takes it back.")
+        self.kiosk.say(said("{name} has the screen. F4 takes it back.", name=self.bench.doer.name))
         self._begin(answer, helper)
 
     def _begin(self, answer: SpareAnswer, suggestion: Suggestion) -> None:
@@ -382,4 +437,4 @@ def theirs_in_turn(answer: SpareAnswer) -> Iterator[tuple[Suggestion, str]]:
     """All that helpers do, person by person, each with when: meanwhile, then after it."""
     for person in dict.fromkeys(one.by for one in answer.helper_does):
         theirs = [one for one in answer.helper_does if one.by == person]
-        yield from ((one, MEANWHILE if number == 0 else "then") for number, one in enumerate(theirs))
+        yield from ((one, MEANWHILE if number == 0 else THEN) for number, one in enumerate(theirs))

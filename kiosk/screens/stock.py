@@ -32,19 +32,19 @@ class StockScreen(KioskScreen):
         items = list(self.bench.shop.consumables.values())
         lines = self.lines()
         if not items:
-            lines.add("No consumable is on the shop's list.", BOLD)
+            lines.add(said("No consumable is on the shop's list."), BOLD)
             return Drawn(lines, [Action("BACK TO THE PLACE", BIG, lambda: self.kiosk.go("place"))])
         self.at = max(0, min(self.at, len(items) - 1))
         first = self.at - self.at % self._page
         pages = -(-len(items) // self._page)
-        lines.row(f"Stock   page {first // self._page + 1} of {pages}", BOLD)
+        lines.row(said("Stock   page {first} of {pages}", first=first // self._page + 1, pages=pages), BOLD)
         for place, item in enumerate(items[first : first + self._page], first):
             pointer = "▶" if place == self.at else " "
             lines.row(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN, of=place)
         chosen = items[self.at]
         lines.add(f"{chosen.name}: {from_what(self._in_stock(chosen), chosen.unit)}.", QUIET, importance=1)
         if self.bench.may_not("count_stock"):
-            lines.add("An adult counts the stock.", BOLD)
+            lines.add(said("An adult counts the stock."), BOLD)
         actions = [
             Action("BACK TO THE PLACE", BIG, lambda: self.kiosk.go("place"))
             if self.bench.may_not("count_stock")
@@ -65,8 +65,12 @@ class StockScreen(KioskScreen):
     def _words(self, item: Consumable) -> str:
         left = self._left(item)
         low = "  ORDER" if left < item.order_below else ""
-        days = f" ({so_many(item.lead_days, 'day', 'days')} to come)" if low and item.lead_days else ""
-        gone = "  USED UP" if left <= 0 else ""
+        days = (
+            (" " + said("({days} to come)", days=so_many(item.lead_days, "day", "days")))
+            if low and item.lead_days
+            else ""
+        )
+        gone = ("  " + said("USED UP")) if left <= 0 else ""
         return f"{item.name}: {left:g} {item.unit}{gone or low}{days}"
 
     def _in_stock(self, item: Consumable) -> InStock:
@@ -81,7 +85,19 @@ class StockScreen(KioskScreen):
     def _count(self, item: Consumable) -> None:
         def counted(text: str) -> None:
             self.bench.count_stock(item.id, read_number(text, item.unit), tap=self.tap)
-            self.kiosk.say(f"Saved. {item.name}: {self._left(item):g} {item.unit}.")
+            self.kiosk.say(
+                said(
+                    "Saved. {name}: {left} {unit}.",
+                    name=item.name,
+                    left=f"{self._left(item):g}",
+                    unit=item.unit,
+                )
+            )
 
-        title = f"How much {item.name} is left? On record: {self._left(item):g} {item.unit}"
+        title = said(
+            "How much {name} is left? On record: {left} {unit}",
+            name=item.name,
+            left=f"{self._left(item):g}",
+            unit=item.unit,
+        )
         self.kiosk.ask(KeypadScreen(title), counted)

@@ -69,14 +69,17 @@ class Body(Rows):
 
 
 class Targets(Container):
-    """Some targets beside one another, filled from the first on."""
+    """Some targets beside one another, filled from the first on; each is made when it is first wanted."""
 
     def __init__(self, most: int, id: str) -> None:
         super().__init__(id=id)
-        self._targets = [Target() for _ in range(most)]
+        self._most = most
+        self._targets: list[Target] = []
+        self._is_composed = False
 
     def compose(self) -> ComposeResult:
-        """As many targets as there can be."""
+        """As many targets as were wanted by now."""
+        self._is_composed = True
         yield from self._targets
 
     def put(self, actions: Sequence[Action | None], *, columns: int = 1) -> None:
@@ -84,8 +87,12 @@ class Targets(Container):
 
         Neighbours differ in shade, where there is no gap between them; in several ``columns`` rows do.
         """
-        shown = [action for action in actions if action is None or action.shown != "key"]
+        shown = [action for action in actions if action is None or action.shown != "key"][: self._most]
+        wanted = [Target() for _ in range(len(shown) - len(self._targets))]
+        self._targets += wanted
         for number, target in enumerate(self._targets):
             action = shown[number] if number < len(shown) else None
             gap = number < len(shown) and action is None
             target.put(action, shade=number // columns % 2 == 1, gap=gap)
+        if wanted and self._is_composed:
+            self.mount(*wanted)

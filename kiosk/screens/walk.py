@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
@@ -23,12 +23,12 @@ from kiosk.shop.procedure import StepRef
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 
-DEFERS = "The plans, the designer and local rules come before this screen."
-TAP_WORDS = "Drawing: tap here."
+DEFERS = to_be_said("The plans, the designer and local rules come before this screen.")
+TAP_WORDS = to_be_said("Drawing: tap here.")
 _TO_COME, _NOTE, _FIGURE = "to come", "note", "figure"  # what is left out for want of room
 LEAST_ROWS_UNDER = 11  # of a drawing under the text: in fewer its words leave their places
 PICTURE_GAP = 2  # columns between the text and a drawing beside it
-DEFERS_HERE = "Plans, designer and local rules come first. F9: where this comes from."
+DEFERS_HERE = to_be_said("Plans, designer and local rules come first. F9: where this comes from.")
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
 DEGREES = frozenset("FfCc")  # end a temperature
@@ -38,7 +38,7 @@ class WalkScreen(KioskScreen):
     """The step in hand."""
 
     NAME = "walk"
-    HINT = "The plans and the designer come before this screen."
+    HINT = to_be_said("The plans and the designer come before this screen.")
     TELLS_WHAT_IS_LEFT_OUT = True
 
     def __init__(self, work: str) -> None:
@@ -97,11 +97,11 @@ class WalkScreen(KioskScreen):
         lines = self.lines()
         self._add_heading(lines, view)
         if unknown:
-            lines.add("STARTED, UNKNOWN: look at the part and say how it stands.", ACCENT)
+            lines.add(said("STARTED, UNKNOWN: look at the part and say how it stands."), ACCENT)
             lines.add(view.do, BOLD, most=3)
             return Drawn(lines, [Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))])
         if view.barred:
-            lines.add(f"STOP: {view.barred}.", ACCENT)
+            lines.add(said("STOP: {barred}.", barred=view.barred), ACCENT)
             lines.add(view.do, BOLD, most=3)
             to_place = Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
             return Drawn(lines, [to_place, *self._always(view)])
@@ -156,15 +156,18 @@ class WalkScreen(KioskScreen):
     def _add_heading(self, lines: Lines, view: StepView, *, large_clock: bool = False) -> None:
         batch = f" · {view.in_batch}" if view.in_batch is not None else ""
         if not batch and view.batch_left > 1:
-            batch = f"   {view.batch_left} left"
+            batch = "   " + said("{batch_left} left", batch_left=view.batch_left)
         if view.together and view.batch_left > 1:
-            batch = f"   {view.batch_left} together"
-        hand = f", {view.hand} hand" if view.hand != "none" and "," not in view.kind_name else ""
+            batch = "   " + said("{batch_left} together", batch_left=view.batch_left)
+        hand = (
+            said(", {hand} hand", hand=view.hand) if view.hand != "none" and "," not in view.kind_name else ""
+        )
         words = f"{view.mark}{batch}  {view.kind_name}{hand}" if view.in_batch else ""
         lines.add(words or f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
         clock = f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}"
         lines.add(
-            f"{view.procedure_title}   step {view.number} of {view.of}{'' if large_clock else clock}",
+            f"{view.procedure_title}   {said('step {number} of {of}', number=view.number, of=view.of)}"
+            f"{'' if large_clock else clock}",
             QUIET,
             importance=5,
             most=1,
@@ -177,7 +180,12 @@ class WalkScreen(KioskScreen):
             lines.add(limit, ACCENT, most=2)
         aside = [mark for mark in view.held_marks if mark != view.mark]
         if aside and not view.held:
-            lines.add(f"Left out, held by a snag: {marks_in_full(aside)}", PLAIN, importance=4, most=1)
+            lines.add(
+                said("Left out, held by a snag: {parts}", parts=marks_in_full(aside)),
+                PLAIN,
+                importance=4,
+                most=1,
+            )
 
     def _add_near(self, lines: Lines, view: StepView, *, large_clock: bool) -> None:
         """What runs out soon elsewhere is as large as what does here, unless that runs out soon too."""
@@ -191,7 +199,7 @@ class WalkScreen(KioskScreen):
     def _cautions(self, lines: Lines, view: StepView) -> list[Action]:
         """The cautions, on as many pages as they need, and what can be done on this one."""
         then = self.lines()
-        then.add(f"Then: {view.do}", PLAIN)
+        then.add(said("Then: {do}", do=view.do), PLAIN)
         needed = self.lines()
         for signal, text in view.cautions:
             needed.add(f"{signal}: {text}")
@@ -203,7 +211,7 @@ class WalkScreen(KioskScreen):
         if self._pages_of != made_for:  # at another size or with other cautions nothing was shown yet
             self._pages_of, self._page, self._shown = made_for, 0, set()
         lines.paragraphs = lines.paragraphs[:1]
-        lines.raw(f"CAUTIONS   page {self._page + 1} of {len(pages)}", BOLD)
+        lines.raw(said("CAUTIONS   page {page} of {number}", page=self._page + 1, number=len(pages)), BOLD)
         for row, style in pages[self._page].rows:
             lines.raw(row, style)
         if self.is_current:
@@ -226,8 +234,8 @@ class WalkScreen(KioskScreen):
             lines.gap()
             lines.add(f"{signal}: {text}", BOLD if signal == "CAUTION" else ACCENT)
         lines.gap()
-        lines.add(f"Then: {view.do}", PLAIN)
-        lines.add(DEFERS, QUIET, importance=8)
+        lines.add(said("Then: {do}", do=view.do), PLAIN)
+        lines.add(said(DEFERS), QUIET, importance=8)
 
     def _add_step(
         self,
@@ -244,7 +252,7 @@ class WalkScreen(KioskScreen):
         lines.add(view.why, QUIET, importance=7, most=2)
         lines.add(view.note, PLAIN, importance=6, most=2, told=_NOTE)
         if view.held:
-            lines.add(f"HELD: {view.held}. Decide the snag on the part's page.", ACCENT)
+            lines.add(said("HELD: {held}. Decide the snag on the part's page.", held=view.held), ACCENT)
         if large_clock:
             lines.gap()
             self._add_large_clock(lines, view)
@@ -252,32 +260,37 @@ class WalkScreen(KioskScreen):
             lines.big(str(view.count), caption=view.count_words.partition(" ")[2])
         if view.counting:
             if view.enough_when:
-                lines.add(f"Enough sooner when: {view.enough_when}.", PLAIN, importance=1, most=1)
+                lines.add(
+                    said("Enough sooner when: {enough_when}.", enough_when=view.enough_when),
+                    PLAIN,
+                    importance=1,
+                    most=1,
+                )
         elif view.count_wanted:
             lines.add(f"[x] {view.count_words}", PLAIN, importance=2)
-        said: set[str] = set()
+        warned: set[str] = set()
         for number in view.numbers:
             lines.add(f"{number.title}: {number.shown}", PLAIN, importance=2, most=1, told=_FIGURE)
-            new = [warning for warning in number.warnings if warning not in said]
-            said.update(new)  # two figures of one calculator have the same
+            new = [warning for warning in number.warnings if warning not in warned]
+            warned.update(new)  # two figures of one calculator have the same
             for warning in new:
                 lines.add(f"  {warning}", ACCENT, importance=2, most=1)
         lines.add(view.trial, PLAIN, importance=4, most=2)
         for changed in view.outdated:
-            lines.add(f"CHANGED: {changed}", ACCENT, importance=1, most=2)
+            lines.add(said("CHANGED: {changed}", changed=changed), ACCENT, importance=1, most=2)
         if lines.scale > 1:
             lines.gap()
         for place, one in enumerate(view.checks):
             self._add_check(lines, one, place, here=one is check)
         after_checks = len(lines.paragraphs)
         if view.has_figures:
-            lines.add(DEFERS_HERE, QUIET, importance=5, most=1)
+            lines.add(said(DEFERS_HERE), QUIET, importance=5, most=1)
         lines.add(f"{view.stop}{self._tap_words(view, lines)}", QUIET, importance=3, most=1)
         if view.next_do and not in_second:
-            lines.add(f"Next: {view.next_do}", QUIET, importance=8, most=1)
+            lines.add(said("Next: {next_do}", next_do=view.next_do), QUIET, importance=8, most=1)
         if view.tools or view.consumables:
             fetch = ", ".join((*view.tools, *view.consumables))
-            lines.add(f"Tools: {fetch}", QUIET, importance=9, most=1)
+            lines.add(said("Tools: {fetch}", fetch=fetch), QUIET, importance=9, most=1)
         self._tell_left_out(lines, after_checks)
 
     def _add_large_clock(self, lines: Lines, view: StepView) -> None:
@@ -298,15 +311,22 @@ class WalkScreen(KioskScreen):
                 return
         open_checks = left_out.count(_TO_COME)
         answers = [one for one in left_out if one not in (_TO_COME, _NOTE, _FIGURE)]
-        said = [f"{open_checks} to come"] if open_checks else []
-        said += [f"answered: {', '.join(answers)}"] if answers else []
+        told = [said("{open_checks} to come", open_checks=open_checks)] if open_checks else []
+        told += [said("answered: {answers}", answers=", ".join(answers))] if answers else []
         beside = [name for name in (_FIGURE, _NOTE) if name in left_out]
-        said += [f"a {' and a '.join(beside)}: F9"] if beside else []
-        lines.insert(at, f"    … {'; '.join(said)}", BOLD)
+        if beside:
+            told.append(
+                said("a figure and a note: F9")
+                if len(beside) > 1
+                else said("a note: F9")
+                if beside == [_NOTE]
+                else said("a figure: F9")
+            )
+        lines.insert(at, f"    … {'; '.join(told)}", BOLD)
 
     def _tap_words(self, view: StepView, lines: Lines) -> str:
         """That a tap on the text opens the drawing, where that takes no row."""
-        words = f"  {TAP_WORDS}"
+        words = f"  {said(TAP_WORDS)}"
         return words if view.drawing and len(view.stop + words) <= min(lines.width, LONGEST_LINE) else ""
 
     def _add_drawing(self, lines: Lines) -> None:
@@ -317,7 +337,7 @@ class WalkScreen(KioskScreen):
             return  # a key or a tap away
         found = self.bench.step_drawing(self.work)
         if found is None or found.sketch is None:
-            lines.add("The drawing cannot be shown; its key says why.", QUIET, importance=9, most=1)
+            lines.add(said("The drawing cannot be shown; its key says why."), QUIET, importance=9, most=1)
         elif columns >= LEAST_COLUMNS:
             lines.beside(picture_of(found.sketch, columns, self.body_rows), column)
         else:
@@ -343,7 +363,7 @@ class WalkScreen(KioskScreen):
             of=number,
         )
         if here and check.kind in ("measure", "count") and check.draft:
-            lines.big(check.draft, caption="▌ half typed", importance=1)
+            lines.big(check.draft, caption=said("▌ half typed"), importance=1)
 
     # What can be done
 
@@ -424,7 +444,7 @@ class WalkScreen(KioskScreen):
 
         def enough() -> None:
             self.bench.say_enough(self.work, view.mark, view.count, tap=self.tap)
-            self.kiosk.say(f"Saved: {self._view().count_words}.")
+            self.kiosk.say(said("Saved: {count}.", count=self._view().count_words))
 
         # Where the number is the most, the page says so; the target has neighbours and little room.
         next_one, of = view.count + 1, view.count_wanted
@@ -477,7 +497,9 @@ class WalkScreen(KioskScreen):
         if view.cautions or view.barred or check is None or check.kind not in ("measure", "count"):
             return False
         if character == "," and check.draft:
-            self.kiosk.say(f"A point stands before the decimals: {check.draft}.5", trouble=True)
+            self.kiosk.say(
+                said("A point stands before the decimals: {draft}.5", draft=check.draft), trouble=True
+            )
             self.show()
             return True
         goes_on = FIGURE_GOES_ON | DEGREES if check.unit == "F" else FIGURE_GOES_ON
@@ -507,7 +529,12 @@ class WalkScreen(KioskScreen):
         elif text.upper() in check.choices:
             self._choose_lot(view, check, check.choices.index(text.upper()))
         elif text.upper() in self.bench.shop.lots:
-            self.kiosk.say(f"{text.upper()} is not what this step asks for: {check.wanted}.", trouble=True)
+            self.kiosk.say(
+                said(
+                    "{text} is not what this step asks for: {wanted}.", text=text.upper(), wanted=check.wanted
+                ),
+                trouble=True,
+            )
         else:
             super().scanned(text)
 
@@ -544,10 +571,15 @@ class WalkScreen(KioskScreen):
         after = next((one for one in self._view().checks if one.id == check.id), None)
         if after is not None and not after.passed:
             self.kiosk.say(
-                f"{text} is not as wanted ({after.wanted}). Do it again, or F5 snag.", trouble=True
+                said(
+                    "{text} is not as wanted ({wanted}). Do it again, or F5 snag.",
+                    text=text,
+                    wanted=after.wanted,
+                ),
+                trouble=True,
             )
         else:
-            self.kiosk.say("Saved.")
+            self.kiosk.say(said("Saved."))
 
     def _finish(self, view: StepView, tap: str = "") -> None:
         """Say that it is done; ``tap`` where the same press was recorded as an answer before."""
@@ -558,10 +590,14 @@ class WalkScreen(KioskScreen):
         if view.in_batch is not None:
             self._go_on(view, odd, done)
         elif self.work in self.bench.state.works:
-            self.kiosk.say(f"Saved. {odd or f'{view.mark} is done; take the next piece.'}", trouble=bool(odd))
+            self._say_saved(odd, said("{mark} is done; take the next piece.", mark=view.mark))
         else:
-            self.kiosk.say(f"Saved. {odd or 'This step is done.'}", trouble=bool(odd))
+            self._say_saved(odd, said("This step is done."))
             self.kiosk.go("place")
+
+    def _say_saved(self, odd: str, told: str) -> None:
+        """Say what was saved; in its place what is odd about a trial strip."""
+        self.kiosk.say(said("Saved. {told}", told=odd or told), trouble=bool(odd))
 
     def _go_on(self, view: StepView, odd: str, step: StepRef) -> None:
         """What follows for a batch: the next piece in hand, what goes straight on, or the place card with the
@@ -569,25 +605,24 @@ class WalkScreen(KioskScreen):
         work = self.bench.state.works.get(self.work)
         if work is not None and work.status == "running":
             after = self._view()
-            words = f"{view.mark} is done; now {after.mark}, {after.in_batch or 'alone'}."
-            self.kiosk.say(f"Saved. {odd or words}", trouble=bool(odd))
+            in_batch = after.in_batch or said("alone")
+            place = {"mark": view.mark, "next_mark": after.mark, "in_batch": in_batch}
+            self._say_saved(odd, said("{mark} is done; now {next_mark}, {in_batch}.", **place))
             return
         going = self.bench.batch_goes_on(view.mark)
         if going is not None and going.at_once and not going.stops:
-            self.kiosk.say(
-                f"Saved. {odd or f'{view.mark} is done; now {going.marks[0]}.'}", trouble=bool(odd)
-            )
+            on = {"mark": view.mark, "next_mark": going.marks[0]}
+            self._say_saved(odd, said("{mark} is done; now {next_mark}.", **on))
             ref = going.procedure.ref(going.step)
             tap = f"{self.tap}/next"
             self.kiosk.walk(self.bench.begin_batch(going.marks, ref.procedure, ref.step, tap=tap))
             return
-        on = marks_in_full(view.batch_marks if view.together else (view.mark,))
+        parts = marks_in_full(view.batch_marks if view.together else (view.mark,))
         if view.in_batch is not None and (
             going is None or not (going.behind or going.procedure.ref(going.step) == step)
         ):
-            on = f"all {view.in_batch.of}"
-        done = f"This step is done on {on}."
-        self.kiosk.say(f"Saved. {odd or done}", trouble=bool(odd))
+            parts = said("all {number}", number=view.in_batch.of)
+        self._say_saved(odd, said("This step is done on {parts}.", parts=parts))
         self.kiosk.go("place")
 
     def _odd_strip(self) -> str:
@@ -598,8 +633,7 @@ class WalkScreen(KioskScreen):
     def _try_again(self, view: StepView) -> None:
         self.bench.another_trial(self.work, view.mark, tap=self.tap)
         self.chosen_check = ""
-        odd = self._odd_strip()
-        self.kiosk.say(f"Saved. {odd or f'Now the next {view.trial_of}.'}", trouble=bool(odd))
+        self._say_saved(self._odd_strip(), said("Now the next {trial}.", trial=view.trial_of))
 
     def _count_on(self, view: StepView) -> None:
         """It was not enough after all: what was said is taken back, and the count stays."""
@@ -607,19 +641,19 @@ class WalkScreen(KioskScreen):
 
     def _pause(self) -> None:
         self.bench.pause(self.work)
-        self.kiosk.say("Paused. Its clock stands still until you carry on.")
+        self.kiosk.say(said("Paused. Its clock stands still until you carry on."))
         self.kiosk.go("place")
 
     def _put_back(self) -> None:
         self.bench.put_back(self.work, tap=self.tap)
-        self.kiosk.say("Put back as not begun.")
+        self.kiosk.say(said("Put back as not begun."))
         self.kiosk.go("place")
 
     def _other_piece(self, view: StepView) -> None:
         def chosen(mark: str) -> None:
             self.bench.turn_to(self.work, mark)
 
-        dialog = ChoiceScreen("Which piece next?", same(view.batch_marks), goes=True, by_scan=True)
+        dialog = ChoiceScreen(said("Which piece next?"), same(view.batch_marks), goes=True, by_scan=True)
         self.kiosk.ask(dialog, chosen)
 
     def _keypad(self, view: StepView, check: CheckView) -> None:
@@ -633,9 +667,11 @@ class WalkScreen(KioskScreen):
     def _choose_lot(self, view: StepView, check: CheckView, at: int | None = None) -> None:
         lots = self.bench.shop.lots
         choices = [Choice(f"{mark}  {lots[mark].name}", mark) for mark in check.choices]
-        none = f"Nothing in shop.yaml fits: {check.wanted}. Add what you have to its lots."
+        none = said(
+            "Nothing in shop.yaml fits: {wanted}. Add what you have to its lots.", wanted=check.wanted
+        )
         detail = () if choices else (none,)
-        hint = words("Or scan or type its mark:")
+        hint = words(said("Or scan or type its mark:"))
         key = f"lot/{view.mark}/{check.id}"
         dialog = ChoiceScreen(check.ask, choices, detail=detail, words=hint, by_scan=True, kept_as=key)
         dialog.at = at
@@ -649,7 +685,7 @@ class WalkScreen(KioskScreen):
     def _ask_check(self, view: StepView) -> None:
         """Which check is to be answered now, or again."""
         choices = [Choice(f"{one.ask}  {one.answer}".strip(), one.id) for one in view.checks]
-        self.kiosk.ask(ChoiceScreen("Which check?", choices, goes=True), self._choose_check)
+        self.kiosk.ask(ChoiceScreen(said("Which check?"), choices, goes=True), self._choose_check)
 
     def _choose_check(self, check: str) -> None:
         self.chosen_check = check
@@ -668,7 +704,9 @@ class WalkScreen(KioskScreen):
 
     def _show_working(self, view: StepView) -> None:
         pages: list[Page] = [*map(number_page, view.numbers), _where_from(view)]
-        title = "The working of the numbers on this step" if view.numbers else "Where this comes from"
+        title = (
+            said("The working of the numbers on this step") if view.numbers else said("Where this comes from")
+        )
         self.kiosk.read(title, pages)
 
 
@@ -686,9 +724,17 @@ def done_words(view: StepView) -> str:
 def _where_from(view: StepView) -> Page:
     """Where a step comes from: what comes before it, its reason, its procedure's sources."""
     return [
-        ("Where this comes from", BOLD),
-        (DEFERS, ACCENT),
-        (f"{view.procedure_title}, revision {view.revision}: {view.revision_reason}", PLAIN),
-        *((f"Why: {text}", PLAIN) for text in (view.why, view.note) if text),
-        *((f"Source: {text}", QUIET) for text in view.sources),
+        (said("Where this comes from"), BOLD),
+        (said(DEFERS), ACCENT),
+        (
+            said(
+                "{procedure_title}, revision {revision}: {revision_reason}",
+                procedure_title=view.procedure_title,
+                revision=view.revision,
+                revision_reason=view.revision_reason,
+            ),
+            PLAIN,
+        ),
+        *((said("Why: {text}", text=text), PLAIN) for text in (view.why, view.note) if text),
+        *((said("Source: {text}", text=text), QUIET) for text in view.sources),
     ]

@@ -144,6 +144,7 @@ class Figures:
         self._dimensions: dict[tuple[str, str], Dimension] = {}
         self._ribs: dict[str, Rib] = {}
         self._times: dict[tuple[str, int], tuple[StepMinutes, StepTimes]] = {}
+        self._follow_strips: dict[tuple[str, int], tuple[MeasureCheck, bool]] = {}
         self._under_way: list[tuple[str, str]] = []
         self._fits: Callable[[], Sequence[Fitted]] | None = None
 
@@ -151,6 +152,7 @@ class Figures:
         """What the record found of how sheet bends, asked for once a bend is worked out; None for nothing."""
         self._fits = cache(fits) if fits is not None else None
         self._dimensions.clear()
+        self._follow_strips.clear()
 
     # Dimensions
 
@@ -315,8 +317,12 @@ class Figures:
 
     def limits_follow_strips(self, kind: PartKind, check: MeasureCheck) -> bool:
         """True when trial strips may change what is asked of a measurement, however far down."""
-        written = (check.nominal, check.plus, check.minus, check.low, check.high)
-        return any(self._follows_strips(kind, one) for one in written)
+        known = self._follow_strips.get((kind.id, id(check)))
+        if known is None or known[0] is not check:
+            written = (check.nominal, check.plus, check.minus, check.low, check.high)
+            known = (check, any(self._follows_strips(kind, one) for one in written))
+            self._follow_strips[kind.id, id(check)] = known
+        return known[1]
 
     def _follows_strips(self, kind: PartKind, written: Figure | None) -> bool:
         """True when trial strips may change it, however far down."""

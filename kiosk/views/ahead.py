@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.record.batch import members
 from kiosk.record.context import NOBODY, Context
@@ -74,22 +75,37 @@ def _is_helper(context: Context) -> bool:
 def _needs(context: Context, mark: str, procedure: Procedure, step: Step) -> Iterator[str]:
     """What has to be seen to before it: other people, and time."""
     if _is_helper(context) and step.who in _WITH:
-        yield _WITH[step.who]
+        yield said(_WITH[step.who])
     if any(context.shop.hazards[tag].people > 1 for tag in step.hazards if tag in context.shop.hazards):
-        yield "takes two people"
+        yield said("takes two people")
     if step.hold_point is not None:
-        yield f"a second look first, by {_LOOKS[step.hold_point.by]}"
+        yield said(_LOOKS[step.hold_point.by])
     for wait in step.waits:
         minutes = wait_minutes(context.state, procedure.id, step, wait, Piece(mark))
-        about = "about " if wait.from_check is not None else ""  # read at the bench, perhaps not yet
+        # Read at the bench, perhaps not yet.
+        about = f"{said('about')} " if wait.from_check is not None else ""
         if wait.must_pass is not None:
-            yield f"then wait {about}{left_words(minutes * 60, up=True)}: {wait.what}"
+            yield said(
+                "then wait {about}{time}: {what}",
+                about=about,
+                time=left_words(minutes * 60, up=True),
+                what=wait.what,
+            )
         else:
-            yield f"then {about}{left_words(minutes * 60, up=False)} at most: {wait.what}"
+            yield said(
+                "then {about}{time} at most: {what}",
+                about=about,
+                time=left_words(minutes * 60, up=False),
+                what=wait.what,
+            )
 
 
-_WITH = {"builder": "for the builder", "helper with the builder": "with the builder"}
-_LOOKS = {"builder": "the builder", "adult": "an adult", "inspector": "an inspector"}
+_WITH = {"builder": to_be_said("for the builder"), "helper with the builder": to_be_said("with the builder")}
+_LOOKS = {
+    "builder": to_be_said("a second look first, by the builder"),
+    "adult": to_be_said("a second look first, by an adult"),
+    "inspector": to_be_said("a second look first, by an inspector"),
+}
 
 
 def _others(context: Context, mark: str, shown: tuple[str, ...]) -> Iterator[StandAlike]:
@@ -111,12 +127,13 @@ def _stands(context: Context, mark: str, where: Position, *, named: bool) -> str
     """Where a part stands; the procedure is said where the screen has not ``named`` it."""
     state = context.state
     if where.procedure is None or where.step is None:
-        return "all steps done" if where.question is None else "where it goes on is asked"
-    words = f"{'' if named else f'{where.procedure.title}, '}step {where.number} of {where.of}"
+        return said("all steps done") if where.question is None else said("where it goes on is asked")
+    step = said("step {number} of {of}", number=where.number, of=where.of)
+    words = step if named else f"{where.procedure.title}, {step}"
     work = state.works.get(state.part(mark).work or "")
     if work is not None:
         piece = work.piece(mark)
-        count = f", {piece.count} done" if piece is not None and piece.count else ""
-        words = f"{words}, in hand{count}"
+        count = said(", {count} done", count=piece.count) if piece is not None and piece.count else ""
+        words = said("{words}, in hand{count}", words=words, count=count)
     snags = state.open_snags(mark)
-    return f"{words}, HELD: {snags[0].text}" if snags else words
+    return said("{words}, HELD: {text}", words=words, text=snags[0].text) if snags else words

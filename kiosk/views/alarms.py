@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Literal
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
@@ -65,13 +66,19 @@ def _of_clock(one: RunningClock) -> tuple[Level | None, str]:
         return "not known", one.words
     if not one.is_limit:
         over = -TOLD_FOR_S < left <= 0
-        return ("ended", f"THE WAIT IS OVER: {name}, {what}") if over else (None, "")
+        return (
+            ("ended", said("THE WAIT IS OVER: {name}, {what}", name=name, what=what)) if over else (None, "")
+        )
     if left < 0:
         return "missed", one.words
     if not is_near(one.clock, left):
         return None, ""
-    verb = "FINISH" if one.clock.ends == "finish" else "USE"
-    words = f"{verb} NOW, {left_words(left, up=False)} left: {name}, {what}"
+    places = {"time": left_words(left, up=False), "name": name, "what": what}
+    words = (
+        said("FINISH NOW, {time} left: {name}, {what}", **places)
+        if one.clock.ends == "finish"
+        else said("USE NOW, {time} left: {name}, {what}", **places)
+    )
     return "last minute" if left <= LAST_MINUTE_S else "near", words
 
 
@@ -79,7 +86,7 @@ def strip_words(found: Sequence[Alarm], width: int) -> str:
     """The strip: the most pressing in full, and how many more there are."""
     if not found:
         return ""
-    more = f"  (and {len(found) - 1} more)" if len(found) > 1 else ""
+    more = ("  " + said("(and {number} more)", number=len(found) - 1)) if len(found) > 1 else ""
     room = max(10, width - len(more))
     first = found[0].words
     return (first if len(first) <= room else f"{first[: room - 2]} …") + more
@@ -87,15 +94,23 @@ def strip_words(found: Sequence[Alarm], width: int) -> str:
 
 def doubt_words(doubt: Doubt) -> str:
     """That the wall clock is not believed, in one line."""
-    return f"THE CLOCK IS NOT BELIEVED: it shows {doubt.shows.astimezone().strftime('%a %d %b %Y %H:%M')}"
+    return said(
+        "THE CLOCK IS NOT BELIEVED: it shows {date}",
+        date=doubt.shows.astimezone().strftime("%a %d %b %Y %H:%M"),
+    )
 
 
 def doubt_lines(doubt: Doubt) -> list[str]:
     """What a person is told who is to say whether the wall clock is right."""
     shows = doubt.shows.astimezone().strftime("%a %d %b %Y %H:%M")
-    lines = [f"The clock says {shows}."]
+    lines = [said("The clock says {shows}.", shows=shows)]
     if doubt.last is not None:
-        lines.append(f"The last entry was {doubt.last.astimezone().strftime('%a %d %b %Y %H:%M')}.")
+        lines.append(
+            said(
+                "The last entry was {date}.",
+                date=doubt.last.astimezone().strftime("%a %d %b %Y %H:%M"),
+            )
+        )
     if doubt.why == "changed":
-        lines.append("The clock was changed meanwhile.")
+        lines.append(said("The clock was changed meanwhile."))
     return lines

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.batch import Behind, GoesOn, may_join_again, members, place_in_batch, who_left
 from kiosk.record.context import Context
@@ -29,15 +30,28 @@ def batch_lines(context: Context, going: GoesOn) -> BatchLines:
     behind = []
     for one in going.behind:
         step = position(shop, state, one.mark).step
-        behind.append(_why_behind(one) if one.why else f"{one.mark} is behind: {step.do if step else ''}")
+        behind.append(
+            _why_behind(one)
+            if one.why
+            else said("{mark} is behind: {step}", mark=one.mark, step=step.do if step else "")
+        )
     for mark in who_left(context, first):
         held = state.open_snags(mark)
         if mark not in joins:
-            behind.append(f"{mark} left the batch" + (f", held: {held[0].text}" if held else ""))
+            behind.append(
+                said("{mark} left the batch, held: {snag}", mark=mark, snag=held[0].text)
+                if held
+                else said("{mark} left the batch", mark=mark)
+            )
     late = tuple(one.mark for one in going.behind if one.mark in going.marks)
-    in_turn = "one at a time" if going.one_by_one else "in turn"
-    how = "all at once" if going.step.batch == "together" else in_turn
-    words = f"BATCH OF {len(going.batch)}, {how}: {marks_from_to(going.batch)}"
+    in_turn = said("one at a time") if going.one_by_one else said("in turn")
+    how = said("all at once") if going.step.batch == "together" else in_turn
+    words = said(
+        "BATCH OF {number}, {how}: {marks}",
+        number=len(going.batch),
+        how=how,
+        marks=marks_from_to(going.batch),
+    )
     return BatchLines(going.batch, words, tuple(behind), joins, late if going.stops else ())
 
 
@@ -46,7 +60,13 @@ def batch_of_one(context: Context, mark: str) -> BatchLines | None:
     together = members(context.shop, context.state, mark)
     if len(together) < 2:
         return None
-    return BatchLines(together, f"BATCH OF {len(together)}: {marks_from_to(together)}", (), (), ())
+    return BatchLines(
+        together,
+        said("BATCH OF {number}: {marks}", number=len(together), marks=marks_from_to(together)),
+        (),
+        (),
+        (),
+    )
 
 
 def _why_behind(one: Behind) -> str:
@@ -96,4 +116,4 @@ def opened_words(context: Context, mark: str) -> str:
     if mark not in opened_by(context, done):
         return ""
     verb = "are" if len(done) > 1 else "is"
-    return f"{marks_in_full(done)} {verb} complete. It opened {mark}."
+    return said("{parts} {verb} complete. It opened {mark}.", parts=marks_in_full(done), verb=verb, mark=mark)

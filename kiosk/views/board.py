@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.record.batch import goes_on
 from kiosk.record.context import Context
@@ -17,6 +18,17 @@ from kiosk.shop.shop import Shop
 
 StateWord = Literal["COMPLETE", "IN HAND", "HELD", "READY", "WAITS", "ALL DONE", "QUESTION"]
 Narrowed = Literal["in work", "waiting", "mine", "held"]
+
+# As they are said on a screen; everywhere else they are what they are called in the code.
+STATES_SAID: dict[StateWord, str] = {
+    "COMPLETE": to_be_said("COMPLETE"),
+    "IN HAND": to_be_said("IN HAND"),
+    "HELD": to_be_said("HELD"),
+    "READY": to_be_said("READY"),
+    "WAITS": to_be_said("WAITS"),
+    "ALL DONE": to_be_said("ALL DONE"),
+    "QUESTION": to_be_said("QUESTION"),
+}
 
 _WORDS: dict[Narrowed, tuple[StateWord, ...]] = {
     "in work": ("IN HAND",),
@@ -123,7 +135,13 @@ def _at_steps(context: Context, kind: str | None) -> dict[str, _Stand]:
             stops = one.stops or step_stops.of(one.step)
             word = "WAITS" if stops else "READY"
             reason = stops[0].text if stops else ""
-        line = f"{one.procedure.title}: {at.number} of {at.of}, {one.step.id.replace('-', ' ')}"
+        line = said(
+            "{title}: {number} of {of}, {step}",
+            title=one.procedure.title,
+            number=at.number,
+            of=at.of,
+            step=one.step.id.replace("-", " "),
+        )
         found.update(dict.fromkeys(one.marks, _Stand(word, line, one.procedure.id, one.step.id, reason)))
     return found
 
@@ -136,7 +154,7 @@ def _without_a_step(at: Position, *, in_hand: bool) -> _Stand:
         return _Stand("IN HAND", "", procedure)
     if at.question is not None:
         return _Stand("QUESTION", at.question.words, procedure)
-    return _Stand("ALL DONE", "look it over and complete it")
+    return _Stand("ALL DONE", said("look it over and complete it"))
 
 
 def kind_counts(shop: Shop, state: State) -> list[KindCount]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.shop.parts import marks_in_full
@@ -38,7 +39,9 @@ def calm_card(context: Context, card: PlaceCard | None, *, left_alone: bool = Fa
     )
     runs = work is not None and not left_alone
     running = (
-        f"The clock of this step runs: {marks_in_full(work.marks)}." if work is not None and runs else ""
+        said("The clock of this step runs: {parts}.", parts=marks_in_full(work.marks))
+        if work is not None and runs
+        else ""
     )
     counted = next((one for one in clocks if (one.left_s or 0) > 0), None)
     if counted is None:
@@ -46,14 +49,18 @@ def calm_card(context: Context, card: PlaceCard | None, *, left_alone: bool = Fa
         return CalmCard("", figure, "", "", _lines(clocks), place, running)
     figure, unit = left_words(counted.left_s or 0.0, up=not counted.is_limit).split()
     up, far = not counted.is_limit, (counted.left_s or 0.0) >= FAR_S
-    until = f"until {time_words(counted.ends_at, up=up, day=far)}" if counted.ends_at is not None else ""
+    until = (
+        said("until {time}", time=time_words(counted.ends_at, up=up, day=far))
+        if counted.ends_at is not None
+        else ""
+    )
     about = f"{marks_in_full(counted.marks)}, {counted.clock.what}"
     others = _lines([one for one in clocks if one is not counted])
     return CalmCard(f"{_verb(counted)}: {about}", figure, unit, until, others, place, running)
 
 
 def _step_words(card: PlaceCard) -> str:
-    step = f"step {card.number} of {card.of}" if card.number else ""
+    step = said("step {number} of {of}", number=card.number, of=card.of) if card.number else ""
     return ", ".join(filter(None, (card.title, step)))
 
 
@@ -67,13 +74,13 @@ def _rank(one: RunningClock) -> tuple[int, float]:
 
 def _verb(one: RunningClock) -> str:
     if not one.is_limit:
-        return "WAIT"
-    return "FINISH WITHIN" if one.clock.ends == "finish" else "USE WITHIN"
+        return said("WAIT")
+    return said("FINISH WITHIN") if one.clock.ends == "finish" else said("USE WITHIN")
 
 
 def _lines(clocks: Sequence[RunningClock]) -> tuple[str, ...]:
     return tuple(
-        f"OVER: {marks_in_full(one.marks)}, {one.clock.what}"
+        said("OVER: {parts}, {what}", parts=marks_in_full(one.marks), what=one.clock.what)
         if one.left_s is not None and one.left_s <= 0 and not one.is_limit
         else one.words
         for one in clocks

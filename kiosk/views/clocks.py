@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
@@ -61,14 +62,19 @@ class RunningClock:
         """The clock in one line."""
         name, clock, left = marks_in_full(self.marks), self.clock, self.left_s
         if left is None:
-            return f"THE CLOCK WAS CHANGED: look at {name}, {clock.what}"
+            return said("THE CLOCK WAS CHANGED: look at {name}, {what}", name=name, what=clock.what)
         if not self.is_limit:
-            return f"WAIT {self._left_words}: {name}, {clock.what}"
+            return said("WAIT {time}: {name}, {what}", time=self._left_words, name=name, what=clock.what)
         if left < 0:
-            since = f" since {time_words(self.ends_at, up=False, day=True)}" if self.ends_at else ""
-            return f"TOO LATE{since}: {name}, {clock.what}. {clock.if_missed}"
-        verb = "FINISH" if clock.ends == "finish" else "USE"
-        return f"{verb} WITHIN {self._left_words}: {name}, {clock.what}"
+            places = {"name": name, "what": clock.what, "if_missed": clock.if_missed}
+            if not self.ends_at:
+                return said("TOO LATE: {name}, {what}. {if_missed}", **places)
+            since = time_words(self.ends_at, up=False, day=True)
+            return said("TOO LATE since {time}: {name}, {what}. {if_missed}", time=since, **places)
+        places = {"time": self._left_words, "name": name, "what": clock.what}
+        if clock.ends == "finish":
+            return said("FINISH WITHIN {time}: {name}, {what}", **places)
+        return said("USE WITHIN {time}: {name}, {what}", **places)
 
     @property
     def figure(self) -> str:
@@ -91,7 +97,11 @@ class RunningClock:
     def words_beside(self) -> str:
         """The clock in one line that stands under its figure, and does not say that again."""
         verb = (
-            "WAIT" if not self.is_limit else "FINISH WITHIN" if self.clock.ends == "finish" else "USE WITHIN"
+            said("WAIT")
+            if not self.is_limit
+            else said("FINISH WITHIN")
+            if self.clock.ends == "finish"
+            else said("USE WITHIN")
         )
         return f"{verb}{self._until_words}: {marks_in_full(self.marks)}, {self.clock.what}"
 
@@ -104,7 +114,10 @@ class RunningClock:
         left = self.left_s or 0.0
         if left < SHORT_S or self.ends_at is None:
             return ""
-        return f", until {time_words(self.ends_at, up=not self.is_limit, day=left >= 18 * 3600)}"
+        return said(
+            ", until {time}",
+            time=time_words(self.ends_at, up=not self.is_limit, day=left >= 18 * 3600),
+        )
 
 
 def running_clocks(context: Context) -> list[RunningClock]:
@@ -183,7 +196,7 @@ def left_words(seconds: float, *, up: bool) -> str:
     if seconds < SHORT_S:
         return f"{max(0, whole(seconds - 1e-6 if up else seconds + 1e-6))} s"
     if seconds < 90 * 60:
-        return f"{whole(seconds / 60 + (-1e-6 if up else 1e-6))} min"
+        return said("{minutes} min", minutes=whole(seconds / 60 + (-1e-06 if up else 1e-06)))
     tenths = whole(seconds / _TENTH_OF_AN_HOUR_S + (-1e-6 if up else 1e-6))
     return f"{tenths // 10}.{tenths % 10} h"
 

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 from functools import partial
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
-from kiosk.plural import word_for
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run, position
 from kiosk.record.readiness import part_blocks
@@ -46,15 +46,21 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
         name = f"{marks_in_full(work.marks)}: {do(step)}"
         touched = [piece for piece in work.pieces if piece.touched]
         if step.stop == "go straight on":
-            must_not.append(f"{name} The next step must follow at once.")
+            must_not.append(said("{name} The next step must follow at once.", name=name))
         elif step.stop == "only when finished":
-            must_not.append(f"{name} Finish it, or put it back as not begun.")
+            must_not.append(said("{name} Finish it, or put it back as not begun.", name=name))
         elif step.stop == "between pieces" and touched:
             names = marks_in_full([piece.mark for piece in touched])
-            must_not.append(f"{names} {word_for(len(touched), 'is', 'are')} half done: {do(step)}")
+            must_not.append(
+                said("{parts} are half done: {do}", parts=names, do=do(step))
+                if len(touched) > 1
+                else said("{parts} is half done: {do}", parts=names, do=do(step))
+            )
         elif step.repeat is not None and touched:
             piece = touched[0]
-            may.append(f"{name} {_counted(shop, piece, step.repeat)} are kept.")
+            may.append(
+                said("{name} {counted} are kept.", name=name, counted=_counted(shop, piece, step.repeat))
+            )
         else:
             may.append(name)
     must_not += _must_follow(context, do)
@@ -96,7 +102,7 @@ def _next_step(shop: Shop, state: State, do: Do) -> str:
             if where.step is not None:
                 return next_step_words([mark], do(where.step))
             if where.all_done:
-                return next_step_words([mark], "look it over and complete it")
+                return next_step_words([mark], said("look it over and complete it"))
     return ""
 
 
@@ -114,9 +120,16 @@ def _must_follow(context: Context, do: Do) -> list[str]:
             waits = any(block.kind in ("wait", "look at clock") for block in blocked)
             (after_a_wait if waits else at_once).setdefault(do(following), []).append(part.mark)
     return [
-        *(f"{marks_in_full(marks)} cannot wait. Next: {words}" for words, marks in at_once.items()),
         *(
-            f"{marks_in_full(marks)} cannot be left: when the wait is over, at once: {words}"
+            said("{parts} cannot wait. Next: {words}", parts=marks_in_full(marks), words=words)
+            for words, marks in at_once.items()
+        ),
+        *(
+            said(
+                "{parts} cannot be left: when the wait is over, at once: {words}",
+                parts=marks_in_full(marks),
+                words=words,
+            )
             for words, marks in after_a_wait.items()
         ),
     ]

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.past_forecasts import (
     INTERVAL,
@@ -37,10 +38,10 @@ SHORT_RECORD_WEEKS = 26
 DAYS_SAID = 7  # a wait in all, before it is said to hold things up
 
 WHAT_IFS: tuple[tuple[str, WhatIf], ...] = (
-    ("as it goes now", WhatIf()),
-    ("two more half hours a week", WhatIf(half_hours_a_week=2)),
-    ("a helper on Saturdays", WhatIf(helper_saturdays=True)),
-    ("one part in ten made again", WhatIf(scrap_percent=10.0)),
+    (to_be_said("as it goes now"), WhatIf()),
+    (to_be_said("two more half hours a week"), WhatIf(half_hours_a_week=2)),
+    (to_be_said("a helper on Saturdays"), WhatIf(helper_saturdays=True)),
+    (to_be_said("one part in ten made again"), WhatIf(scrap_percent=10.0)),
 )
 
 
@@ -75,37 +76,73 @@ class ForecastWords:
 
 def forecast_words(one: Forecast) -> ForecastWords:
     """Hours left and finish date with their chances, and what they rest on."""
-    scope = f"{one.scope}: {one.open_parts} of {so_many(one.parts, 'part', 'parts')} open"
-    scope += f", {so_many(one.steps_left, 'step', 'steps')} to do"
+    scope = said(
+        "{scope}: {open_parts} of {parts} open",
+        scope=one.scope,
+        open_parts=one.open_parts,
+        parts=so_many(one.parts, "part", "parts"),
+    )
+    scope += said(", {steps} to do", steps=so_many(one.steps_left, "step", "steps"))
     if not one.steps_left:
-        return ForecastWords(scope, dates=("Nothing is left to do but to complete the parts.",))
-    hours = f"Hours left: about {one.hours.p50:.0f}; 8 times in 10 no more than {one.hours.p80:.0f}."
+        return ForecastWords(scope, dates=(said("Nothing is left to do but to complete the parts."),))
+    hours = said(
+        "Hours left: about {p50}; 8 times in 10 no more than {p80}.",
+        p50=f"{one.hours.p50:.0f}",
+        p80=f"{one.hours.p80:.0f}",
+    )
     if one.days is None:
         why = too_short_words(one.too_short) if one.too_short is not None else ""
         paces = tuple(
-            f"at {hours_a_week} h a week: about {one.hours.p50 / hours_a_week:.0f} weeks"
+            said(
+                "at {hours_a_week} h a week: about {p50} weeks",
+                hours_a_week=hours_a_week,
+                p50=f"{one.hours.p50 / hours_a_week:.0f}",
+            )
             for hours_a_week in (1, 2, 4)
         )
-        return ForecastWords(scope, hours, (f"No date can be given: {why}.",), paces, holds_up=_holds_up(one))
+        return ForecastWords(
+            scope, hours, (said("No date can be given: {why}.", why=why),), paces, holds_up=_holds_up(one)
+        )
     dates = tuple(
-        f"Finished {words}: {day(one.date_at(days))}"
-        for words, days in (
-            ("as likely before as after", one.days.p50),
-            ("8 times in 10 by", one.days.p80),
-            ("19 times in 20 by", one.days.p95),
+        said("Finished {how_likely}: {day}", how_likely=how_likely, day=day(one.date_at(days)))
+        for how_likely, days in (
+            (said("as likely before as after"), one.days.p50),
+            (said("8 times in 10 by"), one.days.p80),
+            (said("19 times in 20 by"), one.days.p95),
         )
     )
     if one.along is not None:
         likely, sure = (short(one.date_at(days)) for days in (one.along.p50, one.along.p80))
-        dates = (*dates, f"Along with all the rest: {likely} as likely as not, 8 times in 10 by {sure}")
-    hours_a_week = f"now {one.minutes_a_week / 60:.1f} h a week at the bench"
+        dates = (
+            *dates,
+            said(
+                "Along with all the rest: {likely} as likely as not, 8 times in 10 by {sure}",
+                likely=likely,
+                sure=sure,
+            ),
+        )
+    hours_a_week = said(
+        "now {minutes_a_week} h a week at the bench", minutes_a_week=f"{one.minutes_a_week / 60:.1f}"
+    )
     if one.breaks or one.away_since is not None:
-        hours_a_week += f", {one.minutes_a_week_with_breaks / 60:.1f} with the breaks"
+        hours_a_week += said(
+            ", {minutes_a_week_with_breaks} with the breaks",
+            minutes_a_week_with_breaks=f"{one.minutes_a_week_with_breaks / 60:.1f}",
+        )
     rests_on = (
         *_away_words(one),
-        f"Rests on {so_many(one.weeks_seen, 'week', 'weeks')} on record; {hours_a_week}{_otherwise(one)}.",
-        "Hours at the bench are whole sittings: closing up and minutes left over too.",
-        f"Takes for granted: {assumed_words(one)}; {one.scrap_percent:.0f} % of parts made again.",
+        said(
+            "Rests on {weeks} on record; {hours_a_week}{otherwise}.",
+            weeks=so_many(one.weeks_seen, "week", "weeks"),
+            hours_a_week=hours_a_week,
+            otherwise=_otherwise(one),
+        ),
+        said("Hours at the bench are whole sittings: closing up and minutes left over too."),
+        said(
+            "Takes for granted: {what}; {scrap_percent} % of parts made again.",
+            what=assumed_words(one),
+            scrap_percent=f"{one.scrap_percent:.0f}",
+        ),
     )
     return ForecastWords(
         scope, hours, dates, adds_up=_adds_up(one), holds_up=_holds_up(one), rests_on=rests_on
@@ -119,13 +156,24 @@ def _adds_up(one: Forecast) -> str:
         return ""
     away = round(found.away_weeks)
     at_work = max(1, round(found.weeks) - away)
-    worked = f"{one.hours.p50:.0f} h of work"
-    at_bench = f"{found.at_bench_hours:.0f} h at the bench"
+    worked = said("{p50} h of work", p50=f"{one.hours.p50:.0f}")
+    at_bench = said("{at_bench_hours} h at the bench", at_bench_hours=f"{found.at_bench_hours:.0f}")
     if one.what_if.helper_saturdays and one.helped_share:
-        worked, at_bench = f"{worked}, the helper's too,", f"{found.at_bench_hours:.0f} h of yours"
-    weeks = f"{_weeks(at_work)} of {found.hours_a_week:.1f} h"
-    breaks = f" and {away} of breaks" if away else ""
-    return f"{worked} take {at_bench}: {weeks}{breaks}."
+        worked, at_bench = (
+            said("{worked}, the helper's too,", worked=worked),
+            said("{at_bench_hours} h of yours", at_bench_hours=f"{found.at_bench_hours:.0f}"),
+        )
+    weeks = said(
+        "{weeks} of {hours_a_week} h", weeks=_weeks(at_work), hours_a_week=f"{found.hours_a_week:.1f}"
+    )
+    breaks = (" " + said("and {away} of breaks", away=away)) if away else ""
+    return said(
+        "{worked} take {at_bench}: {weeks}{breaks}.",
+        worked=worked,
+        at_bench=at_bench,
+        weeks=weeks,
+        breaks=breaks,
+    )
 
 
 def _otherwise(one: Forecast) -> str:
@@ -136,8 +184,11 @@ def _otherwise(one: Forecast) -> str:
     if abs(expected * 60 / one.minutes_a_week - 1) < OTHERWISE_SHARE:
         return ""
     if one.weeks_seen < SHORT_RECORD_WEEKS:
-        return f"; {expected:.1f} expected, as so short a record is drawn towards what is usual"
-    return f"; {expected:.1f} expected, as it goes on changing"
+        return said(
+            "; {expected} expected, as so short a record is drawn towards what is usual",
+            expected=f"{expected:.1f}",
+        )
+    return said("; {expected} expected, as it goes on changing", expected=f"{expected:.1f}")
 
 
 def _weeks(count: int) -> str:
@@ -148,11 +199,21 @@ def _away_words(one: Forecast) -> tuple[str, ...]:
     """The break that holds now, and those before."""
     found = []
     if one.away_since is not None:
-        found.append(f"In a break since {short(one.away_since)}: it is taken to end as breaks do.")
+        found.append(
+            said("In a break since {short}: it is taken to end as breaks do.", short=short(one.away_since))
+        )
     if one.breaks:
         last = one.breaks[-1]
-        weeks = f"the last from {short(last.first)}, {last.days / 7:.0f} weeks"
-        found.append(f"Breaks on record: {len(one.breaks)}, {weeks}; more like them are counted in.")
+        weeks = said(
+            "the last from {short}, {days} weeks", short=short(last.first), days=f"{last.days / 7:.0f}"
+        )
+        found.append(
+            said(
+                "Breaks on record: {number}, {weeks}; more like them are counted in.",
+                number=len(one.breaks),
+                weeks=weeks,
+            )
+        )
     return tuple(found)
 
 
@@ -161,9 +222,13 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     found = [_held_words(held) for held in one.held_up if held.times * held.days >= DAYS_SAID][:MOST_HELD_UP]
     if one.long_wait is not None and one.long_wait.days >= DAYS_SAID:
         days = so_many(round(one.long_wait.days), "day", "days")
-        found.append(f"Holds it up: {days}, {one.long_wait.what}.")
+        found.append(said("Holds it up: {days}, {what}.", days=days, what=one.long_wait.what))
     found += [
-        f"Holds it up: {order.name} has to be ordered, {so_many(order.days, 'day', 'days')} to come."
+        said(
+            "Holds it up: {name} has to be ordered, {days} to come.",
+            name=order.name,
+            days=so_many(order.days, "day", "days"),
+        )
         for order in one.to_order
     ]
     if one.takes_two is not None:
@@ -171,31 +236,52 @@ def _holds_up(one: Forecast) -> tuple[str, ...]:
     if one.days is not None and one.too_long is not None:  # without a date nothing is known of the sittings
         long = one.too_long
         found.append(
-            f"Too long for your sittings, {long.minutes:.0f} min in one go: {long.kind}, {long.step}"
+            said(
+                "Too long for your sittings, {minutes} min in one go: {kind}, {step}",
+                minutes=f"{long.minutes:.0f}",
+                kind=long.kind,
+                step=long.step,
+            )
         )
     if one.days is not None and one.idle_sittings >= MANY_IDLE:
         sittings = so_many(round(one.idle_sittings), "sitting", "sittings")
-        found.append(f"In about {sittings} to come there is nothing to do but wait.")
+        found.append(said("In about {sittings} to come there is nothing to do but wait.", sittings=sittings))
     if not found:
-        found.append("Nothing holds it up but the hours.")
+        found.append(said("Nothing holds it up but the hours."))
     if one.largest is not None:
-        found.append(f"Most of the hours: {one.largest.kind}, about {one.largest.hours:.0f}.")
+        found.append(
+            said(
+                "Most of the hours: {kind}, about {hours}.",
+                kind=one.largest.kind,
+                hours=f"{one.largest.hours:.0f}",
+            )
+        )
     return tuple(found)
 
 
 def _two_words(two: TakesTwo) -> str:
-    times = f"Takes two: {so_many(two.pieces, 'time', 'times')}, such as on the {two.kind}"
+    times = said(
+        "Takes two: {times}, such as on the {kind}", times=so_many(two.pieces, "time", "times"), kind=two.kind
+    )
     if not two.anybody:
-        return f"{times}; nobody is listed for it, so somebody is taken to come."
-    return f"{times}; a second was there in {two.with_another:.0%} of your sittings."
+        return said("{times}; nobody is listed for it, so somebody is taken to come.", times=times)
+    return said(
+        "{times}; a second was there in {with_another} of your sittings.",
+        times=times,
+        with_another=f"{two.with_another:.0%}",
+    )
 
 
 def _held_words(held: HeldUp) -> str:
     often = so_many(held.times, "night", "nights")
     if held.days != 1:
         often = f"{so_many(held.times, 'time', 'times')} {so_many(held.days, 'day', 'days')}"
-    tools = f"the one {held.tool}" if held.have == 1 else f"{held.have} of {held.tool}"
-    return f"Holds it up: {often} on {tools}."
+    tools = (
+        said("the one {tool}", tool=held.tool)
+        if held.have == 1
+        else said("{have} of {tool}", have=held.have, tool=held.tool)
+    )
+    return said("Holds it up: {often} on {tools}.", often=often, tools=tools)
 
 
 def too_short_words(too_short: TooShort) -> str:
@@ -203,33 +289,54 @@ def too_short_words(too_short: TooShort) -> str:
     match too_short:
         case FewWeeks(weeks):
             seen = so_many(weeks, "whole week is", "whole weeks are")
-            return f"only {seen} on record; {FEWEST_WEEKS} are needed for a date"
+            return said(
+                "only {seen} on record; {fewest_weeks} are needed for a date",
+                seen=seen,
+                fewest_weeks=FEWEST_WEEKS,
+            )
         case FewPieces(pieces):
             seen = so_many(pieces, "timed piece is", "timed pieces are")
-            return f"only {seen} on record; {FEWEST_PIECES} are needed for a date"
+            return said(
+                "only {seen} on record; {fewest_pieces} are needed for a date",
+                seen=seen,
+                fewest_pieces=FEWEST_PIECES,
+            )
         case NothingDone(weeks):
-            return f"nothing was done in the last {so_many(weeks, 'week', 'weeks')}"
+            return said("nothing was done in the last {weeks}", weeks=so_many(weeks, "week", "weeks"))
         case ShortSittings():
-            return f"no sitting on record is as long as {SHORTEST_SLOT:.0f} minutes"
+            return said(
+                "no sitting on record is as long as {shortest_slot} minutes",
+                shortest_slot=f"{SHORTEST_SLOT:.0f}",
+            )
         case ClockDoubted():
-            return "the clock is not believed"
+            return said("the clock is not believed")
 
 
 def assumed_words(one: Forecast) -> str:
     """What a forecast takes for granted, but for the scrap rate that the record shows."""
-    parts = ["your days and breaks go on as on record"]
+    parts = [said("your days and breaks go on as on record")]
     if not one.whole:
-        parts.append("nothing else is worked on")
+        parts.append(said("nothing else is worked on"))
     if one.what_if.half_hours_a_week:
-        parts.append(f"{so_many(one.what_if.half_hours_a_week, 'more half hour', 'more half hours')} a week")
+        parts.append(
+            said(
+                "{more_half_hours} a week",
+                more_half_hours=so_many(one.what_if.half_hours_a_week, "more half hour", "more half hours"),
+            )
+        )
     if one.what_if.helper_saturdays:
         parts.append(
-            f"a helper on Saturdays, who may do {one.helped_share:.0%} of it"
+            said(
+                "a helper on Saturdays, who may do {helped_share} of it",
+                helped_share=f"{one.helped_share:.0%}",
+            )
             if one.helped_share
-            else "no helper may do any of it"
+            else said("no helper may do any of it")
         )
     if one.what_if.scrap_percent is not None:
-        parts.append(f"{one.what_if.scrap_percent:g} % of parts made again")
+        parts.append(
+            said("{scrap_percent} % of parts made again", scrap_percent=f"{one.what_if.scrap_percent:g}")
+        )
     return "; ".join(parts)
 
 
@@ -255,7 +362,12 @@ class WhatIfWords:
     @property
     def line(self) -> str:
         """In one line."""
-        dates = f"{self.name}: {self.likely}, 8 in 10 by {self.nearly_sure}"
+        dates = said(
+            "{name}: {likely}, 8 in 10 by {nearly_sure}",
+            name=self.name,
+            likely=self.likely,
+            nearly_sure=self.nearly_sure,
+        )
         return ", ".join(text for text in (dates, self.gain) if text)
 
 
@@ -267,9 +379,15 @@ def what_if_words(table: Sequence[tuple[str, Forecast]]) -> list[WhatIfWords]:
         if one.days is None or first is None:
             continue
         weeks = (first.p50 - one.days.p50) / 7
-        gain = f"{abs(weeks):.0f} weeks {'sooner' if weeks > 0 else 'later'}" if abs(weeks) >= 0.5 else ""
+        gain = (
+            ""
+            if abs(weeks) < 0.5
+            else said("{weeks} weeks sooner", weeks=f"{weeks:.0f}")
+            if weeks > 0
+            else said("{weeks} weeks later", weeks=f"{-weeks:.0f}")
+        )
         likely, sure = one.date_at(one.days.p50), one.date_at(one.days.p80)
-        found.append(WhatIfWords(name, short(likely), short(sure), gain))
+        found.append(WhatIfWords(said(name), short(likely), short(sure), gain))
     return found
 
 
@@ -282,7 +400,12 @@ def kind_lines(one: Forecast, names: Mapping[str, str]) -> list[str]:
     """When each kind is finished, worked along with all the rest, the first to be finished first."""
     by_date = sorted(one.kinds.items(), key=lambda item: item[1].p50)
     return [
-        f"{names[kind]}: {short(one.date_at(days.p50))}, 8 in 10 by {short(one.date_at(days.p80))}"
+        said(
+            "{kind}: {likely}, 8 in 10 by {nearly_sure}",
+            kind=names[kind],
+            likely=short(one.date_at(days.p50)),
+            nearly_sure=short(one.date_at(days.p80)),
+        )
         for kind, days in by_date
     ]
 
@@ -291,16 +414,26 @@ def back_test_lines(test: BackTest) -> list[str]:
     """How past forecasts did: finish dates, hours left, and week by week, the newest first."""
     lines = [*_dates_lines(test), *_hours_lines(test)]
     if not test.forecasts:
-        return [*lines, "No past week can be checked yet: five whole weeks on record are needed."]
+        return [*lines, said("No past week can be checked yet: five whole weeks on record are needed.")]
     count = len(test.forecasts)
     lines.append(
-        f"Of {so_many(count, 'week', 'weeks')} called 8 in 10, {hits(test.forecasts)} came as said:"
-        f" {_judged(test.forecasts)}."
+        said(
+            "Of {weeks} called 8 in 10, {hits} came as said: {judged}.",
+            weeks=so_many(count, "week", "weeks"),
+            hits=hits(test.forecasts),
+            judged=_judged(test.forecasts),
+        )
     )
     for one in reversed(test.forecasts):
         lines.append(
-            f"week from {day(one.made_on)}: said {one.low:.1f} to {one.high:.1f} h at the bench,"
-            f" came {one.came:.1f} {_mark(one)}"
+            said(
+                "week from {day}: said {low} to {high} h at the bench, came {came} {mark}",
+                day=day(one.made_on),
+                low=f"{one.low:.1f}",
+                high=f"{one.high:.1f}",
+                came=f"{one.came:.1f}",
+                mark=_mark(one),
+            )
         )
     return lines
 
@@ -308,38 +441,60 @@ def back_test_lines(test: BackTest) -> list[str]:
 def _judged(tests: Sequence[Held]) -> str:
     fewest, most = expected_hits(len(tests), INTERVAL)
     if len(tests) < FEW_TO_JUDGE:
-        return f"too few to judge by; {FEW_TO_JUDGE} are needed"
+        return said("too few to judge by; {few_to_judge} are needed", few_to_judge=FEW_TO_JUDGE)
     if as_expected(tests):
-        return f"as a right forecaster would ({fewest} to {most})"
-    return f"NOT as a right forecaster would ({fewest} to {most})"
+        return said("as a right forecaster would ({fewest} to {most})", fewest=fewest, most=most)
+    return said("NOT as a right forecaster would ({fewest} to {most})", fewest=fewest, most=most)
 
 
 def _mark(one: Held) -> str:
-    return "[x]" if one.held else "[!] outside"
+    return "[x]" if one.held else said("[!] outside")
 
 
 def _dates_lines(test: BackTest) -> list[str]:
     if not test.made:
-        return ["No finish date can be judged yet: it takes a forecast that is some weeks old."]
+        return [said("No finish date can be judged yet: it takes a forecast that is some weeks old.")]
     if not test.dates:
-        return [f"No finish date can be judged yet: of {test.undecided} kinds none is finished or overdue."]
+        return [
+            said(
+                "No finish date can be judged yet: of {undecided} kinds none is finished or overdue.",
+                undecided=test.undecided,
+            )
+        ]
     count = len(test.dates)
     lines = [
-        f"Of {so_many(count, 'finish date', 'finish dates')} called 8 in 10, {hits(test.dates)} came as said:"
-        f" {_judged(test.dates)}."
+        said(
+            "Of {finish_dates} called 8 in 10, {hits} came as said: {judged}.",
+            finish_dates=so_many(count, "finish date", "finish dates"),
+            hits=hits(test.dates),
+            judged=_judged(test.dates),
+        )
     ]
     for one in test.dates:
-        came = short(one.came) if one.came is not None else "still open"
+        came = short(one.came) if one.came is not None else said("still open")
         lines.append(
-            f"{one.kind}, said on {short(one.made_on)}: {short(one.low)} to {short(one.high)},"
-            f" came {came} {_mark(one)}"
+            said(
+                "{kind}, said on {day}: {low} to {high}, came {came} {mark}",
+                kind=one.kind,
+                day=short(one.made_on),
+                low=short(one.low),
+                high=short(one.high),
+                came=came,
+                mark=_mark(one),
+            )
         )
     return lines
 
 
 def _hours_lines(test: BackTest) -> list[str]:
     return [
-        f"hours left, said on {short(one.made_on)}: {one.low:.0f} to {one.high:.0f} h,"
-        f" now it looks like {one.came:.0f} {_mark(one)}"
+        said(
+            "hours left, said on {day}: {low} to {high} h, now it looks like {came} {mark}",
+            day=short(one.made_on),
+            low=f"{one.low:.0f}",
+            high=f"{one.high:.0f}",
+            came=f"{one.came:.0f}",
+            mark=_mark(one),
+        )
         for one in test.hours
     ]

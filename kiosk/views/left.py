@@ -2,6 +2,7 @@
 
 import math
 
+from kiosk.catalogue import said
 from kiosk.plural import so_many
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
@@ -17,7 +18,11 @@ def left_line(context: Context, mark: str) -> str:
     if not left:
         return ""
     minutes = sum(step.minutes.each for _, step in left)
-    line = f"{so_many(len(left), 'step', 'steps')} left, about {minutes:.0f} min at the bench"
+    line = said(
+        "{steps} left, about {minutes} min at the bench",
+        steps=so_many(len(left), "step", "steps"),
+        minutes=f"{minutes:.0f}",
+    )
     waiting = _running_s(context, mark) + 60 * sum(
         wait_minutes(context.state, procedure.id, step, wait, Piece(mark))
         for procedure, step in left
@@ -25,7 +30,9 @@ def left_line(context: Context, mark: str) -> str:
         if wait.must_pass
     )
     return (
-        f"{line} and {left_words(waiting, up=True)} of waiting" if waiting > 0 else f"{line} by the estimates"
+        said("{line} and {waiting} of waiting", line=line, waiting=left_words(waiting, up=True))
+        if waiting > 0
+        else said("{line} by the estimates", line=line)
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.state import State
@@ -73,24 +74,35 @@ def momentum_words(
     what the builder meant, which stands in the builder's words."""
     beginning = meant = weeks = ""
     if one.long_gap and small is not None:
-        since = f"{so_many(one.days_since or 0, 'day', 'days')} since."
+        since = said("{days} since.", days=so_many(one.days_since or 0, "day", "days"))
         if small.suggestions:
             first = small.suggestions[0]
             from kiosk.views.suggestion import suggestion_words  # only after a long gap
 
             if card is None or (first.procedure, first.step) != (card.procedure, card.step):
                 what = suggestion_words(first).what
-                beginning = f"{since} Small beginning, {first.minutes} min: {what}"
+                beginning = said(
+                    "{since} Small beginning, {minutes} min: {what}",
+                    since=since,
+                    minutes=first.minutes,
+                    what=what,
+                )
             else:
-                beginning = f"{since} Small beginning: {first.minutes} min of this."
+                beginning = said(
+                    "{since} Small beginning: {minutes} min of this.", since=since, minutes=first.minutes
+                )
         elif small.prepare:
             from kiosk.views.preparing import preparation_words
 
             what = preparation_words(small.prepare[0], for_helper=for_helper)
-            beginning = f"{since} Small beginning: {what}"
+            beginning = said("{since} Small beginning: {what}", since=since, what=what)
     if one.written_step and not for_helper and (card is None or one.written_step != card.next_step):
-        meant = f"You meant to begin with {one.written_step}"
+        meant = said("You meant to begin with {written_step}", written_step=one.written_step)
     if one.days_since is not None:
         days = so_many(one.sittings_28_days, "day", "days")
-        weeks = f"In the last four weeks: {days} at the bench, {one.hours_28_days:.1f} h."
+        weeks = said(
+            "In the last four weeks: {days} at the bench, {hours_28_days} h.",
+            days=days,
+            hours_28_days=f"{one.hours_28_days:.1f}",
+        )
     return MomentumWords(beginning, meant, weeks)

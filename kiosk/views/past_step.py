@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from kiosk.catalogue import said
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules.corrections import minutes_text
 from kiosk.shop.procedure import Step
@@ -19,14 +20,19 @@ def figure_words(figure: PastFigure) -> str:
     """Question, answer, what was wanted, and what it was before it was corrected."""
     wanted = figure.lot or figure.wanted
     limits = f" ({wanted})" if wanted else ""
-    was = f", was {figure.was}" if figure.was else ""
-    return f"{figure.ask} {figure_text(figure)}{limits}{was}{'' if figure.passed else '. NOT AS WANTED'}"
+    was = said(", was {was}", was=figure.was) if figure.was else ""
+    out = "" if figure.passed else f". {said('NOT AS WANTED')}"
+    return f"{figure.ask} {figure_text(figure)}{limits}{was}{out}"
 
 
 def time_taken(past: PastStep) -> str:
     """The minutes at work, and what they were before they were corrected."""
-    was = f", was {minutes_text(past.minutes_was)}" if past.minutes_was is not None else ""
-    exact = "" if past.exact or was else ", not exact"
+    was = (
+        said(", was {minutes_text}", minutes_text=minutes_text(past.minutes_was))
+        if past.minutes_was is not None
+        else ""
+    )
+    exact = "" if past.exact or was else said(", not exact")
     return f"{minutes_text(past.minutes)}{was}{exact}"
 
 
@@ -34,8 +40,13 @@ def look_over_lines(shop: Shop, past: PastStep, step: Step | None) -> Iterator[s
     """What the builder looks at before saying whether it is good: words, who, and each figure."""
     yield step.do if step is not None else str(past.ref)
     known = shop.people.get(past.by)
-    yield f"Done by {known.name if known is not None else past.by} on {past.day}: {time_taken(past)}"
+    yield said(
+        "Done by {name} on {day}: {time_taken}",
+        name=known.name if known is not None else past.by,
+        day=past.day,
+        time_taken=time_taken(past),
+    )
     if past.counted is not None and step is not None and step.repeat is not None:
-        yield f"Counted: {past.counted} {step.repeat.of}"
+        yield said("Counted: {counted} {of}", counted=past.counted, of=step.repeat.of)
     for figure in past.figures:
         yield figure_words(figure)

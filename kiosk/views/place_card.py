@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Literal
 
-from kiosk.catalogue import to_be_said
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.context import NOBODY, Context
@@ -86,7 +86,7 @@ class Draft:
     @property
     def words(self) -> str:
         """The figure in one line."""
-        return f"{self.ask}: {self.text}▌ half typed"
+        return said("{ask}: {text}▌ half typed", ask=self.ask, text=self.text)
 
 
 @dataclass(frozen=True)
@@ -136,6 +136,11 @@ class PlaceCard:
         return next_step_words(self.marks, self.do) if self.marks and self.do else ""
 
 
+_STANDING = {
+    "unknown": to_be_said("STARTED, UNKNOWN"),
+    "running": to_be_said("IN HAND"),
+    "paused": to_be_said("IN HAND, PAUSED"),
+}
 _LABELS: dict[BigAction, str] = {
     "look": to_be_said("LOOK AT THE PART"),
     "resume": to_be_said("CARRY ON"),
@@ -189,7 +194,7 @@ def _card_of_next(
     """The card of parts whose next step is not begun."""
     shop, state = context.shop, context.state
     if not marks:
-        return replace(card, standing="ALL PARTS COMPLETE", action="choose")
+        return replace(card, standing=said("ALL PARTS COMPLETE"), action="choose")
     where = position(shop, state, marks[0])
     parts = f"{marks_in_full(marks)}{in_batch_words(context, marks)}  {kinds_in_words(shop, marks)}"
     card = replace(
@@ -203,15 +208,15 @@ def _card_of_next(
     if where.question is not None:
         return replace(
             card,
-            standing="QUESTION",
-            do=f"Where does it go on? {where.question.words}.",
+            standing=said("QUESTION"),
+            do=said("Where does it go on? {question}.", question=where.question.words),
             action="question",
         )
     if where.procedure is None or where.step is None:
         return replace(
             card,
-            standing="ALL STEPS DONE",
-            do="Look the part over once more before you call it complete.",
+            standing=said("ALL STEPS DONE"),
+            do=said("Look the part over once more before you call it complete."),
             action="choose" if why_not(context, "complete") else "complete",
         )
     stops = list(going.stops) if going else blocks(context, marks[0], where.procedure, where.step)
@@ -225,7 +230,7 @@ def _card_of_next(
             action = "who"
     return replace(
         card,
-        standing="NEXT STEP",
+        standing=said("NEXT STEP"),
         procedure=where.procedure.id,
         step=where.step.id,
         title=f"{parts}  {where.procedure.title}",
@@ -244,7 +249,11 @@ def _changes(context: Context, marks: Sequence[str]) -> Iterator[str]:
     yield from told
     passed = [] if len(told) > 1 else never_done(context.shop, context.state, marks[0])
     if passed:
-        yield f"put in since and never done on {marks[0]}: {', '.join(str(ref) for ref in passed)}"
+        yield said(
+            "put in since and never done on {marks}: {steps}",
+            marks=marks[0],
+            steps=", ".join(str(ref) for ref in passed),
+        )
     gathered: dict[str, list[str]] = {}
     for mark in marks:
         for one in made_otherwise(context.shop, context.state, mark):
@@ -344,15 +353,21 @@ def _surroundings(context: Context) -> PlaceCard:
     running = told_clocks(context)
     when, who = "", _left_by(context)
     if left is not None:
-        how = "The power went or the screen was killed" if left.cut_short else f"{who or 'You'} left"
-        how = "Nobody closed up, and the bench was left" if left.left_alone else how
+        how = (
+            said("The power went or the screen was killed")
+            if left.cut_short
+            else said("{name} left", name=who)
+            if who
+            else said("You left")
+        )
+        how = said("Nobody closed up, and the bench was left") if left.left_alone else how
         when = f"{how} {ago(left.at, now)}."
     elif state.last_at is not None:
-        when = f"Last touched {ago(state.last_at, now)}."
+        when = said("Last touched {ago}.", ago=ago(state.last_at, now))
     return PlaceCard(
         aeroplane=shop.file.aeroplane.name,
         when=when,
-        note=f"{_whose(who)} note: {left.note}" if left and left.note else "",
+        note=_note_words(who, left.note) if left and left.note else "",
         left=left.left if left else (),
         clocks=tuple(one.words for one in running),
         first_clock=running[0] if running else None,
@@ -373,8 +388,10 @@ def _left_by(context: Context) -> str:
     return person.name if person is not None else left.by
 
 
-def _whose(name: str) -> str:
-    return f"{name}'s" if name else "Your"
+def _note_words(name: str, note: str) -> str:
+    return (
+        said("{name}'s note: {note}", name=name, note=note) if name else said("Your note: {note}", note=note)
+    )
 
 
 def _work_in_hand(context: Context) -> Work | None:
@@ -503,9 +520,9 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     if procedure is None or step is None:
         return replace(
             card,
-            standing="QUESTION",
+            standing=said("QUESTION"),
             title=f"{piece.mark}  {kind.name}",
-            do=f"The step {work.step!r} in hand is no longer in the procedure.",
+            do=said("The step {step} in hand is no longer in the procedure.", step=repr(work.step)),
             action="question",
         )
     count, blocked = None, ""
@@ -517,10 +534,12 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     except FigureFault as fault:
         blocked = fault_line(shop, fault)
     asked = {check.id: check.ask for check in step.checks}
-    standing = {"unknown": "STARTED, UNKNOWN", "running": "IN HAND", "paused": "IN HAND, PAUSED"}[work.status]
+    standing = said(_STANDING[work.status])
     others = in_batch_words(context, (piece.mark,))
     if not others and len(work.marks) > 1:
-        others = f" ({work.marks.index(piece.mark) + 1} of {len(work.marks)} left)"
+        others = " " + said(
+            "({at} of {number} left)", at=work.marks.index(piece.mark) + 1, number=len(work.marks)
+        )
     return replace(
         card,
         standing=standing,
@@ -541,14 +560,15 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
 def _card_of_gone(card: PlaceCard, work: Work, gone: list[str], step: Step | None) -> PlaceCard:
     """A part in hand is no longer in the shop's file: it is the builder's to say whether it should be."""
     names = marks_in_full(gone)
-    verb = "are" if len(gone) > 1 else "is"
     return replace(
         card,
-        standing="QUESTION",
+        standing=said("QUESTION"),
         work=work.id,
         gone=tuple(gone),
         title=f"{marks_in_full(work.marks)}  {step.do if step else ''}".rstrip(),
-        do=f"{names} {verb} in hand and no longer in shop.yaml. What is recorded stays.",
+        do=said("{parts} are in hand and no longer in shop.yaml. What is recorded stays.", parts=names)
+        if len(gone) > 1
+        else said("{parts} is in hand and no longer in shop.yaml. What is recorded stays.", parts=names),
         action="question",
     )
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.position import position, steps_after_done
 from kiosk.record.state import State
@@ -61,5 +62,5 @@ def place_question(shop: Shop, state: State, marks: Sequence[str]) -> PlaceQuest
 def _words(shop: Shop, ref: StepRef, likely: StepRef | None) -> str:
     procedure, step = shop.find_step(ref.procedure, ref.step)
     assert procedure is not None and step is not None
-    lead = "Most likely: " if ref == likely else ""
+    lead = (said("Most likely:") + " ") if ref == likely else ""
     return f"{lead}{procedure.title} {(procedure.index(step.id) or 0) + 1}. {step.do}"

@@ -1,5 +1,6 @@
 """In words: what prepares the next slot, what that begins with, and why the rest must wait."""
 
+from kiosk.catalogue import said
 from kiosk.planning.preparing import (
     CheckStock,
     DecideSnags,
@@ -25,34 +26,50 @@ def preparation_words(one: Preparation, *, for_helper: bool = False) -> str:
     """A small thing to do for the next slot, in one line, verb first, a step in a helper's own words."""
     match one:
         case ReadAhead(mark, step):
-            return f"Read ahead: {mark}, {_do(step, for_helper)}"
+            return said("Read ahead: {mark}, {do}", mark=mark, do=_do(step, for_helper))
         case LayOut(tools):
-            return f"Lay out: {', '.join(tools)}"
+            return said("Lay out: {tools}", tools=", ".join(tools))
         case CheckStock(consumables):
-            return f"Check stock: {', '.join(consumables)}"
+            return said("Check stock: {consumables}", consumables=", ".join(consumables))
         case LookOver(things):
-            return f"Look over {so_many(things, 'thing', 'things')} a helper did"
+            return said("Look over {things} a helper did", things=so_many(things, "thing", "things"))
         case DecideSnags(snags, mark, text):
-            return f"Decide {so_many(snags, 'snag', 'snags')}: first {mark}, {text}"
+            return said(
+                "Decide {snags}: first {mark}, {text}",
+                snags=so_many(snags, "snag", "snags"),
+                mark=mark,
+                text=text,
+            )
         case OrderLow(items):
-            return f"Order: {'; '.join(_low(item, stock) for item, stock in items)}"
+            return said("Order: {items}", items="; ".join((_low(item, stock) for item, stock in items)))
         case OrderAhead(item, stock, wanted):
-            return (
-                f"Order: {item.name}, {stock.left:g} {item.unit} left, about {wanted:g} wanted"
-                f" in the {so_many(item.lead_days, 'day', 'days')} until more comes"
+            return said(
+                "Order: {name}, {left} {unit} left, about {wanted} wanted in the {days} until more comes",
+                name=item.name,
+                left=f"{stock.left:g}",
+                unit=item.unit,
+                wanted=f"{wanted:g}",
+                days=so_many(item.lead_days, "day", "days"),
             )
         case OrderExpiring(item, expires):
-            return f"Order: {item}, good until {expires.isoformat()}"
+            return said("Order: {item}, good until {day}", item=item, day=expires.isoformat())
 
 
 def _low(item: Consumable, stock: InStock) -> str:
-    days = f", {so_many(item.lead_days, 'day', 'days')} to come" if item.lead_days else ""
-    return f"{item.name}, {stock.left:g} {item.unit} left ({from_what(stock, item.unit)}{days})"
+    days = said(", {days} to come", days=so_many(item.lead_days, "day", "days")) if item.lead_days else ""
+    return said(
+        "{name}, {left} {unit} left ({from_what}{days})",
+        name=item.name,
+        left=f"{stock.left:g}",
+        unit=item.unit,
+        from_what=from_what(stock, item.unit),
+        days=days,
+    )
 
 
 def next_slot_words(one: NextSlot, *, for_helper: bool = False) -> str:
     """What the next slot begins with, to go after "The next slot begins with"."""
-    do = _do(one.step, for_helper) if one.step is not None else "look it over and complete it"
+    do = _do(one.step, for_helper) if one.step is not None else said("look it over and complete it")
     return f"{one.mark}: {do}"
 
 
@@ -63,8 +80,11 @@ def _do(step: Step, for_helper: bool) -> str:
 def read_room_words(one: NotNow, *, for_helper: bool = False) -> str:
     """That parts wait for a reading of the room alone, and what they could then go on with."""
     wait = "wait" if len(one.marks) > 1 else "waits"
-    return (
-        f"READ THE ROOM: {marks_in_full(one.marks)} {wait} for that alone. Then: {_do(one.step, for_helper)}"
+    return said(
+        "READ THE ROOM: {parts} {wait} for that alone. Then: {do}",
+        parts=marks_in_full(one.marks),
+        wait=wait,
+        do=_do(one.step, for_helper),
     )
 
 

@@ -4,18 +4,28 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kiosk.catalogue import said
+
 if TYPE_CHECKING:  # loaded when a slot runs: a start does without
     from kiosk.planning.put_away import PutAway
 
 
 def header_words(found: PutAway) -> str:
     """What the header says of the slot."""
-    return "PUT AWAY NOW  " if found.now else f"{found.left - found.needed} min, then put away  "
+    if found.now:
+        return f"{said('PUT AWAY NOW')}  "
+    return f"{said('{minutes} min, then put away', minutes=found.left - found.needed)}  "
 
 
 def put_away_words(found: PutAway) -> str:
     """The warning, with its sum; short, for a strip is one row of 64 columns."""
-    left = "time is up" if found.left < 0 else f"{found.left} min left"
-    parts = ((found.to_leave, "step"), (found.families, "tools"), (found.closing, "closing"))
+    left = said("time is up") if found.left < 0 else said("{minutes} min left", minutes=found.left)
+    parts = (
+        (found.to_leave, said("step")),
+        (found.families, said("tools")),
+        (found.closing, said("closing")),
+    )
     total = " + ".join(f"{what} {minutes}" for minutes, what in parts if minutes)
-    return f"PUT AWAY NOW, {left}: {total} = {found.needed}" if total else f"PUT AWAY NOW, {left}"
+    if not total:
+        return said("PUT AWAY NOW, {left}", left=left)
+    return said("PUT AWAY NOW, {left}: {total} = {needed}", left=left, total=total, needed=found.needed)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Literal
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.at_hand import at_hand
@@ -242,7 +243,7 @@ def _changed(context: Context, procedure: Procedure, step: Step, mark: str) -> I
     told = {ref for ref, _ in outdated} | {procedure.ref(step)}
     for one in made_otherwise(context.shop, context.state, mark):
         if one.ref not in told:
-            yield f"{one.words}. Stop and let the builder decide."
+            yield said("{words}. Stop and let the builder decide.", words=one.words)
 
 
 def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> Iterator[tuple[StepRef, str]]:
@@ -266,8 +267,13 @@ def _outdated(context: Context, procedure: Procedure, step: Step, mark: str) -> 
             except KioskError:
                 continue  # `kiosk check` names it
             if not limits.within(measured[check.id]):
-                words = f"{check.ask}: {measured[check.id]:.3f}, now wanted {limits.words(check.unit)}."
-                yield procedure.ref(earlier), f"{words} Do that step again first."
+                words = said(
+                    "{ask}: {measured}, now wanted {words}.",
+                    ask=check.ask,
+                    measured=f"{measured[check.id]:.3f}",
+                    words=limits.words(check.unit),
+                )
+                yield procedure.ref(earlier), said("{words} Do that step again first.", words=words)
 
 
 def _stop_words(step: Step) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.context import Context
@@ -51,7 +52,9 @@ def _drawn(context: Context, step: Step, piece: Piece) -> StepDrawingView | None
         return None
     drawing = STEP_DRAWINGS.get(wanted.draw)
     if drawing is None:
-        return StepDrawingView(None, f"There is no drawing {wanted.draw!r}: `kiosk check` says where.")
+        return StepDrawingView(
+            None, said("There is no drawing {draw}: `kiosk check` says where.", draw=f"{wanted.draw!r}")
+        )
     kind = shop.kind_of(piece.mark)
     try:
         times = shop.figures.count(kind, step.repeat) if step.repeat else 0

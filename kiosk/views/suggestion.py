@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.planning.reasons import (
     AllTheSame,
@@ -37,7 +38,7 @@ class SuggestionWords:
     @property
     def reason(self) -> str:
         """Why, and how it can be left, in one line."""
-        return f"Why: {self.why}; {self.left_as}."
+        return said("Why: {why}; {left_as}.", why=self.why, left_as=self.left_as)
 
 
 def suggestion_words(one: Suggestion) -> SuggestionWords:
@@ -52,19 +53,25 @@ def _what(one: Suggestion) -> str:
     do = (first.plain or first.do) if one.for_helper else first.do
     what = f"{marks_in_full(stretch.marks)}: {do}"
     if stretch.waiting_minutes:
-        what += f" {stretch.waiting_minutes} min of it is waiting."
+        what += " " + said("{waiting_minutes} min of it is waiting.", waiting_minutes=stretch.waiting_minutes)
     if stretch.gap_after:
         before = stretch.steps[stretch.gap_after - 1][1]
-        what += (
-            f" Then it waits {stretch.gap_minutes} min ({_words_of(before, one)}):"
-            f" do the others meanwhile, then go on to: {_words_of(last, one)}."
+        what += " " + said(
+            "Then it waits {gap_minutes} min ({step}): do the others meanwhile, then go on to: {next_step}.",
+            gap_minutes=stretch.gap_minutes,
+            step=_words_of(before, one),
+            next_step=_words_of(last, one),
         )
     elif len(stretch.steps) > 1:
-        what += f" Go on, {len(stretch.steps)} steps, to: {_words_of(last, one)}."
+        what += " " + said(
+            "Go on, {number} steps, to: {step}.", number=len(stretch.steps), step=_words_of(last, one)
+        )
     if stretch.minutes_left:
-        what += f" Begin it: about {stretch.minutes_left} min of it will be left."
+        what += " " + said(
+            "Begin it: about {minutes_left} min of it will be left.", minutes_left=stretch.minutes_left
+        )
     if one.ready_in:
-        what += f" Its wait ends in {one.ready_in} min."
+        what += " " + said("Its wait ends in {ready_in} min.", ready_in=one.ready_in)
     return what
 
 
@@ -77,31 +84,42 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
     """Why it is worth doing now, to go after "Why:"."""
     match reason:
         case AllTheSame(why):
-            return f"not today, you said, but {why_words(why)}"
+            return said("not today, you said, but {why}", why=why_words(why))
         case MayNotBeLeft():
-            return "it may not be left as it is"
+            return said("it may not be left as it is")
         case AskedFor():
-            return "it was asked for" if for_helper else "you asked for it"
+            return said("it was asked for") if for_helper else said("you asked for it")
         case OpensAsked():
-            return "what was asked for waits for it" if for_helper else "what you asked for waits for it"
+            return (
+                said("what was asked for waits for it")
+                if for_helper
+                else said("what you asked for waits for it")
+            )
         case Spoils(at):
-            return f"it spoils after {at.astimezone().strftime('%a %H:%M')}"
+            return said("it spoils after {when}", when=at.astimezone().strftime("%a %H:%M"))
         case InHand():
-            return "it is the step you have in hand"
+            return said("it is the step you have in hand")
         case Opens(parts):
             return so_many(parts, "part waits for it", "parts wait for it")
         case EndsPart(marks):
-            return f"it finishes {marks_in_full(marks)}"
+            return said("it finishes {parts}", parts=marks_in_full(marks))
         case SetUpOut():
-            return "the set-up is out already"
+            return said("the set-up is out already")
         case OneSetUp(parts):
-            return f"{so_many(parts, 'part', 'parts')} for one set-up"
+            return said("{parts} for one set-up", parts=so_many(parts, "part", "parts"))
         case Usual(minutes, pieces):
-            return f"it takes you about {minutes:.0f} min by your last {pieces}"
+            return said(
+                "it takes you about {minutes} min by your last {pieces}",
+                minutes=f"{minutes:.0f}",
+                pieces=pieces,
+            )
         case StepsBefore(steps):
-            return f"{so_many(steps, 'step still lies', 'steps still lie')} before this part"
+            return said(
+                "{steps_still_lie} before this part",
+                steps_still_lie=so_many(steps, "step still lies", "steps still lie"),
+            )
         case LastStep():
-            return "it is the last step of this part"
+            return said("it is the last step of this part")
 
 
 def sum_of_slot(answer: SpareAnswer) -> str:
@@ -111,15 +129,24 @@ def sum_of_slot(answer: SpareAnswer) -> str:
     """
     work = sum(one.minutes for one in answer.suggestions)
     idle = answer.total_minutes - work - answer.set_up_minutes
-    waiting = f" + {idle} waiting" if idle else ""
+    waiting = (" " + said("+ {idle} waiting", idle=idle)) if idle else ""
     away = answer.set_up_minutes
     over = answer.total_minutes - answer.minutes
-    too_long = f", {over} more than there are" if over > 0 else ""
-    total = f"about {answer.total_minutes} min{too_long}"
+    too_long = said(", {over} more than there are", over=over) if over > 0 else ""
+    total = said("about {total_minutes} min{too_long}", total_minutes=answer.total_minutes, too_long=too_long)
     beside = (
-        "setting up, putting away and looking over" if answer.helper_does else "setting up and putting away"
+        said("setting up, putting away and looking over")
+        if answer.helper_does
+        else said("setting up and putting away")
     )
-    return f"{total} = {work} work{waiting} + {away} {beside}"
+    return said(
+        "{total} = {work} work{waiting} + {away} {beside}",
+        total=total,
+        work=work,
+        waiting=waiting,
+        away=away,
+        beside=beside,
+    )
 
 
 def left_as_words(steps: Sequence[Step], *, for_helper: bool = False) -> str:
@@ -128,7 +155,7 @@ def left_as_words(steps: Sequence[Step], *, for_helper: bool = False) -> str:
     if has_to_end:
         last = has_to_end[-1]
         do = (last.plain or last.do) if for_helper else last.do
-        return f"leave it when this is done: {do.rstrip('.')}"
+        return said("leave it when this is done: {do}", do=do.rstrip("."))
     if all(step.stop == "anywhere" for step in steps):
-        return "can be left at any moment"
-    return "can be left after each piece"
+        return said("can be left at any moment")
+    return said("can be left after each piece")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from kiosk.catalogue import said
 from kiosk.plural import so_many
 
 if TYPE_CHECKING:  # one command prints one of these: the rest of the arithmetic is not loaded for it
@@ -22,30 +23,32 @@ def place_card_text(card: PlaceCard) -> str:
     """The place card in lines."""
     lines = [f"{card.aeroplane}: {card.standing}", card.title]
     if card.doubt:
-        lines.append(f"{card.doubt}. `kiosk open` asks about it.")
+        lines.append(said("{doubt}. `kiosk open` asks about it.", doubt=card.doubt))
     if card.number:
-        lines.append(f"Step {card.number} of {card.of}")
+        lines.append(said("Step {number} of {of}", number=card.number, of=card.of))
     lines.append(card.do)
     if card.count is not None:
         lines.append(card.count.words)
     lines += [draft.words for draft in card.drafts]
     if card.blocked:
-        lines.append(f"Not now: {card.blocked}")
+        lines.append(said("Not now: {blocked}", blocked=card.blocked))
     lines.append(card.when)
     if card.note:
         lines.append(card.note)
-    lines += [f"Left so: {text}" for text in card.left]
+    lines += [said("Left so: {text}", text=text) for text in card.left]
     lines += list(card.clocks)
-    lines += [f"Changed: {text}" for text in card.changes]
-    lines += [f"Snag: {text}" for text in card.snags]
+    lines += [said("Changed: {text}", text=text) for text in card.changes]
+    lines += [said("Snag: {text}", text=text) for text in card.snags]
     if card.to_look_over:
-        lines.append(f"Look over what a helper did: {', '.join(card.to_look_over)}")
+        lines.append(
+            said("Look over what a helper did: {to_look_over}", to_look_over=", ".join(card.to_look_over))
+        )
     if card.fetch:
-        lines.append(f"Fetch: {', '.join(card.fetch)}")
+        lines.append(said("Fetch: {fetch}", fetch=", ".join(card.fetch)))
     if card.look_back:
-        lines.append("Look at the part: are these still true?")
+        lines.append(said("Look at the part: are these still true?"))
         lines += [f"  {', '.join(back.marks)}: {back.text} ({back.when})" for back in card.look_back]
-    lines.append(f"Next: {card.action_label}")
+    lines.append(said("Next: {action_label}", action_label=card.action_label))
     return "\n".join(line for line in lines if line)
 
 
@@ -55,29 +58,51 @@ def spare_text(answer: SpareAnswer) -> str:
     from kiosk.views.suggestion import suggestion_words, sum_of_slot
     from kiosk.views.wording import chance_in_words
 
-    lines = [f"You have {answer.minutes} minutes."]
+    lines = [said("You have {minutes} minutes.", minutes=answer.minutes)]
     if answer.suggestions:
-        lines[0] += f" These take {sum_of_slot(answer)}; they fit {chance_in_words(answer.chance)}."
+        lines[0] += " " + said(
+            "These take {sum_of_slot}; they fit {chance_in_words}.",
+            sum_of_slot=sum_of_slot(answer),
+            chance_in_words=chance_in_words(answer.chance),
+        )
     else:
-        lines[0] += " Nothing can be finished in that time. Worth doing all the same:"
+        lines[0] += " " + said("Nothing can be finished in that time. Worth doing all the same:")
     if not answer.exact:
-        lines[0] += " (There are too many ways to look at all of them.)"
+        lines[0] += " " + said("(There are too many ways to look at all of them.)")
     for number, suggestion in enumerate(answer.suggestions, 1):
-        lines += _suggestion_lines(f"{number}.", suggestion, f"{suggestion.minutes} min")
+        lines += _suggestion_lines(
+            f"{number}.", suggestion, said("{minutes} min", minutes=suggestion.minutes)
+        )
     for suggestion in answer.instead:
-        fits = f"{suggestion.minutes} min, fits {chance_in_words(suggestion.chance)}"
+        fits = said(
+            "{minutes} min, fits {chance_in_words}",
+            minutes=suggestion.minutes,
+            chance_in_words=chance_in_words(suggestion.chance),
+        )
         lines += _suggestion_lines("Or:", suggestion, fits)
     for suggestion in answer.helper_does:
         what = suggestion_words(suggestion).what
-        lines.append(f"{suggestion.by} meanwhile: {what} [{suggestion.minutes} min]")
+        lines.append(
+            said(
+                "{by} meanwhile: {what} [{minutes} min]",
+                by=suggestion.by,
+                what=what,
+                minutes=suggestion.minutes,
+            )
+        )
     if answer.read_room is not None:
         lines.append(read_room_words(answer.read_room))
     if not answer.suggestions or answer.minutes <= 5:
         lines += [f"- {preparation_words(one)}" for one in answer.prepare]
         if answer.next_slot is not None:
-            lines.append(f"The next slot begins with {next_slot_words(answer.next_slot)}")
+            lines.append(
+                said(
+                    "The next slot begins with {next_slot_words}",
+                    next_slot_words=next_slot_words(answer.next_slot),
+                )
+            )
     if answer.not_now:
-        lines.append("Not now:")
+        lines.append(said("Not now:"))
         lines += [f"  {not_now_words(one)}" for one in answer.not_now[:4]]
     return "\n".join(lines)
 
@@ -85,12 +110,12 @@ def spare_text(answer: SpareAnswer) -> str:
 def _suggestion_lines(lead: str, suggestion: Suggestion, minutes: str) -> list[str]:
     from kiosk.views.suggestion import suggestion_words
 
-    said = suggestion_words(suggestion)
-    lines = [f"{lead} {said.what} [{minutes}]", f"   {said.reason}"]
+    words = suggestion_words(suggestion)
+    lines = [f"{lead} {words.what} [{minutes}]", f"   {words.reason}"]
     if suggestion.beside:
-        lines.append(f"   Takes two: with {suggestion.beside}")
+        lines.append("   " + said("Takes two: with {beside}", beside=suggestion.beside))
     if suggestion.fetch:
-        lines.append(f"   Fetch: {', '.join(suggestion.fetch)}")
+        lines.append("   " + said("Fetch: {fetch}", fetch=", ".join(suggestion.fetch)))
     return lines
 
 
@@ -104,7 +129,15 @@ def board_text(rows: list[BoardRow], counts: list[KindCount]) -> str:
     lines.append("")
     for count in counts:
         if count.kind in shown:
-            lines.append(f"{count.name}: {count.complete} complete, {count.begun} begun, {count.all} in all")
+            lines.append(
+                said(
+                    "{name}: {complete} complete, {begun} begun, {all} in all",
+                    name=count.name,
+                    complete=count.complete,
+                    begun=count.begun,
+                    all=count.all,
+                )
+            )
     return "\n".join(lines)
 
 
@@ -116,12 +149,20 @@ def part_text(context: Context, row: BoardRow) -> str:
 
     shop, state = context.shop, context.state
     kind = shop.kind_of(row.mark)
-    lines = [f"{row.mark}  {kind.name}  drawing {kind.drawing}", f"{row.state_word}  {row.where}".strip()]
+    lines = [
+        said("{mark}  {name}  drawing {drawing}", mark=row.mark, name=kind.name, drawing=kind.drawing),
+        f"{row.state_word}  {row.where}".strip(),
+    ]
     if row.reason:
         lines.append(row.reason)
-    lines += [f"skipped: {ref.step} ({reason})" for ref, reason in skipped_steps(state, row.mark)]
-    lines += [f"put in since, never done: {ref.step}" for ref in never_done(shop, state, row.mark)]
-    lines += [f"Changed: {one.words}" for one in made_otherwise(shop, state, row.mark)]
+    lines += [
+        said("skipped: {step} ({reason})", step=ref.step, reason=reason)
+        for ref, reason in skipped_steps(state, row.mark)
+    ]
+    lines += [
+        said("put in since, never done: {step}", step=ref.step) for ref in never_done(shop, state, row.mark)
+    ]
+    lines += [said("Changed: {words}", words=one.words) for one in made_otherwise(shop, state, row.mark)]
     lines.append(left_line(context, row.mark))
     return "\n".join(line for line in lines if line)
 
@@ -130,9 +171,13 @@ def result_text(result: Result) -> str:
     """A worked number with its working."""
     lines = [f"{result.title}: {result.show()}"]
     lines += [f"  {one.name}: {one.show()}" for one in result.beside]
-    lines += [f"  Note: {warning}" for warning in result.warnings]
+    lines += [("  " + said("Note: {warning}", warning=warning)) for warning in result.warnings]
     given = ", ".join(f"{one.name} {one.show()}" for one in result.inputs)
-    lines += [f"From: {given}", f"How: {result.formula}", f"Source: {result.source}"]
+    lines += [
+        said("From: {given}", given=given),
+        said("How: {formula}", formula=result.formula),
+        said("Source: {source}", source=result.source),
+    ]
     return "\n".join([*lines, f"Holds for: {result.holds}"])
 
 
@@ -152,43 +197,87 @@ def calculators_text(subject: str | None) -> str:
 def rib_text(rib: Rib) -> str:
     """A rib's sizes."""
     lines = [
-        f"Height {rib.front_height_in:.3f} in at the front, {rib.rear_height_in:.3f} at the rear;"
-        f" blank {rib.blank_length_in:.3f} long, {rib.blank_width_in:.3f} wide"
+        said(
+            "Height {front_height_in} in at the front, {rear_height_in} at "
+            "the rear; blank {blank_length_in} long, {blank_width_in} wide",
+            front_height_in=f"{rib.front_height_in:.3f}",
+            rear_height_in=f"{rib.rear_height_in:.3f}",
+            blank_length_in=f"{rib.blank_length_in:.3f}",
+            blank_width_in=f"{rib.blank_width_in:.3f}",
+        )
     ]
     for side in (rib.upper, rib.lower):
         lines.append(
-            f"{side.name}: {side.length_in:.3f} in long, turns {side.turning_deg:.1f} degrees,"
-            f" edge to lose {side.shrink_in:.3f} in"
+            said(
+                "{name}: {length_in} in long, turns {turning_deg} degrees, edge to lose {shrink_in} in",
+                name=side.name,
+                length_in=f"{side.length_in:.3f}",
+                turning_deg=f"{side.turning_deg:.1f}",
+                shrink_in=f"{side.shrink_in:.3f}",
+            )
         )
         for number, piece in enumerate(side.pieces, 1):
-            where = "its" if len(side.pieces) == 1 else f"piece {number}'s"
+            where = "its" if len(side.pieces) == 1 else said("piece {number}'s", number=number)
             begin = piece.first_in  # a rule is laid on where the flange begins, not at the station
             rivets = ", ".join(f"{one.at_in - begin:.3f}" for one in piece.rivets)
-            lines.append(f"  from {where} own front end, rivets at {rivets}")
+            lines.append(
+                "  " + said("from {where} own front end, rivets at {rivets}", where=where, rivets=rivets)
+            )
             here = [one for one in side.flutes if begin <= one.at_in < piece.last_in]
             if here:
                 flutes = ", ".join(f"{one.at_in - begin:.3f} ({one.depth_in:.3f} deep)" for one in here)
                 many = so_many(len(here), "flute", "flutes")
-                lines.append(f"  {many} {here[0].width_in:.3f} wide at {flutes}")
+                lines.append(
+                    "  "
+                    + said(
+                        "{many} {width_in} wide at {flutes}",
+                        many=many,
+                        width_in=f"{here[0].width_in:.3f}",
+                        flutes=flutes,
+                    )
+                )
         for hollow in side.hollows:
             lines.append(
-                f"  hollow from {hollow.first_in:.3f} to {hollow.last_in:.3f}:"
-                f" the edge stretches {hollow.stretch_percent:.1f} %"
+                "  "
+                + said(
+                    "hollow from {first_in} to {last_in}: the edge stretches {stretch_percent} %",
+                    first_in=f"{hollow.first_in:.3f}",
+                    last_in=f"{hollow.last_in:.3f}",
+                    stretch_percent=f"{hollow.stretch_percent:.1f}",
+                )
             )
     for end in rib.ends:
         lines.append(
-            f"{end.end} flange goes {end.way}: {end.width_in:.3f} in wide, {end.length_in:.3f} long,"
-            f" {len(end.rivets)} rivets"
+            said(
+                "{end} flange goes {way}: {width_in} in wide, {length_in} long, {number} rivets",
+                end=end.end,
+                way=end.way,
+                width_in=f"{end.width_in:.3f}",
+                length_in=f"{end.length_in:.3f}",
+                number=len(end.rivets),
+            )
         )
     if rib.reliefs:
-        lines.append(f"{len(rib.reliefs)} reliefs, holes {rib.reliefs[0].diameter_in:.3f} in")
+        lines.append(
+            said(
+                "{number} reliefs, holes {diameter_in} in",
+                number=len(rib.reliefs),
+                diameter_in=f"{rib.reliefs[0].diameter_in:.3f}",
+            )
+        )
     with_spar = {end.end for end in rib.ends}  # an end without a flange may have no spar at all
     for bevel in (one for one in rib.bevels if one.end in with_spar):
         lines.append(
-            f"{bevel.end} spar, {bevel.side} flange: bend {bevel.aft_bend_deg:.1f} degrees if it points aft,"
-            f" {bevel.forward_bend_deg:.1f} if forward"
+            said(
+                "{end} spar, {side} flange: bend {aft_bend_deg} degrees if it "
+                "points aft, {forward_bend_deg} if forward",
+                end=bevel.end,
+                side=bevel.side,
+                aft_bend_deg=f"{bevel.aft_bend_deg:.1f}",
+                forward_bend_deg=f"{bevel.forward_bend_deg:.1f}",
+            )
         )
-    lines += [f"Look: {one.wrong} → {one.mend}" for one in rib.warnings]
+    lines += [said("Look: {wrong} → {mend}", wrong=one.wrong, mend=one.mend) for one in rib.warnings]
     return "\n".join(lines)
 
 
@@ -200,14 +289,22 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
     for one in plans:
         plan = one.plan
         lines.append(
-            f"{one.alloy} {one.thickness_in:.3f}: {so_many(len(plan.sheets), 'sheet', 'sheets')},"
-            f" none can do with fewer than"
-            f" {plan.least_sheets}; strips run {plan.strips_run}; waste {plan.waste_percent:.1f} %,"
-            f" {plan.waste_without_offcuts_percent:.1f} % with the offcuts kept"
+            said(
+                "{alloy} {thickness_in}: {sheets}, none can do with fewer than "
+                "{least_sheets}; strips run {strips_run}; waste {waste_percent} "
+                "%, {waste_without_offcuts_percent} % with the offcuts kept",
+                alloy=one.alloy,
+                thickness_in=f"{one.thickness_in:.3f}",
+                sheets=so_many(len(plan.sheets), "sheet", "sheets"),
+                least_sheets=plan.least_sheets,
+                strips_run=plan.strips_run,
+                waste_percent=f"{plan.waste_percent:.1f}",
+                waste_without_offcuts_percent=f"{plan.waste_without_offcuts_percent:.1f}",
+            )
         )
         lines += cutting_list(plan)
         lines.append("")
-    return "\n".join(lines).rstrip() or "Nothing is left to cut."
+    return "\n".join(lines).rstrip() or said("Nothing is left to cut.")
 
 
 def trial_text(alloy: str, thickness_in: float, radius_in: float, grain: str, fitted: TrialFit) -> str:
@@ -221,17 +318,40 @@ def trial_text(alloy: str, thickness_in: float, radius_in: float, grain: str, fi
     found = square.estimate
     half_in = max((found.high - found.low) / 2, READ_TO_IN)
     flat_in = found.value if square.used else square.formula_in
-    sure = f" ({found.value - half_in:.4f} to {found.value + half_in:.4f})"
-    lies = f"{grain} the grain" if grain else "grain not said, so no part is cut by it"
+    sure = " " + said(
+        "({low} to {high})", low=f"{found.value - half_in:.4f}", high=f"{found.value + half_in:.4f}"
+    )
+    lies = (
+        said("{grain} the grain", grain=grain) if grain else said("grain not said, so no part is cut by it")
+    )
+    neutral = said(
+        "neutral line at {factor} of the thickness ({low} to {high})",
+        factor=f"{factor.value:.3f}",
+        low=f"{factor.low:.3f}",
+        high=f"{factor.high:.3f}",
+    )
+    springs = said(
+        "springs back to {share} of the set angle ({low} to {high})",
+        share=f"{spring.value:.4f}",
+        low=f"{spring.low:.4f}",
+        high=f"{spring.high:.4f}",
+    )
+    brake = (
+        said("set the brake to {degrees} degrees for 90", degrees=f"{brake_setting_deg(fitted, 90):.1f}")
+        if setting.used
+        else said("brake setting for 90: {says}", says=setting.says)
+    )
+    angle = {"leg": f"{leg_in:g}", "flat": f"{flat_in:.4f}"}
+    flat = (
+        said("a {leg} x {leg} in angle needs {flat} in flat", **angle) + sure
+        if square.used
+        else said(
+            "a {leg} x {leg} in angle needs {flat} in flat by the formula. {says}", says=square.says, **angle
+        )
+    )
     return "\n".join(
         [
             f"{alloy} {thickness_in:.3f} over {radius_in:.3f}, {lies}: {fitted.says}",
-            f"  neutral line at {factor.value:.3f} of the thickness ({factor.low:.3f} to {factor.high:.3f})",
-            f"  springs back to {spring.value:.4f} of the set angle ({spring.low:.4f} to {spring.high:.4f})",
-            f"  set the brake to {brake_setting_deg(fitted, 90):.1f} degrees for 90"
-            if setting.used
-            else f"  brake setting for 90: {setting.says}",
-            f"  a {leg_in:g} x {leg_in:g} in angle needs {flat_in:.4f} in flat"
-            + (sure if square.used else f" by the formula. {square.says}"),
+            *(f"  {line}" for line in (neutral, springs, brake, flat)),
         ]
     )

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Literal
 
+from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.trial import (
@@ -24,8 +25,8 @@ from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import NumberWanted, Step
 from kiosk.shop.shop import Shop
 
-GRAIN_NOT_SAID = "grain not said"
-NO_SETTING_YET = "no brake setting to go by yet"
+GRAIN_NOT_SAID = to_be_said("grain not said")
+NO_SETTING_YET = to_be_said("no brake setting to go by yet")
 
 
 def trial_fit(trials: Sequence[TrialBent]) -> TrialFit:
@@ -90,9 +91,13 @@ def trials_by_sheet(state: State) -> dict[tuple[str, float, float, str], list[Tr
 
 def strip_figures(strip: TrialBent) -> str:
     """What was measured of a strip, in one line."""
-    return (
-        f"flat {strip.flat_length_in:.3f}, legs {strip.leg_a_in:.3f} and {strip.leg_b_in:.3f},"
-        f" {strip.angle_deg:.1f} at a setting of {strip.set_angle_deg:.1f}"
+    return said(
+        "flat {flat_length_in}, legs {leg_a_in} and {leg_b_in}, {angle_deg} at a setting of {set_angle_deg}",
+        flat_length_in=f"{strip.flat_length_in:.3f}",
+        leg_a_in=f"{strip.leg_a_in:.3f}",
+        leg_b_in=f"{strip.leg_b_in:.3f}",
+        angle_deg=f"{strip.angle_deg:.1f}",
+        set_angle_deg=f"{strip.set_angle_deg:.1f}",
     )
 
 
@@ -101,18 +106,28 @@ def trial_lines(state: State) -> list[str]:
     lines = []
     for trial in state.trials:
         strip = trial.strip
-        grain = f"{strip.grain} the grain" if strip.grain else GRAIN_NOT_SAID
+        grain = said("{grain} the grain", grain=strip.grain) if strip.grain else said(GRAIN_NOT_SAID)
         taken = f", {strip.mark}" if strip.mark else ""
         not_counted = ""
         if trial.retracted_by:
-            not_counted = f"   NOT COUNTED: {trial.why}"
+            not_counted = "   " + said("NOT COUNTED: {why}", why=trial.why)
         elif not _can_be(strip):
-            not_counted = f"   NOT COUNTED, it cannot be: retract {trial.number}"
+            not_counted = "   " + said("NOT COUNTED, it cannot be: retract {number}", number=trial.number)
         elif not strip.grain:
-            not_counted = "   not used for parts"
+            not_counted = "   " + said("not used for parts")
         lines.append(
-            f"{trial.number:3}  {strip.alloy} {strip.thickness_in:.3f} over {strip.inside_radius_in:.3f},"
-            f" {grain}: {strip_figures(strip)}{taken}{not_counted}"
+            said(
+                "{number}  {alloy} {thickness_in} over {inside_radius_in}, "
+                "{grain}: {strip_figures}{taken}{not_counted}",
+                number=f"{trial.number:3}",
+                alloy=strip.alloy,
+                thickness_in=f"{strip.thickness_in:.3f}",
+                inside_radius_in=f"{strip.inside_radius_in:.3f}",
+                grain=grain,
+                strip_figures=strip_figures(strip),
+                taken=taken,
+                not_counted=not_counted,
+            )
         )
     return lines
 
@@ -128,12 +143,17 @@ class Disagreement:
 
     def says(self, take_back: str) -> str:
         """What is wrong and how to mend it; ``take_back`` is how the strip is taken back from here."""
-        return f"{self.wrong}: measure it again{self.how}, or take it back with {take_back}"
+        return said(
+            "{wrong}: measure it again{how}, or take it back with {take_back}",
+            wrong=self.wrong,
+            how=self.how,
+            take_back=take_back,
+        )
 
     @property
     def on_command_line(self) -> str:
         """The same where only the command line takes a strip back."""
-        return self.says(f"`kiosk trial --retract {self.number} --why REASON`")
+        return self.says(said("`kiosk trial --retract {number} --why REASON`", number=self.number))
 
 
 def disagreements(state: State) -> list[Disagreement]:
@@ -145,10 +165,12 @@ def disagreements(state: State) -> list[Disagreement]:
         odd = odd_strip([strip_of(one) for one in like], quantile)
         if odd is None:
             continue
-        off = [f"{abs(odd.off_in):.3f} in"] if odd.in_length else []
-        off += [f"{abs(odd.off_deg):.1f} degrees"] if odd.in_angle else []
+        off = [said("{off} in", off=f"{abs(odd.off_in):.3f}")] if odd.in_length else []
+        off += [said("{off} degrees", off=f"{abs(odd.off_deg):.1f}")] if odd.in_angle else []
         number = numbers[id(like[odd.place])]
-        wrong = f"Strip {number} disagrees with the others by {' and '.join(off)}"
+        wrong = said(
+            "Strip {number} disagrees with the others by {off}", number=number, off=" and ".join(off)
+        )
         found.append(Disagreement(number, frozenset(numbers[id(one)] for one in like), wrong))
     return found
 
@@ -159,8 +181,8 @@ def unsprung(state: State) -> list[Disagreement]:
         Disagreement(
             one.number,
             frozenset({one.number}),
-            f"Strip {one.number} did not spring back at all",
-            " off the brake",
+            said("Strip {number} did not spring back at all", number=one.number),
+            " " + said("off the brake"),
         )
         for one in state.trials
         if not one.retracted_by and _can_be(one.strip) and has_not_sprung(strip_of(one.strip))
@@ -222,8 +244,19 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
     factor = fitted.told_neutral
     # The same strips stand behind the step's own figure, which says why the formula's setting still stands.
     known = setting_known(fitted, wanted_deg, None).used
-    neutral = f"neutral {factor.value:.3f} ({factor.low:.2f} to {factor.high:.2f})"
+    neutral = said(
+        "neutral {value} ({low} to {high})",
+        value=f"{factor.value:.3f}",
+        low=f"{factor.low:.2f}",
+        high=f"{factor.high:.2f}",
+    )
     # For the angle that this step bends, never another: the bend cannot be taken back.
-    set_to = f"set the brake to {brake_setting_deg(fitted, wanted_deg):.1f} for {round(wanted_deg, 1):g}"
-    setting = set_to if known else NO_SETTING_YET
-    return f"Your {fitted.counted}: {neutral}, {setting}"
+    set_to = said(
+        "set the brake to {brake_setting_deg} for {wanted_deg}",
+        brake_setting_deg=f"{brake_setting_deg(fitted, wanted_deg):.1f}",
+        wanted_deg=f"{round(wanted_deg, 1):g}",
+    )
+    setting = set_to if known else said(NO_SETTING_YET)
+    return said(
+        "Your {counted}: {neutral}, {setting}", counted=fitted.counted, neutral=neutral, setting=setting
+    )

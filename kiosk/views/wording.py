@@ -33,22 +33,28 @@ def stop_words(stop: Stop) -> str:
 def ago(then: datetime, now: datetime | None) -> str:
     """How long ago, and when: ``3 days ago, Sat 14:10``. None is a clock that is not believed."""
     if now is None:
-        return f"{then.astimezone().strftime('%a %d %b %Y %H:%M')} by the clock of then"
+        return said(
+            "{strftime} by the clock of then", strftime=then.astimezone().strftime("%a %d %b %Y %H:%M")
+        )
     gap = now - then
     day = then.astimezone().strftime("%a %H:%M")
     if gap < timedelta(0):
-        return f"{day} (the clock has been set back since)"
+        return said("{day} (the clock has been set back since)", day=day)
     if gap < timedelta(minutes=2):
-        return "just now"
+        return said("just now")
     if gap < timedelta(hours=1):
-        return f"{so_many(int(gap.total_seconds() // 60), 'minute', 'minutes')} ago"
+        return said("{minutes} ago", minutes=so_many(int(gap.total_seconds() // 60), "minute", "minutes"))
     if gap < timedelta(hours=20):
         hours = round(gap.total_seconds() / 3600)
-        return f"{so_many(hours, 'hour', 'hours')} ago, {day}"
+        return said("{hours} ago, {day}", hours=so_many(hours, "hour", "hours"), day=day)
     days = (now.astimezone().date() - then.astimezone().date()).days
     if days <= 1:
-        return f"yesterday, {day}"
-    return f"{so_many(days, 'day', 'days')} ago, {then.astimezone().strftime('%a %d %b %H:%M')}"
+        return said("yesterday, {day}", day=day)
+    return said(
+        "{days} ago, {strftime}",
+        days=so_many(days, "day", "days"),
+        strftime=then.astimezone().strftime("%a %d %b %H:%M"),
+    )
 
 
 def span(seconds: float) -> str:
@@ -65,27 +71,31 @@ def count_words(done: int, wanted: int, of: str, *, at_most: bool = False, enoug
     ``at_most`` for a number that is the most there can be; ``enough`` are the words of its sooner end.
     """
     if done > wanted:
-        return f"{done} {of} counted, and {wanted} are wanted now"
+        return said("{done} {of} counted, and {wanted} are wanted now", done=done, of=of, wanted=wanted)
     words = counted(done, wanted, of, at_most=at_most)
-    return f"{words}, enough: {enough}" if enough else words
+    return said("{words}, enough: {enough}", words=words, enough=enough) if enough else words
 
 
 def clock_line(elapsed_s: float, estimate_minutes: float) -> str:
     """A step's clock against what it usually takes, in words."""
     left = estimate_minutes - elapsed_s / 60
     if round(left) == 0:
-        return "under a minute left" if left > 0 else "the usual time is up"
-    return f"about {left:.0f} min left" if left > 0 else f"{-left:.0f} min over the usual"
+        return said("under a minute left") if left > 0 else said("the usual time is up")
+    return (
+        said("about {left} min left", left=f"{left:.0f}")
+        if left > 0
+        else said("{value} min over the usual", value=f"{-left:.0f}")
+    )
 
 
 def chance_in_words(chance: float) -> str:
     """A chance as a builder says it."""
     tenths = math.floor(chance * 10 + 0.25)
     if tenths >= 10:
-        return "nearly always"
+        return said("nearly always")
     if tenths <= 0:
-        return "hardly ever"
-    return f"{tenths} times in 10"
+        return said("hardly ever")
+    return said("{tenths} times in 10", tenths=tenths)
 
 
 def kinds_in_words(shop: Shop, marks: Sequence[str]) -> str:

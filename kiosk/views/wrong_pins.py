@@ -1,5 +1,6 @@
 """What the builder is told of wrong PINs."""
 
+from kiosk.catalogue import said
 from kiosk.plural import so_many
 from kiosk.record.state import State
 from kiosk.shop.shop import Shop
@@ -13,5 +14,12 @@ def wrong_pin_lines(shop: Shop, state: State) -> list[str]:
             person = shop.people.get(person_id)
             since = tries.since.astimezone().strftime("%a %d %b %H:%M")
             wrong = so_many(tries.untold, "wrong PIN", "wrong PINs")
-            lines.append(f"{wrong} for {person.name if person else person_id} since {since}")
+            lines.append(
+                said(
+                    "{wrong} for {words} since {since}",
+                    wrong=wrong,
+                    words=person.name if person else person_id,
+                    since=since,
+                )
+            )
     return lines

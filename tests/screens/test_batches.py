@@ -142,6 +142,7 @@ def test_the_sum_on_minutes_is_that_of_its_lines(demo_shop: Path) -> None:
         for minutes in ("15", "45", "120"):
             await press(app, pilot, *minutes, "enter")
             answer = screen.answer()
+            assert answer is not None
             text = " ".join(" ".join(screen_text(app)).split())
             assert answer.suggestions, minutes
             work = sum(one.minutes for one in answer.suggestions)

@@ -319,7 +319,9 @@ def test_a_helper_begins_what_is_meant_for_them(demo_shop: Path) -> None:
         assert "F7 Pip begins theirs" in foot_text(app)
         screen = app.screen
         assert isinstance(screen, SpareScreen)
-        helper = screen.answer().helper_does[0]
+        answer = screen.answer()
+        assert answer is not None
+        helper = answer.helper_does[0]
         await press(app, pilot, "f7")
         assert isinstance(app.screen, WalkScreen) and app.bench.doer_id == "pip"
         work = app.bench.state.works[app.screen.work]

@@ -1,19 +1,35 @@
 """Minutes: what was asked for, whole words on as many pages as it takes, and each person's own share."""
 
+from collections.abc import Callable
 from pathlib import Path
+from threading import Event
 
 import pytest
 from textual.pilot import Pilot
 
+from kiosk.bench import Bench
+from kiosk.planning.spare import SpareAnswer
 from kiosk.record.events import Wished
 from kiosk.screens.app import KioskApp
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.scans import GAP_S
 from kiosk.screens.spare import SpareScreen, theirs_in_turn
 from kiosk.screens.walk import WalkScreen
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
-from tests.driver import foot_text, press, screen_text, tap, touch, type_fast
-from tests.screens.moment import with_app
+from tests.driver import (
+    LONGEST_WAIT_S,
+    foot_text,
+    pass_time,
+    press,
+    screen_text,
+    send,
+    settled,
+    tap,
+    touch,
+    type_fast,
+)
+from tests.screens.moment import open_bench, with_app
 
 SIZES = ((73, 20), (80, 24), (120, 36))
 
@@ -33,6 +49,97 @@ async def all_pages(app: KioskApp, pilot: Pilot[None]) -> str:
     return found
 
 
+class Held:
+    """A planner that works until it is let go, and what it was asked for."""
+
+    def __init__(self) -> None:
+        self.asked: list[int] = []
+        self.go_on = Event()
+        self._apart = Bench.spare_apart
+
+    def apart(self, bench: Bench, minutes: int) -> Callable[[], SpareAnswer]:
+        work = self._apart(bench, minutes)
+
+        def held() -> SpareAnswer:
+            self.asked.append(minutes)
+            assert self.go_on.wait(LONGEST_WAIT_S)
+            return work()
+
+        return held
+
+
+async def pressed_meanwhile(app: KioskApp, pilot: Pilot[None], *keys: str) -> None:
+    """Press keys while something is worked out, which is not waited for."""
+    for key in keys:
+        pass_time(app)
+        send(app, key)
+        await pilot.pause(0.02)
+        pass_time(app, GAP_S)
+        await app.hand_on_what_is_due()
+        await pilot.pause(0.02)
+
+
+def test_keys_work_while_the_answer_is_worked_out(demo_shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The planner held the press up. What was worked out for other minutes than are asked for is dropped."""
+    held = Held()
+    monkeypatch.setattr(Bench, "spare_apart", lambda bench, minutes: held.apart(bench, minutes))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        before = app.bench.state.seq
+        try:
+            await pressed_meanwhile(app, pilot, "f2")
+            screen = app.screen
+            assert isinstance(screen, SpareScreen) and screen.working
+            assert "Working it out…" in words(app)
+            await pressed_meanwhile(app, pilot, "enter")
+            assert "one moment" in foot_text(app) and len(app.screen_stack) == 2
+            await pressed_meanwhile(app, pilot, "4", "5")
+            assert "FIND 45 MIN" in words(app)
+            await pressed_meanwhile(app, pilot, "enter")
+            assert screen.minutes == 45 and screen.working and not screen.choices()
+            assert app.bench.state.seq == before
+        finally:
+            held.go_on.set()
+        await settled(app, pilot)
+        answer = screen.answer()
+        assert answer is not None and answer.minutes == 45
+        assert held.asked == [15, 45]
+        assert "BEGIN THIS" in words(app) and "Working it out" not in words(app)
+
+    with_app(demo_shop, walk)
+
+
+def test_another_place_is_a_key_away_while_the_answer_is_worked_out(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = Held()
+    monkeypatch.setattr(Bench, "spare_apart", lambda bench, minutes: held.apart(bench, minutes))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        try:
+            await pressed_meanwhile(app, pilot, "f2", "f3")
+            assert isinstance(app.screen, BoardScreen)
+        finally:
+            held.go_on.set()
+        await settled(app, pilot)
+        assert isinstance(app.screen, BoardScreen)
+
+    with_app(demo_shop, walk)
+
+
+def test_an_answer_beside_the_screen_is_the_one_that_the_bench_gives(demo_shop: Path) -> None:
+    """It looks at a state of its own, and at what was kept for the answer before."""
+    bench = open_bench(demo_shop)
+    for minutes in (15, 60):
+        assert bench.spare_apart(minutes)() == bench.spare(minutes)
+        then = bench.spare_apart(minutes)  # of the moment before
+        before = bench.spare(minutes)
+        bench.raise_snag(before.suggestions[0].marks[0], "a scratch")
+        assert then() == before != bench.spare(minutes)
+        assert bench.spare_apart(minutes)() == bench.spare(minutes)
+    bench.close()
+
+
 @pytest.mark.parametrize("size", SIZES, ids=str)
 def test_every_word_of_the_answer_stands_on_some_page(demo_shop: Path, size: tuple[int, int]) -> None:
     """At 73x20 the sum was lost with helpers, and what they do was cut without a sign."""
@@ -44,6 +151,7 @@ def test_every_word_of_the_answer_stands_on_some_page(demo_shop: Path, size: tup
         screen = app.screen
         assert isinstance(screen, SpareScreen)
         answer = screen.answer()
+        assert answer is not None
         assert len({one.by for one in answer.helper_does}) == 2
         assert "BEGIN THIS" in words(app) and "Done in time" in words(app)  # on the first page already
         said = await all_pages(app, pilot)
@@ -197,7 +305,9 @@ def test_each_begins_their_own_parts_of_a_shared_batch(demo_shop: Path) -> None:
         await press(app, pilot, "f2", "6", "0", "enter")
         screen = app.screen
         assert isinstance(screen, SpareScreen)
-        firsts = [one for one, when in theirs_in_turn(screen.answer()) if when == "meanwhile"]
+        answer = screen.answer()
+        assert answer is not None
+        firsts = [one for one, when in theirs_in_turn(answer) if when == "meanwhile"]
         shares = {one.by: set(one.marks) for one in firsts}
         assert len(shares) == 2 and all(mark.startswith("MR") for marks in shares.values() for mark in marks)
         await press(app, pilot, "f7")

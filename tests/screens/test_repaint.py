@@ -4,6 +4,7 @@ How long it takes is measured by hand, in :mod:`tests.benchmarks.repaint`.
 """
 
 import gc
+from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,8 +16,10 @@ from textual.pilot import Pilot
 from kiosk.screens.app import KioskApp
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.board import BoardScreen
+from kiosk.screens.dialog import Dialog
+from kiosk.screens.page import PageScreen
 from kiosk.screens.rows import Rows
-from tests.driver import press, settled
+from tests.driver import press, screen_text, settled
 from tests.screens.moment import with_app
 
 
@@ -88,6 +91,77 @@ def test_a_screen_is_drawn_once_when_it_is_opened(
         assert len(drawn) == 1
 
     with_app(demo_shop, walk, size)
+
+
+@pytest.mark.parametrize("key", ["f4", "f5"])
+def test_what_is_opened_is_styled_once_and_has_no_widget_that_shows_nothing(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch, key: str
+) -> None:
+    """A page, and a dialog. The strip waits for something to call out, and letters are not up yet."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        styled = counted(monkeypatch, app.stylesheet, "apply")
+        await press(app, pilot, key)
+        opened = [one for one in app.screen.walk_children() if not one.has_class("textual-system")]
+        times = Counter(call[0] for call in styled)
+        assert all(times[one] == 1 for one in opened)
+        assert {one.id for one in opened if not one.display} <= {"strip"}
+
+    with_app(demo_shop, walk)
+
+
+def test_what_is_covered_is_neither_drawn_nor_laid_out_nor_painted(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        covered = app.screen
+        drawn = counted(monkeypatch, covered, "draw")
+        laid_out = counted(monkeypatch, covered._compositor, "reflow")
+        rendered = counted(monkeypatch, covered._compositor, "render_update")
+        await press(app, pilot, "f4")
+        assert not covered.is_current
+        assert not drawn and not laid_out and not rendered
+        await press(app, pilot, "escape")
+        assert app.screen is covered and covered.is_current
+        assert len(drawn) == 1
+
+    with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 36)])
+def test_a_dialog_is_drawn_once_when_its_text_is_as_high_as_was_thought(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    """Pages are: a drawing made a second time costs as much as the first."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f3", "f12")
+        drawn = counted(monkeypatch, Dialog, "_put_all")
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, PageScreen)
+        assert len(drawn) == 1
+
+    with_app(demo_shop, walk, size)
+
+
+def test_another_size_reaches_what_is_covered_twice_over(demo_shop: Path) -> None:
+    """It is laid out and styled for its width when it is on top again."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f4", "f5")
+        await pilot.resize_terminal(64, 20)
+        await settled(app, pilot)
+        while len(app.screen_stack) > 1:
+            assert app.screen.outer_size == (64, 20)
+            assert app.screen.has_class("-small") and not app.screen.has_class("-wide")
+            await press(app, pilot, "escape")
+        small = screen_text(app)
+        assert app.screen.has_class("-small") and all(len(row) <= 64 for row in small)
+        await pilot.resize_terminal(80, 24)
+        await settled(app, pilot)
+        assert app.screen.has_class("-wide") and screen_text(app) != small
+
+    with_app(demo_shop, walk)
 
 
 def test_parts_are_not_gone_over_again_for_a_pointer(
