@@ -75,6 +75,11 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         yield from targets
         yield self._foot_line
 
+    @property
+    def answered_by_one_tap(self) -> bool:
+        """False where a finger types first: the next key may come at once, and close by."""
+        return True
+
     def targets(self) -> ComposeResult:
         """Where its actions stand."""
         self._row = Targets(self.MOST_TARGETS, id="actions")
@@ -83,7 +88,8 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     def on_mount(self) -> None:
         """Settle once the size is known. The press that opened it may still be coming in."""
         self.taps.deafen(SAME_TAP_S)
-        self.taps.deafen_to_bounces()
+        if self.answered_by_one_tap:
+            self.taps.deafen_to_bounces()
         self.call_after_refresh(self.settle)
 
     def draw(self) -> None:

@@ -5,6 +5,8 @@ waking press is nobody's: it counts no flute, starts no step and answers nothing
 comes of it: the rest of a scan, the second half of a double tap, the repeats of a key that is held down.
 """
 
+from kiosk.catalogue import said
+
 AFTER_WAKING_S = 1.0  # longer than a terminal waits before it repeats a held key (cage: 0.6 s)
 STILL_COMING_S = 0.2  # between two repeats, or two characters of a slow scanner, it is still the same press
 STEP_S = 3600.0  # a step whose clock runs stays in sight for the longest slot, an hour
@@ -49,4 +51,8 @@ def quiet_before_calm_s(calm_after_minutes: float, *, step_runs: bool) -> float:
 
 def keeps_the_screen(name: str, minutes: int) -> str:
     """What is said before a screen rests that a PIN guards, to somebody without one."""
-    return f"{name}: Esc keeps this screen yours. In {minutes} min only somebody with a PIN can give it back."
+    return said(
+        "{name}: Esc keeps this screen yours. In {minutes} min only somebody with a PIN can give it back.",
+        name=name,
+        minutes=minutes,
+    )
