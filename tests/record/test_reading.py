@@ -238,7 +238,7 @@ def test_a_private_copy_is_made_in_memory_where_the_disk_takes_none(
                 raise OSError(errno.ENOSPC, "No space left on device")
             copyfile(source, to)
 
-        monkeypatch.setattr(opening.shutil, "copyfile", copy)
+        monkeypatch.setattr(shutil, "copyfile", copy)
 
     refused(gettempdir())
     opened = opening._privately(path)
