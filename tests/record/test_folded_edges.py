@@ -9,10 +9,12 @@ import pytest
 from kiosk.record import events as e
 from kiosk.record.events import Event, TrialBent
 from kiosk.record.learning import PRIOR_SPREAD, of_sums
+from kiosk.record.lessons import retimed
 from kiosk.record.sittings import sitting_seen
 from kiosk.record.state import (
     ClockReading,
     LastTap,
+    Learnt,
     PartState,
     PinTries,
     SetUpTime,
@@ -279,6 +281,11 @@ def test_a_strip_is_retracted_by_event_and_number_and_its_correction_comes_after
         (3, "e3", "s"),
         (4, "s", ""),
     ]
+
+
+def test_a_time_that_was_corrected_to_five_seconds_teaches_and_a_shorter_one_does_not() -> None:
+    lesson = Learnt(SetUpTime("saws", "wren"), 1.0, 1, Times())
+    assert len(retimed(State(), [lesson], 5 / 60)) == 1 and retimed(State(), [lesson], 4.9 / 60) == ()
 
 
 def test_a_set_up_of_half_a_minute_is_learnt_too() -> None:
