@@ -88,11 +88,22 @@ class Targets(Container):
         Neighbours differ in shade, where there is no gap between them; in several ``columns`` rows do.
         """
         shown = [action for action in actions if action is None or action.shown != "key"][: self._most]
-        wanted = [Target() for _ in range(len(shown) - len(self._targets))]
-        self._targets += wanted
+        made = self._made(len(shown))
         for number, target in enumerate(self._targets):
             action = shown[number] if number < len(shown) else None
             gap = number < len(shown) and action is None
             target.put(action, shade=number // columns % 2 == 1, gap=gap)
-        if wanted and self._is_composed:
-            self.mount(*wanted)
+        if made and self._is_composed:
+            self.mount(*made)
+
+    def make_all(self) -> None:
+        """Make those that were not wanted yet, where more will be: one that is made as it is shown comes a
+        moment after the others were painted as wide as without it."""
+        made = self._made(self._most)
+        if made:
+            self.mount(*made)
+
+    def _made(self, count: int) -> list[Target]:
+        made = [Target() for _ in range(count - len(self._targets))]
+        self._targets += made
+        return made

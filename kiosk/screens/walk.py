@@ -87,6 +87,10 @@ class WalkScreen(KioskScreen):
         if self.bench.state.works.get(self.work) is not None:
             self.show()
 
+    def on_mount(self) -> None:
+        """Once the cautions are read there are more targets than there were."""
+        self.call_after_refresh(self._own.make_all)
+
     def draw(self) -> Drawn:
         """The page of this step, and what the keys do now."""
         view = self._look()

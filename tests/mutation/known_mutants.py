@@ -275,8 +275,8 @@ MUTANTS = (
     Mutant(
         "what is half done is not said at closing",
         "views/close_up.py",
-        "must_not.append(f\"{names} {word_for(len(touched), 'is', 'are')} half done: {do(step)}\")",
-        "pass",
+        '        elif step.stop == "between pieces" and touched:',
+        '        elif step.stop == "between pieces" and not touched:',
         "tests/views/test_close_up.py",
     ),
     Mutant(
