@@ -20,6 +20,7 @@ from kiosk.views.wording import stop_words
 from tests.catalogue import TEMPLATE, gathered, sayings
 from tests.driver import press
 from tests.screens.moment import with_app
+from tests.translated import in_language
 
 
 def test_the_template_holds_what_the_kiosk_says() -> None:
@@ -103,28 +104,13 @@ def test_what_is_not_said_is_found() -> None:
 
 
 @pytest.fixture
-def another_language(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def another_language(tmp_path: Path) -> Iterator[None]:
     """A language in which every word stands in quotation marks, with the forms of number of Polish.
 
     The rule for the forms is the one that the GNU gettext manual gives for Polish, section "Plural forms".
     """
-    words = Catalog(locale="pl", charset="utf-8")
-    for one in gathered():
-        if not one.id:
-            continue
-        if isinstance(one.id, tuple):
-            words.add(one.id, tuple(f"«{one.id[0]}:{form}»" for form in range(words.num_plurals)))
-        else:
-            words.add(one.id, f"«{one.id}»")
-    folder = tmp_path / "catalogues" / "pl" / "LC_MESSAGES"
-    folder.mkdir(parents=True)
-    with (folder / "kiosk.mo").open("wb") as file:
-        write_mo(file, words)
-    monkeypatch.setattr(catalogue, "CATALOGUES", tmp_path / "catalogues")
-    monkeypatch.setenv("LANGUAGE", "pl")
-    catalogue.translations.cache_clear()
-    yield
-    catalogue.translations.cache_clear()
+    with in_language("pl", tmp_path, lambda text: f"«{text}»", lambda text, form: f"«{text}:{form}»"):
+        yield
 
 
 @pytest.mark.usefixtures("another_language")

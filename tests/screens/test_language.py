@@ -20,20 +20,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from babel.messages.catalog import Catalog
-from babel.messages.mofile import write_mo
 from textual.pilot import Pilot
 
 import kiosk
-from kiosk import catalogue
 from kiosk.bench import RECORD_FILE
 from kiosk.screens import base, dialog, put_text, target
 from kiosk.screens.app import SNAGS, KioskApp
 from kiosk.screens.page_text import Lines
-from tests.catalogue import gathered
 from tests.driver import press, screen_text
 from tests.screens.moment import open_bench, with_app
 from tests.screens.scenes import SCENES, Scene, rows_of
+from tests.translated import in_language
 
 PACKAGE = Path(kiosk.__file__).parent
 SIZE = (120, 36)
@@ -55,20 +52,9 @@ def outside(text: str) -> str:
 
 
 @pytest.fixture
-def marked_language(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    words = Catalog(locale="eo", charset="utf-8")
-    for one in gathered():
-        if one.id:
-            words.add(one.id, marked(one.id) if isinstance(one.id, str) else tuple(map(marked, one.id)))
-    folder = tmp_path / "catalogues" / "eo" / "LC_MESSAGES"
-    folder.mkdir(parents=True)
-    with (folder / "kiosk.mo").open("wb") as file:
-        write_mo(file, words)
-    monkeypatch.setattr(catalogue, "CATALOGUES", tmp_path / "catalogues")
-    monkeypatch.setenv("LANGUAGE", "eo")
-    catalogue.translations.cache_clear()
-    yield
-    catalogue.translations.cache_clear()
+def marked_language(tmp_path: Path) -> Iterator[None]:
+    with in_language("eo", tmp_path, marked, lambda text, _: marked(text)):
+        yield
 
 
 def texts_of_source(path: Path) -> Iterator[str]:
