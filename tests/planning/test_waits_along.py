@@ -5,9 +5,10 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.planning.put_away import minutes_to_leave
 from kiosk.planning.times.predictor import Predictor
-from kiosk.planning.work.chain import Chains, waits_along
-from kiosk.planning.work.limits import keeps_its_own_limits
+from kiosk.planning.work.chain import Chains, before_what_waits, running_waits, waits_along
+from kiosk.planning.work.limits import keeps_its_own_limits, start_by
 from kiosk.record.holding import HeldTools
+from tests.driver import do_step
 from tests.record.moments import step, with_steps
 
 
@@ -69,3 +70,61 @@ def test_a_limit_that_both_waits_leave_time_for_is_begun(coats: Bench) -> None:
     # 60 minutes pass before the look, and not 80: within 70 it can begin.
     assert keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 1.0)
     assert not keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 11.0)
+
+
+@pytest.fixture
+def sealed(bench: Bench) -> Bench:
+    """Sealed a while ago: four hours pass before the ring, and none before what comes between."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="seal", stop="anywhere", minutes={"each": "1"}, waits=[passes(240, "ring")]),
+        step(id="scrap", stop="anywhere", minutes={"each": "2"}),
+        step(id="ring", stop="anywhere", minutes={"each": "5"}),
+        step(id="file", stop="anywhere", minutes={"each": "5"}),
+    )
+    do_step(bench, ["NR-01", "NR-02"])
+    return bench
+
+
+def test_no_step_is_offered_for_which_a_wait_runs_already(sealed: Bench) -> None:
+    procedure = sealed.shop.procedures["rib-blank"]
+    chain = [(procedure, one) for one in procedure.steps[1:]]
+    assert running_waits(sealed.context, "NR-01") == {("rib-blank", "ring"): pytest.approx(240, abs=1)}
+    assert before_what_waits(sealed.context, ["NR-01", "NR-02"], chain) == 1
+    assert before_what_waits(sealed.context, ["NR-03"], chain) == 3  # it was not sealed
+    for minutes in (30, 60, 120):
+        answer = sealed.spare(minutes)
+        for one in (*answer.suggestions, *answer.instead):
+            if {"NR-01", "NR-02"} & set(one.marks):
+                assert [step.id for _, step in one.stretch.steps] == ["scrap"]
+
+
+def test_what_leads_on_without_a_stop_to_what_waits_is_not_begun(coats: Bench) -> None:
+    """The second coat would start a limit that ends before the first one's wait does."""
+    procedure = coats.shop.procedures["rib-blank"]
+    do_step(coats, ["NR-01"])
+    chain = [(procedure, one) for one in procedure.steps]
+    assert before_what_waits(coats.context, ["NR-01"], chain[:1] + chain[2:]) == 0
+    # The wait that holds the first of them is over when that begins.
+    assert before_what_waits(coats.context, ["NR-01"], chain[2:]) == 2
+
+
+def test_a_limit_leaves_time_for_what_has_to_stand_before_its_end(bench: Bench) -> None:
+    """Clean bare metal within 30 minutes: mixed primer stands for 20 of them before it is sprayed."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(
+            id="wash",
+            minutes={"each": "1"},
+            waits=[{"what": "clean", "within": "30 min", "begin": "spray", "if_missed": "Wash it again."}],
+        ),
+        step(id="mix", stop="go straight on", minutes={"each": "1"}, waits=[passes(20, "spray")]),
+        step(id="spray", stop="only when finished", minutes={"each": "1"}),
+    )
+    do_step(bench, ["NR-01", "NR-02"])
+    procedure = bench.shop.procedures["rib-blank"]
+    chain = [(procedure, one) for one in procedure.steps[1:]]
+    latest = start_by(bench.context, ["NR-01", "NR-02"], chain, lambda *_: 3.0, 0.0)
+    assert latest is not None and 30 - 20 - 2 * 3.0 - 1 <= latest <= 30 - 20 - 2 * 3.0

@@ -1,11 +1,13 @@
 """How far like parts can go on in one stretch: which steps follow one another, and the waits among them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
+from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, State
+from kiosk.record.waits import clocks_on, holds, seconds_left
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 
@@ -81,14 +83,17 @@ class Chains:
         return any(stage.procedure == procedure.id and stage.needs for stage in kind.route)
 
 
-def waits_along(state: State, mark: str, chain: Steps) -> list[float]:
+def waits_along(
+    state: State, mark: str, chain: Steps, running: Mapping[tuple[str, str], float] | None = None
+) -> list[float]:
     """Minutes that have to pass before each step of a chain, beside those before the steps ahead of it.
 
     They lie along one line of time, on which no step takes any: where a wait from the first coat and one from
-    the second run at once, what passes for one passes for the other.
+    the second run at once, what passes for one passes for the other. ``running`` are the minutes that must
+    still pass before a step (:func:`running_waits`).
     """
     found: list[float] = []
-    over_at: dict[tuple[str, str], float] = {}  # each step that has to wait, in minutes from the first
+    over_at = dict(running or {})  # each step that has to wait, in minutes from the first
     now = 0.0
     for procedure, step in chain:
         begins = max(now, over_at.get((procedure.id, step.id), 0.0))
@@ -100,6 +105,41 @@ def waits_along(state: State, mark: str, chain: Steps) -> list[float]:
                 to = (procedure.id, wait.before)
                 over_at[to] = max(over_at.get(to, 0.0), over)
     return found
+
+
+def running_waits(context: Context, mark: str) -> dict[tuple[str, str], float]:
+    """Minutes that must still pass on a part, by the procedure and the step before which they must."""
+    found: dict[tuple[str, str], float] = {}
+    if mark in context.state.parts:
+        for clock in clocks_on(context.shop, context.state, mark):
+            left = seconds_left(context, clock) if clock.kind == "must_pass" else None
+            if left is not None and left > 0:
+                to = (clock.procedure, clock.step)
+                found[to] = max(found.get(to, 0.0), left / 60)
+    return found
+
+
+def before_what_waits(context: Context, marks: Sequence[str], chain: Steps) -> int:
+    """How many steps of a chain can be done, and left after, before one for which a wait runs already on one
+    of the parts: 0 where the first of them leads to it without a stop.
+
+    What holds the first of them is over when that begins. Where nobody knows how long a wait still runs, it
+    is taken to last.
+    """
+    goes = len(chain)
+    for mark in marks:
+        part = context.state.parts.get(mark)
+        if part is None or not (part.clocks or part.work) or not chain:
+            continue
+        for clock in clocks_on(context.shop, context.state, mark):
+            left = seconds_left(context, clock) if clock.kind == "must_pass" else 0.0
+            if (left is None or left > 0) and not holds(context.shop, clock, mark, *chain[0]):
+                held = (at for at in range(1, goes) if holds(context.shop, clock, mark, *chain[at]))
+                goes = next(held, goes)
+    if goes < len(chain):
+        while goes and chain[goes - 1][1].stop == "go straight on":
+            goes -= 1
+    return goes
 
 
 def _must_stop_for(chain: Steps, procedure: Procedure, step: Step) -> bool:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from kiosk.planning.work.chain import Chains, Steps, waits_along
+from kiosk.planning.work.chain import Chains, Steps, running_waits, waits_along
 from kiosk.record.context import Context
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece
@@ -41,7 +41,9 @@ def start_by(
             if left is None:
                 continue
             lead = head_start
-            for procedure, step in steps:
+            waits = waits_along(context.state, mark, steps, running_waits(context, mark))
+            for (procedure, step), wait in zip(steps, waits, strict=True):
+                lead += wait
                 minutes = minutes_of(procedure, step) * len(marks)
                 if (procedure.id, step.id) == (clock.procedure, clock.step):
                     finish = minutes if clock.ends == "finish" else 0.0

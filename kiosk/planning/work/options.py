@@ -19,7 +19,7 @@ from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.batches import batches_in_order, untorn_counts, without_torn
 from kiosk.planning.work.candidate import Candidate, LikeParts
-from kiosk.planning.work.chain import Chains
+from kiosk.planning.work.chain import Chains, before_what_waits
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
@@ -235,13 +235,16 @@ class OptionMaker:
         behind_it: tuple[int, float] | None = None
         if way is not None:
             minutes_left, behind_it = way.minutes_left, (way.steps_done, way.minutes_done)
-            waits = way.waits and any(step.waits for _, step in chain)
         else:
             minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
-            waits = any(step.waits for _, step in chain)
         whole = self.opening.route_minutes(kind_id)
         wanted = self.asked.of(first)
         in_a_run = work is None and self._in_a_run(first)
+        # What was begun and can't be left goes to the end of its run: else it would be in no plan.
+        if not in_a_run and (goes := before_what_waits(self.context, marks, chain)) < len(chain):
+            chain = chain[: goes or (len(chain) if work is not None else 0)]
+            gap_after = gap_after if gap_after < len(chain) else 0
+        waits = (way is None or way.waits) and any(step.waits for _, step in chain)
         behind = self.opening.minutes_behind(first)
         done_share = max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
         shelf_share = self.shelf_life.share(first, behind_it)
