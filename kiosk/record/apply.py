@@ -158,7 +158,7 @@ def _remember(
         by=event.by,
         at=event.at,
         parts={mark: state.parts.get(mark) for mark in marks},
-        works={work: state.works.get(work) for work in works},
+        works={key: (work := state.works.get(key)) and _worked_until(state, work, event) for key in works},
         snags={snag: state.snags.get(snag) for snag in snags},
         learnt=learnt,
         planned=planned,
@@ -213,10 +213,8 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
         for key, finish in state.finishes.items()
     }
     if body.day:
-        state.works = {
-            key: replace(work, before=tuple(one for one in work.before if one[0] <= body.day))
-            for key, work in state.works.items()
-        }
+        state.works = {key: _days_doubted_after(work, body.day) for key, work in state.works.items()}
+        state.undoables = tuple(_undoable_doubted_after(one, body.day) for one in state.undoables)
     state.parts = {mark: _part_doubted_after(part, event.at) for mark, part in state.parts.items()}
     state.works = {key: _work_doubted_after(work, event.at) for key, work in state.works.items()}
     state.undoables = tuple(  # an undo gives back no more belief than there is
@@ -230,6 +228,20 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
     )
     if state.conditions_by is not None and state.conditions_by.at > event.at:
         state.conditions_by = replace(state.conditions_by, believed=False)
+
+
+def _undoable_doubted_after(entry: Undoable, day: str) -> Undoable:
+    return replace(
+        entry,
+        works={key: work and _days_doubted_after(work, day) for key, work in entry.works.items()},
+        finishes={key: _finish_doubted_after(finish, day) for key, finish in entry.finishes.items()},
+        planned=None if entry.planned is not None and entry.planned[0] > day else entry.planned,
+    )
+
+
+def _days_doubted_after(work: Work, day: str) -> Work:
+    before = tuple(one for one in work.before if one[0] <= day)
+    return replace(work, before=before, counted=tuple(one for one in work.counted if one[0] <= day))
 
 
 def _finish_doubted_after(finish: Finish, day: str) -> Finish:
@@ -547,8 +559,14 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
 
 
 def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
-    taught = taught_by_step(state, body, event.by)
+    work = state.works.get(body.work)
+    whole = _with_what_was_undone(state, work, event, body)
+    taught = taught_by_step(state, whole, event.by)
     planned = planned_minutes(state, body)
+    # What the days hold already, of an end that was taken back, is in what they hold from now on.
+    counted_before = work.counted if work is not None else ()
+    counted = max(taught.minutes, sum(minutes for _, minutes in counted_before))
+    held = tuple((day, minutes / counted) for day, minutes in counted_before if counted > 0)
     _remember(
         state,
         event,
@@ -561,7 +579,6 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         used=body.used,
     )
     _trials_finished(state, event, body)
-    work = state.works.get(body.work)
     pieces = _finished_pieces(work, body)
     for mark in body.marks:
         state.parts[mark] = _passed(state.part(mark), event, body, _measured(body, pieces, mark))
@@ -574,9 +591,9 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         timed=taught.timed,
         day=body.day,
         minutes=body.active_s / 60.0,
-        counted=taught.minutes,
+        counted=counted,
         planned=planned,
-        before=_shares_before(work, body),
+        before=_shares_before(work, whole) if body.day or not held else held,
     )
     while len(state.finishes) > KEPT_FINISHES:
         del state.finishes[next(iter(state.finishes))]
@@ -586,12 +603,25 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
     done = StepRef(body.procedure, body.step)
     if body.marks and all(done != one for one, _ in state.done_since):
         state.done_since = (*state.done_since, (done, body.marks[0]))
+    for day, minutes in counted_before:
+        state.minutes_by_day[day] = max(0.0, state.minutes_by_day.get(day, 0.0) - minutes)
     for day, minutes in finish.counted_by_day.items():
         state.minutes_by_day[day] = state.minutes_by_day.get(day, 0.0) + minutes
     if body.day >= FIRST_DAY:
         state.planned_by_day[body.day] = state.planned_by_day.get(body.day, 0.0) + planned
     state.last_deed = (event.run, event.monotonic_s)
     state.last_work = body.work
+
+
+def _with_what_was_undone(
+    state: State, work: Work | None, event: e.Event, body: e.StepFinished
+) -> e.StepFinished:
+    """The end of a step that was taken back before, with all that was worked: an older kiosk's entry has not
+    what was worked from the last pause to the end that was taken back."""
+    if work is None or not work.counted:
+        return body
+    seconds = _worked_until(state, work, event).active_s
+    return body.model_copy(update={"active_s": seconds}) if seconds > body.active_s else body
 
 
 def _shares_before(work: Work | None, body: e.StepFinished) -> tuple[tuple[str, float], ...]:
@@ -671,6 +701,7 @@ def _take_out(state: State, work: Work, event: e.Event, marks: Sequence[str]) ->
         turned_to=rest[0].mark,
         active_s=0.0,
         before=(),
+        counted=(),
         exact=True,
         running_since_s=event.monotonic_s if work.status == "running" else None,
         run=event.run,
@@ -721,6 +752,17 @@ def _on_its_day(state: State, event: e.Event, running: Work, left: Work) -> Work
     day = event.at.astimezone().date().isoformat()
     days[day] = days.get(day, 0.0) + seconds
     return replace(left, before=tuple(days.items()))
+
+
+def _worked_until(state: State, work: Work, event: e.Event) -> Work:
+    """The work with what was worked on it until the event, on whichever screen of the same boot."""
+    if work.running_since_s is None:
+        return work
+    began, now = state.run_clocks.get(work.run), state.run_clocks.get(event.run)
+    comparable = began is not None and now is not None and began.boot == now.boot
+    seconds = active_seconds(work, event.monotonic_s, work.run if comparable else event.run)
+    until = replace(work, active_s=seconds, running_since_s=event.monotonic_s, run=event.run)
+    return _on_its_day(state, event, work, until)
 
 
 def _work_paused(state: State, event: e.Event, body: e.WorkPaused) -> None:
@@ -1142,14 +1184,19 @@ def _trials_undone(state: State, event: e.Event, undone: str) -> None:
         state.trials = tuple(after(trial) for trial in state.trials)
 
 
-def _put_back(before: Work, now: Work | None, event: e.Event) -> Work:
-    """The work as it was, with the clock and the half-typed figures of now."""
+def _put_back(state: State, before: Work, event: e.Event, finish: Finish | None) -> Work:
+    """The work as it was, with the clock and the half-typed figures of now: what was worked since was worked.
+
+    ``finish`` is the end that is taken back, where it is one. Its minutes stay with their days.
+    """
+    now = state.works.get(before.id)
     if now is None or now.marks != before.marks:
         # What a power cut left unknown stays so until somebody looks, whatever else is taken back.
         status = before.status if now is None else now.status
         running = status == "running"
+        worked = _worked_with_the_rest(before, now and _worked_until(state, now, event), finish)
         return replace(
-            before,
+            worked,
             status=status,
             exact=False,
             running_since_s=event.monotonic_s if running else None,
@@ -1165,6 +1212,32 @@ def _put_back(before: Work, now: Work | None, event: e.Event) -> Work:
     )
 
 
+def _worked_with_the_rest(before: Work, rest: Work | None, finish: Finish | None) -> Work:
+    """The work with the times of what is left of it, whose clock began anew where pieces were finished."""
+    if finish is None:
+        if rest is None:
+            return before
+        return replace(before, active_s=rest.active_s, before=rest.before, counted=rest.counted)
+    counted = tuple(finish.counted_by_day.items())
+    if rest is None:
+        return replace(before, counted=counted)
+    return replace(
+        before,
+        active_s=before.active_s + rest.active_s,
+        before=_added_by_day(before.before, rest.before),
+        counted=_added_by_day(counted, rest.counted),
+    )
+
+
+def _added_by_day(
+    first: Iterable[tuple[str, float]], second: Iterable[tuple[str, float]]
+) -> tuple[tuple[str, float], ...]:
+    days = dict(first)
+    for day, amount in second:
+        days[day] = days.get(day, 0.0) + amount
+    return tuple(days.items())
+
+
 def _undone(state: State, event: e.Event, body: e.Undone) -> None:
     entry = next((entry for entry in state.undoables if entry.event == body.event), None)
     if entry is None:
@@ -1173,7 +1246,7 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         _put(state.parts, mark, part)
     for work_id, work in entry.works.items():
         if work is not None:
-            work = _put_back(work, state.works.get(work_id), event)
+            work = _put_back(state, work, event, state.finishes.get(body.event))
             state.last_work = work_id
         _put(state.works, work_id, work)
     for snag_id, snag in entry.snags.items():

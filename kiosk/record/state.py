@@ -86,6 +86,9 @@ class Work:
     run: str = ""
     active_s: float = 0.0
     before: tuple[tuple[str, float], ...] = ()  # of these, seconds worked until it was left, by local date
+    counted: tuple[
+        tuple[str, float], ...
+    ] = ()  # minutes of it that the days hold already, of an end taken back
     exact: bool = True
     touched_at: datetime | None = None
     piece_since: datetime | None = None  # when this stretch of work on the piece began
