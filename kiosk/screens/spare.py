@@ -19,6 +19,7 @@ from kiosk.screens.large import scale_of
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.paging import Block, TextPage, block, paged
 from kiosk.screens.pin import ask_pin
+from kiosk.screens.taps import SAME_TAP_S
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.clocks import RunningClock, running_clocks
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
@@ -47,6 +48,10 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self.typed = ""
         self.turned_to: int | None = None  # the page; None: that of what is chosen
         self._near: RunningClock | None = None  # the limit that runs out soon
+        # What is chosen, as it was drawn last; None: not known yet.
+        self._pointed: tuple[tuple[str, ...], str, str] | None = None
+        self._chose = False  # somebody pointed at it
+        self._room_of_page: object = None  # what the page that was turned to was cut for
 
     def answer(self) -> SpareAnswer | None:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
@@ -79,14 +84,18 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             return self._draw_working()
         choices = self.choices()
         self._near = self._runs_out_soon()
-        self.at = max(0, min(self.at, len(choices) - 1))
+        self._point_again(answer, choices)
         large, pages = self._laid_out(answer, choices, max(4, self.body_rows))
         if self.turned_to is None:
             self.turned_to = next((at for at, page in enumerate(pages) if self.at in page.about), 0)
         self.turned_to = max(0, min(self.turned_to, len(pages) - 1))
         about = pages[self.turned_to].about
         if about and self.at not in about:
-            self.at = about[0]  # what is begun is what stands on the page
+            self.at, self._pointed, self._chose = (
+                about[0],
+                None,
+                True,
+            )  # what is begun is what stands on the page
             return self.draw()
         lines = self._head(large=large and self.turned_to == 0)
         for row in pages[self.turned_to].rows:
@@ -110,6 +119,26 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         )
         lines.raw(taps, QUIET)
         return Drawn(lines, actions, Action("Next", "", on, repeats=True))
+
+    def _point_again(self, answer: SpareAnswer, choices: Sequence[Suggestion]) -> None:
+        """Point at what was pointed at, wherever it stands now; at the first where it is gone, which is said.
+
+        What moved under a finger by itself is not begun by the press that was on its way.
+        """
+        self.at = max(0, min(self.at, len(choices) - 1))
+        room = (self._room, id(answer))
+        if room != self._room_of_page:
+            self._room_of_page, self.turned_to = room, None
+        things = [(one.marks, one.procedure, one.step) for one in choices]
+        if self._pointed is not None and things and things[self.at] != self._pointed:
+            self.kiosk.taps.deafen(SAME_TAP_S)
+            gone = self._pointed not in things
+            # The first is what the advice would have done, not somebody's choice.
+            self.at = 0 if gone or not self._chose else things.index(self._pointed)
+            if gone and self._chose:
+                self._chose = False
+                self.kiosk.say(said("What was chosen is no longer offered: look again"), trouble=True)
+        self._pointed = things[self.at] if things else None
 
     def _draw_working(self) -> Drawn:
         """The question, while the answer is worked out. Nothing is begun meanwhile, and other minutes can be
@@ -376,9 +405,10 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def _take(self, minutes: int) -> None:
         self.minutes, self.typed, self.at, self.turned_to = minutes, "", 0, None
+        self._pointed, self._chose = None, False
 
     def _choose(self, at: int) -> None:
-        self.at, self.turned_to = at, None
+        self.at, self.turned_to, self._pointed, self._chose = at, None, None, True
 
     def _turn(self, by: int, pages: int) -> None:
         """The next page; after the last the first, so that a finger comes round."""

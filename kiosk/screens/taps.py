@@ -27,6 +27,7 @@ class Taps:
         self._deaf_on_until = 0.0
         self._read_at: float | None = None
         self._last: tuple[str, float] = ("", 0.0)
+        self._deaf_name_until: tuple[str, float] = ("", 0.0)
         self._deaf_until = 0.0
         self._deaf_to_text_until = 0.0
         self._id = ""
@@ -48,6 +49,10 @@ class Taps:
         last, self._last = self._last, (name, at)  # a held pedal counts from its last repeat
         if at < self._deaf_until:
             return False
+        name_until, until = self._deaf_name_until
+        if name == name_until and at < until:
+            self._deaf_name_until = name, at + BOUNCE_S
+            return False
         return repeats or last[0] != name or at - last[1] >= SAME_TAP_S
 
     def finger(self, at: float, cell: Cell) -> bool:
@@ -56,13 +61,27 @@ class Taps:
         on, self._finger_on = self._deaf_on, cell
         if on is None or at >= self._deaf_on_until:
             return True
-        return any(abs(one - other) > far for one, other, far in zip(on, cell, _SAME_PLACE, strict=True))
+        if any(abs(one - other) > far for one, other, far in zip(on, cell, _SAME_PLACE, strict=True)):
+            return True
+        self._deaf_on_until = at + BOUNCE_S  # fingers that drum: all of it is one
+        return False
 
     def deafen_to_bounces(self) -> None:
         """Something else comes where the last finger was: the same finger again is not meant for it."""
         now = self.clock()
         if self._finger_on is not None and now - self.finger_at < BOUNCE_S:
             self._deaf_on, self._deaf_on_until = self._finger_on, now + BOUNCE_S
+
+    def deafen_to_same(self) -> None:
+        """Something else is asked where the last press was: the same press at once is not its answer.
+
+        Nobody reads a caution, or looks at a part, in less than that.
+        """
+        self.deafen_to_bounces()
+        name, at = self._last
+        now = self.clock()
+        if now - at < BOUNCE_S:
+            self._deaf_name_until = name, now + BOUNCE_S
 
     def deafen(self, seconds: float, *, text: bool = False) -> None:
         """Take no press for so long, nor any typed text when ``text``."""

@@ -49,6 +49,7 @@ class WalkScreen(KioskScreen):
         self._page = 0
         self._shown: set[int] = set()  # the pages of cautions that were on the screen
         self._second = SecondColumn()
+        self._asked: object = None  # what was asked at the last look
         self._looked: tuple[object, StepView] | None = None  # the step at the last look, and what it was of
 
     @property
@@ -95,6 +96,10 @@ class WalkScreen(KioskScreen):
         """The page of this step, and what the keys do now."""
         view = self._look()
         check = self._check(view)
+        asked = (view.mark, view.cautions, self._page, check.id if check is not None else "")
+        if asked != self._asked:
+            self._asked = asked
+            self.kiosk.taps.deafen_to_same()
         unknown = self.bench.work(self.work).status == "unknown"  # cut short, perhaps at another screen
         if scale_of(self.app.size) and not (view.barred or view.cautions or unknown):
             return self._acted(view, check, self._large_page(view, check))

@@ -1,6 +1,7 @@
 """Minutes: what was asked for, whole words on as many pages as it takes, and each person's own share."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from threading import Event
 
@@ -186,6 +187,34 @@ def test_what_is_begun_stands_on_the_page(demo_shop: Path) -> None:
         assert set(app.bench.work(app.screen.work).marks) == set(first.marks)
 
     with_app(demo_shop, walk, (73, 20))
+
+
+def test_what_was_chosen_is_pointed_at_wherever_it_stands_now(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The row stayed and the thing in it became another: Enter began what nobody had chosen."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2", "down")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        answer = screen.answer()
+        assert answer is not None and len(screen.choices()) > 1
+        chosen = screen.choices()[screen.at]
+        await pilot.resize_terminal(73, 20)
+        await settled(app, pilot)
+        await pilot.resize_terminal(120, 36)
+        await settled(app, pilot)
+        assert screen.choices()[screen.at] is chosen
+        others = [one for one in (*answer.suggestions, *answer.instead) if one is not chosen]
+        for given, at in (((chosen, *others), 0), ((*others, chosen), len(others)), (tuple(others), 0)):
+            new = replace(answer, suggestions=given[:1], instead=given[1:])
+            monkeypatch.setattr(screen, "answer", lambda new=new: new)
+            screen.show()
+            assert screen.at == at
+        assert "no longer offered" in words(app)
+
+    with_app(demo_shop, walk, (120, 36))
 
 
 def test_an_old_sum_says_for_which_minutes_it_is_while_others_are_typed(demo_shop: Path) -> None:

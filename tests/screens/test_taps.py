@@ -200,8 +200,51 @@ def test_a_finger_elsewhere_or_later_is_no_bounce() -> None:
     clock.go(0.6)
     assert not taps.finger(clock(), (56, 17)) and not taps.finger(clock(), (44, 13))
     assert taps.finger(clock(), (57, 15)) and taps.finger(clock(), (50, 18))
-    clock.go(0.21)
+    clock.go(0.7)
+    assert not taps.finger(clock(), (50, 15))  # fingers that drum: each counts from the one before
+    clock.go(0.81)
     assert taps.finger(clock(), (50, 15))
     clock.go(5)
     taps.deafen_to_bounces()  # by a key, long after
     assert taps.finger(clock(), (50, 15))
+
+
+@pytest.mark.parametrize("by", ["key", "finger"])
+def test_the_press_that_begins_a_step_reads_no_caution(demo_shop: Path, by: str) -> None:
+    """Half a second later the same finger was on I HAVE READ THESE: cautions that nobody had read."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        async def again(apart_s: float) -> None:
+            if by == "key":
+                await press(app, pilot, "enter", apart_s=apart_s)
+            else:
+                pass_time(app, apart_s)
+                await touch(app, pilot, (5, 17))
+
+        await again(1)
+        assert "I HAVE READ THESE" in "\n".join(screen_text(app))
+        seq = app.bench.state.seq
+        for _ in range(4):
+            await again(0.5)
+        assert app.bench.state.seq == seq
+        await again(1)
+        assert app.bench.state.seq > seq and "ONE MORE" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
+def test_a_press_that_ends_a_count_answers_no_check(demo_shop: Path) -> None:
+    """Whoever counts quickly comes to what is asked next with the same press."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter", "enter", *["enter"] * 3)
+        seq = app.bench.state.seq
+        await press(app, pilot, "enter", apart_s=0.5)  # the last of nine
+        assert app.bench.state.seq == seq + 1
+        assert isinstance(app.screen, WalkScreen) and "ONE MORE" not in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", apart_s=0.5)
+        assert app.bench.state.seq == seq + 1 and isinstance(app.screen, WalkScreen)
+        await press(app, pilot, "enter")
+        assert not isinstance(app.screen, WalkScreen)  # the keypad for the figure
+
+    with_app(demo_shop, walk)
