@@ -11,19 +11,36 @@ from base64 import b64decode, b64encode
 from functools import cache
 from pathlib import Path
 
+from kiosk import dataclass
+from kiosk import packed as packing
 from kiosk.packed import pack, unpack
-from kiosk.record import apply, events, learning, lessons, rename, sittings, state, tell_apart, upcasters
+from kiosk.record import (
+    apply,
+    belief,
+    events,
+    learning,
+    lessons,
+    rename,
+    sittings,
+    state,
+    tell_apart,
+    upcasters,
+)
 from kiosk.record.migrations import SNAPSHOT_TABLE
 from kiosk.record.state import State
-from kiosk.shop import procedure
+from kiosk.shop import fields, parts, procedure
+
+FOLDING = (
+    *(events, upcasters, apply, belief, learning, lessons, tell_apart, rename, sittings, state),
+    *(procedure, parts, fields, packing, dataclass),
+)
 
 
 @cache
 def fold_code() -> str:
     """A mark of the code that folds: a snapshot made by other code is not used."""
     digest = hashlib.sha256()
-    folding = (events, upcasters, apply, learning, lessons, tell_apart, rename, sittings, state, procedure)
-    for module in folding:
+    for module in FOLDING:
         digest.update(Path(str(module.__file__)).read_bytes())
     return digest.hexdigest()[:16]
 
