@@ -6,6 +6,7 @@ The screens are pretended ones (``pretended.py``), on a real server in this proc
 import asyncio
 import sys
 from collections.abc import Awaitable, Callable, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 import aiohttp
@@ -84,7 +85,8 @@ def _children() -> list[str]:
     """The processes that this one started and that still run."""
     found = []
     for task in Path("/proc/self/task").iterdir():
-        found += (task / "children").read_text().split()
+        with suppress(FileNotFoundError, ProcessLookupError):  # a thread that ended meanwhile
+            found += (task / "children").read_text().split()
     return [one for one in found if _runs(one)]
 
 
