@@ -12,6 +12,7 @@ import tempfile
 import traceback
 from collections import Counter
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -105,6 +106,7 @@ def _race(folder: Path, pipe: Connection, seed: int, hands: Hands) -> None:
     _wait(pipe)
     bench.refresh()
     pipe.send(Seen(tuple(tapped), bench.state))
+    pipe.recv()  # a screen that goes is one lost to those that still look, and they record it
     bench.close()
 
 
@@ -140,6 +142,10 @@ def run_one(found: Races, folder: Path, screens: int, seed: int) -> None:
         runners.append(runner)
     try:
         seen = [_heard(one) for one in _led(pipes)]
+        for pipe in pipes:
+            with suppress(BrokenPipeError):  # one that fell waits for no word
+                pipe.send("go")
+            pipe.close()
         for runner in runners:
             runner.join()
     finally:
@@ -163,7 +169,6 @@ def _led(pipes: Sequence[Connection]) -> Sequence[Connection]:
 
 def _heard(pipe: Connection) -> Seen:
     seen = pipe.recv()
-    pipe.close()
     assert isinstance(seen, Seen)
     return seen
 
