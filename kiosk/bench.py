@@ -120,10 +120,8 @@ class Bench:
         self._shop: Shop = open_shop(folder)
         self._trials_told: tuple[Trial, ...] = ()  # those that the shop's figures know of
         self._kept = Kept()  # from one look to the next
-        self._kept_apart, self._one_apart = (
-            Kept(),
-            Lock(),
-        )  # the same in another thread
+        self._kept_apart = Kept()  # the same in another thread, while it has the lock
+        self._one_apart = Lock()
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self._watches = watch

@@ -27,6 +27,7 @@ from kiosk.record.state import (
     KEPT_OUTSIDERS,
     KEPT_RUNS,
     Answer,
+    ByDay,
     ClockReading,
     Confirmation,
     Finish,
@@ -214,7 +215,7 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
     }
     if body.day:
         state.works = {key: _days_doubted_after(work, body.day) for key, work in state.works.items()}
-        state.undoables = tuple(_undoable_doubted_after(one, body.day) for one in state.undoables)
+        state.undoables = tuple(_days_kept_doubted_after(one, body.day) for one in state.undoables)
     state.parts = {mark: _part_doubted_after(part, event.at) for mark, part in state.parts.items()}
     state.works = {key: _work_doubted_after(work, event.at) for key, work in state.works.items()}
     state.undoables = tuple(  # an undo gives back no more belief than there is
@@ -230,7 +231,7 @@ def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
         state.conditions_by = replace(state.conditions_by, believed=False)
 
 
-def _undoable_doubted_after(entry: Undoable, day: str) -> Undoable:
+def _days_kept_doubted_after(entry: Undoable, day: str) -> Undoable:
     return replace(
         entry,
         works={key: work and _days_doubted_after(work, day) for key, work in entry.works.items()},
@@ -240,13 +241,15 @@ def _undoable_doubted_after(entry: Undoable, day: str) -> Undoable:
 
 
 def _days_doubted_after(work: Work, day: str) -> Work:
-    before = tuple(one for one in work.before if one[0] <= day)
-    return replace(work, before=before, counted=tuple(one for one in work.counted if one[0] <= day))
+    return replace(work, before=_up_to(work.before, day), counted=_up_to(work.counted, day))
 
 
 def _finish_doubted_after(finish: Finish, day: str) -> Finish:
-    before = tuple(one for one in finish.before if one[0] <= day)
-    return replace(finish, day="" if finish.day > day else finish.day, before=before)
+    return replace(finish, day="" if finish.day > day else finish.day, before=_up_to(finish.before, day))
+
+
+def _up_to(by_day: ByDay, day: str) -> ByDay:
+    return tuple(one for one in by_day if one[0] <= day)
 
 
 def _part_doubted_after(part: PartState, at: datetime) -> PartState:
@@ -748,10 +751,8 @@ def _on_its_day(state: State, event: e.Event, running: Work, left: Work) -> Work
     seconds = left.active_s - running.active_s
     if seconds <= 0 or not _clocks_of(state, event).believed:
         return left
-    days = dict(left.before)
     day = event.at.astimezone().date().isoformat()
-    days[day] = days.get(day, 0.0) + seconds
-    return replace(left, before=tuple(days.items()))
+    return replace(left, before=_added_by_day(left.before, ((day, seconds),)))
 
 
 def _worked_until(state: State, work: Work, event: e.Event) -> Work:
@@ -1229,9 +1230,7 @@ def _worked_with_the_rest(before: Work, rest: Work | None, finish: Finish | None
     )
 
 
-def _added_by_day(
-    first: Iterable[tuple[str, float]], second: Iterable[tuple[str, float]]
-) -> tuple[tuple[str, float], ...]:
+def _added_by_day(first: ByDay, second: ByDay) -> ByDay:
     days = dict(first)
     for day, amount in second:
         days[day] = days.get(day, 0.0) + amount

@@ -55,9 +55,8 @@ class Presence:
         said = f"{boot} {monotonic_s:020.0f}\n".encode()
         try:
             os.pwrite(self._handle.fileno(), said, 0)
-        except (
-            OSError
-        ):  # a full disk: a file's time takes no room. Its second says when, its fraction the boot
+        except OSError:
+            # A full disk: a file's time takes no room. Its second says when, its fraction the boot.
             at_ns = round(monotonic_s) * _NS + _fraction_ns(boot)
             with contextlib.suppress(OSError):
                 os.utime(self._handle.fileno(), ns=(at_ns, at_ns))

@@ -22,6 +22,8 @@ KEPT_OUTSIDERS = 6
 SHOWN_CONFIRMATIONS = 3  # the steps a returning builder looks back over
 KEPT_CONFIRMATIONS = 24  # more than are shown: a batch confirms piece by piece, and an undo uncovers
 
+ByDay: TypeAlias = tuple[tuple[str, float], ...]  # an amount for each local date
+
 
 @dataclass(frozen=True)
 class ClockReading:
@@ -85,10 +87,8 @@ class Work:
     running_since_s: float | None = None
     run: str = ""
     active_s: float = 0.0
-    before: tuple[tuple[str, float], ...] = ()  # of these, seconds worked until it was left, by local date
-    counted: tuple[
-        tuple[str, float], ...
-    ] = ()  # minutes of it that the days hold already, of an end taken back
+    before: ByDay = ()  # of these, seconds worked until it was left
+    counted: ByDay = ()  # minutes of it that the days hold already, of an end taken back
     exact: bool = True
     touched_at: datetime | None = None
     piece_since: datetime | None = None  # when this stretch of work on the piece began
@@ -470,7 +470,7 @@ class Finish:
     minutes: float  # at work, as recorded
     counted: float  # of them, those that count for the day: of a timer that was forgotten, the usual ones
     planned: float  # the procedure's minutes
-    before: tuple[tuple[str, float], ...] = ()  # the share of them that was worked before that day, by date
+    before: ByDay = ()  # the share of them that was worked before that day
 
     @property
     def counted_by_day(self) -> dict[str, float]:

@@ -92,7 +92,7 @@ def _words_of(ahead: Ahead, clocks: Sequence[str], columns: int, room: _Room) ->
             lines.add(text, ACCENT, most=room.wrapped)
         if more := len(clocks) - room.clocks:
             lines.add(
-                ("    " + said("and {more_clocks}", more_clocks=so_many(more, "more clock", "more clocks"))),
+                "    " + said("and {more_clocks}", more_clocks=so_many(more, "more clock", "more clocks")),
                 ACCENT,
             )
     for place, step in enumerate(ahead.steps[: room.steps]):
@@ -107,7 +107,7 @@ def _words_of(ahead: Ahead, clocks: Sequence[str], columns: int, room: _Room) ->
         lines.paragraphs.append(Paragraph(rows, 1))
     if more := len(ahead.steps) - room.steps + ahead.more:
         lines.add(
-            ("    " + said("and {more_steps}", more_steps=so_many(more, "more step", "more steps"))),
+            "    " + said("and {more_steps}", more_steps=so_many(more, "more step", "more steps")),
             QUIET,
             importance=1,
         )
@@ -120,7 +120,7 @@ def _words_of(ahead: Ahead, clocks: Sequence[str], columns: int, room: _Room) ->
             lines.add(one.words, PLAIN, importance=1, most=MOST_WRAPPED)
         if more:
             lines.add(
-                ("    " + said("and {more_parts}", more_parts=so_many(more, "more part", "more parts"))),
+                "    " + said("and {more_parts}", more_parts=so_many(more, "more part", "more parts")),
                 QUIET,
                 importance=1,
             )

@@ -51,7 +51,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         # What is chosen, as it was drawn last; None: not known yet.
         self._pointed: tuple[tuple[str, ...], str, str] | None = None
         self._chose = False  # somebody pointed at it
-        self._room_of_page: object = None  # what the page that was turned to was cut for
+        self._paged_for: tuple[object, SpareAnswer] | None = None  # the room and the answer of its pages
 
     def answer(self) -> SpareAnswer | None:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
@@ -126,9 +126,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         What moved under a finger by itself is not begun by the press that was on its way.
         """
         self.at = max(0, min(self.at, len(choices) - 1))
-        room = (self._room, id(answer))
-        if room != self._room_of_page:
-            self._room_of_page, self.turned_to = room, None
+        if self._paged_for is None or self._paged_for[0] != self._room or self._paged_for[1] is not answer:
+            self._paged_for, self.turned_to = (self._room, answer), None
         things = [(one.marks, one.procedure, one.step) for one in choices]
         if self._pointed is not None and things and things[self.at] != self._pointed:
             self.kiosk.taps.deafen(SAME_TAP_S)

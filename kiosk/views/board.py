@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import dropwhile
 from typing import Literal, NamedTuple
 
 from kiosk.catalogue import said, to_be_said
@@ -13,7 +14,6 @@ from kiosk.record.readiness import StepStops, all_parts, part_blocks
 from kiosk.record.state import State
 from kiosk.record.together import go_together
 from kiosk.record.wishes import wishes_now
-from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Shop
 
 StateWord = Literal["COMPLETE", "IN HAND", "HELD", "READY", "WAITS", "ALL DONE", "QUESTION"]
@@ -210,8 +210,8 @@ def of_other_kinds(context: Context, mark: str) -> tuple[str, ...]:
     where, part = positions.of(mark), shop.parts[mark]
     if where.step is None or where.procedure is None or where.step.batch != "together":
         return ()
-    steps = shop.steps_for(shop.kind_of(mark), where.procedure)
-    ahead = steps[_index(steps, where.step.id) :]
+    here = where.step.id
+    ahead = dropwhile(lambda one: one.id != here, shop.steps_for(shop.kind_of(mark), where.procedure))
     run = next((one for one in ahead if one.batch == "together" and one.stop == "go straight on"), None)
     if run is None:
         return ()
@@ -230,10 +230,6 @@ def of_other_kinds(context: Context, mark: str) -> tuple[str, ...]:
                 and not part_blocks(context, other, at.procedure, at.step)
             ]
     return tuple(positions.in_order(found))
-
-
-def _index(steps: Sequence[Step], step_id: str) -> int:
-    return next(at for at, one in enumerate(steps) if one.id == step_id)
 
 
 def _of_its_batch(context: Context, mark: str) -> tuple[str, ...]:

@@ -196,7 +196,7 @@ def left_words(seconds: float, *, up: bool) -> str:
     if seconds < SHORT_S:
         return f"{max(0, whole(seconds - 1e-6 if up else seconds + 1e-6))} s"
     if seconds < 90 * 60:
-        return said("{minutes} min", minutes=whole(seconds / 60 + (-1e-06 if up else 1e-06)))
+        return said("{minutes} min", minutes=whole(seconds / 60 + (-1e-6 if up else 1e-6)))
     tenths = whole(seconds / _TENTH_OF_AN_HOUR_S + (-1e-6 if up else 1e-6))
     return f"{tenths // 10}.{tenths % 10} h"
 

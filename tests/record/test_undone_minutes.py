@@ -36,6 +36,15 @@ def begun(bench: Bench) -> str:
     return bench.start(["FB-NR"], FIRST.procedure, FIRST.step)
 
 
+def taken_back_after(bench: Bench, clocks: SteadyClocks, minutes: float) -> str:
+    """The work whose end, after so many minutes, was taken back."""
+    work = begun(bench)
+    clocks.go(minutes)
+    finish_piece(bench, work, "FB-NR")
+    undo_newest(bench)
+    return work
+
+
 def minutes_of_ends(bench: Bench) -> list[float]:
     """What the record says of each end of a step, in turn."""
     ends = [one.body for one in bench.record.journal.of_kind("step_finished")]
@@ -85,10 +94,7 @@ def test_minutes_of_a_day_are_counted_once_however_often_the_end_is_taken_back(
 def test_what_is_worked_on_the_next_day_counts_there_and_the_rest_stays(
     bench: Bench, clocks: SteadyClocks
 ) -> None:
-    work = begun(bench)
-    clocks.go(8)
-    finish_piece(bench, work, "FB-NR")
-    undo_newest(bench)
+    work = taken_back_after(bench, clocks, 8)
     bench.pause(work)
     clocks.go_to(local_time(2027, 5, 9, 12))
     bench.take_up(work)
@@ -98,10 +104,7 @@ def test_what_is_worked_on_the_next_day_counts_there_and_the_rest_stays(
 
 
 def test_an_end_of_no_known_day_leaves_the_day_before_its_minutes(bench: Bench, clocks: SteadyClocks) -> None:
-    work = begun(bench)
-    clocks.go(8)
-    finish_piece(bench, work, "FB-NR")
-    undo_newest(bench)
+    work = taken_back_after(bench, clocks, 8)
     bench.mark_clock(right=False)
     clocks.go(1)
     bench.finish(work, "FB-NR")
@@ -171,10 +174,7 @@ def test_an_older_kiosks_end_that_forgot_what_was_worked_takes_nothing_from_the_
     bench: Bench, clocks: SteadyClocks
 ) -> None:
     """Before, only what came after the undo was in the second end of a step that ran in one go."""
-    work = begun(bench)
-    clocks.go(8)
-    finish_piece(bench, work, "FB-NR")
-    undo_newest(bench)
+    work = taken_back_after(bench, clocks, 8)
     clocks.go(0.5)
     bench.finish(work, "FB-NR")
 

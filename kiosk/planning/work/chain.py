@@ -1,8 +1,9 @@
 """How far like parts can go on in one stretch: which steps follow one another, and the waits among them."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from kiosk.record.context import Context
+from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import wait_minutes
@@ -110,13 +111,22 @@ def waits_along(
 def running_waits(context: Context, mark: str) -> dict[tuple[str, str], float]:
     """Minutes that must still pass on a part, by the procedure and the step before which they must."""
     found: dict[tuple[str, str], float] = {}
-    if mark in context.state.parts:
-        for clock in clocks_on(context.shop, context.state, mark):
-            left = seconds_left(context, clock) if clock.kind == "must_pass" else None
-            if left is not None and left > 0:
-                to = (clock.procedure, clock.step)
-                found[to] = max(found.get(to, 0.0), left / 60)
+    for clock, left in _still_passing(context, mark):
+        if left is not None:
+            to = (clock.procedure, clock.step)
+            found[to] = max(found.get(to, 0.0), left / 60)
     return found
+
+
+def _still_passing(context: Context, mark: str) -> Iterator[tuple[ClockSet, float | None]]:
+    """The waits on a part that are not over, with their seconds; None where nobody knows how many."""
+    part = context.state.parts.get(mark)
+    if part is None or not (part.clocks or part.work):  # most have none
+        return
+    for clock in clocks_on(context.shop, context.state, mark):
+        left = seconds_left(context, clock) if clock.kind == "must_pass" else 0.0
+        if left is None or left > 0:
+            yield clock, left
 
 
 def before_what_waits(context: Context, marks: Sequence[str], chain: Steps) -> int:
@@ -127,13 +137,9 @@ def before_what_waits(context: Context, marks: Sequence[str], chain: Steps) -> i
     is taken to last.
     """
     goes = len(chain)
-    for mark in marks:
-        part = context.state.parts.get(mark)
-        if part is None or not (part.clocks or part.work) or not chain:
-            continue
-        for clock in clocks_on(context.shop, context.state, mark):
-            left = seconds_left(context, clock) if clock.kind == "must_pass" else 0.0
-            if (left is None or left > 0) and not holds(context.shop, clock, mark, *chain[0]):
+    for mark in marks if chain else ():
+        for clock, _ in _still_passing(context, mark):
+            if not holds(context.shop, clock, mark, *chain[0]):
                 held = (at for at in range(1, goes) if holds(context.shop, clock, mark, *chain[at]))
                 goes = next(held, goes)
     if goes < len(chain):

@@ -36,12 +36,14 @@ def start_by(
     """
     latest: list[float] = []
     for mark in marks:
-        for clock in clocks_on(context.shop, context.state, mark) if mark in context.state.parts else ():
-            left = seconds_left(context, clock) if clock.kind == "within" else None
+        clocks = clocks_on(context.shop, context.state, mark) if mark in context.state.parts else ()
+        limits = [one for one in clocks if one.kind == "within"]
+        waits = waits_along(context.state, mark, steps, running_waits(context, mark)) if limits else []
+        for clock in limits:
+            left = seconds_left(context, clock)
             if left is None:
                 continue
             lead = head_start
-            waits = waits_along(context.state, mark, steps, running_waits(context, mark))
             for (procedure, step), wait in zip(steps, waits, strict=True):
                 lead += wait
                 minutes = minutes_of(procedure, step) * len(marks)
