@@ -8,7 +8,7 @@ from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
-from kiosk.planning.work.chain import running_waits, waits_along
+from kiosk.planning.work.chain import running_within, waits_along
 from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.planning.work.out_on_bench import minutes_to_put_away
 from kiosk.record.context import Context
@@ -124,9 +124,7 @@ def minutes_to_leave(
     for one in following:
         after = after.then(predictor.piece(procedure, one, kind.id))
     chain = [(procedure, one) for one in (step, *following)]
-    running = running_waits(context, mark)
-    running.pop((procedure.id, step.id), None)  # it is over when this step begins
-    waited = sum(waits_along(context.state, mark, chain, running))
+    waited = sum(waits_along(context.state, mark, chain, running_within(context, [mark], chain)))
     return left + waited + after.quantile_minutes(STEADY_CHANCE, pieces)
 
 

@@ -77,8 +77,9 @@ def holds(shop: Shop, clock: ClockSet, mark: str, procedure: Procedure, step: St
 
     A limit has, wherever the part stands: what was missed is missed before the named step is reached. A wait
     holds the step that it names; every step after it, should the part have come past; and any step at all
-    where the named one is no longer there: it is never let go because its step was renamed. Where its
-    procedure has it hold an earlier step by now, it holds that one too: glue is no drier for a new revision.
+    where the named one is no longer there: it is never let go because its step was renamed. Where the part's
+    kind leaves that step out, it holds the next that the kind has. Where its procedure has it hold an earlier
+    step by now, it holds that one too: glue is no drier for a new revision.
     """
     if clock.kind == "within":
         return True
@@ -86,11 +87,14 @@ def holds(shop: Shop, clock: ClockSet, mark: str, procedure: Procedure, step: St
     here = procedure.ref(step)
     if named == here:
         return True
-    numbers = shop.route_of(shop.kind_of(mark)).numbers
-    if named not in numbers:
+    route = shop.route_of(shop.kind_of(mark))
+    held = route.number_of(named)
+    if held is None:
         return True
-    first = min([numbers[named], *(numbers[one] for one in _held_today(shop, clock) if one in numbers)])
-    return here in numbers and first <= numbers[here]
+    first = min(
+        [held, *(one for ref in _held_today(shop, clock) if (one := route.number_of(ref)) is not None)]
+    )
+    return here in route.numbers and first <= route.numbers[here]
 
 
 def _held_today(shop: Shop, clock: ClockSet) -> list[StepRef]:

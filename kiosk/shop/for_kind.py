@@ -4,7 +4,7 @@ Waits and conditions that name a figure get its value, a check or a number that 
 where the kind has none, and the hazards of what is open on the step are added. No hazard is ever taken away.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from typing import Any
 
 from kiosk.shop.figures import FigureFault, Figures, Place
@@ -30,6 +30,33 @@ def for_kind(figures: Figures, kind: PartKind, step: Step, finishes: Sequence[Fi
     if step.conditions.named:
         changed["conditions"] = _conditions(figures, kind, step.conditions)
     return step.model_copy(update=changed) if changed else step
+
+
+def towards(steps: Sequence[Step], step: Step, has: Container[str]) -> Step:
+    """The step with its waits towards steps that the kind has.
+
+    A wait that names a step which the kind leaves out has to do with the next of ``steps`` that it has: metal
+    has to be dry for what is stirred as for what another primer's mix would be. Where none is left the wait
+    keeps its name: it holds all that follows the procedure.
+    """
+    if all(wait.step in has for wait in step.waits):
+        return step
+    return step.model_copy(update={"waits": tuple(_towards(steps, wait, has) for wait in step.waits)})
+
+
+def _towards(steps: Sequence[Step], wait: Wait, has: Container[str]) -> Wait:
+    held = next_of(steps, wait.step, has)
+    ends = "before" if wait.before is not None else "begin" if wait.begin is not None else "finish"
+    return wait if held is None else wait.model_copy(update={ends: held})
+
+
+def next_of(steps: Sequence[Step], step_id: str, has: Container[str]) -> str | None:
+    """The step itself where the kind has it, else the next of a procedure's steps that it has; None where
+    there is none, or the procedure does not know the step."""
+    ids = [one.id for one in steps]
+    if step_id not in ids:
+        return None
+    return next((later for later in ids[ids.index(step_id) :] if later in has), None)
 
 
 def hazards_for(kind: PartKind, step: Step, finishes: Sequence[Finish]) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from itertools import accumulate
 from operator import is_
 
 from kiosk.dataclass import dataclass
+from kiosk.shop.for_kind import next_of
 from kiosk.shop.parts import PartKind, RouteStage
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
@@ -82,6 +83,16 @@ class Route:
         for number, (procedure, step) in enumerate(self.all_steps):
             found.setdefault(procedure.ref(step), number)
         return found
+
+    def number_of(self, ref: StepRef) -> int | None:
+        """Where a step stands among all of them; of one that the kind leaves out, where the next of its
+        procedure does. None where there is none."""
+        number = self.numbers.get(ref)
+        if number is None and ref.procedure in self.names:
+            stage = self.stage(self.names.index(ref.procedure))
+            held = next_of(stage.procedure.steps, ref.step, stage.places)
+            number = None if held is None else self.numbers[StepRef(ref.procedure, held)]
+        return number
 
     def estimate(self, ref: StepRef) -> float | None:
         """Minutes of one piece at a step; None where the route does not have it."""

@@ -30,7 +30,7 @@ from kiosk.shop.fields import (
 )
 from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.finish import Finish
-from kiosk.shop.for_kind import for_kind
+from kiosk.shop.for_kind import for_kind, towards
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.parts import Part, PartKind
 from kiosk.shop.procedure import Procedure, Step, StepMinutes, StepTimes
@@ -263,16 +263,14 @@ class Shop:
         """The steps of a procedure that apply to a kind, with what of them follows from the kind worked out.
 
         Left out are those whose ``only_if`` dimension the kind does not have; one that it should give and
-        does not is taken to be there.
+        does not is taken to be there. A wait for one that is left out is a wait for the next that is there.
         """
         key = (kind.id, id(procedure))
         if key not in self._steps:
-            steps = tuple(
-                self._for_kind(kind, step)
-                for step in procedure.steps
-                if self.figures.does(kind, procedure, step)
-            )
-            self._steps[key] = (procedure, steps)
+            done = [step for step in procedure.steps if self.figures.does(kind, procedure, step)]
+            has = {step.id for step in done}
+            steps = (towards(procedure.steps, step, has) for step in done)
+            self._steps[key] = (procedure, tuple(self._for_kind(kind, step) for step in steps))
         return self._steps[key][1]
 
     def _for_kind(self, kind: PartKind, step: Step) -> Step:

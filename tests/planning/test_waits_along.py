@@ -5,7 +5,13 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.planning.put_away import minutes_to_leave
 from kiosk.planning.times.predictor import Predictor
-from kiosk.planning.work.chain import Chains, before_what_waits, running_waits, waits_along
+from kiosk.planning.work.chain import (
+    Chains,
+    before_what_waits,
+    running_waits,
+    running_within,
+    waits_along,
+)
 from kiosk.planning.work.limits import keeps_its_own_limits, start_by
 from kiosk.record.holding import HeldTools
 from tests.driver import do_step
@@ -128,3 +134,41 @@ def test_a_limit_leaves_time_for_what_has_to_stand_before_its_end(bench: Bench) 
     chain = [(procedure, one) for one in procedure.steps[1:]]
     latest = start_by(bench.context, ["NR-01", "NR-02"], chain, lambda *_: 3.0, 0.0)
     assert latest is not None and 30 - 20 - 2 * 3.0 - 1 <= latest <= 30 - 20 - 2 * 3.0
+
+
+@pytest.fixture
+def in_a_run(bench: Bench) -> Bench:
+    """Parts that can't be left: sealed a while ago, an hour passes before the last step of their run."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="seal", stop="go straight on", minutes={"each": "1"}, waits=[passes(60, "close")]),
+        step(id="scrape", stop="go straight on", minutes={"each": "2"}),
+        step(id="close", stop="only when finished", minutes={"each": "3"}),
+        step(id="file", stop="anywhere", minutes={"each": "5"}),
+    )
+    do_step(bench, ["NR-01", "NR-02"])
+    return bench
+
+
+@pytest.mark.parametrize("slot", [90, 120])
+def test_what_cannot_be_left_is_given_the_wait_that_runs_on_it(in_a_run: Bench, slot: int) -> None:
+    """The wait is filled by other things, and both ends of the stretch lie around it."""
+    answer = in_a_run.spare(slot)
+    parts = next(one for one in answer.suggestions if "NR-01" in one.marks)
+    assert [step.id for _, step in parts.stretch.steps][:2] == ["scrape", "close"]
+    assert parts.stretch.gap_after == 1 and 58 <= parts.stretch.gap_minutes <= 60
+    assert parts.stretch.minutes < 20
+
+
+def test_a_limit_in_a_run_counts_the_wait_that_runs(in_a_run: Bench) -> None:
+    procedure = in_a_run.shop.procedures["rib-blank"]
+    chain = [(procedure, one) for one in procedure.steps[1:]]
+    running = running_within(in_a_run.context, ["NR-01", "NR-02"], chain)
+    assert running == {("rib-blank", "close"): pytest.approx(60, abs=1)}
+    assert running_within(in_a_run.context, ["NR-01"], chain[1:]) == {}  # over when that begins
+    chains = Chains(in_a_run.shop, in_a_run.state, lambda _: [], HeldTools(in_a_run.context))
+    assert chains.wait_before("NR-01", chain, 1, running) == pytest.approx(60, abs=1)
+    assert chains.sat_out("NR-01", chain, 0, running) == pytest.approx(60, abs=1)
+    assert chains.following("NR-01", chain, may_wait=True, running=running)[1] == 1
+    assert chains.following("NR-01", chain, may_wait=True)[1] == 0

@@ -1,10 +1,16 @@
 """A product of one part: no hardener to pour, nothing that says a ratio, and no clock of a mix."""
 
+from datetime import UTC, datetime
+
 import pytest
 
 from kiosk.numbers.coatings import coat_to_mix
 from kiosk.numbers.result import OutOfRange
 from kiosk.numbers.weight import primer_needed
+from kiosk.planning.work.chain import waits_along
+from kiosk.record.events import ClockSet
+from kiosk.record.state import State
+from kiosk.record.waits import holds
 from kiosk.shop.at_hand import ORDINARY_DAY
 from kiosk.shop.shop import Shop
 from tests.record.finishes import replace_finish, shop_with
@@ -87,3 +93,41 @@ def test_no_hardener_is_no_volume() -> None:
 def test_the_ratio_still_has_two_parts() -> None:
     with pytest.raises(ValueError, match="the latter 0 where it is ready to use"):
         replace_finish(base_parts=None, hardener_parts="0")
+
+
+def test_washed_metal_is_dry_before_it_is_stirred() -> None:
+    """The drying names the mix, a step that such a primer has not: it is before the next that it has."""
+    for shop, before in ((one_part(), "stir"), (brambling(), "mix")):
+        _, dry = shop.find_step(PRIME, "dry", "CA-01")
+        assert dry is not None and [wait.before for wait in dry.waits if wait.must_pass] == [before]
+        steps = shop.steps_for(shop.kinds["rib-clip"], shop.procedures[PRIME])
+        assert {wait.step for step in steps for wait in step.waits} <= {step.id for step in steps}
+
+
+@pytest.mark.parametrize("named", ["mix", "stir"])
+def test_drying_holds_the_stirring_and_nothing_sooner(named: str) -> None:
+    """Also where it was recorded as one before the mix: the tin was changed while the part dried."""
+    shop = one_part()
+    drying = ClockSet(
+        what="part drying",
+        kind="must_pass",
+        minutes=20,
+        until=datetime(2026, 11, 26, 12, tzinfo=UTC),
+        procedure=PRIME,
+        step=named,
+        set_by="dry",
+    )
+    procedure = shop.procedures[PRIME]
+    steps = shop.steps_for(shop.kinds["rib-clip"], procedure)
+    held = [one.id for one in steps if holds(shop, drying, "CA-01", procedure, one)]
+    first = ids(shop, PRIME, "CA-01").index("stir")
+    assert held == ids(shop, PRIME, "CA-01")[first:]
+
+
+def test_drying_is_in_what_the_advice_counts() -> None:
+    shop = one_part()
+    procedure = shop.procedures[PRIME]
+    steps = shop.steps_for(shop.kinds["rib-clip"], procedure)
+    chain = [(procedure, step) for step in steps]
+    waits = dict(zip((step.id for step in steps), waits_along(State(), "CA-01", chain), strict=True))
+    assert waits["stir"] == 20 and sum(waits.values()) == 20 + waits["film"]

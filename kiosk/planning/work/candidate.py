@@ -1,6 +1,7 @@
 """A candidate for a slot: like parts at one step, the ways to take it up, and what each stands for."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import field
 from datetime import datetime
 
 from kiosk.dataclass import dataclass
@@ -81,7 +82,8 @@ class LikeParts:
     by_parts: float = 0.0  # what a minute on them is worth more, whatever is done (worth.of_parts)
     times: Sequence[TimedAs] = ()  # what those of its steps are told apart by, where it is known
     spoils: bool = False  # a limit runs on one of them
-    waits: bool = False  # a step of the chain starts a wait or a limit
+    waits: bool = False  # a step of the chain starts a wait or a limit, or waits for one that runs already
+    running: Mapping[tuple[str, str], float] = field(default_factory=dict)  # those, where they can't be left
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ LONGEST_DRYING = 300  # minutes of a wait that count
 LEAST_FILLED = 10  # minutes of a wait for which something else is taken up; a shorter one is sat out
 
 Steps = Sequence[tuple[Procedure, Step]]
+Running = Mapping[tuple[str, str], float]  # minutes, by the procedure and the step before which they pass
 
 
 class Chains:
@@ -31,11 +32,12 @@ class Chains:
         self.stops_of = stops_of
 
     def following(
-        self, mark: str, left: Steps, *, may_wait: bool
+        self, mark: str, left: Steps, *, may_wait: bool, running: Running | None = None
     ) -> tuple[list[tuple[Procedure, Step]], int]:
         """The steps that can follow one another, and after how many of them a wait has to pass (0: none).
 
         It may be one in which the work can't be left, as of primer that stands: other things fill it too.
+        ``running`` are the waits that run already and don't hold the first step.
         """
         chain: list[tuple[Procedure, Step]] = []
         gap = 0
@@ -54,23 +56,25 @@ class Chains:
                 if gap or not may_wait:
                     break
                 gap = len(chain)
-            elif not gap and may_wait and chain and self._stands(mark, chain, procedure, step):
+            elif not gap and may_wait and chain and self._stands(mark, chain, procedure, step, running):
                 gap = len(chain)
             chain.append((procedure, step))
         return chain, gap
 
-    def _stands(self, mark: str, chain: Steps, procedure: Procedure, step: Step) -> bool:
+    def _stands(
+        self, mark: str, chain: Steps, procedure: Procedure, step: Step, running: Running | None
+    ) -> bool:
         """True where a wait within what can't be left is long enough for something else."""
-        return self.wait_before(mark, [*chain, (procedure, step)], len(chain)) >= LEAST_FILLED
+        return self.wait_before(mark, [*chain, (procedure, step)], len(chain), running) >= LEAST_FILLED
 
-    def wait_before(self, mark: str, chain: Steps, number: int) -> float:
+    def wait_before(self, mark: str, chain: Steps, number: int, running: Running | None = None) -> float:
         """Minutes that have to pass before the step at a place of the chain, beside those that pass before
         the steps ahead of it."""
-        return waits_along(self.state, mark, chain[: number + 1])[number]
+        return waits_along(self.state, mark, chain[: number + 1], running)[number]
 
-    def sat_out(self, mark: str, chain: Steps, gap_after: int) -> float:
+    def sat_out(self, mark: str, chain: Steps, gap_after: int, running: Running | None = None) -> float:
         """Minutes of waiting within a chain, such as mixed primer that has to stand; the gap's apart."""
-        waits = enumerate(waits_along(self.state, mark, chain))
+        waits = enumerate(waits_along(self.state, mark, chain, running))
         return sum(minutes for number, minutes in waits if not gap_after or number != gap_after)
 
     def drying(self, mark: str, procedure: Procedure, step: Step) -> float:
@@ -84,9 +88,7 @@ class Chains:
         return any(stage.procedure == procedure.id and stage.needs for stage in kind.route)
 
 
-def waits_along(
-    state: State, mark: str, chain: Steps, running: Mapping[tuple[str, str], float] | None = None
-) -> list[float]:
+def waits_along(state: State, mark: str, chain: Steps, running: Running | None = None) -> list[float]:
     """Minutes that have to pass before each step of a chain, beside those before the steps ahead of it.
 
     They lie along one line of time, on which no step takes any: where a wait from the first coat and one from
@@ -116,6 +118,17 @@ def running_waits(context: Context, mark: str) -> dict[tuple[str, str], float]:
             to = (clock.procedure, clock.step)
             found[to] = max(found.get(to, 0.0), left / 60)
     return found
+
+
+def running_within(context: Context, marks: Sequence[str], chain: Steps) -> dict[tuple[str, str], float]:
+    """The longest of those waits on parts that go along a chain together. What holds its first step is over
+    when that begins."""
+    found: dict[tuple[str, str], float] = {}
+    for mark in marks if chain else ():
+        for to, minutes in running_waits(context, mark).items():
+            found[to] = max(found.get(to, 0.0), minutes)
+    first = {(procedure.id, step.id) for procedure, step in chain[:1]}
+    return {to: minutes for to, minutes in found.items() if to not in first}
 
 
 def _still_passing(context: Context, mark: str) -> Iterator[tuple[ClockSet, float | None]]:

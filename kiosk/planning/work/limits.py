@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
-from kiosk.planning.work.chain import Chains, Steps, running_waits, waits_along
+from kiosk.planning.work.chain import Chains, Running, Steps, running_waits, waits_along
 from kiosk.record.context import Context
 from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece
@@ -56,7 +56,13 @@ def start_by(
 
 
 def keeps_its_own_limits(
-    chains: Chains, mark: str, count: int, left: Steps, steps: int, minutes_of: MinutesOf
+    chains: Chains,
+    mark: str,
+    count: int,
+    left: Steps,
+    steps: int,
+    minutes_of: MinutesOf,
+    running: Running | None = None,
 ) -> bool:
     """False when the first ``steps`` of what is left would start a limit that nobody could meet.
 
@@ -84,7 +90,7 @@ def keeps_its_own_limits(
             # The first of the parts waits while the step is done on the others.
             takes = minutes_of(procedure, step) * (count - 1)
             takes += sum(minutes_of(*left[later]) for later in between) * count
-            takes += sum(waits_along(chains.state, mark, left[: ends + 1])[number + 1 :])
+            takes += sum(waits_along(chains.state, mark, left[: ends + 1], running)[number + 1 :])
             if takes > limit:
                 return False
     return True

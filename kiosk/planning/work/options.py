@@ -19,7 +19,7 @@ from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.batches import batches_in_order, untorn_counts, without_torn
 from kiosk.planning.work.candidate import Candidate, LikeParts
-from kiosk.planning.work.chain import Chains, before_what_waits
+from kiosk.planning.work.chain import Chains, before_what_waits, running_within
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
@@ -175,17 +175,21 @@ class OptionMaker:
         first = marks[0]
         where = self.positions.of(first)
         way = self.ways.at(self.context, self.positions.route(self.shop.parts[first].kind), where)
+        running = self._running(marks, way.left if way is not None else self._left(first))
         chain: Sequence[tuple[Procedure, Step]]
-        if way is not None:
+        if way is not None and not running:
             left = way.left
             chain, gap = way.now(self.stops_of)
         else:
+            way = None
             left = self._left(first)
-            chain, gap = self.chains.following(first, left, may_wait=True)
+            chain, gap = self.chains.following(first, left, may_wait=True, running=running)
         unlike = bool(spoil) or bool(self.opening.waiting(first))
         taken = self._with_free_tools(marks, chain)
         spoils = None if spoil else False
-        return self._like(taken, left, chain, gap_after=gap, unlike=unlike, way=way, spoils=spoils)
+        return self._like(
+            taken, left, chain, gap_after=gap, unlike=unlike, way=way, spoils=spoils, running=running
+        )
 
     def _spoiling(self, marks: Sequence[str]) -> dict[str, datetime]:
         """When the first limit runs out, for those of the parts on which one runs."""
@@ -212,6 +216,13 @@ class OptionMaker:
         """Every step still to do on a part."""
         return steps_left_from(self.shop, self.state, self.positions.of(mark))
 
+    def _running(
+        self, marks: Sequence[str], left: Sequence[tuple[Procedure, Step]]
+    ) -> Mapping[tuple[str, str], float]:
+        """The waits that run already on parts which can't be left: they are sat out, or filled, on the way.
+        What can be left goes no further than to where one holds it."""
+        return running_within(self.context, marks, left) if self._in_a_run(marks[0]) else {}
+
     def _in_a_run(self, mark: str) -> bool:
         part = self.state.parts.get(mark)
         return part is not None and left_in_a_run(self.shop, part) is not None
@@ -229,6 +240,7 @@ class OptionMaker:
         unlike: bool = False,
         way: WayAhead | None = None,
         spoils: bool | None = None,
+        running: Mapping[tuple[str, str], float] | None = None,
     ) -> LikeParts:
         first = marks[0]
         kind_id = self.shop.parts[first].kind
@@ -244,7 +256,7 @@ class OptionMaker:
         if not in_a_run and (goes := before_what_waits(self.context, marks, chain)) < len(chain):
             chain = chain[: goes or (len(chain) if work is not None else 0)]
             gap_after = gap_after if gap_after < len(chain) else 0
-        waits = (way is None or way.waits) and any(step.waits for _, step in chain)
+        waits = bool(running) or ((way is None or way.waits) and any(step.waits for _, step in chain))
         behind = self.opening.minutes_behind(first)
         done_share = max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
         shelf_share = self.shelf_life.share(first, behind_it)
@@ -268,6 +280,7 @@ class OptionMaker:
             times=way.times if way is not None else (),
             spoils=bool(self._spoiling(marks) if spoils is None else spoils),
             waits=waits,
+            running=running or {},
         )
 
     def _same_times(self, like: LikeParts) -> int:
@@ -476,7 +489,7 @@ class OptionMaker:
             if end_by is not None and (over_gap or like.runs):
                 continue  # loud after a wait, with quiet hours ahead, is for another evening
             chain = like.chain[:length]
-            waiting = self.chains.sat_out(mark, chain, like.gap_after) if waits_within else 0.0
+            waiting = self.chains.sat_out(mark, chain, like.gap_after, like.running) if waits_within else 0.0
             drying = self.chains.drying(mark, procedure, step) if step.waits else 0.0
             yield _Reach(
                 steps=length,
@@ -499,7 +512,7 @@ class OptionMaker:
     ) -> Iterator[Option]:
         """So many of the parts as far along as that, as long as it fits in the slot."""
         mark = like.marks[0]
-        gap = self.chains.wait_before(mark, like.chain, like.gap_after) if reach.over_gap else 0.0
+        gap = self._gap(like) if reach.over_gap else 0.0
         limited, spoiling = reach.waits, any(spoils)
         for count in counts:
             work = reach.minutes(count - like.done)
@@ -513,7 +526,13 @@ class OptionMaker:
             if total > self.minutes:
                 break
             if limited and not keeps_its_own_limits(
-                self.chains, mark, count, like.left, reach.steps, partial(self._minutes_of, like.kind)
+                self.chains,
+                mark,
+                count,
+                like.left,
+                reach.steps,
+                partial(self._minutes_of, like.kind),
+                like.running,
             ):
                 break  # with more parts it takes longer still
             first = 0
@@ -538,6 +557,10 @@ class OptionMaker:
                 past_slot=expected - total,
                 gap_past_slot=gap_expected - waits,
             )
+
+    def _gap(self, like: LikeParts) -> float:
+        """Minutes of the wait within its chain that other things fill."""
+        return self.chains.wait_before(like.marks[0], like.chain, like.gap_after, like.running)
 
     def _hold(self, like: LikeParts, reach: _Reach, count: int) -> Hold | None:
         """The scarcest of the tools that so many parts take and keep through a wait, where they take any."""
@@ -592,7 +615,7 @@ class OptionMaker:
         unbroken = reach.unbroken_all * count
         waiting = reach.waiting  # and what other things fill is no shorter, where the parts can't be left
         if unbroken and reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
-            waiting += self.chains.wait_before(like.marks[0], like.chain, like.gap_after)
+            waiting += self._gap(like)
         has_to_end = like.work is not None and like.chain[0][1].has_to_end
         asked = (
             worth_asked(
