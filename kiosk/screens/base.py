@@ -301,8 +301,14 @@ class KioskScreen(OpaqueScreen[None]):
         put_text(self._foot_line, text)
 
     def _lengthen_foot(self, long: bool) -> None:
-        for one in (self._foot_line, self._own):
-            one.update_classes({"long-foot": long}, update=one.is_attached)
+        self._foot_line.update_classes({"long-foot": long}, update=self._foot_line.is_attached)
+        # Its margin by itself: with a class all targets in it would be styled anew at each press.
+        if long != self._own.styles.inline.has_rule("margin"):
+            if long:
+                self._own.styles.margin = 0
+            else:
+                self._own.styles.inline.clear_rule("margin")
+            self._own.refresh(layout=True)
 
     def _wrapped(self, text: str) -> list[str]:
         return textwrap.wrap(text, self.app.size.width - 2) or [""]
