@@ -65,21 +65,24 @@ class Plan:
         """Of waits that nothing else in the plan fills.
 
         What has a limit or a wait in it is begun first, with what it sets up; all that comes after waits is
-        done at the end, in the order in which the waits end.
+        done at the end, in the order in which the waits end. Putting away fills no wait: it is done when the
+        bench is left.
         """
         clock, out = 0, set(self.found.free)
+        away = set_up_of(self.chosen.families, self.found.away, self.found.free)
         ends: list[tuple[int, int]] = []  # of each wait, and the minutes of what comes after it
         for stretch in self.stretches:
             if stretch.ready_in:
                 ends.append((stretch.ready_in, stretch.last_minutes))
             elif stretch.gap_minutes or stretch.limit is not None:
-                families = [procedure.family_of(step) for procedure, step in stretch.steps]
-                clock += set_up_of(dict.fromkeys(families), self.found.set_up, frozenset(out))
+                families = dict.fromkeys(procedure.family_of(step) for procedure, step in stretch.steps)
+                clock += set_up_of(families, self.found.set_up, frozenset(out))
+                clock -= set_up_of(families, self.found.away, frozenset(out))
                 clock += stretch.minutes - stretch.last_minutes
                 out.update(families)
                 if stretch.gap_minutes:
                     ends.append((clock + stretch.gap_minutes, stretch.last_minutes))
-        clock = self.minutes - sum(last for _, last in ends)
+        clock = self.minutes - away - sum(last for _, last in ends)
         idle = 0
         for ready, last in sorted(ends):
             idle += max(0, ready - clock)
@@ -95,10 +98,10 @@ class Plan:
     @property
     def wanted_chance(self) -> float:
         """The chance that it has to have: more where what was asked for, and can be left at any moment, comes
-        before what has to come to an end."""
+        before what has to come to an end, and where something that can't be left comes last, after a wait."""
         asked = False
         for stretch in self.stretches:
-            if asked and _has_to_end(stretch):
+            if (asked and _has_to_end(stretch)) or _ends_the_slot(stretch):
                 return STEADY_CHANCE
             asked = asked or (stretch.wanted == "first" and not _has_to_end(stretch))
         return WANTED_CHANCE
@@ -158,6 +161,13 @@ def _order(stretch: Stretch) -> tuple[int, float, int, str]:
 
 def _has_to_end(stretch: Stretch) -> bool:
     return any(step.has_to_end for _, step in stretch.steps)
+
+
+def _ends_the_slot(stretch: Stretch) -> bool:
+    """True where it stands until a wait is over, and has to be gone on with then: mixed primer is sprayed."""
+    return (stretch.ready_in > 0 and stretch.in_a_run) or (
+        stretch.gap_after > 0 and stretch.steps[stretch.gap_after - 1][1].stop == "go straight on"
+    )
 
 
 def best_plan(found: FoundWork, minutes: int) -> Plan:

@@ -3,6 +3,9 @@
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.choose.exact import Chosen
+from kiosk.planning.choose.option import set_up_of
+from kiosk.planning.plan import Plan, likely_plan
 from kiosk.planning.put_away import minutes_to_leave
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.chain import (
@@ -12,7 +15,9 @@ from kiosk.planning.work.chain import (
     running_within,
     waits_along,
 )
+from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.limits import keeps_its_own_limits, start_by
+from kiosk.planning.work.options import STEADY_CHANCE
 from kiosk.record.holding import HeldTools
 from tests.driver import do_step
 from tests.record.moments import step, with_steps
@@ -172,3 +177,52 @@ def test_a_limit_in_a_run_counts_the_wait_that_runs(in_a_run: Bench) -> None:
     assert chains.sat_out("NR-01", chain, 0, running) == pytest.approx(60, abs=1)
     assert chains.following("NR-01", chain, may_wait=True, running=running)[1] == 1
     assert chains.following("NR-01", chain, may_wait=True)[1] == 0
+
+
+@pytest.mark.parametrize("slot", [15, 30, 60])
+def test_what_cannot_be_left_is_told_however_long_it_still_waits(in_a_run: Bench, slot: int) -> None:
+    """An hour passes before it can be closed: nobody is told to fill a quarter of one and go."""
+    do_step(in_a_run, ["NR-01", "NR-02"])
+    answer = in_a_run.spare(slot)
+    stands = next(one for one in answer.suggestions if "NR-01" in one.marks)
+    assert stands.ready_in >= 58
+    assert answer.total_minutes >= 60
+
+
+def with_a_drill(bench: Bench, slot: int) -> Plan:
+    """What can't be left, with a wait that other things fill, and drilling beside it, that is put away."""
+    minutes = {"each": "20", "set_up": "5", "put_away": "15"}
+    bench.shop, _ = with_steps(
+        bench.shop, "practice-panel", step(id="drill", stop="anywhere", family="drill", minutes=minutes)
+    )
+    found = find_work(bench.context, slot)
+    chosen: dict[int, int] = {}
+    for number, candidate in enumerate(found.candidates):
+        for place, option in enumerate(candidate.options):
+            stands = candidate.like.in_a_run and option.gap_after
+            if stands or (candidate.step.id == "drill" and not option.minutes_left):
+                chosen.setdefault(number, place)
+    picked = [found.candidates[number].options[place] for number, place in chosen.items()]
+    families = tuple(dict.fromkeys(name for option in picked for name in option.families))
+    minutes_in_all = sum(option.minutes for option in picked) + set_up_of(families, found.set_up, found.free)
+    assert len(picked) == 2
+    return Plan(found, Chosen(chosen, 0, minutes_in_all, families))
+
+
+def test_putting_away_fills_no_wait(in_a_run: Bench) -> None:
+    """What is put away when the bench is left is not done while something stands."""
+    plan = with_a_drill(in_a_run, 120)
+    stands = next(one for one in plan.stretches if one.gap_minutes)
+    drilled = next(one for one in plan.stretches if one is not stands)
+    away = plan.found.away[drilled.family]
+    assert away >= 15
+    set_up = plan.found.set_up[drilled.family] - away
+    assert plan.idle_minutes == stands.gap_minutes - drilled.minutes - set_up > 0
+
+
+def test_what_is_gone_on_with_after_a_wait_ends_in_time_nine_times_in_ten(in_a_run: Bench) -> None:
+    """It comes last and cannot be left: it is begun at no worse odds than what else cannot be left."""
+    assert with_a_drill(in_a_run, 120).wanted_chance == STEADY_CHANCE
+    do_step(in_a_run, ["NR-01", "NR-02"])
+    plan = likely_plan(find_work(in_a_run.context, 100), 100)
+    assert any(one.ready_in for one in plan.stretches) and plan.wanted_chance == STEADY_CHANCE

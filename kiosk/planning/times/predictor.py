@@ -143,6 +143,11 @@ class Predictor:
         both = (self.set_up(procedure, step), self.put_away(procedure, step))
         return math.ceil(sum(one.median_minutes for one in both if one is not None) - 1e-9)
 
+    def away(self, procedure: Procedure, step: Step) -> int:
+        """Whole minutes of that for putting the family away: it is done when the bench is left."""
+        time = self.put_away(procedure, step)
+        return 0 if time is None else math.floor(time.median_minutes + 1e-9)
+
     def closing(self, estimate_minutes: float) -> int:
         """Whole minutes to close the bench up at a cautious figure, putting families away not counted."""
         time = self.closing_time(estimate_minutes)

@@ -13,6 +13,7 @@ from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
+from kiosk.record.position import left_in_a_run
 from kiosk.record.positions import Positions
 from kiosk.record.readiness import Block, StepStops, Together, all_parts, ran_out
 from kiosk.record.together import go_together
@@ -56,6 +57,7 @@ def find_work(
             *_left_too_long(context),
         ),
         set_up=maker.set_up,
+        away=maker.away,
         free=maker.free,
         minutes=minutes,
         places=tuple(candidates),
@@ -102,7 +104,8 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
             found.ready.setdefault(key, []).extend(one.marks)
             continue
         wait = _wait_left(context, stops)
-        if wait is not None and wait < minutes and not stops_of(one.step):
+        stands = wait is not None and left_in_a_run(context.shop, context.state.part(first)) is not None
+        if wait is not None and (wait < minutes or stands) and not stops_of(one.step):
             found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
         kind_of_stop = (one.procedure.id, one.step.id, stops[0].kind)
         blocked = found.not_now.setdefault(kind_of_stop, ([], one.procedure, one.step, stops[0]))

@@ -32,7 +32,8 @@ class FoundWork:
     predictor: Predictor
     candidates: tuple[Candidate, ...]
     not_now: tuple[NotNow, ...]
-    set_up: Mapping[Family, int]
+    set_up: Mapping[Family, int]  # and to put it away
+    away: Mapping[Family, int]  # of those minutes, what comes when the bench is left
     free: frozenset[Family]
     minutes: int  # the window they were looked for in
     leaving: tuple[PredictedPieces, ...] = ()  # closing up, and putting away what is out already

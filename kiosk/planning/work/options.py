@@ -127,6 +127,7 @@ class OptionMaker:
         self.quiet_in = quiet_in
         self.free = frozenset(out_on_bench(context))
         self.set_up: dict[Family, int] = {}
+        self.away: dict[Family, int] = {}  # of those minutes, what comes when the bench is left
         self.ways = context.kept.of(WaysAhead)
         self._numbers: dict[int, int] = {}  # of times, by what they are told apart by
         self._undone: dict[int, int] = {}  # the same for what nobody has done, whatever the kind
@@ -670,7 +671,9 @@ class OptionMaker:
             takes = (family, minutes.set_up, minutes.put_away)
             if takes not in self._set_ups:
                 self._set_ups[takes] = self.predictor.set_up_and_away(procedure, step)
-            self.set_up[family] = max(self.set_up.get(family, 0), self._set_ups[takes])
+            if self._set_ups[takes] >= self.set_up.get(family, 0):
+                self.set_up[family] = self._set_ups[takes]
+                self.away[family] = self.predictor.away(procedure, step)
             self._set_up_met = None
         return family
 

@@ -81,6 +81,7 @@ class Build:
         self.figures = Figures(world.name, name, seed)
         self.families: set[Family] = set()  # set up in this sitting
         self.put_away_owed = 0.0
+        self._finished_late = False  # the last piece ended past the slot, though it could be left
         self.answer: SpareAnswer | None = None  # the kiosk's last one
         self.slot_minutes = 0.0
         self.times_set_up: Counter[Family] = Counter()
@@ -166,6 +167,7 @@ class Build:
     def run(self, most_sittings: int | None = None) -> Figures:
         """Work until every part is complete, or the sittings are used up."""
         began = time.process_time()
+        self.figures.overruns_by_choice = 0
         most = most_sittings or self.world.most_sittings
         for number, slot in enumerate(self.evenings(self.seed)):
             if number == most or self.figures.finished:
@@ -189,6 +191,7 @@ class Build:
         self.bench.note_conditions(ROOM_F, ROOM_PERCENT)
         self._buy()
         self.families.clear()
+        self._finished_late = False
         self.put_away_owed = 0.0
         self.truth.begin_sitting(number)
         self._closing = self.truth.closing(number)
@@ -207,6 +210,8 @@ class Build:
         figures.left_over_minutes += max(0.0, -over)
         if over > OVERRUN_MINUTES:
             figures.overruns += 1
+            if self._finished_late:
+                figures.overruns_by_choice = (figures.overruns_by_choice or 0) + 1
             figures.worst_overrun_minutes = max(figures.worst_overrun_minutes, over)
         if has_work:
             figures.slot_was_used(slot.minutes, min(1.0, 1 - max(0.0, -over) / slot.minutes))
@@ -410,6 +415,7 @@ class Build:
                 self.figures.work_minutes += room
                 bench.pause(work_id)
                 return False
+            self._finished_late = step.stop == "anywhere" and not straight and minutes > room
             self.clocks.go(minutes)
             del self._under_way[key]
             self.figures.work_minutes += minutes

@@ -27,6 +27,8 @@ class Figures:
     left_over_minutes: float = 0.0
     waited_minutes: float = 0.0
     overruns: int = 0
+    # Of them those after a step that can be left at any moment: the builder finished a piece all the same.
+    overruns_by_choice: int | None = None  # None: it was not counted
     worst_overrun_minutes: float = 0.0
     spoiled: int = 0  # parts that have to be prepared again
     bought_again: int = 0  # what was past its date while it was still wanted

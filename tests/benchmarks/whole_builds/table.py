@@ -29,6 +29,7 @@ COLUMNS: dict[str, Callable[[Sequence[Figures]], str]] = {
     "left over min": _mean(lambda one: one.left_over_minutes),
     "idle sittings": _mean(lambda one: one.idle_sittings),
     "overruns": _mean(lambda one: one.overruns),
+    "by choice": _mean(lambda one: one.overruns_by_choice),
     "half-done days": _mean(lambda one: one.half_done_days),
     "first day to be proud of": _mean(lambda one: one.first_proud_day),
     "spoiled": _mean(lambda one: one.spoiled),
