@@ -826,9 +826,9 @@ class Bench:
         """Stop the step's clock."""
         self._do(tap, steps.pause, work_id)
 
-    def put_back(self, work_id: str, tap: str | None = None) -> None:
-        """Take parts out of hand as not begun."""
-        self._do(tap, steps.put_back, work_id)
+    def put_back(self, work_id: str, marks: Sequence[str] = (), tap: str | None = None) -> None:
+        """Take parts out of hand as not begun; all of them where none is named."""
+        self._do(tap, steps.put_back, work_id, marks)
 
     def set_aside(self, work_id: str, tap: str | None = None) -> None:
         """Take parts out of a step that is no longer in its procedure."""

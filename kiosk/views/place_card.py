@@ -402,17 +402,17 @@ def _work_in_hand(context: Context) -> Work | None:
     last = next((work for work in here if work.id == state.last_work), None)
     if last is not None and not _waits_for_a_snag(context, last):
         return last
-    paused = _newest(work for work in here if work.status == "paused" and work.by == context.doer.id)
+    paused = _newest(work for work in here if work.status == "paused" and work.worker == context.doer.id)
     if paused is not None and last is None and _only_others_went_on(context, paused):
         return paused
     return _newest(work for work in here if work.status != "paused")
 
 
 def _only_others_went_on(context: Context, paused: Work) -> bool:
-    """True when this person has done nothing since: what a helper did meanwhile does not move their place."""
+    """True when this person has done nothing since: what a helper did meanwhile does not move their place,
+    nor what they began themselves and put back as not begun."""
     since = paused.touched_at or paused.started_at
-    after = [one for one in context.state.confirmations if one.at >= since]
-    return bool(after) and all(one.by != context.doer.id for one in after)
+    return all(one.by != context.doer.id for one in context.state.confirmations if one.at >= since)
 
 
 def _newest(works: Iterable[Work]) -> Work | None:
@@ -421,7 +421,7 @@ def _newest(works: Iterable[Work]) -> Work | None:
 
 def _elsewhere(context: Context, work: Work) -> bool:
     """True for what another person does at another screen."""
-    return work.status == "running" and work.run != context.run and work.by != context.doer.id
+    return work.status == "running" and work.run != context.run and work.worker != context.doer.id
 
 
 def _waits_for_a_snag(context: Context, work: Work) -> bool:
