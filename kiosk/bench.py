@@ -1092,7 +1092,7 @@ class Bench:
         """Close up: every clock stops and the place is kept. A screen then copies the record."""
         was_open = self.state.sitting is not None
         view = self.close_up_view(as_recorded=True)
-        self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
+        self._do(tap, people.close_up, note, (*view.must_not, *view.too_late, *view.may), view.next_step)
         # Asked of the record, for a tap that came twice closes nothing, and one whose answer was lost did.
         if was_open and self.state.sitting is None:
             self._come_in()

@@ -1,4 +1,4 @@
-"""Put back as not begun: what is put back is as before, what is not goes on, and the place is where it was."""
+"""Put back as not begun: what is put back is as before, what is not goes on, the place is where it was."""
 
 from collections.abc import Iterator
 from pathlib import Path
