@@ -27,7 +27,7 @@ from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
 from kiosk.screens.opaque import OpaqueScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines, one_row
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
@@ -35,6 +35,7 @@ from kiosk.screens.target import Body, Target, Targets
 from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
 from kiosk.views.fault_line import fault_line
+from kiosk.views.one_row import one_row
 from kiosk.views.wording import time_of_day
 
 POLL_S = 0.4  # how often another screen's changes are looked for

@@ -226,7 +226,7 @@ class WalkScreen(KioskScreen):
         if self._pages_of != made_for:  # at another size or with other cautions nothing was shown yet
             self._pages_of, self._page, self._shown = made_for, 0, set()
         lines.paragraphs = lines.paragraphs[:1]
-        lines.raw(said("CAUTIONS   page {page} of {number}", page=self._page + 1, number=len(pages)), BOLD)
+        lines.row(said("CAUTIONS   page {page} of {number}", page=self._page + 1, number=len(pages)), BOLD)
         for row, style in pages[self._page].rows:
             lines.raw(row, style)
         if self.is_current:

@@ -132,7 +132,9 @@ def test_who_has_no_pin_is_told_before_the_screen_is_nobodys(demo_shop: Path) ->
         await left_alone(app, pilot, 7.9)
         assert "Esc keeps" not in foot_text(app)
         await left_alone(app, pilot, 0.2)
-        said = rf"{name}: Esc keeps this screen yours. In 1[01]\d s only somebody with a PIN can give it back."
+        said = (
+            rf"{name}: Esc keeps this screen yours. In 1[01]\d s only somebody with a PIN can give it back."
+        )
         assert re.search(said, " ".join(foot_text(app).split())), "never longer than is left"
         await press(app, pilot, "escape")
         assert "Esc keeps" not in foot_text(app)
