@@ -402,7 +402,7 @@ class WalkScreen(KioskScreen):
             shown: Shown = "key" if self._trial_goes_on(view) else "always"
             actions.append(Action(said("Another {trial}", trial=view.trial_of), "f7", again, shown=shown))
         elif view.other_pieces and not view.together:
-            actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
+            actions.append(Action("Other piece", "f7", lambda: self._other_piece(self._view())))
         elif not view.held and not (view.count or view.enough or any(one.answered for one in view.checks)):
             actions.append(Action("Put back", "f7", self._put_back))
         actions += self._always(view)
