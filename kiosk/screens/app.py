@@ -531,6 +531,8 @@ class KioskApp(App[None], inherit_bindings=False):
         """Walk the step in hand."""
         from kiosk.screens.walk import WalkScreen  # loaded when it is first wanted: a start does without
 
+        if self.bench.just_paused and not self.message[0]:
+            self.say(said("Paused meanwhile: {parts}.", parts=marks_in_full(self.bench.just_paused)))
         self._show(WalkScreen(work))
 
     def open_part(self, mark: str) -> None:

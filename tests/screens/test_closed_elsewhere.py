@@ -81,6 +81,8 @@ def test_a_step_paused_elsewhere_is_carried_on_by_one_press(demo_shop: Path, siz
             assert app.bench.work(screen.work).status == "running"
             assert app.bench.work(other).status == "paused"
             assert "ONE MORE" in shown(app)
+            await press(app, pilot, *"MR-02", "enter", "enter")
+            assert "Paused meanwhile: " in foot_text(app)
 
     with_app(demo_shop, walk, size=size)
 
