@@ -119,7 +119,7 @@ class WalkScreen(KioskScreen):
         if paused:
             lines.add(said("PAUSED: its clock stands still until you carry on."), ACCENT)
             lines.add(view.do, BOLD, most=3)
-            return Drawn(lines, [Action("CARRY ON", BIG, self._carry_on), *self._always(view)[1:]])
+            return Drawn(lines, [Action("CARRY ON", BIG, self._carry_on), self._snag(view)])
         if view.cautions:
             return Drawn(lines, self._cautions(lines, view))
         self._add_step(lines, view, check)
@@ -419,10 +419,10 @@ class WalkScreen(KioskScreen):
         return actions
 
     def _always(self, view: StepView) -> list[Action]:
-        return [
-            Action("Pause", "f12", self._pause, shown="wide"),
-            Action("Snag", "f5", partial(self._raise_snag, view)),
-        ]
+        return [Action("Pause", "f12", self._pause, shown="wide"), self._snag(view)]
+
+    def _snag(self, view: StepView) -> Action:
+        return Action("Snag", "f5", partial(self._raise_snag, view))
 
     def _raise_snag(self, view: StepView) -> None:
         self.kiosk.ask_snag(view.batch_marks if view.together else (view.mark,))
