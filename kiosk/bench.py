@@ -29,6 +29,7 @@ from kiosk.record.events import (
     SittingCut,
     SnagRaised,
     TrialBent,
+    WorkPaused,
 )
 from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.of_part import events_of_part, marks_of_part
@@ -127,6 +128,7 @@ class Bench:
         self._watches = watch
         self.presence = self._present() if watch else None
         self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
+        self.just_paused: tuple[str, ...] = ()  # parts whose step the last act here paused
         self._waiting_people: tuple[str, ...] = ()  # who will be here when the sitting opens
         self._were_here: tuple[str, ...] = ()  # in the sitting that was open at the last look
         self._left_alone = 0  # the sitting that ended by itself, until that is recorded
@@ -745,9 +747,15 @@ class Bench:
             self._names_to_record = None
             self._renames = self.state.renames
         self._sitting = self._sitting_now
+        self.just_paused = tuple(self._paused_by(events))
         if refused:
             raise refused[0]
         return events
+
+    def _paused_by(self, events: Sequence[Event]) -> Iterator[str]:
+        for body in (event.body for event in events):
+            work = self.state.works.get(body.work) if isinstance(body, WorkPaused) else None
+            yield from work.marks if work is not None else ()
 
     def start(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
         """Begin a step on parts; gives the id of the work."""
@@ -826,9 +834,9 @@ class Bench:
         """Stop the step's clock."""
         self._do(tap, steps.pause, work_id)
 
-    def put_back(self, work_id: str, tap: str | None = None) -> None:
-        """Take parts out of hand as not begun."""
-        self._do(tap, steps.put_back, work_id)
+    def put_back(self, work_id: str, marks: Sequence[str] = (), tap: str | None = None) -> None:
+        """Take parts out of hand as not begun; all of them where none is named."""
+        self._do(tap, steps.put_back, work_id, marks)
 
     def set_aside(self, work_id: str, tap: str | None = None) -> None:
         """Take parts out of a step that is no longer in its procedure."""
@@ -1092,7 +1100,7 @@ class Bench:
         """Close up: every clock stops and the place is kept. A screen then copies the record."""
         was_open = self.state.sitting is not None
         view = self.close_up_view(as_recorded=True)
-        self._do(tap, people.close_up, note, (*view.must_not, *view.may), view.next_step)
+        self._do(tap, people.close_up, note, (*view.must_not, *view.too_late, *view.may), view.next_step)
         # Asked of the record, for a tap that came twice closes nothing, and one whose answer was lost did.
         if was_open and self.state.sitting is None:
             self._come_in()

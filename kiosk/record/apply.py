@@ -30,6 +30,7 @@ from kiosk.record.state import (
     ByDay,
     ClockReading,
     Confirmation,
+    DoneSince,
     Finish,
     LastTap,
     Learnt,
@@ -44,8 +45,10 @@ from kiosk.record.state import (
     State,
     StepDone,
     StockCount,
+    TookOut,
     Trial,
     Undoable,
+    Walked,
     Wish,
     Work,
 )
@@ -427,7 +430,8 @@ def _procedure_kept(state: State, event: e.Event, body: e.ProcedureKept) -> None
 
 def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
     ref = StepRef(body.procedure, body.step)
-    _remember(state, event, "start of {step}", step=ref, marks=body.marks, works=(body.work,))
+    together = (*body.marks, *body.walks_with)
+    _remember(state, event, "start of {step}", step=ref, marks=together, works=(body.work,))
     state.works[body.work] = Work(
         id=body.work,
         procedure=body.procedure,
@@ -441,6 +445,7 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
         run=event.run,
         touched_at=event.at,
         piece_since=event.at,
+        hands=event.by,
     )
     stopped: list[tuple[str, e.ClockSet]] = []
     for mark in body.marks:
@@ -449,18 +454,28 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
         stopped += [(mark, clock) for clock in ended]
         running = tuple(clock for clock in part.clocks if clock not in ended)
         state.parts[mark] = replace(part, work=body.work, clocks=running)
-    state.works[body.work] = replace(state.works[body.work], stopped=tuple(stopped))
     state.last_work = body.work
-    _walk_together(state, body.marks, event.id)
+    walked = _walk_together(state, together, event.id)
+    state.works[body.work] = replace(
+        state.works[body.work],
+        stopped=tuple(stopped),
+        made=event.id if walked else "",
+        walked=walked,
+    )
 
 
-def _walk_together(state: State, marks: Sequence[str], batch: str) -> None:
-    """Parts that begin together are a batch from then on; some of one batch are it already."""
+def _walk_together(state: State, marks: Sequence[str], batch: str) -> tuple[Walked, ...]:
+    """Parts that begin together are a batch from then on; some of one batch are it already. Gives how they
+    walked before, where that is another way."""
     batches = {state.part(mark).batch for mark in marks}
     if len(marks) < 2 or (len(batches) == 1 and "" not in batches):
-        return
+        return ()
+    before = tuple(
+        Walked(mark, part.batch, part.left_batch) for mark, part in ((one, state.part(one)) for one in marks)
+    )
     for mark in marks:
         state.parts[mark] = replace(state.part(mark), batch=batch, left_batch="")
+    return before
 
 
 def _leave_batch(state: State, mark: str) -> None:
@@ -602,10 +617,10 @@ def _step_finished(state: State, event: e.Event, body: e.StepFinished) -> None:
         del state.finishes[next(iter(state.finishes))]
     for used in body.used:
         state.stock_used[used.consumable] = state.stock_used.get(used.consumable, 0.0) + used.amount
-    _take_out_family(state, body)
-    done = StepRef(body.procedure, body.step)
-    if body.marks and all(done != one for one, _ in state.done_since):
-        state.done_since = (*state.done_since, (done, body.marks[0]))
+    _take_out_family(state, event, body)
+    if body.marks:
+        done = DoneSince(StepRef(body.procedure, body.step), body.marks[0], event.id)
+        state.done_since = (*state.done_since, done)
     for day, minutes in counted_before:
         state.minutes_by_day[day] = max(0.0, state.minutes_by_day.get(day, 0.0) - minutes)
     for day, minutes in finish.counted_by_day.items():
@@ -635,17 +650,21 @@ def _shares_before(work: Work | None, body: e.StepFinished) -> tuple[tuple[str, 
     return tuple((day, seconds / whole_s) for day, seconds in days if FIRST_DAY <= day < last and whole_s)
 
 
-def _take_out_family(state: State, body: e.StepFinished) -> None:
+def _take_out_family(state: State, event: e.Event, body: e.StepFinished) -> None:
     """The step's family is out from now on, and is to put away."""
     family = family_of(body)
     if state.sitting is None or family is None:
         return
-    out, away = state.sitting.families, dict(state.sitting.put_aways)
-    if family not in out:
-        out = (*out, family)
-    if body.put_away_minutes > away.get(family, 0.0):
-        away[family] = body.put_away_minutes
-    state.sitting = replace(state.sitting, families=out, put_aways=tuple(away.items()))
+    took_out = TookOut(event.id, family, body.put_away_minutes)
+    state.sitting = replace(state.sitting, took_out=(*state.sitting.took_out, took_out))
+
+
+def _back_in_its_place(state: State, finished: str) -> None:
+    """What the end of a step took out is out by it no longer, for that end is taken back."""
+    state.done_since = tuple(one for one in state.done_since if one.event != finished)
+    if state.sitting is not None:
+        left = tuple(one for one in state.sitting.took_out if one.event != finished)
+        state.sitting = replace(state.sitting, took_out=left)
 
 
 def _finished_pieces(work: Work | None, body: e.StepFinished) -> dict[str, Piece]:
@@ -738,7 +757,7 @@ def _stopped(state: State, work: Work, event: e.Event) -> Work:
     stopped = replace(
         work,
         status="paused",
-        active_s=active_seconds(work, event.monotonic_s, event.run),
+        active_s=active_seconds(work, event.monotonic_s, _run_of_clock(state, work, event)),
         exact=work.exact and (same_run or work.running_since_s is None),
         running_since_s=None,
         touched_at=event.at,
@@ -759,11 +778,17 @@ def _worked_until(state: State, work: Work, event: e.Event) -> Work:
     """The work with what was worked on it until the event, on whichever screen of the same boot."""
     if work.running_since_s is None:
         return work
-    began, now = state.run_clocks.get(work.run), state.run_clocks.get(event.run)
-    comparable = began is not None and now is not None and began.boot == now.boot
-    seconds = active_seconds(work, event.monotonic_s, work.run if comparable else event.run)
+    seconds = active_seconds(work, event.monotonic_s, _run_of_clock(state, work, event))
     until = replace(work, active_s=seconds, running_since_s=event.monotonic_s, run=event.run)
     return _on_its_day(state, event, work, until)
+
+
+def _run_of_clock(state: State, work: Work, event: e.Event) -> str:
+    """The run whose clock tells how long a work has run: its own, which an event of another screen of the
+    same boot has read too; else the event's, which cannot be compared with it."""
+    began, now = state.run_clocks.get(work.run), state.run_clocks.get(event.run)
+    comparable = began is not None and now is not None and began.boot == now.boot
+    return work.run if comparable else event.run
 
 
 def _work_paused(state: State, event: e.Event, body: e.WorkPaused) -> None:
@@ -777,6 +802,7 @@ def _running(work: Work, event: e.Event) -> Work:
     return replace(
         work,
         status="running",
+        hands=event.by,
         running_since_s=event.monotonic_s,
         run=event.run,
         touched_at=event.at,
@@ -791,20 +817,47 @@ def _work_resumed(state: State, event: e.Event, body: e.WorkResumed) -> None:
         state.last_work = body.work
 
 
-def _release(state: State, work: Work) -> None:
-    """The parts out of hand as not begun: the clocks that beginning ended run on."""
-    for mark in work.marks:
-        part = state.part(mark)
-        again = tuple(clock for of, clock in work.stopped if of == mark and clock not in part.clocks)
-        state.parts[mark] = replace(part, work=None, clocks=part.clocks + again)
-    state.works.pop(work.id, None)
+def _release(state: State, event: e.Event, work: Work, marks: Sequence[str] = ()) -> None:
+    """Parts out of hand as not begun, all of them where none is named: the clocks that beginning ended run
+    on, and a batch that it made is made without them."""
+    marks = marks or work.marks
+    walked = [one.mark for one in work.walked]
+    _remember(
+        state,
+        event,
+        "{step} put back",
+        step=work.ref,
+        marks=dict.fromkeys((*marks, *walked)),
+        works=(work.id,),
+    )
+    for mark in marks:
+        _put_back_one(state, mark)
+        if work.made and state.part(mark).batch == work.made:
+            _leave_batch(state, mark)
+    if work.made and work.id not in state.works:
+        _walk_as_before(state, work)
+
+
+def _walk_as_before(state: State, work: Work) -> None:
+    """Nothing of a step is in hand any more: where nothing came of it at all, nor of the batch that beginning
+    it made, its parts walk as they did before."""
+    of_batch = [one for one in work.walked if work.made in _batches_of(state.part(one.mark))]
+    done_there = any(work.step in state.part(one.mark).passes.get(work.procedure, {}) for one in of_batch)
+    if done_there or any(state.part(one.mark).work in state.works for one in of_batch):
+        return
+    for one in of_batch:
+        part = state.part(one.mark)
+        state.parts[one.mark] = replace(part, batch=one.batch, left_batch=one.left_batch)
+
+
+def _batches_of(part: PartState) -> tuple[str, str]:
+    return part.batch, part.left_batch
 
 
 def _work_dropped(state: State, event: e.Event, body: e.WorkDropped) -> None:
     work = state.works.get(body.work)
     if work is not None:
-        _remember(state, event, "{step} put back", step=work.ref, marks=work.marks, works=(work.id,))
-        _release(state, work)
+        _release(state, event, work, body.marks)
 
 
 def _looked(state: State, event: e.Event, body: e.Looked) -> None:
@@ -812,8 +865,7 @@ def _looked(state: State, event: e.Event, body: e.Looked) -> None:
     if work is None or work.status != "unknown":
         return
     if body.verdict == "not started":
-        _remember(state, event, "{step} put back", step=work.ref, marks=work.marks, works=(work.id,))
-        _release(state, work)
+        _release(state, event, work)
     else:
         state.works[work.id] = _running(work, event)
         state.last_work = work.id
@@ -1260,6 +1312,7 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         if event_id in state.finishes:
             _change_finish(state, event_id, state.finishes[event_id], finish)
     _give_back(state, entry)
+    _back_in_its_place(state, body.event)
     state.finishes.pop(body.event, None)
     before = {one.event: one for one in entry.confirmed}
     state.confirmations = tuple(

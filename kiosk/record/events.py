@@ -173,6 +173,9 @@ class WorkStarted(Body):
     revision: str
     step: str
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
+    walks_with: tuple[
+        str, ...
+    ] = ()  # parts that walk with these from now on, and are taken in hand after them
 
 
 class CautionAcknowledged(Body):
@@ -334,10 +337,11 @@ class WorkResumed(Body):
 
 
 class WorkDropped(Body):
-    """The step was put back unstarted on the parts not finished."""
+    """The step was put back unstarted on these parts; on all that are not finished where none is named."""
 
     kind: Literal["work_dropped"] = "work_dropped"
     work: str
+    marks: tuple[str, ...] = ()
 
 
 class Looked(Body):

@@ -125,11 +125,12 @@ def rename(state: State, body: Renamed) -> None:
     state.undoables = tuple(names.undoable(one) for one in state.undoables)
     state.finishes = {key: names.finish(one) for key, one in state.finishes.items()}
     state.wishes = tuple(names.wish(one) for one in state.wishes)
-    state.done_since = tuple((names.ref(ref), names.mark(mark)) for ref, mark in state.done_since)
+    state.done_since = tuple(
+        replace(one, ref=names.ref(one.ref), mark=names.mark(one.mark)) for one in state.done_since
+    )
     if state.sitting is not None:
-        families = tuple(names.family(one) for one in state.sitting.families)
-        put_aways = tuple((names.family(one), minutes) for one, minutes in state.sitting.put_aways)
-        state.sitting = replace(state.sitting, families=families, put_aways=put_aways)
+        took_out = tuple(replace(one, family=names.family(one.family)) for one in state.sitting.took_out)
+        state.sitting = replace(state.sitting, took_out=took_out)
 
 
 class _Names:
@@ -195,6 +196,7 @@ class _Names:
             turned_to=self.mark(work.turned_to),
             stopped=tuple((self.mark(mark), self.clock(clock)) for mark, clock in work.stopped),
             begun_by=tuple((self.mark(mark), at) for mark, at in work.begun_by),
+            walked=tuple(replace(one, mark=self.mark(one.mark)) for one in work.walked),
         )
 
     def wish(self, one: Wish) -> Wish:

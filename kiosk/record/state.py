@@ -72,6 +72,15 @@ WorkStatus = Literal["running", "paused", "unknown"]
 
 
 @dataclass(frozen=True)
+class Walked:
+    """With which batch a part walked, and which one it had left."""
+
+    mark: str
+    batch: str
+    left_batch: str
+
+
+@dataclass(frozen=True)
 class Work:
     """One step in hand on one part or a batch. ``unknown`` after a power cut until a person looks."""
 
@@ -93,6 +102,9 @@ class Work:
     touched_at: datetime | None = None
     piece_since: datetime | None = None  # when this stretch of work on the piece began
     stopped: tuple[tuple[str, ClockSet], ...] = ()  # the clocks that beginning it ended, by mark
+    made: str = ""  # the batch that beginning it made; empty: it made none
+    walked: tuple[Walked, ...] = ()  # how its parts walked before that
+    hands: str = ""  # who began it or took it up last: the minutes are theirs
     begun_by: tuple[tuple[str, datetime], ...] = ()  # by mark: begun before then, as a person said afterwards
 
     @property
@@ -104,6 +116,11 @@ class Work:
     def marks(self) -> tuple[str, ...]:
         """The marks not yet finished at this step."""
         return tuple(piece.mark for piece in self.pieces)
+
+    @property
+    def worker(self) -> str:
+        """Whose minutes at it are."""
+        return self.hands or self.by
 
     def piece(self, mark: str) -> Piece | None:
         """The piece with this mark while it is unfinished."""
@@ -189,6 +206,15 @@ class Outsider:
 
 
 @dataclass(frozen=True)
+class TookOut:
+    """A step that was finished, and the family whose tools were taken out of their places for it."""
+
+    event: str  # its end
+    family: Family
+    put_away_minutes: float  # by the procedure
+
+
+@dataclass(frozen=True)
 class Sitting:
     """From opening up to closing up."""
 
@@ -196,8 +222,7 @@ class Sitting:
     opened_at: datetime
     run: str
     read: tuple[tuple[str, str], ...] = ()  # person and caution: each reads them for themselves
-    families: tuple[Family, ...] = ()  # set up so far
-    put_aways: tuple[tuple[Family, float], ...] = ()  # those to put away, with the procedure's minutes
+    took_out: tuple[TookOut, ...] = ()  # by the steps that were finished
     cleared: tuple[str, ...] = ()
     went: tuple[str, ...] = ()  # who was here, and left
     again_at: datetime | None = None  # when somebody came back to it after nobody had been there for long
@@ -207,9 +232,32 @@ class Sitting:
         """Since when its minutes count: what lies before a time with nobody there was counted then."""
         return self.again_at or self.opened_at
 
+    @property
+    def families(self) -> tuple[Family, ...]:
+        """Those that are set up."""
+        return tuple(dict.fromkeys(one.family for one in self.took_out))
+
+    @property
+    def put_aways(self) -> tuple[tuple[Family, float], ...]:
+        """The families to put away, with the procedure's minutes: of each the most."""
+        most: dict[Family, float] = {}
+        for one in self.took_out:
+            if one.put_away_minutes > most.get(one.family, 0.0):
+                most[one.family] = one.put_away_minutes
+        return tuple(most.items())
+
     def read_by(self, person: str) -> frozenset[str]:
         """The cautions that a person has read in this sitting."""
         return frozenset(caution for reader, caution in self.read if reader == person)
+
+
+@dataclass(frozen=True)
+class DoneSince:
+    """A step finished since the bench was last closed up, and one of the parts that it was done on."""
+
+    ref: StepRef
+    mark: str
+    event: str  # its end
 
 
 @dataclass(frozen=True)
@@ -546,8 +594,7 @@ class State:
     left: Left | None = None
     wishes: tuple[Wish, ...] = ()  # what was asked for and not taken back, the newest last
     slot: Slot | None = None  # it outlives a power cut, and ends with closing up
-    # What was done since the bench was last closed up, and on which part: a power cut puts nothing away.
-    done_since: tuple[tuple[StepRef, str], ...] = ()
+    done_since: tuple[DoneSince, ...] = ()  # a power cut puts nothing away
     last_work: str | None = None
     confirmations: tuple[Confirmation, ...] = ()
     times: dict[Timed, Times] = field(default_factory=dict)

@@ -1,7 +1,6 @@
 """The wall screen's application: the bench it talks to, the way between screens, and what may stop it."""
 
 import gc
-import math
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -210,13 +209,13 @@ class KioskApp(App[None], inherit_bindings=False):
                 self.say("")
             self.rest()
         elif left <= min(SAID_BEFORE_S, wanted / 2):
-            self._say_that_it_rests(math.ceil(left / 60))
+            self._say_that_it_rests(left)
 
-    def _say_that_it_rests(self, minutes: int) -> None:
+    def _say_that_it_rests(self, left_s: float) -> None:
         """Tell whoever a PIN then shuts out, while a press still keeps the screen theirs."""
         if isinstance(self.screen, CalmScreen) or not self.bench.rest_shuts_out():
             return
-        self._rest_said = keeps_the_screen(self.bench.doer.name, minutes)
+        self._rest_said = keeps_the_screen(self.bench.doer.name, left_s)
         if self.message[0] != self._rest_said:
             self.say(self._rest_said)
             if isinstance(self.screen, KioskScreen):
@@ -532,6 +531,8 @@ class KioskApp(App[None], inherit_bindings=False):
         """Walk the step in hand."""
         from kiosk.screens.walk import WalkScreen  # loaded when it is first wanted: a start does without
 
+        if self.bench.just_paused and not self.message[0]:
+            self.say(said("Paused meanwhile: {parts}.", parts=marks_in_full(self.bench.just_paused)))
         self._show(WalkScreen(work))
 
     def open_part(self, mark: str) -> None:

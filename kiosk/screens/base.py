@@ -27,7 +27,7 @@ from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
 from kiosk.screens.opaque import OpaqueScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines, one_row
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.taps import SAME_TAP_S
@@ -35,6 +35,7 @@ from kiosk.screens.target import Body, Target, Targets
 from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
 from kiosk.views.fault_line import fault_line
+from kiosk.views.one_row import one_row
 from kiosk.views.wording import time_of_day
 
 POLL_S = 0.4  # how often another screen's changes are looked for
@@ -60,10 +61,12 @@ class KioskScreen(OpaqueScreen[None]):
     NAME: ClassVar[str] = ""
     HINT: ClassVar[str] = to_be_said("Type or scan a part mark.")
     TELLS_WHAT_IS_LEFT_OUT: ClassVar[bool] = False  # the screen says itself what has no room on it
+    OF_THE_SITTING: ClassVar[bool] = False  # it is left once its sitting was closed on another screen
     inherit_bindings = False
 
     def __init__(self) -> None:
         super().__init__()
+        self._sitting = 0  # the number of the sitting it was drawn in; 0: none was open yet
         self._actions: Sequence[Action] = ()
         self._drawn: Drawn | None = None
         self._drawn_for: tuple[object, ...] | None = None  # the room that the page was drawn for
@@ -111,12 +114,30 @@ class KioskScreen(OpaqueScreen[None]):
         """Look at the newest state."""
         raise NotImplementedError
 
+    def _draw(self) -> Drawn:
+        """The page, unless it is of a sitting that was closed elsewhere. Raises Refused then."""
+        left = self.bench.state.left
+        closed = self._sitting not in (0, self._sitting_now) and left is not None and not left.cut_short
+        if self.OF_THE_SITTING and closed:
+            raise Refused(said("The sitting was closed on another screen. The place is kept."))
+        self.follow_sitting()
+        return self.draw()
+
+    @property
+    def _sitting_now(self) -> int:
+        state = self.bench.state
+        return state.sittings if state.sitting is not None else 0
+
+    def follow_sitting(self) -> None:
+        """From now on it is of the sitting that is open."""
+        self._sitting = self._sitting_now
+
     def compose(self) -> ComposeResult:
         """Header, body, actions, places, foot; what is so stands on them before anything is laid out."""
         know_width(self)
         if not is_too_small(self.app.size):
             with suppress(KioskError):  # told once the screen stands
-                self._put(self._told_whole(self.draw()))
+                self._put(self._told_whole(self._draw()))
         yield self._head_line
         yield Strip()
         yield self._body
@@ -183,7 +204,7 @@ class KioskScreen(OpaqueScreen[None]):
             self._show_too_small()
             return
         try:
-            drawn = self.draw()
+            drawn = self._draw()
         except Refused as error:  # what it is about is gone
             self.kiosk.say(str(error), trouble=True)
             self.kiosk.taps.deafen(2 * SAME_TAP_S, text=True)

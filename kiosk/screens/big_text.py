@@ -107,6 +107,21 @@ _LOW_DRAWN = """
 + ..... ..#.. ##### ..#.. ..... .....
 * ... ... .#. ### .#. ...
 / ....# ....# ...#. ..#.. .#... #....
+C .#### #.... #.... #.... #.... .####
+D ####. #...# #...# #...# #...# ####.
+E ##### #.... ####. #.... #.... #####
+F ##### #.... ####. #.... #.... #....
+G .#### #.... #..## #...# #...# .####
+H #...# #...# ##### #...# #...# #...#
+I ### .#. .#. .#. .#. ###
+M #...# ##.## #.#.# #.#.# #...# #...#
+N #...# ##..# #.#.# #.#.# #..## #...#
+T ##### ..#.. ..#.. ..#.. ..#.. ..#..
+# .#.#. ##### .#.#. .#.#. ##### .#.#.
+' # # . . . .
+" #.# #.# ... ... ... ...
+% ##..# ##.#. ..#.. ..#.. .#.## #..##
+° .#. #.# .#. ... ... ...
 """
 _LOW_DOTS = _table(_LOW_DRAWN) | {" ": ("...",) * (2 * LOW_ROWS)}
 
@@ -149,10 +164,27 @@ def solid_rows(text: str, scale: int = 1) -> tuple[str, ...] | None:
 
 @lru_cache(maxsize=64)
 def low_rows(text: str) -> tuple[str, ...] | None:
-    """A figure in three rows of solid characters; None where something in it has no such form."""
-    if not all(one in _LOW_DOTS for one in text):
+    """A figure with its unit in three rows of solid characters, its letters as capitals; None where something
+    in it has no such form."""
+    plain = plainly(text)
+    if plain is None or not all(one in _LOW_DOTS for one in plain):
         return None
-    return _in_half_cells([" ".join(_LOW_DOTS[one][row] for one in text) for row in range(2 * LOW_ROWS)])
+    return _in_half_cells([" ".join(_LOW_DOTS[one][row] for one in plain) for row in range(2 * LOW_ROWS)])
+
+
+@lru_cache(maxsize=64)
+def low_rows_and_words(text: str) -> tuple[str, ...] | None:
+    """The same with the words in it plain, beside its figures in the middle row: for less room. None where a
+    figure in it has no solid form."""
+    rows = ["", "", ""]
+    for part in text.split():
+        solid = low_rows(part) if any(one.isdigit() for one in part) else ("", part, "")
+        if solid is None:
+            return None
+        wide = max(map(len, solid))
+        gap = "  " if rows[1] else ""
+        rows = [f"{row}{gap}{one:<{wide}}" for row, one in zip(rows, solid, strict=True)]
+    return tuple(rows)
 
 
 def _in_half_cells(dots: Sequence[str]) -> tuple[str, ...]:

@@ -83,15 +83,8 @@ class BoardScreen(KioskScreen):
         first = self.at - self.at % self._page
         shown = self._rows[first : first + self._page]
         pages = max(1, -(-len(self._rows) // self._page))
-        lines.row(
-            said(
-                "{title}   page {first} of {pages}",
-                title=self._title(counts),
-                first=first // self._page + 1,
-                pages=pages,
-            ),
-            BOLD,
-        )
+        page = said("page {first} of {pages}", first=first // self._page + 1, pages=pages)
+        lines.row(self._title(counts), BOLD, end=f"   {page}")
         for number, row in enumerate(shown, first):
             here = number == self.at
             pointer = "▶" if here else " "

@@ -17,6 +17,7 @@ class CloseUpScreen(KioskScreen):
 
     NAME = "close-up"
     HINT = to_be_said("The place is kept either way. A note makes the return quick.")
+    OF_THE_SITTING = True
 
     def __init__(self) -> None:
         super().__init__()
@@ -35,8 +36,14 @@ class CloseUpScreen(KioskScreen):
             lines.add(said("MUST NOT BE LEFT SO:"), ACCENT)
             for text in view.must_not:
                 lines.add(text, BOLD, indent="[!] ", most=3)
-        else:
+        for text in view.too_late:
+            lines.add(text, ACCENT, indent="[!] ", most=3)
+        if view.too_late and not self.bench.may_not("answer_limit"):
+            lines.add(said("Say on the part's page what was done."), PLAIN, importance=3)
+        if not view.must_not and not view.too_late:
             lines.add(said("Everything can be left as it is."), BOLD)
+        elif not view.must_not:
+            lines.add(said("All else can be left as it is."), BOLD)
         for text in view.may:
             lines.add(text, PLAIN, indent="[x] ", importance=2, most=2)
         for text in view.clocks:
@@ -85,6 +92,7 @@ class CloseUpScreen(KioskScreen):
         except RecordingStopped:
             self._unrecorded = True
             raise
+        self.follow_sitting()
         self.kiosk.closed_up()
 
     def _write(self) -> None:

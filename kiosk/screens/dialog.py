@@ -18,7 +18,7 @@ from kiosk.screens.action import BIG, Action, with_key
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.opaque import OpaqueScreen
-from kiosk.screens.page_text import ACCENT, BOLD, Lines, one_row
+from kiosk.screens.page_text import ACCENT, BOLD, Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
@@ -26,6 +26,7 @@ from kiosk.screens.taps import SAME_TAP_S, HasTaps, Taps
 from kiosk.screens.target import Target, Targets
 from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
+from kiosk.views.one_row import one_row
 
 T = TypeVar("T")
 
@@ -117,7 +118,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         self._body.put(lines.whole_rows(max(2, rows)))
         self._actions = self.actions()
         self.put(self._actions)
-        put_text(self._foot_line, visible(foot))
+        put_text(self._foot_line, one_row(foot, self.app.size.width - 2))
 
     def settle(self) -> None:
         """The targets and the strip take rows from the text: fit it again when they took some."""

@@ -8,8 +8,9 @@ from rich.cells import cell_len
 from textual.renderables.digits import DIGITS, DIGITS3X3
 
 from kiosk.catalogue import said, to_be_said
-from kiosk.screens.big_text import low_rows, solid_rows
+from kiosk.screens.big_text import low_rows, low_rows_and_words, solid_rows
 from kiosk.shop.characters import visible
+from kiosk.views.one_row import CUT, one_row
 
 BOLD = "bold #ffffff"
 PLAIN = "#f4f4f4"
@@ -18,7 +19,6 @@ ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
 MORE_TO_READ = to_be_said("… more: tap this text, or Tab.")
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
-CUT = " …"  # after the last whole word of what has no room
 BETWEEN_FIGURES = 4  # columns
 
 
@@ -82,16 +82,18 @@ class Lines:
         self.paragraphs.append(Paragraph([[(line, style)] for line in wrapped], importance, told, of))
 
     def raw(self, line: str, style: str = PLAIN, *, importance: int = 0, of: int | None = None) -> None:
-        """Add one row as it is, cut to the width. ``of``: see :class:`Paragraph`."""
+        """Add one row as it is, of what is known to fit: it is cut to the width. ``of``: see
+        :class:`Paragraph`."""
         self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance, of=of))
 
-    def row(self, text: str, style: str = PLAIN, *, of: int | None = None) -> None:
-        """Add words in one row, cut between words where they are longer. ``of``: see :class:`Paragraph`."""
-        self.raw(one_row(text, self.width), style, of=of)
+    def row(self, text: str, style: str = PLAIN, *, end: str = "", of: int | None = None) -> None:
+        """Add words in one row, cut between words where they are longer; the ``end`` of the row stands whole.
+        ``of``: see :class:`Paragraph`."""
+        self.raw(one_row(text, self.width, end), style, of=of)
 
     def insert(self, place: int, line: str, style: str = PLAIN) -> None:
         """Put one row, which is never dropped, before the paragraph at ``place``."""
-        self.paragraphs.insert(place, Paragraph([[(visible(line)[: self.width], style)]], 0))
+        self.paragraphs.insert(place, Paragraph([[(one_row(line, self.width), style)]], 0))
 
     def gap(self, importance: int = 9) -> None:
         """Add an empty row, the first thing to go."""
@@ -203,11 +205,6 @@ class Lines:
         return found
 
 
-def one_row(text: str, width: int) -> str:
-    """A text in one row of so many columns, cut between words with an ellipsis where it is longer."""
-    return next(iter(textwrap.wrap(visible(text), max(1, width), max_lines=1, placeholder=CUT)), "")
-
-
 def _beside_one_another(given: Sequence[tuple[str, str]], scale: int, *, under: bool) -> list[str] | None:
     """Solid figures in a row, each with its caption beside its middle or under it; None where one has no
     solid form."""
@@ -231,11 +228,11 @@ def _beside_one_another(given: Sequence[tuple[str, str]], scale: int, *, under: 
 
 
 def _three_rows(text: str, columns: int) -> list[str]:
-    """Three rows of large characters: solid where all of them have that form and there is room, else of
-    lines; one without either form stands in the middle row."""
-    solid = low_rows(text)
-    if solid is not None and len(solid[0]) <= columns:
-        return list(solid)
+    """Three rows of large characters: solid where all of them have that form and there is room, with the
+    words among them plain where there is less; else of lines, and one without either form in the middle."""
+    for solid in (low_rows(text), low_rows_and_words(text)):
+        if solid is not None and len(solid[0]) <= columns:
+            return list(solid)
     rows = ["", "", ""]
     for character in text:
         place = DIGITS.find(character)

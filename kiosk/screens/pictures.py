@@ -39,6 +39,8 @@ async def _save(shop: Path, into: Path, columns: int, rows: int) -> list[Path]:
                 save(place.name)
             card = bench.place_card()
             if card.action in ("resume", "begin"):
+                if card.work is not None:
+                    bench.take_up(card.work)
                 app.walk(card.work or bench.start(card.marks, card.procedure, card.step))
                 await _at_rest(app, pilot)
                 save("step")

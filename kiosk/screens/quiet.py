@@ -6,6 +6,7 @@ comes of it: the rest of a scan, the second half of a double tap, the repeats of
 """
 
 from kiosk.catalogue import said
+from kiosk.views.clocks import left_words
 
 AFTER_WAKING_S = 1.0  # longer than a terminal waits before it repeats a held key (cage: 0.6 s)
 STILL_COMING_S = 0.2  # between two repeats, or two characters of a slow scanner, it is still the same press
@@ -49,10 +50,11 @@ def quiet_before_calm_s(calm_after_minutes: float, *, step_runs: bool) -> float:
     return max(calm_after_minutes * 60, STEP_S if step_runs else 0.0)
 
 
-def keeps_the_screen(name: str, minutes: int) -> str:
-    """What is said before a screen rests that a PIN guards, to somebody without one."""
+def keeps_the_screen(name: str, left_s: float) -> str:
+    """What is said before a screen rests that a PIN guards, to somebody without one; no longer than is
+    left."""
     return said(
-        "{name}: Esc keeps this screen yours. In {minutes} min only somebody with a PIN can give it back.",
+        "{name}: Esc keeps this screen yours. In {time} only somebody with a PIN can give it back.",
         name=name,
-        minutes=minutes,
+        time=left_words(left_s, up=False),
     )

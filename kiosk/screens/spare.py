@@ -117,7 +117,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             if after is None
             else said("Page {page} of {pages}: a tap on this text chooses the next.", **places)
         )
-        lines.raw(taps, QUIET)
+        lines.row(taps, QUIET)
         return Drawn(lines, actions, Action("Next", "", on, repeats=True))
 
     def _point_again(self, answer: SpareAnswer, choices: Sequence[Suggestion]) -> None:

@@ -40,6 +40,7 @@ class WalkScreen(KioskScreen):
     NAME = "walk"
     HINT = to_be_said("The plans and the designer come before this screen.")
     TELLS_WHAT_IS_LEFT_OUT = True
+    OF_THE_SITTING = True
 
     def __init__(self, work: str) -> None:
         super().__init__()
@@ -100,8 +101,9 @@ class WalkScreen(KioskScreen):
         if asked != self._asked:
             self._asked = asked
             self.kiosk.taps.deafen_to_same()
-        unknown = self.bench.work(self.work).status == "unknown"  # cut short, perhaps at another screen
-        if scale_of(self.app.size) and not (view.barred or view.cautions or unknown):
+        status = self.bench.work(self.work).status  # perhaps cut short or paused at another screen
+        unknown, paused = status == "unknown", status == "paused" and not view.too_late
+        if scale_of(self.app.size) and not (view.barred or view.cautions or unknown or paused):
             return self._acted(view, check, self._large_page(view, check))
         lines = self.lines()
         self._add_heading(lines, view)
@@ -114,6 +116,10 @@ class WalkScreen(KioskScreen):
             lines.add(view.do, BOLD, most=3)
             to_place = Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
             return Drawn(lines, [to_place, *self._always(view)])
+        if paused:
+            lines.add(said("PAUSED: its clock stands still until you carry on."), ACCENT)
+            lines.add(view.do, BOLD, most=3)
+            return Drawn(lines, [Action("CARRY ON", BIG, self._carry_on), self._snag(view)])
         if view.cautions:
             return Drawn(lines, self._cautions(lines, view))
         self._add_step(lines, view, check)
@@ -220,7 +226,7 @@ class WalkScreen(KioskScreen):
         if self._pages_of != made_for:  # at another size or with other cautions nothing was shown yet
             self._pages_of, self._page, self._shown = made_for, 0, set()
         lines.paragraphs = lines.paragraphs[:1]
-        lines.raw(said("CAUTIONS   page {page} of {number}", page=self._page + 1, number=len(pages)), BOLD)
+        lines.row(said("CAUTIONS   page {page} of {number}", page=self._page + 1, number=len(pages)), BOLD)
         for row, style in pages[self._page].rows:
             lines.raw(row, style)
         if self.is_current:
@@ -395,9 +401,9 @@ class WalkScreen(KioskScreen):
             again = partial(self._try_again, view)
             shown: Shown = "key" if self._trial_goes_on(view) else "always"
             actions.append(Action(said("Another {trial}", trial=view.trial_of), "f7", again, shown=shown))
-        elif view.batch_left > 1 and not view.together:
-            actions.append(Action("Other piece", "f7", lambda: self._other_piece(view)))
-        elif not (view.count or view.enough or any(one.answered for one in view.checks)):
+        elif view.other_pieces and not view.together:
+            actions.append(Action("Other piece", "f7", lambda: self._other_piece(self._view())))
+        elif not view.held and not (view.count or view.enough or any(one.answered for one in view.checks)):
             actions.append(Action("Put back", "f7", self._put_back))
         actions += self._always(view)
         label = said("Working") if view.numbers else said("Sources")
@@ -413,10 +419,10 @@ class WalkScreen(KioskScreen):
         return actions
 
     def _always(self, view: StepView) -> list[Action]:
-        return [
-            Action("Pause", "f12", self._pause, shown="wide"),
-            Action("Snag", "f5", partial(self._raise_snag, view)),
-        ]
+        return [Action("Pause", "f12", self._pause, shown="wide"), self._snag(view)]
+
+    def _snag(self, view: StepView) -> Action:
+        return Action("Snag", "f5", partial(self._raise_snag, view))
 
     def _raise_snag(self, view: StepView) -> None:
         self.kiosk.ask_snag(view.batch_marks if view.together else (view.mark,))
@@ -598,7 +604,7 @@ class WalkScreen(KioskScreen):
         odd = self._odd_strip() if view.trial_of else ""
         if view.in_batch is not None:
             self._go_on(view, odd, done)
-        elif self.work in self.bench.state.works:
+        elif self._runs():
             self._say_saved(odd, said("{mark} is done; take the next piece.", mark=view.mark))
         else:
             self._say_saved(odd, said("This step is done."))
@@ -611,8 +617,7 @@ class WalkScreen(KioskScreen):
     def _go_on(self, view: StepView, odd: str, step: StepRef) -> None:
         """What follows for a batch: the next piece in hand, what goes straight on, or the place card with the
         next step of the same batch as its big action."""
-        work = self.bench.state.works.get(self.work)
-        if work is not None and work.status == "running":
+        if self._runs():
             after = self._view()
             in_batch = after.in_batch or said("alone")
             place = {"mark": view.mark, "next_mark": after.mark, "in_batch": in_batch}
@@ -648,6 +653,13 @@ class WalkScreen(KioskScreen):
         """It was not enough after all: what was said is taken back, and the count stays."""
         self.bench.count(self.work, view.mark, view.count, tap=self.tap)
 
+    def _runs(self) -> bool:
+        work = self.bench.state.works.get(self.work)
+        return work is not None and work.status == "running"
+
+    def _carry_on(self) -> None:
+        self.bench.take_up(self.work, tap=self.tap)
+
     def _pause(self) -> None:
         self.bench.pause(self.work)
         self.kiosk.say(said("Paused. Its clock stands still until you carry on."))
@@ -659,10 +671,19 @@ class WalkScreen(KioskScreen):
         self.kiosk.go("place")
 
     def _other_piece(self, view: StepView) -> None:
-        def chosen(mark: str) -> None:
-            self.bench.turn_to(self.work, mark)
+        """Which piece next, of those that nothing holds; or the one in hand out of hand again."""
 
-        dialog = ChoiceScreen(said("Which piece next?"), same(view.batch_marks), goes=True, by_scan=True)
+        def chosen(mark: str) -> None:
+            if mark:
+                self.bench.turn_to(self.work, mark)
+                return
+            self.bench.put_back(self.work, [view.mark], tap=self.tap)
+            self.kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=view.mark))
+
+        choices = same(view.other_pieces)
+        if view.may_put_back and not view.held:
+            choices.append(Choice(said("Put {mark} back as not begun", mark=view.mark), ""))
+        dialog = ChoiceScreen(said("Which piece next?"), choices, goes=True, by_scan=True)
         self.kiosk.ask(dialog, chosen)
 
     def _keypad(self, view: StepView, check: CheckView) -> None:

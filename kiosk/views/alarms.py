@@ -10,6 +10,7 @@ from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.clocks import RunningClock, every_clock, left_words
+from kiosk.views.one_row import one_row
 from kiosk.views.slot import put_away_words
 
 TOLD_FOR_S = 300.0  # how long a wait that ended is called out
@@ -87,9 +88,7 @@ def strip_words(found: Sequence[Alarm], width: int) -> str:
     if not found:
         return ""
     more = ("  " + said("(and {number} more)", number=len(found) - 1)) if len(found) > 1 else ""
-    room = max(10, width - len(more))
-    first = found[0].words
-    return (first if len(first) <= room else f"{first[: room - 2]} …") + more
+    return one_row(found[0].words, width, more)
 
 
 def doubt_words(doubt: Doubt) -> str:

@@ -185,11 +185,6 @@ def _about_one_time(first: RunningClock, other: RunningClock) -> bool:
     )
 
 
-def clock_lines(context: Context) -> list[str]:
-    """The running clocks in lines."""
-    return [one.words for one in told_clocks(context)]
-
-
 def left_words(seconds: float, *, up: bool) -> str:
     """How long still: ``95 s``, ``25 min``, ``4.5 h``. A wait is rounded up, what is left of a limit down."""
     whole = math.ceil if up else math.floor

@@ -1,19 +1,20 @@
 """Closing up: what may be left as it is and what may not."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
-from kiosk.record.position import left_in_a_run, position
+from kiosk.record.position import position
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Piece, State
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Repeat, Step
 from kiosk.shop.shop import Shop
-from kiosk.views.clocks import clock_lines
+from kiosk.views.clocks import RunningClock, told_clocks
+from kiosk.views.must_follow import left_in_runs
 from kiosk.views.wording import action_words, count_words, next_step_words
 
 Do = Callable[[Step], str]  # the words of a step's action
@@ -21,9 +22,11 @@ Do = Callable[[Step], str]  # the words of a step's action
 
 @dataclass(frozen=True)
 class CloseUp:
-    """Two lists: what must not be left so, and what may; then the clocks that go on running."""
+    """Three lists: what must not be left so, what it is too late for, and what may; then the clocks that go
+    on running."""
 
     must_not: tuple[str, ...]
+    too_late: tuple[str, ...]
     may: tuple[str, ...]
     clocks: tuple[str, ...]
     put_away: tuple[str, ...]
@@ -38,6 +41,8 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
     must_not: list[str] = []
     may: list[str] = []
     tools: dict[str, None] = {}
+    clocks = told_clocks(context)
+    lost = _lost(clocks)
     for work in state.works.values():
         procedure, step = shop.find_step(work.procedure, work.step)
         if procedure is None or step is None:
@@ -45,6 +50,8 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
         tools.update(dict.fromkeys(shop.tool_names(step)))
         name = f"{marks_in_full(work.marks)}: {do(step)}"
         touched = [piece for piece in work.pieces if piece.touched]
+        if lost.issuperset(work.marks) and step.stop in ("go straight on", "only when finished"):
+            continue  # it is told with its clock
         if step.stop == "go straight on":
             must_not.append(said("{name} The next step must follow at once.", name=name))
         elif step.stop == "only when finished":
@@ -63,14 +70,27 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
             )
         else:
             may.append(name)
-    must_not += _must_follow(context, do)
+    must_not += _must_follow(context, do, lost)
     return CloseUp(
         tuple(must_not),
+        tuple(one.words for one in clocks if _is_missed(one)),
         tuple(may),
-        tuple(clock_lines(context)),
+        tuple(one.words for one in clocks if not _is_missed(one)),
         tuple(tools),
         _next_step(shop, state, do),
     )
+
+
+def _is_missed(one: RunningClock) -> bool:
+    return one.is_limit and one.left_s is not None and one.left_s < 0
+
+
+def _lost(clocks: Sequence[RunningClock]) -> frozenset[str]:
+    """The parts on which a limit was missed and no other one runs: nothing is saved by staying. Where one
+    still runs, what was mixed is still wet."""
+    limits = [one for one in clocks if one.is_limit]
+    missed = {mark for one in limits if _is_missed(one) for mark in one.marks}
+    return frozenset(missed.difference(*(one.marks for one in limits if not _is_missed(one))))
 
 
 def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
@@ -106,19 +126,17 @@ def _next_step(shop: Shop, state: State, do: Do) -> str:
     return ""
 
 
-def _must_follow(context: Context, do: Do) -> list[str]:
-    """Parts whose last finished step may not be left without the next, where nothing has to pass first."""
-    shop, state = context.shop, context.state
+def _must_follow(context: Context, do: Do, lost: frozenset[str]) -> list[str]:
+    """Parts whose last finished step may not be left without the next, where nothing has to pass first; of
+    those that are ``lost`` already nothing is said."""
     at_once: dict[str, list[str]] = {}
     after_a_wait: dict[str, list[str]] = {}
-    for part in state.parts.values():
-        last = left_in_a_run(shop, part) if part.work not in state.works else None
-        if last is not None:
-            procedure, step = last
-            following = procedure.steps[(procedure.index(step.id) or 0) + 1]
-            blocked = part_blocks(context, part.mark, procedure, following)
-            waits = any(block.kind in ("wait", "look at clock") for block in blocked)
-            (after_a_wait if waits else at_once).setdefault(do(following), []).append(part.mark)
+    for one in left_in_runs(context):
+        if one.mark in lost:
+            continue
+        blocked = part_blocks(context, one.mark, one.procedure, one.step)
+        waits = any(block.kind in ("wait", "look at clock") for block in blocked)
+        (after_a_wait if waits else at_once).setdefault(do(one.step), []).append(one.mark)
     return [
         *(
             said("{parts} cannot wait. Next: {words}", parts=marks_in_full(marks), words=words)

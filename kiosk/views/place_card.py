@@ -7,10 +7,10 @@ from typing import Literal
 
 from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
-from kiosk.record.batch import GoesOn, goes_on, members
+from kiosk.record.batch import GoesOn, goes_on, members, pieces_to_do
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
-from kiosk.record.position import left_in_a_run, never_done, position, revision_changes
+from kiosk.record.position import never_done, position, revision_changes
 from kiosk.record.readiness import BlockKind, all_parts, blocks, ran_out, step_blocks
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
@@ -24,6 +24,7 @@ from kiosk.views.barred import barred
 from kiosk.views.batch import BatchLines, batch_lines, batch_of_one, in_batch_words, opened_by, opened_words
 from kiosk.views.clocks import RunningClock, running_clocks, told_clocks
 from kiosk.views.fault_line import fault_line
+from kiosk.views.must_follow import left_in_runs
 from kiosk.views.wording import action_words, ago, count_words, id_in_words, kinds_in_words, next_step_words
 from kiosk.views.wrong_pins import wrong_pin_lines
 
@@ -324,24 +325,19 @@ def _must_follow(context: Context, in_hand: Work | None) -> tuple[str, ...]:
     They come before what was left running, paused or unknown: after the coat the gun is cleaned, not a tag
     wired.
     """
-    shop, state = context.shop, context.state
     runs = in_hand if in_hand is not None and in_hand.status == "running" else None
-    for done in reversed(state.confirmations):
-        if runs is not None and (runs.touched_at or runs.started_at) >= done.at:
+    left = left_in_runs(context)
+    for one in sorted(left, key=lambda follows: follows.done_at, reverse=True):
+        if runs is not None and (runs.touched_at or runs.started_at) >= one.done_at:
             return ()  # that is what is worked at now
-        left = [
-            mark
-            for mark in done.marks
-            if mark in shop.parts
-            and state.part(mark).work not in state.works
-            and not state.open_snags(mark)
-            and left_in_a_run(shop, state.part(mark))
-        ]
-        where = position(shop, state, left[0]) if left else None
-        if where is None or where.procedure is None or where.step is None:
+        if blocks(context, one.mark, one.procedure, one.step):
             continue
-        if not blocks(context, left[0], where.procedure, where.step):
-            return _standing_together(shop, state, left)
+        done_with_it = [
+            other.mark
+            for other in left
+            if other.done_at == one.done_at and not context.state.open_snags(other.mark)
+        ]
+        return _standing_together(context.shop, context.state, done_with_it)
     return ()
 
 
@@ -402,17 +398,17 @@ def _work_in_hand(context: Context) -> Work | None:
     last = next((work for work in here if work.id == state.last_work), None)
     if last is not None and not _waits_for_a_snag(context, last):
         return last
-    paused = _newest(work for work in here if work.status == "paused" and work.by == context.doer.id)
+    paused = _newest(work for work in here if work.status == "paused" and work.worker == context.doer.id)
     if paused is not None and last is None and _only_others_went_on(context, paused):
         return paused
     return _newest(work for work in here if work.status != "paused")
 
 
 def _only_others_went_on(context: Context, paused: Work) -> bool:
-    """True when this person has done nothing since: what a helper did meanwhile does not move their place."""
+    """True when this person has done nothing since: what a helper did meanwhile does not move their place,
+    nor what they began themselves and put back as not begun."""
     since = paused.touched_at or paused.started_at
-    after = [one for one in context.state.confirmations if one.at >= since]
-    return bool(after) and all(one.by != context.doer.id for one in after)
+    return all(one.by != context.doer.id for one in context.state.confirmations if one.at >= since)
 
 
 def _newest(works: Iterable[Work]) -> Work | None:
@@ -421,7 +417,7 @@ def _newest(works: Iterable[Work]) -> Work | None:
 
 def _elsewhere(context: Context, work: Work) -> bool:
     """True for what another person does at another screen."""
-    return work.status == "running" and work.run != context.run and work.by != context.doer.id
+    return work.status == "running" and work.run != context.run and work.worker != context.doer.id
 
 
 def _waits_for_a_snag(context: Context, work: Work) -> bool:
@@ -536,10 +532,9 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
     asked = {check.id: check.ask for check in step.checks}
     standing = said(_STANDING[work.status])
     others = in_batch_words(context, (piece.mark,))
-    if not others and len(work.marks) > 1:
-        others = " " + said(
-            "({at} of {number} left)", at=work.marks.index(piece.mark) + 1, number=len(work.marks)
-        )
+    to_do = pieces_to_do(state, work)
+    if not others and len(to_do) > 1 and piece.mark in to_do:
+        others = " " + said("({at} of {number} left)", at=to_do.index(piece.mark) + 1, number=len(to_do))
     return replace(
         card,
         standing=standing,

@@ -7,7 +7,7 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.at_hand import at_hand
-from kiosk.record.batch import Follows, InBatch, follows, place_in_batch
+from kiosk.record.batch import Follows, InBatch, follows, pieces_to_do, place_in_batch
 from kiosk.record.context import Context
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import steps_left
@@ -59,7 +59,7 @@ class StepView:
 
     work: str
     mark: str
-    batch_left: int
+    batch_left: int  # parts in hand; of those that go through in turn, which nothing holds
     batch_marks: tuple[str, ...]
     together: bool
     kind_name: str
@@ -101,6 +101,8 @@ class StepView:
     then: Follows = ""  # what comes when it is done on this part
     then_mark: str = ""  # and on which part
     held_marks: tuple[str, ...] = ()  # parts in hand that a snag holds
+    other_pieces: tuple[str, ...] = ()  # the others in hand, which nothing holds
+    may_put_back: bool = False  # nothing was done yet on the part that is shown
     first_limit: RunningClock | None = None  # the first of the limits, to be shown large
     near: RunningClock | None = None  # the limit that runs out soon on parts elsewhere, to be shown large
     other_clocks: tuple[str, ...] = ()  # that run on parts elsewhere, that one not among them
@@ -162,6 +164,7 @@ def step_view(context: Context, work: Work) -> StepView:
     following = after[1] if len(after) > 1 else None
     wanted = shop.figures.count(kind, step.repeat) if step.repeat else 0
     held_marks = tuple(mark for mark in work.marks if state.open_snags(mark))
+    to_do = pieces_to_do(state, work)
     holding = held_marks if together else tuple(mark for mark in held_marks if mark == piece.mark)
     then, then_mark = follows(context, work, piece.mark)
     helper = context.doer.role != "builder"
@@ -174,7 +177,7 @@ def step_view(context: Context, work: Work) -> StepView:
     return StepView(
         work=work.id,
         mark=piece.mark,
-        batch_left=len(work.pieces),
+        batch_left=len(work.pieces) if together else len(to_do),
         batch_marks=work.marks,
         together=together,
         kind_name=kinds_in_words(shop, work.marks if together else (piece.mark,)),
@@ -220,6 +223,8 @@ def step_view(context: Context, work: Work) -> StepView:
         then=then,
         then_mark=then_mark,
         held_marks=held_marks,
+        other_pieces=tuple(mark for mark in to_do if mark != piece.mark),
+        may_put_back=not piece.touched,
     )
 
 

@@ -43,13 +43,13 @@ from tests.screens.moment import NOW, fixed_zone, make_played_shop
 from tests.screens.scenes import SCENES
 
 # What begins with these words on its target (or the title of its dialog) may record these, and nothing else.
-BEGUN = {"work_started", "work_resumed", "procedure_kept", "batch_joined", "slot_begun"}
+BEGUN = {"work_started", "work_resumed", "work_paused", "procedure_kept", "slot_begun"}
 RECORDS: dict[str, set[str]] = {
     # the place, Minutes, a part
     "CARRY ON": BEGUN,
     "BEGIN": BEGUN,
     "READY IN": BEGUN,
-    "GO TO THE STEP": {"work_resumed", "turned_to"},
+    "GO TO THE STEP": {"work_resumed", "work_paused", "turned_to"},
     "ROOM IS CLEAR": {"room_cleared"},
     "IT IS COMPLETE": {"part_completed"},
     "DONE AS IT SAYS": {"clock_answered"},
@@ -64,7 +64,7 @@ RECORDS: dict[str, set[str]] = {
     "YES": {"answered"},
     "NO": {"answered"},
     "RECORD": {"answered"},
-    "DONE": {"step_finished", "procedure_kept", "trial_bent", "turned_to", "work_paused", *BEGUN},
+    "DONE": {"step_finished", "procedure_kept", "trial_bent", "turned_to", *BEGUN},
     "Split": {"batch_split", "work_dropped"},
     "along": {"batch_joined"},
     "Another": {"trial_bent"},
@@ -79,11 +79,11 @@ RECORDS: dict[str, set[str]] = {
     "What is not right": {"snag_raised", "turned_to", "work_paused"},  # the next of the batch is turned to
     "What comes first, or not today": {"wished", "wish_taken_back"},
     "Why is it": {"corrected", "snag_raised", "trial_retracted"},
-    "Undo": {"undone"},
-    "Which piece next": {"turned_to"},
+    "Undo": {"undone", "work_paused"},
+    "Which piece next": {"turned_to", "work_dropped", "work_paused"},
     "Why is it skipped": {"step_skipped", "procedure_kept"},
     "is this step not done": {"step_reopened", "procedure_kept", "trial_retracted", "work_dropped"},
-    "What else?": {"work_paused", "work_dropped", "counted", *BEGUN},
+    "What else?": {"work_dropped", "counted", *BEGUN},
     "new PIN once more": {"pin_set", "pin_tried"},
     "what becomes of it": {"pin_set"},
     "A note on this part": {"note_written"},
@@ -97,7 +97,7 @@ RECORDS: dict[str, set[str]] = {
     "look over what was done": {"looked_over", "step_reopened", "trial_retracted"},
     "is it not good": {"looked_over", "step_reopened", "trial_retracted"},
     "looks at": {"hold_looked", "procedure_kept"},
-    "The step was under way": {"looked"},
+    "The step was under way": {"looked", "work_paused"},
     "which step comes next": {"place_answered"},
     "ran out on": {"clock_answered"},
     "Is the clock right": {"clock_marked"},

@@ -198,9 +198,23 @@ MUTANTS = (
     Mutant(
         "put back after counting",
         "record/rules/steps.py",
-        "if any(piece.touched for piece in work.pieces):",
+        "if any(_piece(work, mark).touched for mark in leave or work.marks):",
         "if False:",
         f"{EDGES}::test_what_was_begun_on_is_not_put_back_as_not_begun",
+    ),
+    Mutant(
+        "a person's minute counts at two steps",
+        "record/rules/steps.py",
+        'if work.status == "running" and work.worker == person and work.id != but',
+        "if False",
+        "tests/record/test_hands_at_once.py",
+    ),
+    Mutant(
+        "what an undo takes back stays out on the bench",
+        "record/apply.py",
+        "    _back_in_its_place(state, body.event)\n",
+        "",
+        "tests/record/test_put_back.py::test_what_an_undo_takes_back_is_not_out_on_the_bench",
     ),
     Mutant(
         "all finger taps dead",

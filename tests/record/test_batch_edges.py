@@ -7,7 +7,7 @@ import pytest
 
 from kiosk.record.batch import GoesOn, InBatch, follows, goes_on, may_join_again, place_in_batch, who_left
 from kiosk.record.context import Context
-from kiosk.record.events import BatchSplit, ClockSet
+from kiosk.record.events import BatchSplit, ClockSet, WorkStarted
 from kiosk.record.rules import Refused, batches
 from kiosk.record.state import PartState, Piece, Snag, State, StepDone, Work
 from kiosk.shop.procedure import Step, StepRef
@@ -257,12 +257,13 @@ def test_a_part_whose_place_is_asked_for_joins_nothing() -> None:
 
 
 def test_a_step_that_takes_one_at_a_time_is_begun_on_the_first_and_the_others_come_along() -> None:
-    def begun(one: Step, *marks: str) -> dict[str, tuple[str, ...]]:
+    def begun(one: Step, *marks: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
         now = walking(one, step(id="last"))
-        found = batches.begin_batch(now, marks, StepRef("rib-blank", "cut"))
-        return {body.kind: getattr(body, "marks", ()) for body in found if body.kind != "procedure_kept"}
+        kept, found = batches.begin_batch(now, marks, StepRef("rib-blank", "cut"))
+        assert kept.kind == "procedure_kept" and isinstance(found, WorkStarted)
+        return found.marks, found.walks_with
 
     both, alone = ("NR-04", "NR-05"), step(id="cut", batch="no")
-    assert begun(alone, *both) == {"batch_joined": both, "work_started": both[:1]}
-    assert begun(alone, "NR-04") == {"work_started": ("NR-04",)}
-    assert begun(step(id="cut"), *both) == {"work_started": both}
+    assert begun(alone, *both) == (both[:1], both[1:])
+    assert begun(alone, "NR-04") == (("NR-04",), ())
+    assert begun(step(id="cut"), *both) == (both, ())

@@ -28,6 +28,8 @@ from kiosk.record.state import (
     Snag,
     State,
     StepDone,
+    TookOut,
+    Walked,
     Work,
 )
 from kiosk.shop.procedure import StepRef
@@ -159,6 +161,9 @@ def test_a_step_is_taken_in_hand_and_its_own_clock_has_done_its_work() -> None:
         run="this run",
         touched_at=LATER,
         piece_since=LATER,
+        made="event 1",
+        walked=(Walked("FB-NR", "", ""), Walked("FB-MR", "", "")),
+        hands="wren",
     )
     assert work.status == "running" and work.exact and work.ref == SAW
     assert state.parts["FB-NR"] == PartState("FB-NR", work="w", clocks=clocks[1:], batch="event 1")
@@ -619,7 +624,7 @@ def test_a_step_without_a_set_up_or_a_family_teaches_its_piece_from_the_first() 
         assert set(state.times) == {PieceTime(SAW, "wren"), PACE}
     out = working()
     assert out.sitting is not None
-    out.sitting = replace(out.sitting, families=("saws",))
+    out.sitting = replace(out.sitting, took_out=(TookOut("event 0", "saws", 0.0),))
     body = finished("FB-NR", family="saws", set_up_minutes=4.0, each_minutes=2.0)
     assert not sets_up(out, body) and sets_up(working(), body) and sets_up(State(), body)
     assert not sets_up(State(), finished("FB-NR", set_up_minutes=4.0))

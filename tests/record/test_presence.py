@@ -13,6 +13,12 @@ from kiosk.record.presence import Presence
 from tests.conftest import SteadyClocks
 
 
+def others_hands(screen: Bench) -> None:
+    """Odile has that screen: what one person has in hand stands still when they begin something else."""
+    screen.come("odile")
+    screen.hand_over("odile")
+
+
 def test_a_second_screen_joins_and_cuts_nothing_off(new_shop: Path, clocks: SteadyClocks) -> None:
     wall = Bench(new_shop, clocks, watch=True)
     work = wall.start(["FB-NR"], "form-block", "measure-pattern")
@@ -93,6 +99,7 @@ def test_a_killed_screens_step_is_unknown_on_the_other_at_the_next_poll(
 ) -> None:
     wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
     own = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    others_hands(tablet)
     other = tablet.start(["FB-MR"], "form-block", "measure-pattern")
     wall.refresh()
     assert not wall.refresh() and wall.state.works[other].status == "running"
@@ -110,6 +117,7 @@ def test_a_killed_screens_step_is_unknown_on_the_other_at_the_next_poll(
 def test_a_screen_that_starts_finds_what_a_killed_one_left(new_shop: Path, clocks: SteadyClocks) -> None:
     wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
     own = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    others_hands(tablet)
     other = tablet.start(["FB-MR"], "form-block", "measure-pattern")
     killed(wall)
     again = Bench(new_shop, clocks, watch=True)  # the tablet has not looked yet

@@ -19,6 +19,7 @@ from kiosk.record.state import (
     State,
     Timed,
     Times,
+    TookOut,
 )
 from kiosk.shop.procedure import Family, StepRef
 from tests.conftest import SteadyClocks
@@ -48,8 +49,9 @@ def test_every_key_comes_back_from_the_snapshot_as_the_type_it_was() -> None:
     state.parts["FB-NR"] = PartState(
         "FB-NR", measured={SAW: {"gap": 0.5}}, looked={SAW: "odile"}, wants_look=(SAW,)
     )
-    state.sitting = Sitting(("wren",), SteadyClocks().at, "run", families=("pattern-table", SAW))
-    state.sitting = replace(state.sitting, put_aways=(("pattern-table", 3.0), (SAW, 5.0)))
+    state.sitting = Sitting(("wren",), SteadyClocks().at, "run")
+    took_out = (TookOut("one", "pattern-table", 3.0), TookOut("other", SAW, 5.0))
+    state.sitting = replace(state.sitting, took_out=took_out)
     again = unpacked(packed(state))
     assert again == state
     assert list(again.times) == EVERY_TIME

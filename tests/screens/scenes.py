@@ -267,6 +267,7 @@ SCENES = (
     Scene("past-forecasts", ("f3", "f12", "f7")),
     Scene("close-up", ("enter", "f10", *"Two clamps")),
     Scene("close-up-must-not", ("f10",), before=_spread_glue),
+    Scene("close-up-too-late", ("f10",), before=_limit_runs(20)),
     Scene("mark-typed", (*"NR-0",)),
     Scene("mark-unknown", (*"NR-99", "enter")),
     Scene("recording-stopped", then=_recording_stops),

@@ -16,6 +16,7 @@ from kiosk.screens.big_text import (
     solid_rows,
 )
 from kiosk.screens.page_text import Lines
+from kiosk.screens.walk import DEGREES, FIGURE_BEGINS, FIGURE_GOES_ON
 
 # Block characters in the Linux console's own font: drivers/tty/vt/cp437.uni, 0xdb, 0xdc and 0xdf.
 CONSOLE = set(" \u2588\u2584\u2580")
@@ -57,7 +58,32 @@ def test_figures_where_there_are_three_rows_are_as_solid_and_none_like_another()
     assert not [(one, other) for one, other in combinations(drawn, 2) if drawn[one] == drawn[other]]
     rows = low_rows("".join(drawn))
     assert rows is not None and len(rows) == LOW_ROWS and set("".join(rows)) <= CONSOLE
-    assert low_rows("12 mm") is None
+    assert low_rows("12 mm") == low_rows("12 MM") is not None
+    assert low_rows("12 km") is None
+
+
+def test_all_that_a_figure_is_typed_with_is_solid_where_there_are_three_rows() -> None:
+    """A unit typed with a figure drew the whole of it with lines a pixel thin."""
+    for one in FIGURE_BEGINS | FIGURE_GOES_ON | DEGREES:
+        assert low_rows(one) is not None, one
+    for text in ("6.5 mm", "0.505 in", "20 C", "#30", "8 ft 2-1/4"):
+        lines = Lines(71)
+        lines.big(text, caption="▌ half typed")
+        rows = ["".join(run for run, _ in row) for row in lines.whole_rows(3)]
+        assert [row.startswith(low) for row, low in zip(rows, low_rows(text) or (), strict=True)] == [
+            True
+        ] * 3
+        assert rows[1].endswith("▌ half typed")
+
+
+def test_where_there_is_less_room_the_words_in_a_figure_are_plain_and_nothing_is_lost() -> None:
+    lines = Lines(71)
+    lines.big("8 ft 2-1/16 in", caption="▌ half typed")
+    rows = ["".join(run for run, _ in row) for row in lines.whole_rows(3)]
+    first, second = low_rows("8"), low_rows("2-1/16")
+    assert first is not None and second is not None
+    assert rows[1] == f"{first[1]}  ft  {second[1]}  in  ▌ half typed"
+    assert rows[0].split() == f"{first[0]}{second[0]}".split() or rows[0].startswith(first[0])
 
 
 def test_a_figure_too_wide_for_solid_characters_is_drawn_with_lines_and_loses_none() -> None:

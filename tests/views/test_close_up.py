@@ -1,8 +1,12 @@
 """Closing up: what may not be left as it is stands first, with its reason; what may is said too."""
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.record.events import ClockSet
 from kiosk.record.state import Answer, PartState, Piece, State, StepDone, Work
 from kiosk.shop.procedure import Step
 from kiosk.views.close_up import CloseUp, close_up
@@ -85,3 +89,47 @@ def test_the_next_sitting_begins_with_nothing_that_a_snag_holds(bench: Bench) ->
     assert bench.close_up_view().next_step.startswith("NR-02: ")
     bench.raise_snag("NR-02", "Crack")
     assert not bench.close_up_view().next_step.startswith("NR-0"), work
+
+
+def limit(what: str, minutes_left: float, *, step: str = "press") -> ClockSet:
+    """A limit of 20 minutes on a step."""
+    return ClockSet(
+        what=what,
+        kind="within",
+        minutes=20,
+        until=NOW + timedelta(minutes=minutes_left),
+        procedure="form-block",
+        step=step,
+        if_missed="Throw the mix away.",
+        ends="finish",
+    )
+
+
+def glued(*clocks: ClockSet, in_hand: bool = False) -> CloseUp:
+    """What closing up says of a block that was glued and is to be pressed at once."""
+    shop, _ = with_steps(
+        brambling(),
+        "form-block",
+        step(id="glue", stop="go straight on"),
+        step(id="press", do="Press it", stop="only when finished"),
+    )
+    part = PartState("FB-NR", passes={"form-block": {"glue": StepDone(NOW, "wren", "1")}}, clocks=clocks)
+    state = State(parts={"FB-NR": replace(part, work="w" if in_hand else None)})
+    if in_hand:
+        state.works["w"] = Work("w", "form-block", "1", "press", "wren", (Piece("FB-NR"),), "FB-NR", NOW)
+    return close_up(moment(builder(), state=state, shop=shop))
+
+
+@pytest.mark.parametrize("in_hand", [False, True])
+def test_what_it_is_too_late_for_is_not_said_to_be_saved_by_staying(in_hand: bool) -> None:
+    in_time, late = glued(limit("glue", 5), in_hand=in_hand), glued(limit("glue", -1), in_hand=in_hand)
+    assert len(in_time.must_not) == 1 and in_time.too_late == () and "WITHIN" in in_time.clocks[0]
+    assert late.must_not == () and late.clocks == ()
+    assert [text.startswith("TOO LATE since") for text in late.too_late] == [True]
+    assert "FB-NR, glue. Throw the mix away." in late.too_late[0]
+
+
+@pytest.mark.parametrize("in_hand", [False, True])
+def test_what_is_still_wet_is_not_left_though_another_time_ran_out(in_hand: bool) -> None:
+    both = glued(limit("last wipe", -1), limit("glue", 5), in_hand=in_hand)
+    assert len(both.must_not) == 1 and len(both.too_late) == 1 and len(both.clocks) == 1

@@ -15,9 +15,9 @@ def out_on_bench(context: Context) -> dict[Family, list[tuple[Procedure, Step]]]
     sitting = context.state.sitting
     run = sitting.run if sitting is not None else None
     works = [one for one in context.state.works.values() if one.status == "running" or one.run == run]
-    used = [*context.state.done_since, *((work.ref, work.turned_to) for work in works)]
+    done = {one.ref: one.mark for one in reversed(context.state.done_since)}  # each step once
     found: dict[Family, list[tuple[Procedure, Step]]] = {}
-    for ref, mark in used:
+    for ref, mark in [*reversed(done.items()), *((work.ref, work.turned_to) for work in works)]:
         with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
             procedure, step = context.shop.find_step(ref.procedure, ref.step, mark)
             if procedure is not None and step is not None and mark in context.shop.parts:

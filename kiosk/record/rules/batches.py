@@ -21,8 +21,13 @@ def begin_batch(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
         return begin(context, marks, ref)
     if not one_by_one(context.shop, marks[0], procedure, step):
         return begin(context, marks, ref)
-    bodies = begin(context, marks[:1], ref)
-    return [*_joined(context, marks), *bodies]
+    joins = bool(_joined(context, marks))
+    return [
+        body.model_copy(update={"walks_with": tuple(marks[1:])})
+        if joins and isinstance(body, e.WorkStarted)
+        else body
+        for body in begin(context, marks[:1], ref)
+    ]
 
 
 @act("whoever is here")

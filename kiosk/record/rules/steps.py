@@ -81,7 +81,17 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
         step=step.id,
         text=text,
     )
-    return [*first, started]
+    return [*first, *others_paused(context, context.doer.id), started]
+
+
+def others_paused(context: Context, person: str, but: str = "") -> Bodies:
+    """What somebody has in hand, but for one step, stands still once they go on with that: nobody's minute is
+    worked at two steps. What runs on by itself is a wait, and no step in hand."""
+    return [
+        e.WorkPaused(work=work.id)
+        for work in context.state.works.values()
+        if work.status == "running" and work.worker == person and work.id != but
+    ]
 
 
 def _work(context: Context, work_id: str) -> Work:
@@ -543,21 +553,33 @@ def take_up(context: Context, work_id: str) -> Bodies:
     """Carry on with a step in hand: its clock runs again."""
     work = live_work(context, work_id)
     require_in_time(context, work, work.marks)
-    return [e.WorkResumed(work=work_id)] if work.status == "paused" else []
+    if work.status != "paused":
+        return []
+    return [*others_paused(context, context.doer.id), e.WorkResumed(work=work_id)]
 
 
-def dropped(context: Context, work_id: str) -> Bodies:
-    """The unfinished parts out of hand, as not started. Refused once something was done on them."""
+def dropped(context: Context, work_id: str, marks: Sequence[str] = ()) -> Bodies:
+    """Unfinished parts out of hand, as not started; all of them where none is named. Refused once something
+    was done on them."""
     work = _work(context, work_id)
-    if any(piece.touched for piece in work.pieces):
+    leave = tuple(dict.fromkeys(marks))
+    if any(_piece(work, mark).touched for mark in leave or work.marks):
         raise Refused("something is already counted or measured", "undo it first, or keep the place")
-    return [e.WorkDropped(work=work_id)]
+    if not leave or len(leave) == len(work.pieces):
+        return [e.WorkDropped(work=work_id)]
+    _, step = step_of(context.shop, work)
+    if step.batch == "together" and any(piece.touched for piece in work.pieces):
+        raise Refused("what is counted or measured is so of all of them", "split it off on its page")
+    return [e.WorkDropped(work=work_id, marks=leave), *turned_from_held(context, work, leave)]
 
 
 @act("whoever may do the step")
-def put_back(context: Context, work_id: str) -> Bodies:
-    """Take the unfinished parts out of hand, as not started. Refused once something was done on them."""
-    return dropped(context, work_id)
+def put_back(context: Context, work_id: str, marks: Sequence[str] = ()) -> Bodies:
+    """Take unfinished parts out of hand, as not started, all of them where none is named; the others go on.
+
+    Refused once something was done on them.
+    """
+    return dropped(context, work_id, marks)
 
 
 @act("the builder")
@@ -580,9 +602,11 @@ def say_how_it_stands(context: Context, work_id: str, *, as_shown: bool) -> Bodi
     work = _work(context, work_id)
     if work.status != "unknown":
         return []
+    others: Bodies = []
     if as_shown:
         require_in_time(context, work, work.marks)
+        others = others_paused(context, context.doer.id)
     touched = any(piece.touched for piece in work.pieces)
     if not as_shown and touched and context.doer.role != "builder" and work.by != context.doer.id:
         raise NotAllowed("something was counted or measured before it was left", "ask the builder")
-    return [e.Looked(work=work_id, verdict="as shown" if as_shown else "not started")]
+    return [*others, e.Looked(work=work_id, verdict="as shown" if as_shown else "not started")]

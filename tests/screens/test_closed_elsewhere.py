@@ -1,0 +1,136 @@
+"""What another screen does to the step in hand is seen here: closed up, paused, or held by a snag."""
+
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.close_up import CloseUpScreen
+from kiosk.screens.place import PlaceScreen
+from kiosk.screens.walk import WalkScreen
+from tests.conftest import SteadyClocks
+from tests.driver import foot_text, press, screen_text, settled
+from tests.screens.moment import NOW, with_app
+from tests.screens.scenes import CARRY_ON
+
+
+@contextmanager
+def other_screen(shop: Path) -> Iterator[Bench]:
+    """Another screen of the same shop."""
+    with closing(Bench(shop, SteadyClocks(NOW), watch=True)) as bench:
+        yield bench
+
+
+def shown(app: KioskApp) -> str:
+    return "\n".join(screen_text(app))
+
+
+async def looks(app: KioskApp, pilot: Pilot[None]) -> None:
+    """The screen's next look for what others wrote."""
+    assert isinstance(app.screen, WalkScreen | CloseUpScreen | PlaceScreen)
+    app.screen._poll()
+    await settled(app, pilot)
+
+
+@pytest.mark.parametrize("size", [(73, 20), (120, 36)])
+def test_a_sitting_closed_elsewhere_leaves_nobody_on_its_step(demo_shop: Path, size: tuple[int, int]) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        assert isinstance(app.screen, WalkScreen)
+        with other_screen(demo_shop) as tablet:
+            tablet.close_sitting("")
+        await looks(app, pilot)
+        assert isinstance(app.screen, PlaceScreen)
+        assert "The sitting was closed on another screen." in foot_text(app)
+        assert "PAUSED" in shown(app) and "CARRY ON" in shown(app)
+
+    with_app(demo_shop, walk, size=size)
+
+
+def test_nor_on_the_page_that_closes_it(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON, "f10")
+        assert isinstance(app.screen, CloseUpScreen)
+        with other_screen(demo_shop) as tablet:
+            tablet.close_sitting("")
+            tablet.note("back again")  # and opened it anew
+        await looks(app, pilot)
+        assert isinstance(app.screen, PlaceScreen)
+        assert "The sitting was closed on another screen." in foot_text(app)
+
+    with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("size", [(73, 20), (120, 36)])
+def test_a_step_paused_elsewhere_is_carried_on_by_one_press(demo_shop: Path, size: tuple[int, int]) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        with other_screen(demo_shop) as tablet:
+            other = tablet.start(["MR-01"], *next_of(tablet, "MR-01"))
+            await looks(app, pilot)
+            assert isinstance(app.screen, WalkScreen) and "PAUSED" in shown(app)
+            assert "ONE MORE" not in shown(app), "nothing is counted while its clock stands still"
+            await press(app, pilot, "enter")
+            assert app.bench.work(screen.work).status == "running"
+            assert app.bench.work(other).status == "paused"
+            assert "ONE MORE" in shown(app)
+            await press(app, pilot, *"MR-02", "enter", "enter")
+            assert "Paused meanwhile: " in foot_text(app)
+
+    with_app(demo_shop, walk, size=size)
+
+
+def next_of(bench: Bench, mark: str) -> tuple[str, str]:
+    where = bench.position(mark)
+    assert where.procedure is not None and where.step is not None
+    return where.procedure.id, where.step.id
+
+
+def test_a_held_piece_is_neither_offered_nor_counted_on(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        marks = app.bench.work(screen.work).marks
+        assert len(marks) == 3
+        view = app.bench.step_view(screen.work)
+        app.bench.raise_snag(marks[1], "Crack")
+        now = app.bench.step_view(screen.work)
+        assert (view.batch_left, now.batch_left) == (3, 2)
+        assert now.other_pieces == (marks[2],)
+        await press(app, pilot, "f7")
+        dialog = app.screen
+        assert isinstance(dialog, ChoiceScreen)
+        assert marks[2] in shown(app) and marks[1] not in shown(app)
+        await press(app, pilot, "escape")
+        app.bench.raise_snag(marks[2], "Crack")
+        await looks(app, pilot)
+        assert "Other piece" not in shown(app)
+
+    with_app(demo_shop, walk)
+
+
+def test_one_piece_is_put_back_by_finger_and_the_others_go_on(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        first, second, third = app.bench.work(screen.work).marks
+        await press(app, pilot, "f7")
+        assert "as not begun" not in shown(app), "five flutes are counted on it"
+        await press(app, pilot, "enter")
+        assert app.bench.step_view(screen.work).mark == second
+        await press(app, pilot, "f7", "down", "down", "down")
+        assert f"Put {second} back as not begun" in shown(app)
+        await press(app, pilot, "enter")
+        assert app.bench.work(screen.work).marks == (first, third)
+        assert app.screen is screen and f"Put back {second} as not begun" in foot_text(app)
+
+    with_app(demo_shop, walk)
