@@ -51,6 +51,12 @@ def pytest_collection() -> Iterator[None]:
         gc.enable()
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The types of the whole tree are the longest test and cannot be shared out: begun last, all would wait
+    for it."""
+    items.sort(key=lambda item: item.path.name != "test_lint_and_types.py")
+
+
 _boots = itertools.count(1)
 
 
