@@ -8,6 +8,7 @@ words. Babel (https://babel.pocoo.org) writes and compiles; a test holds the tem
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
@@ -46,8 +47,9 @@ def sayings(source: str) -> Iterator[str | tuple[str, str]]:
             yield from zip(_texts(one), _texts(many), strict=True)
 
 
+@cache
 def gathered() -> Catalog:
-    """The template: every saying once, with the modules that say it."""
+    """The template: every saying once, with the modules that say it. To be read alone: it is made once."""
     catalogue = Catalog(project="bench-kiosk", version=kiosk.__version__, header_comment=HEAD, fuzzy=False)
     package = Path(kiosk.__file__).parent
     for path in sorted(package.rglob("*.py")):

@@ -272,6 +272,16 @@ async def type_fast(app: KioskApp, pilot: Pilot[None], text: str) -> None:
     await settled(app, pilot)
 
 
+async def send_scan(app: KioskApp, pilot: Pilot[None], text: str, how: str) -> None:
+    """A scanner that ends with ``enter``, ``tab`` or ``nothing``, or whose text comes as a ``paste``."""
+    pass_time(app)
+    if how == "paste":
+        app.post_message(events.Paste(text))
+    else:
+        send(app, *text, *({"enter": ["enter"], "tab": ["tab"], "nothing": []}[how]))
+    await settled(app, pilot)
+
+
 def screen_text(app: KioskApp) -> list[str]:
     """The rows of the screen as text."""
     return rows_of(app.export_screenshot())

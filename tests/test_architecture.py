@@ -3,6 +3,7 @@
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -35,7 +36,8 @@ LEVELS = {
 }
 
 
-def _imports(path: Path) -> list[str]:
+@cache
+def _imports(path: Path) -> tuple[str, ...]:
     """What a module imports anywhere in it, inside functions and for types alone too."""
     found = []
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
@@ -45,7 +47,7 @@ def _imports(path: Path) -> list[str]:
             found += [f"{node.module}.{alias.name}" for alias in node.names]  # each may be a module
         elif isinstance(node, ast.Import):
             found += [alias.name for alias in node.names]
-    return found
+    return tuple(found)
 
 
 def _package(path: Path) -> str:

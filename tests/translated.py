@@ -1,5 +1,6 @@
 """The kiosk in another language, for tests."""
 
+import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -10,6 +11,35 @@ from babel.messages.mofile import write_mo
 
 from kiosk import catalogue
 from tests.catalogue import gathered
+
+PLACE = re.compile(r"(\{\w+\})")
+# Letters, and for each one of its own that is as wide, has its capital, and stands in no text of the kiosk.
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+_ACCENTED = "àḃċḋėḟġḣịĵķḷṁṅȯṗɋṙṡṫụṽẇẋẏż"
+_TO_ACCENTED = str.maketrans(_LETTERS + _LETTERS.upper(), _ACCENTED + _ACCENTED.upper())
+_TO_PLAIN = str.maketrans(_ACCENTED + _ACCENTED.upper(), _LETTERS + _LETTERS.upper())
+
+
+def accented(text: str) -> str:
+    """A text with its own letters accented, and its places for other words as they are."""
+    return "".join(
+        part if PLACE.fullmatch(part) else part.translate(_TO_ACCENTED) for part in PLACE.split(text)
+    )
+
+
+def plain(text: str) -> str:
+    """A text with no letter accented: letter by letter the English of what :func:`accented` made."""
+    return text.translate(_TO_PLAIN)
+
+
+@contextmanager
+def in_accented_letters(folder: Path) -> Iterator[None]:
+    """All that the kiosk says of its own is accented, letter by letter, so that what is not stands out.
+
+    The practice is known as pseudo-localisation. Nothing is wrapped or cut elsewhere than in English.
+    """
+    with in_language("eo", folder, accented, lambda text, _: accented(text)):
+        yield
 
 
 @contextmanager

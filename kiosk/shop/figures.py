@@ -145,6 +145,7 @@ class Figures:
         self._ribs: dict[str, Rib] = {}
         self._times: dict[tuple[str, int], tuple[StepMinutes, StepTimes]] = {}
         self._follow_strips: dict[tuple[str, int], tuple[MeasureCheck, bool]] = {}
+        self._need_rib: dict[tuple[str, str], bool] = {}
         self._under_way: list[tuple[str, str]] = []
         self._fits: Callable[[], Sequence[Fitted]] | None = None
 
@@ -313,7 +314,12 @@ class Figures:
 
     def needs_rib(self, kind: PartKind, written: Figure | None) -> bool:
         """True when a rib has to be laid out for it, however far down."""
-        return self._reaches(kind, written, lambda one: isinstance(one, OfRib), set())
+        if not isinstance(written, str):
+            return self._reaches(kind, written, _is_of_rib, set())
+        key = (kind.id, written)
+        if key not in self._need_rib:
+            self._need_rib[key] = self._reaches(kind, written, _is_of_rib, set())
+        return self._need_rib[key]
 
     def limits_follow_strips(self, kind: PartKind, check: MeasureCheck) -> bool:
         """True when trial strips may change what is asked of a measurement, however far down."""
@@ -831,6 +837,10 @@ def _is_none(dimension: Dimension) -> bool:
         return _is_nothing(dimension.typed or "")
     value = dimension.worked.value
     return _is_nothing(value) if isinstance(value, str) else abs(value) < _NOTHING
+
+
+def _is_of_rib(written: Elsewhere) -> bool:
+    return isinstance(written, OfRib)
 
 
 def _is_nothing(text: str) -> bool:

@@ -449,8 +449,7 @@ def fuzz(shop: Path, into: Path, seed: int, bursts: int) -> Counter[str]:
         shutil.copytree(shop, copy)
         asyncio.run(_episode(copy, random_numbers, min(EPISODE, bursts - done), counts))
         shutil.rmtree(copy)
-        gc.unfreeze()  # the app freezes what its start loaded; here it starts hundreds of times
-        gc.collect()
+        gc.collect()  # an app among others freezes nothing, and hundreds are started here
         done = sum(count for name, count in counts.items() if name.startswith("on "))
     return counts
 

@@ -8,10 +8,12 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import shutil
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
+
+from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.events import ClockSet, StepFinished
@@ -277,14 +279,22 @@ SCENES = (
 )
 
 
-def picture(scene: Scene, shop: Path, into: Path) -> str:
-    """The scene as text at every size. ``shop`` is copied into the empty folder ``into`` for each run."""
+def picture(
+    scene: Scene,
+    shop: Path,
+    into: Path,
+    after: Callable[[KioskApp, Pilot[None]], Awaitable[None]] | None = None,
+) -> str:
+    """The scene as text at every size. ``shop`` is copied into the empty folder ``into`` for each run.
+
+    What is to be done there ``after`` that is done in the last of them.
+    """
     runs = [(size,) for size in scene.sizes] if scene.plotted else [scene.sizes]
     found = []
     for number, sizes in enumerate(runs):
         folder = into / str(number)
         shutil.copytree(shop, folder)
-        found += asyncio.run(rows_of(scene, folder, sizes))
+        found += asyncio.run(rows_of(scene, folder, sizes, after if number == len(runs) - 1 else None))
     blocks = [
         "\n".join([f"== {columns}x{rows} ==", *text])
         for (columns, rows), text in zip(scene.sizes, found, strict=True)
@@ -301,7 +311,12 @@ def do_before(before: Callable[[Bench], None] | None, shop: Path, clocks: Steady
         clocks.go(30)
 
 
-async def rows_of(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) -> list[list[str]]:
+async def rows_of(
+    scene: Scene,
+    shop: Path,
+    sizes: tuple[tuple[int, int], ...],
+    after: Callable[[KioskApp, Pilot[None]], Awaitable[None]] | None = None,
+) -> list[list[str]]:
     clocks = SteadyClocks(NOW)
     do_before(scene.before, shop, clocks)
     bench = Bench(shop, clocks, watch=True)
@@ -317,6 +332,8 @@ async def rows_of(scene: Scene, shop: Path, sizes: tuple[tuple[int, int], ...]) 
                     await pilot.resize_terminal(*size)
                 await settled(app, pilot)
                 found.append(screen_text(app))
+            if after is not None:
+                await after(app, pilot)
     finally:
         bench.close()
     return found

@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from kiosk.screens.walk import WalkScreen
-from tests.drawing.one_step import make_shop_at
+from tests.drawing.one_step import LOADER, make_shop_at
 from tests.driver import press, screen_text
 from tests.screens.moment import with_app
 
@@ -24,7 +24,7 @@ def text_of(app: KioskApp) -> str:
 def with_bare_sheet(folder: Path) -> None:
     """Leave the shop's finish nothing but its name: every figure of it is typical."""
     path = folder / "shop.yaml"
-    shop = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+    shop = yaml.load(path.read_text(encoding="utf-8"), LOADER)
     shop["finishes"] = [{"id": one["id"], "name": one["name"]} for one in shop["finishes"]]
     path.write_text(yaml.safe_dump(shop, sort_keys=False, width=1000), encoding="utf-8")
 

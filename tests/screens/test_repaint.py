@@ -187,6 +187,6 @@ def test_an_app_among_others_keeps_nothing_for_good(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await settled(app, pilot)
 
-    gc.unfreeze()
+    frozen = gc.get_freeze_count()  # by the suite: what was collected
     with_app(demo_shop, walk)
-    assert gc.get_freeze_count() == 0
+    assert gc.get_freeze_count() <= frozen

@@ -1,4 +1,7 @@
-"""A scan is told from keys by its speed, never presses and is never typed, on every screen and dialog."""
+"""A scan is told from keys by its speed, never presses and is never typed, on every screen and dialog.
+
+That one records nothing in any scene is tried where its picture is: ``test_pictures.py``.
+"""
 
 import asyncio
 import random
@@ -17,9 +20,21 @@ from kiosk.screens.page import PageScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.scans import GAP_S, Scan, Scans
 from kiosk.screens.walk import WalkScreen
-from tests.driver import burst, foot_text, pass_time, press, send, settled, tap, target, touch, type_fast
-from tests.screens.moment import open_bench, with_app
-from tests.screens.scenes import ALL_FLUTES, CARRY_ON, SCENES, Scene
+from tests.driver import (
+    burst,
+    foot_text,
+    pass_time,
+    press,
+    send,
+    send_scan,
+    settled,
+    tap,
+    target,
+    touch,
+    type_fast,
+)
+from tests.screens.moment import with_app
+from tests.screens.scenes import ALL_FLUTES, CARRY_ON, Scene
 
 KEYS = {"\r": "enter", "\t": "tab", "\n": "ctrl+j", "←": "left", "⌫": "backspace", "⑤": "f5", "§": "pagedown"}
 
@@ -163,15 +178,6 @@ DIALOGS = [
 ]
 
 
-async def _sent(app: KioskApp, pilot: Pilot[None], text: str, how: str) -> None:
-    pass_time(app)
-    if how == "paste":
-        app.post_message(events.Paste(text))
-    else:
-        send(app, *text, *({"enter": ["enter"], "tab": ["tab"], "nothing": []}[how]))
-    await settled(app, pilot)
-
-
 @pytest.mark.parametrize("how", ["enter", "nothing", "paste"])
 @pytest.mark.parametrize("scene", DIALOGS, ids=lambda scene: scene.name)
 def test_a_scan_in_a_dialog_is_told_kept_and_opened_after_it(demo_shop: Path, scene: Scene, how: str) -> None:
@@ -180,7 +186,7 @@ def test_a_scan_in_a_dialog_is_told_kept_and_opened_after_it(demo_shop: Path, sc
         dialog, before = app.screen, app.bench.state.seq
         assert isinstance(dialog, Dialog)
         typed = getattr(dialog, "typed", None), getattr(dialog, "text", None)
-        await _sent(app, pilot, "NR-04", how)
+        await send_scan(app, pilot, "NR-04", how)
         assert app.screen is dialog
         assert "Scanned NR-04: kept, opened when this is" in foot_text(app)
         assert (getattr(dialog, "typed", None), getattr(dialog, "text", None)) == typed
@@ -188,26 +194,6 @@ def test_a_scan_in_a_dialog_is_told_kept_and_opened_after_it(demo_shop: Path, sc
         await press(app, pilot, "escape")
         assert isinstance(app.screen, PartScreen) and app.screen.mark == "NR-04"
         assert app.bench.state.seq == before
-
-    with_app(demo_shop, walk)
-
-
-@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.name)
-def test_a_scan_alone_records_nothing_anywhere(demo_shop: Path, scene: Scene) -> None:
-    if scene.before is not None:
-        bench = open_bench(demo_shop)
-        scene.before(bench)
-        bench.close()
-
-    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        await press(app, pilot, *scene.keys)
-        if scene.then is not None:
-            scene.then(app)
-        before = app.bench.state.seq
-        for text in ("NR-04", "1/64", "SH-032-A", "no such part", "2468"):
-            for how in ("enter", "nothing", "paste"):
-                await _sent(app, pilot, text, how)
-                assert app.bench.state.seq == before and not app.typed
 
     with_app(demo_shop, walk)
 
