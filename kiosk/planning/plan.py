@@ -98,10 +98,11 @@ class Plan:
     @property
     def wanted_chance(self) -> float:
         """The chance that it has to have: more where what was asked for, and can be left at any moment, comes
-        before what has to come to an end, and where something that can't be left comes last, after a wait."""
+        before what has to come to an end, and where something that stands and can't be left comes last: what
+        fills its wait is not worth being late."""
         asked = False
         for stretch in self.stretches:
-            if (asked and _has_to_end(stretch)) or _ends_the_slot(stretch):
+            if (asked and _has_to_end(stretch)) or (stretch.in_a_run and stretch.ready_in):
                 return STEADY_CHANCE
             asked = asked or (stretch.wanted == "first" and not _has_to_end(stretch))
         return WANTED_CHANCE
@@ -161,13 +162,6 @@ def _order(stretch: Stretch) -> tuple[int, float, int, str]:
 
 def _has_to_end(stretch: Stretch) -> bool:
     return any(step.has_to_end for _, step in stretch.steps)
-
-
-def _ends_the_slot(stretch: Stretch) -> bool:
-    """True where it stands until a wait is over, and has to be gone on with then: mixed primer is sprayed."""
-    return (stretch.ready_in > 0 and stretch.in_a_run) or (
-        stretch.gap_after > 0 and stretch.steps[stretch.gap_after - 1][1].stop == "go straight on"
-    )
 
 
 def best_plan(found: FoundWork, minutes: int) -> Plan:
