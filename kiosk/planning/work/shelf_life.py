@@ -15,6 +15,7 @@ from typing import NamedTuple
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left_from
+from kiosk.record.positions import GroupKey
 from kiosk.record.state import State
 from kiosk.record.stock import InStock, in_stock
 from kiosk.shop.figures import FigureFault
@@ -40,7 +41,7 @@ class Use:
 class _Ahead(NamedTuple):
     """Like parts that have a use before them."""
 
-    kind: str
+    group: GroupKey
     parts: int
     done_minutes: float  # of their route
     use: Use
@@ -134,26 +135,29 @@ class ShelfLife:
         """All uses before all parts, those of like parts together."""
         found = []
         for at in self._positions.at_steps():
-            marks = [*at.alike, *at.own]
-            kind = self._shop.parts[marks[0]].kind
-            if uses := self._uses_of(kind):
-                number, done = self._done(marks[0])
-                found += [_Ahead(kind, len(marks), done, use) for use in uses if use.number >= number]
+            if uses := self._uses_of(at.key.kind):
+                number, done = self._done(at.first)
+                parts = len(at.alike) + len(at.own)
+                found += [_Ahead(at.key, parts, done, use) for use in uses if use.number >= number]
         return found
 
     @cached_property
     def _last_ahead(self) -> list[_Ahead]:
         """Of the same, the last use of each thing: until then the parts wait for it."""
-        last: dict[tuple[str, float, str], _Ahead] = {}
+        last: dict[tuple[GroupKey, str], _Ahead] = {}
         for one in self._ahead:
-            last[one.kind, one.done_minutes, one.use.item] = one
+            last[one.group, one.use.item] = one
         return list(last.values())
 
     def _last_uses(self, kind_id: str) -> list[Use]:
-        """Of what keeps until a date that is still to come, the last use on a kind's route."""
+        """Of what presses by a date that is still to come, the last use on a kind's route."""
         if kind_id not in self._dated:
             last = {use.item: use for use in self._uses_of(kind_id)}
-            self._dated[kind_id] = [use for use in last.values() if self._minutes_until(use.item) > 0]
+            self._dated[kind_id] = [
+                use
+                for use in last.values()
+                if self._minutes_until(use.item) > 0 and self._pressure(use.item) > 0
+            ]
         return self._dated[kind_id]
 
     def _done(self, mark: str) -> tuple[int, float]:
