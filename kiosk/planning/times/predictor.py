@@ -101,7 +101,9 @@ class Predictor:
         self._known: dict[Timed, Duration] = {}
         self._pieces: dict[tuple[int, str], Duration] = {}
         self._learnt: dict[tuple[str, str], tuple[PieceTime, bool]] = {}
-        self._never_done: dict[float, Duration] = {}  # a piece, by its estimate
+        self._never_done: dict[tuple[bool, float], Duration] = {}  # whether it is a piece, and its estimate
+        self._of_piece = Prior(PRIOR_WEIGHT, bias=self.bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+        self._of_bench = Prior(BENCH_WEIGHT, bias=self.bias)
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
@@ -159,26 +161,20 @@ class Predictor:
         return found
 
     def _predicted(self, of: Timed, estimate: float) -> Duration:
-        practice = isinstance(of, PieceTime)
-        if practice and not self.paces.who_did(of):
-            # Nothing is known of it but the estimate, which is the same on many kinds.
-            found = self._never_done.get(estimate)
+        if not self.paces.who_did(of):
+            # Nothing is known of it but the estimate, which is the same for many.
+            key = (isinstance(of, PieceTime), estimate)
+            found = self._never_done.get(key)
             if found is None:
-                found = self._never_done[estimate] = self._from_times(of, estimate, NOTHING_SEEN)
+                found = self._never_done[key] = self._from_times(of, estimate, NOTHING_SEEN)
             return found
         return self._from_times(of, estimate, known_times(self.state.times, of))
 
     def _from_times(self, of: Timed, estimate: float, own: Times) -> Duration:
-        practice = isinstance(of, PieceTime)
-        bias, weight = self.bias, PRIOR_WEIGHT if practice else BENCH_WEIGHT
+        prior = self._of_piece if isinstance(of, PieceTime) else self._of_bench
         if own.count == 0:
-            over, weight = self._of_others(of, estimate, weight)
-            bias += over
-        prior = (
-            Prior(weight=weight, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
-            if practice
-            else Prior(weight=weight, bias=bias)
-        )
+            over, weight = self._of_others(of, estimate, prior.weight)
+            prior = replace(prior, weight=weight, bias=self.bias + over)
         return predict(estimate, own, prior, self._repeat(own))
 
     def _of_others(self, of: Timed, estimate: float, weight: float) -> tuple[float, float]:

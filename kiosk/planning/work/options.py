@@ -5,7 +5,7 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 """
 
 import math
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cached_property, partial
@@ -25,7 +25,7 @@ from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.planning.work.shelf_life import ShelfLife
-from kiosk.planning.work.ways_ahead import TimedAs, WayAhead, WaysAhead
+from kiosk.planning.work.ways_ahead import WayAhead, WaysAhead
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
@@ -101,9 +101,8 @@ class Outline(NamedTuple):
 
 @dataclass(frozen=True)
 class _StepTime:
-    """What one piece of a step takes on a kind, the same object on each kind on which it takes as long."""
+    """What one piece of a step takes on a kind."""
 
-    number: int  # the same for all that take as long, with their set-up
     duration: Duration
 
     @cached_property
@@ -151,10 +150,7 @@ class OptionMaker:
         self.set_up: dict[Family, int] = {}
         self.ways = context.kept.of(WaysAhead)
         self.walks = context.kept.of(Walks)
-        self._numbers: dict[int, int] = {}  # of times, by what they are told apart by
-        self._undone: dict[int, int] = {}  # the same for what nobody has done, whatever the kind
         self._chains: dict[tuple[int, ...], int] = {}
-        self._times: dict[Hashable, _StepTime] = {}
         self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
@@ -351,35 +347,22 @@ class OptionMaker:
 
     def _number_at(self, like: LikeParts | Outline, place: int) -> int:
         """A number for one step of a chain with its times."""
-        if like.way is not None:
-            return self._time_number(like.way.times[place])
-        return self._time_of(like.kind, *like.chain[place]).number
-
-    def _time_number(self, timed: TimedAs) -> int:
-        """The number of what one piece of a step takes; of all that nobody has done yet, by the estimate."""
-        found = self._numbers.get(timed.number)
-        if found is None:
-            kind, procedure, step = timed.kind, timed.procedure, timed.step
-            if timed.follows_kind and kind in self.predictor.paces.kinds_done(procedure.id, step.id):
-                found = self._time_of(kind, procedure, step).number
-            else:
-                found = self._undone.get(timed.alike)
-                if found is None:
-                    found = self._undone[timed.alike] = self._time_of(kind, procedure, step).number
-            self._numbers[timed.number] = found
-        return found
+        timed = (
+            like.way.times[place]
+            if like.way is not None
+            else self.ways.timed_as(like.kind, *like.chain[place])
+        )
+        done_on = self.predictor.paces.kinds_done(timed.procedure.id, timed.step.id)
+        # Where it was done on this kind, its times are its own; else there is the estimate alone.
+        return -1 - timed.number if timed.follows_kind and timed.kind in done_on else timed.alike
 
     def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
-        """What one piece takes: the same for each kind on which it takes as long, with its set-up."""
+        """What one piece takes."""
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
         found = self._step_times.get(key)
         if found is None:
             duration = self.predictor.piece(procedure, step, kind_id)
-            takes = (procedure.id, step.id, duration, step.minutes.set_up, step.minutes.put_away)
-            found = self._times.get(takes)
-            if found is None:
-                found = self._times[takes] = _StepTime(len(self._times), duration)
-            self._step_times[key] = found
+            found = self._step_times[key] = _StepTime(duration)
         return found
 
     def needed(self, groups: Sequence[Outline]) -> list[Outline]:

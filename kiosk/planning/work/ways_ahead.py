@@ -90,7 +90,7 @@ class WaysAhead:
         chain, gap = chains.following(where.mark, left, may_wait=True)
         if any(wait.from_check is not None for _, step in chain for wait in step.waits):
             return None
-        times = tuple(self._timed_as(route.kind.id, procedure, step) for procedure, step in chain)
+        times = tuple(self.timed_as(route.kind.id, procedure, step) for procedure, step in chain)
         done = route.steps_before(where.stage, where.number - 1)
         return WayAhead(
             left=left,
@@ -108,7 +108,8 @@ class WaysAhead:
             takes=bool(chain and tools.taken(*chain[0])),
         )
 
-    def _timed_as(self, kind_id: str, procedure: Procedure, step: Step) -> TimedAs:
+    def timed_as(self, kind_id: str, procedure: Procedure, step: Step) -> TimedAs:
+        """What the time of a step on a kind is told apart by."""
         minutes, follows = step.minutes, times_follow_kind(procedure, step)
         same = (procedure.id, step.id, follows, minutes.each, minutes.set_up, minutes.put_away)
         known = (*same, kind_id if follows else "")
