@@ -248,12 +248,14 @@ def _house_times(day: date, at: time) -> tuple[datetime, datetime]:
 
 def _room_air(context: Context, step: Step) -> list[Block]:
     found: list[Block] = []
-    state = context.state
+    conditions, state = step.conditions, context.state
+    if conditions.temperature_f is None and conditions.humidity_percent is None:
+        return found  # as of most steps, and a plan asks of all
     fresh = is_fresh(context)
-    typical = f", {NOT_ENTERED}" if step.conditions.is_typical else ""
+    typical = f", {NOT_ENTERED}" if conditions.is_typical else ""
     for limits, value, name, unit in (
-        (step.conditions.temperature_f, state.temperature_f, "temperature", "F"),
-        (step.conditions.humidity_percent, state.humidity_percent, "humidity", "%"),
+        (conditions.temperature_f, state.temperature_f, "temperature", "F"),
+        (conditions.humidity_percent, state.humidity_percent, "humidity", "%"),
     ):
         if limits is None:
             continue

@@ -151,6 +151,7 @@ class OptionMaker:
         self.ways = context.kept.of(WaysAhead)
         self.walks = context.kept.of(Walks)
         self._chains: dict[tuple[int, ...], int] = {}
+        self._times: dict[int, _StepTime] = {}  # by the number of a time
         self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
@@ -356,6 +357,14 @@ class OptionMaker:
         # Where it was done on this kind, its times are its own; else there is the estimate alone.
         return -1 - timed.number if timed.follows_kind and timed.kind in done_on else timed.alike
 
+    def _time_at(self, like: LikeParts | Outline, place: int) -> _StepTime:
+        """What one piece takes of a step of a chain: worked out once for all that take as long."""
+        number = self._number_at(like, place)
+        found = self._times.get(number)
+        if found is None:
+            found = self._times[number] = self._time_of(like.kind, *like.chain[place])
+        return found
+
     def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
         """What one piece takes."""
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
@@ -438,7 +447,20 @@ class OptionMaker:
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
         make = partial(self._made, one, self._set_up_met)
-        return InReserve(place, one.ids[0], family, one.by_parts, make)
+        return InReserve(place, one.ids[0], family, one.by_parts, make, partial(self._in_one_go, one))
+
+    def _in_one_go(self, one: Outline) -> float:
+        """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
+        longest, run_from = 0.0, 0
+        for place, (_, step) in enumerate(one.chain):
+            grows = step.stop == "go straight on" or step.batch == "together" or place > run_from
+            if step.stop != "anywhere":
+                if grows:
+                    return math.inf
+                longest = max(longest, self._time_at(one, place).median_minutes)
+            if step.stop != "go straight on":
+                run_from = place + 1
+        return longest
 
     def _made(self, one: Outline, set_up: Mapping[Family, int]) -> Candidate | None:
         return self.candidate(one.in_full(), set_up)
@@ -451,7 +473,9 @@ class OptionMaker:
         all_at_once = (like.work is not None or like.in_a_run) and like.chain[0][1].batch == "together"
         whole = self._untorn(like)
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
-        spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
+        spoils: tuple[datetime | None, ...] = (None,) * counts[-1]
+        if like.spoils or like.work is not None:
+            spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
         opens = self.opening.waiting(like.marks[0])
         ways = [like]
         if like.gap_after and like.chain[like.gap_after - 1][1].stop == "go straight on":
@@ -512,7 +536,7 @@ class OptionMaker:
         loud = starts_wait = False
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
-            of_step = self._time_of(like.kind, procedure, step)
+            of_step = self._time_at(like, length - 1)
             time = time.and_then(of_step.moments)
             if step.stop != "anywhere":
                 steady = time
