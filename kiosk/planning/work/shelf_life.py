@@ -19,7 +19,8 @@ from kiosk.record.positions import GroupKey
 from kiosk.record.state import State
 from kiosk.record.stock import InStock, in_stock
 from kiosk.shop.figures import FigureFault
-from kiosk.shop.shop import Consumable
+from kiosk.shop.route import Route
+from kiosk.shop.shop import Consumable, Shop
 from kiosk.shop.stock_use import amount_used, same_unit
 
 USUAL_MINUTES_A_DAY = 40.0  # where too few sittings are known; common practice, no source
@@ -52,6 +53,37 @@ class _Ahead(NamedTuple):
         return self.use.minutes - self.done_minutes
 
 
+class UsesAlong:
+    """What routes use up of what has a date or takes days to come: kept until the files are others."""
+
+    def __init__(self) -> None:
+        self._shop: Shop | None = None
+        self._of: dict[str, tuple[Route, list[Use]]] = {}
+
+    def of(self, shop: Shop, kind_id: str) -> list[Use]:
+        """What a kind's route uses up, in order."""
+        if shop is not self._shop:
+            self._shop, self._of = shop, {}
+        kept, route = self._of.get(kind_id), shop.route_of(shop.kinds[kind_id])
+        if kept is None or kept[0] is not route:
+            uses = sorted(_uses_along(shop, route), key=lambda use: use.number)
+            kept = self._of[kind_id] = (route, uses)
+        return kept[1]
+
+
+def _uses_along(shop: Shop, route: Route) -> Iterator[Use]:
+    for item in shop.consumables.values():
+        if item.expires is None and item.lead_days <= 0:
+            continue
+        for number in route.used_at.get(item.id, ()):
+            amount = 0.0
+            for uses in route.steps[number][1].uses:
+                if uses.of == item.id and same_unit(uses.unit, item.unit):
+                    with suppress(FigureFault):  # `kiosk check` names it
+                        amount += amount_used(shop.figures, route.kind, uses)
+            yield Use(item.id, number, route.minutes_to[number], amount)
+
+
 class ShelfLife:
     """What the parts ahead use up, as everything stands now."""
 
@@ -59,7 +91,7 @@ class ShelfLife:
         self._context = context
         self._shop = context.shop
         self._positions = context.positions  # asked for once: it follows the state each time
-        self._uses: dict[str, list[Use]] = {}
+        self._uses = context.kept.of(UsesAlong)
         self._dated: dict[str, list[Use]] = {}
         self._pressed: dict[str, float] = {}
         self._until: dict[str, float] = {}
@@ -135,7 +167,7 @@ class ShelfLife:
         """All uses before all parts, those of like parts together."""
         found = []
         for at in self._positions.at_steps():
-            if uses := self._uses_of(at.key.kind):
+            if uses := self._uses.of(self._shop, at.key.kind):
                 number, done = self._done(at.first)
                 parts = len(at.alike) + len(at.own)
                 found += [_Ahead(at.key, parts, done, use) for use in uses if use.number >= number]
@@ -152,7 +184,7 @@ class ShelfLife:
     def _last_uses(self, kind_id: str) -> list[Use]:
         """Of what presses by a date that is still to come, the last use on a kind's route."""
         if kind_id not in self._dated:
-            last = {use.item: use for use in self._uses_of(kind_id)}
+            last = {use.item: use for use in self._uses.of(self._shop, kind_id)}
             self._dated[kind_id] = [
                 use
                 for use in last.values()
@@ -170,26 +202,6 @@ class ShelfLife:
             left = steps_left_from(self._shop, self._context.state, where)
             number = max(0, len(route.steps) - len(left))
         return number, route.minutes_to[number - 1] if number else 0.0
-
-    def _uses_of(self, kind_id: str) -> list[Use]:
-        """What a kind's route uses up of what has a date or takes days to come, in order."""
-        if kind_id not in self._uses:
-            self._uses[kind_id] = sorted(self._along(kind_id), key=lambda use: use.number)
-        return self._uses[kind_id]
-
-    def _along(self, kind_id: str) -> Iterator[Use]:
-        kind = self._shop.kinds[kind_id]
-        route = self._shop.route_of(kind)
-        for item in self._shop.consumables.values():
-            if item.expires is None and item.lead_days <= 0:
-                continue
-            for number in route.used_at.get(item.id, ()):
-                amount = 0.0
-                for uses in route.steps[number][1].uses:
-                    if uses.of == item.id and same_unit(uses.unit, item.unit):
-                        with suppress(FigureFault):  # `kiosk check` names it
-                            amount += amount_used(self._shop.figures, kind, uses)
-                yield Use(item.id, number, route.minutes_to[number], amount)
 
 
 def minutes_a_day(state: State, today: date) -> float:
