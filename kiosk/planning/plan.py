@@ -4,7 +4,7 @@ import math
 from functools import cached_property
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.exact import Chosen, choose
+from kiosk.planning.choose.exact import Choice, Chosen, choose
 from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
@@ -177,10 +177,11 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
     at_once = FEWEST_AT_ONCE
     while found.reserve:
         # What no set can pass is known at the first look; what the best is worth may take many.
-        chosen = choose(found.options, found.set_up, limit, found.free, most_branches=2)
+        choice = Choice(found.options, found.set_up, limit, found.free)
+        chosen = choice.best_of(2)
         better = could_be_chosen(found.reserve, chosen.bounds[limit], chosen.bounds, limit)
         if chosen.branches > 1 and not better:
-            chosen = choose(found.options, found.set_up, limit, found.free)
+            chosen = choice.best_of()
             better = could_be_chosen(found.reserve, chosen.worth, chosen.bounds, limit)
         if not better:
             return Plan(found, chosen)

@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator
 from datetime import date
+from itertools import chain
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.authority import may_not_do
 from kiosk.record.context import Context
 from kiosk.record.position import position
+from kiosk.record.readiness import is_completed
 from kiosk.record.stock import InStock, in_stock
 from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Consumable
@@ -137,9 +139,15 @@ def _here(context: Context) -> str | None:
     that a snag holds. None where there is none."""
     shop, state = context.shop, context.state
     held = {snag.mark for snag in state.open_snags()}
-    free = {mark for mark in shop.parts if mark not in held and state.part(mark).completed_at is None}
     last = state.works.get(state.last_work or "")
     works = ([last] if last is not None else []) + list(state.works.values())
     in_hand = (mark for work in works for mark in (work.turned_to, *work.marks))
     done = (mark for one in reversed(state.confirmations) for mark in one.marks)
-    return next((mark for mark in (*in_hand, *done, *shop.parts) if mark in free), None)
+    return next(
+        (
+            mark
+            for mark in chain(in_hand, done, shop.parts)
+            if mark in shop.parts and mark not in held and not is_completed(state, mark)
+        ),
+        None,
+    )

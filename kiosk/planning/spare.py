@@ -72,7 +72,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         leaving=tuple(_leaving(context, predictor)),
         leaving_minutes=minutes - usable,
     )
-    shared = share(found, helpers, quiet_in)
+    shared = share(found, helpers, quiet_in, shelf_life)
     if shared.builder is not None and not shared.builder.leaves_nothing_in_a_run:
         shared = Shared()  # what may not be left comes before what the others could do meanwhile
     plan = shared.builder or likely_plan(found, usable)
@@ -161,7 +161,7 @@ def _ranked(
     # before all that is worth no more than it could be.
     heap: list[tuple[float, int, int, Candidate | InReserve]] = [
         *_by_worth(others),
-        *((-most_worth(one.by_parts, minutes), -1, one.place, one) for one in found.reserve),
+        *((-most_worth(one.by_parts, minutes, one.in_one_go), -1, one.place, one) for one in found.reserve),
     ]
     heapq.heapify(heap)
     while heap:

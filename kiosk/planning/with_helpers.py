@@ -12,6 +12,7 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import FoundWork
+from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.authority import lends_a_hand, takes_two
 from kiosk.record.context import Context
 from kiosk.shop.shop import Person
@@ -38,17 +39,19 @@ class Shared:
     look_minutes: int = 0  # of the builder's, for what the helpers do
 
 
-def share(found: FoundWork, helpers: Sequence[Person], quiet_in: int | None) -> Shared:
+def share(
+    found: FoundWork, helpers: Sequence[Person], quiet_in: int | None, shelf_life: ShelfLife | None = None
+) -> Shared:
     """Give everybody the best that can be done together, each by their own times and rights.
 
     Where somebody's set is less likely to fit than wanted, theirs is planned with fewer minutes and all are
-    chosen anew.
+    chosen anew. ``shelf_life`` presses alike whoever works.
     """
     if not helpers:
         return Shared()
     contexts = [found.context.seen_by(helper) for helper in helpers]
     theirs = [
-        _for_helper(find_work(one, found.minutes, quiet_in, Predictor(one), from_end=True))
+        _for_helper(find_work(one, found.minutes, quiet_in, Predictor(one), shelf_life, from_end=True))
         for one in contexts
     ]
     work = [found, *theirs]

@@ -31,7 +31,7 @@ class Kept:
     Moments in another thread keep their own.
     """
 
-    positions: Positions = field(default_factory=Positions)
+    positions: Positions = field(default_factory=Positions)  # as they were followed last
     paces: Paces = field(default_factory=Paces)
     _others: dict[type[object], Any] = field(default_factory=dict)
 

@@ -112,8 +112,11 @@ class HeldTools:
 def _held_by(context: Context) -> dict[str, Counter[str]]:
     """What each part holds: its tools, by mark."""
     found: dict[str, Counter[str]] = {}
+    of_procedure: dict[str, tuple[Hold, ...]] = {}
     for at in context.positions.at_steps():
-        holds = holds_of(at.procedure.steps)
+        holds = of_procedure.get(at.key.procedure)
+        if holds is None:
+            holds = of_procedure[at.key.procedure] = holds_of(at.procedure.steps)
         place = at.procedure.index(at.step.id) if holds else None
         if place is None:
             continue

@@ -1,6 +1,6 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from typing import Literal
 
@@ -16,7 +16,7 @@ from kiosk.record.stock import in_stock
 from kiosk.record.waits import clocks_on, ends_at, holds, run_on, seconds_left
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Procedure, Step, ask_the_same
 from kiosk.shop.shop import DAYS, Shop
 
 BlockKind = Literal[
@@ -54,12 +54,13 @@ def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> lis
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """The reasons that lie in the part: snags, work in hand, waits, what must exist first, a look."""
     snags = [Block("snag", f"{mark} is held: {snag.text}") for snag in context.state.open_snags(mark)]
-    return snags + _blocks_but_snags(context, HeldTools(context), mark, procedure, step)
+    return snags + blocks_but_snags(context, HeldTools(context), mark, procedure, step)
 
 
-def _blocks_but_snags(
+def blocks_but_snags(
     context: Context, tools: HeldTools, mark: str, procedure: Procedure, step: Step
 ) -> list[Block]:
+    """The same without the snags, which are looked up once for many parts."""
     state = context.state
     part = state.part(mark)
     found: list[Block] = []
@@ -79,46 +80,6 @@ def _blocks_but_snags(
         elif looker == context.doer.id:
             found.append(Block("look", f"{context.doer.name} gave {mark} the second look: another does it"))
     return found
-
-
-@dataclass(frozen=True)
-class Together:
-    """Parts of one kind at one step that the same reasons in the parts stop, or none; in the shop's order.
-
-    What lies in the step, the people, the house and the room is :func:`step_blocks`, the same for all. Of a
-    part in hand it is not asked what would stop it.
-    """
-
-    marks: list[str]
-    procedure: Procedure
-    step: Step
-    in_hand: bool
-    stops: list[Block]
-
-
-def all_parts(context: Context) -> Iterator[Together]:
-    """What lies in the part and stops its next step, for every part that has one.
-
-    Where a part has nothing of its own, neither clock nor snag, it is asked for once for all its like.
-    """
-    state = context.state
-    held = {snag.mark for snag in state.open_snags()}
-    tools = HeldTools(context)
-    for at in context.positions.at_steps():
-        alike = at.alike if held.isdisjoint(at.alike) else [mark for mark in at.alike if mark not in held]
-        if alike:
-            stops = _blocks_but_snags(context, tools, alike[0], at.procedure, at.step)
-            yield Together(list(alike), at.procedure, at.step, False, stops)
-        for mark in at.own if alike is at.alike else (*at.own, *(one for one in at.alike if one in held)):
-            if state.part(mark).work in state.works:
-                yield Together([mark], at.procedure, at.step, True, [])
-                continue
-            stops = (
-                part_blocks(context, mark, at.procedure, at.step)
-                if mark in held
-                else _blocks_but_snags(context, tools, mark, at.procedure, at.step)
-            )
-            yield Together([mark], at.procedure, at.step, False, stops)
 
 
 def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
@@ -206,17 +167,6 @@ class StepStops:
         return known[1]
 
 
-def ask_the_same(one: Step, other: Step) -> bool:
-    """True where two steps ask for the same of bench, people and room: all that is looked at above."""
-    return (
-        one.tools == other.tools
-        and one.consumables == other.consumables
-        and one.hazards == other.hazards
-        and one.who == other.who
-        and (one.conditions is other.conditions or one.conditions == other.conditions)
-    )
-
-
 def _held(context: Context, tools: HeldTools, procedure: Procedure, step: Step) -> list[Block]:
     """That all of a tool are held by parts that wait on it."""
     least = tools.least_free(procedure, step)
@@ -298,12 +248,14 @@ def _house_times(day: date, at: time) -> tuple[datetime, datetime]:
 
 def _room_air(context: Context, step: Step) -> list[Block]:
     found: list[Block] = []
-    state = context.state
+    conditions, state = step.conditions, context.state
+    if conditions.temperature_f is None and conditions.humidity_percent is None:
+        return found  # as of most steps, and a plan asks of all
     fresh = is_fresh(context)
-    typical = f", {NOT_ENTERED}" if step.conditions.is_typical else ""
+    typical = f", {NOT_ENTERED}" if conditions.is_typical else ""
     for limits, value, name, unit in (
-        (step.conditions.temperature_f, state.temperature_f, "temperature", "F"),
-        (step.conditions.humidity_percent, state.humidity_percent, "humidity", "%"),
+        (conditions.temperature_f, state.temperature_f, "temperature", "F"),
+        (conditions.humidity_percent, state.humidity_percent, "humidity", "%"),
     ):
         if limits is None:
             continue

@@ -533,6 +533,17 @@ class Procedure(Strict):
         return step.family or self.ref(step)
 
 
+def ask_the_same(one: Step, other: Step) -> bool:
+    """True where two steps ask for the same of bench, people and room: all that stops them but the parts."""
+    return (
+        one.tools == other.tools
+        and one.consumables == other.consumables
+        and one.hazards == other.hazards
+        and one.who == other.who
+        and (one.conditions is other.conditions or one.conditions == other.conditions)
+    )
+
+
 def last_of_run(steps: Sequence[Step], first: int) -> int:
     """The place of the last step that follows the one at ``first`` at once: the work can be left after it."""
     last = first

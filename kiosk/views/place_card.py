@@ -10,8 +10,9 @@ from kiosk.dataclass import dataclass
 from kiosk.record.batch import GoesOn, goes_on, members, pieces_to_do
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
+from kiosk.record.part_stops import all_parts
 from kiosk.record.position import never_done, position, revision_changes
-from kiosk.record.readiness import BlockKind, all_parts, blocks, ran_out, step_blocks
+from kiosk.record.readiness import BlockKind, StepStops, blocks, ran_out
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
 from kiosk.record.waits import is_near
@@ -472,11 +473,11 @@ def _next_marks(context: Context) -> tuple[str, ...]:
         opened = opened_by(context, done.marks)
         if opened:
             return opened[:1]
-    positions = context.positions
+    positions, step_stops = context.positions, StepStops(context)
     can_go_on = (
         one.marks[0]
         for one in all_parts(context)
-        if not one.in_hand and not one.stops and not step_blocks(context, one.step)
+        if not one.in_hand and not one.stops and not step_stops.of(one.at.asks)
     )
     first = min(can_go_on, key=positions.place, default=None)
     if first is None:

@@ -107,14 +107,14 @@ MUTANTS = (
     Mutant(
         "temperature",
         "record/readiness.py",
-        "(step.conditions.temperature_f, state.temperature_f,",
+        "(conditions.temperature_f, state.temperature_f,",
         "(None, state.temperature_f,",
         f"{READINESS}::test_the_rooms_air_must_be_read_and_within_both_limits",
     ),
     Mutant(
         "humidity",
         "record/readiness.py",
-        "(step.conditions.humidity_percent, state.humidity_percent,",
+        "(conditions.humidity_percent, state.humidity_percent,",
         "(None, state.humidity_percent,",
         f"{READINESS}::test_the_rooms_air_must_be_read_and_within_both_limits",
     ),

@@ -97,7 +97,7 @@ def test_no_option_kept_back_is_worth_more_than_is_said(shop: Shop) -> None:
                 for option in candidate.options if candidate is not None else ():
                     looked_at += 1
                     assert option.usual
-                    assert option.worth <= most_worth(one.by_parts, option.minutes)
+                    assert option.worth <= most_worth(one.by_parts, option.minutes, one.in_one_go)
     assert looked_at > 500, looked_at
 
 
@@ -112,7 +112,9 @@ def test_what_could_be_first_of_its_family_and_what_is_worth_as_much_is_made() -
     assert first_of_families([usual], before, {"bench": 4}, 5, frozenset({"bench"})) == []
     full = [0, 100, 500, 1000, 1500, 2000]  # by minutes: each of them is worth 500 more
     assert could_be_chosen([usual], 2000, full, 5) == []
-    assert could_be_chosen([usual, much], 2000, full, 5) == [much, usual]
+    assert could_be_chosen([usual, much], 2000, full, 5) == [
+        much
+    ]  # beside which the other is worth too little
     assert could_be_chosen([usual], 2000, [0, 100, 500, 1990, 1990, 2000], 5) == [usual]
     as_much = 1500 + int(most_worth(0.0, 2))
     assert could_be_chosen([usual], as_much, [0, 0, 0, 1500, 1500, as_much], 5) == [usual]

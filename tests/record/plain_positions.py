@@ -112,7 +112,11 @@ def _hold(context: Context, minutes: int, *, whole: bool) -> None:
     found = _gathered(context, minutes, StepStops(context).of, Asked(context))
     plain = plainly_gathered(fresh, minutes)
     ready = [(key[:4], marks) for key, marks in plain.ready.items()]
-    assert [(key[:4], marks) for key, marks in found.ready.items()] == ready
+    in_order = context.positions.in_order
+    of_group = [
+        (key[:4], in_order(mark for of in one for mark in of.marks)) for key, one in found.ready.items()
+    ]
+    assert of_group == ready
     later = [(key[:4], sorted(waits)) for key, waits in plain.later.items()]
     assert [(key[:4], sorted(waits)) for key, waits in found.later.items()] == later
     not_now = [(key, (marks, block.text)) for key, (marks, _, _, block) in found.not_now.items()]

@@ -7,8 +7,9 @@ import pytest
 
 from kiosk.record.belief import FAR_AHEAD, JUMP, Doubt, doubt
 from kiosk.record.events import ClockSet
+from kiosk.record.part_stops import all_parts
 from kiosk.record.position import left_in_a_run, never_done, position, steps_left
-from kiosk.record.readiness import StepStops, all_parts, part_blocks
+from kiosk.record.readiness import StepStops, part_blocks
 from kiosk.record.state import ClockReading, PartState, Piece, State, StepDone, Work
 from kiosk.record.waits import is_late, is_near, seconds_left
 from kiosk.shop.parts import RouteStage

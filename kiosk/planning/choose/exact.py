@@ -58,13 +58,7 @@ def choose(
     ``set_up`` is the minutes to set up and put away a family; one in ``free`` is already out and costs
     nothing. All worths must be 0 or more, and the options of a candidate must begin with the same family.
     """
-    search = _Search(candidates, set_up, minutes, free, most_branches)
-    search.branch(_Decided())
-    exact = search.branches < most_branches
-    bound = search.best.worth if exact else search.bound
-    return replace(
-        search.best, branches=search.branches, exact=exact, bound=bound, bounds=tuple(search.bounds)
-    )
+    return Choice(candidates, set_up, minutes, free).best_of(most_branches)
 
 
 @dataclass(frozen=True)
@@ -88,16 +82,17 @@ class _UsualOnes(NamedTuple):
     families: frozenset[Family]
 
 
-class _Search:
+class Choice:
+    """All sets of options; what was worked out at a first look is there at the next."""
+
     def __init__(
         self,
         candidates: Sequence[Sequence[Option]],
         set_up: Mapping[Family, int],
         minutes: int,
         free: frozenset[Family],
-        most_branches: int,
     ) -> None:
-        self.most_branches = most_branches
+        self.most_branches = 0
         self.bound = 0  # of the first branch, which leaves everything open
         self.bounds: Sequence[int] = ()  # of the same, by minutes
         self.candidates = candidates
@@ -139,6 +134,14 @@ class _Search:
                     frozenset(name for place in places for name in options[place].families),
                 )
 
+    def best_of(self, most_branches: int = MOST_BRANCHES) -> Chosen:
+        """The best set that so many branches find, as :func:`choose` gives it."""
+        self.best, self.branches, self.most_branches = Chosen({}, 0, 0, ()), 0, most_branches
+        self.branch(_Decided())
+        exact = self.branches < most_branches
+        bound = self.best.worth if exact else self.bound
+        return replace(self.best, branches=self.branches, exact=exact, bound=bound, bounds=tuple(self.bounds))
+
     def _alone(self, option: Option) -> bool:
         """True when the option fits with nothing else in the slot."""
         if option.usual:  # the most of them, with few families among them
@@ -149,6 +152,7 @@ class _Search:
         return can_be_all(option, self.set_up, self.minutes, self.free)
 
     def branch(self, decided: _Decided) -> None:
+        """Look at what a branch decides, and at the branches of that."""
         if self.branches >= self.most_branches:
             return
         self.branches += 1

@@ -143,8 +143,12 @@ def _opened(row: Row, set_up: SharedSetUp) -> Row:
 
 def _taken(row: Row, options: Sequence[ChargedOption]) -> Row:
     """The row with at most one of the options taken."""
-    size = len(row)
-    return greatest(row, [_shifted(row, option) for option in options if option.minutes < size])
+    size, best = len(row), row
+    for _, minutes, worth in options:
+        if minutes < size:
+            later = zip(best[minutes:] if minutes else best, row)  # noqa: B905 (row is longer)
+            best = best[:minutes] + [one if one > (other := value + worth) else other for one, value in later]
+    return best
 
 
 def greatest(row: Row, others: Sequence[Row]) -> Row:
@@ -154,15 +158,6 @@ def greatest(row: Row, others: Sequence[Row]) -> Row:
             row = [a if a > b else b for a, b in zip(row, other, strict=True)]
         return row
     return list(map(max, row, *others))
-
-
-def _shifted(row: Row, option: ChargedOption) -> Row:
-    """The row with an option taken."""
-    size, minutes = len(row), option.minutes
-    if minutes >= size:
-        return [NEVER] * size
-    worth = option.worth
-    return [NEVER] * minutes + [value + worth for value in row[: size - minutes]]
 
 
 def taken_in_time(row: Row, option: ChargedOption, end: int) -> Row:

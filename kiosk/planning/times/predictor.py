@@ -100,18 +100,24 @@ class Predictor:
         self.bias = self.biases.bias(self.doer.id)
         self._known: dict[Timed, Duration] = {}
         self._pieces: dict[tuple[int, str], Duration] = {}
-        self._learnt: dict[tuple[str, str], tuple[PieceTime, bool]] = {}
-        self._never_done: dict[float, Duration] = {}  # a piece, by its estimate
+        self._follows: dict[tuple[str, str], bool] = {}  # whether a step's times follow from the kind
+        self._never_done: dict[tuple[bool, float], Duration] = {}  # whether it is a piece, and its estimate
+        self._of_piece = Prior(PRIOR_WEIGHT, bias=self.bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
+        self._of_bench = Prior(BENCH_WEIGHT, bias=self.bias)
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
+        of_all = PieceTime(procedure.ref(step), self.doer.id)
+        return (
+            PieceTime(of_all.step, of_all.person, kind_id) if self._follows_kind(procedure, step) else of_all
+        )
+
+    def _follows_kind(self, procedure: Procedure, step: Step) -> bool:
         key = (procedure.id, step.id)
-        learnt = self._learnt.get(key)
-        if learnt is None:
-            of_all = PieceTime(procedure.ref(step), self.doer.id)
-            learnt = self._learnt[key] = (of_all, times_follow_kind(procedure, step))
-        of_all, follows = learnt
-        return PieceTime(of_all.step, of_all.person, kind_id) if follows else of_all
+        follows = self._follows.get(key)
+        if follows is None:
+            follows = self._follows[key] = times_follow_kind(procedure, step)
+        return follows
 
     def piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
         """One piece of a kind at a step, by this person.
@@ -121,9 +127,14 @@ class Predictor:
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
         found = self._pieces.get(key)
         if found is None:
-            found = self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
-            self._pieces[key] = found
+            found = self._pieces[key] = self._piece(procedure, step, kind_id)
         return found
+
+    def _piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
+        done_on = self.paces.kinds_done(procedure.id, step.id)
+        if not done_on or (kind_id not in done_on and self._follows_kind(procedure, step)):
+            return self._of_nobody(step.minutes.each, is_piece=True)
+        return self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
         """Setting up a step's family; None when it needs none."""
@@ -164,26 +175,24 @@ class Predictor:
         return found
 
     def _predicted(self, of: Timed, estimate: float) -> Duration:
-        practice = isinstance(of, PieceTime)
-        if practice and not self.paces.who_did(of):
-            # Nothing is known of it but the estimate, which is the same on many kinds.
-            found = self._never_done.get(estimate)
-            if found is None:
-                found = self._never_done[estimate] = self._from_times(of, estimate, NOTHING_SEEN)
-            return found
+        if not self.paces.who_did(of):
+            return self._of_nobody(estimate, is_piece=isinstance(of, PieceTime))
         return self._from_times(of, estimate, known_times(self.state.times, of))
 
+    def _of_nobody(self, estimate: float, *, is_piece: bool) -> Duration:
+        """What nobody has done: nothing is known of it but the estimate, which is the same for many."""
+        key = (is_piece, estimate)
+        found = self._never_done.get(key)
+        if found is None:
+            prior = self._of_piece if is_piece else self._of_bench
+            found = self._never_done[key] = predict(estimate, NOTHING_SEEN, prior, 1)
+        return found
+
     def _from_times(self, of: Timed, estimate: float, own: Times) -> Duration:
-        practice = isinstance(of, PieceTime)
-        bias, weight = self.bias, PRIOR_WEIGHT if practice else BENCH_WEIGHT
+        prior = self._of_piece if isinstance(of, PieceTime) else self._of_bench
         if own.count == 0:
-            over, weight = self._of_others(of, estimate, weight)
-            bias += over
-        prior = (
-            Prior(weight=weight, bias=bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
-            if practice
-            else Prior(weight=weight, bias=bias)
-        )
+            over, weight = self._of_others(of, estimate, prior.weight)
+            prior = replace(prior, weight=weight, bias=self.bias + over)
         return predict(estimate, own, prior, self._repeat(own))
 
     def _of_others(self, of: Timed, estimate: float, weight: float) -> tuple[float, float]:

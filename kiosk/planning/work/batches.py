@@ -3,7 +3,45 @@
 import functools
 from collections.abc import Callable, Collection, Sequence
 
+from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option
+from kiosk.record.part_stops import Together
+from kiosk.record.positions import GroupKey
+from kiosk.record.state import State
+
+
+@dataclass(frozen=True)
+class Walk:
+    """Like parts in the order in which they are taken, and how many of them go along without tearing a
+    batch: taken from the beginning, or from the end."""
+
+    marks: tuple[str, ...]
+    untorn: frozenset[int]
+    untorn_from_end: frozenset[int]
+
+
+class Walks:
+    """The order of like parts, kept for as long as :class:`PartStops` gives the same ones."""
+
+    def __init__(self) -> None:
+        self._of: dict[GroupKey, tuple[Together, Walk]] = {}
+
+    def of(self, state: State, together: Together) -> Walk:
+        """How these parts walk."""
+        kept = self._of.get(together.at.key)
+        if kept is None or kept[0] is not together:
+            marks = sorted(together.marks)
+            marks = batches_in_order(marks, batches_of(state, marks))
+            batches = batches_of(state, marks)
+            walk = Walk(tuple(marks), untorn_counts(batches), untorn_counts(batches, from_end=True))
+            kept = self._of[together.at.key] = (together, walk)
+        return kept[1]
+
+
+def batches_of(state: State, marks: Sequence[str]) -> list[str]:
+    """The batch that each walks in; empty for one that is alone."""
+    parts = state.parts
+    return [part.batch if (part := parts.get(mark)) is not None else "" for mark in marks]
 
 
 def untorn_counts(batches: Sequence[str], *, from_end: bool = False) -> frozenset[int]:

@@ -7,7 +7,7 @@ from datetime import datetime
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option
 from kiosk.planning.work.asked import Wanted
-from kiosk.planning.work.ways_ahead import TimedAs
+from kiosk.planning.work.ways_ahead import WayAhead
 from kiosk.shop.procedure import Family, Procedure, Step
 from kiosk.shop.shop import Shop
 
@@ -80,7 +80,7 @@ class LikeParts:
     shelf_share: float = 0.0  # 0 to 1: pressed by the date of something they need
     wanted: Wanted = ""  # what was asked of them at the bench
     by_parts: float = 0.0  # what a minute on them is worth more, whatever is done (worth.of_parts)
-    times: Sequence[TimedAs] = ()  # what those of its steps are told apart by, where it is known
+    way: WayAhead | None = None  # that they go, where it is known
     spoils: bool = False  # a limit runs on one of them
     waits: bool = False  # a step of the chain starts a wait or a limit, or waits for one that runs already
     running: Mapping[tuple[str, str], float] = field(default_factory=dict)  # those, where they can't be left

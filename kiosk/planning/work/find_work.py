@@ -1,26 +1,27 @@
 """Finds what can be done now, parts at the same step gathered into candidates; and what cannot, and why."""
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.times.predictor import Predictor
-from kiosk.planning.work.asked import Asked
+from kiosk.planning.work.asked import Asked, Wanted
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
+from kiosk.record.part_stops import Together, all_parts
 from kiosk.record.position import left_in_a_run
-from kiosk.record.positions import Positions
-from kiosk.record.readiness import Block, StepStops, Together, all_parts, ran_out
+from kiosk.record.positions import Ahead, Positions
+from kiosk.record.readiness import Block, StepStops, ran_out
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
 StopsOf = Callable[[Step], list[Block]]
-Ahead = tuple[tuple[str, ...], ...]  # later stages that were begun, each with the steps done in it
 
 
 def find_work(
@@ -65,14 +66,23 @@ def find_work(
     )
 
 
+class _Group(NamedTuple):
+    """What parts are gathered by. A batch of several kinds that goes on together stands in the place of a
+    kind."""
+
+    kind_or_batch: str
+    procedure: str
+    step: str
+    wanted: Wanted
+    ahead: Ahead
+
+
 @dataclass(frozen=True)
 class _Gathered:
-    """Marks by kind, procedure, step, what was asked of them and what lies ahead: ready now, and ready within
-    the slot; and those that must wait. A batch of several kinds that goes on together stands in the place of
-    a kind."""
+    """Parts by group: ready now, and ready within the slot; and those that must wait, by step and reason."""
 
-    ready: dict[tuple[str, str, str, str, Ahead], list[str]] = field(default_factory=dict)
-    later: dict[tuple[str, str, str, str, Ahead], list[tuple[int, str]]] = field(default_factory=dict)
+    ready: dict[_Group, list[Together]] = field(default_factory=dict)
+    later: dict[_Group, list[tuple[int, str]]] = field(default_factory=dict)
     not_now: dict[tuple[str, str, str], tuple[list[str], Procedure, Step, Block]] = field(
         default_factory=dict
     )
@@ -81,48 +91,52 @@ class _Gathered:
 def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -> _Gathered:
     """Every part that is not in hand, by where it stands and whether it can go on.
 
-    Groups stand in the order of their first part, and parts in a group in that of the shop file.
+    Groups stand in the order of their first part, and parts that must wait in that of the shop file.
     """
     found = _Gathered()
-    positions = context.positions
-    together = [
-        part for one in all_parts(context) if not one.in_hand for part in _by_what_was_asked(one, asked)
-    ]
-    mixed = _mixed_batches(context, together)
-    parted = [
-        (ahead, part)
-        for one in together
-        for by_batch in _by_batch(one, mixed)
-        for ahead, part in _by_what_is_ahead(context, positions, by_batch)
-    ]
-    for ahead, one in sorted(parted, key=lambda one: positions.place(one[1].marks[0])):
-        first = one.marks[0]
-        kind_or_batch = mixed.get(first, context.shop.parts[first].kind)
-        key = (kind_or_batch, one.procedure.id, one.step.id, asked.of(first), ahead)
-        stops = one.stops or stops_of(one.step)
+    together: Iterable[Together] = [one for one in all_parts(context) if not one.in_hand]
+    positions = context.kept.positions  # as all parts were just looked at by
+    if asked.anything:
+        together = [part for one in together for part in _by_what_was_asked(one, asked)]
+    if mixed := _mixed_batches(context, positions, together):
+        together = [part for one in together for part in _by_batch(one, mixed)]
+    for one in sorted(together, key=lambda one: positions.place(one.marks[0])):
+        at, first = one.at, one.marks[0]
+        key = _Group(
+            mixed.get(first, at.key.kind) if mixed else at.key.kind,
+            at.key.procedure,
+            at.key.step,
+            asked.of(first) if asked.anything else "",
+            at.key.ahead,
+        )
+        of_step = stops_of(at.asks)
+        stops = one.stops or of_step
         if not stops:
-            found.ready.setdefault(key, []).extend(one.marks)
+            found.ready.setdefault(key, []).append(one)
             continue
         wait = _wait_left(context, stops)
         stands = wait is not None and left_in_a_run(context.shop, context.state.part(first)) is not None
-        if wait is not None and (wait < minutes or stands) and not stops_of(one.step):
+        if wait is not None and (wait < minutes or stands) and not of_step:
             found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
-        kind_of_stop = (one.procedure.id, one.step.id, stops[0].kind)
-        blocked = found.not_now.setdefault(kind_of_stop, ([], one.procedure, one.step, stops[0]))
+        kind_of_stop = (at.key.procedure, at.key.step, stops[0].kind)
+        blocked = found.not_now.setdefault(kind_of_stop, ([], at.procedure, at.step, stops[0]))
         blocked[0].extend(one.marks)
-    for marks in (*found.ready.values(), *(blocked[0] for blocked in found.not_now.values())):
-        marks.sort(key=positions.place)
+    for blocked in found.not_now.values():
+        blocked[0].sort(key=positions.place)
     return found
 
 
-def _mixed_batches(context: Context, together: Iterable[Together]) -> dict[str, str]:
+def _mixed_batches(context: Context, positions: Positions, together: Iterable[Together]) -> dict[str, str]:
     """The batch of each part that goes all at once with other kinds: one mixture is for all of it."""
+    batches = positions.mixed_batches()
+    if not batches:
+        return {}
     shop, parts = context.shop, context.state.parts
     found: dict[tuple[str, StepRef], list[str]] = {}
     for one in together:
         if one.step.batch == "together":
             for mark in one.marks:
-                if mark in parts and parts[mark].batch:
+                if mark in parts and parts[mark].batch in batches:
                     found.setdefault((parts[mark].batch, one.procedure.ref(one.step)), []).append(mark)
     return {
         mark: batch
@@ -144,32 +158,8 @@ def _by_batch(together: Together, mixed: Mapping[str, str]) -> Iterator[Together
         yield replace(together, marks=marks)
 
 
-def _by_what_is_ahead(
-    context: Context, positions: Positions, together: Together
-) -> Iterator[tuple[Ahead, Together]]:
-    """Like parts, apart by what of later stages is done on them: after a repair each goes on where it was."""
-    first = together.marks[0]
-    route = positions.route(context.shop.parts[first].kind)
-    if not route.kind.repairs:
-        yield (), together
-        return
-    later = route.names[positions.of(first).stage + 1 :]
-    found: dict[Ahead, list[str]] = {}
-    for mark in together.marks:
-        part = context.state.parts.get(mark)
-        done = part.passes if part is not None else {}
-        found.setdefault(tuple((name, *sorted(done[name])) for name in later if name in done), []).append(
-            mark
-        )
-    for ahead, marks in found.items():
-        yield ahead, replace(together, marks=marks)
-
-
 def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
     """Like parts, apart by what was asked of them; without those that are put off for today."""
-    if not asked.anything:
-        yield together
-        return
     found: dict[str, list[str]] = {}
     for mark in together.marks:
         if not asked.is_put_off(mark):
@@ -178,7 +168,7 @@ def _by_what_was_asked(together: Together, asked: Asked) -> Iterator[Together]:
         yield replace(together, marks=marks)
 
 
-def _wait_left(context: Context, stops: list[Block]) -> int | None:
+def _wait_left(context: Context, stops: Sequence[Block]) -> int | None:
     """Whole minutes until a part can go on, when a wait is all that stops it."""
     if stops[0].kind != "wait" or any(stop.until is None for stop in stops):
         return None
@@ -210,13 +200,13 @@ def _candidates(
         if work.status != "unknown" and work.by not in others and not maker.asked.is_work_put_off(work)
         if not ran_out(context, work, work.marks)
     ]
-    found = {place: one for place, one in enumerate(in_hand) if one is not None}
+    found = {place: candidate for place, candidate in enumerate(in_hand) if candidate is not None}
     reserve: list[InReserve] = []
-    ready = maker.needed([maker.like_parts(marks) for marks in gathered.ready.values()])
-    for place, like in enumerate(ready, len(in_hand)):
-        if with_reserve and maker.may_be_kept_back(like):
-            reserve.append(maker.kept_back(place, like))
-        elif (candidate := maker.candidate(like)) is not None:
+    ready = maker.needed([maker.outline(group) for group in gathered.ready.values()])
+    for place, one in enumerate(ready, len(in_hand)):
+        if with_reserve and maker.may_be_kept_back(one):
+            reserve.append(maker.kept_back(place, one))
+        elif (candidate := maker.candidate(one.in_full())) is not None:
             found[place] = candidate
     for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
         if (candidate := maker.waiting(waits)) is not None:

@@ -6,6 +6,7 @@ already. That is seen from figures which cost nothing, before any option is made
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option, set_up_of
@@ -22,7 +23,8 @@ class InReserve:
     """Like parts without a limit, a wait, a tool to keep or an end of theirs: what a minute is worth is all.
 
     ``place`` is where they stand among all candidates, ``step`` the ids of the procedure and the step that
-    they begin with and ``family`` its family, ``by_parts`` as in ``LikeParts``.
+    they begin with and ``family`` its family, ``by_parts`` as in ``LikeParts``. ``longest`` works out what
+    ``in_one_go`` says.
     """
 
     place: int
@@ -30,15 +32,23 @@ class InReserve:
     family: Family
     by_parts: float
     make: Callable[[], Candidate | None]
+    longest: Callable[[], float] = lambda: math.inf
+
+    @cached_property
+    def in_one_go(self) -> float:
+        """No more minutes of any option have to be done in one go; no end to them where it grows with the
+        parts."""
+        return self.longest()
 
 
-def most_worth(by_parts: float, minutes: int) -> float:
+def most_worth(by_parts: float, minutes: int, in_one_go: float = math.inf) -> float:
     """No options of groups in reserve that take so many minutes together are worth more.
 
-    ``by_parts`` is the greatest of the groups. What has to be done in one go is never longer than the option.
+    ``by_parts`` is the greatest of the groups, and so is ``in_one_go``, of which no option has more than it
+    takes itself.
     """
     work = minutes - 1
-    a_minute = A_MINUTE + by_parts + RARE * share_of_slots_too_short(work)
+    a_minute = A_MINUTE + by_parts + RARE * share_of_slots_too_short(min(work, in_one_go))
     return work * a_minute + minutes  # each worth is rounded
 
 
@@ -73,13 +83,28 @@ def first_of_families(
 def could_be_chosen(
     reserve: Sequence[InReserve], worth: int, bounds: Sequence[int], minutes: int
 ) -> list[InReserve]:
-    """The reserve, the worthiest first, where any of it could be in a set as good as the best; else none.
+    """Those of the reserve, the worthiest first, that could be in a set as good as the best.
 
     ``worth`` is that of the best set of all that is made, ``bounds`` what no set of it can pass, by minutes.
+    Who is left out could only be beside one that is in: a set is worth no more than if all its minutes of the
+    reserve were worth what those of its worthiest are.
     """
-    ordered = sorted(reserve, key=lambda one: -one.by_parts)
-    better = ordered and any(
-        bounds[minutes - taken] + most_worth(ordered[0].by_parts, taken) >= worth
-        for taken in range(SHORTEST_OPTION_MINUTES, minutes + 1)
+    takes = range(SHORTEST_OPTION_MINUTES, minutes + 1)
+    # What a minute has to be worth more, with what it is by what has to be done in one go; and without that.
+    wanted = [(worth - bounds[minutes - taken] - taken - 1e-6) / (taken - 1) - A_MINUTE for taken in takes]
+    in_all = min(wanted, default=math.inf)
+    by_parts = min(
+        (one - RARE * share_of_slots_too_short(taken - 1) for one, taken in zip(wanted, takes, strict=True)),
+        default=math.inf,
     )
-    return ordered if better else []
+    better = [
+        one
+        for one in reserve
+        if one.by_parts >= by_parts and (math.isinf(one.in_one_go) or _most_a_minute(one) >= in_all)
+    ]
+    return sorted(better, key=lambda one: -_most_a_minute(one))
+
+
+def _most_a_minute(one: InReserve) -> float:
+    """What a minute of it is worth more at most, whatever is done."""
+    return one.by_parts + RARE * share_of_slots_too_short(one.in_one_go)

@@ -12,7 +12,7 @@ class Opening:
 
     def __init__(self, context: Context) -> None:
         shop = self.shop = context.shop
-        self._positions = context.positions
+        self._positions = context.kept.positions  # followed by whoever asks for an answer
         self._made_of: dict[str, list[str]] = {}  # part: the unfinished parts that are made from it
         self._users: dict[str, set[str]] = {}  # kind: those that wait for one more, or are made from one
         self._short_of: dict[str, set[str]] = {}  # kind: those that wait for one more of it

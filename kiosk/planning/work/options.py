@@ -5,7 +5,7 @@ anywhere may also be begun only, so that no end of a slot is too short for it.
 """
 
 import math
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cached_property, partial
@@ -17,7 +17,7 @@ from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
-from kiosk.planning.work.batches import batches_in_order, untorn_counts, without_torn
+from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_of, untorn_counts, without_torn
 from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.chain import Chains, before_what_waits, running_within
 from kiosk.planning.work.in_reserve import InReserve
@@ -25,11 +25,12 @@ from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.planning.work.shelf_life import ShelfLife
-from kiosk.planning.work.ways_ahead import TimedAs, WayAhead, WaysAhead
+from kiosk.planning.work.ways_ahead import WayAhead, WaysAhead
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
+from kiosk.record.part_stops import Together
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
 from kiosk.record.rules.steps import counting_left, wait_minutes
@@ -77,11 +78,31 @@ class _Reach(NamedTuple):
         return found
 
 
+class Outline(NamedTuple):
+    """What like parts are told apart and kept back by, before anything is made of them.
+
+    A large shop has hundreds of groups, and few of them come into an answer.
+    """
+
+    kind: str
+    parts: int
+    untorn: frozenset[int]  # how many of them go along without tearing a batch
+    chain: Sequence[tuple[Procedure, Step]]
+    ids: tuple[tuple[str, str], ...]  # of its procedures and steps
+    gap_after: int
+    ends: bool  # it takes the parts to their end
+    way: WayAhead | None  # that they go, where it is known
+    by_parts: float
+    waits: bool
+    unlike_others: bool
+    presses: bool  # a limit runs on one of the parts, or something was asked of them
+    in_full: Callable[[], LikeParts]
+
+
 @dataclass(frozen=True)
 class _StepTime:
-    """What one piece of a step takes on a kind, the same object on each kind on which it takes as long."""
+    """What one piece of a step takes on a kind."""
 
-    number: int  # the same for all that take as long, with their set-up
     duration: Duration
 
     @cached_property
@@ -117,7 +138,7 @@ class OptionMaker:
         self.shop = context.shop
         self.state = context.state
         self.now = context.now
-        self.positions = context.positions
+        self.positions = context.kept.positions  # followed, as what was found ready came from them
         self.opening = Opening(context)
         self.shelf_life = shelf_life
         self.tools = HeldTools(context)
@@ -129,10 +150,9 @@ class OptionMaker:
         self.set_up: dict[Family, int] = {}
         self.away: dict[Family, int] = {}  # of those minutes, what comes when the bench is left
         self.ways = context.kept.of(WaysAhead)
-        self._numbers: dict[int, int] = {}  # of times, by what they are told apart by
-        self._undone: dict[int, int] = {}  # the same for what nobody has done, whatever the kind
+        self.walks = context.kept.of(Walks)
         self._chains: dict[tuple[int, ...], int] = {}
-        self._times: dict[Hashable, _StepTime] = {}
+        self._times: dict[int, _StepTime] = {}  # by the number of a time
         self._step_times: dict[tuple[int, str], _StepTime] = {}
         self._set_ups: dict[tuple[Family, float, float], int] = {}
         self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
@@ -166,13 +186,68 @@ class OptionMaker:
         steps_left = self._left(piece.mark)
         return self.candidate(self._like(marks, steps_left, [(procedure, step)], done=done, work=work))
 
-    def like_parts(self, marks: list[str]) -> LikeParts:
+    def outline(self, group: Sequence[Together]) -> Outline:
+        """What can be told at once of like parts that are ready, at the same step."""
+        one, key = group[0], group[0].at.key
+        if len(group) == 1 and one.plain:
+            walk = self.walks.of(self.state, one)
+            first = walk.marks[0]
+            way = self.ways.at(self.context, self.positions.route(key.kind), self.positions.of(first))
+            if way is not None and not (way.takes or self.opening.waiting(first) or self.asked.of(first)):
+                return self._outline_of(way, walk, key.kind)
+        return self._outline(self.like_parts([mark for of in group for mark in of.marks]))
+
+    def _outline_of(self, way: WayAhead, walk: Walk, kind: str) -> Outline:
+        """Of parts on which no clock runs, and for which nothing waits: all but how many they are follows
+        from their way."""
+        chain, gap = way.now(self.stops_of)
+        steps, left = len(chain), way.minutes_left
+        shelf_share = self.shelf_life.share(walk.marks[0], (way.steps_done, way.minutes_done))
+        return Outline(
+            kind=kind,
+            parts=len(walk.marks),
+            untorn=walk.untorn_from_end if self.from_end else walk.untorn,
+            chain=chain,
+            ids=way.ids[:steps],
+            gap_after=gap,
+            ends=len(way.left) == steps,
+            way=way,
+            by_parts=of_parts(0.0, left, shelf_share, self._done_share(kind, left)),
+            waits=way.waits and any(step.waits for _, step in chain),
+            unlike_others=False,
+            presses=False,
+            in_full=partial(self.like_parts, walk.marks),
+        )
+
+    def _outline(self, like: LikeParts) -> Outline:
+        return Outline(
+            kind=like.kind,
+            parts=len(like.marks),
+            untorn=self._untorn(like),
+            chain=like.chain,
+            ids=tuple([(procedure.id, step.id) for procedure, step in like.chain]),
+            gap_after=like.gap_after,
+            ends=len(like.left) == len(like.chain),
+            way=like.way,
+            by_parts=like.by_parts,
+            waits=like.waits,
+            unlike_others=like.unlike_others,
+            presses=like.spoils or like.in_a_run or bool(like.wanted),
+            in_full=lambda: like,
+        )
+
+    def _done_share(self, kind_id: str, minutes_left: float) -> float:
+        """Of the whole route, 0 to 1."""
+        whole = self.opening.route_minutes(kind_id)
+        return max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
+
+    def like_parts(self, marks: Sequence[str]) -> LikeParts:
         """Like parts at the same step, as far along as they can go over one wait at most."""
         spoil = self._spoiling(marks)
         marks = sorted(marks)
         if spoil:
             marks.sort(key=lambda mark: (mark not in spoil, spoil.get(mark, self.now)))
-        marks = batches_in_order(marks, self._batches(marks))
+        marks = batches_in_order(marks, batches_of(self.state, marks))
         first = marks[0]
         where = self.positions.of(first)
         way = self.ways.at(self.context, self.positions.route(self.shop.parts[first].kind), where)
@@ -203,14 +278,11 @@ class OptionMaker:
         least = self.tools.least_free(*chain[0]) if chain else None
         return marks if least is None else marks[: max(1, least.free)]
 
-    def _batches(self, marks: Sequence[str]) -> list[str]:
-        """The batch that each walks in; empty for one that is alone."""
-        parts = self.state.parts
-        return [part.batch if (part := parts.get(mark)) is not None else "" for mark in marks]
-
     def _untorn(self, like: LikeParts) -> frozenset[int]:
         """How many of the parts go along without tearing a batch: what is in hand at once is one."""
-        batches = [like.work] * len(like.marks) if like.work is not None else self._batches(like.marks)
+        batches = (
+            [like.work] * len(like.marks) if like.work is not None else batches_of(self.state, like.marks)
+        )
         return untorn_counts(batches, from_end=self.from_end)
 
     def _left(self, mark: str) -> Sequence[tuple[Procedure, Step]]:
@@ -250,7 +322,6 @@ class OptionMaker:
             minutes_left, behind_it = way.minutes_left, (way.steps_done, way.minutes_done)
         else:
             minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
-        whole = self.opening.route_minutes(kind_id)
         wanted = self.asked.of(first)
         in_a_run = work is None and self._in_a_run(first)
         # What was begun and can't be left goes to the end of its run: else it would be in no plan.
@@ -259,7 +330,7 @@ class OptionMaker:
             gap_after = gap_after if gap_after < len(chain) else 0
         waits = bool(running) or ((way is None or way.waits) and any(step.waits for _, step in chain))
         behind = self.opening.minutes_behind(first)
-        done_share = max(0.0, 1 - minutes_left / whole) if whole > 0 else 0.0
+        done_share = self._done_share(kind_id, minutes_left)
         shelf_share = self.shelf_life.share(first, behind_it)
         return LikeParts(
             kind=kind_id,
@@ -278,7 +349,7 @@ class OptionMaker:
             shelf_share=shelf_share,
             wanted=wanted,
             by_parts=of_parts(behind, minutes_left, shelf_share, done_share),
-            times=way.times if way is not None else (),
+            way=way,
             spoils=bool(self._spoiling(marks) if spoils is None else spoils),
             waits=waits,
             running=running or {},
@@ -289,55 +360,48 @@ class OptionMaker:
         numbers = tuple([self._number_at(like, place) for place in range(len(like.chain))])
         return self._chains.setdefault(numbers, len(self._chains))
 
-    def _number_at(self, like: LikeParts, place: int) -> int:
+    def _number_at(self, like: LikeParts | Outline, place: int) -> int:
         """A number for one step of a chain with its times."""
-        if like.times:
-            return self._time_number(like.times[place])
-        return self._time_of(like.kind, *like.chain[place]).number
+        timed = (
+            like.way.times[place]
+            if like.way is not None
+            else self.ways.timed_as(like.kind, *like.chain[place])
+        )
+        done_on = self.predictor.paces.kinds_done(timed.procedure.id, timed.step.id)
+        # Where it was done on this kind, its times are its own; else there is the estimate alone.
+        return -1 - timed.number if timed.follows_kind and timed.kind in done_on else timed.alike
 
-    def _time_number(self, timed: TimedAs) -> int:
-        """The number of what one piece of a step takes; of all that nobody has done yet, by the estimate."""
-        found = self._numbers.get(timed.number)
+    def _time_at(self, like: LikeParts | Outline, place: int) -> _StepTime:
+        """What one piece takes of a step of a chain: worked out once for all that take as long."""
+        number = self._number_at(like, place)
+        found = self._times.get(number)
         if found is None:
-            kind, procedure, step = timed.kind, timed.procedure, timed.step
-            if timed.follows_kind and kind in self.predictor.paces.kinds_done(procedure.id, step.id):
-                found = self._time_of(kind, procedure, step).number
-            else:
-                found = self._undone.get(timed.alike)
-                if found is None:
-                    found = self._undone[timed.alike] = self._time_of(kind, procedure, step).number
-            self._numbers[timed.number] = found
+            found = self._times[number] = self._time_of(like.kind, *like.chain[place])
         return found
 
     def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
-        """What one piece takes: the same for each kind on which it takes as long, with its set-up."""
+        """What one piece takes."""
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
         found = self._step_times.get(key)
         if found is None:
             duration = self.predictor.piece(procedure, step, kind_id)
-            takes = (procedure.id, step.id, duration, step.minutes.set_up, step.minutes.put_away)
-            found = self._times.get(takes)
-            if found is None:
-                found = self._times[takes] = _StepTime(len(self._times), duration)
-            self._step_times[key] = found
+            found = self._step_times[key] = _StepTime(duration)
         return found
 
-    def needed(self, groups: Sequence[LikeParts]) -> list[LikeParts]:
+    def needed(self, groups: Sequence[Outline]) -> list[Outline]:
         """The groups that an answer can need.
 
         Groups with the same steps and times and as many parts differ only by how far their parts are and by
         what presses them, which is so much for a minute; of such groups no more are needed than fit in the
         slot.
         """
-        same_steps: dict[tuple[object, ...], list[tuple[int, LikeParts]]] = {}
-        kept: list[LikeParts] = []
+        same_steps: dict[tuple[object, ...], list[tuple[int, Outline]]] = {}
+        kept: list[Outline] = []
         for number, one in enumerate(groups):
             if one.unlike_others or not one.chain:
                 kept.append(one)
             else:
-                ends = len(one.left) == len(one.chain)  # the chain takes the parts to their end
-                steps = tuple([(procedure.id, step.id) for procedure, step in one.chain])
-                key = (steps, len(one.marks), self._untorn(one), one.gap_after, ends)
+                key = (one.ids, one.parts, one.untorn, one.gap_after, one.ends)
                 same_steps.setdefault(key, []).append((number, one))
         classes = [alike for of in same_steps.values() for alike in self._that_take_as_long(of)]
         for numbered in sorted(classes, key=lambda one: one[0][0]):  # by the first of each
@@ -354,14 +418,14 @@ class OptionMaker:
         return kept
 
     def _that_take_as_long(
-        self, groups: list[tuple[int, LikeParts]], place: int = 0
-    ) -> Iterator[list[tuple[int, LikeParts]]]:
+        self, groups: list[tuple[int, Outline]], place: int = 0
+    ) -> Iterator[list[tuple[int, Outline]]]:
         """Groups with the same steps, apart by the times of those: no time is asked for of which it is told
         already that no other group takes as long."""
         if len(groups) == 1 or place == len(groups[0][1].chain):
             yield groups
             return
-        apart: dict[int, list[tuple[int, LikeParts]]] = {}
+        apart: dict[int, list[tuple[int, Outline]]] = {}
         for one in groups:
             apart.setdefault(self._number_at(one[1], place), []).append(one)
         for alike in apart.values():
@@ -376,29 +440,44 @@ class OptionMaker:
         runs = tuple(minutes for minutes, _ in ordered)
         return self.candidate(self._like(marks, left, chain, runs=runs))
 
-    def may_be_kept_back(self, like: LikeParts) -> bool:
+    def may_be_kept_back(self, one: Outline) -> bool:
         """True where nothing but the work on them counts: no limit, no wait, no tool kept, no part ended."""
         return (
-            (self.quiet_in is None or not any(step.conditions.loud for _, step in like.chain))
-            and not (like.in_a_run or like.wanted)
-            and 0 < len(like.chain) < len(like.left)
-            and not (like.waits or like.spoils)
+            bool(one.chain)
+            and not (one.ends or one.waits or one.presses)
+            and (self.quiet_in is None or not any(step.conditions.loud for _, step in one.chain))
         )
 
-    def kept_back(self, place: int, like: LikeParts) -> InReserve:
+    def kept_back(self, place: int, one: Outline) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
-        for number, (procedure, step) in enumerate(like.chain):
-            alike = like.times[number].alike if like.times else None
-            if alike is None or alike not in self._met:
-                self._family_of(like.kind, procedure, step)
-                if alike is not None:
-                    self._met.add(alike)
-        procedure, step = like.chain[0]
-        family = self._family_of(like.kind, procedure, step)
+        way = one.way
+        if way is None or len(way.chain) > len(one.chain) or not way.alike <= self._met:
+            for number, (procedure, step) in enumerate(one.chain):
+                if way is None or way.times[number].alike not in self._met:
+                    self._family_of(one.kind, procedure, step)
+                if way is not None:
+                    self._met.add(way.times[number].alike)
+        family = way.families[0] if way is not None else self._family_of(one.kind, *one.chain[0])
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
-        make = partial(self.candidate, like, self._set_up_met)
-        return InReserve(place, (procedure.id, step.id), family, like.by_parts, make)
+        make = partial(self._made, one, self._set_up_met)
+        return InReserve(place, one.ids[0], family, one.by_parts, make, partial(self._in_one_go, one))
+
+    def _in_one_go(self, one: Outline) -> float:
+        """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
+        longest, run_from = 0.0, 0
+        for place, (_, step) in enumerate(one.chain):
+            grows = step.stop == "go straight on" or step.batch == "together" or place > run_from
+            if step.stop != "anywhere":
+                if grows:
+                    return math.inf
+                longest = max(longest, self._time_at(one, place).median_minutes)
+            if step.stop != "go straight on":
+                run_from = place + 1
+        return longest
+
+    def _made(self, one: Outline, set_up: Mapping[Family, int]) -> Candidate | None:
+        return self.candidate(one.in_full(), set_up)
 
     def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
         """Like parts with their options; None when there is none. ``set_up`` is what set-ups are taken to
@@ -408,7 +487,9 @@ class OptionMaker:
         all_at_once = (like.work is not None or like.in_a_run) and like.chain[0][1].batch == "together"
         whole = self._untorn(like)
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
-        spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
+        spoils: tuple[datetime | None, ...] = (None,) * counts[-1]
+        if like.spoils or like.work is not None:
+            spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
         opens = self.opening.waiting(like.marks[0])
         ways = [like]
         if like.gap_after and like.chain[like.gap_after - 1][1].stop == "go straight on":
@@ -469,7 +550,7 @@ class OptionMaker:
         loud = starts_wait = False
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
-            of_step = self._time_of(like.kind, procedure, step)
+            of_step = self._time_at(like, length - 1)
             time = time.and_then(of_step.moments)
             if step.stop != "anywhere":
                 steady = time
@@ -674,7 +755,7 @@ class OptionMaker:
             if self._set_ups[takes] >= self.set_up.get(family, 0):
                 self.set_up[family] = self._set_ups[takes]
                 self.away[family] = self.predictor.away(procedure, step)
-            self._set_up_met = None
+                self._set_up_met = None
         return family
 
 

@@ -15,10 +15,12 @@ from typing import NamedTuple
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left_from
+from kiosk.record.positions import GroupKey
 from kiosk.record.state import State
 from kiosk.record.stock import InStock, in_stock
 from kiosk.shop.figures import FigureFault
-from kiosk.shop.shop import Consumable
+from kiosk.shop.route import Route
+from kiosk.shop.shop import Consumable, Shop
 from kiosk.shop.stock_use import amount_used, same_unit
 
 USUAL_MINUTES_A_DAY = 40.0  # where too few sittings are known; common practice, no source
@@ -40,7 +42,7 @@ class Use:
 class _Ahead(NamedTuple):
     """Like parts that have a use before them."""
 
-    kind: str
+    group: GroupKey
     parts: int
     done_minutes: float  # of their route
     use: Use
@@ -51,6 +53,37 @@ class _Ahead(NamedTuple):
         return self.use.minutes - self.done_minutes
 
 
+class UsesAlong:
+    """What routes use up of what has a date or takes days to come: kept until the files are others."""
+
+    def __init__(self) -> None:
+        self._shop: Shop | None = None
+        self._of: dict[str, tuple[Route, list[Use]]] = {}
+
+    def of(self, shop: Shop, kind_id: str) -> list[Use]:
+        """What a kind's route uses up, in order."""
+        if shop is not self._shop:
+            self._shop, self._of = shop, {}
+        kept, route = self._of.get(kind_id), shop.route_of(shop.kinds[kind_id])
+        if kept is None or kept[0] is not route:
+            uses = sorted(_uses_along(shop, route), key=lambda use: use.number)
+            kept = self._of[kind_id] = (route, uses)
+        return kept[1]
+
+
+def _uses_along(shop: Shop, route: Route) -> Iterator[Use]:
+    for item in shop.consumables.values():
+        if item.expires is None and item.lead_days <= 0:
+            continue
+        for number in route.used_at.get(item.id, ()):
+            amount = 0.0
+            for uses in route.steps[number][1].uses:
+                if uses.of == item.id and same_unit(uses.unit, item.unit):
+                    with suppress(FigureFault):  # `kiosk check` names it
+                        amount += amount_used(shop.figures, route.kind, uses)
+            yield Use(item.id, number, route.minutes_to[number], amount)
+
+
 class ShelfLife:
     """What the parts ahead use up, as everything stands now."""
 
@@ -58,7 +91,7 @@ class ShelfLife:
         self._context = context
         self._shop = context.shop
         self._positions = context.positions  # asked for once: it follows the state each time
-        self._uses: dict[str, list[Use]] = {}
+        self._uses = context.kept.of(UsesAlong)
         self._dated: dict[str, list[Use]] = {}
         self._pressed: dict[str, float] = {}
         self._until: dict[str, float] = {}
@@ -134,26 +167,29 @@ class ShelfLife:
         """All uses before all parts, those of like parts together."""
         found = []
         for at in self._positions.at_steps():
-            marks = [*at.alike, *at.own]
-            kind = self._shop.parts[marks[0]].kind
-            if uses := self._uses_of(kind):
-                number, done = self._done(marks[0])
-                found += [_Ahead(kind, len(marks), done, use) for use in uses if use.number >= number]
+            if uses := self._uses.of(self._shop, at.key.kind):
+                number, done = self._done(at.first)
+                parts = len(at.alike) + len(at.own)
+                found += [_Ahead(at.key, parts, done, use) for use in uses if use.number >= number]
         return found
 
     @cached_property
     def _last_ahead(self) -> list[_Ahead]:
         """Of the same, the last use of each thing: until then the parts wait for it."""
-        last: dict[tuple[str, float, str], _Ahead] = {}
+        last: dict[tuple[GroupKey, str], _Ahead] = {}
         for one in self._ahead:
-            last[one.kind, one.done_minutes, one.use.item] = one
+            last[one.group, one.use.item] = one
         return list(last.values())
 
     def _last_uses(self, kind_id: str) -> list[Use]:
-        """Of what keeps until a date that is still to come, the last use on a kind's route."""
+        """Of what presses by a date that is still to come, the last use on a kind's route."""
         if kind_id not in self._dated:
-            last = {use.item: use for use in self._uses_of(kind_id)}
-            self._dated[kind_id] = [use for use in last.values() if self._minutes_until(use.item) > 0]
+            last = {use.item: use for use in self._uses.of(self._shop, kind_id)}
+            self._dated[kind_id] = [
+                use
+                for use in last.values()
+                if self._minutes_until(use.item) > 0 and self._pressure(use.item) > 0
+            ]
         return self._dated[kind_id]
 
     def _done(self, mark: str) -> tuple[int, float]:
@@ -166,26 +202,6 @@ class ShelfLife:
             left = steps_left_from(self._shop, self._context.state, where)
             number = max(0, len(route.steps) - len(left))
         return number, route.minutes_to[number - 1] if number else 0.0
-
-    def _uses_of(self, kind_id: str) -> list[Use]:
-        """What a kind's route uses up of what has a date or takes days to come, in order."""
-        if kind_id not in self._uses:
-            self._uses[kind_id] = sorted(self._along(kind_id), key=lambda use: use.number)
-        return self._uses[kind_id]
-
-    def _along(self, kind_id: str) -> Iterator[Use]:
-        kind = self._shop.kinds[kind_id]
-        route = self._shop.route_of(kind)
-        for item in self._shop.consumables.values():
-            if item.expires is None and item.lead_days <= 0:
-                continue
-            for number in route.used_at.get(item.id, ()):
-                amount = 0.0
-                for uses in route.steps[number][1].uses:
-                    if uses.of == item.id and same_unit(uses.unit, item.unit):
-                        with suppress(FigureFault):  # `kiosk check` names it
-                            amount += amount_used(self._shop.figures, kind, uses)
-                yield Use(item.id, number, route.minutes_to[number], amount)
 
 
 def minutes_a_day(state: State, today: date) -> float:

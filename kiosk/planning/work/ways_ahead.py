@@ -14,8 +14,8 @@ from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import Position
-from kiosk.record.readiness import Block, ask_the_same
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.record.readiness import Block
+from kiosk.shop.procedure import Family, Procedure, Step
 from kiosk.shop.route import Route
 
 StopsOf = Callable[[Step], list[Block]]
@@ -45,7 +45,11 @@ class WayAhead:
     gap_after: int  # steps of the chain before a wait that other things fill; 0: none
     asks: tuple[Step, ...]  # for each step of the chain, the one that stands for all that ask for the same
     times: tuple[TimedAs, ...]  # of each step of the chain
+    ids: tuple[tuple[str, str], ...]  # of the procedure and the step, along the chain
+    families: tuple[Family, ...]  # of each step of the chain
+    alike: frozenset[int]  # the same number for steps of which as much is expected: ``TimedAs.alike``
     waits: bool  # a step of the chain starts a wait or a limit
+    takes: bool  # its first step takes a tool through a wait
 
     def now(self, stops_of: StopsOf) -> tuple[tuple[tuple[Procedure, Step], ...], int]:
         """The steps that can follow one another at this moment, and after how many of them a wait is."""
@@ -60,7 +64,6 @@ class WaysAhead:
 
     def __init__(self) -> None:
         self._of: dict[str, tuple[Route, dict[tuple[int, int], WayAhead | None]]] = {}
-        self._asked: dict[str, list[Step]] = {}  # by the step's id: one for each that asks for something else
         self._timed: dict[tuple[object, ...], TimedAs] = {}
         self._alike: dict[tuple[object, ...], int] = {}
 
@@ -82,10 +85,12 @@ class WaysAhead:
         if route.kind.repairs:
             return None
         left = route.steps_from(where.stage, where.number - 1)
-        chains = Chains(context.shop, context.state, _nothing_stops, HeldTools(context))
+        tools = HeldTools(context)
+        chains = Chains(context.shop, context.state, _nothing_stops, tools)
         chain, gap = chains.following(where.mark, left, may_wait=True)
         if any(wait.from_check is not None for _, step in chain for wait in step.waits):
             return None
+        times = tuple(self.timed_as(route.kind.id, procedure, step) for procedure, step in chain)
         done = route.steps_before(where.stage, where.number - 1)
         return WayAhead(
             left=left,
@@ -94,20 +99,17 @@ class WaysAhead:
             minutes_done=route.minutes_to[done - 1] if done else 0.0,
             chain=tuple(chain),
             gap_after=gap,
-            asks=tuple(self._asking(step) for _, step in chain),
-            times=tuple(self._timed_as(route.kind.id, procedure, step) for procedure, step in chain),
+            asks=tuple(context.kept.positions.asking(step) for _, step in chain),
+            times=times,
+            families=tuple(procedure.family_of(step) for procedure, step in chain),
+            alike=frozenset(one.alike for one in times),
+            ids=tuple((procedure.id, step.id) for procedure, step in chain),
             waits=any(step.waits for _, step in chain),
+            takes=bool(chain and tools.taken(*chain[0])),
         )
 
-    def _asking(self, step: Step) -> Step:
-        """The step that stands for all that ask for the same of bench, people and room."""
-        versions = self._asked.setdefault(step.id, [])
-        found = next((one for one in versions if ask_the_same(one, step)), None)
-        if found is None:
-            versions.append(step)
-        return found or step
-
-    def _timed_as(self, kind_id: str, procedure: Procedure, step: Step) -> TimedAs:
+    def timed_as(self, kind_id: str, procedure: Procedure, step: Step) -> TimedAs:
+        """What the time of a step on a kind is told apart by."""
         minutes, follows = step.minutes, times_follow_kind(procedure, step)
         same = (procedure.id, step.id, follows, minutes.each, minutes.set_up, minutes.put_away)
         known = (*same, kind_id if follows else "")
