@@ -7,7 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.packed import code_of
+from kiosk.record.snapshot import FOLDING
 from kiosk.screens.registry import PLACES
+from kiosk.shop.kept import _CODE
 
 ROOT = Path(__file__).parent.parent / "kiosk"
 MODULES = sorted(ROOT.rglob("*.py"))
@@ -17,6 +20,7 @@ LEVELS = {
     "dataclass": 0,
     "packed": 0,
     "plural": 0,
+    "typed": 0,
     "numbers": 1,
     "shop": 2,
     "record": 3,
@@ -103,6 +107,40 @@ def test_a_cycle_by_an_import_inside_a_function_is_seen(tmp_path: Path) -> None:
     other.write_text("def late():\n    from kiosk.one import thing\n")
     graph = {"kiosk.one": set(_imports(one)), "kiosk.other": set(_imports(other))}
     assert _cycle(graph) == ["kiosk.one", "kiosk.other", "kiosk.one"]
+
+
+def _reached(*modules: str) -> set[str]:
+    """All modules of the kiosk that these import, themselves or by others."""
+    paths = {_module(path).removesuffix(".__init__"): path for path in MODULES}
+    seen: set[str] = set()
+    to_see = list(modules)
+    while to_see:
+        module = to_see.pop()
+        if module in paths and module not in seen:
+            seen.add(module)
+            to_see += _imports(paths[module])
+    return seen
+
+
+@pytest.mark.parametrize(
+    ("asked", "marked"),
+    [
+        ([_module(path) for path in MODULES if _package(path) == "shop"], _CODE),
+        (["kiosk.record.apply", "kiosk.record.rows", "kiosk.record.snapshot"], FOLDING),
+    ],
+    ids=["what reads a shop's files", "what folds the record"],
+)
+def test_what_is_kept_is_known_by_all_code_that_it_was_worked_out_with(
+    asked: list[str], marked: tuple[str, ...]
+) -> None:
+    """Whether a clock is believed was decided by a module that was not: its snapshots outlived it."""
+    reached = _reached(*asked)
+    assert {"kiosk.errors", "kiosk.packed", "kiosk.typed", "kiosk.plural"} < reached
+    beside = {_module(path) for path in ROOT.glob("*.py")}
+    assert {one for one in reached - beside if one.split(".")[1] not in marked} == set()
+    assert beside | {_module(path) for path in MODULES if _package(path) in marked} == {
+        _module(path) for path in code_of(*marked)
+    }
 
 
 def test_textual_is_only_used_in_the_screens() -> None:
