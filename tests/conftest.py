@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -138,3 +139,8 @@ def other_code(folder: Path, file: str) -> Iterator[None]:
             yield
     finally:
         packed._mark_of.cache_clear()
+
+
+def room_for(patch: pytest.MonkeyPatch, free_bytes: int) -> None:
+    """Every disk as if so much were free on it."""
+    patch.setattr(os, "statvfs", lambda _: SimpleNamespace(f_bavail=free_bytes, f_frsize=1, f_flag=0))

@@ -19,6 +19,8 @@ from kiosk.errors import KioskError
 
 _SAID_BYTES = 64  # more than a boot and its seconds take
 _NS = 1_000_000_000
+_COARSE_NS = 10_000_000  # exFAT keeps hundredths of a second, FAT two seconds, and neither a year before 1980
+_YEARS_S = range(500_000_000, 900_000_000)  # 1985 to 1998: what a file's time counts from and how far
 _OF_A_SCREEN = re.compile("[0-9a-f]{12}")  # what runs are called
 _OPENED = os.O_NONBLOCK | os.O_NOFOLLOW | os.O_CLOEXEC  # never to wait for the other end of a pipe
 
@@ -75,8 +77,9 @@ class Presence:
         try:
             os.pwrite(self._handle.fileno(), said, 0)
         except OSError:
-            # A full disk: a file's time takes no room. Its second says when, its fraction the boot.
-            at_ns = round(monotonic_s) * _NS + _fraction_ns(boot)
+            # A full disk: a file's time takes no room. Its second says when, its fraction the boot; a disk
+            # that keeps no fractions tells it by years in which no file was made.
+            at_ns = (_YEARS_S.start + round(monotonic_s)) * _NS + _fraction_ns(boot)
             with contextlib.suppress(OSError):
                 os.utime(self._handle.fileno(), ns=(at_ns, at_ns))
 
@@ -89,8 +92,11 @@ class Presence:
             if _is_held(path):
                 with contextlib.suppress(OSError, ValueError), _opened(path) as file:
                     seconds, fraction_ns = divmod(os.fstat(file).st_mtime_ns, _NS)
-                    if fraction_ns == _fraction_ns(boot):
-                        yield float(seconds)
+                    # Nobody holds a lock from one boot to the next: where the boot was not kept, it is this.
+                    if seconds in _YEARS_S and (
+                        fraction_ns == _fraction_ns(boot) or not fraction_ns % _COARSE_NS
+                    ):
+                        yield float(seconds - _YEARS_S.start)
                     text = os.pread(file, _SAID_BYTES, 0).decode()
                     said, _, written = text.strip("\0\n").rpartition(" ")
                     if said == boot:
@@ -104,8 +110,9 @@ class Presence:
 
 
 def _fraction_ns(boot: str) -> int:
-    """The nanoseconds by which a file's time is told to be of this boot; never 0, as a coarse disk keeps."""
-    return 1 + zlib.crc32(boot.encode()) % (_NS - 1)
+    """The nanoseconds by which a file's time is told to be of this boot; never what a coarse disk keeps."""
+    hundredths, rest = divmod(zlib.crc32(boot.encode()) % (_NS - _NS // _COARSE_NS), _COARSE_NS - 1)
+    return hundredths * _COARSE_NS + 1 + rest
 
 
 def _is_plain(path: Path) -> bool:

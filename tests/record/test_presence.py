@@ -157,14 +157,15 @@ from kiosk.record.presence import Presence
 folder = Path(sys.argv[1])
 os.chdir(folder); os.seteuid(12345)
 own = Presence(Path("."), "0123456789ef")
-print(own.others_alive(), own.last_pressed_s("boot"), *(own.is_alive(f"0123456789{end}") for end in ("ab", "cd")))
+print(own.others_alive(), own.last_pressed_s("boot"))
+print(own.is_alive("0123456789ab"), own.is_alive("0123456789cd"))
 own.close()
 """
     folder.chmod(0o1777)  # as /tmp is: everybody may write, and take away what is their own
     done = subprocess.run(
         [sys.executable, "-c", code, str(folder)], capture_output=True, text=True, check=False
     )
-    assert (done.stdout.strip(), done.stderr) == ("True 70.0 True False", "")
+    assert (done.stdout.split(), done.stderr) == (["True", "70.0", "True", "False"], "")
     assert dead.exists()
     theirs.close()
 
@@ -260,6 +261,31 @@ def test_a_full_disk_neither_hides_a_press_nor_stops_a_screen_from_leaving(
     here.close()
     assert not (tmp_path / "screens" / "here").exists()
     other.close()
+
+
+@pytest.mark.parametrize("keeps_ns", [10_000_000, 2_000_000_000], ids=["exFAT", "FAT"])
+def test_a_full_stick_that_keeps_coarse_times_tells_a_press(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, keeps_ns: int
+) -> None:
+    """exFAT keeps file times by hundredths of a second, FAT by two seconds, and both from 1980 on."""
+    real = os.utime
+
+    def coarse(file: int, *, ns: tuple[int, int]) -> None:
+        assert ns[0] >= 315_532_800 * 10**9  # 1 January 1980
+        kept = ns[0] - ns[0] % keeps_ns
+        real(file, ns=(kept, kept))
+
+    monkeypatch.setattr("os.utime", coarse)
+    for name in ("posix_fallocate", "pwrite"):
+        monkeypatch.setattr(f"os.{name}", full)
+    here, other = (Presence(tmp_path / "screens", name) for name in ("here", "other"))
+    assert other.last_pressed_s("boot 1") is None  # when the file was made is no press
+    for second in (4.0, 3_000_001.0):
+        here.pressed("boot 1", second)
+        found = other.last_pressed_s("boot 1")
+        assert found is not None and second - keeps_ns / 1e9 < found <= second
+    for one in (here, other):
+        one.close()
 
 
 def test_screens_that_were_opened_on_a_full_disk_keep_one_sitting(
