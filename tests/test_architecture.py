@@ -1,12 +1,16 @@
 """The arrows between the packages, and that Textual stays in the screens."""
 
 import ast
+import dataclasses
 import subprocess
 import sys
+from functools import cache
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
+from kiosk import dataclass
 from kiosk.packed import code_of
 from kiosk.record.snapshot import FOLDING
 from kiosk.screens.registry import PLACES
@@ -39,6 +43,7 @@ LEVELS = {
 }
 
 
+@cache
 def _imports(path: Path) -> list[str]:
     """What a module imports anywhere in it, inside functions and for types alone too."""
     found = []
@@ -235,3 +240,37 @@ print(*(m.__name__ for m in below(pydantic.BaseModel) if m.__pydantic_complete__
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     built = set(done.stdout.split())
     assert not {"StepFinished", "Undone", "ShopFile", "Procedure", "Step"} & built, built
+
+
+def _made_whole(cls: type) -> None:
+    """All methods of a frozen dataclass, which are otherwise made when the first is wanted."""
+    assert dataclasses.is_dataclass(cls) and cls.__dataclass_params__.frozen  # type: ignore[attr-defined]
+
+
+def test_every_dataclass_can_be_made() -> None:
+    """A slip in one would show when something is first made of it: at the bench, years later."""
+    made = 0
+    for path in MODULES:
+        if path.stem != "__main__":
+            module = import_module(_module(path).removesuffix(".__init__"))
+            for one in vars(module).values():
+                if isinstance(one, type) and vars(one).get("__setattr__") is dataclass._refuse_to_set:
+                    _made_whole(one)
+                    made += one.__module__ == module.__name__
+    assert made > 100
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"one": 1, "two": ...}, "non-default argument 'two' follows default argument"),
+        ({"one": []}, "mutable default <class 'list'> for field one"),
+    ],
+    ids=["no default after one", "a default that is shared"],
+)
+def test_a_slip_in_a_dataclass_is_found(fields: dict[str, object], said: str) -> None:
+    body = {name: value for name, value in fields.items() if value is not ...}
+    slip = type("Slip", (), body | {"__annotations__": dict.fromkeys(fields, "object")})
+    made: type = dataclass.dataclass(frozen=True)(slip)
+    with pytest.raises((TypeError, ValueError), match=said):
+        _made_whole(made)
