@@ -10,11 +10,12 @@ from pydantic import BaseModel, Field, PrivateAttr
 
 from kiosk.dataclass import dataclass
 from kiosk.record.apply import fold
-from kiosk.record.journal import Journal
 from kiosk.record.state import State
+from kiosk.shop.data import data_folder
 from kiosk.shop.kept import KeptFiles
 from kiosk.shop.load import load_shop
 from kiosk.typed import WrongType, require_type
+from tests.record.what_changes import events_of
 
 STORED = sorted((Path(__file__).parent / "record" / "stored").glob("*.db"))
 
@@ -122,12 +123,10 @@ def test_whatever_is_otherwise_is_told_with_its_field(hint: Any, wrong: object, 
 
 @pytest.mark.parametrize("stored", STORED, ids=lambda path: path.stem)
 def test_what_a_fold_gives_is_of_its_types(stored: Path) -> None:
-    journal = Journal(stored, reading=True)
-    require_type(State, fold(journal.after(0)))
-    journal.close()
+    require_type(State, fold(events_of(stored)))
 
 
-def test_what_is_read_of_a_shop_is_of_its_types(demo_shop: Path) -> None:
-    shop = load_shop(demo_shop)
+def test_what_is_read_of_a_shop_is_of_its_types() -> None:
+    shop = load_shop(data_folder("scenarios") / "brambling")
     shop.figures.lay_out_ribs()
     require_type(KeptFiles, KeptFiles(shop.file, dict(shop.procedures), shop.figures.known, {"a.dat": None}))
