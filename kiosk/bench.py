@@ -206,6 +206,7 @@ class Bench:
             # the first thing that can be.
             rename(self.state, body)
             self._names_to_record = body
+            self.record.is_as_recorded = False
 
     @property
     def _sitting_now(self) -> int:
@@ -753,6 +754,7 @@ class Bench:
         events = self.record.transact(decide, by=self.doer_id, tap=tap, act=act)
         if events and self._names_to_record is not None:
             self._names_to_record = None
+            self.record.is_as_recorded = True
             self._renames = self.state.renames
         self._sitting = self._sitting_now
         if refused:

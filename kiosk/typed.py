@@ -68,8 +68,8 @@ class _Look:
             self._columns(list(_fields_of(hint).items()), values, hint.__name__)
         elif _fields_of(hint):
             new = [value for value in values if id(value) not in self._seen]
-            self._seen.update(map(id, new))
             self._things(hint, new)
+            self._seen.update(map(id, new))
 
     def _one_of(self, options: Sequence[Any], values: Sequence[Any], where: str) -> None:
         """Look at values of one class, which one of some annotations of that class says what they are."""

@@ -422,6 +422,7 @@ class Record:
         self.snapshot_trouble = ""  # why the last snapshot could not be kept; no tap fails for it
         self._rescue: RecordRemoved | None = None
         self._acts: dict[str, str] = {}  # what each of the last taps was for
+        self.is_as_recorded = True  # False while the state goes by names that could not be recorded yet
         self.snapshot_wrong = ""  # what was wrong with the snapshot that was there: it was thrown away
         self._snapshot_seq = 0  # the event that it was made at
         self.state = self._folded(progress)
@@ -588,6 +589,8 @@ class Record:
 
     def _keep_snapshot(self) -> None:
         """Keep a snapshot if it can be. What was tapped is on the disk already, whatever happens here."""
+        if not self.is_as_recorded:
+            return
         try:
             self.journal.write_snapshot(self.state)
         except Exception as error:  # a convenience: not even its own fault may fail a tap

@@ -13,10 +13,12 @@ from kiosk.bench import Bench, new_tap
 from kiosk.packed import pack
 from kiosk.record import journal, snapshot
 from kiosk.record.apply import copied, fold
+from kiosk.record.checking import CheckedSnapshot, check_snapshot
 from kiosk.record.events import Event
 from kiosk.record.journal import Journal, Record
 from kiosk.record.snapshot import Found, differences, packed
 from kiosk.record.state import PartState, State, Times
+from kiosk.record.stopped import RecordBusy
 from tests.conftest import SteadyClocks, in_zone, other_code
 
 
@@ -223,6 +225,35 @@ def test_where_a_snapshot_differs_is_said_by_names_and_by_number(demo_shop: Path
     assert differences(state, other) == "parts (A-1, A-2, A-3 and 2 more), stock (glue), sittings"
     assert differences(other, state) == differences(state, other)
     record.close()
+
+
+def test_names_that_could_not_be_recorded_are_in_no_snapshot(
+    new_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The next start would find nothing left to rename, and the entries would say otherwise for ever."""
+    bench = Bench(new_shop, SteadyClocks())
+    bench.raise_snag("FB-NR", "chipped")
+    monkeypatch.setattr(bench.record, "_keep_snapshot", lambda: None)
+    bench.close()
+    path = new_shop / "shop.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("{first: FB-NR}", "{first: BL-1, renamed_from: FB-NR}"), encoding="utf-8")
+
+    def busy(*_: object, **__: object) -> None:
+        raise RecordBusy("another program holds the record")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Record, "transact", busy)
+        renamed = Bench(new_shop, SteadyClocks())
+        assert renamed.state.open_snags("BL-1")
+        renamed.close()
+    assert check_snapshot(new_shop / "record.db") == CheckedSnapshot()
+    again = Bench(new_shop, SteadyClocks())
+    assert again.state.renames == 1 and again.state.open_snags("BL-1")
+    again.note("written")
+    again.close()
+    found = check_snapshot(new_shop / "record.db")
+    assert found.seq == again.state.seq and not found.wrong
 
 
 def test_a_part_cannot_be_made_complete_by_changing_the_snapshot(demo_shop: Path) -> None:
