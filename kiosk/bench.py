@@ -118,12 +118,17 @@ class Bench:
         reading: bool = False,
         progress: Progress | None = None,
     ) -> None:
-        self._shop: Shop = open_shop(folder)
+        self._kept_wrong: list[str] = []  # what was kept for a quick start and was thrown away
+        self._shop: Shop = open_shop(folder, self._kept_wrong.append)
         self._trials_told: tuple[Trial, ...] = ()  # those that the shop's figures know of
         self._kept = Kept()  # from one look to the next
         self._kept_apart = Kept()  # the same in another thread, while it has the lock
         self._one_apart = Lock()
         self.record = Record(folder / RECORD_FILE, clocks, reading=reading, progress=progress)
+        if self.record.snapshot_wrong:
+            self._kept_wrong.append(
+                f"the record's snapshot was wrong ({self.record.snapshot_wrong}): its entries were read anew"
+            )
         self._files = FilesWatch(folder, self.record.clocks.monotonic_s()) if watch else None
         self._watches = watch
         self.presence = self._present() if watch else None
@@ -203,6 +208,7 @@ class Bench:
             # the first thing that can be.
             rename(self.state, body)
             self._names_to_record = body
+            self.record.is_as_recorded = False
 
     @property
     def _sitting_now(self) -> int:
@@ -581,6 +587,11 @@ class Bench:
 
         return check_record(self.record.journal.path)
 
+    @property
+    def kept_wrong(self) -> str:
+        """What was kept for a quick start, was wrong and was thrown away, in one line; nothing is lost."""
+        return "; ".join(self._kept_wrong)
+
     def record_trouble(self) -> str:
         """What is wrong with the record or its witness, in one line; empty when nothing is."""
         if self.record.cannot_write is not None:
@@ -745,6 +756,7 @@ class Bench:
         events = self.record.transact(decide, by=self.doer_id, tap=tap, act=act)
         if events and self._names_to_record is not None:
             self._names_to_record = None
+            self.record.is_as_recorded = True
             self._renames = self.state.renames
         self._sitting = self._sitting_now
         self.just_paused = tuple(self._paused_by(events))

@@ -3,21 +3,31 @@
 It is pickled: pydantic would first build the schema of every class that may occur, which takes longer than to
 read what is there. An unpickler calls whatever the bytes name, so this one knows nothing but dates and the
 kiosk's own dataclasses, models and named tuples (docs.python.org/3/library/pickle.html, "Restricting
-Globals"): foreign bytes can hold wrong data, as a foreign file can, and run nothing. Nothing else is checked
-here: who keeps such bytes keeps a check sum and a mark of the code with them, and can do without them.
+Globals"): foreign bytes can hold wrong data, as a foreign file can, and run nothing. They are held to the
+annotations of the classes that are wanted (:mod:`kiosk.typed`). Who keeps such bytes keeps a check sum and
+:func:`code_mark` with them, and can do without them.
 """
 
+import hashlib
 import io
 import pickle
-from typing import Any
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeVar
 
 from pydantic import VERSION, BaseModel
+
+from kiosk.typed import require_type
+
+T = TypeVar("T")
 
 _PROTOCOL = 5  # of Python 3.8
 _MADE_BY = VERSION.encode()  # another pydantic may keep something else in a model
 _DATES = {("datetime", name) for name in ("date", "datetime", "time", "timedelta", "timezone")}
 _ZONE = ("pydantic_core._pydantic_core", "TzInfo")  # of a moment that pydantic read
 _PACKAGES = ("kiosk.shop.", "kiosk.record.")
+_CODE = Path(__file__).parent
+_BESIDE = ""  # the modules that stand beside the packages
 
 
 class NotData(pickle.UnpicklingError):
@@ -44,9 +54,41 @@ def pack(what: object) -> bytes:
     return _MADE_BY + b"\n" + pickle.dumps(what, _PROTOCOL)
 
 
-def unpack(packed: bytes) -> Any:
-    """What was packed. Raises NotData, and for damaged bytes nearly any other exception."""
+def unpack(packed: bytes, wanted: type[T]) -> T:
+    """What was packed: something of the class that is wanted, and all in it as the annotations say.
+
+    Raises NotData, WrongType, and for damaged bytes nearly any other exception.
+    """
     made_by, _, pickled = packed.partition(b"\n")
     if made_by != _MADE_BY:
         raise NotData("it was packed with another version of pydantic")
-    return _OnlyData(io.BytesIO(pickled)).load()
+    found: T = _OnlyData(io.BytesIO(pickled)).load()
+    require_type(wanted, found)
+    return found
+
+
+def code_mark(*packages: str) -> str:
+    """A mark of all the code of some packages, and of the modules beside them that any of them may import.
+
+    What was worked out and packed is known by it: other code might work out something else.
+    """
+    marks = "".join(map(_mark_of, (_BESIDE, *packages)))
+    return hashlib.sha256(_MADE_BY + marks.encode()).hexdigest()
+
+
+def code_of(*packages: str) -> list[Path]:
+    """The modules that :func:`code_mark` is of."""
+    return [path for package in (_BESIDE, *packages) for path in _modules_of(package)]
+
+
+def _modules_of(package: str) -> list[Path]:
+    return sorted(_CODE.glob("*.py") if package == _BESIDE else (_CODE / package).rglob("*.py"))
+
+
+@cache  # the code that runs is that which was there when it was first asked for
+def _mark_of(package: str) -> str:
+    digest = hashlib.sha256()
+    for path in _modules_of(package):
+        content = hashlib.sha256(path.read_bytes()).hexdigest()
+        digest.update(f"{path.relative_to(_CODE).as_posix()} {content}\n".encode())
+    return digest.hexdigest()

@@ -6,14 +6,18 @@ import itertools
 import os
 import shutil
 import sys
+import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from py_compile import PycInvalidationMode
+from types import SimpleNamespace
 
 import pytest
 
 import kiosk
+from kiosk import packed
 from kiosk.bench import Bench
 from kiosk.commands.make_shop import make_shop
 from kiosk.shop.kept import open_shop
@@ -140,3 +144,36 @@ def demo_bench(demo_shop: Path) -> Iterator[Bench]:
     made = Bench(demo_shop)
     yield made
     made.close()
+
+
+@contextmanager
+def in_zone(name: str) -> Iterator[None]:
+    """The process in another time zone for a while."""
+    try:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setenv("TZ", name)
+            time.tzset()
+            yield
+    finally:
+        time.tzset()
+
+
+@contextmanager
+def other_code(folder: Path, file: str) -> Iterator[None]:
+    """The kiosk as if one of its files were another, as after an update."""
+    twin = folder / "kiosk"
+    shutil.copytree(Path(packed.__file__).parent, twin, ignore=shutil.ignore_patterns("__pycache__"))
+    with (twin / file).open("a", encoding="utf-8") as handle:
+        handle.write("# other\n")
+    try:
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(packed, "_CODE", twin)
+            packed._mark_of.cache_clear()
+            yield
+    finally:
+        packed._mark_of.cache_clear()
+
+
+def room_for(patch: pytest.MonkeyPatch, free_bytes: int) -> None:
+    """Every disk as if so much were free on it."""
+    patch.setattr(os, "statvfs", lambda _: SimpleNamespace(f_bavail=free_bytes, f_frsize=1, f_flag=0))

@@ -1,14 +1,20 @@
 """The arrows between the packages, and that Textual stays in the screens."""
 
 import ast
+import dataclasses
 import subprocess
 import sys
 from functools import cache
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
+from kiosk import dataclass
+from kiosk.packed import code_of
+from kiosk.record.snapshot import FOLDING
 from kiosk.screens.registry import PLACES
+from kiosk.shop.kept import _CODE
 
 ROOT = Path(__file__).parent.parent / "kiosk"
 MODULES = sorted(ROOT.rglob("*.py"))
@@ -18,6 +24,7 @@ LEVELS = {
     "dataclass": 0,
     "packed": 0,
     "plural": 0,
+    "typed": 0,
     "numbers": 1,
     "shop": 2,
     "record": 3,
@@ -105,6 +112,40 @@ def test_a_cycle_by_an_import_inside_a_function_is_seen(tmp_path: Path) -> None:
     other.write_text("def late():\n    from kiosk.one import thing\n")
     graph = {"kiosk.one": set(_imports(one)), "kiosk.other": set(_imports(other))}
     assert _cycle(graph) == ["kiosk.one", "kiosk.other", "kiosk.one"]
+
+
+def _reached(*modules: str) -> set[str]:
+    """All modules of the kiosk that these import, themselves or by others."""
+    paths = {_module(path).removesuffix(".__init__"): path for path in MODULES}
+    seen: set[str] = set()
+    to_see = list(modules)
+    while to_see:
+        module = to_see.pop()
+        if module in paths and module not in seen:
+            seen.add(module)
+            to_see += _imports(paths[module])
+    return seen
+
+
+@pytest.mark.parametrize(
+    ("asked", "marked"),
+    [
+        ([_module(path) for path in MODULES if _package(path) == "shop"], _CODE),
+        (["kiosk.record.apply", "kiosk.record.rows", "kiosk.record.snapshot"], FOLDING),
+    ],
+    ids=["what reads a shop's files", "what folds the record"],
+)
+def test_what_is_kept_is_known_by_all_code_that_it_was_worked_out_with(
+    asked: list[str], marked: tuple[str, ...]
+) -> None:
+    """Whether a clock is believed was decided by a module that was not: its snapshots outlived it."""
+    reached = _reached(*asked)
+    assert {"kiosk.errors", "kiosk.packed", "kiosk.typed", "kiosk.plural"} < reached
+    beside = {_module(path) for path in ROOT.glob("*.py")}
+    assert {one for one in reached - beside if one.split(".")[1] not in marked} == set()
+    assert beside | {_module(path) for path in MODULES if _package(path) in marked} == {
+        _module(path) for path in code_of(*marked)
+    }
 
 
 def test_textual_is_only_used_in_the_screens() -> None:
@@ -199,3 +240,37 @@ print(*(m.__name__ for m in below(pydantic.BaseModel) if m.__pydantic_complete__
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     built = set(done.stdout.split())
     assert not {"StepFinished", "Undone", "ShopFile", "Procedure", "Step"} & built, built
+
+
+def _made_whole(cls: type) -> None:
+    """All methods of a frozen dataclass, which are otherwise made when the first is wanted."""
+    assert dataclasses.is_dataclass(cls) and cls.__dataclass_params__.frozen  # type: ignore[attr-defined]
+
+
+def test_every_dataclass_can_be_made() -> None:
+    """A slip in one would show when something is first made of it: at the bench, years later."""
+    made = 0
+    for path in MODULES:
+        if path.stem != "__main__":
+            module = import_module(_module(path).removesuffix(".__init__"))
+            for one in vars(module).values():
+                if isinstance(one, type) and vars(one).get("__setattr__") is dataclass._refuse_to_set:
+                    _made_whole(one)
+                    made += one.__module__ == module.__name__
+    assert made > 100
+
+
+@pytest.mark.parametrize(
+    ("fields", "said"),
+    [
+        ({"one": 1, "two": ...}, "non-default argument 'two' follows default argument"),
+        ({"one": []}, "mutable default <class 'list'> for field one"),
+    ],
+    ids=["no default after one", "a default that is shared"],
+)
+def test_a_slip_in_a_dataclass_is_found(fields: dict[str, object], said: str) -> None:
+    body = {name: value for name, value in fields.items() if value is not ...}
+    slip = type("Slip", (), body | {"__annotations__": dict.fromkeys(fields, "object")})
+    made: type = dataclass.dataclass(frozen=True)(slip)
+    with pytest.raises((TypeError, ValueError), match=said):
+        _made_whole(made)

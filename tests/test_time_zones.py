@@ -6,9 +6,7 @@ change are those of the IANA time zone database: Los Angeles on 2027-03-14 and 2
 on 2027-04-04 at 03:45 and 2027-09-26 at 02:45.
 """
 
-import time
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -25,23 +23,11 @@ from kiosk.shop.shop import DAYS, QuietHours, Shop
 from kiosk.views.clocks import time_words
 from kiosk.views.momentum import momentum
 from kiosk.views.wording import ago, time_of_day
-from tests.conftest import SteadyClocks, local_time
+from tests.conftest import SteadyClocks, in_zone, local_time
 from tests.planning.test_learning import finish_measuring
 
 ZONES = ("UTC", "America/Los_Angeles", "Asia/Tokyo", "Pacific/Chatham")
 HOURS = (0, 6, 12, 19, 23)
-
-
-@contextmanager
-def in_zone(name: str) -> Iterator[None]:
-    """The process in another time zone for a while."""
-    try:
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setenv("TZ", name)
-            time.tzset()
-            yield
-    finally:
-        time.tzset()
 
 
 @pytest.fixture(params=ZONES)

@@ -25,11 +25,16 @@ def make_shop(
     ``mark`` is the name and text of a file that is written before any other.
     """
     from kiosk.demo_player import HISTORY_FILE, play
+    from kiosk.record.troubles import require_room
 
     source = scenario_folder(scenario)
+    was_there = folder.exists()
     try:
-        if folder.exists() and any(folder.iterdir()):
+        if was_there and any(folder.iterdir()):
             raise Misused(f"{folder} is not empty", "choose a new folder; nothing was changed")
+        needed = sum(path.stat().st_size for path in source.rglob("*"))
+        above = next(path for path in (folder, *folder.absolute().parents) if path.exists())
+        require_room(above, needed, f"{folder} cannot be made")
         folder.mkdir(parents=True, exist_ok=True)
         if mark is not None:
             name, text = mark
@@ -38,7 +43,10 @@ def make_shop(
         for name in OWN_FOLDERS:
             (folder / name).mkdir(exist_ok=True)
     except OSError as error:
-        raise Misused(f"{folder} cannot be made ({error.strerror})", "choose another folder") from None
+        if not was_there:  # no half of a shop is left
+            shutil.rmtree(folder, ignore_errors=True)
+        reason = error.strerror or "some files cannot be written there"
+        raise Misused(f"{folder} cannot be made ({reason})", "choose another folder") from None
     if with_history:
         play(folder)
     (folder / HISTORY_FILE).unlink(missing_ok=True)

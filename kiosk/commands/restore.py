@@ -114,12 +114,13 @@ def _require_no_screen(folder: Path) -> None:
 
     from kiosk.bench import SCREENS_FOLDER
     from kiosk.record.presence import Presence
+    from kiosk.record.troubles import told
 
     try:
         with closing(Presence(folder / SCREENS_FOLDER, "restore")) as presence:
             alive = presence.others_alive()
     except OSError as error:
-        raise Misused(f"{folder} cannot be written ({error.strerror})", "make it writable") from None
+        raise told(error, folder / SCREENS_FOLDER, f"{folder} cannot be written") from None
     if alive:
         raise Misused(f"{folder} is open on a screen, so nothing was changed", "close up there first")
 

@@ -1,6 +1,7 @@
 """``kiosk verify``: whether the record is whole, and what that does and does not prove."""
 
 import argparse
+from pathlib import Path
 
 from kiosk.commands.command import FAILED, OK, Command
 from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
@@ -8,14 +9,39 @@ from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
 
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.bench import RECORD_FILE
-    from kiosk.record.checking import check_copies, check_record
+    from kiosk.commands.read_shop import ReadingWords
+    from kiosk.record.checking import check_copies, check_record, check_snapshot
     from kiosk.views.verify_text import verify_lines
 
-    record = shop_or_demo(arguments.shop) / RECORD_FILE
+    folder = shop_or_demo(arguments.shop)
+    record = folder / RECORD_FILE
     checked = check_record(record)
+    snapshot = check_snapshot(record, ReadingWords()) if checked.whole else None
+    then = _throw_away(folder, record) if snapshot is not None and snapshot.wrong else ""
     copies = check_copies(record)
-    print("\n".join(verify_lines(record, checked, copies)))
-    return OK if checked.whole and not any(copy.wrong for copy in copies) else FAILED
+    print("\n".join(verify_lines(record, checked, copies, snapshot, then)))
+    wrong = any(copy.wrong for copy in copies) or (snapshot is not None and snapshot.wrong)
+    return OK if checked.whole and not wrong else FAILED
+
+
+def _throw_away(folder: Path, record: Path) -> str:
+    """Throw a wrong snapshot away, unless a screen that began with it would write it again. Says which."""
+    from contextlib import closing
+
+    from kiosk.bench import SCREENS_FOLDER
+    from kiosk.errors import KioskError
+    from kiosk.record.journal import Journal
+    from kiosk.record.presence import Presence
+
+    try:
+        with closing(Presence(folder / SCREENS_FOLDER, "verify")) as presence:
+            if presence.others_alive():
+                return "leave the kiosk on every screen, then verify again"
+        with closing(Journal(record)) as journal:
+            journal.drop_snapshot()
+    except (KioskError, OSError):
+        return "it cannot be thrown away here: make the folder writable, then verify again"
+    return "it was thrown away, and the next start works everything out from the entries"
 
 
 COMMAND = Command(

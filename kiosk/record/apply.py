@@ -964,12 +964,7 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
             return
         _put_back_one(state, body.mark)  # nothing came of the step, so it is as not begun
         part = state.part(body.mark)
-    # An older kiosk's entry does not say which one: every limit of the step.
-    clocks = tuple(
-        clock
-        for clock in part.clocks
-        if not (_of_step(clock, ref) and (clock.what == body.what if body.what else clock.kind == "within"))
-    )
+    clocks = tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
     if body.back_to_step:
         _out_of_hand(state, part)
         part = _back_to(replace(part, clocks=clocks), body.back_to_procedure, body.back_to_step)
@@ -978,9 +973,20 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
     state.parts[body.mark] = replace(part, clocks=(*clocks, body.again) if body.again else clocks)
 
 
+def _is_answered_on(clock: e.ClockSet, body: e.ClockAnswered) -> bool:
+    """True for the very clock that was answered, of those on the part. An older kiosk's entry says it by its
+    words, or not at all: then it is every limit of the step."""
+    if body.asked is not None:
+        return clock == body.asked
+    said = clock.what == body.what if body.what else clock.kind == "within"
+    return said and _of_step(clock, StepRef(body.procedure, body.step))
+
+
 def _is_answered(mark: str, clock: e.ClockSet, body: e.ClockAnswered) -> bool:
     """True for the very clock that was answered, which beginning a step had ended and which ran on. An older
-    kiosk never asked about one."""
+    kiosk never asked about one, or by its words."""
+    if body.asked is not None:
+        return (mark, clock) == (body.mark, body.asked)
     named = (body.mark, body.procedure, body.step, body.what, body.until)
     return (mark, clock.procedure, clock.step, clock.what, clock.until) == named
 
@@ -1167,8 +1173,8 @@ def _set_stopped(state: State, clocks: Sequence[tuple[str, e.ClockSet]]) -> None
             state.works[work.id] = replace(work, stopped=stopped)
 
 
-def _clock_name(clock: e.ClockSet) -> tuple[str, ...]:
-    return clock.procedure, clock.step, clock.set_by, clock.what, clock.kind
+def _clock_name(clock: e.ClockSet) -> tuple[str | int | None, ...]:
+    return clock.procedure, clock.step, clock.set_by, clock.what, clock.kind, clock.number
 
 
 def _said_anew(one: Confirmation, body: e.Corrected) -> Confirmation:

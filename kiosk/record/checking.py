@@ -5,15 +5,18 @@ import sqlite3
 import sys
 import threading
 from collections.abc import Callable
-from contextlib import suppress
+from contextlib import closing, suppress
 from pathlib import Path
 from typing import Literal
 
 from kiosk.dataclass import dataclass
+from kiosk.record.apply import fold
 from kiosk.record.chain import Chain, follow, hash_at, last_event
 from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in
 from kiosk.record.head import Head
+from kiosk.record.journal import Journal, Progress
 from kiosk.record.opening import open_to_read
+from kiosk.record.snapshot import differences
 from kiosk.record.stopped import RecordingStopped
 from kiosk.record.troubles import BROKEN, told
 from kiosk.record.witness import Known, refuse_other, require_fitting
@@ -111,6 +114,26 @@ def _judged(path: Path, connection: sqlite3.Connection, chain: Chain, known: Kno
         except RecordingStopped as error:
             outside, wrong = "differs", error.wrong
     return Checked(chain.last.seq, chain.last, chain.bad, chain.what, outside, by, noted, wrong)
+
+
+@dataclass(frozen=True)
+class CheckedSnapshot:
+    """The snapshot held to the entries. ``seq`` is the entry it is of, 0 where there is none that counts;
+    ``wrong`` what is wrong with it."""
+
+    seq: int = 0
+    wrong: str = ""
+
+
+def check_snapshot(path: Path, progress: Progress | None = None) -> CheckedSnapshot:
+    """Fold the entries up to the snapshot and compare. Raises RecordingStopped when they cannot be read."""
+    with closing(Journal(path, reading=True)) as journal:
+        found = journal.read_snapshot()
+        if found.state is None:
+            return CheckedSnapshot(wrong=found.wrong)
+        worked_out = fold(journal.read_on(0, progress, to=found.state.seq))
+        where = differences(found.state, worked_out)
+    return CheckedSnapshot(found.state.seq, where and f"it is not what the entries say in {where}")
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from kiosk.record.chain import follow, last_event
 from kiosk.record.head import Head, HeadFile, head_path, sync_folder
 from kiosk.record.opening import Opened, open_the_file_alone, open_to_read, wal_belongs
 from kiosk.record.stopped import RecordingStopped
-from kiosk.record.troubles import BROKEN, in_one_line, told
+from kiosk.record.troubles import BROKEN, in_one_line, require_room, told
 
 COPIES_FOLDER = "copies"
 KEPT_RECENT = 8
@@ -81,6 +81,7 @@ def copy_of(source: sqlite3.Connection, to: Path, at: datetime) -> Copy:
     """As :func:`make_copy`, from an open connection, such as that of a record whose file was removed."""
     half = to / f".{os.getpid()}.part" if to.is_dir() else to.with_name(f".{to.name}.part")
     try:
+        require_room(half.parent, _size_of(source), "no copy can be made")
         head = _filled(source, half)
         path = _free_name(to, copy_name(head, at)) if to.is_dir() else to
         if path.exists():
@@ -94,6 +95,12 @@ def copy_of(source: sqlite3.Connection, to: Path, at: datetime) -> Copy:
         with contextlib.suppress(OSError):
             half.unlink(missing_ok=True)
     return Copy(path, f"{at.astimezone():%Y-%m-%d-%H%M}", head.seq, head.hash[:12])
+
+
+def _size_of(source: sqlite3.Connection) -> int:
+    """The bytes of a database, with what its WAL holds."""
+    pages, size = (source.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
+    return int(pages * size)
 
 
 def _free_name(folder: Path, name: str) -> Path:

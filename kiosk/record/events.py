@@ -46,6 +46,9 @@ class ClockSet(BaseModel):
     set_s: float | None = None
     believed: bool = True  # whether the wall clock was, when it was set
     back_to: str = ""  # the step, in the same procedure, that a part goes back to when a limit was missed
+    number: int | None = (
+        None  # which of the waits of that step it is, from 1; None: an older kiosk did not say
+    )
 
 
 class RunStarted(Body):
@@ -423,6 +426,7 @@ class ClockAnswered(Body):
     did: str
     what: str = ""  # what ran out; empty: every limit of that step
     until: datetime | None = None  # when it was to end
+    asked: ClockSet | None = None  # the very clock; None: an older kiosk said it by what and until alone
     back_to_procedure: str = ""
     back_to_step: str = ""
     text: str = ""  # the person's own words, where no step was named to go back to

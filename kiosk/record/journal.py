@@ -240,6 +240,18 @@ class Journal:
         for *row, _ in self._rows(seq):
             yield self._event(row)
 
+    def read_on(self, seq: int, progress: Progress | None = None, to: int | None = None) -> Iterator[Event]:
+        """As :meth:`stream`, up to an event, with word of how far the reading has come."""
+        last = to or (self.last().seq if progress is not None else 0)
+        for event in self.stream(seq):
+            if to is not None and event.seq > to:
+                break
+            if progress is not None and event.seq % _WORD_EVERY == 0:
+                progress(event.seq, last)
+            yield event
+        if progress is not None:
+            progress(last, last)
+
     def _rows(self, seq: int) -> Iterator[tuple[Any, ...]]:
         """The columns of the events after a sequence number, and the hash of each."""
         wanted = f"SELECT {COLUMNS},hash FROM event WHERE seq>? ORDER BY seq LIMIT {_AT_ONCE}"
@@ -337,8 +349,8 @@ class Journal:
         except BROKEN as error:
             raise told(error, self.path, "the record cannot be read") from None
 
-    def read_snapshot(self) -> State | None:
-        """The state at the last snapshot, or None when there is none that can be believed."""
+    def read_snapshot(self) -> snapshot.Found:
+        """The state at the last snapshot, where there is one that can be believed."""
         return snapshot.read(self._connection)
 
     def write_snapshot(self, current: State) -> None:
@@ -387,15 +399,6 @@ class Journal:
             self._keeper.tell(replace(last, in_file=last.seq))
 
 
-def _watched(events: Iterator[Event], of: int, progress: Progress) -> Iterator[Event]:
-    """The same events, with word of how far they have come."""
-    for event in events:
-        if event.seq % _WORD_EVERY == 0:
-            progress(event.seq, of)
-        yield event
-    progress(of, of)
-
-
 class Record:
     """The journal together with the state folded from it. The only way in is :meth:`transact`."""
 
@@ -419,14 +422,28 @@ class Record:
         self.snapshot_trouble = ""  # why the last snapshot could not be kept; no tap fails for it
         self._rescue: RecordRemoved | None = None
         self._acts: dict[str, str] = {}  # what each of the last taps was for
-        start = self.journal.read_snapshot()
-        events = self.journal.stream(start.seq if start else 0)
-        if progress is not None:
-            events = _watched(events, self.journal.last().seq, progress)
-        self.state = apply.fold(events, start)
-        self._snapshot_seq = start.seq if start else 0
-        self._snapshot_due = self._snapshot_seq + SNAPSHOT_EVERY
+        self.is_as_recorded = True  # False while the state goes by names that could not be recorded yet
+        self.snapshot_wrong = ""  # what was wrong with the snapshot that was there: it was thrown away
+        self._snapshot_seq = 0  # the event that it was made at
+        self.state = self._folded(progress)
+        self._snapshot_due = 1 if self.snapshot_wrong else self._snapshot_seq + SNAPSHOT_EVERY
         self._snapshot_if_due()
+
+    def _folded(self, progress: Progress | None) -> State:
+        """The state, from the snapshot on where that can be believed."""
+        found = self.journal.read_snapshot()
+        self.snapshot_wrong = found.wrong
+        if found.state is not None:
+            try:
+                state = apply.fold(self.journal.read_on(found.state.seq, progress), found.state)
+            except KioskError:
+                raise
+            except Exception as error:  # it has the right types, and its things do not fit one another
+                self.snapshot_wrong = f"no entry goes on from it ({error!r})"
+            else:
+                self._snapshot_seq = found.state.seq
+                return state
+        return apply.fold(self.journal.read_on(0, progress))
 
     def _opened(self, path: Path) -> Journal:
         """The journal to write, or only to read where the disk lets nothing be written."""
@@ -572,6 +589,8 @@ class Record:
 
     def _keep_snapshot(self) -> None:
         """Keep a snapshot if it can be. What was tapped is on the disk already, whatever happens here."""
+        if not self.is_as_recorded:
+            return
         try:
             self.journal.write_snapshot(self.state)
         except Exception as error:  # a convenience: not even its own fault may fail a tap

@@ -224,7 +224,7 @@ def _timed(state: State, things: Sequence[TimedThing], minutes: float, slips: fl
     unseen = [_unseen(state, one) for one in things]
     usual = expected_sum(unseen)
     counts = counts_for(usual, math.log(minutes), slips)
-    if of_unknown and known_times(state.times, things[0].of).weight <= 0:
+    if any(known_times(state.times, one.of).weight <= 0 for one in of_unknown):
         counts = 1.0  # nothing to judge it by
     # A bench that is left open again and again takes no longer to close.
     forgiving = isinstance(things[0].of, PieceTime)

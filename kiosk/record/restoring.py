@@ -22,7 +22,7 @@ from kiosk.record.journal import Record
 from kiosk.record.lock import locked
 from kiosk.record.opening import holds_something, open_to_read, shared_memory_of, wal_belongs, wal_of
 from kiosk.record.stopped import RecordingStopped
-from kiosk.record.troubles import BROKEN, told
+from kiosk.record.troubles import BROKEN, require_room, told
 from kiosk.record.witness import known_of
 
 How = Literal["from a copy", "as it was found", "begun anew"]
@@ -105,6 +105,7 @@ def carry_out(plan: Plan, at: datetime, by: str) -> Path | None:
     record = plan.record
     try:
         with locked(record.with_name(record.name + ".lock")):
+            _require_room(plan)
             fresh = _made_ready(plan)
             kept = _keep_aside(plan, at)
             for path in (wal_of(record), shared_memory_of(record)):
@@ -128,11 +129,46 @@ def carry_out(plan: Plan, at: datetime, by: str) -> Path | None:
     return kept
 
 
+def _require_room(plan: Plan) -> None:
+    """Raises CannotWrite, before anything is begun, where the disk cannot hold both the new and the old."""
+    source = plan.copy or plan.record
+    new = () if plan.how == "begun anew" else (source, wal_of(source))
+    old = () if _knows_second_names(plan.record) else _files_of(plan.record)
+    needed = sum(path.stat().st_size for path in (*new, *old) if path.exists())
+    require_room(plan.record.parent, needed, f"{plan.record} cannot be put back")
+
+
+def _knows_second_names(record: Path) -> bool:
+    """False on a disk such as a memory stick's, where a file has one name: what is kept has to be copied."""
+    lock = record.with_name(record.name + ".lock")
+    second = lock.with_name(lock.name + ".name")
+    try:
+        second.unlink(missing_ok=True)
+        os.link(lock, second)
+        second.unlink()
+    except OSError:
+        return False
+    return True
+
+
+def _files_of(record: Path) -> tuple[Path, ...]:
+    return record, wal_of(record), shared_memory_of(record), head_path(record)
+
+
 def _made_ready(plan: Plan) -> Path | None:
     """The new database, whole and on the disk, beside the old one."""
     if plan.how == "begun anew":
         return None
     fresh = plan.record.with_name(plan.record.name + ".restoring")
+    try:
+        _fill(fresh, plan)
+    except BaseException:
+        fresh.unlink(missing_ok=True)
+        raise
+    return fresh
+
+
+def _fill(fresh: Path, plan: Plan) -> None:
     fresh.unlink(missing_ok=True)
     source = open_copy(plan.copy if plan.copy is not None else plan.record)
     target = sqlite3.connect(fresh, isolation_level=None)
@@ -148,14 +184,12 @@ def _made_ready(plan: Plan) -> Path | None:
         raise RecordingStopped("the copy changed while it was read", "try again")
     with fresh.open("rb+") as handle:
         os.fsync(handle.fileno())
-    return fresh
 
 
 def _keep_aside(plan: Plan, at: datetime) -> Path | None:
     """Everything that is replaced, by second names in a folder of its own: nothing is gone at any moment."""
     record = plan.record
-    files = [record, wal_of(record), shared_memory_of(record), head_path(record)]
-    there = [path for path in files if path.exists()]
+    there = [path for path in _files_of(record) if path.exists()]
     copies = [one.path for one in copies_in(record.parent / COPIES_FOLDER) if not _stands(plan, one.path)]
     if not there and not copies:
         return None
@@ -188,7 +222,7 @@ def _second_name(path: Path, to: Path) -> None:
     try:
         os.link(path, to)
     except OSError:
-        shutil.copy2(path, to)
+        shutil.copyfile(path, to)
         with to.open("rb+") as handle:
             os.fsync(handle.fileno())
 

@@ -1,48 +1,69 @@
 """The state as it was some events ago, so that a start does not depend on how long the history is.
 
 A convenience and nothing more: the journal is the truth. A snapshot counts only when its check sum fits, the
-journal still has the event it was made at, and the code that folds is the same; else it is as if there were
-none. Nothing here may stop a start.
+journal still has the event it was made at, and both the code that folds and the time zone, by which days
+begin, are the same; else it is as if there were none. Nothing here may stop a start.
 """
 
 import hashlib
 import sqlite3
+import time
 from base64 import b64decode, b64encode
-from functools import cache
-from pathlib import Path
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import fields
+from datetime import UTC, datetime
+from functools import partial
+from textwrap import shorten
 
-from kiosk import dataclass
-from kiosk import packed as packing
-from kiosk.packed import pack, unpack
-from kiosk.record import (
-    apply,
-    belief,
-    events,
-    learning,
-    lessons,
-    rename,
-    sittings,
-    state,
-    tell_apart,
-    upcasters,
-)
+from kiosk.dataclass import dataclass
+from kiosk.packed import code_mark, pack, unpack
 from kiosk.record.migrations import SNAPSHOT_TABLE
-from kiosk.record.state import State
-from kiosk.shop import fields, parts, procedure
+from kiosk.record.state import FIRST_DAY, State
 
-FOLDING = (
-    *(events, upcasters, apply, belief, learning, lessons, tell_apart, rename, sittings, state),
-    *(procedure, parts, fields, packing, dataclass),
-)
+FOLDING = ("record", "shop", "numbers")  # the packages that the fold is made of
+_ZONES_YEARS = 20  # from the first day of a true entry on
+_FORTNIGHT_S = 14 * 24 * 3600  # in which no zone sets its clocks twice
+_QUARTER_S = 15 * 60  # on which all of them do
+_NAMED = 3  # of what differs
 
 
-@cache
-def fold_code() -> str:
-    """A mark of the code that folds: a snapshot made by other code is not used."""
-    digest = hashlib.sha256()
-    for module in FOLDING:
-        digest.update(Path(str(module.__file__)).read_bytes())
-    return digest.hexdigest()[:16]
+@dataclass(frozen=True)
+class Found:
+    """The state that a snapshot holds, or why there is none: nothing is wrong with one of other code, of
+    another zone or of a record that was put back."""
+
+    state: State | None = None
+    wrong: str = ""
+
+
+def made_by() -> str:
+    """What a snapshot is made by: one that was made by other code, or in another zone, is not used."""
+    return hashlib.sha256(f"{code_mark(*FOLDING)} {_zone()}".encode()).hexdigest()[:16]
+
+
+def _zone() -> str:
+    """The house's time zone, by when its clocks were set and will be: to each day belong the same moments."""
+    first = int(datetime.fromisoformat(FIRST_DAY).replace(tzinfo=UTC).timestamp())
+    looks = range(first, first + _ZONES_YEARS * 26 * _FORTNIGHT_S, _FORTNIGHT_S)
+    offsets = [_offset_s(look) for look in looks]
+    changes = [(first, offsets[0])]
+    for look, before, after in zip(looks, offsets, offsets[1:], strict=False):
+        if before != after:
+            quarters = range(look, look + _FORTNIGHT_S, _QUARTER_S)
+            later = bisect_left(quarters, True, key=partial(_is_set, before))
+            changes.append((look + later * _QUARTER_S, after))
+    return str(changes)
+
+
+def _is_set(before_s: int, at_s: int) -> bool:
+    """True once the clock shows something else than before."""
+    return _offset_s(at_s) != before_s
+
+
+def _offset_s(at_s: int) -> int:
+    """Seconds that the house's clock shows more than UTC."""
+    return time.localtime(at_s).tm_gmtoff
 
 
 def packed(current: State) -> str:
@@ -52,35 +73,53 @@ def packed(current: State) -> str:
 
 def unpacked(text: str) -> State:
     """The state that was packed. Raises nearly any exception where the text is no such."""
-    found = unpack(b64decode(text, validate=True))
-    if not isinstance(found, State):
-        raise TypeError("no state")
-    return found
+    return unpack(b64decode(text, validate=True), State)
 
 
-def read(connection: sqlite3.Connection) -> State | None:
-    """The state at the last snapshot; None when there is none that can be believed, for whatever reason."""
+def read(connection: sqlite3.Connection) -> Found:
+    """The state at the last snapshot, where there is one that can be believed."""
     try:
         row = connection.execute("SELECT seq,hash,code,body FROM snapshot").fetchone()
         if row is None:
-            return None
+            return Found()
         seq, event_hash, code, text = row
-        check_sum, _, body = text.partition("\n")
+        if code != made_by():
+            return Found()
         found = connection.execute("SELECT hash FROM event WHERE seq=?", (seq,)).fetchone()
-        if found is None or found[0] != event_hash or code != fold_code():
-            return None
+        if found is None or found[0] != event_hash:
+            return Found()
+        check_sum, _, body = text.partition("\n")
         if check_sum != _check_sum(seq, event_hash, code, body):
-            return None
+            return Found(wrong="its check sum does not fit")
         kept = unpacked(body)
-    except Exception:  # whatever is wrong with the row, the table or the disk: the journal does without it
-        return None
-    return kept if kept.seq == seq else None
+    except Exception as error:  # whatever is wrong with the row, the table or the disk
+        return Found(wrong=shorten(str(error), 80) or type(error).__name__)
+    return Found(kept) if kept.seq == seq else Found(wrong=f"it is of event {kept.seq}, not {seq}")
+
+
+def differences(kept: State, worked_out: State) -> str:
+    """Where a snapshot is not what the entries say, in words; empty where it is."""
+    return ", ".join(_differences(kept, worked_out))
+
+
+def _differences(kept: State, worked_out: State) -> Iterator[str]:
+    for one in fields(State):
+        has, wanted = getattr(kept, one.name), getattr(worked_out, one.name)
+        if has == wanted:
+            continue
+        name = one.name.replace("_", " ")
+        if not isinstance(wanted, dict):
+            yield name
+            continue
+        keys = [str(key) for key in {**wanted, **has} if has.get(key) != wanted.get(key)]
+        more = f" and {len(keys) - _NAMED} more" if len(keys) > _NAMED else ""
+        yield f"{name} ({', '.join(keys[:_NAMED])}{more})"
 
 
 def write(connection: sqlite3.Connection, current: State, event_hash: str) -> None:
     """Keep the state, inside a transaction. A table that was lost is made again."""
     connection.execute(SNAPSHOT_TABLE)
-    code, body = fold_code(), packed(current)
+    code, body = made_by(), packed(current)
     check_sum = _check_sum(current.seq, event_hash, code, body)
     connection.execute(
         "INSERT OR REPLACE INTO snapshot VALUES (1,?,?,?,?)",

@@ -1,6 +1,7 @@
 """What SQLite or the disk refused, told apart in plain words: full, not to be written, held, or damaged."""
 
 import errno
+import math
 import os
 import sqlite3
 from pathlib import Path
@@ -11,6 +12,7 @@ from kiosk.record.stopped import RESTORE, CannotWrite, DamagedRecord, RecordBusy
 BROKEN = (sqlite3.Error, UnicodeDecodeError, OSError)
 
 ROOM_BYTES = 64 * 1024  # less than this is no room: SQLite's shared memory alone takes 32 KiB
+_TENTH_MB = 100_000
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 _NOT_WRITABLE = (errno.EROFS, errno.EACCES, errno.EPERM)
 
@@ -72,6 +74,21 @@ def has_room(folder: Path) -> bool:
     except OSError:
         return True  # not known, so not claimed
     return disk.f_bavail * disk.f_frsize >= ROOM_BYTES
+
+
+def require_room(folder: Path, needed_bytes: int, doing: str) -> None:
+    """Raises CannotWrite, before anything is begun, where a disk has no room for so much more."""
+    try:
+        disk = os.statvfs(folder)
+    except OSError:
+        return  # not known, so not claimed
+    free, needed = disk.f_bavail * disk.f_frsize, needed_bytes + ROOM_BYTES
+    if free < needed:
+        raise CannotWrite(
+            f"{doing}: the disk of {folder} has no room,"
+            f" {math.ceil(needed / _TENTH_MB) / 10} MB are wanted and {free // _TENTH_MB / 10} MB are free",
+            "make room there, then try again",
+        )
 
 
 def _is_writable(path: Path) -> bool:

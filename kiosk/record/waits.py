@@ -6,11 +6,12 @@ from kiosk.record.belief import JUMP
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.state import State, Work
-from kiosk.shop.procedure import Procedure, Step, StepRef
+from kiosk.shop.procedure import Procedure, Step, StepRef, Wait
 from kiosk.shop.shop import Shop
 
 NEAR_SHARE = 0.2  # of a limit: from here on it is called out
 LAST_MINUTE_S = 60.0
+TYPICAL = " (typical)"  # said of a wait whose minutes are for want of the product's own
 
 
 def clocks_on(shop: Shop, state: State, mark: str) -> tuple[ClockSet, ...]:
@@ -102,8 +103,24 @@ def _held_today(shop: Shop, clock: ClockSet) -> list[StepRef]:
     setter = (
         shop.procedures[clock.procedure].step(clock.set_by) if clock.procedure in shop.procedures else None
     )
-    return [
-        StepRef(clock.procedure, wait.before)
-        for wait in (setter.waits if setter is not None else ())
-        if wait.before is not None and wait.what == clock.what
-    ]
+    found = waits_of(setter, clock) if setter is not None else []
+    return [StepRef(clock.procedure, wait.before) for wait in found if wait.before is not None]
+
+
+def waits_of(setter: Step, clock: ClockSet) -> list[Wait]:
+    """The wait in the files of today that set a clock at the end of this step; several where that cannot be
+    told, for too much waiting hurts nobody; none where it is gone.
+
+    It may have other words, another number or another step by now, but hardly all of them. Two waits of one
+    step may have the same words: as long as either holds the step that it held, it is told by that.
+    """
+    kind = "within" if clock.kind == "within" else "must_pass"
+    numbered = [(one, wait) for one, wait in enumerate(setter.waits, 1) if getattr(wait, kind) is not None]
+    what = clock.what.removesuffix(TYPICAL)
+    same_words = [(number, wait) for number, wait in numbered if wait.what == what]
+    as_it_was = [one for one in same_words if one[1].step == clock.step]
+    for likely in (as_it_was, same_words):
+        by_number = [one for one in likely if one[0] == clock.number]
+        if likely:
+            return [wait for _, wait in by_number or likely]
+    return [wait for number, wait in numbered if number == clock.number]

@@ -97,6 +97,7 @@ class KioskApp(App[None], inherit_bindings=False):
         self.message: tuple[str, bool] = ("", False)
         self._rest_said = ""  # that the screen will be nobody's
         self._record_trouble = ""  # told already
+        self._kept_wrong_said = False
         self._stopped_by = ""  # why nothing is recorded now, as it was said
         self.record_gone = ""  # what is wrong with a record that no press mends, and how to
         self._rung: set[tuple[tuple[str, ...], Level]] = set()
@@ -408,11 +409,15 @@ class KioskApp(App[None], inherit_bindings=False):
         itself was just looked at, and can be written as far as that tells."""
         self._stopped_by = ""
         trouble = self.bench.record_trouble()
-        if trouble == self._record_trouble:
+        kept_wrong = "" if self._kept_wrong_said else self.bench.kept_wrong
+        self._kept_wrong_said = True
+        if trouble == self._record_trouble and not kept_wrong:
             return False
         self._record_trouble = trouble
         if trouble:
             self.say(said("THE RECORD: {trouble}", trouble=trouble), trouble=True)
+        elif kept_wrong:
+            self.say(kept_wrong)
         return True
 
     def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:

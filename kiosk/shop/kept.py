@@ -3,35 +3,50 @@
 What is kept are the models of files without an error, packed. They are found again only by the bytes of every
 file, of the coordinates that its sections name, and of the code that reads and checks them, and taken as they
 were made then: a start builds no schema to check them once more.
-Whatever does not fit, or is damaged, is as good as not there.
+Whatever does not fit, or is damaged, is as good as not there; what was sealed and is wrong is said.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from textwrap import shorten
 
+from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
-from kiosk.packed import pack, unpack
+from kiosk.packed import code_mark, pack, unpack
 from kiosk.shop.data import data_folder
 from kiosk.shop.figures import Figures
 from kiosk.shop.files import Unreadable, read_bytes
-from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, procedure_files, put_together
+from kiosk.shop.procedure import Procedure
+from kiosk.shop.shop import PROCEDURES_FOLDER, SHOP_FILE, Shop, ShopFile, procedure_files, put_together
 
 KEPT_FILE = Path(".cache") / "shop.packed"
 LARGEST_KEPT_BYTES = 64 * 1024 * 1024
 _CODE = ("shop", "numbers")  # the packages whose code reads the files and checks them
 
 
-def open_shop(folder: Path) -> Shop:
-    """The shop of a folder, from what was kept when nothing changed since. Raises ShopFaults."""
+@dataclass(frozen=True)
+class KeptFiles:
+    """What was read from the files, the figures that were worked out of it, and the coordinates they took."""
+
+    file: ShopFile
+    procedures: dict[str, Procedure]
+    known: dict[str, float]
+    sections: dict[str, str | None]
+
+
+def open_shop(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Shop:
+    """The shop of a folder, from what was kept when nothing changed since. Raises ShopFaults.
+
+    ``tell`` hears in a line of something that was kept and is wrong; the files are then read.
+    """
     before = _content(folder)
     if before is not None:
-        kept = _read(folder, before)
+        kept = _read(folder, before, tell)
         if kept is not None:
             return kept
     from kiosk.shop.load import load, usable  # the YAML reader and the checks are slow to load
@@ -42,20 +57,17 @@ def open_shop(folder: Path) -> Shop:
     _learn(shop)
     if before is not None and before == _content(folder) and _unchanged(folder, sections):
         # Nobody saved a file meanwhile.
-        models = (shop.file, dict(shop.procedures))
-        _write(folder, before, {"models": models, "known": shop.figures.known, "sections": sections})
+        _write(folder, before, KeptFiles(shop.file, dict(shop.procedures), shop.figures.known, sections))
     return shop
 
 
 def _content(folder: Path) -> str | None:
     """A digest of every file that matters, name and bytes; None when one cannot be read."""
-    package = Path(__file__).parent.parent
     shipped, own = data_folder(PROCEDURES_FOLDER), folder / PROCEDURES_FOLDER
-    files = [(f"code/{part}", path) for part in _CODE for path in sorted((package / part).glob("*.py"))]
-    files += [("shipped", path) for path in procedure_files(shipped)]
+    files = [("shipped", path) for path in procedure_files(shipped)]
     files += [("own", path) for path in procedure_files(own)]
     files.append(("shop", folder / SHOP_FILE))
-    digest = hashlib.sha256()
+    digest = hashlib.sha256(code_mark(*_CODE).encode())
     for where, path in files:
         of_file = _digest_of(path)
         if of_file is None:
@@ -102,22 +114,25 @@ def _seal(content: str, packed: bytes) -> bytes:
     return hashlib.sha256(content.encode() + b"\n" + packed).hexdigest().encode()
 
 
-def _read(folder: Path, content: str) -> Shop | None:
+def _read(folder: Path, content: str, tell: Callable[[str], None]) -> Shop | None:
     try:
         seal, _, packed = read_bytes(folder / KEPT_FILE, LARGEST_KEPT_BYTES).partition(b"\n")
-        if seal != _seal(content, packed):
+    except Unreadable:
+        return None
+    if seal != _seal(content, packed):
+        return None  # of other files or other code, or damaged
+    try:
+        kept = unpack(packed, KeptFiles)
+        if not _unchanged(folder, kept.sections):
             return None
-        kept = unpack(packed)
-        if not _unchanged(folder, kept["sections"]):
-            return None
-        (file, procedures), known = kept["models"], kept["known"]
-        figures = Figures({kind.id: kind for kind in file.part_kinds}, folder, known)
-        return put_together(folder, file, procedures, figures)
-    except Exception:  # what was sealed by other code, or foreign bytes, may fail in any way
+        figures = Figures({kind.id: kind for kind in kept.file.part_kinds}, folder, kept.known)
+        return put_together(folder, kept.file, kept.procedures, figures)
+    except Exception as error:  # foreign bytes may fail in any way
+        tell(f"{folder / KEPT_FILE} was wrong ({shorten(str(error), 80)}): the shop's files were read anew")
         return None
 
 
-def _write(folder: Path, content: str, what: dict[str, Any]) -> None:
+def _write(folder: Path, content: str, what: KeptFiles) -> None:
     """Keep it, whole or not at all; a disk that refuses costs only the time of the next start."""
     packed = pack(what)
     path = folder / KEPT_FILE

@@ -37,7 +37,8 @@ def alarms(context: Context) -> list[Alarm]:
         level, words = _of_clock(one)
         if level is not None:
             clock = one.clock
-            about = (clock.procedure, clock.step, clock.what, clock.until.isoformat())
+            which = (clock.set_by, str(clock.number), clock.until.isoformat())
+            about = (clock.procedure, clock.step, clock.what, *which)
             found.append(Alarm(about, level, words))
     of_slot = _of_slot(context)
     if of_slot is not None:

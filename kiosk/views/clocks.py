@@ -176,13 +176,8 @@ def _about_one_time(first: RunningClock, other: RunningClock) -> bool:
     if other.left_s - first.left_s > min(SAME_TIME_S, max(LAST_MINUTE_S, SAME_SHARE * first.left_s)):
         return False
     one, another = first.clock, other.clock
-    return (one.procedure, one.step, one.what, one.ends, one.if_missed) == (
-        another.procedure,
-        another.step,
-        another.what,
-        another.ends,
-        another.if_missed,
-    )
+    fields = ("procedure", "step", "set_by", "number", "what", "ends", "if_missed")
+    return all(getattr(one, name) == getattr(another, name) for name in fields)
 
 
 def left_words(seconds: float, *, up: bool) -> str:

@@ -1,11 +1,13 @@
 """The command line: what a new user types first, and what goes wrong."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
 
 from kiosk.commands import main
+from tests.conftest import room_for
 from tests.driver import set_pins
 
 
@@ -40,6 +42,24 @@ def test_new_takes_no_file_for_a_folder(tmp_path: Path, capsys: pytest.CaptureFi
     err = capsys.readouterr().err
     assert "cannot be made" in err and err.count("\n") == 1
     assert (tmp_path / "mine").read_text() == "a letter"
+
+
+def test_new_leaves_no_half_of_a_shop_where_there_is_no_room(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise shutil.Error([("a", "b", "[Errno 28] No space left on device")])  # which names no reason itself
+
+    with monkeypatch.context() as patch:
+        room_for(patch, 50_000)
+        assert main(["new", str(tmp_path / "a" / "mine")]) == 1
+    assert "has no room, 0.2 MB are wanted and 0.0 MB are free" in capsys.readouterr().err and not list(
+        tmp_path.iterdir()
+    )
+    monkeypatch.setattr("shutil.copytree", full)
+    assert main(["new", str(tmp_path / "mine")]) == 2
+    assert "cannot be made (some files cannot be written there)" in capsys.readouterr().err
+    assert not (tmp_path / "mine").exists()
 
 
 def test_spare_is_for_the_builder_also_where_a_pin_guards_the_screen(

@@ -36,8 +36,27 @@ def test_verify_says_what_is_proved_and_what_is_not(demo_shop: Path, capsys: Pri
     code, out, _ = run(capsys, "verify", demo_shop)
     assert code == 0
     assert "[x] Chain: entries 1 to" in out and "[x] End: record.head noted entry" in out
+    assert "[x] Snapshot, for a quick start: of entry " in out
     assert "[x] Copies: 1 whole" in out and "Not proved: The chain has no key" in out
     assert "Head today: entry" in out
+
+
+def test_verify_holds_the_snapshot_to_the_entries_and_throws_a_wrong_one_away(
+    demo_shop: Path, capsys: Printed
+) -> None:
+    bench = Bench(demo_shop, SteadyClocks(), watch=True)
+    bench.state.stock["glue"] = 77.0
+    bench.state.snags.clear()
+    bench.record.journal.write_snapshot(bench.state)
+    for then in ("leave the kiosk on every screen", "it was thrown away, and the next start works"):
+        code, out, _ = run(capsys, "verify", demo_shop)
+        assert code == 1 and "[x] Chain" in out
+        assert "[!] Snapshot, for a quick start: it is not what the entries say in snags (" in out
+        assert f"stock (glue); {then}" in out
+        bench.record._snapshot_seq = bench.state.seq  # nothing new to keep
+        bench.close()
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 0 and "[ ] Snapshot, for a quick start: none; the next start works everything out" in out
 
 
 def test_verify_names_the_event_and_leaves_with_1(demo_shop: Path, capsys: Printed) -> None:

@@ -49,7 +49,7 @@ def shop_of_trials(without: str = "") -> Shop:
 def open_bench(folder: Path, clocks: JumpingClocks | None = None, *, without: str = "") -> Bench:
     """A screen's bench; the shop's files are not what is tried here, so they are read once."""
     shop = shop_of_trials(without)
-    with patch("kiosk.bench.open_shop", lambda _: shop):
+    with patch("kiosk.bench.open_shop", lambda *_: shop):
         return Bench(folder, clocks or JumpingClocks(), watch=True)
 
 

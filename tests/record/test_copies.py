@@ -15,7 +15,8 @@ from kiosk.record.copies import Copy, check_copy, copies_in, copy_name, keep_cop
 from kiosk.record.head import Head
 from kiosk.record.journal import Record
 from kiosk.record.stopped import CannotWrite, RecordingStopped
-from tests.conftest import SteadyClocks, local_time
+from kiosk.record.troubles import ROOM_BYTES
+from tests.conftest import SteadyClocks, local_time, room_for
 from tests.record.by_hand import change_by_hand
 
 AT = local_time(2027, 5, 8, 12, 3)
@@ -180,6 +181,24 @@ def test_a_full_disk_is_said_as_one_when_a_copy_is_made(
     monkeypatch.setattr(copies, "_filled", full)
     with pytest.raises(CannotWrite, match="the disk is full"):
         make_copy(demo_shop / "record.db", tmp_path, AT)
+
+
+@pytest.mark.parametrize("as_file", [False, True])
+def test_a_copy_for_which_a_stick_has_no_room_is_not_begun_and_the_record_is_not_blamed(
+    demo_shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, as_file: bool
+) -> None:
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    monkeypatch.setattr(copies, "_filled", lambda *_: pytest.fail("it was begun"))
+    size = (demo_shop / "record.db").stat().st_size
+    room_for(monkeypatch, ROOM_BYTES + size - 1)
+    words = "no copy can be made: the disk of .*stick has no room, .* make room there, then try again"
+    with pytest.raises(CannotWrite, match=words):
+        make_copy(demo_shop / "record.db", stick / "mine.db" if as_file else stick, AT)
+    assert not list(stick.iterdir())
+    monkeypatch.undo()
+    room_for(monkeypatch, ROOM_BYTES + size)
+    assert make_copy(demo_shop / "record.db", stick, AT).seq
 
 
 def test_a_record_copied_by_hand_with_its_wal_is_a_copy(bench: Bench, tmp_path: Path) -> None:

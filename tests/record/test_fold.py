@@ -39,7 +39,7 @@ def brambling() -> Shop:
 
 def opened(folder: Path, clocks: SteadyClocks) -> Bench:
     """A bench on the record in a folder."""
-    with patch("kiosk.bench.open_shop", lambda _: brambling()):
+    with patch("kiosk.bench.open_shop", lambda *_: brambling()):
         return Bench(folder, clocks)
 
 

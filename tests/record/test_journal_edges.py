@@ -2,18 +2,15 @@
 
 import shutil
 import sqlite3
-import sys
 from collections.abc import Callable
 from pathlib import Path
-from types import ModuleType
 
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record import apply, journal, upcasters
+from kiosk.record import journal
 from kiosk.record.events import NoteWritten
 from kiosk.record.journal import Journal, Record
-from kiosk.record.snapshot import FOLDING, fold_code
 from kiosk.record.stopped import DamagedRecord, NewerRecord, RecordingStopped
 from tests.conftest import SteadyClocks
 from tests.record.by_hand import append_by_hand
@@ -151,13 +148,13 @@ def test_a_snapshot_is_kept_every_two_hundred_events_and_at_the_end(
     kept: list[int] = []
     for number in range(401):
         bench.note(f"note {number}")
-        found = bench.record.journal.read_snapshot()
+        found = bench.record.journal.read_snapshot().state
         if found is not None and found.seq not in kept:
             kept.append(found.seq)
     assert kept == [200, 400]
     bench.close()
     again = Journal(new_shop / "record.db")
-    last = again.read_snapshot()
+    last = again.read_snapshot().state
     assert last is not None and last.seq == 403  # the run began and the sitting was opened too
     before = again.data_version()
     Record(new_shop / "record.db", clocks).close()  # nothing new: nothing to write
@@ -169,40 +166,10 @@ def test_a_record_of_one_event_keeps_its_snapshot_and_one_of_none_has_none(tmp_p
     record = Record(tmp_path / "record.db", SteadyClocks())
     record.close()
     record = Record(tmp_path / "record.db", SteadyClocks())
-    assert record.journal.read_snapshot() is None
+    assert record.journal.read_snapshot().state is None
     record.transact(lambda _: [NoteWritten(text="dry")], by="wren", tap=None)
     record.close()
     again = Journal(tmp_path / "record.db")
-    found = again.read_snapshot()
+    found = again.read_snapshot().state
     assert found is not None and found.seq == 2  # the run began too
     again.close()
-
-
-@pytest.mark.parametrize("module", FOLDING, ids=lambda module: module.__name__)
-def test_a_snapshot_made_by_other_code_is_not_used(
-    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, module: ModuleType
-) -> None:
-    bench.note("dry")
-    bench.record.journal.write_snapshot(bench.state)
-    assert bench.record.journal.read_snapshot() == bench.state
-    newer = tmp_path / "newer.py"
-    newer.write_bytes(Path(str(module.__file__)).read_bytes() + b"# changed\n")
-    monkeypatch.setattr(module, "__file__", str(newer))
-    fold_code.cache_clear()
-    assert bench.record.journal.read_snapshot() is None
-    monkeypatch.undo()
-    fold_code.cache_clear()
-    assert bench.record.journal.read_snapshot() == bench.state
-
-
-def test_whatever_of_the_record_the_fold_asks_is_in_the_mark_of_its_code() -> None:
-    """Whether a clock is believed was decided by a module that was not: its snapshots outlived it."""
-    seen, to_see = set(), [apply, upcasters]
-    while to_see:
-        module = to_see.pop()
-        seen.add(module)
-        asked = [one for one in vars(module).values() if isinstance(one, ModuleType)]
-        asked += [sys.modules[one.__module__] for one in vars(module).values() if hasattr(one, "__module__")]
-        of_the_record = {one for one in asked if one.__name__.startswith("kiosk.record.")}
-        to_see += of_the_record - seen - set(to_see)
-    assert seen <= set(FOLDING)

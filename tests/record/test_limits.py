@@ -6,16 +6,17 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record.events import ClockAnswered, SittingCut
+from kiosk.record.events import ClockAnswered, ClockSet, SittingCut
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import NotAllowed, Refused
 from kiosk.record.rules.clocks import BEGUN_IN_TIME, IN_TIME
+from kiosk.record.waits import waits_of
 from kiosk.views.alarms import alarms
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, undo_newest
 from tests.planning.test_spare import complete, take_to
 from tests.record.finishes import replace_finish, with_finish
-from tests.record.moments import step, with_steps
+from tests.record.moments import NOW, step, with_steps
 
 POT = {"what": "pot", "within": "60", "finish": "use", "if_missed": "Throw it away.", "back_to": "mix"}
 LOT = {"kind": "yes_no", "id": "lot", "ask": "Is the tin in date?"}
@@ -404,3 +405,84 @@ def test_time_left_is_rounded_to_the_safe_side(bench: Bench, clocks: SteadyClock
     clocks.at += timedelta(seconds=0.4)
     clocks.count_s += 0.4
     assert bench.place_card().clocks == ("FINISH WITHIN 89 s: FB-NR, pot",)
+
+
+def two_cures(**last: str) -> tuple[dict[str, str], dict[str, str]]:
+    """Two waits of one step that are called alike: the tape may come off long before it may be primed."""
+    return (
+        {"what": "cure", "must_pass": "10", "before": "untape"},
+        {"what": "cure", "must_pass": "60", "before": "prime", **last},
+    )
+
+
+def test_each_of_two_waits_with_the_same_words_holds_its_own_step(bench: Bench, clocks: SteadyClocks) -> None:
+    steps = (step(id="glue", waits=[*two_cures()]), step(id="untape"), step(id="sand"), step(id="prime"))
+    bench.shop, _ = with_steps(bench.shop, "form-block", *steps)
+    do_step(bench, ["FB-NR"])
+    clocks.go(9)
+    assert [one.kind for one in next_blocks(bench.context, "FB-NR")] == ["wait"]
+    clocks.go(2)
+    assert next_blocks(bench.context, "FB-NR") == []
+    do_step(bench, ["FB-NR"])
+    do_step(bench, ["FB-NR"])
+    assert at(bench, "FB-NR") == "prime"
+    assert [one.kind for one in next_blocks(bench.context, "FB-NR")] == ["wait"]
+
+
+def test_of_two_limits_with_the_same_words_the_one_that_was_asked_about_is_answered(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    limits = [{**POT, "within": minutes, "back_to": None} for minutes in ("5", "60")]
+    waits = [{name: value for name, value in one.items() if value} for one in limits]
+    bench.shop, _ = with_steps(bench.shop, "form-block", step(id="mix", waits=waits), step(id="use"))
+    do_step(bench, ["FB-NR"])
+    short, long = bench.state.part("FB-NR").clocks
+    assert (short.number, long.number) == (1, 2)
+    clocks.go(6)
+    bench.answer_clock(["FB-NR"], "Stirred again")
+    (body,) = [answered(bench)]
+    assert body.asked == short
+    assert bench.state.part("FB-NR").clocks == (long, body.again)
+
+
+def test_clocks_of_two_waits_with_the_same_words_ring_apart(bench: Bench, clocks: SteadyClocks) -> None:
+    waits = [{**POT, "if_missed": words} for words in ("Throw it away.", "Wash the gun.")]
+    bench.shop, _ = with_steps(
+        bench.shop, "form-block", step(id="mix", waits=waits), step(id="use"), step(id="clean")
+    )
+    do_step(bench, ["FB-NR"])
+    clocks.go(59)
+    rung = [one.about for one in alarms(bench.context)]
+    assert len(rung) == len(set(rung)) == 2
+
+
+CURE_OF_TODAY = [
+    # what the step's waits are today, what the clock says, the numbers of those that may have set it
+    (two_cures(), ("cure", "untape", 1), [1]),
+    (two_cures(), ("cure", "prime", 2), [2]),
+    (two_cures(), ("cure", "prime", None), [2]),  # an older kiosk's
+    (two_cures(), ("cure (typical)", "prime", 2), [2]),
+    (two_cures(before="sand"), ("cure", "prime", 2), [2]),  # a new revision has it hold an earlier step
+    (two_cures(before="sand"), ("cure", "prime", None), [1, 2]),  # which it is, nobody can tell: both
+    (two_cures(before="untape"), ("cure", "untape", 2), [2]),
+    (two_cures(before="untape"), ("cure", "untape", None), [1, 2]),
+    (two_cures(what="set"), ("cure", "prime", 2), [1]),  # called otherwise: the one with the words
+    (two_cures(what="set")[1:], ("cure", "prime", 1), [1]),  # else the one in its place
+    (two_cures(what="set")[1:], ("cure", "prime", None), []),
+    (two_cures(what="set")[1:], ("cure", "prime", 3), []),
+    ((POT, *two_cures()), ("cure", "prime", 2), [3]),  # another was put in before it
+    ((POT, *two_cures()), ("pot", "use", 1), []),  # of the other kind
+    ((), ("cure", "prime", 1), []),
+]
+
+
+@pytest.mark.parametrize(("today", "said", "numbers"), CURE_OF_TODAY)
+def test_which_wait_of_today_set_a_clock(
+    today: tuple[dict[str, str], ...], said: tuple[str, str, int | None], numbers: list[int]
+) -> None:
+    what, held, number = said
+    clock = ClockSet(
+        what=what, kind="must_pass", minutes=60, until=NOW, procedure="p", step=held, number=number
+    )
+    waits = step(id="glue", waits=[*today]).waits
+    assert [waits.index(one) + 1 for one in waits_of(step(waits=[*today]), clock)] == numbers

@@ -1,6 +1,13 @@
 """Which screens are alive: a second one joins the sitting, and only what no screen holds was cut short."""
 
+import contextlib
 import fcntl
+import os
+import shutil
+import socket
+import subprocess
+import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import IO
 
@@ -63,7 +70,7 @@ def test_a_screen_sees_the_others_and_not_itself(tmp_path: Path) -> None:
     assert one.others_alive() and two.others_alive()
     two.close()
     assert not one.others_alive()
-    (tmp_path / "screens" / "dead").touch()  # left by one that was killed
+    (tmp_path / "screens" / "0123456789ab").touch()  # left by one that was killed
     assert not one.others_alive()
     assert [path.name for path in (tmp_path / "screens").iterdir()] == ["one"]
     one.close()
@@ -86,6 +93,87 @@ def test_a_file_in_the_way_of_the_screens_is_named(tmp_path: Path) -> None:
     (tmp_path / "screens").touch()
     with pytest.raises(KioskError, match="is a file, not a folder"):
         Presence(tmp_path / "screens", "one")
+
+
+def _link(path: Path) -> None:
+    (path.parent.parent / "elsewhere").write_text("kept")
+    path.symlink_to(path.parent.parent / "elsewhere")
+
+
+def _socket(path: Path) -> None:
+    with contextlib.closing(socket.socket(socket.AF_UNIX)) as one, contextlib.chdir(path.parent):
+        one.bind(path.name)
+
+
+FOREIGN: dict[str, Callable[[Path], object]] = {
+    "a folder": Path.mkdir,
+    "a pipe": os.mkfifo,
+    "a socket": _socket,
+    "a link": _link,
+    "a link to nothing": lambda path: path.symlink_to("nothing"),
+    "a link to itself": lambda path: path.symlink_to(path.name),
+    "a note": lambda path: path.write_text("boot 80"),
+    "not to be read": lambda path: os.close(os.open(path, os.O_CREAT, 0)),
+}
+
+
+@pytest.mark.parametrize("foreign", FOREIGN)
+def test_what_is_no_screens_is_passed_over_and_left_where_it_lies(tmp_path: Path, foreign: str) -> None:
+    folder = tmp_path / "screens"
+    folder.mkdir()
+    FOREIGN[foreign](folder / "foreign")
+    if foreign not in ("a note", "not to be read"):  # those may be a screen's
+        FOREIGN[foreign](folder / "0123456789ab")
+    before = sorted(path.name for path in folder.iterdir())
+    for name in ("one", "two"):  # a pipe whose other end nobody opens would be waited for
+        screen = Presence(folder, name)
+        assert not screen.others_alive() and screen.last_pressed_s("boot") is None
+        assert not screen.is_alive("foreign") and not screen.is_alive("0123456789ab")
+        screen.pressed("boot", 90.0)
+        screen.close()
+    assert sorted(path.name for path in folder.iterdir()) == before
+
+
+@pytest.mark.parametrize("foreign", [name for name in FOREIGN if name not in ("a note", "not to be read")])
+def test_what_has_a_screens_name_and_is_none_is_named(tmp_path: Path, foreign: str) -> None:
+    (tmp_path / "screens").mkdir()
+    FOREIGN[foreign](tmp_path / "screens" / "restore")
+    with pytest.raises(KioskError, match="screens/restore is no file of the kiosk's; move it away"):
+        Presence(tmp_path / "screens", "restore")
+
+
+def test_a_screen_whose_folder_was_taken_away_lives_on(tmp_path: Path) -> None:
+    one = Presence(tmp_path / "screens", "one")
+    shutil.rmtree(tmp_path / "screens")
+    assert not one.others_alive() and one.last_pressed_s("boot") is None and one.is_alive("one")
+    one.pressed("boot", 1.0)
+    one.close()
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root may be another user")
+def test_another_users_screen_is_seen_and_its_file_left(tmp_path: Path) -> None:
+    folder = tmp_path / "screens"
+    theirs, dead = Presence(folder, "0123456789ab"), folder / "0123456789cd"
+    theirs.pressed("boot", 70.0)
+    dead.touch()
+    code = """
+import os, sys
+from pathlib import Path
+from kiosk.record.presence import Presence
+folder = Path(sys.argv[1])
+os.chdir(folder); os.seteuid(12345)
+own = Presence(Path("."), "0123456789ef")
+print(own.others_alive(), own.last_pressed_s("boot"))
+print(own.is_alive("0123456789ab"), own.is_alive("0123456789cd"))
+own.close()
+"""
+    folder.chmod(0o1777)  # as /tmp is: everybody may write, and take away what is their own
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(folder)], capture_output=True, text=True, check=False
+    )
+    assert (done.stdout.split(), done.stderr) == (["True", "70.0", "True", "False"], "")
+    assert dead.exists()
+    theirs.close()
 
 
 def killed(bench: Bench) -> None:
@@ -143,9 +231,10 @@ def test_a_file_swept_away_before_it_was_locked_is_made_again(
     real = fcntl.flock
     swept: list[Path] = []
 
-    def sweep_first(handle: IO[str], how: int) -> None:
+    def sweep_first(handle: IO[bytes] | int, how: int) -> None:
         if how == fcntl.LOCK_EX and not swept:
-            swept.append(Path(handle.name))
+            assert not isinstance(handle, int)
+            swept.append(tmp_path / "screens" / "one")
             swept[0].unlink()
         real(handle, how)
 
@@ -180,6 +269,31 @@ def test_a_full_disk_neither_hides_a_press_nor_stops_a_screen_from_leaving(
     here.close()
     assert not (tmp_path / "screens" / "here").exists()
     other.close()
+
+
+@pytest.mark.parametrize("keeps_ns", [10_000_000, 2_000_000_000], ids=["exFAT", "FAT"])
+def test_a_full_stick_that_keeps_coarse_times_tells_a_press(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, keeps_ns: int
+) -> None:
+    """exFAT keeps file times by hundredths of a second, FAT by two seconds, and both from 1980 on."""
+    real = os.utime
+
+    def coarse(file: int, *, ns: tuple[int, int]) -> None:
+        assert ns[0] >= 315_532_800 * 10**9  # 1 January 1980
+        kept = ns[0] - ns[0] % keeps_ns
+        real(file, ns=(kept, kept))
+
+    monkeypatch.setattr("os.utime", coarse)
+    for name in ("posix_fallocate", "pwrite"):
+        monkeypatch.setattr(f"os.{name}", full)
+    here, other = (Presence(tmp_path / "screens", name) for name in ("here", "other"))
+    assert other.last_pressed_s("boot 1") is None  # when the file was made is no press
+    for second in (4.0, 3_000_001.0):
+        here.pressed("boot 1", second)
+        found = other.last_pressed_s("boot 1")
+        assert found is not None and second - keeps_ns / 1e9 < found <= second
+    for one in (here, other):
+        one.close()
 
 
 def test_screens_that_were_opened_on_a_full_disk_keep_one_sitting(

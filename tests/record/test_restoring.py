@@ -9,6 +9,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record import restoring
+from kiosk.record.chain import follow
 from kiosk.record.checking import check_record
 from kiosk.record.copies import check_copy, copies_in, keep_copy, make_copy
 from kiosk.record.events import RecordPutBack
@@ -16,8 +17,9 @@ from kiosk.record.head import HeadFile, head_path
 from kiosk.record.journal import Record
 from kiosk.record.opening import wal_of
 from kiosk.record.restoring import carry_out, plan_anew, plan_as_found, plan_copy
-from kiosk.record.stopped import NotAsWitnessed, RecordingStopped
-from tests.conftest import SteadyClocks, local_time
+from kiosk.record.stopped import CannotWrite, NotAsWitnessed, RecordingStopped
+from kiosk.record.troubles import ROOM_BYTES
+from tests.conftest import SteadyClocks, local_time, room_for
 from tests.record.by_hand import append_by_hand, change_by_hand
 
 AT = local_time(2027, 5, 8, 12, 3)
@@ -246,16 +248,48 @@ def test_a_power_cut_in_the_middle_leaves_the_old_record_or_a_refusal_in_words(
     assert had in [check_copy(place) for place in places]
 
 
+def no_links(*_: object) -> None:
+    raise OSError("not supported")
+
+
 def test_a_disk_without_second_names_gets_copies(
     demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def no_links(*_: object) -> None:
-        raise OSError("not supported")
-
     monkeypatch.setattr("os.link", no_links)
     had = check_copy(demo_shop / "record.db")
     kept = carry_out(plan_copy(demo_shop / "record.db", older), AT, "wren")
     assert kept is not None and check_copy(kept / "record.db") == had
+
+
+@pytest.mark.parametrize(("links", "free"), [(True, 0.9), (False, 1.9)])
+def test_what_has_no_room_is_said_before_it_is_begun(
+    demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch, links: bool, free: float
+) -> None:
+    """A memory stick has no second names: there the old record has to be copied, and halves were left."""
+    path = demo_shop / "record.db"
+    plan = plan_copy(path, older)
+    if not links:
+        monkeypatch.setattr("os.link", no_links)
+    room_for(monkeypatch, ROOM_BYTES + int(free * path.stat().st_size))
+    before = {one: one.read_bytes() for one in demo_shop.rglob("*") if one.is_file()}
+    words = r"record\.db cannot be put back: the disk of .* has no room, \d\.\d MB are wanted and \d\.\d MB"
+    with pytest.raises(CannotWrite, match=words) as found:
+        carry_out(plan, AT, "wren")
+    assert "\n" not in str(found.value)
+    after = {one: one.read_bytes() for one in demo_shop.rglob("*") if one.is_file()}
+    assert after.pop(demo_shop / "record.db.lock") == b"" and not after.keys() - before.keys()
+    assert all(before[one] == now for one, now in after.items())
+    room_for(monkeypatch, ROOM_BYTES + int((free + 1.1) * path.stat().st_size))
+    assert carry_out(plan, AT, "wren") is not None
+
+
+def test_a_new_database_that_is_not_whole_is_not_left_on_the_disk(
+    demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(restoring, "follow", lambda _: replace(follow(sqlite3.connect(older)), bad=1))
+    with pytest.raises(RecordingStopped, match="the copy changed while it was read"):
+        carry_out(replace(plan_copy(demo_shop / "record.db", older)), AT, "wren")
+    assert not list(demo_shop.glob("*.restoring"))
 
 
 def test_the_copys_own_mark_does_not_come_into_the_record(demo_shop: Path, older: Path) -> None:

@@ -449,7 +449,9 @@ def test_the_clocks_that_a_step_sets_are_as_long_as_written_or_as_measured() -> 
         if_missed="",
         set_by="try",
         set_s=1000.0,
+        number=1,
     )
+    assert life.number == 2
     assert (life.kind, life.minutes, life.until) == ("within", 90, NOW + timedelta(minutes=90))
     assert (life.step, life.if_missed) == ("last", "mix anew")
     assert _finish(at_work(step())).clocks == ()

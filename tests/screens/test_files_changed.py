@@ -1,5 +1,7 @@
 """An open kiosk whose files are changed says so; and a room that is read wrongly is asked again, kindly."""
 
+import os
+import time
 from pathlib import Path
 
 import pytest
@@ -11,7 +13,7 @@ from kiosk.record.rules.things import room_humidity_percent, room_temperature_f
 from kiosk.screens.app import KioskApp
 from kiosk.screens.part import PartScreen
 from kiosk.shop.data import data_folder
-from kiosk.shop.watch import LOOK_EVERY_S
+from kiosk.shop.watch import LOOK_EVERY_S, FilesWatch
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, foot_text, press, screen_text, shown
 from tests.screens.moment import NOW, open_bench, with_app
@@ -39,6 +41,19 @@ def test_a_change_is_said_once_it_is_looked_for(watching: Bench) -> None:
     path.write_text(path.read_text().removesuffix("# mended\n"))
     assert _wait(watching)
     assert not watching.place_card().changes, "it is as it was read"
+    watching.close()
+
+
+def test_a_change_within_the_two_seconds_of_a_sticks_clock_is_seen(watching: Bench) -> None:
+    path = watching.shop.folder / "shop.yaml"
+    text, stamp = path.read_text(), path.stat()
+    os.utime(path, (time.time(), time.time()))
+    again = FilesWatch(watching.shop.folder, 0.0)
+    young = path.stat()
+    path.write_text(text.replace("thickness: .032", "thickness: .040", 1))  # as long as before
+    os.utime(path, ns=(young.st_atime_ns, young.st_mtime_ns))
+    assert path.stat().st_size == stamp.st_size and path.read_text() != text
+    assert again.look(LOOK_EVERY_S) and again.changed == ("shop.yaml",)
     watching.close()
 
 

@@ -5,10 +5,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from kiosk.packed import pack
 from kiosk.record.stopped import CannotWrite, RecordBusy
 from kiosk.screens.app import KioskApp
 from kiosk.screens.page import PageScreen
 from kiosk.screens.walk import WalkScreen
+from kiosk.shop import kept as keeping
+from kiosk.shop.kept import KEPT_FILE, open_shop
 from tests.driver import foot_text, press, screen_text
 from tests.record.test_locks import lock_file_held
 from tests.screens.moment import with_app
@@ -61,6 +64,23 @@ def test_what_the_check_finds_is_said_at_the_foot_and_stands_on_the_place_card(
         app.say("")
         await press(app, pilot, "f3", "escape")
         assert "THE RECORD: event 40 is not what was recorded" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
+def test_what_was_kept_and_was_wrong_is_said_at_the_foot_and_nowhere_else(demo_shop: Path) -> None:
+    (demo_shop / KEPT_FILE).unlink(missing_ok=True)
+    open_shop(demo_shop)
+    content, packed = keeping._content(demo_shop), pack("no shop")
+    assert content is not None
+    (demo_shop / KEPT_FILE).write_bytes(keeping._seal(content, packed) + b"\n" + packed)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        assert app.tell_record_trouble()
+        assert "was wrong" in app.message[0] and "read anew" in app.message[0]
+        assert "THE RECORD" not in "\n".join(screen_text(app))
+        app.say("")
+        assert not app.tell_record_trouble() and not app.message[0]  # once
 
     with_app(demo_shop, walk)
 

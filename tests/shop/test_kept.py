@@ -2,7 +2,9 @@
 
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -12,8 +14,9 @@ from kiosk.shop import kept as keeping
 from kiosk.shop import load as reading
 from kiosk.shop.data import data_folder
 from kiosk.shop.faults import ShopFaults
-from kiosk.shop.kept import KEPT_FILE, open_shop
+from kiosk.shop.kept import KEPT_FILE, KeptFiles, open_shop
 from kiosk.shop.load import Loaded, load_shop
+from tests.conftest import other_code
 
 
 @pytest.fixture
@@ -133,20 +136,48 @@ def test_damage_is_as_good_as_nothing_kept(folder: Path, reads: list[Path], dama
     assert len(reads) == 1, "it was not kept anew"
 
 
+@pytest.mark.parametrize("file", ["plural.py", "errors.py", "shop/cross_check.py", "numbers/rivets.py"])
 def test_other_code_does_not_trust_what_was_kept(
-    folder: Path, reads: list[Path], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    folder: Path, reads: list[Path], tmp_path: Path, file: str
 ) -> None:
     open_shop(folder)
-    package = Path(keeping.__file__).parent.parent
-    other = tmp_path / "kiosk"
-    for part in ("shop", "numbers"):
-        shutil.copytree(package / part, other / part, ignore=shutil.ignore_patterns("__pycache__"))
-    with (other / "shop" / "cross_check.py").open("a") as handle:
-        handle.write("# stricter\n")
     reads.clear()
-    monkeypatch.setattr(keeping, "__file__", str(other / "shop" / "kept.py"))
-    open_shop(folder)
+    told: list[str] = []
+    with other_code(tmp_path, file):
+        open_shop(folder, told.append)
+    assert len(reads) == 1 and not told
+
+
+def _wrong(folder: Path, name: str, value: Any) -> KeptFiles:
+    shop = load_shop(folder)
+    kept = KeptFiles(shop.file, dict(shop.procedures), {}, {})
+    if name == "people":
+        return replace(kept, file=shop.file.model_copy(update={"people": value}))
+    return replace(kept, **{name: value})
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("file", "shop.yaml", "KeptFiles.file is str"),
+        ("procedures", {"rib": "hammer it"}, "KeptFiles.procedures is str"),
+        ("people", ("odile",), "ShopFile.people is str"),
+        ("known", {"flat_width": "1/2"}, "KeptFiles.known is str"),
+        ("sections", {"wing.dat": 5}, "KeptFiles.sections is int"),
+    ],
+)
+def test_what_is_sealed_and_of_wrong_types_is_thrown_away_and_said(
+    folder: Path, reads: list[Path], name: str, value: object, said: str
+) -> None:
+    fresh = open_shop(folder)
+    (folder / KEPT_FILE).write_bytes(_sealed(folder, pack(_wrong(folder, name, value))))
+    reads.clear()
+    told: list[str] = []
+    assert open_shop(folder, told.append) == fresh
     assert len(reads) == 1
+    assert told == [f"{folder / KEPT_FILE} was wrong ({said}): the shop's files were read anew"]
+    assert open_shop(folder, told.append) == fresh
+    assert len(reads) == len(told) == 1, "it was not kept anew"
 
 
 def test_a_folder_that_cannot_be_written_opens_all_the_same(folder: Path) -> None:

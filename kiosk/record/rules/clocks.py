@@ -52,6 +52,7 @@ def _answered(
         did=did,
         what=missed.what,
         until=missed.until,
+        asked=missed,
     )
     if in_time:
         if not may_be_in_time(context, mark, missed):
@@ -166,6 +167,7 @@ def look_at_clock(context: Context, marks: Sequence[str], minutes: float) -> Bod
                 did=f"The clock was changed. Looked at: {minutes:g} min left",
                 what=clock.what,
                 until=clock.until,
+                asked=clock,
                 again=again,
             )
         )

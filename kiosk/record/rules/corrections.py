@@ -20,6 +20,7 @@ from kiosk.record.rules.own_words import are_words
 from kiosk.record.rules.steps import check_of, judge, limits_of, wanted_words
 from kiosk.record.state import PartState, StepDone, Trial
 from kiosk.record.strips import check_trial
+from kiosk.record.waits import waits_of
 from kiosk.shop.fields import parse_date
 from kiosk.shop.lots import lot_words
 from kiosk.shop.measures import MeasureLimits, read_number
@@ -316,7 +317,6 @@ def _clocks(
         set_by = procedure.step(clock.set_by) if procedure is not None else None
         if set_by is None or clock.procedure != ref.procedure or minutes < 0:
             continue
-        told = [wait for wait in set_by.waits if wait.from_check == check and wait.step == clock.step]
-        if any(wait.what == clock.what for wait in told):
+        if any(wait.from_check == check and wait.step == clock.step for wait in waits_of(set_by, clock)):
             until = clock.until + timedelta(minutes=minutes - clock.minutes)
             yield clock.model_copy(update={"minutes": minutes, "until": until})

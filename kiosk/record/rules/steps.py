@@ -22,7 +22,7 @@ from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, State, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.together import go_together
-from kiosk.record.waits import is_late
+from kiosk.record.waits import TYPICAL, is_late
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
 from kiosk.shop.figures import FigureFault
@@ -500,12 +500,12 @@ def _timed_exactly(context: Context, work: Work) -> bool:
 
 def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
     found = []
-    for wait in step.waits:
+    for number, wait in enumerate(step.waits, 1):
         told = _told_minutes(context.state, work.procedure, step, wait, piece)
         minutes = wait.minutes if told is None else told
         found.append(
             e.ClockSet(
-                what=f"{wait.what} (typical)" if wait.is_typical and told is None else wait.what,
+                what=wait.what + TYPICAL if wait.is_typical and told is None else wait.what,
                 kind="must_pass" if wait.must_pass is not None else "within",
                 minutes=minutes,
                 until=context.now + timedelta(minutes=minutes),
@@ -518,6 +518,7 @@ def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.C
                 set_s=context.monotonic_s,
                 believed=context.doubt is None,
                 back_to=wait.back_to or "",
+                number=number,
             )
         )
     return tuple(found)

@@ -8,6 +8,7 @@ from unittest import mock
 from kiosk.bench import Bench
 from kiosk.record.events import Event
 from kiosk.record.journal import Clocks, Journal, Record
+from kiosk.record.snapshot import Found
 from kiosk.record.state import State
 from kiosk.record.stopped import RecordingStopped
 
@@ -47,9 +48,9 @@ class JournalInMemory(Journal):
         """Never changes."""
         return 0
 
-    def read_snapshot(self) -> State | None:
+    def read_snapshot(self) -> Found:
         """There is none."""
-        return None
+        return Found()
 
     def write_snapshot(self, current: State) -> None:
         """Not wanted."""
