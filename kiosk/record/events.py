@@ -46,9 +46,7 @@ class ClockSet(BaseModel):
     set_s: float | None = None
     believed: bool = True  # whether the wall clock was, when it was set
     back_to: str = ""  # the step, in the same procedure, that a part goes back to when a limit was missed
-    number: int | None = (
-        None  # which of the waits of that step it is, from 1; None: an older kiosk did not say
-    )
+    number: int | None = None  # of the waits of that step, from 1; None: an older kiosk did not say
 
 
 class RunStarted(Body):
@@ -176,9 +174,7 @@ class WorkStarted(Body):
     revision: str
     step: str
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
-    walks_with: tuple[
-        str, ...
-    ] = ()  # parts that walk with these from now on, and are taken in hand after them
+    walks_with: tuple[str, ...] = ()  # parts of their batch from now on, taken in hand after them
 
 
 class CautionAcknowledged(Body):
