@@ -2,8 +2,6 @@
 
 import textwrap
 
-from rich.cells import cell_len
-
 from kiosk.shop.characters import visible
 
 CUT = " …"  # after the last whole word of what has no room: half a figure is another figure
@@ -12,6 +10,8 @@ CUT = " …"  # after the last whole word of what has no room: half a figure is 
 def one_row(text: str, width: int, end: str = "") -> str:
     """A text in one row of so many columns, cut between words with an ellipsis where it is longer; the
     ``end`` stands whole after it."""
+    from rich.cells import cell_len  # no command that prints nothing in rows waits for it
+
     shown, end = " ".join(visible(text).splitlines()), visible(end)
     room = max(1, width - cell_len(end))
     if cell_len(shown) <= room:
