@@ -4,6 +4,7 @@ import heapq
 import math
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
+from functools import partial
 from itertools import islice
 
 from kiosk.dataclass import dataclass
@@ -20,6 +21,7 @@ from kiosk.planning.work.in_reserve import InReserve, most_worth
 from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
+from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import minutes_until_quiet
 from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
@@ -79,7 +81,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left = usable - shared.look_minutes
     chance = plan.chance(left)
     most = MOST_CHOICES - len(plan.stretches)
-    not_now = tuple(sorted(found.not_now, key=lambda one: (one.block.kind != "late", -len(one.marks))))
+    not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, context)))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
@@ -141,6 +143,13 @@ def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iter
             yield from suggestions(alone, chance)
         if given == most:
             return
+
+
+def _how_far_back(context: Context, one: NotNow) -> tuple[bool, bool, int]:
+    """The order in which they are told: what may not be left first, then what ran out, then what is many."""
+    parts = (part for mark in one.marks if (part := context.state.parts.get(mark)) is not None)
+    stands = any(left_in_a_run(context.shop, part) for part in parts)
+    return not stands, one.block.kind != "late", -len(one.marks)
 
 
 def _ranked(

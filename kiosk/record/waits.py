@@ -93,16 +93,14 @@ def holds(shop: Shop, clock: ClockSet, mark: str, procedure: Procedure, step: St
     if held is None:
         return True
     first = min(
-        [held, *(one for ref in _held_today(shop, clock) if (one := route.number_of(ref)) is not None)]
+        [held, *(one for ref in _held_today(shop, clock, mark) if (one := route.number_of(ref)) is not None)]
     )
     return here in route.numbers and first <= route.numbers[here]
 
 
-def _held_today(shop: Shop, clock: ClockSet) -> list[StepRef]:
-    """The steps that the same wait of the step that set it holds in the files of today."""
-    setter = (
-        shop.procedures[clock.procedure].step(clock.set_by) if clock.procedure in shop.procedures else None
-    )
+def _held_today(shop: Shop, clock: ClockSet, mark: str) -> list[StepRef]:
+    """The steps that the same wait of the step that set it holds in the files of today, on a part's kind."""
+    _, setter = shop.find_step(clock.procedure, clock.set_by, mark)
     found = waits_of(setter, clock) if setter is not None else []
     return [StepRef(clock.procedure, wait.before) for wait in found if wait.before is not None]
 

@@ -22,6 +22,7 @@ from kiosk.crash import crash_line, keep_crash
 from kiosk.errors import KioskError
 from kiosk.record.journal import Progress
 from kiosk.record.recent import recent_marks
+from kiosk.record.rules import Refused
 from kiosk.record.stopped import (
     DamagedRecord,
     NotAsWitnessed,
@@ -40,7 +41,7 @@ from kiosk.screens.page_text import BOLD, PLAIN
 from kiosk.screens.quiet import SAID_BEFORE_S, Quiet, keeps_the_screen, quiet_before_calm_s
 from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.scans import GAP_S, Scan, Scans
-from kiosk.screens.taps import Taps
+from kiosk.screens.taps import SAME_TAP_S, Taps
 from kiosk.screens.terminal import TerminalDriver, hung_up, leaving_when_told
 from kiosk.shop.faults import nearest
 from kiosk.shop.parts import marks_in_full
@@ -372,6 +373,8 @@ class KioskApp(App[None], inherit_bindings=False):
     def attempt(self, what: str, deed: Callable[[], object]) -> bool:
         """Do what a press asks; a refusal is said at the foot. True when it was done."""
         try:
+            if not self._sitting_goes_on():
+                return False
             with self.taps.press(what):
                 deed()
         except RecordingStopped as error:
@@ -379,6 +382,22 @@ class KioskApp(App[None], inherit_bindings=False):
             return False
         except (KioskError, ValueError) as error:
             self.say(said("NOT DONE: {error}", error=error), trouble=True)
+            return False
+        return True
+
+    def _sitting_goes_on(self) -> bool:
+        """False, with the place shown, where the sitting of a page that is open, under a dialog or not, was
+        closed elsewhere: nothing is looked for under a dialog, and what was asked of one person would be
+        recorded as another's. Raises RecordingStopped."""
+        self.bench.refresh()
+        try:
+            for page in self.screen_stack:
+                if isinstance(page, KioskScreen):
+                    page.require_sitting()
+        except Refused as error:
+            self.say(str(error), trouble=True)
+            self.taps.deafen(2 * SAME_TAP_S, text=True)
+            self.go(HOME)
             return False
         return True
 
@@ -532,12 +551,14 @@ class KioskApp(App[None], inherit_bindings=False):
         else:
             self._show(place(name).open())
 
-    def walk(self, work: str) -> None:
-        """Walk the step in hand."""
+    def walk(self, work: str, paused: Sequence[str] | None = None) -> None:
+        """Walk the step in hand. ``paused`` are the parts whose step going there paused, where the last act
+        here was another."""
         from kiosk.screens.walk import WalkScreen  # loaded when it is first wanted: a start does without
 
-        if self.bench.just_paused and not self.message[0]:
-            self.say(said("Paused meanwhile: {parts}.", parts=marks_in_full(self.bench.just_paused)))
+        paused = self.bench.just_paused if paused is None else paused
+        if paused and not self.message[0]:
+            self.say(said("Paused meanwhile: {parts}.", parts=marks_in_full(paused)))
         self._show(WalkScreen(work))
 
     def open_part(self, mark: str) -> None:

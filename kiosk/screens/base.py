@@ -116,12 +116,16 @@ class KioskScreen(OpaqueScreen[None]):
 
     def _draw(self) -> Drawn:
         """The page, unless it is of a sitting that was closed elsewhere. Raises Refused then."""
+        self.require_sitting()
+        self.follow_sitting()
+        return self.draw()
+
+    def require_sitting(self) -> None:
+        """Raises Refused where the page is of a sitting that was closed elsewhere."""
         left = self.bench.state.left
         closed = self._sitting not in (0, self._sitting_now) and left is not None and not left.cut_short
         if self.OF_THE_SITTING and closed:
             raise Refused(said("The sitting was closed on another screen. The place is kept."))
-        self.follow_sitting()
-        return self.draw()
 
     @property
     def _sitting_now(self) -> int:

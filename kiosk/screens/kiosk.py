@@ -61,7 +61,7 @@ class Kiosk(Protocol):
     def go(self, name: str) -> None:
         """Go to one of the places, leaving whatever is open."""
 
-    def walk(self, work: str) -> None:
+    def walk(self, work: str, paused: Sequence[str] | None = None) -> None:
         """Walk the step in hand."""
 
     def open_part(self, mark: str) -> None:

@@ -315,8 +315,9 @@ class PartScreen(KioskScreen):
             self.kiosk.go("place")
             return
         self.bench.take_up(work.id, tap=self.tap)
+        paused = self.bench.just_paused
         self.bench.turn_to(work.id, self.mark)
-        self.kiosk.walk(work.id)
+        self.kiosk.walk(work.id, paused)
 
     def _take_along(self, now: Standing, by: int) -> None:
         self.count, self.chosen = max(1, min(len(now.together), len(now.marks) + by)), ()

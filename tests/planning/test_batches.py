@@ -133,7 +133,7 @@ def test_a_batch_that_fits_without_its_wait_only_is_torn(bench: Bench) -> None:
     assert set(fewer[0].marks) < set(RIBS)
 
 
-def test_a_batch_in_a_run_is_taken_part_by_part(bench: Bench, clocks: SteadyClocks) -> None:
+def test_of_a_batch_in_a_run_no_part_is_left_out(bench: Bench, clocks: SteadyClocks) -> None:
     bench.shop, _ = with_steps(
         bench.shop,
         "rib-blank",
@@ -145,4 +145,6 @@ def test_a_batch_in_a_run_is_taken_part_by_part(bench: Bench, clocks: SteadyCloc
     for mark in RIBS:
         work = bench.start([mark], "rib-blank", "pin")
         bench.finish(work, mark)
-    assert counts(bench, 60) == {1, 2, 3}  # what may not be left as it is
+    for minutes in (3, 10, 60):  # none of them may be left as it is
+        assert counts(bench, minutes) == {3}
+        assert set(bench.spare(minutes).suggestions[0].marks) == set(RIBS)

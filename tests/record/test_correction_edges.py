@@ -284,6 +284,27 @@ def test_a_corrected_figure_moves_the_clock_that_took_its_minutes_and_no_other()
         assert found == ((again,) if until is not None else ())
 
 
+@pytest.mark.parametrize("recorded_before", ["last", "try"])
+def test_it_moves_one_that_is_before_a_step_which_the_kind_leaves_out(recorded_before: str) -> None:
+    """It waits before the next step that the kind has, or was recorded when the kind had them all."""
+    mix = step(
+        id="mix",
+        checks=[{"kind": "measure", "id": "dry", "ask": "Dry in?", "unit": "min", "low": "0", "high": "900"}],
+        waits=[{"what": "glue", "must_pass": "10 min", "before": "try", "from_check": "mix/dry"}],
+    )
+    shop, _ = with_steps(
+        brambling(), "form-block", mix, step(id="try", only_if="no_such_dimension"), step(id="last")
+    )
+    running = clock(what="glue", kind="must_pass", minutes=10, set_by="mix", step=recorded_before)
+    done = {"form-block": {"mix": StepDone(NOW, "wren", "1")}}
+    state = State(parts={"FB-NR": PartState("FB-NR", done, clocks=(running,))})
+    of = past(
+        figure("dry", "10", value=10.0, unit="min", low=0.0, high=900.0), ref=StepRef("form-block", "mix")
+    )
+    found = corrected(moment(builder(), state=state, shop=shop), of, "figure", "300", "dry").clocks
+    assert [(one.minutes, one.until) for one in found] == [(300, NOW + timedelta(minutes=290))]
+
+
 def clock(**fields: Any) -> ClockSet:
     given: dict[str, Any] = {"what": "pot", "kind": "within", "minutes": 30, "until": NOW, **fields}
     return ClockSet(**{"procedure": "form-block", "step": "try", **given})

@@ -180,7 +180,7 @@ def test_a_piece_that_is_done_takes_no_more() -> None:
         (steps.answer, ("seen", "yes")),
         (steps.finish, ()),
     ):
-        with pytest.raises(Refused, match="FB-TR is already done at this step"):
+        with pytest.raises(Refused, match="FB-TR is not in hand at this step: finished or put back"):
             rule(now, "w", "FB-TR", *given)
 
 
@@ -218,6 +218,22 @@ def test_a_count_goes_from_nought_to_all_and_no_further() -> None:
             steps.count(now, "w", "FB-NR", to)
     with pytest.raises(Refused, match="nothing is counted"):
         steps.count(at_work(step()), "w", "FB-NR", 1)
+
+
+def test_nothing_more_is_counted_on_a_piece_that_a_snag_holds() -> None:
+    """It was held while it was chosen, at another screen. What was counted too much is taken back all the
+    same."""
+    now = at_work(
+        step(repeat={"of": "holes", "times": "3", "enough": "flat"}),
+        Piece("FB-NR", count=1),
+        Piece("FB-MR", count=1),
+    )
+    now.state.snags["s"] = Snag("s", "FB-NR", "Crack", NOW, "wren", "form-block", "try")
+    with pytest.raises(Refused, match="FB-NR is held: Crack"):
+        steps.count(now, "w", "FB-NR", 2)
+    with pytest.raises(Refused, match="FB-NR is held: Crack"):
+        steps.say_enough(now, "w", "FB-NR", 1)
+    assert steps.count(now, "w", "FB-NR", 0) and steps.count(now, "w", "FB-MR", 2)
 
 
 def test_cautions_are_gravest_first_and_each_reads_them_for_themselves() -> None:

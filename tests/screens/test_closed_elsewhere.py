@@ -76,13 +76,15 @@ def test_a_step_paused_elsewhere_is_carried_on_by_one_press(demo_shop: Path, siz
             other = tablet.start(["MR-01"], *next_of(tablet, "MR-01"))
             await looks(app, pilot)
             assert isinstance(app.screen, WalkScreen) and "PAUSED" in shown(app)
-            assert "ONE MORE" not in shown(app), "nothing is counted while its clock stands still"
+            assert "ONE MO" not in shown(app), "nothing is counted while its clock stands still"
             await press(app, pilot, "enter")
             assert app.bench.work(screen.work).status == "running"
             assert app.bench.work(other).status == "paused"
             assert "ONE MORE" in shown(app)
             await press(app, pilot, *"MR-02", "enter", "enter")
             assert "Paused meanwhile: " in foot_text(app)
+            await press(app, pilot, *"NR-03", "enter", "enter")  # the way by a part's page to what was paused
+            assert isinstance(app.screen, WalkScreen) and "Paused meanwhile: MR-02" in foot_text(app)
 
     with_app(demo_shop, walk, size=size)
 
@@ -132,5 +134,27 @@ def test_one_piece_is_put_back_by_finger_and_the_others_go_on(demo_shop: Path) -
         await press(app, pilot, "enter")
         assert app.bench.work(screen.work).marks == (first, third)
         assert app.screen is screen and f"Put back {second} as not begun" in foot_text(app)
+
+    with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("opened", [("f5",), ("f7",), ("f6",)])
+def test_what_is_answered_under_a_dialog_after_a_closing_elsewhere_is_not_taken(
+    demo_shop: Path, opened: tuple[str, ...]
+) -> None:
+    """It was asked of whoever had the screen; a new sitting would record it as the builder's."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON, *opened)
+        assert not isinstance(app.screen, WalkScreen)
+        with other_screen(demo_shop) as tablet:
+            tablet.close_sitting("")
+            before = tablet.state.seq
+            await press(app, pilot, "down", "enter")
+            await settled(app, pilot)
+            tablet.refresh()
+            assert tablet.state.seq == before and tablet.state.sitting is None
+        assert isinstance(app.screen, PlaceScreen)
+        assert "The sitting was closed on another screen." in foot_text(app)
 
     with_app(demo_shop, walk)

@@ -127,7 +127,7 @@ class Candidate:
             waiting_minutes=option.sat_out,
             gap_minutes=option.waits + option.gap_past_slot,
             gap_after=option.gap_after,
-            last_minutes=option.after,
+            last_minutes=option.after + (option.past_slot if option.after else 0),
             limit=option.limit(self.slot_minutes, last_parts),
             spoils_at=min(spoils) if spoils else None,
             opens=self.opens,

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from kiosk.dataclass import dataclass
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, Wanted
-from kiosk.planning.work.candidate import Candidate
+from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
@@ -45,12 +45,13 @@ def find_work(
     predictor = predictor or Predictor(context)
     shelf_life = shelf_life or ShelfLife(context)
     maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked, shelf_life, from_end=from_end)
-    candidates, reserve = _candidates(context, gathered, maker, with_reserve=with_reserve)
+    candidates, reserve, stuck = _candidates(context, gathered, maker, with_reserve=with_reserve)
     return FoundWork(
         context=context,
         predictor=predictor,
         candidates=tuple(candidates.values()),
         not_now=(
+            *stuck,
             *(
                 NotNow(tuple(marks), procedure, step, block)
                 for marks, procedure, step, block in gathered.not_now.values()
@@ -190,9 +191,9 @@ def _left_too_long(context: Context) -> Iterator[NotNow]:
 
 def _candidates(
     context: Context, gathered: _Gathered, maker: OptionMaker, *, with_reserve: bool
-) -> tuple[dict[int, Candidate], list[InReserve]]:
+) -> tuple[dict[int, Candidate], list[InReserve], list[NotNow]]:
     """What is in hand, what is ready and what will be, by place; a step that somebody else has begun is
-    theirs. And what is kept in reserve."""
+    theirs. And what is kept in reserve, and what may not be left and comes to no end now."""
     others = {person.id for person in context.people if person.id != context.doer.id}
     in_hand = [
         maker.in_hand(work)
@@ -202,13 +203,22 @@ def _candidates(
     ]
     found = {place: candidate for place, candidate in enumerate(in_hand) if candidate is not None}
     reserve: list[InReserve] = []
+    stuck: list[NotNow] = []
     ready = maker.needed([maker.outline(group) for group in gathered.ready.values()])
     for place, one in enumerate(ready, len(in_hand)):
         if with_reserve and maker.may_be_kept_back(one):
             reserve.append(maker.kept_back(place, one))
-        elif (candidate := maker.candidate(one.in_full())) is not None:
+        elif (candidate := maker.candidate(like := one.in_full())) is not None:
             found[place] = candidate
+        elif like.in_a_run and (stops := _where_it_stops(like, maker.stops_of)) is not None:
+            stuck.append(NotNow(like.marks, *stops))
     for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
         if (candidate := maker.waiting(waits)) is not None:
             found[place] = candidate
-    return found, reserve
+    return found, reserve, stuck
+
+
+def _where_it_stops(like: LikeParts, stops_of: StopsOf) -> tuple[Procedure, Step, Block] | None:
+    """The step at which parts that may not be left cannot go on, and why; None where none of them says so."""
+    found = ((procedure, step, stops_of(step)) for procedure, step in like.left)
+    return next(((procedure, step, stops[0]) for procedure, step, stops in found if stops), None)

@@ -484,7 +484,8 @@ class OptionMaker:
         cost, where not those met so far."""
         if not like.chain:
             return None
-        all_at_once = (like.work is not None or like.in_a_run) and like.chain[0][1].batch == "together"
+        # Of parts that may not be left none is.
+        all_at_once = like.in_a_run or (like.work is not None and like.chain[0][1].batch == "together")
         whole = self._untorn(like)
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
         spoils: tuple[datetime | None, ...] = (None,) * counts[-1]
@@ -497,7 +498,14 @@ class OptionMaker:
             if self._stands_long_enough(like):
                 ways.append(like)
         reaches = [(way, reach) for way in ways for reach in self._reaches(way)]
-        options = [option for way, reach in reaches for option in self._options(way, reach, counts, spoils)]
+        least = min((reach.steps for _, reach in reaches), default=0)
+        options = [
+            option
+            for way, reach in reaches
+            for option in self._options(
+                way, reach, counts, spoils, must=like.in_a_run and reach.steps == least
+            )
+        ]
         costs = self.set_up if set_up is None else set_up
         if not like.in_a_run:  # there each part goes to the end of the run before the next
             options = without_torn(
@@ -590,9 +598,16 @@ class OptionMaker:
             )
 
     def _options(
-        self, like: LikeParts, reach: _Reach, counts: Sequence[int], spoils: Sequence[datetime | None]
+        self,
+        like: LikeParts,
+        reach: _Reach,
+        counts: Sequence[int],
+        spoils: Sequence[datetime | None],
+        *,
+        must: bool,
     ) -> Iterator[Option]:
-        """So many of the parts as far along as that, as long as it fits in the slot."""
+        """So many of the parts as far along as that, as long as it fits in the slot; where they ``must``,
+        because they may not be left before, whether it fits or not."""
         mark = like.marks[0]
         gap = self._gap(like) if reach.over_gap else 0.0
         limited, spoiling = reach.waits, any(spoils)
@@ -601,20 +616,24 @@ class OptionMaker:
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
             waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
             expected, gap_expected = total, waits
-            if like.in_a_run and count == counts[0]:
-                # Whether it fits or not, nobody may leave it: it is chosen as if it did, and shown as it is.
+            if must:
+                # It is chosen as if it fitted, and shown as it is.
                 total = max(1, min(total, self.minutes))
                 waits = max(0, min(waits, self.minutes - total))
-            if total > self.minutes:
+            elif total > self.minutes:
                 break
-            if limited and not keeps_its_own_limits(
-                self.chains,
-                mark,
-                count,
-                like.left,
-                reach.steps,
-                partial(self._minutes_of, like.kind),
-                like.running,
+            if (
+                limited
+                and not must
+                and not keeps_its_own_limits(
+                    self.chains,
+                    mark,
+                    count,
+                    like.left,
+                    reach.steps,
+                    partial(self._minutes_of, like.kind),
+                    like.running,
+                )
             ):
                 break  # with more parts it takes longer still
             first = 0

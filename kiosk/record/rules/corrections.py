@@ -309,14 +309,13 @@ def _clocks(
 ) -> Iterator[e.ClockSet]:
     """The clocks on a part that took their minutes from a check, as they run with the corrected figure: those
     too that the beginning of the step in hand ended, which run on while nothing comes of it."""
-    procedure = context.shop.procedures.get(ref.procedure)
     part = context.state.part(mark)
     work = context.state.works.get(part.work or "")
     ended = [clock for of, clock in work.stopped if of == mark] if work is not None else []
     for clock in (*part.clocks, *ended):
-        set_by = procedure.step(clock.set_by) if procedure is not None else None
+        _, set_by = context.shop.find_step(clock.procedure, clock.set_by, mark)
         if set_by is None or clock.procedure != ref.procedure or minutes < 0:
             continue
-        if any(wait.from_check == check and wait.step == clock.step for wait in waits_of(set_by, clock)):
+        if any(wait.from_check == check for wait in waits_of(set_by, clock)):
             until = clock.until + timedelta(minutes=minutes - clock.minutes)
             yield clock.model_copy(update={"minutes": minutes, "until": until})

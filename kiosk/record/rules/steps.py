@@ -112,8 +112,14 @@ def live_work(context: Context, work_id: str) -> Work:
 def _piece(work: Work, mark: str) -> Piece:
     piece = work.piece(mark)
     if piece is None:
-        raise Refused(f"{mark} is already done at this step", "take the next piece")
+        raise Refused(f"{mark} is not in hand at this step: finished or put back", "take the next piece")
     return piece
+
+
+def _require_free(context: Context, mark: str) -> None:
+    """Refuse to go on with a piece that a snag holds, also one that was held while it was chosen."""
+    for snag in context.state.open_snags(mark):
+        raise Refused(f"{mark} is held: {snag.text}", "take another piece; the builder decides on this one")
 
 
 def require_in_time(context: Context, work: Work, marks: Sequence[str]) -> None:
@@ -191,6 +197,8 @@ def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
     if not 0 <= to <= max(most, piece.count - 1):  # one that was lowered meanwhile can still be counted down
         raise Refused(f"the count is {piece.count} of {most}", "it cannot go further")
+    if to > piece.count:
+        _require_free(context, mark)
     if piece.count == to and not piece.enough:
         return []
     return [e.Counted(work=work_id, mark=mark, count=to)]
@@ -210,6 +218,7 @@ def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
     require_in_time(context, work, [mark])
     if step.repeat is None or step.repeat.enough is None:
         raise Refused("this count has no sooner end", "count on, or raise a snag")
+    _require_free(context, mark)
     if piece.count != at:
         raise Refused(f"the count is {piece.count} now, not {at}", "look at the piece again")
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)

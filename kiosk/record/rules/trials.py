@@ -22,7 +22,7 @@ def another_trial(context: Context, work_id: str, mark: str) -> Bodies:
     """What was measured on the step is one trial, and the next one follows on the same step."""
     work = live_work(context, work_id)
     if work.piece(mark) is None:
-        raise Refused(f"{mark} is already done at this step", "take the next piece")
+        raise Refused(f"{mark} is not in hand at this step: finished or put back", "take the next piece")
     procedure, step = step_of(context.shop, work)
     require_read(context, step)
     if step.trial is None:
