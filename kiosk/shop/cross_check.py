@@ -1,6 +1,6 @@
 """Checks that need more than one field: names that must exist, routes that must end."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -595,6 +595,7 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
                             "correct the name or add the dimension",
                             warning=True,
                         )
+            _check_waited_for(procedure, step, number, kinds, source)
             if step.only_if in procedure.must_give:
                 continue  # each kind is asked for it by itself
             if step.only_if is not None and not any(kind.written(step.only_if) for kind in kinds):
@@ -618,6 +619,27 @@ def _check_tools(file: ShopFile, document: Document, procedures: Procedures) -> 
             f"{nearest(name, known)} Else add it to {field}: of {document.file}{until}",
             warning=shipped,
         )
+
+
+def _check_waited_for(
+    procedure: Procedure, step: Step, number: int, kinds: Sequence[PartKind], source: Document
+) -> None:
+    """A wait for a step that a kind leaves out is one for the next that it has: so there has to be one."""
+    for place, wait in enumerate(step.waits):
+        at = procedure.index(wait.step)
+        named = [one.only_if for one in procedure.steps[at:]] if at is not None else [None]
+        names = [name for name in named if name is not None and name not in OF_A_RIB]
+        if len(names) < len(named):
+            continue  # each kind has one of them, or its layout says so
+        without = [kind.id for kind in kinds if not any(kind.written(name) for name in names)]
+        if without:
+            field = "before" if wait.before else "begin" if wait.begin else "finish"
+            source.fault(
+                ("steps", number, "waits", place, field),
+                f"{without[0]} has no step {wait.step!r}, nor any after it, to end {wait.what!r}",
+                "name a step that every part kind has, or add one at the end",
+                warning=True,
+            )
 
 
 def _is_own(procedure: Document, shop: Document) -> bool:

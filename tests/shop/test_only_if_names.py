@@ -46,3 +46,34 @@ def test_a_check_or_a_number_that_can_never_be_shown_is_warned_of(
 
 def test_what_some_kind_has_is_not_warned_of(tmp_path: Path) -> None:
     assert warnings_with(tmp_path, "only_if: chromate_to_read", "only_if: flutes") == []
+
+
+def test_a_wait_for_a_step_that_a_kind_leaves_out_needs_one_after_it(tmp_path: Path) -> None:
+    """The wait goes to the next step that the kind has; where there is none it would never end there."""
+    last = "  - id: rewrite-mark\n"
+    polished = last + "    only_if: polish\n"
+    film = "  - id: film\n"
+    (shipped,) = data_folder("procedures").rglob(f"{PRIME}.yaml")
+    assert shipped.read_text().count(last) == shipped.read_text().count(film) == 1
+    path = shop_file(tmp_path / "shop")
+    own = path.parent / "procedures" / shipped.name
+    own.parent.mkdir()
+
+    def said_of(text: str) -> list[str]:
+        own.write_text(text)
+        faults = [str(fault) for fault in load(path.parent, lint=True).faults]
+        return [fault for fault in faults if "nor any after it" in fault]
+
+    text = shipped.read_text().replace(film, film + "    only_if: polish\n")
+    assert said_of(text) == []  # the mark is written again on every kind, after it
+    (warning,) = said_of(text.replace(last, polished))
+    assert "has no step 'film', nor any after it, to end 'primer drying before handling'" in warning
+    number = (
+        text.replace(last, polished)
+        .splitlines()
+        .index(
+            "      - {what: primer drying before handling, must_pass: dry_to_handle, before: film, "
+            "from_check: read-data-sheet/dry}"
+        )
+    )
+    assert f"{PRIME}.yaml:{number + 1}" in warning
