@@ -388,8 +388,9 @@ class KioskApp(App[None], inherit_bindings=False):
     def _sitting_goes_on(self) -> bool:
         """False, with the place shown, where the sitting of a page that is open, under a dialog or not, was
         closed elsewhere: nothing is looked for under a dialog, and what was asked of one person would be
-        recorded as another's. Raises RecordingStopped."""
-        self.bench.refresh()
+        recorded as another's."""
+        with suppress(RecordingStopped):  # told where something is to be recorded
+            self.bench.refresh()
         try:
             for page in self.screen_stack:
                 if isinstance(page, KioskScreen):

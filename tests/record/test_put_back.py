@@ -149,7 +149,7 @@ def test_what_was_begun_on_a_part_is_not_put_back_but_on_the_others(bench: Bench
         bench.put_back(work, ["NR-01"])
     with pytest.raises(Refused, match="already counted or measured"):
         bench.put_back(work)
-    with pytest.raises(Refused, match="already done"):
+    with pytest.raises(Refused, match="not in hand at this step"):
         bench.put_back(work, ["NR-04"])
     bench.put_back(work, ["NR-02", "NR-02"])
     assert bench.work(work).marks == ("NR-01", "NR-03")
