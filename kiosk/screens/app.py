@@ -389,18 +389,24 @@ class KioskApp(App[None], inherit_bindings=False):
         """False, with the place shown, where the sitting of a page that is open, under a dialog or not, was
         closed elsewhere: nothing is looked for under a dialog, and what was asked of one person would be
         recorded as another's."""
-        with suppress(RecordingStopped):  # told where something is to be recorded
-            self.bench.refresh()
+        pages = [one for one in self.screen_stack if isinstance(one, KioskScreen) and one.OF_THE_SITTING]
+        if pages:
+            with suppress(RecordingStopped):  # told where something is to be recorded
+                self.bench.refresh()
         try:
-            for page in self.screen_stack:
-                if isinstance(page, KioskScreen):
-                    page.require_sitting()
+            for page in pages:
+                page.require_sitting()
         except Refused as error:
-            self.say(str(error), trouble=True)
-            self.taps.deafen(2 * SAME_TAP_S, text=True)
-            self.go(HOME)
+            self.leave_page(error)
             return False
         return True
+
+    def leave_page(self, error: Refused) -> None:
+        """Say why a page cannot stand any more, and show the place; a press that was meant for it does
+        nothing there."""
+        self.say(str(error), trouble=True)
+        self.taps.deafen(2 * SAME_TAP_S, text=True)
+        self.go(HOME)
 
     def recording_stopped(self, error: RecordingStopped, *, pressed: bool = True) -> None:
         """Say that nothing is recorded now: over the whole screen, unless the next press may do. What was

@@ -30,7 +30,6 @@ from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
-from kiosk.screens.taps import SAME_TAP_S
 from kiosk.screens.target import Body, Target, Targets
 from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
@@ -210,9 +209,7 @@ class KioskScreen(OpaqueScreen[None]):
         try:
             drawn = self._draw()
         except Refused as error:  # what it is about is gone
-            self.kiosk.say(str(error), trouble=True)
-            self.kiosk.taps.deafen(2 * SAME_TAP_S, text=True)
-            self.kiosk.go("place")
+            self.kiosk.leave_page(error)
             return
         except KioskError as error:
             drawn = self._not_drawn(error)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Protocol, TypeVar
 
 from kiosk.bench import Bench
+from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import Action
 from kiosk.screens.dialog import Dialog
@@ -60,6 +61,9 @@ class Kiosk(Protocol):
 
     def go(self, name: str) -> None:
         """Go to one of the places, leaving whatever is open."""
+
+    def leave_page(self, error: Refused) -> None:
+        """Say why a page cannot stand any more, and show the place."""
 
     def walk(self, work: str, paused: Sequence[str] | None = None) -> None:
         """Walk the step in hand."""

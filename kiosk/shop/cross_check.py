@@ -191,7 +191,7 @@ def _check_waits(
     for place, wait in enumerate(step.waits):
         here: Location = ("steps", number, "waits", place)
         target = wait.step
-        field = "before" if wait.before else "begin" if wait.begin else "finish"
+        field = wait.names_step_by
         if target not in ids:
             document.fault((*here, field), f"unknown step {target!r}", nearest(target, ids))
         elif ids[target] <= number:
@@ -625,6 +625,7 @@ def _check_waited_for(
     procedure: Procedure, step: Step, number: int, kinds: Sequence[PartKind], source: Document
 ) -> None:
     """A wait for a step that a kind leaves out is one for the next that it has: so there has to be one."""
+    kinds = [kind for kind in kinds if step.only_if is None or kind.written(step.only_if)]
     for place, wait in enumerate(step.waits):
         at = procedure.index(wait.step)
         named = [one.only_if for one in procedure.steps[at:]] if at is not None else [None]
@@ -633,9 +634,8 @@ def _check_waited_for(
             continue  # each kind has one of them, or its layout says so
         without = [kind.id for kind in kinds if not any(kind.written(name) for name in names)]
         if without:
-            field = "before" if wait.before else "begin" if wait.begin else "finish"
             source.fault(
-                ("steps", number, "waits", place, field),
+                ("steps", number, "waits", place, wait.names_step_by),
                 f"{without[0]} has no step {wait.step!r}, nor any after it, to end {wait.what!r}",
                 "name a step that every part kind has, or add one at the end",
                 warning=True,

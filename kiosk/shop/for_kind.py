@@ -46,8 +46,7 @@ def towards(steps: Sequence[Step], step: Step, has: Container[str]) -> Step:
 
 def _towards(steps: Sequence[Step], wait: Wait, has: Container[str]) -> Wait:
     held = next_of(steps, wait.step, has)
-    ends = "before" if wait.before is not None else "begin" if wait.begin is not None else "finish"
-    return wait if held is None else wait.model_copy(update={ends: held})
+    return wait if held is None else wait.model_copy(update={wait.names_step_by: held})
 
 
 def next_of(steps: Sequence[Step], step_id: str, has: Container[str]) -> str | None:

@@ -316,6 +316,11 @@ class Wait(Strict):
         return self.before or self.begin or self.finish or ""
 
     @property
+    def names_step_by(self) -> str:
+        """The field under which it names that step."""
+        return "before" if self.before else "begin" if self.begin else "finish"
+
+    @property
     def written(self) -> float | str:
         """What is written, whichever kind of wait it is."""
         return self.must_pass if self.must_pass is not None else (self.within or 0.0)

@@ -77,3 +77,20 @@ def test_a_wait_for_a_step_that_a_kind_leaves_out_needs_one_after_it(tmp_path: P
         )
     )
     assert f"{PRIME}.yaml:{number + 1}" in warning
+
+
+def test_a_kind_that_leaves_the_waiting_step_out_too_is_not_warned_of(tmp_path: Path) -> None:
+    last, leftovers = "  - id: rewrite-mark\n", "  - id: leftovers\n"
+    film, polish = "  - id: film\n", "    only_if: polish\n"
+    (shipped,) = data_folder("procedures").rglob(f"{PRIME}.yaml")
+    path = shop_file(tmp_path / "shop")
+    own = path.parent / "procedures" / shipped.name
+    own.parent.mkdir()
+    text = shipped.read_text()
+    for step in (last, leftovers, film):
+        assert text.count(step) == 1
+        text = text.replace(step, step + polish)
+    own.write_text(text)
+    faults = [str(fault) for fault in load(path.parent, lint=True).faults]
+    assert any("is never reached" in fault for fault in faults)
+    assert not any("nor any after it" in fault for fault in faults)

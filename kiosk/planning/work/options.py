@@ -251,14 +251,13 @@ class OptionMaker:
         first = marks[0]
         where = self.positions.of(first)
         way = self.ways.at(self.context, self.positions.route(self.shop.parts[first].kind), where)
-        running = self._running(marks, way.left if way is not None else self._left(first))
+        left = way.left if way is not None else self._left(first)
+        running = self._running(marks, left)
         chain: Sequence[tuple[Procedure, Step]]
         if way is not None and not running:
-            left = way.left
             chain, gap = way.now(self.stops_of)
         else:
             way = None
-            left = self._left(first)
             chain, gap = self.chains.following(first, left, may_wait=True, running=running)
         unlike = bool(spoil) or bool(self.opening.waiting(first))
         taken = self._with_free_tools(marks, chain)
@@ -507,7 +506,7 @@ class OptionMaker:
             )
         ]
         costs = self.set_up if set_up is None else set_up
-        if not like.in_a_run:  # there each part goes to the end of the run before the next
+        if not like.in_a_run:  # of those there is no choice how many
             options = without_torn(
                 options, whole, lambda one: can_be_all(one, costs, self.minutes, self.free)
             )
