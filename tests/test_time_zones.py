@@ -15,7 +15,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.demo_player import play
-from kiosk.record.readiness import minutes_until_quiet, quiet_until
+from kiosk.record.quiet_hours import minutes_until_quiet, quiet_until
 from kiosk.record.state import State
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop

@@ -22,7 +22,7 @@ from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_a
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
-from kiosk.record.readiness import minutes_until_quiet
+from kiosk.record.quiet_hours import minutes_until_quiet
 from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 

@@ -1,7 +1,8 @@
 """Whether a step can begin now on a part, and if not, why not."""
 
-from collections.abc import Iterable
-from datetime import date, datetime, time, timedelta
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from itertools import dropwhile
 from typing import Literal
 
 from kiosk.dataclass import dataclass
@@ -9,15 +10,19 @@ from kiosk.record.authority import may_not_do, room_to_clear
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
-from kiosk.record.position import position
+from kiosk.record.position import left_in_a_run, position
+from kiosk.record.quiet_hours import quiet_until
 from kiosk.record.room import is_fresh
-from kiosk.record.state import State, Work
+from kiosk.record.state import Piece, State, Work
 from kiosk.record.stock import in_stock
-from kiosk.record.waits import clocks_on, ends_at, holds, run_on, seconds_left
+from kiosk.record.waits import clocks_on, ends_at, holds, run_on, seconds_left, wait_minutes
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Procedure, Step, ask_the_same
-from kiosk.shop.shop import DAYS, Shop
+from kiosk.shop.procedure import Family, Procedure, Step, ask_the_same
+from kiosk.shop.shop import Shop
+
+# In so long a builder with a few evenings a week comes back. Common practice, no source.
+LONG_LIMIT = timedelta(days=3)
 
 BlockKind = Literal[
     "snag",
@@ -48,7 +53,8 @@ class Block:
 
 def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """Every reason why this step cannot begin on this part now; an empty list means that it can."""
-    return part_blocks(context, mark, procedure, step) + step_blocks(context, step)
+    found = part_blocks(context, mark, procedure, step) + step_blocks(context, step)
+    return found or run_blocks(context, [mark], procedure, step)
 
 
 def part_blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
@@ -106,6 +112,18 @@ def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
 
 def step_blocks(context: Context, step: Step) -> list[Block]:
     """The reasons that lie in the step, the people, the house and the room."""
+    found = _things(context, step)
+    bar = may_not_do(context, step)
+    if bar:
+        found.append(Block("person", bar))
+    to_clear = room_to_clear(context, step)
+    if to_clear:
+        found.append(Block("room", to_clear))
+    return found + _noise(context, step, context.now) + _room_air(context, step)
+
+
+def _things(context: Context, step: Step) -> list[Block]:
+    """Tools and stock that a step asks for and the shop has not."""
     shop, state = context.shop, context.state
     found: list[Block] = []
     for name in step.tools:
@@ -126,20 +144,71 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
         elif item.expires is not None and context.doubt is not None:
             in_date = f"{item.name} is in date ({item.expires.isoformat()})"
             found.append(Block("wall clock", f"the clock is not believed: nobody knows whether {in_date}"))
-    bar = may_not_do(context, step)
-    if bar:
-        found.append(Block("person", bar))
-    to_clear = room_to_clear(context, step)
-    if to_clear:
-        found.append(Block("room", to_clear))
-    if step.conditions.loud and context.doubt is not None and shop.file.quiet_hours:
-        found.append(Block("wall clock", "the clock is not believed: nobody knows whether it is quiet time"))
-    elif step.conditions.loud:
-        quiet = quiet_until(shop, context.now)
-        if quiet is not None:
-            found.append(Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet))
-    found += _room_air(context, step)
     return found
+
+
+def _noise(context: Context, step: Step, at: datetime) -> list[Block]:
+    """That a step is too loud for an hour, which may be one to come."""
+    if not step.conditions.loud:
+        return []
+    if context.doubt is not None and context.shop.file.quiet_hours:
+        return [Block("wall clock", "the clock is not believed: nobody knows whether it is quiet time")]
+    quiet = quiet_until(context.shop, at)
+    return [Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet)] if quiet is not None else []
+
+
+def run_blocks(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> list[Block]:
+    """Why a step must not be begun on parts although it could be: what has to follow in time could not.
+
+    The steps of a run follow one another at once, and each limit that they start wants its own step. Tools
+    and stock that are not there stop those, and quiet hours in which they would come. When they come is told
+    by the procedure's minutes; whether hands are quick enough for a limit is not judged. Of parts that stand
+    in the run already nothing is refused: they go on as far as they can.
+    """
+    shop, mark = context.shop, marks[0]
+    if step.stop != "go straight on" and all(wait.within is None for wait in step.waits):
+        return []
+    if any(left_in_a_run(shop, context.state.part(one)) for one in marks):
+        return []
+    steps = shop.steps_for(shop.kind_of(mark), procedure)
+    ahead = list(dropwhile(lambda one: one.id != step.id, steps))
+    at, in_run = context.now, True
+    put_off: Block | None = None  # quiet hours that something has to wait for
+    over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
+    limits: list[tuple[str, bool, datetime]] = []  # a step, whether it is to be finished, and by when
+    out: set[Family] = set()
+    for one in ahead:
+        at = max(at, over.get(one.id, at))
+        if one.id != step.id:
+            lacking, loud = _things(context, one), _noise(context, one, at)
+            if lacking or (loud and in_run):
+                return [_could_not_follow([*lacking, *loud][0], one)]
+            if loud and loud[0].until is not None:
+                put_off, at = loud[0], loud[0].until
+        family = procedure.family_of(one)
+        takes = one.minutes.each * len(marks) + (0 if family in out else one.minutes.set_up)
+        out.add(family)
+        done = at + timedelta(minutes=takes)
+        for ended in [limit for limit in limits if limit[0] == one.id]:
+            if put_off is not None and (done if ended[1] else at) > ended[2]:
+                return [_could_not_follow(put_off, one)]
+            limits.remove(ended)
+        at = done
+        for wait in one.waits:
+            ends = at + timedelta(minutes=wait_minutes(context.state, procedure.id, one, wait, Piece(mark)))
+            if wait.must_pass is not None:
+                over[wait.step] = max(ends, over.get(wait.step, ends))
+            elif in_run and ends - at < LONG_LIMIT and any(later.id == wait.step for later in ahead):
+                limits.append((wait.step, wait.finish is not None, ends))
+        in_run = in_run and one.stop == "go straight on"
+        if not (in_run or limits):
+            break
+    return []
+
+
+def _could_not_follow(stop: Block, step: Step) -> Block:
+    """What stops a step that would have to follow."""
+    return Block(stop.kind, f"{stop.text}: {step.id.replace('-', ' ')} could not follow in time", stop.until)
 
 
 class StepStops:
@@ -206,44 +275,6 @@ def is_completed(state: State, mark: str) -> bool:
     """True when the part was declared complete."""
     part = state.parts.get(mark)
     return part is not None and part.completed_at is not None
-
-
-def quiet_until(shop: Shop, now: datetime) -> datetime | None:
-    """When the quiet hours that hold now end; None when it is not quiet time."""
-    today = now.astimezone().date()
-    for quiet in shop.file.quiet_hours:
-        for day in (today, today - timedelta(days=1)):
-            if DAYS[day.weekday()] not in quiet.days:
-                continue
-            last_day = day if quiet.end > quiet.start else day + timedelta(days=1)
-            end = max(_house_times(last_day, quiet.end))
-            if min(_house_times(day, quiet.start)) <= now < end:
-                return end
-    return None
-
-
-def minutes_until_quiet(shop: Shop, now: datetime) -> float | None:
-    """Minutes to the next quiet hours within a day; 0 when they hold now, None when there are none."""
-    if quiet_until(shop, now) is not None:
-        return 0.0
-    today = now.astimezone().date()
-    starts = [
-        min(_house_times(day, quiet.start))
-        for quiet in shop.file.quiet_hours
-        for day in (today, today + timedelta(days=1))
-        if DAYS[day.weekday()] in quiet.days
-    ]
-    ahead = [(start - now).total_seconds() / 60 for start in starts if start >= now]
-    return min(ahead) if ahead else None
-
-
-def _house_times(day: date, at: time) -> tuple[datetime, datetime]:
-    """A time of day by the clock on the wall: the same twice, but for the night on which clocks change.
-
-    What the clock shows twice, or skips, is read both ways; quiet hours take the longer.
-    """
-    wall = datetime.combine(day, at)
-    return wall.astimezone(), wall.replace(fold=1).astimezone()
 
 
 def _room_air(context: Context, step: Step) -> list[Block]:

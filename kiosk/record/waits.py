@@ -1,11 +1,11 @@
-"""How the clocks that run on parts stand: how long is left, and which steps they hold."""
+"""Waits and limits: how long a step's are, how those that run on parts stand, and which steps they hold."""
 
 from datetime import datetime, timedelta
 
 from kiosk.record.belief import JUMP
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.state import State, Work
+from kiosk.record.state import Piece, State, Work
 from kiosk.shop.procedure import Procedure, Step, StepRef, Wait
 from kiosk.shop.shop import Shop
 
@@ -122,3 +122,21 @@ def waits_of(setter: Step, clock: ClockSet) -> list[Wait]:
         if likely:
             return [wait for _, wait in by_number or likely]
     return [wait for number, wait in numbered if number == clock.number]
+
+
+def wait_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float:
+    """Minutes of a wait: the answer it takes them from, else what is written."""
+    told = told_minutes(state, procedure, step, wait, piece)
+    return wait.minutes if told is None else told
+
+
+def told_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float | None:
+    """Minutes of a wait as they were read at the bench; None when it takes them from no answer."""
+    if wait.from_check is None:
+        return None
+    told = wait.from_check
+    given = piece.answers.get(told.check) if told.step == step.id else None
+    if given is not None and given.value is not None:
+        return given.value
+    measured = state.part(piece.mark).measured.get(StepRef(procedure, told.step), {})
+    return measured.get(told.check)

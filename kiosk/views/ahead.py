@@ -7,8 +7,8 @@ from kiosk.dataclass import dataclass
 from kiosk.record.batch import members
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.position import Position, position, steps_left_from
-from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece
+from kiosk.record.waits import wait_minutes
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.views.clocks import left_words

@@ -11,7 +11,7 @@ from kiosk.record.batch import goes_on
 from kiosk.record.context import Context
 from kiosk.record.part_stops import all_parts
 from kiosk.record.position import Position
-from kiosk.record.readiness import StepStops, part_blocks
+from kiosk.record.readiness import StepStops, part_blocks, run_blocks
 from kiosk.record.state import State
 from kiosk.record.together import go_together
 from kiosk.record.wishes import wishes_now
@@ -133,7 +133,11 @@ def _at_steps(context: Context, kind: str | None) -> dict[str, _Stand]:
         reason = ""
         word: StateWord = "IN HAND"
         if not one.in_hand:
-            stops = one.stops or step_stops.of(one.at.asks)
+            stops = (
+                one.stops
+                or step_stops.of(one.at.asks)
+                or run_blocks(context, [first], one.procedure, one.step)
+            )
             word = "WAITS" if stops else "READY"
             reason = stops[0].text if stops else ""
         line = said(

@@ -6,9 +6,8 @@ from kiosk.catalogue import said
 from kiosk.plural import so_many
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left
-from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece
-from kiosk.record.waits import seconds_left
+from kiosk.record.waits import seconds_left, wait_minutes
 from kiosk.views.clocks import left_words
 
 

@@ -12,7 +12,7 @@ from kiosk.planning.work.asked import Asked
 from kiosk.planning.work.find_work import _gathered, _wait_left
 from kiosk.record.context import Context, Kept
 from kiosk.record.position import position, steps_left
-from kiosk.record.readiness import StepStops, part_blocks, step_blocks
+from kiosk.record.readiness import StepStops, blocks, part_blocks, step_blocks
 from kiosk.shop.procedure import StepRef
 from kiosk.views.board import BoardRow, StateWord, board
 from tests.benchmarks.mid_build import at_the_bench, middles_of_build
@@ -85,7 +85,7 @@ def _row(context: Context, mark: str) -> BoardRow:
     elif where.procedure is None or where.step is None:
         word, line = "ALL DONE", "look it over and complete it"
     else:
-        stops = part_blocks(context, mark, where.procedure, where.step) + step_blocks(context, where.step)
+        stops = blocks(context, mark, where.procedure, where.step)
         if stops:
             word, reason = "WAITS", stops[0].text
     return BoardRow(mark, shop.parts[mark].kind, word, line, procedure, step, reason)

@@ -8,14 +8,13 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
+from kiosk.record.quiet_hours import minutes_until_quiet, quiet_until
 from kiosk.record.readiness import (
     Block,
     blocks,
     is_completed,
-    minutes_until_quiet,
     next_blocks,
     part_blocks,
-    quiet_until,
     step_blocks,
 )
 from kiosk.record.rules import Refused, steps

@@ -39,6 +39,7 @@ from kiosk.record.rules import (
 from kiosk.record.rules.own_words import are_words, is_a_name
 from kiosk.record.rules.words import digest_of, words_of
 from kiosk.record.state import Answer, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
+from kiosk.record.waits import wait_minutes
 from kiosk.shop.procedure import Step, StepRef
 from kiosk.shop.shop import Person, Shop
 from tests.conftest import SteadyClocks, local_time
@@ -479,7 +480,7 @@ def test_a_wait_takes_what_was_measured_at_its_step_and_else_what_is_written() -
 
     def minutes(at: Step, answers: dict[str, Answer], measured: dict[StepRef, dict[str, float]]) -> float:
         state = State(parts={"FB-NR": PartState("FB-NR", measured=measured)})
-        return steps.wait_minutes(state, "form-block", at, wait, Piece("FB-NR", answers=answers))
+        return wait_minutes(state, "form-block", at, wait, Piece("FB-NR", answers=answers))
 
     own, before = {"life": Answer("90", 90.0, True)}, {TRY: {"life": 75.0}}
     assert minutes(one, own, before) == 90
@@ -488,7 +489,7 @@ def test_a_wait_takes_what_was_measured_at_its_step_and_else_what_is_written() -
     assert minutes(one, {"life": Answer("-", None, True)}, before) == 75
     assert minutes(other, {}, {StepRef("rib-blank", "try"): {"life": 75.0}}) == 120
     assert minutes(other, {}, {TRY: {"gap": 75.0}}) == 120
-    assert steps.wait_minutes(State(), "form-block", one, one.waits[0], Piece("FB-NR")) == 30
+    assert wait_minutes(State(), "form-block", one, one.waits[0], Piece("FB-NR")) == 30
 
 
 # Putting back

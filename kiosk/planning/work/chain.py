@@ -6,9 +6,8 @@ from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
 from kiosk.record.readiness import Block
-from kiosk.record.rules.steps import wait_minutes
 from kiosk.record.state import Piece, State
-from kiosk.record.waits import clocks_on, holds, seconds_left
+from kiosk.record.waits import clocks_on, holds, seconds_left, wait_minutes
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 

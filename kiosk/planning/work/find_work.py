@@ -17,7 +17,7 @@ from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
 from kiosk.record.position import left_in_a_run
 from kiosk.record.positions import Ahead, Positions
-from kiosk.record.readiness import Block, StepStops, ran_out
+from kiosk.record.readiness import Block, StepStops, ran_out, run_blocks
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
@@ -212,6 +212,8 @@ def _candidates(
             found[place] = candidate
         elif like.in_a_run and (stops := _where_it_stops(like, maker.stops_of)) is not None:
             stuck.append(NotNow(like.marks, *stops))
+        elif like.chain and (leads := run_blocks(context, like.marks, *like.chain[0])):
+            stuck.append(NotNow(like.marks, *like.chain[0], leads[0]))
     for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
         if (candidate := maker.waiting(waits)) is not None:
             found[place] = candidate

@@ -6,13 +6,12 @@ from datetime import datetime
 
 from kiosk.planning.work.chain import Chains, Running, Steps, running_waits, waits_along
 from kiosk.record.context import Context
-from kiosk.record.rules.steps import wait_minutes
+from kiosk.record.readiness import LONG_LIMIT
 from kiosk.record.state import Piece
-from kiosk.record.waits import clocks_on, ends_at, seconds_left
+from kiosk.record.waits import clocks_on, ends_at, seconds_left, wait_minutes
 from kiosk.shop.procedure import Procedure, Step
 
-# In so long a builder with a few evenings a week comes back. Common practice, no source.
-LONG_LIMIT_MINUTES = 3 * 24 * 60.0
+LONG_LIMIT_MINUTES = LONG_LIMIT.total_seconds() / 60
 
 MinutesOf = Callable[[Procedure, Step], float]  # of one piece
 

@@ -33,9 +33,9 @@ from kiosk.record.holding import HeldTools
 from kiosk.record.part_stops import Together
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import Block
-from kiosk.record.rules.steps import counting_left, wait_minutes
+from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
-from kiosk.record.waits import clocks_on, seconds_left
+from kiosk.record.waits import clocks_on, seconds_left, wait_minutes
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.procedure import Family, Procedure, Step
 

@@ -16,13 +16,13 @@ from kiosk.record.context import Context
 from kiosk.record.holding import least_free
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
-from kiosk.record.readiness import blocks, ran_out
+from kiosk.record.readiness import blocks, ran_out, run_blocks
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_parts
 from kiosk.record.rules.words import kept
-from kiosk.record.state import Answer, Piece, State, Work
+from kiosk.record.state import Answer, Piece, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.together import go_together
-from kiosk.record.waits import TYPICAL, is_late
+from kiosk.record.waits import TYPICAL, is_late, told_minutes
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
 from kiosk.shop.figures import FigureFault
@@ -38,7 +38,6 @@ from kiosk.shop.procedure import (
     Procedure,
     Step,
     StepRef,
-    Wait,
     YesNoCheck,
 )
 from kiosk.shop.shop import Shop
@@ -72,6 +71,8 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
             raise NotAllowed(barred.text, "choose something else or clear this first")
         if stops:
             raise Refused(stops[0].text, "choose something else or clear this first")
+    for stop in run_blocks(context, marks, procedure, step):
+        raise Refused(stop.text, "choose something else or clear this first")
     text, first = kept(context, procedure)
     started = e.WorkStarted(
         work=uuid.uuid4().hex[:12],
@@ -510,7 +511,7 @@ def _timed_exactly(context: Context, work: Work) -> bool:
 def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
     found = []
     for number, wait in enumerate(step.waits, 1):
-        told = _told_minutes(context.state, work.procedure, step, wait, piece)
+        told = told_minutes(context.state, work.procedure, step, wait, piece)
         minutes = wait.minutes if told is None else told
         found.append(
             e.ClockSet(
@@ -531,24 +532,6 @@ def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.C
             )
         )
     return tuple(found)
-
-
-def wait_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float:
-    """Minutes of a wait: the answer it takes them from, else what is written."""
-    told = _told_minutes(state, procedure, step, wait, piece)
-    return wait.minutes if told is None else told
-
-
-def _told_minutes(state: State, procedure: str, step: Step, wait: Wait, piece: Piece) -> float | None:
-    """Minutes of a wait as they were read at the bench; None when it takes them from no answer."""
-    if wait.from_check is None:
-        return None
-    told = wait.from_check
-    given = piece.answers.get(told.check) if told.step == step.id else None
-    if given is not None and given.value is not None:
-        return given.value
-    measured = state.part(piece.mark).measured.get(StepRef(procedure, told.step), {})
-    return measured.get(told.check)
 
 
 @act("whoever is here")

@@ -7,7 +7,8 @@ can be left anywhere they also begin when it does not fit, but for the strict on
 from collections.abc import Callable, Mapping
 from functools import partial
 
-from kiosk.record.readiness import minutes_until_quiet, step_blocks
+from kiosk.record.quiet_hours import minutes_until_quiet
+from kiosk.record.readiness import step_blocks
 from kiosk.shop.procedure import Procedure, Step
 from kiosk.shop.shop import Shop
 from tests.benchmarks.whole_builds.build import Build, Chain, Choice, Policy

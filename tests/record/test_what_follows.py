@@ -1,0 +1,184 @@
+"""A step is not begun where what has to follow it in time could not: no clock starts that cannot be met.
+
+The times are those of the procedure here: 10 min to mix, 30 min to stand, 2 min to strain.
+"""
+
+from dataclasses import replace
+from datetime import datetime, time
+
+import pytest
+
+from kiosk.planning.spare import spare
+from kiosk.record.belief import Doubt
+from kiosk.record.context import Context
+from kiosk.record.readiness import blocks, run_blocks
+from kiosk.record.rules import Refused, steps
+from kiosk.record.state import PartState, State, StepDone
+from kiosk.shop.procedure import Procedure, Step, StepRef
+from kiosk.shop.shop import Consumable, QuietHours, Shop, Tool
+from kiosk.views.board import board
+from tests.conftest import local_time
+from tests.record.moments import brambling, builder, moment, step, with_kinds, with_steps
+
+MARK = "FB-NR"
+QUIET = QuietHours(start=time(22), end=time(8), days=("thu", "fri"))
+
+
+def _standing(minutes: int) -> dict[str, object]:
+    return {"what": "mix standing", "must_pass": f"{minutes} min", "before": "strain"}
+
+
+def _within(limit: str, **names: str) -> dict[str, object]:
+    return {"what": "pot life", "within": limit, "if_missed": "mix afresh", **names}
+
+
+def _minutes(each: str, set_up: str = "0") -> dict[str, str]:
+    return {"set_up": set_up, "each": each}
+
+
+def mixed(limit: str = "6 h", *, standing: int = 30, **of_mix: object) -> list[Step]:
+    """Mix, strain, spray (loud), clean: what cannot be left, and one that can after it."""
+    run = {"stop": "go straight on", "family": "spray"}
+    mix = {
+        "minutes": _minutes("2", "8"),
+        "waits": [_standing(standing), _within(limit, finish="spray")],
+        **run,
+        **of_mix,
+    }
+    return [
+        step(id="mix", **mix),
+        step(id="strain", minutes=_minutes("2", "8"), **run),
+        step(id="spray", conditions={"loud": True}, minutes=_minutes("4"), tools=("gun",), **run),
+        step(id="clean", minutes=_minutes("5"), consumables=("thinner",)),
+        step(id="look", tools=("lens",)),
+    ]
+
+
+def dried(limit: str, **names: str) -> Step:
+    return step(id="dry", stop="only when finished", minutes=_minutes("1"), waits=[_within(limit, **names)])
+
+
+def shop_of(*of: Step, gun: int = 1, thinner: float = 1, quiet: bool = True) -> tuple[Shop, Procedure]:
+    tin = Consumable.model_validate({"id": "thinner", "name": "thinner", "unit": "can", "left": thinner})
+    base = brambling()
+    shop = replace(
+        with_kinds(base, "block-nose"),
+        tools={"gun": Tool(id="gun", name="spray gun", have=gun)},
+        consumables={"thinner": tin},
+        file=base.file.model_copy(update={"quiet_hours": (QUIET,) if quiet else ()}),
+    )
+    return with_steps(shop, "form-block", *of)
+
+
+def at(
+    now: datetime, *of: Step, state: State | None = None, gun: int = 1, thinner: float = 1, quiet: bool = True
+) -> tuple[Context, Procedure]:
+    shop, procedure = shop_of(*of, gun=gun, thinner=thinner, quiet=quiet)
+    return moment(builder(), shop=shop, state=state, now=now), procedure
+
+
+def thursday(hour: int, minute: int = 0) -> datetime:
+    return local_time(2027, 5, 6, hour, minute)
+
+
+def stops(now: datetime, *of: Step, number: int = 0, state: State | None = None, **shop: object) -> list[str]:
+    context, procedure = at(now, *of, state=state, **shop)  # type: ignore[arg-type]
+    return [one.text for one in run_blocks(context, [MARK], procedure, procedure.steps[number])]
+
+
+QUIET_FIRST = "quiet hours until Fri 08:00: spray could not follow in time"
+
+
+@pytest.mark.parametrize(
+    ("now", "wanted"),
+    [
+        (thursday(21, 17), []),  # 21:59: mixed at 21:27, stood until 21:57, strained
+        (thursday(21, 18), [QUIET_FIRST]),
+        (thursday(23, 58), [QUIET_FIRST]),
+        (local_time(2027, 5, 7, 7, 17), [QUIET_FIRST]),
+        (local_time(2027, 5, 7, 7, 18), []),
+        (thursday(12), []),
+    ],
+)
+def test_nothing_is_mixed_whose_coat_would_come_in_quiet_hours(now: datetime, wanted: list[str]) -> None:
+    assert stops(now, *mixed()) == wanted
+    assert stops(now, *mixed("24 h")) == wanted  # what goes straight on does not stand the night
+    assert stops(now, *mixed(), quiet=False) == []
+
+
+def test_the_door_the_board_and_minutes_say_so() -> None:
+    context, procedure = at(thursday(23, 58), *mixed())
+    assert [one.text for one in blocks(context, MARK, procedure, procedure.steps[0])] == [QUIET_FIRST]
+    with pytest.raises(Refused, match="quiet hours until Fri 08:00: spray could not follow in time"):
+        steps.begin(context, [MARK], StepRef("form-block", "mix"))
+    row = next(row for row in board(context) if row.mark == MARK)
+    assert (row.state_word, row.reason) == ("WAITS", QUIET_FIRST)
+    answer = spare(context, 60)
+    assert not any(MARK in one.marks for one in answer.suggestions)
+    assert [one.block.text for one in answer.not_now if MARK in one.marks] == [QUIET_FIRST]
+    in_time, _ = at(thursday(20), *mixed())
+    assert steps.begin(in_time, [MARK], StepRef("form-block", "mix"))
+
+
+def test_what_is_missing_for_what_must_follow_is_missed_before_the_beginning() -> None:
+    noon = thursday(12)
+    assert stops(noon, *mixed(), gun=0) == ["tool missing: spray gun: spray could not follow in time"]
+    assert stops(noon, *mixed(), thinner=0) == ["used up: thinner: clean could not follow in time"]
+    assert stops(noon, *mixed()) == []  # the lens is for what may wait
+
+
+def test_what_may_be_left_is_begun_whatever_the_hour() -> None:
+    loose = mixed(stop="anywhere", waits=[_standing(30)])
+    assert stops(thursday(23, 58), *loose) == []
+    assert stops(thursday(23, 58), *loose, gun=0, thinner=0) == []
+
+
+@pytest.mark.parametrize(
+    ("limit", "ends", "wanted"),
+    [
+        # Dried at 00:00, mixed and stood and strained long before eight; four minutes of spraying.
+        ("480 min", "begin", []),
+        ("479 min", "begin", [QUIET_FIRST]),
+        ("484 min", "finish", []),
+        ("483 min", "finish", [QUIET_FIRST]),
+        ("3 days", "finish", []),
+    ],
+)
+def test_a_limit_counts_over_quiet_hours_where_the_work_may_be_left(
+    limit: str, ends: str, wanted: list[str]
+) -> None:
+    wash = step(id="wash", stop="go straight on", minutes=_minutes("1"))
+    dry = dried(limit, **{ends: "spray"})
+    assert stops(thursday(23, 58), wash, dry, *mixed()) == wanted
+    assert stops(thursday(23, 59), wash, dry, *mixed(), number=1) == wanted
+
+
+def test_a_limit_that_hands_alone_would_miss_is_theirs_to_meet() -> None:
+    dry = dried("5 min", begin="spray")
+    assert stops(thursday(12), dry, *mixed()) == []
+
+
+def test_a_long_limit_is_not_held_to_what_is_missing_today() -> None:
+    missing = ["tool missing: spray gun: spray could not follow in time"]
+    assert stops(thursday(12), dried("8 h", begin="spray"), *mixed(), gun=0) == missing
+    assert stops(thursday(12), dried("3 days", begin="spray"), *mixed(), gun=0) == []
+
+
+def test_more_parts_take_longer_to_come_to_the_coat() -> None:
+    context, procedure = at(thursday(21, 17), *mixed())
+    assert run_blocks(context, [MARK], procedure, procedure.steps[0]) == []
+    assert run_blocks(context, [MARK, MARK], procedure, procedure.steps[0]) != []
+
+
+def test_what_stands_in_the_run_already_goes_on_as_far_as_it_can() -> None:
+    done = {"form-block": {"mix": StepDone(by="wren", at=thursday(21), revision="1")}}
+    state = State(parts={MARK: PartState(MARK, passes=done)})
+    assert stops(thursday(23), *mixed(), number=1, state=state) == []
+    assert stops(thursday(23), *mixed(), number=1) == [QUIET_FIRST]
+
+
+def test_on_a_clock_that_is_not_believed_nothing_loud_can_follow() -> None:
+    context, procedure = at(thursday(12), *mixed())
+    doubted = replace(context, doubt=Doubt("changed", context.now, None))
+    found = run_blocks(doubted, [MARK], procedure, procedure.steps[0])
+    assert [one.kind for one in found] == ["wall clock"]
