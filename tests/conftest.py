@@ -20,6 +20,7 @@ import kiosk
 from kiosk import packed
 from kiosk.bench import Bench
 from kiosk.commands.make_shop import make_shop
+from kiosk.record import pins
 from kiosk.shop.kept import open_shop
 
 
@@ -59,6 +60,18 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """The types of the whole tree are the longest test and cannot be shared out: begun last, all would wait
     for it."""
     items.sort(key=lambda item: item.path.name != "test_lint_and_types.py")
+
+
+QUICK_COST = 2**8
+
+
+@pytest.fixture(autouse=True, scope="session")
+def quick_pins() -> Iterator[None]:
+    """PINs whose hash costs a sixty-fourth: one as it is takes longer than the act that asks for it. Its own
+    tests have it as it is, and every hash says what it cost."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pins, "COST", QUICK_COST)
+        yield
 
 
 _boots = itertools.count(1)

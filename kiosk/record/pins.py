@@ -13,7 +13,7 @@ from kiosk.errors import KioskError
 SHORTEST, LONGEST = 4, 12  # digits
 
 # One try takes 0.03 s on a desktop processor of 2020, and about 0.1 s on a small board computer, in 16 MiB.
-_COST, _BLOCK, _PARALLEL = 2**14, 8, 1
+COST, _BLOCK, _PARALLEL = 2**14, 8, 1
 _MOST_MEMORY = 64 * 1024 * 1024
 _HASH_BYTES = 32
 _SALT_BYTES = 16
@@ -32,8 +32,8 @@ def check_pin(pin: str) -> None:
 def secret_of(pin: str) -> str:
     """What is kept of a PIN: scrypt's n, r and p, the salt and the hash, as one text."""
     salt = secrets.token_bytes(_SALT_BYTES)
-    made = _scrypt(pin, salt, _COST, _BLOCK, _PARALLEL, _HASH_BYTES)
-    return f"scrypt:{_COST}:{_BLOCK}:{_PARALLEL}:{salt.hex()}:{made.hex()}"
+    made = _scrypt(pin, salt, COST, _BLOCK, _PARALLEL, _HASH_BYTES)
+    return f"scrypt:{COST}:{_BLOCK}:{_PARALLEL}:{salt.hex()}:{made.hex()}"
 
 
 def fits(secret: str, pin: str) -> bool:

@@ -65,11 +65,11 @@ def test_what_cannot_be_forecast_is_said_in_one_line(
     assert words in err and err.count("\n") == 1
 
 
-def test_the_logbook_is_written_where_it_is_wanted(demo_shop: Path, tmp_path: Path, capsys: Printed) -> None:
-    assert main(["logbook", str(demo_shop)]) == 0
+def test_the_logbook_is_written_where_it_is_wanted(new_shop: Path, tmp_path: Path, capsys: Printed) -> None:
+    assert main(["logbook", str(new_shop)]) == 0
     names = ["index.html", "entries.csv", "answers.csv", "forecast.html"]
-    assert capsys.readouterr().out.split() == [str(demo_shop / "logbook" / name) for name in names]
-    assert main(["logbook", str(demo_shop), "--into", str(tmp_path / "for the inspector")]) == 0
+    assert capsys.readouterr().out.split() == [str(new_shop / "logbook" / name) for name in names]
+    assert main(["logbook", str(new_shop), "--into", str(tmp_path / "for the inspector")]) == 0
     assert sorted(path.name for path in (tmp_path / "for the inspector").iterdir()) == sorted(names)
     assert main(["logbook", str(tmp_path)]) == 2
     assert "is no shop folder" in capsys.readouterr().err

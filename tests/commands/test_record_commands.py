@@ -244,17 +244,18 @@ def test_beginning_anew_and_going_on_keep_what_was_there(demo_shop: Path, capsys
     ],
 )
 def test_whatever_lies_in_the_way_there_is_no_traceback(
-    demo_shop: Path, capsys: Printed, harm: Callable[[Path], object]
+    new_shop: Path, capsys: Printed, harm: Callable[[Path], object]
 ) -> None:
-    for path in demo_shop.glob("record.db-*"):
+    record_more(new_shop)
+    for path in new_shop.glob("record.db-*"):
         path.unlink()
-    (demo_shop / "record.db.lock").unlink()
-    harm(demo_shop)
+    (new_shop / "record.db.lock").unlink()
+    harm(new_shop)
     for command in ("open", "where", "verify", "backup", "logbook", "restore"):
-        code, out, err = run(capsys, command, demo_shop)
+        code, out, err = run(capsys, command, new_shop)
         assert "Traceback" not in err + out and err.count("\n") <= 1
         assert code in (0, 1, 2)
     try:
-        Bench(demo_shop, SteadyClocks(), watch=True).close()
+        Bench(new_shop, SteadyClocks(), watch=True).close()
     except Exception as error:
         assert type(error).__module__.startswith("kiosk."), error
