@@ -10,7 +10,7 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.chain import running_within, waits_along
 from kiosk.planning.work.options import STEADY_CHANCE
-from kiosk.planning.work.out_on_bench import minutes_to_put_away
+from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks
@@ -53,7 +53,7 @@ def put_away(context: Context) -> PutAway | None:
     predictor = Predictor(context)
     return PutAway(
         closing=predictor.closing(context.shop.file.put_away),
-        families=minutes_to_put_away(context, predictor),
+        families=minutes_to_put_away(times_to_put_away(context, predictor)),
         to_leave=_to_leave(context, predictor),
         left=left,
     )

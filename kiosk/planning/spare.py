@@ -2,7 +2,7 @@
 
 import heapq
 import math
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import islice
@@ -12,6 +12,7 @@ from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.suggestion import Suggestion, suggestions
 from kiosk.planning.times.chance import PredictedPieces
+from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.with_helpers import Shared, share
 from kiosk.planning.work.candidate import Candidate
@@ -63,7 +64,8 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
     predictor = Predictor(context)
     # What is out already needs no setting up any more, but it is put away at the end all the same.
-    away = predictor.closing(context.shop.file.put_away) + minutes_to_put_away(context, predictor)
+    out = times_to_put_away(context, predictor)
+    away = predictor.closing(context.shop.file.put_away) + minutes_to_put_away(out)
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(context, usable)
     shelf_life = ShelfLife(context)
@@ -71,7 +73,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     found = replace(
         find_work(context, usable, quiet_in, predictor, shelf_life, with_reserve=not helpers),
-        leaving=tuple(_leaving(context, predictor)),
+        leaving=tuple(_leaving(context, predictor, out)),
         leaving_minutes=minutes - usable,
     )
     shared = share(found, helpers, quiet_in, shelf_life)
@@ -102,11 +104,10 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     )
 
 
-def _leaving(context: Context, predictor: Predictor) -> Iterator[PredictedPieces]:
-    """What leaving the bench takes, as it spreads."""
+def _leaving(context: Context, predictor: Predictor, out: Sequence[Duration]) -> Iterator[PredictedPieces]:
+    """What leaving the bench takes, as it spreads: closing up, and putting away what is ``out`` already."""
     closing = predictor.closing_time(context.shop.file.put_away)
-    away = times_to_put_away(context, predictor)
-    for duration in (closing, *away) if closing is not None else away:
+    for duration in (closing, *out) if closing is not None else out:
         yield PredictedPieces(duration)
 
 

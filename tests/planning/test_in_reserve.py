@@ -103,7 +103,7 @@ def test_no_option_kept_back_is_worth_more_than_is_said(shop: Shop) -> None:
 
 def test_what_could_be_first_of_its_family_and_what_is_worth_as_much_is_made() -> None:
     usual, much = (
-        InReserve(place, ("saw", "cut"), "bench", by, nothing) for place, by in ((3, 0.0), (4, 500.0))
+        InReserve(place, ("saw", "cut"), "bench", False, by, nothing) for place, by in ((3, 0.0), (4, 500.0))
     )
     before, after = [(2, [Option(2, 100, ("bench",))])], [(5, [Option(2, 100, ("bench",))])]
     assert first_of_families([usual], before, {}, 5, frozenset()) == []
@@ -116,6 +116,10 @@ def test_what_could_be_first_of_its_family_and_what_is_worth_as_much_is_made() -
         much
     ]  # beside which the other is worth too little
     assert could_be_chosen([usual], 2000, [0, 100, 500, 1990, 1990, 2000], 5) == [usual]
+    loud = InReserve(3, ("saw", "cut"), "bench", True, 0.0, nothing)
+    assert first_of_families([loud], before, {}, 5, frozenset()) == [loud]  # of what is loud it is the first
+    early = [(2, [Option(2, 100, ("bench",), end_by=3), Option(3, 100, ("bench",))])]
+    assert first_of_families([loud], early, {}, 5, frozenset()) == []
     as_much = 1500 + int(most_worth(0.0, 2))
     assert could_be_chosen([usual], as_much, [0, 0, 0, 1500, 1500, as_much], 5) == [usual]
     assert could_be_chosen([usual], as_much + 500, [0, 0, 0, 1500, 1500, as_much + 500], 5) == []

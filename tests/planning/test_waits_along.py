@@ -190,6 +190,20 @@ def test_what_cannot_be_left_is_told_however_long_it_still_waits(in_a_run: Bench
     assert answer.total_minutes == in_a_run.spare(45).total_minutes  # the same, however few there are
 
 
+@pytest.mark.parametrize("slot", [5, 10, 30, 60])
+def test_what_comes_after_a_wait_is_shown_whole_in_any_slot(in_a_run: Bench, slot: int) -> None:
+    def told(slot: int) -> set[tuple[int, int, int]]:
+        found = find_work(in_a_run.context, slot).candidates
+        stands = next(one for one in found if one.like.in_a_run)
+        places = [place for place, one in enumerate(stands.options) if one.gap_after and one.steps == 2]
+        stretches = [stands.stretch(place) for place in places]
+        return {(one.minutes, one.gap_minutes, one.last_minutes) for one in stretches}
+
+    assert told(slot) == told(120)
+    ((minutes, gap, last),) = told(slot)
+    assert 58 <= gap <= 60 and 0 < last < minutes
+
+
 def with_a_drill(bench: Bench, slot: int) -> Plan:
     """What can't be left, with a wait that other things fill, and drilling beside it, that is put away."""
     minutes = {"each": "20", "set_up": "5", "put_away": "15"}

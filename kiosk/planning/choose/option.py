@@ -41,6 +41,7 @@ class Option(NamedTuple):
     minutes_left: int = 0  # of its step, where that is begun only and left half way
     past_slot: int = 0  # minutes that it takes beyond the slot, where it may not be left and is chosen anyhow
     gap_past_slot: int = 0  # and of its wait
+    after_past_slot: int = 0  # and of what comes after that
 
     @property
     def usual(self) -> bool:

@@ -1,10 +1,9 @@
 """How many of like parts can go along without tearing a batch apart that walks together."""
 
 import functools
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import Option
 from kiosk.record.part_stops import Together
 from kiosk.record.positions import GroupKey
 from kiosk.record.state import State
@@ -80,21 +79,11 @@ def batches_in_order(marks: Sequence[str], batches: Sequence[str]) -> list[str]:
     return sorted(marks, key=lambda mark: at[mark])
 
 
-def without_torn(
-    options: Sequence[Option], whole: Collection[int], fits: Callable[[Option], bool]
-) -> list[Option]:
-    """The options of a candidate but those that tear a batch of which all can go some of the way in the slot.
+def torn_counts(counts: Iterable[int], whole: Collection[int], can_go: Collection[int]) -> list[int]:
+    """How many parts may go along although that tears a batch: where none of the ``whole`` counts that hold
+    all of it ``can_go`` some of the way in the slot.
 
-    At a step all of a batch is done before any of it goes on. ``fits`` says whether an option can be done in
-    the slot at all, with what is set up for it and its wait: a batch of which all can go nowhere is torn.
+    At a step all of a batch is done before any of it goes on; a batch of which all can go nowhere is torn.
     """
-    offered = {option.pieces for option in options}
-    if offered <= set(whole):
-        return list(options)
-    can_go = {option.pieces for option in options if option.pieces in whole and fits(option)}
-    next_whole = {count: min((one for one in whole if one >= count), default=0) for count in offered}
-    return [
-        option
-        for option in options
-        if next_whole[option.pieces] == option.pieces or next_whole[option.pieces] not in can_go
-    ]
+    torn = (count for count in counts if count not in whole)
+    return [count for count in torn if min((one for one in whole if one >= count), default=0) not in can_go]

@@ -118,19 +118,16 @@ class Candidate:
         """
         option = self.options[place]
         spoils = [at for at in self.spoils_at[: option.pieces] if at is not None]
-        minutes = option.minutes + option.past_slot
-        gap_minutes = option.waits + option.gap_past_slot
-        last = option.after + (option.past_slot if option.after else 0)
         return Stretch(
             kind=self.like.kind,
             marks=self.marks[-option.pieces :] if from_end else self.marks[: option.pieces],
             steps=self.like.chain[: option.steps],
             work=self.like.work,
-            minutes=minutes,
+            minutes=option.minutes + option.past_slot,
             waiting_minutes=option.sat_out,
-            gap_minutes=gap_minutes,
+            gap_minutes=option.waits + option.gap_past_slot,
             gap_after=option.gap_after,
-            last_minutes=minutes if gap_minutes and not option.gap_after else last,  # it waits already
+            last_minutes=option.after + option.after_past_slot,
             limit=option.limit(self.slot_minutes, last_parts),
             spoils_at=min(spoils) if spoils else None,
             opens=self.opens,

@@ -23,13 +23,15 @@ class InReserve:
     """Like parts without a limit, a wait, a tool to keep or an end of theirs: what a minute is worth is all.
 
     ``place`` is where they stand among all candidates, ``step`` the ids of the procedure and the step that
-    they begin with and ``family`` its family, ``by_parts`` as in ``LikeParts``. ``longest`` works out what
+    they begin with and ``family`` its family, ``by_parts`` as in ``LikeParts``. What is ``loud`` has to be
+    over before the quiet hours within the slot, which makes it worth no more. ``longest`` works out what
     ``in_one_go`` says.
     """
 
     place: int
     step: tuple[str, str]
     family: Family
+    loud: bool
     by_parts: float
     make: Callable[[], Candidate | None]
     longest: Callable[[], float] = lambda: math.inf
@@ -61,22 +63,28 @@ def first_of_families(
 ) -> list[InReserve]:
     """Those of the reserve that could be the first of what begins with their family; none once it is settled.
 
-    Set-ups are looked at in the order of their first candidates, by which equal worths are told apart.
-    ``made`` is each candidate's place and options.
+    Set-ups are looked at in the order of their first candidates, by which equal worths are told apart; those
+    for what is loud apart. ``made`` is each candidate's place and options.
     """
-    first: dict[Family, int] = {}
+    first: dict[tuple[Family, bool], int] = {}
     for place, options in made:
-        if not options or place >= first.get(options[0].families[0], math.inf):
-            continue
-        if any(
-            one.usual and one.minutes + set_up_of(one.families, set_up, free) <= minutes for one in options
-        ):
-            first[options[0].families[0]] = place
+        family = options[0].families[0] if options else ""
+        wanted = {loud for loud in (False, True) if place < first.get((family, loud), math.inf)}
+        for one in options if wanted else ():
+            loud = one.end_by is not None
+            if (
+                loud in wanted
+                and (one.usual or loud)
+                and one.minutes + set_up_of(one.families, set_up, free) <= minutes
+            ):
+                first[family, loud] = place
+                wanted.remove(loud)
     found = []
-    for one in reserve:  # in order: the first of a family stands for those after it
-        if one.place < first.get(one.family, math.inf):
-            found.append(one)
-            first[one.family] = one.place
+    for of in reserve:  # in order: the first of a family stands for those after it
+        ways = [(of.family, False), (of.family, True)] if of.loud else [(of.family, False)]
+        if any(of.place < first.get(way, math.inf) for way in ways):
+            found.append(of)
+            first |= {way: min(of.place, first.get(way, of.place)) for way in ways}
     return found
 
 

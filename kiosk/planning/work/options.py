@@ -17,7 +17,7 @@ from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
-from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_of, untorn_counts, without_torn
+from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_of, torn_counts, untorn_counts
 from kiosk.planning.work.candidate import Candidate, LikeParts
 from kiosk.planning.work.chain import Chains, before_what_waits, running_within
 from kiosk.planning.work.in_reserve import InReserve
@@ -183,8 +183,11 @@ class OptionMaker:
         if piece.mark not in free:
             return None  # it is held by a snag: the builder decides first, and turns to another of them
         marks = (piece.mark, *(mark for mark in free if mark != piece.mark))
-        steps_left = self._left(piece.mark)
-        return self.candidate(self._like(marks, steps_left, [(procedure, step)], done=done, work=work))
+        way = self._way(piece.mark)
+        if way is not None and way.left[0] != (procedure, step):
+            way = None
+        ahead = way.left if way is not None else self._left(piece.mark)
+        return self.candidate(self._like(marks, ahead, [(procedure, step)], done=done, work=work, way=way))
 
     def outline(self, group: Sequence[Together]) -> Outline:
         """What can be told at once of like parts that are ready, at the same step."""
@@ -192,7 +195,7 @@ class OptionMaker:
         if len(group) == 1 and one.plain:
             walk = self.walks.of(self.state, one)
             first = walk.marks[0]
-            way = self.ways.at(self.context, self.positions.route(key.kind), self.positions.of(first))
+            way = self._way(first)
             if way is not None and not (way.takes or self.opening.waiting(first) or self.asked.of(first)):
                 return self._outline_of(way, walk, key.kind)
         return self._outline(self.like_parts([mark for of in group for mark in of.marks]))
@@ -249,8 +252,7 @@ class OptionMaker:
             marks.sort(key=lambda mark: (mark not in spoil, spoil.get(mark, self.now)))
         marks = batches_in_order(marks, batches_of(self.state, marks))
         first = marks[0]
-        where = self.positions.of(first)
-        way = self.ways.at(self.context, self.positions.route(self.shop.parts[first].kind), where)
+        way = self._way(first)
         left = way.left if way is not None else self._left(first)
         running = self._running(marks, left)
         chain: Sequence[tuple[Procedure, Step]]
@@ -283,6 +285,11 @@ class OptionMaker:
             [like.work] * len(like.marks) if like.work is not None else batches_of(self.state, like.marks)
         )
         return untorn_counts(batches, from_end=self.from_end)
+
+    def _way(self, mark: str) -> WayAhead | None:
+        """The way ahead of a part, where it is known."""
+        route = self.positions.route(self.shop.parts[mark].kind)
+        return self.ways.at(self.context, route, self.positions.of(mark))
 
     def _left(self, mark: str) -> Sequence[tuple[Procedure, Step]]:
         """Every step still to do on a part."""
@@ -440,12 +447,9 @@ class OptionMaker:
         return self.candidate(self._like(marks, left, chain, runs=runs))
 
     def may_be_kept_back(self, one: Outline) -> bool:
-        """True where nothing but the work on them counts: no limit, no wait, no tool kept, no part ended."""
-        return (
-            bool(one.chain)
-            and not (one.ends or one.waits or one.presses)
-            and (self.quiet_in is None or not any(step.conditions.loud for _, step in one.chain))
-        )
+        """True where nothing but the work on them counts: no limit of theirs, no wait, no tool kept, no part
+        ended."""
+        return bool(one.chain) and not (one.ends or one.waits or one.presses)
 
     def kept_back(self, place: int, one: Outline) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
@@ -459,8 +463,9 @@ class OptionMaker:
         family = way.families[0] if way is not None else self._family_of(one.kind, *one.chain[0])
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
+        loud = self.quiet_in is not None and any(step.conditions.loud for _, step in one.chain)
         make = partial(self._made, one, self._set_up_met)
-        return InReserve(place, one.ids[0], family, one.by_parts, make, partial(self._in_one_go, one))
+        return InReserve(place, one.ids[0], family, loud, one.by_parts, make, partial(self._in_one_go, one))
 
     def _in_one_go(self, one: Outline) -> float:
         """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
@@ -497,25 +502,44 @@ class OptionMaker:
             if self._stands_long_enough(like):
                 ways.append(like)
         reaches = [(way, reach) for way in ways for reach in self._reaches(way)]
-        least = min((reach.steps for _, reach in reaches), default=0)
-        options = [
-            option
-            for way, reach in reaches
-            for option in self._options(
-                way, reach, counts, spoils, must=like.in_a_run and reach.steps == least
-            )
-        ]
         costs = self.set_up if set_up is None else set_up
-        if not like.in_a_run:  # of those there is no choice how many
-            options = without_torn(
-                options, whole, lambda one: can_be_all(one, costs, self.minutes, self.free)
-            )
+        options = self._untorn_options(like, reaches, counts, spoils, whole, costs)
         if self._may_be_begun_only(like, spoils):
             first = counts[0]
             # Where all of a batch can go some of the way, all of it is begun.
             begun = first if like.work is not None else min((one.pieces for one in options), default=first)
             options += self._beginnings(like, reaches[0][1], first, begun, costs)
         return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
+
+    def _untorn_options(
+        self,
+        like: LikeParts,
+        reaches: Sequence[tuple[LikeParts, _Reach]],
+        counts: Sequence[int],
+        spoils: Sequence[datetime | None],
+        whole: frozenset[int],
+        set_up: Mapping[Family, int],
+    ) -> list[Option]:
+        """The options of so many parts along each way as far as each place, in this order; a batch is torn
+        only where all of it can go nowhere in the slot."""
+        least = min((reach.steps for _, reach in reaches), default=0)
+
+        def made(counts: Sequence[int]) -> list[tuple[int, Option]]:
+            return [
+                (number, option)
+                for number, (way, reach) in enumerate(reaches)
+                for option in self._options(
+                    way, reach, counts, spoils, must=like.in_a_run and reach.steps == least
+                )
+            ]
+
+        if like.in_a_run or whole.issuperset(counts):
+            return [option for _, option in made(counts)]
+        found = made([count for count in counts if count in whole])
+        can_go = {one.pieces for _, one in found if can_be_all(one, set_up, self.minutes, self.free)}
+        if torn := torn_counts(counts, whole, can_go):
+            found = sorted(found + made(torn), key=lambda one: (one[0], one[1].pieces))
+        return [option for _, option in found]
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
         """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
@@ -614,6 +638,9 @@ class OptionMaker:
             work = reach.minutes(count - like.done)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
             waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
+            first = 0
+            if reach.over_gap:
+                first = math.ceil(reach.before_gap.quantile_minutes(EASY_CHANCE, count)) + CHANGE_OVER_MINUTES
             expected, gap_expected = total, waits
             if must:
                 # It is chosen as if it fitted, and shown as it is.
@@ -635,9 +662,7 @@ class OptionMaker:
                 )
             ):
                 break  # with more parts it takes longer still
-            first = 0
-            if reach.over_gap:
-                first = math.ceil(reach.before_gap.quantile_minutes(EASY_CHANCE, count)) + CHANGE_OVER_MINUTES
+            after = max(1, total - first) if waits else 0
             latest = self._start_by(like, count, reach.steps) if spoiling else None
             if latest is not None and latest < 0:
                 continue
@@ -648,7 +673,7 @@ class OptionMaker:
                 start_by=latest,
                 end_by=reach.end_by,
                 waits=waits,
-                after=max(1, total - first) if waits else 0,
+                after=after,
                 hold=self._hold(like, reach, count) if limited else None,
                 pieces=count,
                 steps=reach.steps,
@@ -656,6 +681,7 @@ class OptionMaker:
                 gap_after=like.gap_after if reach.over_gap else 0,
                 past_slot=expected - total,
                 gap_past_slot=gap_expected - waits,
+                after_past_slot=(max(1, expected - first) if gap_expected else 0) - after,
             )
 
     def _gap(self, like: LikeParts) -> float:

@@ -1,6 +1,7 @@
 """What is set up on the bench now: it needs no setting up again, and has to be put away before leaving."""
 
 import math
+from collections.abc import Iterable
 from contextlib import suppress
 
 from kiosk.errors import KioskError
@@ -36,7 +37,6 @@ def times_to_put_away(context: Context, predictor: Predictor) -> list[Duration]:
     return found
 
 
-def minutes_to_put_away(context: Context, predictor: Predictor) -> int:
+def minutes_to_put_away(times: Iterable[Duration]) -> int:
     """The same in whole minutes, near the middle of each."""
-    minutes = sum(one.median_minutes for one in times_to_put_away(context, predictor))
-    return math.ceil(minutes - 1e-9)
+    return math.ceil(sum(one.median_minutes for one in times) - 1e-9)

@@ -15,7 +15,6 @@ from typing import NamedTuple
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import steps_left_from
-from kiosk.record.positions import GroupKey
 from kiosk.record.state import State
 from kiosk.record.stock import InStock, in_stock
 from kiosk.shop.figures import FigureFault
@@ -42,7 +41,6 @@ class Use:
 class _Ahead(NamedTuple):
     """Like parts that have a use before them."""
 
-    group: GroupKey
     parts: int
     done_minutes: float  # of their route
     use: Use
@@ -59,15 +57,25 @@ class UsesAlong:
     def __init__(self) -> None:
         self._shop: Shop | None = None
         self._of: dict[str, tuple[Route, list[Use]]] = {}
+        self._last: dict[tuple[str, int], tuple[list[Use], list[Use]]] = {}
 
     def of(self, shop: Shop, kind_id: str) -> list[Use]:
         """What a kind's route uses up, in order."""
         if shop is not self._shop:
-            self._shop, self._of = shop, {}
+            self._shop, self._of, self._last = shop, {}, {}
         kept, route = self._of.get(kind_id), shop.route_of(shop.kinds[kind_id])
         if kept is None or kept[0] is not route:
             uses = sorted(_uses_along(shop, route), key=lambda use: use.number)
             kept = self._of[kind_id] = (route, uses)
+        return kept[1]
+
+    def last_from(self, shop: Shop, kind_id: str, number: int) -> list[Use]:
+        """The last use of each thing that lies before a part with so many steps of its route behind it."""
+        uses = self.of(shop, kind_id)
+        kept = self._last.get((kind_id, number))
+        if kept is None or kept[0] is not uses:
+            last = {use.item: use for use in uses if use.number >= number}
+            kept = self._last[kind_id, number] = (uses, list(last.values()))
         return kept[1]
 
 
@@ -128,8 +136,7 @@ class ShelfLife:
     def _pressure(self, item: str) -> float:
         """0 to 1: the work that waits for something, against that and the minutes until its date."""
         if item not in self._pressed:
-            work = sum(one.parts * one.minutes for one in self._last_ahead if one.use.item == item)
-            there_is = self._minutes_until(item)
+            work, there_is = self._work_until_last.get(item, 0.0), self._minutes_until(item)
             # Squared: with half of the time to spare there is little to press for.
             pressed = min(1.0, work / there_is) ** 2 if there_is > 0 else 0.0
             self._pressed[item] = pressed * max(0.0, 1 - self._days_until(item) / LOOKED_AHEAD_DAYS)
@@ -170,16 +177,21 @@ class ShelfLife:
             if uses := self._uses.of(self._shop, at.key.kind):
                 number, done = self._done(at.first)
                 parts = len(at.alike) + len(at.own)
-                found += [_Ahead(at.key, parts, done, use) for use in uses if use.number >= number]
+                found += [_Ahead(parts, done, use) for use in uses if use.number >= number]
         return found
 
     @cached_property
-    def _last_ahead(self) -> list[_Ahead]:
-        """Of the same, the last use of each thing: until then the parts wait for it."""
-        last: dict[tuple[GroupKey, str], _Ahead] = {}
-        for one in self._ahead:
-            last[one.group, one.use.item] = one
-        return list(last.values())
+    def _work_until_last(self) -> dict[str, float]:
+        """Minutes of work on all parts up to the last use of each thing: until then they wait for it."""
+        found: dict[str, float] = {}
+        for at in self._positions.at_steps():
+            if not self._uses.of(self._shop, at.key.kind):
+                continue
+            number, done = self._done(at.first)
+            parts = len(at.alike) + len(at.own)
+            for use in self._uses.last_from(self._shop, at.key.kind, number):
+                found[use.item] = found.get(use.item, 0.0) + parts * (use.minutes - done)
+        return found
 
     def _last_uses(self, kind_id: str) -> list[Use]:
         """Of what presses by a date that is still to come, the last use on a kind's route."""
