@@ -179,13 +179,14 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
         # What no set can pass is known at the first look; what the best is worth may take many.
         choice = Choice(found.options, found.set_up, limit, found.free)
         chosen = choice.best_of(2)
-        better = could_be_chosen(found.reserve, chosen.bounds[limit], chosen.bounds, limit)
+        better = could_be_chosen(found.reserve, chosen.bounds[limit], chosen.bounds, limit)[:at_once]
         if chosen.branches > 1 and not better:
             chosen = choice.best_of()
             better = could_be_chosen(found.reserve, chosen.worth, chosen.bounds, limit)
+            better = better[:at_once] if chosen.exact else better
         if not better:
             return Plan(found, chosen)
-        found = found.with_made(better[:at_once] if chosen.exact else better)
+        found = found.with_made(better)
         at_once *= 2
     return Plan(found, choose(found.options, found.set_up, limit, found.free))
 

@@ -226,7 +226,7 @@ def steps_left_from(shop: Shop, state: State, where: Position) -> Sequence[tuple
     if where.step is None:
         return ()
     route, part = shop.route_of(shop.kind_of(mark)), state.part(mark)
-    if not route.kind.repairs:
+    if not route.repairs:
         return route.steps_from(where.stage, where.number - 1)
     left: list[tuple[Procedure, Step]] = []
     for stage in range(where.stage, len(route)):
@@ -245,7 +245,7 @@ def minutes_left_from(shop: Shop, state: State, where: Position) -> float:
     if where.step is None:
         return 0.0
     route = shop.route_of(shop.kind_of(where.mark))
-    if not route.kind.repairs:
+    if not route.repairs:
         return route.minutes_from(where.stage, where.number - 1)
     return sum(step.minutes.each for _, step in steps_left_from(shop, state, where))
 

@@ -139,7 +139,7 @@ class Positions:
 
     def _ahead(self, where: Position, part: PartState | None) -> Ahead:
         route = self._routes[self._parts[where.mark].kind]
-        if part is None or not part.passes or not route.kind.repairs:
+        if part is None or not part.passes or not route.repairs:
             return ()
         later = route.names[where.stage + 1 :]
         return tuple((name, *sorted(part.passes[name])) for name in later if name in part.passes)

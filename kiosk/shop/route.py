@@ -71,10 +71,14 @@ class Route:
         return tuple((stage.procedure, step) for stage in stages for step in stage.steps)
 
     @cached_property
+    def repairs(self) -> frozenset[str]:
+        """The ids of its procedures that a part goes through only when a snag's rework sends it there."""
+        return frozenset(self.kind.repairs)
+
+    @cached_property
     def steps(self) -> tuple[tuple[Procedure, Step], ...]:
         """Every step that a part goes through when nothing has to be repaired, in order."""
-        repairs = set(self.kind.repairs)
-        return tuple(one for one in self.all_steps if one[0].id not in repairs)
+        return tuple(one for one in self.all_steps if one[0].id not in self.repairs)
 
     @cached_property
     def numbers(self) -> Mapping[StepRef, int]:

@@ -453,19 +453,26 @@ class OptionMaker:
 
     def kept_back(self, place: int, one: Outline) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
+        self._note_set_ups(one)
         way = one.way
-        if way is None or len(way.chain) > len(one.chain) or not way.alike <= self._met:
-            for number, (procedure, step) in enumerate(one.chain):
-                if way is None or way.times[number].alike not in self._met:
-                    self._family_of(one.kind, procedure, step)
-                if way is not None:
-                    self._met.add(way.times[number].alike)
         family = way.families[0] if way is not None else self._family_of(one.kind, *one.chain[0])
         if self._set_up_met is None:
             self._set_up_met = dict(self.set_up)
         loud = self.quiet_in is not None and any(step.conditions.loud for _, step in one.chain)
         make = partial(self._made, one, self._set_up_met)
         return InReserve(place, one.ids[0], family, loud, one.by_parts, make, partial(self._in_one_go, one))
+
+    def _note_set_ups(self, one: LikeParts | Outline) -> None:
+        """Note what setting up costs for each step of a chain, also of those that no option comes to."""
+        way = one.way
+        if way is None:
+            for procedure, step in one.chain:
+                self._family_of(one.kind, procedure, step)
+        elif len(way.chain) > len(one.chain) or not way.alike <= self._met:
+            for timed, (procedure, step) in zip(way.times, one.chain, strict=False):
+                if timed.alike not in self._met:
+                    self._family_of(one.kind, procedure, step)
+                    self._met.add(timed.alike)
 
     def _in_one_go(self, one: Outline) -> float:
         """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
@@ -559,7 +566,9 @@ class OptionMaker:
         return min([*limits, *running], default=math.inf) >= self.minutes
 
     def _reaches(self, like: LikeParts) -> Sequence[_Reach]:
-        """Every place along the chain where the work can be left: once for all that take as long."""
+        """Every place along the chain where the work can be left, up to the first that the slot is too short
+        for: once for all that take as long."""
+        self._note_set_ups(like)
         if like.runs or like.waits:
             return list(self._along(like))
         key = self._alike(like)
@@ -604,7 +613,7 @@ class OptionMaker:
             chain = like.chain[:length]
             waiting = self.chains.sat_out(mark, chain, like.gap_after, like.running) if waits_within else 0.0
             drying = self.chains.drying(mark, procedure, step) if step.waits else 0.0
-            yield _Reach(
+            reach = _Reach(
                 steps=length,
                 time=time,
                 steady=steady,
@@ -619,6 +628,9 @@ class OptionMaker:
                 waits=starts_wait,
                 known={},
             )
+            yield reach
+            if reach.minutes(1 - like.done) + waiting > self.minutes:
+                return  # further along it takes longer still
 
     def _options(
         self,

@@ -6,7 +6,7 @@ waits for it, and the more the nearer the part is to it: some parts primed in ti
 that are nearly there when the primer is too old.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from datetime import date, timedelta
 from functools import cached_property
@@ -44,6 +44,7 @@ class _Ahead(NamedTuple):
     parts: int
     done_minutes: float  # of their route
     use: Use
+    is_last: bool  # of the same thing: until then the parts wait for it
 
     @property
     def minutes(self) -> float:
@@ -57,25 +58,15 @@ class UsesAlong:
     def __init__(self) -> None:
         self._shop: Shop | None = None
         self._of: dict[str, tuple[Route, list[Use]]] = {}
-        self._last: dict[tuple[str, int], tuple[list[Use], list[Use]]] = {}
 
-    def of(self, shop: Shop, kind_id: str) -> list[Use]:
-        """What a kind's route uses up, in order."""
+    def of(self, shop: Shop, route: Route) -> list[Use]:
+        """What a route uses up, in order."""
         if shop is not self._shop:
-            self._shop, self._of, self._last = shop, {}, {}
-        kept, route = self._of.get(kind_id), shop.route_of(shop.kinds[kind_id])
+            self._shop, self._of = shop, {}
+        kept = self._of.get(route.kind.id)
         if kept is None or kept[0] is not route:
             uses = sorted(_uses_along(shop, route), key=lambda use: use.number)
-            kept = self._of[kind_id] = (route, uses)
-        return kept[1]
-
-    def last_from(self, shop: Shop, kind_id: str, number: int) -> list[Use]:
-        """The last use of each thing that lies before a part with so many steps of its route behind it."""
-        uses = self.of(shop, kind_id)
-        kept = self._last.get((kind_id, number))
-        if kept is None or kept[0] is not uses:
-            last = {use.item: use for use in uses if use.number >= number}
-            kept = self._last[kind_id, number] = (uses, list(last.values()))
+            kept = self._of[route.kind.id] = (route, uses)
         return kept[1]
 
 
@@ -136,7 +127,8 @@ class ShelfLife:
     def _pressure(self, item: str) -> float:
         """0 to 1: the work that waits for something, against that and the minutes until its date."""
         if item not in self._pressed:
-            work, there_is = self._work_until_last.get(item, 0.0), self._minutes_until(item)
+            work = sum(one.parts * one.minutes for one in self._ahead.get(item, ()) if one.is_last)
+            there_is = self._minutes_until(item)
             # Squared: with half of the time to spare there is little to press for.
             pressed = min(1.0, work / there_is) ** 2 if there_is > 0 else 0.0
             self._pressed[item] = pressed * max(0.0, 1 - self._days_until(item) / LOOKED_AHEAD_DAYS)
@@ -162,7 +154,7 @@ class ShelfLife:
     def _wanted_within(self, item: Consumable, minutes: float) -> float:
         """How much of it the parts take that can get to it in so many minutes of work."""
         wanted = 0.0
-        ahead = [one for one in self._ahead if one.use.item == item.id and one.use.amount > 0]
+        ahead = [one for one in self._ahead.get(item.id, ()) if one.use.amount > 0]
         for one in sorted(ahead, key=lambda one: one.minutes):
             parts = one.parts if one.minutes <= 0 else min(one.parts, int(minutes / one.minutes))
             wanted += parts * one.use.amount
@@ -170,33 +162,24 @@ class ShelfLife:
         return round(wanted, 6)
 
     @cached_property
-    def _ahead(self) -> list[_Ahead]:
-        """All uses before all parts, those of like parts together."""
-        found = []
+    def _ahead(self) -> Mapping[str, Sequence[_Ahead]]:
+        """For each thing all its uses before all parts, those of like parts together."""
+        found: dict[str, list[_Ahead]] = {}
         for at in self._positions.at_steps():
-            if uses := self._uses.of(self._shop, at.key.kind):
+            if uses := self._uses.of(self._shop, self._positions.route(at.key.kind)):
                 number, done = self._done(at.first)
-                parts = len(at.alike) + len(at.own)
-                found += [_Ahead(parts, done, use) for use in uses if use.number >= number]
-        return found
-
-    @cached_property
-    def _work_until_last(self) -> dict[str, float]:
-        """Minutes of work on all parts up to the last use of each thing: until then they wait for it."""
-        found: dict[str, float] = {}
-        for at in self._positions.at_steps():
-            if not self._uses.of(self._shop, at.key.kind):
-                continue
-            number, done = self._done(at.first)
-            parts = len(at.alike) + len(at.own)
-            for use in self._uses.last_from(self._shop, at.key.kind, number):
-                found[use.item] = found.get(use.item, 0.0) + parts * (use.minutes - done)
+                parts, last = len(at.alike) + len(at.own), set[str]()
+                for use in reversed(uses):
+                    if use.number < number:
+                        break
+                    found.setdefault(use.item, []).append(_Ahead(parts, done, use, use.item not in last))
+                    last.add(use.item)
         return found
 
     def _last_uses(self, kind_id: str) -> list[Use]:
         """Of what presses by a date that is still to come, the last use on a kind's route."""
         if kind_id not in self._dated:
-            last = {use.item: use for use in self._uses.of(self._shop, kind_id)}
+            last = {use.item: use for use in self._uses.of(self._shop, self._positions.route(kind_id))}
             self._dated[kind_id] = [
                 use
                 for use in last.values()
@@ -208,7 +191,7 @@ class ShelfLife:
         """How many steps of its route lie behind a part, and their minutes."""
         where = self._positions.of(mark)
         route = self._positions.route(self._shop.parts[mark].kind)
-        if where.step is not None and not route.kind.repairs:
+        if where.step is not None and not route.repairs:
             number = route.steps_before(where.stage, where.number - 1)
         else:
             left = steps_left_from(self._shop, self._context.state, where)

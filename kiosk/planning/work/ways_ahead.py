@@ -82,7 +82,7 @@ class WaysAhead:
         return ways[place]
 
     def _worked_out(self, context: Context, route: Route, where: Position) -> WayAhead | None:
-        if route.kind.repairs:
+        if route.repairs:
             return None
         left = route.steps_from(where.stage, where.number - 1)
         tools = HeldTools(context)
