@@ -148,6 +148,22 @@ def test_what_is_kept_is_known_by_all_code_that_it_was_worked_out_with(
     }
 
 
+def test_no_thread_keeps_a_kiosk_alive_that_was_left() -> None:
+    """Whatever ends a kiosk, also a fault before it could say so to its threads."""
+    texts = (path.read_text(encoding="utf-8") for path in MODULES)
+    calls = [
+        node
+        for text in texts
+        if "Thread(" in text
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.Call) and ast.unparse(node.func) in ("Thread", "threading.Thread")
+    ]
+    assert len(calls) > 2
+    for call in calls:
+        given = {word.arg: ast.unparse(word.value) for word in call.keywords}
+        assert given.get("daemon") == "True", ast.unparse(call)
+
+
 def test_textual_is_only_used_in_the_screens() -> None:
     users = {_package(path) for path in MODULES if any(n.split(".")[0] == "textual" for n in _imports(path))}
     assert users == {"screens"}

@@ -45,8 +45,8 @@ def holds_of(steps: Sequence[Step]) -> tuple[Hold, ...]:
             if wait.must_pass is None:
                 continue
             places = places or {one.id: place for place, one in enumerate(steps)}
-            last = places.get(wait.step, -1)
-            if last > first:
+            last = places.get(wait.step)
+            if last is not None and last > first:
                 both = sorted(set(step.tools) & set(steps[last].tools))
                 found += [Hold(tool, first, last, wait) for tool in both]
     return tuple(found)

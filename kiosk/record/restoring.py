@@ -240,12 +240,10 @@ def _new_folder(wanted: Path) -> Path:
 
 
 def _put_witness(plan: Plan) -> None:
+    # A new file: the old one keeps what it says under its second name.
+    head_path(plan.record).unlink(missing_ok=True)
     if plan.will_have.seq:
-        # A new file: the old one keeps what it says under its second name.
-        head_path(plan.record).unlink(missing_ok=True)
         HeadFile(head_path(plan.record)).keep(plan.will_have)
-    else:
-        head_path(plan.record).unlink(missing_ok=True)
 
 
 def _fits(record: Path) -> bool:

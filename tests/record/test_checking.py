@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record import checking
+from kiosk.record import chain, checking
 from kiosk.record.chain import follow
 from kiosk.record.checking import BackgroundCheck, check_copies, check_record
 from kiosk.record.copies import keep_copy
@@ -163,6 +163,19 @@ def test_the_background_check_of_a_whole_record_says_nothing(demo_bench: Bench) 
     check.begin()
     check._thread.join()
     assert check.trouble == "" and check.checked is not None and check.checked.events == demo_bench.state.seq
+
+
+def test_between_two_reads_the_background_check_lets_the_screen_go_first(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waited: list[float] = []
+    check = BackgroundCheck(demo_shop / "record.db")
+    monkeypatch.setattr(check._ended, "wait", waited.append)
+    monkeypatch.setattr(chain, "AT_ONCE", 50)
+    check.begin()
+    check._thread.join()
+    assert check.checked is not None and len(waited) == 1 + check.checked.events // 50
+    assert all(0.01 < one < 0.1 for one in waited[1:])  # a tap's own time; an hour for 1,000,000 is too long
 
 
 def test_leaving_stops_the_background_check_wherever_it_is(

@@ -23,6 +23,7 @@ from kiosk.record.state import (
     State,
     Times,
     Trial,
+    Undoable,
     Wish,
 )
 from kiosk.record.worked import left_alone
@@ -304,3 +305,56 @@ def test_values_told_apart_from_sums_say_of_the_mean_what_their_common_error_lea
     about = found.sum_yy - found.sum_y**2 / found.weight
     assert about / found.weight == pytest.approx(PRIOR_SPREAD**2)
     assert of_sums(Times()) == Times()
+
+
+# Trial strips
+
+
+def strip(number: int, *, finished_by: str = "", retracted_by: str = "", **fields: object) -> Trial:
+    given = {"work": "w", "mark": "FB-NR", "procedure": "form-block", "step": "saw", **fields}
+    return Trial(number, f"strip {number}", STRIP.model_copy(update=given), finished_by, retracted_by)
+
+
+@pytest.mark.parametrize(
+    ("taken", "ends"),
+    [
+        (strip(1), True),
+        (strip(1, mark="FB-MR"), True),  # of the batch that goes through together
+        (strip(1, mark="FB-TR"), False),
+        (strip(1, work="v"), False),
+        (strip(1, work="", mark=""), False),  # typed by itself
+        (strip(1, work="", mark="FB-NR"), False),
+        (strip(1, again=True), False),  # another followed on it
+        (strip(1, finished_by="before"), False),
+    ],
+)
+def test_a_strip_is_taken_back_with_the_end_of_the_step_that_it_was_the_last_of(
+    taken: Trial, ends: bool
+) -> None:
+    state = working()
+    state.trials = (strip(0, work="v"), taken)
+    after = happen(state, finished("FB-NR", "FB-MR"), id="the end")
+    assert [one.finished_by for one in after.trials] == ["", "the end" if ends else taken.finished_by]
+    assert [(one.number, one.strip, one.retracted_by) for one in after.trials] == [
+        (one.number, one.strip, one.retracted_by) for one in state.trials
+    ]
+
+
+@pytest.mark.parametrize(
+    ("taken", "retracted_by", "why"),
+    [
+        (strip(1), "taking back", "taken back"),  # the event that recorded it
+        (replace(strip(1), event="another"), "", ""),
+        (replace(strip(1, finished_by="strip 1"), event="another"), "taking back", "taken back"),
+        (replace(strip(1, retracted_by="before"), why="a burr"), "before", "a burr"),  # and it stays so
+        (replace(strip(1, retracted_by="strip 1"), event="another", why="a burr"), "", ""),  # counts again
+    ],
+)
+def test_what_is_taken_back_takes_its_strips_with_it_and_gives_those_it_retracted(
+    taken: Trial, retracted_by: str, why: str
+) -> None:
+    state = working()
+    state.trials = (strip(0), taken)
+    state.undoables = (Undoable("strip 1", "a strip", "wren", NOW, {}, {}, {}),)
+    after = happen(state, e.Undone(event="strip 1"), id="taking back")
+    assert [(one.retracted_by, one.why) for one in after.trials] == [("", ""), (retracted_by, why)]

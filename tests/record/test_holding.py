@@ -143,6 +143,8 @@ def test_a_tool_is_held_from_the_step_that_sets_the_wait_to_the_end_of_the_one_t
     assert holds(rest, glue, off) == [("clamp", 1, 2), ("jig", 1, 2)]
     assert holds(glue, rest, step(id="take-off", tools=["mallet"])) == []
     assert holds(glue, rest) == [] and holds(off, rest, glue) == []  # nothing waits after it
+    press = step(id="press", tools=["jig"])
+    assert holds(glue, press) == [] and holds(press, glue, press) == []  # what waited for it is gone
     assert holds(step(id="glue", waits=[CURE]), off) == []
     limit = {"what": "pot", "within": "60", "begin": "take-off", "if_missed": "Mix."}
     assert holds(step(id="glue", tools=["jig"], waits=[limit]), off) == []  # a limit holds nothing

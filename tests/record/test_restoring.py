@@ -12,7 +12,7 @@ from kiosk.record import restoring
 from kiosk.record.chain import follow
 from kiosk.record.checking import check_record
 from kiosk.record.copies import check_copy, copies_in, keep_copy, make_copy
-from kiosk.record.events import RecordPutBack
+from kiosk.record.events import NoteWritten, RecordPutBack
 from kiosk.record.head import HeadFile, head_path
 from kiosk.record.journal import Record
 from kiosk.record.opening import wal_of
@@ -297,3 +297,72 @@ def test_the_copys_own_mark_does_not_come_into_the_record(demo_shop: Path, older
     connection = sqlite3.connect(demo_shop / "record.db")
     assert not connection.execute("SELECT 1 FROM sqlite_master WHERE name='copied_head'").fetchone()
     connection.close()
+
+
+@pytest.fixture(scope="module")
+def went_on(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A shop as a kill left it: two copies were made, and something is in the WAL alone."""
+    shop = tmp_path_factory.mktemp("went on")
+    for last in (False, True):
+        record = Record(shop / "record.db", SteadyClocks())
+        record.transact(lambda _: [NoteWritten(text="a note")], by="wren", tap=None)
+        keep_copy(record.journal.path, AT)
+        if last:
+            record.journal._keeper.close()
+            shutil.copytree(shop, shop / "left")
+        record.close()
+    return shop / "left"
+
+
+@pytest.mark.parametrize("missing", ["", "record.head", "record.db-wal", "copies", "record.db", "everything"])
+@pytest.mark.parametrize("how", ["from a copy", "as it was found", "begun anew"])
+def test_whatever_is_missing_all_that_is_there_is_kept_and_the_new_record_opens(
+    went_on: Path, tmp_path: Path, how: str, missing: str
+) -> None:
+    """With every file that lies beside a record, and with each of them gone."""
+    shop, path = tmp_path / "shop", tmp_path / "shop" / "record.db"
+    shutil.copytree(went_on, shop)
+    first, last = copies_in(shop / "copies")
+    copy = tmp_path / "taken away.db"
+    shutil.copy(first.path, copy)
+    gone = {
+        "": (),
+        "record.db": ("record.db", "record.db-wal", "record.db-shm"),
+        "record.db-wal": ("record.db-wal", "record.db-shm"),
+        "everything": ("record.db", "record.db-wal", "record.db-shm", "record.head", "copies"),
+    }.get(missing, (missing,))
+    for name in gone:
+        shutil.rmtree(shop / name) if name == "copies" else (shop / name).unlink()
+    lay = {
+        one.relative_to(shop): one.read_bytes()
+        for one in shop.rglob("*")
+        if one.is_file() and one.suffix not in (".lock", ".db-shm")  # SQLite's own index is no content
+    }
+    if how == "from a copy":
+        plan = plan_copy(path, copy)
+    elif how == "begun anew":
+        plan = plan_anew(path)
+    elif missing in ("record.db", "everything"):
+        with pytest.raises(RecordingStopped, match="cannot be gone on with"):
+            plan_as_found(path)
+        return
+    else:
+        plan = plan_as_found(path)
+    in_file = first.seq if missing == "record.db-wal" else last.seq
+    wanted = {"from a copy": first.seq, "as it was found": in_file, "begun anew": 0}[how]
+    assert plan.will_have.seq == wanted
+    kept = carry_out(plan, AT, "wren")
+    assert (kept is None) == (missing == "everything")
+    # A copy of the record as it will be stays one; all else is kept aside.
+    stay = {
+        one.path.relative_to(shop) for one in (first, last) if one.seq <= wanted and missing != "everything"
+    }
+    for own, text in lay.items():
+        assert kept is not None and (kept / own).exists() == (own not in stay)
+        assert (shop / own if own in stay else kept / own).read_bytes() == text
+    again = Record(path, SteadyClocks())
+    assert again.state.seq == wanted + WRITTEN
+    again.close()
+    head = HeadFile(head_path(path)).read()
+    assert head is not None and (head.seq, head.in_file) == (wanted + WRITTEN, wanted + WRITTEN)
+    assert not [one for one in shop.iterdir() if one.name.startswith(".")]

@@ -102,6 +102,19 @@ def test_a_slot_torn_by_a_power_cut_leaves_the_other(tmp_path: Path, slot: int) 
     assert found is not None and found.seq == 3
 
 
+def test_a_head_is_read_and_written_as_every_kiosk_before_did(tmp_path: Path) -> None:
+    """One that is not read is no witness, and a lost end would then be told by nobody."""
+    head = Head(7, "7" * 64, "f" * 64, in_file=5)
+    said = f'{{"seq": 7, "hash": "{"7" * 64}", "first": "{"f" * 64}", "in_file": 5}}'
+    slot = f"cae1d236319b3ed3 {said}".ljust(SLOT_BYTES - 1) + "\n"  # SHA-256 of it, the first 16 digits
+    file = HeadFile(tmp_path / "record.head")
+    file.path.write_text(slot)
+    assert file.read() == head
+    file.path.unlink()
+    file.keep(head)
+    assert file.path.read_text() == slot
+
+
 def test_two_screens_never_put_the_head_back(tmp_path: Path) -> None:
     file = HeadFile(tmp_path / "record.head")
     file.keep(Head(9, "9" * 64, "f" * 64, in_file=9))

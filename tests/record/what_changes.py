@@ -43,7 +43,7 @@ def what_changes(events: list[Event]) -> str:
             lines.append(f"{event.seq} {event.body.kind}")
             lines += [f"    {line}" for line in _changed("", before, state)]
     lines.append("at the end")
-    lines += [f"    {one.name} {_digest(_whole(getattr(state, one.name)))}" for one in fields(State)]
+    lines += [f"    {one.name} {digest(whole(getattr(state, one.name)))}" for one in fields(State)]
     return "\n".join(lines) + "\n"
 
 
@@ -56,11 +56,11 @@ def _changed(where: str, old: Any, new: Any) -> Iterator[str]:
     if isinstance(old, dict) and isinstance(new, dict):
         for key in {**old, **new}:
             if key not in new:
-                yield f"{where}[{_whole(key)}] gone, was {_said(old[key])}"
+                yield f"{where}[{whole(key)}] gone, was {_said(old[key])}"
             elif key not in old:
-                yield f"{where}[{_whole(key)}] = {_said(new[key])}"
+                yield f"{where}[{whole(key)}] = {_said(new[key])}"
             else:
-                yield from _changed(f"{where}[{_whole(key)}]", old[key], new[key])
+                yield from _changed(f"{where}[{whole(key)}]", old[key], new[key])
     elif is_dataclass(old) and type(old) is type(new):
         for one in fields(old):
             yield from _changed(f"{where}.{one.name}", getattr(old, one.name), getattr(new, one.name))
@@ -75,26 +75,26 @@ def _changed(where: str, old: Any, new: Any) -> Iterator[str]:
 
 
 def _said(value: Any) -> str:
-    text = _whole(value)
-    return text if len(text) <= LONGEST else f"{shorten(text, LONGEST)} {_digest(text)}"
+    text = whole(value)
+    return text if len(text) <= LONGEST else f"{shorten(text, LONGEST)} {digest(text)}"
 
 
-def _whole(value: Any) -> str:
+def whole(value: Any) -> str:
     """A value as text: of a thing the fields with something in them, so that a new one changes nothing."""
     if is_dataclass(value) or isinstance(value, BaseModel):
         named = vars(value).items()
-        return f"{type(value).__name__}({', '.join(f'{name}={_whole(one)}' for name, one in named if one)})"
+        return f"{type(value).__name__}({', '.join(f'{name}={whole(one)}' for name, one in named if one)})"
     if isinstance(value, dict):
-        return f"{{{', '.join(f'{_whole(key)}: {_whole(one)}' for key, one in value.items())}}}"
+        return f"{{{', '.join(f'{whole(key)}: {whole(one)}' for key, one in value.items())}}}"
     if isinstance(value, tuple | frozenset):
-        found = [_whole(one) for one in value]
+        found = [whole(one) for one in value]
         return f"({', '.join(sorted(found) if isinstance(value, frozenset) else found)})"
     if isinstance(value, float):
         return f"{value:.9g}"  # no more digits than every machine's logarithm has alike
     return value.isoformat() if isinstance(value, datetime) else repr(value)
 
 
-def _digest(text: str) -> str:
+def digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
