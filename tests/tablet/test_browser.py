@@ -1,9 +1,13 @@
-"""The pages in a real browser, by finger: Chromium without a window, driven by Playwright.
+"""The pages in real browsers, by finger, without a window, driven by Playwright.
 
-Left out where there is no Chromium or no Playwright (extra ``[browser]``). The terminal draws on a canvas, so
-what stands on it is read from what the page was sent, by a terminal of the test's own.
+Left out where there is no Playwright (extra ``[browser]``) or no such browser. All of it is tried in the
+machine's Chromium; a step with a measurement also in Firefox and WebKit, where ``playwright install`` brought
+them, else in the machine's own Firefox, which some versions of Playwright drive and whose finger is a mouse.
+The terminal draws on a canvas, so what stands on it is read from what the page was sent, by a terminal of the
+test's own.
 """
 
+import base64
 import os
 import shutil
 import time
@@ -19,7 +23,7 @@ playwright = pytest.importorskip(
     "playwright.sync_api", reason="no Playwright: pip install -e '.[browser]' to try the pages in a browser"
 )
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine to try the pages in")
+FIREFOX = shutil.which("firefox") or shutil.which("firefox-esr")
 ARGUMENTS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -42,15 +46,66 @@ def server(played_shop: Path, tmp_path_factory: pytest.TempPathFactory) -> Itera
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
+def driven() -> Iterator[Any]:
+    """What drives browsers."""
+    with playwright.sync_playwright() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def browser(driven: Any) -> Iterator[Any]:
     """The browser, one for all tests here."""
-    with playwright.sync_playwright() as driven:
-        opened = driven.chromium.launch(executable_path=CHROMIUM, args=list(ARGUMENTS))
-        yield opened
-        opened.close()
+    if CHROMIUM is None:
+        pytest.skip("no Chromium on this machine to try the pages in")
+    opened = driven.chromium.launch(executable_path=CHROMIUM, args=list(ARGUMENTS))
+    yield opened
+    opened.close()
 
 
-# What a page would sound, and its socket.
+@pytest.fixture(params=["chromium", "firefox", "webkit"])
+def any_browser(request: pytest.FixtureRequest, driven: Any) -> Iterator[Any]:
+    """Each browser that there is."""
+    if request.param == "chromium":
+        yield request.getfixturevalue("browser")
+        return
+    kind = getattr(driven, request.param)
+    if Path(kind.executable_path).exists():
+        opened = kind.launch()
+    elif request.param == "firefox" and FIREFOX is not None:
+        opened = _own_firefox(kind)
+    else:
+        pytest.skip(f"no such browser: python -m playwright install {request.param}")
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def fresh_server(
+    request: pytest.FixtureRequest, any_browser: Any, played_shop: Path, tmp_path: Path
+) -> Iterator[Server]:
+    """A server at whose shop no other browser has worked; Chromium comes first to that of all tests."""
+    if any_browser.browser_type.name == "chromium":
+        yield request.getfixturevalue("server")
+        return
+    shutil.copytree(played_shop, tmp_path / "shop")
+    with serving(tmp_path / "shop", phrase=PHRASE) as served:
+        yield served
+
+
+def _own_firefox(kind: Any) -> Any:
+    """The machine's Firefox, driven by WebDriver BiDi, of which it knows less than some Playwrights ask."""
+    opened = None
+    try:
+        opened = kind.launch(channel="moz-firefox", executable_path=FIREFOX)
+        opened.new_context().close()
+    except playwright.Error as error:
+        if opened is not None:
+            opened.close()
+        pytest.skip(f"this Playwright cannot drive this Firefox: {error.message.splitlines()[0]}")
+    return opened
+
+
+# What a page would sound, its socket, and what goes through that.
 _EARS = """
     window.heard = 0;
     window.AudioContext = class {
@@ -59,7 +114,20 @@ _EARS = """
         }
     };
     window.WebSocket = class extends window.WebSocket {
-        constructor(url) { super(url); window.socket = this; }
+        constructor(url) {
+            super(url);
+            window.socket = this;
+            window.told("opened", url);
+            this.addEventListener("message", ({ data }) => {
+                if (typeof data === "string") return;
+                const letters = Array.from(new Uint8Array(data), (one) => String.fromCharCode(one));
+                window.told("drawn", btoa(letters.join("")));
+            });
+        }
+        send(data) {
+            window.told("sent", data);
+            super.send(data);
+        }
     };
 """
 _RING = """() => {
@@ -78,42 +146,39 @@ class Tablet:
         self.terminal = Terminal()
         self.asked: list[str] = []  # whatever the page asked for, anywhere
         self.faults: list[str] = []
+        name = browser.browser_type.name
+        self.has_finger = name != "firefox" or Path(browser.browser_type.executable_path).exists()
+        mobile = {} if name == "firefox" else {"is_mobile": True}  # Playwright has none for Firefox
         self.context = browser.new_context(
-            viewport={"width": size[0], "height": size[1]}, has_touch=True, is_mobile=True
+            viewport={"width": size[0], "height": size[1]}, has_touch=True, **mobile
         )
         self.page = self.context.new_page()
+        self.page.expose_binding("told", self._told)
         self.page.add_init_script(_EARS)
         self.page.on("request", lambda request: self.asked.append(request.url))
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
         self.page.on("console", self._console)
-        self.page.on("websocket", self._connected)
 
     def _console(self, message: Any) -> None:
         if message.type in ("error", "warning"):
             self.faults.append(message.text)
 
-    def _connected(self, socket: Any) -> None:
-        """A page opened a screen: its terminal is a new one, of the size that it then says."""
-        self.asked.append(socket.url)
-        self.terminal = Terminal()
-
-        def sent(carried: Any) -> None:
-            if isinstance(carried, str) and carried.startswith('["resize",{"width":'):
-                width, height = (int(one.split(":")[1].strip("}]")) for one in carried.split(",")[1:])
-                self.terminal.resize(width, height)
-
-        def drawn(carried: Any) -> None:
-            if isinstance(carried, bytes):
-                self.terminal.feed(carried)
-
-        socket.on("framesent", sent)
-        socket.on("framereceived", drawn)
+    def _told(self, _: object, what: str, carried: str) -> None:
+        """Hear what goes through the page's socket, whichever browser it is."""
+        if what == "opened":  # a screen: its terminal is a new one, of the size that the page then says
+            self.asked.append(carried)
+            self.terminal = Terminal()
+        elif what == "drawn":
+            self.terminal.feed(base64.b64decode(carried))
+        elif carried.startswith('["resize",{"width":'):
+            width, height = (int(one.split(":")[1].strip("}]")) for one in carried.split(",")[1:])
+            self.terminal.resize(width, height)
 
     def log_in(self, phrase: str = PHRASE) -> None:
         """Open the kiosk, type the pass-phrase and press the button."""
         self.page.goto(self.server.url)
         self.page.get_by_label("Pass-phrase").fill(phrase)
-        self.page.get_by_role("button", name="Open the kiosk").tap()
+        self.press(self.page.get_by_role("button", name="Open the kiosk"))
 
     def wait(self, true: Callable[[], object]) -> None:
         """Wait until something is so."""
@@ -133,7 +198,17 @@ class Tablet:
         box = self.page.locator(".xterm-screen").bounding_box()
         x = box["x"] + (column + 0.5) * box["width"] / self.terminal.columns
         y = box["y"] + (row + 0.5) * box["height"] / len(self.terminal.rows)
-        self.page.touchscreen.tap(x, y)
+        if self.has_finger:
+            self.page.touchscreen.tap(x, y)
+        else:
+            self.page.mouse.click(x, y)
+
+    def press(self, button: Any) -> None:
+        """Put a finger on a button of the page itself."""
+        if self.has_finger:
+            button.tap()
+        else:
+            button.click()
 
     def letters_px(self) -> int:
         """The size of the letters."""
@@ -148,8 +223,9 @@ class Tablet:
 
 
 def test_a_step_with_a_measurement_by_finger_and_the_same_place_after_a_reload(
-    browser: Any, server: Server
+    any_browser: Any, fresh_server: Server
 ) -> None:
+    browser, server = any_browser, fresh_server
     tablet = Tablet(browser, server)
     tablet.log_in()
     for label, then in (("CARRY ON", "I HAVE READ"), ("I HAVE READ", "ONE MORE (6)")):
@@ -260,7 +336,7 @@ def test_leaving_is_said_and_it_opens_again(browser: Any, server: Server) -> Non
     ended = tablet.page.get_by_role("alertdialog")
     ended.wait_for(timeout=LONGEST_WAIT_S * 1000)
     assert "You left the kiosk" in ended.inner_text()
-    ended.get_by_role("button", name="Open it again").tap()
+    tablet.press(ended.get_by_role("button", name="Open it again"))
     tablet.see("F10")
     tablet.close()
 
