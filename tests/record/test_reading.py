@@ -109,7 +109,8 @@ for command in commands:
     out, err = io.StringIO(), io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         code = main([*command, shop])
-    assert (code, err.getvalue()) == (0, "") and out.getvalue(), (command, code, err.getvalue())
+    said = [line for line in err.getvalue().splitlines() if "reading the record" not in line]
+    assert (code, said) == (0, []) and out.getvalue(), (command, code, err.getvalue())
 sys.exit(main(["backup", shop]))
 """
 
@@ -128,8 +129,11 @@ def test_reading_commands_and_opening_work_on_a_folder_that_cannot_be_written(de
             text=True,
             check=False,
         )
-        assert done.returncode == 1 and "can be read and not written" in done.stderr, done.stderr
-        assert done.stderr.count("\n") == 1
+        # On a busy machine it also says how far the reading has come.
+        said = [line for line in done.stderr.splitlines() if "reading the record" not in line]
+        assert done.returncode == 1 and len(said) == 1 and "can be read and not written" in said[0], (
+            done.stderr
+        )
         assert names(shop) == before
         for path in (shop, *shop.rglob("*")):
             path.chmod(0o755)
