@@ -54,6 +54,7 @@ from kiosk.record.rules import (
     why_not,
     wishes,
 )
+from kiosk.record.rules.door import no_longer_in_hand
 from kiosk.record.rules.pin import is_guarded, seconds_to_wait
 from kiosk.record.rules.snags import NOT_SAID, Accepted
 from kiosk.record.since import parts_without_a_place
@@ -458,7 +459,7 @@ class Bench:
         """The work with this id. Raises Refused when it was finished or put back."""
         work = self.state.works.get(work_id)
         if work is None:
-            raise Refused("this step was finished or put back on another screen", "look at the place card")
+            raise no_longer_in_hand()
         return work
 
     def board(self, kind: str | None = None, to: Narrowed | None = None) -> list[BoardRow]:

@@ -59,6 +59,11 @@ class WalkScreen(KioskScreen):
         return self.work
 
     @property
+    def is_gone(self) -> bool:
+        """True once the step is in hand no more."""
+        return self.work not in self.bench.state.works
+
+    @property
     def part_shown(self) -> str:
         """The piece in hand."""
         return self._view().mark
@@ -86,7 +91,7 @@ class WalkScreen(KioskScreen):
     def tick(self) -> None:
         """The step's clock goes on."""
         super().tick()
-        if self.bench.state.works.get(self.work) is not None:
+        if not self.is_gone:
             self.show()
 
     def on_mount(self) -> None:
