@@ -40,7 +40,7 @@ class NotAllowed(Refused):
 
 
 def no_longer_in_hand() -> Refused:
-    """What to raise where a step is gone that was in hand: at which screen and by whom, nothing here tells."""
+    """What to raise where a step that was in hand is gone: by whom, and at which screen, nothing tells."""
     return Refused(
         "this step is not in hand any more: finished, put back or taken back", "look at the place card"
     )
