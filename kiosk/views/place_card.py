@@ -187,7 +187,9 @@ def place_card(context: Context) -> PlaceCard:
         going = None
     found = _card_of_next(card, context, going.marks if going else spoiling or _next_marks(context), going)
     paused = _newest(work for work in state.works.values() if not _elsewhere(context, work))
-    if paused is not None and found.action == "choose" and not stands:  # nothing of what was last worked at can go on
+    if (
+        paused is not None and found.action == "choose" and not stands
+    ):  # nothing of what was last worked at can go on
         return _barred(_card_of_work(card, context, paused), context)
     return replace(found, paused=tuple(_paused_words(shop, one) for one in state.works.values()))
 

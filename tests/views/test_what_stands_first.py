@@ -1,4 +1,4 @@
-"""Mixed primer stands its own time: the place card names what it is mixed for, and Minutes nothing instead."""
+"""Mixed primer stands its own time: the place card names its parts, and Minutes offers nothing instead."""
 
 import pytest
 
