@@ -54,6 +54,7 @@ from kiosk.record.rules import (
     why_not,
     wishes,
 )
+from kiosk.record.rules.door import no_longer_in_hand
 from kiosk.record.rules.pin import is_guarded, seconds_to_wait
 from kiosk.record.rules.snags import NOT_SAID, Accepted
 from kiosk.record.since import parts_without_a_place
@@ -305,6 +306,13 @@ class Bench:
         if self._guarded_by != self.state.secret_of(self.doer_id):
             self.doer_id = NOBODY
 
+    def _follow_people(self) -> None:
+        """Hands of somebody who is not at the bench are nobody's: another screen began a sitting without
+        them, or it was said there that they went."""
+        sitting = self.state.sitting
+        if sitting is not None and self.doer_id not in (NOBODY, *sitting.people):
+            self.doer_id = NOBODY
+
     def _note_cut(self) -> None:
         """A sitting that is open was cut short when no screen is alive that could hold it; it has ended by
         itself when nobody pressed anything at those that are."""
@@ -402,6 +410,7 @@ class Bench:
             changed = self._note_lost_screens() or changed
         self._follow_sitting()
         self._follow_pin()
+        self._follow_people()
         self._see_wrong_pins(self.record.clocks.monotonic_s())
         if self._files is not None and self._files.look(self.record.clocks.monotonic_s()):
             return True
@@ -458,7 +467,7 @@ class Bench:
         """The work with this id. Raises Refused when it was finished or put back."""
         work = self.state.works.get(work_id)
         if work is None:
-            raise Refused("this step was finished or put back on another screen", "look at the place card")
+            raise no_longer_in_hand()
         return work
 
     def board(self, kind: str | None = None, to: Narrowed | None = None) -> list[BoardRow]:
@@ -736,6 +745,10 @@ class Bench:
             self._follow_pin()
             if self.doer_id != hands:
                 raise Refused("a PIN was set meanwhile", "F4, choose your name, then F7")
+            self._follow_people()
+            if self.doer_id != hands:
+                name = self.shop.people[hands].name if hands in self.shop.people else hands
+                raise Refused(f"{name} is not at the bench by now", "F4, choose your name, then F7")
             if state.renames != self._renames and act != people.close_up.__name__:
                 raise Refused("the files give things other names now", "close up, and open the kiosk again")
             context = self.context

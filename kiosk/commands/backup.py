@@ -1,6 +1,7 @@
 """``kiosk backup``: a whole copy of the record."""
 
 import argparse
+import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -20,7 +21,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.bench import RECORD_FILE
-    from kiosk.record.copies import keep_copy, make_copy
+    from kiosk.record.copies import keep_copy, make_copy, note_elsewhere
     from kiosk.record.opening import holds_something
     from kiosk.record.witness import require_fitting
 
@@ -36,6 +37,8 @@ def _run(arguments: argparse.Namespace) -> int:
         if not to.parent.is_dir():
             raise Misused(f"there is no folder {to.parent}", "make it first")
     copy = keep_copy(record, now) if to is None else make_copy(record, to, now)
+    if to is not None and not note_elsewhere(record, copy):
+        print(f"kiosk: that it was made is not kept: {record.parent} cannot be written", file=sys.stderr)
     print(f"Kept {copy.seq} entries in {copy.path}. The copy was opened and is whole.")
     return OK
 

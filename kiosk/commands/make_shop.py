@@ -1,6 +1,7 @@
 """Makes a shop folder from a scenario that came with the kiosk."""
 
 import shutil
+from contextlib import suppress
 from pathlib import Path
 
 from kiosk.commands.command import Misused
@@ -20,33 +21,72 @@ def scenario_folder(scenario: str) -> Path:
 def make_shop(
     folder: Path, scenario: str, *, with_history: bool, mark: tuple[str, str] | None = None
 ) -> None:
-    """Copy a scenario into a new folder and play its history. Raises Misused when it cannot be made.
+    """Copy a scenario into a new folder and play its history.
+
+    Raises Misused or CannotWrite when it cannot be made; then nothing of it is left.
 
     ``mark`` is the name and text of a file that is written before any other.
     """
+    from kiosk.record.stopped import CannotWrite
+    from kiosk.record.troubles import disk_full
+
+    source = scenario_folder(scenario)
+    before = _there(folder)
+    try:
+        _make(source, folder, with_history=with_history, mark=mark)
+    except Exception as error:  # no half of a shop is left
+        _take_away(folder, before)
+        if isinstance(error, OSError):
+            reason = error.strerror or "some files cannot be written there"
+            raise Misused(f"{folder} cannot be made ({reason})", "choose another folder") from None
+        if isinstance(error, CannotWrite) and error.wrong == disk_full().wrong:
+            raise CannotWrite(
+                f"{folder} cannot be made: its disk is too small", "make room there, then try again"
+            ) from None
+        raise
+
+
+def _there(folder: Path) -> Path | None:
+    """The nearest folder above a new one that is there; None where it is there itself, and empty."""
+    try:
+        if folder.exists():
+            if any(folder.iterdir()):
+                raise Misused(f"{folder} is not empty", "choose a new folder; nothing was changed")
+            return None
+    except OSError as error:
+        raise Misused(f"{folder} cannot be made ({error.strerror})", "choose another folder") from None
+    return next(path for path in folder.absolute().parents if path.exists())
+
+
+def _make(source: Path, folder: Path, *, with_history: bool, mark: tuple[str, str] | None) -> None:
     from kiosk.demo_player import HISTORY_FILE, play
     from kiosk.record.troubles import require_room
 
-    source = scenario_folder(scenario)
-    was_there = folder.exists()
-    try:
-        if was_there and any(folder.iterdir()):
-            raise Misused(f"{folder} is not empty", "choose a new folder; nothing was changed")
-        needed = sum(path.stat().st_size for path in source.rglob("*"))
-        above = next(path for path in (folder, *folder.absolute().parents) if path.exists())
-        require_room(above, needed, f"{folder} cannot be made")
-        folder.mkdir(parents=True, exist_ok=True)
-        if mark is not None:
-            name, text = mark
-            (folder / name).write_text(text, encoding="utf-8")
-        shutil.copytree(source, folder, dirs_exist_ok=True)
-        for name in OWN_FOLDERS:
-            (folder / name).mkdir(exist_ok=True)
-    except OSError as error:
-        if not was_there:  # no half of a shop is left
-            shutil.rmtree(folder, ignore_errors=True)
-        reason = error.strerror or "some files cannot be written there"
-        raise Misused(f"{folder} cannot be made ({reason})", "choose another folder") from None
+    needed = sum(path.stat().st_size for path in source.rglob("*"))
+    above = next(path for path in (folder, *folder.absolute().parents) if path.exists())
+    require_room(above, needed, f"{folder} cannot be made")
+    folder.mkdir(parents=True, exist_ok=True)
+    if mark is not None:
+        name, text = mark
+        (folder / name).write_text(text, encoding="utf-8")
+    shutil.copytree(source, folder, dirs_exist_ok=True)
+    for name in OWN_FOLDERS:
+        (folder / name).mkdir(exist_ok=True)
     if with_history:
         play(folder)
     (folder / HISTORY_FILE).unlink(missing_ok=True)
+
+
+def _take_away(folder: Path, above: Path | None) -> None:
+    """What was begun of a shop, with the folders that were made for it: all below ``above``, or where that is
+    None all within a folder that was empty."""
+    if above is None:
+        for path in folder.iterdir() if folder.is_dir() else ():
+            if path.is_dir() and not path.is_symlink():
+                shutil.rmtree(path, ignore_errors=True)
+            else:
+                with suppress(OSError):
+                    path.unlink()
+        return
+    made = [path for path in (folder.absolute(), *folder.absolute().parents) if above in path.parents]
+    shutil.rmtree(made[-1], ignore_errors=True)

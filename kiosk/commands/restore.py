@@ -101,7 +101,9 @@ def _show(record: Path) -> int:
         for one in copies_in(folder / COPIES_FOLDER):
             print(f"  {one.path.name} goes to entry {one.seq}")
     for copy in copies:
-        print(f"  {copy.name} goes to entry {copy.seq}{'; ' + copy.wrong if copy.wrong else ''}")
+        name = f"{copy.elsewhere}/{copy.name}" if copy.elsewhere else copy.name
+        away = "" if copy.there else "; it is not there now"
+        print(f"  {name} goes to entry {copy.seq}{away}{'; ' + copy.wrong if copy.wrong else ''}")
     print(f"To put one back:                 kiosk restore COPY {folder}")
     print(f"To go on with what is there:     kiosk restore {folder} --as-it-is")
     print(f"To begin with nothing recorded:  kiosk restore {folder} --begin-anew")

@@ -2,9 +2,13 @@
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kiosk.commands.command import FAILED, OK, Command
 from kiosk.commands.shop_argument import add_shop_or_demo, shop_or_demo
+
+if TYPE_CHECKING:
+    from kiosk.shop.kept import CheckedKept
 
 
 def _run(arguments: argparse.Namespace) -> int:
@@ -19,9 +23,27 @@ def _run(arguments: argparse.Namespace) -> int:
     snapshot = check_snapshot(record, ReadingWords()) if checked.whole else None
     then = _throw_away(folder, record) if snapshot is not None and snapshot.wrong else ""
     copies = check_copies(record)
-    print("\n".join(verify_lines(record, checked, copies, snapshot, then)))
-    wrong = any(copy.wrong for copy in copies) or (snapshot is not None and snapshot.wrong)
+    kept, kept_then = _look_at_kept(folder)
+    print("\n".join(verify_lines(record, checked, copies, snapshot, then, kept, kept_then)))
+    wrong = any(copy.wrong for copy in copies) or (snapshot is not None and snapshot.wrong) or kept.wrong
     return OK if checked.whole and not wrong else FAILED
+
+
+def _look_at_kept(folder: Path) -> tuple["CheckedKept", str]:
+    """What is kept of the shop's files held to them, and what became of it where it is wrong."""
+    from kiosk.shop.faults import ShopFaults
+    from kiosk.shop.kept import CheckedKept, check_kept, throw_away
+
+    try:
+        kept = check_kept(folder)
+        if kept.wrong:
+            throw_away(folder)
+            return kept, "it was thrown away, and the next start reads the files"
+    except ShopFaults:
+        return CheckedKept(False), ""  # `kiosk check` names what is wrong in them
+    except OSError:
+        return kept, "it cannot be thrown away here: make the folder writable, then verify again"
+    return kept, ""
 
 
 def _throw_away(folder: Path, record: Path) -> str:

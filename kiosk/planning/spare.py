@@ -87,7 +87,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
-        instead=tuple(_instead(plan, left, most, shared.taken)),
+        instead=() if _stands(context) else tuple(_instead(plan, left, most, shared.taken)),
         helper_does=tuple(
             one
             for theirs in shared.helpers
@@ -101,6 +101,16 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         not_now=not_now,
         read_room=_reading_away(context, not_now),
         next_slot=next_slot(context),
+    )
+
+
+def _stands(context: Context) -> bool:
+    """True while a part may not be left as it is and is in nobody else's hands: nothing is done instead."""
+    state, others = context.state, {one.id for one in context.people} - {context.doer.id}
+    return any(
+        left_in_a_run(context.shop, part) is not None
+        for part in state.parts.values()
+        if (work := state.works.get(part.work or "")) is None or work.worker not in others
     )
 
 

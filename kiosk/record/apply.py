@@ -144,6 +144,7 @@ def _remember(
     phrase: str,
     *,
     step: StepRef | None = None,
+    of: tuple[str, ...] = (),
     marks: Iterable[str] = (),
     works: Iterable[str] = (),
     snags: Iterable[str] = (),
@@ -159,6 +160,7 @@ def _remember(
         event=event.id,
         phrase=phrase,
         step=step,
+        of=of,
         by=event.by,
         at=event.at,
         parts={mark: state.parts.get(mark) for mark in marks},
@@ -431,7 +433,8 @@ def _procedure_kept(state: State, event: e.Event, body: e.ProcedureKept) -> None
 def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
     ref = StepRef(body.procedure, body.step)
     together = (*body.marks, *body.walks_with)
-    _remember(state, event, "start of {step}", step=ref, marks=together, works=(body.work,))
+    of, works = tuple(body.marks), (body.work,)
+    _remember(state, event, "start of {step}", step=ref, marks=together, works=works, of=of)
     state.works[body.work] = Work(
         id=body.work,
         procedure=body.procedure,
@@ -827,6 +830,7 @@ def _release(state: State, event: e.Event, work: Work, marks: Sequence[str] = ()
         event,
         "{step} put back",
         step=work.ref,
+        of=tuple(marks),
         marks=dict.fromkeys((*marks, *walked)),
         works=(work.id,),
     )

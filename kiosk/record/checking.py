@@ -12,7 +12,7 @@ from typing import Literal
 from kiosk.dataclass import dataclass
 from kiosk.record.apply import fold
 from kiosk.record.chain import Chain, follow, hash_at, last_event
-from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in
+from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in, made_elsewhere
 from kiosk.record.head import Head
 from kiosk.record.journal import Journal, Progress
 from kiosk.record.opening import open_to_read
@@ -143,10 +143,14 @@ class CheckedCopy:
     name: str
     seq: int
     wrong: str = ""
+    elsewhere: str = ""  # the folder that it was made in, where it is none of the shop's
+    at: str = ""  # when it was made, by its name
+    there: bool = True  # False where that is not there now, as a stick that is not plugged in
 
 
 def check_copies(path: Path) -> list[CheckedCopy]:
-    """Open every copy in the shop's folder, follow its chain, and compare its end with the record.
+    """Open every copy in the shop's folder, and those noted elsewhere that are there now, follow its chain,
+    and compare its end with the record.
 
     Raises RecordingStopped when the record itself cannot be read.
     """
@@ -159,8 +163,13 @@ def check_copies(path: Path) -> list[CheckedCopy]:
         last = last_event(
             opened.connection
         )  # of nothing, where the record is lost: the copies then stand alone
-        for copy in copies_in(path.parent / COPIES_FOLDER):
+        own = copies_in(path.parent / COPIES_FOLDER)
+        for copy in (*own, *made_elsewhere(path)):
             wrong = ""
+            elsewhere = "" if copy in own else str(copy.path.parent)
+            if elsewhere and not copy.path.is_file():
+                found.append(CheckedCopy(copy.path.name, copy.seq, "", elsewhere, copy.at, there=False))
+                continue
             try:
                 head = check_copy(copy.path)
                 if not head.hash.startswith(copy.hash_begins) or head.seq != copy.seq:
@@ -171,7 +180,7 @@ def check_copies(path: Path) -> list[CheckedCopy]:
                     wrong = f"its event {head.seq} is not the record's"
             except RecordingStopped as error:
                 wrong = error.wrong
-            found.append(CheckedCopy(copy.path.name, copy.seq, wrong))
+            found.append(CheckedCopy(copy.path.name, copy.seq, wrong, elsewhere, copy.at))
     except BROKEN as error:
         raise told(error, path, f"the record {path} cannot be read") from None
     finally:

@@ -5,10 +5,12 @@ or put back by hand, is known for what it is.
 """
 
 import contextlib
+import json
 import os
 import re
 import sqlite3
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -19,8 +21,10 @@ from kiosk.record.head import Head, HeadFile, head_path, sync_folder
 from kiosk.record.opening import Opened, open_the_file_alone, open_to_read, wal_belongs
 from kiosk.record.stopped import RecordingStopped
 from kiosk.record.troubles import BROKEN, in_one_line, require_room, told
+from kiosk.shop.files import Unreadable, read_bytes
 
 COPIES_FOLDER = "copies"
+ELSEWHERE_FILE = "elsewhere.json"
 KEPT_RECENT = 8
 KEPT_MONTHS = 24
 
@@ -55,6 +59,45 @@ def copies_in(folder: Path) -> list[Copy]:
             if named is not None:
                 found.append(Copy(path, named["at"], int(named["seq"]), named["hash"]))
     return sorted(found, key=lambda copy: (copy.seq, copy.at))
+
+
+def note_elsewhere(record: Path, copy: Copy) -> bool:
+    """Note that a copy was made outside the shop's folder, as on a stick: of each such folder the newest.
+    False where that cannot be written; the copy is made all the same."""
+    path = copy.path.absolute()
+    others = [one for one in made_elsewhere(record) if one.path.parent != path.parent]
+    return note_only(record, (*others, replace(copy, path=path)))
+
+
+def note_only(record: Path, copies: Sequence[Copy]) -> bool:
+    """Note these copies elsewhere and no others, the newest last. False where that cannot be written."""
+    kept = [
+        {"path": str(one.path), "at": one.at, "seq": one.seq, "hash": one.hash_begins}
+        for one in copies[-KEPT_RECENT:]
+    ]
+    noted = record.parent / COPIES_FOLDER / ELSEWHERE_FILE
+    half = noted.with_name(f".{os.getpid()}.part")
+    try:
+        noted.parent.mkdir(exist_ok=True)
+        half.write_text(json.dumps(kept, indent=1), encoding="utf-8")
+        _sync(half)
+        half.rename(noted)
+    except OSError:
+        return False
+    finally:
+        with contextlib.suppress(OSError):
+            half.unlink(missing_ok=True)
+    return True
+
+
+def made_elsewhere(record: Path) -> list[Copy]:
+    """The copies noted as made outside the shop's folder, the newest last; none where the note is damaged."""
+    noted = record.parent / COPIES_FOLDER / ELSEWHERE_FILE
+    try:
+        kept = json.loads(read_bytes(noted))
+        return [Copy(Path(one["path"]), str(one["at"]), int(one["seq"]), str(one["hash"])) for one in kept]
+    except (Unreadable, ValueError, KeyError, TypeError):
+        return []
 
 
 def copy_name(head: Head, at: datetime) -> str:

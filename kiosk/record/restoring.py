@@ -15,7 +15,15 @@ from typing import Literal
 
 from kiosk.dataclass import dataclass
 from kiosk.record.chain import follow, hash_at, last_event
-from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in, open_copy
+from kiosk.record.copies import (
+    COPIES_FOLDER,
+    Copy,
+    check_copy,
+    copies_in,
+    made_elsewhere,
+    note_only,
+    open_copy,
+)
 from kiosk.record.events import RecordPutBack
 from kiosk.record.head import Head, HeadFile, head_path, sync_folder
 from kiosk.record.journal import Record
@@ -190,7 +198,7 @@ def _keep_aside(plan: Plan, at: datetime) -> Path | None:
     """Everything that is replaced, by second names in a folder of its own: nothing is gone at any moment."""
     record = plan.record
     there = [path for path in _files_of(record) if path.exists()]
-    copies = [one.path for one in copies_in(record.parent / COPIES_FOLDER) if not _stands(plan, one.path)]
+    copies = [one.path for one in copies_in(record.parent / COPIES_FOLDER) if not _stands(plan, one)]
     if not there and not copies:
         return None
     folder = _new_folder(record.with_name(f"record.replaced-{at.astimezone():%Y-%m-%d-%H%M%S}"))
@@ -200,19 +208,21 @@ def _keep_aside(plan: Plan, at: datetime) -> Path | None:
         (folder / COPIES_FOLDER).mkdir()
     for path in copies:  # no witness of the record as it will be
         path.rename(folder / COPIES_FOLDER / path.name)
+    elsewhere = made_elsewhere(record)
+    if (fitting := [one for one in elsewhere if _stands(plan, one)]) != elsewhere:
+        note_only(record, fitting)
     sync_folder(folder)
     sync_folder(record.parent)
     return folder
 
 
-def _stands(plan: Plan, copy: Path) -> bool:
+def _stands(plan: Plan, copy: Copy) -> bool:
     """True when a copy is of the record as it will be: its end is in there."""
-    named = next(one for one in copies_in(copy.parent) if one.path == copy)
-    if plan.how == "begun anew" or named.seq > plan.will_have.seq:
+    if plan.how == "begun anew" or copy.seq > plan.will_have.seq:
         return False
     source = open_copy(plan.copy if plan.copy is not None else plan.record)
     try:
-        return hash_at(source.connection, named.seq).startswith(named.hash_begins)
+        return hash_at(source.connection, copy.seq).startswith(copy.hash_begins)
     finally:
         source.close()
 

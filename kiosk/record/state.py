@@ -551,6 +551,7 @@ class Undoable:
     learnt: tuple[Learnt, ...] = ()
     planned: tuple[str, float] | None = None  # day and minutes that the event added to what was planned
     step: StepRef | None = None
+    of: tuple[str, ...] = ()  # the parts that it is said of, where the phrase names none
     finishes: dict[str, Finish] = field(default_factory=dict)  # as they were, by their events
     confirmed: tuple[Confirmation, ...] = ()  # as they were
     used: tuple[Used, ...] = ()  # what the event took from the stock

@@ -713,6 +713,8 @@ class KioskApp(App[None], inherit_bindings=False):
         def chosen(take_back: bool) -> None:
             if take_back:
                 self.bench.undo(entry.event)
+                if isinstance(self.screen, KioskScreen) and self.screen.is_gone:
+                    self.go(HOME)  # what is said there is what was done here
                 self.say(said("Taken back: {label}. Both stay in the record.", label=label))
 
         choices = [Choice(said("Take back: {label}", label=label), True), Choice(said("Leave it"), False)]

@@ -105,6 +105,11 @@ class KioskScreen(OpaqueScreen[None]):
         """The mark of the part that this screen shows or points at, for a snag; empty when there is none."""
         return ""
 
+    @property
+    def is_gone(self) -> bool:
+        """True where what the screen is about is there no more: the place is shown instead."""
+        return False
+
     def everywhere(self) -> Sequence[Action]:
         """The actions that every screen has."""
         return self.kiosk.everywhere(self.NAME)

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Sequence
 from functools import partial
 
+from rich.cells import cell_len
+
 from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
@@ -20,6 +22,7 @@ from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
+from kiosk.views.one_row import told_apart
 from kiosk.views.step import CheckView, StepView
 from kiosk.views.wording import clock_line, span
 
@@ -59,6 +62,11 @@ class WalkScreen(KioskScreen):
         return self.work
 
     @property
+    def is_gone(self) -> bool:
+        """True once the step is in hand no more."""
+        return self.work not in self.bench.state.works
+
+    @property
     def part_shown(self) -> str:
         """The piece in hand."""
         return self._view().mark
@@ -86,7 +94,7 @@ class WalkScreen(KioskScreen):
     def tick(self) -> None:
         """The step's clock goes on."""
         super().tick()
-        if self.bench.state.works.get(self.work) is not None:
+        if not self.is_gone:
             self.show()
 
     def on_mount(self) -> None:
@@ -177,8 +185,10 @@ class WalkScreen(KioskScreen):
         hand = (
             said(", {hand} hand", hand=view.hand) if view.hand != "none" and "," not in view.kind_name else ""
         )
-        words = f"{view.mark}{batch}  {view.kind_name}{hand}" if view.in_batch else ""
-        lines.add(words or f"{view.mark}  {view.kind_name}{hand}{batch}", ACCENT, most=1)
+        before, end = (f"{view.mark}{batch}", hand) if view.in_batch else (view.mark, f"{hand}{batch}")
+        names = [kind.name for kind in self.bench.shop.kinds.values()]
+        kind = told_apart(view.kind_name, lines.width - cell_len(f"{before}  {end}"), names)
+        lines.add(f"{before}  {kind}{end}", ACCENT, most=1)
         clock = f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}"
         lines.add(
             f"{view.procedure_title}   {said('step {number} of {of}', number=view.number, of=view.of)}"

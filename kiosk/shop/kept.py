@@ -61,6 +61,46 @@ def open_shop(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Sho
     return shop
 
 
+@dataclass(frozen=True)
+class CheckedKept:
+    """What is kept of a shop's files held to them: whether something is, and what is wrong with it."""
+
+    there: bool
+    wrong: str = ""
+
+
+def check_kept(folder: Path) -> CheckedKept:
+    """Read the files anew and compare. What is of other files or other code is never used, and so not there.
+    Raises ShopFaults where the files themselves have errors."""
+    told: list[str] = []
+    content = _content(folder)
+    kept = _read(folder, content, told.append) if content is not None else None
+    if kept is None:
+        return CheckedKept(bool(told), "it cannot be read" if told else "")
+    from kiosk.shop.load import load, usable
+
+    shop = usable(load(folder))
+    _learn(shop)
+    where = [name for name, differs in _differences(kept, shop).items() if differs]
+    return CheckedKept(True, (where and f"it is not what the files say in {', '.join(where)}") or "")
+
+
+def _differences(kept: Shop, read: Shop) -> dict[str, bool]:
+    """Where a kept shop is not the one that was read, in words."""
+    procedures = {**kept.procedures, **read.procedures}
+    other = [name for name in procedures if kept.procedures.get(name) != read.procedures.get(name)]
+    return {
+        SHOP_FILE: kept.file != read.file,
+        f"the procedures {', '.join(other[:3])}": bool(other),
+        "the figures worked out": kept.figures.known != read.figures.known,
+    }
+
+
+def throw_away(folder: Path) -> None:
+    """Let the next start read the files. Raises OSError."""
+    (folder / KEPT_FILE).unlink(missing_ok=True)
+
+
 def _content(folder: Path) -> str | None:
     """A digest of every file that matters, name and bytes; None when one cannot be read."""
     shipped, own = data_folder(PROCEDURES_FOLDER), folder / PROCEDURES_FOLDER

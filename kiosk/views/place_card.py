@@ -175,7 +175,9 @@ def place_card(context: Context) -> PlaceCard:
     shop, state = context.shop, context.state
     card = _surroundings(context)
     work = _work_in_hand(context)
-    spoiling = _spoiling(context, work) or _must_follow(context, work)
+    at_once = _spoiling(context, work, near=True)
+    stands = () if at_once else _must_follow(context, work)
+    spoiling = at_once or stands or _spoiling(context, work)
     if spoiling:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
@@ -185,7 +187,9 @@ def place_card(context: Context) -> PlaceCard:
         going = None
     found = _card_of_next(card, context, going.marks if going else spoiling or _next_marks(context), going)
     paused = _newest(work for work in state.works.values() if not _elsewhere(context, work))
-    if paused is not None and found.action == "choose":  # nothing of what was last worked at can go on
+    if (
+        paused is not None and found.action == "choose" and not stands
+    ):  # nothing of what was last worked at can go on
         return _barred(_card_of_work(card, context, paused), context)
     return replace(found, paused=tuple(_paused_words(shop, one) for one in state.works.values()))
 
@@ -291,8 +295,9 @@ def _late_first(context: Context, work: Work) -> tuple[str, ...]:
     return tuple(sorted(work.marks, key=lambda mark: not ran_out(context, work, [mark])))
 
 
-def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:
-    """The parts on which something spoils first, where their next step can be taken up.
+def _spoiling(context: Context, in_hand: Work | None, *, near: bool = False) -> tuple[str, ...]:
+    """The parts on which something spoils first, where their next step can be taken up; with ``near`` those
+    alone on which little time is left.
 
     They come before what was left paused or unknown, and before a running step once little time is left.
     """
@@ -301,7 +306,7 @@ def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:
         if not one.is_limit or one.left_s is None or one.left_s < 0:
             continue
         busy = in_hand is not None and in_hand.status == "running"
-        if busy and not is_near(one.clock, one.left_s):
+        if (busy or near) and not is_near(one.clock, one.left_s):
             continue
         # Of what a snag holds nothing is begun, and its limit is seen beside: what is free of it comes first.
         marks = [mark for mark in one.marks if mark in shop.parts and not state.open_snags(mark)]
@@ -321,18 +326,18 @@ def _spoiling(context: Context, in_hand: Work | None) -> tuple[str, ...]:
 
 
 def _must_follow(context: Context, in_hand: Work | None) -> tuple[str, ...]:
-    """The parts last worked on that may not be left without their next step, where nothing has to pass first.
+    """The parts last worked on that may not be left without their next step, whatever holds that.
 
     They come before what was left running, paused or unknown: after the coat the gun is cleaned, not a tag
-    wired.
+    wired. While mixed primer stands its own time, the card says until when, and Minutes what fills it.
     """
     runs = in_hand if in_hand is not None and in_hand.status == "running" else None
     left = left_in_runs(context)
     for one in sorted(left, key=lambda follows: follows.done_at, reverse=True):
         if runs is not None and (runs.touched_at or runs.started_at) >= one.done_at:
             return ()  # that is what is worked at now
-        if blocks(context, one.mark, one.procedure, one.step):
-            continue
+        if context.state.open_snags(one.mark):
+            continue  # the builder decides first
         done_with_it = [
             other.mark
             for other in left

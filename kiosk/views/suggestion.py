@@ -155,7 +155,7 @@ def left_as_words(steps: Sequence[Step], *, for_helper: bool = False) -> str:
     if has_to_end:
         last = has_to_end[-1]
         do = (last.plain or last.do) if for_helper else last.do
-        return said("leave it when this is done: {do}", do=do.rstrip("."))
+        return said("can be left once this is done: {do}", do=do.rstrip("."))
     if all(step.stop == "anywhere" for step in steps):
         return said("can be left at any moment")
     return said("can be left after each piece")

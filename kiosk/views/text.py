@@ -310,8 +310,9 @@ def cutting_text(plans: list[MaterialPlan]) -> str:
 def trial_text(alloy: str, thickness_in: float, radius_in: float, grain: str, fitted: TrialFit) -> str:
     """What trial strips say, what follows for a right-angled bend, and where the formula stands for it."""
     from kiosk.numbers.trial import READ_TO_IN, brake_setting_deg, setting_known, width_known
+    from kiosk.views.trial import neutral_words
 
-    factor, spring = fitted.told_neutral, fitted.told_springback
+    spring = fitted.told_springback
     leg_in = max(1.0, radius_in + thickness_in)  # no leg is shorter than its setback
     square = width_known(fitted, (leg_in, leg_in), (90.0,), thickness_in, radius_in)
     setting = setting_known(fitted, 90.0, None)
@@ -323,12 +324,6 @@ def trial_text(alloy: str, thickness_in: float, radius_in: float, grain: str, fi
     )
     lies = (
         said("{grain} the grain", grain=grain) if grain else said("grain not said, so no part is cut by it")
-    )
-    neutral = said(
-        "neutral line at {factor} of the thickness ({low} to {high})",
-        factor=f"{factor.value:.3f}",
-        low=f"{factor.low:.3f}",
-        high=f"{factor.high:.3f}",
     )
     springs = said(
         "springs back to {share} of the set angle ({low} to {high})",
@@ -352,6 +347,6 @@ def trial_text(alloy: str, thickness_in: float, radius_in: float, grain: str, fi
     return "\n".join(
         [
             f"{alloy} {thickness_in:.3f} over {radius_in:.3f}, {lies}: {fitted.says}",
-            *(f"  {line}" for line in (neutral, springs, brake, flat)),
+            *(f"  {line}" for line in (neutral_words(fitted), springs, brake, flat)),
         ]
     )

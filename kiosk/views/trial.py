@@ -34,6 +34,17 @@ def trial_fit(trials: Sequence[TrialBent]) -> TrialFit:
     return fit([strip_of(trial) for trial in trials], quantile)
 
 
+def neutral_words(fitted: TrialFit) -> str:
+    """Where the neutral line of a sheet lies, as its strips tell."""
+    factor = fitted.told_neutral
+    return said(
+        "neutral line at {factor} of the thickness ({low} to {high})",
+        factor=f"{factor.value:.3f}",
+        low=f"{factor.low:.3f}",
+        high=f"{factor.high:.3f}",
+    )
+
+
 def _can_be(trial: TrialBent) -> bool:
     """False for a strip of an older kiosk, which took figures that cannot be."""
     try:
@@ -241,15 +252,8 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
         return ""
     if fitted is None:
         return ""
-    factor = fitted.told_neutral
     # The same strips stand behind the step's own figure, which says why the formula's setting still stands.
     known = setting_known(fitted, wanted_deg, None).used
-    neutral = said(
-        "neutral {value} ({low} to {high})",
-        value=f"{factor.value:.3f}",
-        low=f"{factor.low:.2f}",
-        high=f"{factor.high:.2f}",
-    )
     # For the angle that this step bends, never another: the bend cannot be taken back.
     set_to = said(
         "set the brake to {brake_setting_deg} for {wanted_deg}",
@@ -258,5 +262,8 @@ def trial_line(shop: Shop, kind: PartKind, step: Step) -> str:
     )
     setting = set_to if known else said(NO_SETTING_YET)
     return said(
-        "Your {counted}: {neutral}, {setting}", counted=fitted.counted, neutral=neutral, setting=setting
+        "Your {counted}: {neutral}, {setting}",
+        counted=fitted.counted,
+        neutral=neutral_words(fitted),
+        setting=setting,
     )

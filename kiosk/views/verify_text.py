@@ -5,6 +5,7 @@ from pathlib import Path
 
 from kiosk.plural import so_many
 from kiosk.record.checking import NOT_PROVED, Checked, CheckedCopy, CheckedSnapshot
+from kiosk.shop.kept import CheckedKept
 
 
 def verify_lines(
@@ -13,10 +14,13 @@ def verify_lines(
     copies: Sequence[CheckedCopy],
     snapshot: CheckedSnapshot | None = None,
     then: str = "",
+    kept: CheckedKept | None = None,
+    kept_then: str = "",
 ) -> list[str]:
     """The lines: ``[x]`` before what holds, ``[!]`` what is wrong, ``[ ]`` what is not known.
 
-    ``snapshot`` is left out where the entries are not whole; ``then`` says what became of a wrong one.
+    ``snapshot`` is left out where the entries are not whole; ``then`` says what became of a wrong one, and
+    ``kept_then`` the same of what is ``kept`` of the shop's files.
     """
     lines = [f"{record}, {so_many(checked.events, 'entry', 'entries')}"]
     lines.append(f"{_mark(checked.bad is None)} Chain: {checked.chain_words}")
@@ -24,6 +28,10 @@ def verify_lines(
     lines.append(f"{outside} End: {checked.outside_words}")
     if snapshot is not None:
         lines.append(_snapshot_line(snapshot, then))
+    if kept is not None and kept.wrong:
+        lines.append(f"[!] Kept of the shop's files, for a quick start: {kept.wrong}; {kept_then}")
+    elif kept is not None and kept.there:
+        lines.append("[x] Kept of the shop's files, for a quick start: just what they say")
     lines += _copy_lines(copies)
     lines.append(f"[ ] Not proved: {NOT_PROVED}")
     if checked.whole and checked.events:
@@ -46,7 +54,8 @@ def _copy_lines(copies: Sequence[CheckedCopy]) -> list[str]:
         return ["[ ] Copies: none yet; closing up makes one, and so does kiosk backup"]
     wrong = [copy for copy in copies if copy.wrong]
     lines = [f"[!] Copy {copy.name}: {copy.wrong}" for copy in wrong]
-    good = [copy for copy in copies if not copy.wrong]
+    lines += [_elsewhere_line(copy) for copy in copies if copy.elsewhere and not copy.wrong]
+    good = [copy for copy in copies if not copy.wrong and not copy.elsewhere]
     if good:
         newest = good[-1]
         lines.append(
@@ -54,6 +63,13 @@ def _copy_lines(copies: Sequence[CheckedCopy]) -> list[str]:
             f" the newest, {newest.name}, goes to entry {newest.seq}"
         )
     return lines
+
+
+def _elsewhere_line(copy: CheckedCopy) -> str:
+    made = f"to entry {copy.seq}, made {copy.at[:10]} {copy.at[11:13]}:{copy.at[13:]} in {copy.elsewhere}"
+    if not copy.there:
+        return f"[ ] Copy elsewhere: {made}; it is not there now, so it was not looked at"
+    return f"[x] Copy elsewhere: {made}: whole, and a beginning of this record"
 
 
 def _mark(holds: bool) -> str:

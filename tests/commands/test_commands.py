@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from kiosk import demo_player
 from kiosk.commands import main
+from kiosk.record.troubles import disk_full
 from tests.conftest import room_for
 from tests.driver import set_pins
 
@@ -42,6 +44,26 @@ def test_new_takes_no_file_for_a_folder(tmp_path: Path, capsys: pytest.CaptureFi
     err = capsys.readouterr().err
     assert "cannot be made" in err and err.count("\n") == 1
     assert (tmp_path / "mine").read_text() == "a letter"
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_new_leaves_nothing_where_the_disk_fills_up_while_its_history_is_played(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, there: bool
+) -> None:
+    """A disk of 200 kB took the files, and not the record."""
+    folder = tmp_path / "stick" if there else tmp_path / "stick" / "shops" / "mine"
+    if there:
+        folder.mkdir()
+
+    def full(shop: Path) -> None:
+        (shop / "record.db").write_text("half of it")
+        raise disk_full()
+
+    monkeypatch.setattr(demo_player, "play", full)
+    assert main(["new", str(folder), "--with-history"]) == 1
+    err = capsys.readouterr().err
+    assert "cannot be made: its disk is too small" in err and err.count("\n") == 1
+    assert list(tmp_path.rglob("*")) == ([folder] if there else [])
 
 
 def test_new_leaves_no_half_of_a_shop_where_there_is_no_room(

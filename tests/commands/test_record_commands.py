@@ -9,7 +9,10 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.commands import main
+from kiosk.packed import pack
 from kiosk.record.presence import Presence
+from kiosk.shop import kept as keeping
+from kiosk.shop.kept import KEPT_FILE, KeptFiles, open_shop
 from tests.conftest import SteadyClocks
 from tests.record.by_hand import change_by_hand
 
@@ -99,6 +102,66 @@ def test_backup_makes_a_copy_where_it_is_told(
     folder = demo_shop / "copies" if to is None else tmp_path / "stick"
     [copy] = folder.iterdir()
     assert (copy.name == "mine.db") == (to == "stick/mine.db")
+
+
+def test_a_copy_on_a_stick_is_remembered_where_copies_are_said(
+    demo_shop: Path, tmp_path: Path, capsys: Printed
+) -> None:
+    """It was told afterwards that there was none yet."""
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    run(capsys, "backup", demo_shop, "--to", stick)
+    [copy] = stick.iterdir()
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 0 and f" in {stick}: whole, and a beginning of this record" in out
+    assert "none yet" not in out and f"  {copy} goes to entry" in run(capsys, "restore", demo_shop)[1]
+    record_more(demo_shop)
+    run(capsys, "backup", demo_shop, "--to", stick)
+    copy.unlink()
+    assert run(capsys, "verify", demo_shop)[1].count("Copy elsewhere") == 1, "the newest of each folder"
+    shutil.rmtree(stick)
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 0 and "it is not there now, so it was not looked at" in out
+    (demo_shop / "copies" / "elsewhere.json").write_text("[{")
+    assert "[ ] Copies: none yet" in run(capsys, "verify", demo_shop)[1]
+
+
+def test_a_record_that_is_put_back_knows_no_copies_of_what_it_replaced(
+    demo_shop: Path, tmp_path: Path, capsys: Printed
+) -> None:
+    older, newer = tmp_path / "older.db", tmp_path / "newer"
+    newer.mkdir()
+    run(capsys, "backup", demo_shop, "--to", older)
+    record_more(demo_shop)
+    run(capsys, "backup", demo_shop, "--to", newer)
+    assert run(capsys, "verify", demo_shop)[1].count("Copy elsewhere") == 2
+    assert run(capsys, "restore", older, demo_shop, "--yes")[0] == 0
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 0 and out.count("Copy elsewhere") == 1 and f"in {tmp_path}: whole" in out
+
+
+def test_a_stick_with_a_bad_copy_leaves_with_1(demo_shop: Path, tmp_path: Path, capsys: Printed) -> None:
+    run(capsys, "backup", demo_shop, "--to", tmp_path / "mine.db")
+    (tmp_path / "mine.db").write_bytes(b"")
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 1 and "[!] Copy mine.db: " in out
+
+
+def test_verify_holds_what_is_kept_of_the_files_to_them_and_throws_a_wrong_one_away(
+    demo_shop: Path, capsys: Printed
+) -> None:
+    """Sealed by hand, of the right types and of values that no file says."""
+    shop = open_shop(demo_shop)
+    assert "[x] Kept of the shop's files" in run(capsys, "verify", demo_shop)[1]
+    other = shop.file.model_copy(update={"put_away": 999.0})
+    kept = KeptFiles(other, dict(shop.procedures), shop.figures.known, {})
+    content = keeping._content(demo_shop)
+    assert content is not None
+    packed = pack(kept)
+    (demo_shop / KEPT_FILE).write_bytes(keeping._seal(content, packed) + b"\n" + packed)
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 1 and "it is not what the files say in shop.yaml; it was thrown away" in out
+    assert run(capsys, "verify", demo_shop)[0] == 0 and open_shop(demo_shop) == shop
 
 
 def test_backup_where_it_cannot_is_one_line(demo_shop: Path, new_shop: Path, capsys: Printed) -> None:

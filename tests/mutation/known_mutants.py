@@ -207,7 +207,7 @@ MUTANTS = (
         "record/rules/steps.py",
         'if work.status == "running" and work.worker == person and work.id != but',
         "if False",
-        "tests/record/test_hands_at_once.py",
+        "tests/record/minutes/test_hands_at_once.py",
     ),
     Mutant(
         "what an undo takes back stays out on the bench",

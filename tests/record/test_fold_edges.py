@@ -258,6 +258,7 @@ def test_what_is_put_back_is_in_nobodys_hands() -> None:
     assert state.works == {}
     assert [one.work for one in state.parts.values()] == [None, None]
     assert [entry.label for entry in state.undoables] == ["saw put back"]
+    assert [entry.of for entry in state.undoables] == [("FB-NR", "FB-MR")]
     back = happen(state, e.Undone(event=state.undoables[0].event))
     assert [one.work for one in back.parts.values()] == ["w", "w"] and "w" in back.works
 

@@ -83,7 +83,7 @@ def test_two_screens_see_each_other_and_a_stale_tap_is_refused(new_shop: Path) -
     tablet.acknowledge(work)
     tablet.answer(work, "FB-NR", "bar", "10")
     tablet.finish(work, "FB-NR")
-    with pytest.raises(Refused, match="on another screen"):
+    with pytest.raises(Refused, match="not in hand any more"):
         wall.answer(work, "FB-NR", "bar", "10")
     assert wall.state == tablet.state
     assert not wall.refresh()  # the refusal read what the other had done

@@ -298,3 +298,26 @@ def test_the_first_pin_is_not_set_by_a_childs_hands(
     bench.set_pin(person, "", "1357")
     assert bench.has_pin(person)
     bench.close()
+
+
+def test_hands_are_nobodys_once_a_sitting_began_elsewhere_without_them(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Wren gave her PIN at the wall and went; Pip began alone at the tablet."""
+    set_pins(new_shop, wren="2468")
+    wall, tablet = Bench(new_shop, clocks, watch=True), Bench(new_shop, clocks, watch=True)
+    wall.hand_over("wren", "2468")
+    tablet.hand_over("pip")
+    tablet.note("here")
+    assert tablet.state.sitting is not None and tablet.state.sitting.people == ("pip",)
+    with pytest.raises(Refused, match="Wren is not at the bench"):
+        wall.note("whose is this?")
+    assert wall.doer_id == NOBODY
+    wall.hand_over("wren", "2468")
+    tablet.refresh()
+    assert {one.id for one in tablet.people} == {"pip", "wren"} and tablet.doer_id == "pip"
+    wall.leave("pip")
+    tablet.refresh()
+    assert tablet.doer_id == NOBODY, "it was said at the wall that he went"
+    for one in (wall, tablet):
+        one.close()

@@ -168,7 +168,7 @@ def test_a_step_that_has_gone_or_was_cut_short_takes_no_tap() -> None:
     ):
         with pytest.raises(Refused, match="cut short"):
             rule(now, "w", *given)
-        with pytest.raises(Refused, match="finished or put back"):
+        with pytest.raises(Refused, match="finished, put back or taken back"):
             rule(now, "another", *given)
 
 

@@ -18,6 +18,8 @@ from tests.driver import foot_text, press, screen_text, settled
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import CARRY_ON
 
+FIRST = "form-block", "measure-pattern"
+
 
 @contextmanager
 def other_screen(shop: Path) -> Iterator[Bench]:
@@ -158,3 +160,21 @@ def test_what_is_answered_under_a_dialog_after_a_closing_elsewhere_is_not_taken(
         assert "The sitting was closed on another screen." in foot_text(app)
 
     with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("size", [(73, 20), (120, 36)])
+def test_what_is_taken_back_here_was_not_done_on_another_screen(
+    demo_shop: Path, size: tuple[int, int]
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.walk(app.bench.start(["FB-TR"], *FIRST))
+        await settled(app, pilot)
+        assert isinstance(app.screen, WalkScreen)
+        await press(app, pilot, "f6")
+        assert "FB-TR: start of" in shown(app), "it says of which part"
+        await press(app, pilot, "down", "enter")
+        await settled(app, pilot)
+        assert isinstance(app.screen, PlaceScreen)
+        assert foot_text(app).startswith("Taken back: FB-TR: start of") and "another" not in foot_text(app)
+
+    with_app(demo_shop, walk, size=size)

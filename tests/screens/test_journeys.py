@@ -244,7 +244,7 @@ def test_a_stale_screen_is_refused_politely(demo_shop: Path) -> None:
         # The next tap was meant for the step that has gone, too.
         await press(app, pilot, "enter", apart_s=0.5)
         assert isinstance(app.screen, PlaceScreen)
-        assert "finished or put back" in "\n".join(screen_text(app))
+        assert "finished, put back or" in "\n".join(screen_text(app))
 
     with_app(demo_shop, walk)
 

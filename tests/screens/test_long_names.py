@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
+from textual.pilot import Pilot
 from textual.widgets import Static
 
 from kiosk.bench import Bench
@@ -16,11 +17,11 @@ from kiosk.screens.page_text import Lines, Runs
 from kiosk.screens.strip import Strip
 from kiosk.screens.target import Target
 from kiosk.views.alarms import Alarm, strip_words
-from kiosk.views.one_row import one_row
+from kiosk.views.one_row import one_row, told_apart
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, press, running, settled
-from tests.screens.moment import NOW
-from tests.screens.scenes import SCENES, Scene, do_before, rows_of
+from tests.driver import TapsClock, press, running, screen_text, settled
+from tests.screens.moment import NOW, with_app
+from tests.screens.scenes import CARRY_ON, SCENES, Scene, do_before, rows_of
 
 LONG_NAMES = {
     "name: Brambling": "name: Brambling of the long evenings in the unheated garage behind the house",
@@ -134,3 +135,44 @@ def test_the_strip_says_how_many_more_there_are_and_is_cut_between_words() -> No
         shown = words.removesuffix("  (and 1 more)")
         assert shown == alarm.words or shown.removesuffix(" …").rstrip(",") in alarm.words
         assert shown == alarm.words or shown.endswith("…")
+
+
+NAMES = (
+    "main wing nose rib of the outer panel between the spars, LH",
+    "main wing nose rib of the outer panel between the spars, RH",
+    "main wing nose rib, LH, of the inner panel between the spars",
+    "main wing nose rib, RH, of the inner panel between the spars",
+    "tailplane rib that is pressed over its own block and fluted",
+)
+
+
+def test_what_tells_two_kinds_apart_stays_where_a_name_is_cut() -> None:
+    for name, cut in (
+        (NAMES[0], "main wing nose rib of the … LH"),
+        (NAMES[1], "main wing nose rib of the … RH"),
+        (NAMES[2], "main wing nose … inner panel"),
+        (NAMES[4], "tailplane rib that is pressed …"),
+    ):
+        for width in (32, 36, 40, 48):
+            short = told_apart(name, width, NAMES)
+            assert cell_len(short) <= width
+            assert sum(told_apart(one, width, NAMES) == short for one in NAMES) == 1, short
+        if name in NAMES[:2]:
+            assert told_apart(name, 31, NAMES) == cut
+    assert told_apart(NAMES[0], 80, NAMES) == NAMES[0]
+
+
+def test_the_hand_stands_on_the_step_whatever_the_kind_is_called(demo_shop: Path) -> None:
+    file = demo_shop / "shop.yaml"
+    text = file.read_text(encoding="utf-8")
+    assert "    name: nose rib\n" in text
+    file.write_text(
+        text.replace("    name: nose rib\n", f"    name: nose rib {LONG_KIND}\n"), encoding="utf-8"
+    )
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        head = next(row for row in screen_text(app) if "nose rib" in row)
+        assert re.search(r"(left|right) hand", head), head
+
+    with_app(demo_shop, walk, size=(73, 20))

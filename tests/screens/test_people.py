@@ -151,7 +151,7 @@ def test_what_is_taken_back_is_said_in_the_words_of_the_step(new_shop: Path) -> 
         begin(app.bench, "FB-NR", "glue-pattern")
         await press(app, pilot, "f6")
         text = text_of(app)
-        assert "Take back: start of \u2018Glue the pattern" in text and "glue-pattern" not in text
+        assert "Take back: FB-NR: start of \u2018Glue the pattern" in text and "glue-pattern" not in text
 
     with_app(new_shop, walk)
 

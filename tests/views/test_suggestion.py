@@ -117,7 +117,7 @@ def test_how_it_can_be_left_follows_from_the_steps(shop: Shop) -> None:
         }
         for step in shop.procedures["form-block"].steps[:2]
     )
-    end = f"leave it when this is done: {second['only when finished'].do.rstrip('.')}"
+    end = f"can be left once this is done: {second['only when finished'].do.rstrip('.')}"
     assert left_as_words([second["anywhere"]]) == "can be left at any moment"
     assert left_as_words([second["between pieces"]]) == "can be left after each piece"
     assert left_as_words([second["only when finished"]]) == end
@@ -125,7 +125,7 @@ def test_how_it_can_be_left_follows_from_the_steps(shop: Shop) -> None:
     assert left_as_words([first["go straight on"], second["only when finished"], first["anywhere"]]) == end
     assert left_as_words([first["between pieces"], second["anywhere"]]) == "can be left after each piece"
     told = second["only when finished"].model_copy(update={"plain": "Look at it."})
-    assert left_as_words([told], for_helper=True) == "leave it when this is done: Look at it"
+    assert left_as_words([told], for_helper=True) == "can be left once this is done: Look at it"
     assert left_as_words([second["only when finished"]], for_helper=True) == end
 
 

@@ -48,7 +48,7 @@ def test_strips_of_the_same_sheet_and_radius_are_told_on_the_step(bench: Bench) 
         bench.add_trial(strip(0.032, 0.125, alloy))
     said = trial_line(bench.shop, kind, step)
     # The handbook's allowance puts the neutral line at .0078 / .01743 of the thickness.
-    assert said.startswith("Your 2 strips: neutral 0.44")
+    assert said.startswith("Your 2 strips: neutral line at 0.44")
     assert said.endswith(NO_SETTING_YET)  # as the figure of the step: two strips may both be mistyped
     bench.add_trial(strip(0.032, 0.125, alloy))
     assert trial_line(bench.shop, kind, step).endswith("set the brake to 95.0 for 90")

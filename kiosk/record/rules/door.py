@@ -39,6 +39,13 @@ class NotAllowed(Refused):
     """This person may not do it, or not with these people here."""
 
 
+def no_longer_in_hand() -> Refused:
+    """What to raise where a step that was in hand is gone: by whom, and at which screen, nothing tells."""
+    return Refused(
+        "this step is not in hand any more: finished, put back or taken back", "look at the place card"
+    )
+
+
 @dataclass(frozen=True)
 class Act:
     """One rule: what it is called, and who may do it."""
@@ -108,7 +115,7 @@ def _ask(context: Context, who: Who, args: tuple[Any, ...]) -> None:
     if who == "whoever may do the step":
         work = context.state.works.get(args[0])
         if work is None:
-            raise Refused("this step was finished or put back on another screen", "look at the place card")
+            raise no_longer_in_hand()
         _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
         if step is None:
             if doer.role != "builder":

@@ -17,7 +17,7 @@ from kiosk.record.holding import least_free
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks, ran_out, run_blocks
-from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, require_parts
+from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, no_longer_in_hand, require_parts
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, Work
 from kiosk.record.strips import trial_of_step
@@ -98,7 +98,7 @@ def others_paused(context: Context, person: str, but: str = "") -> Bodies:
 def _work(context: Context, work_id: str) -> Work:
     work = context.state.works.get(work_id)
     if work is None:
-        raise Refused("this step was finished or put back on another screen", "look at the place card")
+        raise no_longer_in_hand()
     return work
 
 

@@ -1,6 +1,5 @@
 """An end that is taken back: what was worked until then was worked, and counts once, on its day."""
 
-from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
@@ -17,19 +16,6 @@ from tests.driver import do_step, finish_piece, next_step, undo_newest
 
 FIRST = StepRef("form-block", "measure-pattern")
 DAY = "2027-05-08"
-
-
-@pytest.fixture
-def clocks() -> SteadyClocks:
-    return SteadyClocks(local_time(2027, 5, 8, 12))
-
-
-@pytest.fixture
-def bench(new_shop: Path, clocks: SteadyClocks) -> Iterator[Bench]:
-    bench = Bench(new_shop, clocks)
-    yield bench
-    assert fold(bench.record.journal.after(0)) == bench.state
-    bench.close()
 
 
 def begun(bench: Bench) -> str:

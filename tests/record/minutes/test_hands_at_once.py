@@ -1,32 +1,15 @@
 """One person has two hands: a minute of theirs is worked at one step, whatever they have begun."""
 
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
-import pytest
-
 from kiosk.bench import Bench
-from kiosk.record.apply import fold
 from kiosk.record.events import SittingCut
-from tests.conftest import SteadyClocks, local_time
+from tests.conftest import SteadyClocks
 from tests.driver import finish_piece, undo_newest
 
 DAY = "2027-05-08"
 FIRST = "form-block", "measure-pattern"
-
-
-@pytest.fixture
-def clocks() -> SteadyClocks:
-    return SteadyClocks(local_time(2027, 5, 8, 12))
-
-
-@pytest.fixture
-def bench(new_shop: Path, clocks: SteadyClocks) -> Iterator[Bench]:
-    bench = Bench(new_shop, clocks)
-    yield bench
-    assert fold(bench.record.journal.after(0)) == bench.state
-    bench.close()
 
 
 def minutes(bench: Bench) -> float:

@@ -1,0 +1,76 @@
+"""Mixed primer stands its own time: the place card names its parts, and Minutes offers nothing instead."""
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.views.place_card import PlaceCard
+from tests.conftest import SteadyClocks
+from tests.driver import do_step
+from tests.record.moments import step, with_steps
+
+
+@pytest.fixture
+def ribs(bench: Bench) -> Bench:
+    """Ribs that are washed, and primed with what has to stand for half an hour and is used within two."""
+    standing = {"what": "mixed primer standing", "must_pass": "30 min", "before": "coat"}
+    pot_life = {"what": "pot life", "within": "120 min", "finish": "coat", "if_missed": "Mix anew."}
+    clean = {"what": "clean metal", "within": "60 min", "begin": "mix", "if_missed": "Wash it again."}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wash", batch="together", minutes={"each": "1"}, waits=[clean]),
+        step(
+            id="mix",
+            batch="together",
+            stop="go straight on",
+            minutes={"each": "1"},
+            waits=[standing, pot_life],
+        ),
+        step(id="coat", batch="together", stop="only when finished", minutes={"each": "2"}),
+        step(id="tag", stop="anywhere", minutes={"each": "5"}),
+    )
+    return bench
+
+
+def place(bench: Bench) -> tuple[tuple[str, ...], str, str]:
+    card: PlaceCard = bench.place_card()
+    return card.marks, card.step, card.action
+
+
+def test_what_stands_comes_before_the_rest_of_its_batch(ribs: Bench) -> None:
+    marks = ["NR-01", "NR-02", "NR-03"]
+    ribs.join_batch(marks)
+    do_step(ribs, marks[:2])
+    do_step(ribs, marks[:2])  # mixed, while the third was not washed yet
+    assert place(ribs) == (("NR-01", "NR-02"), "coat", "choose")
+    assert "mixed primer standing until" in ribs.place_card().blocked
+
+
+def test_and_before_what_stands_paused(ribs: Bench, clocks: SteadyClocks) -> None:
+    work = ribs.start(["FB-NR"], "form-block", "measure-pattern")
+    ribs.pause(work)
+    do_step(ribs, ["NR-01"])
+    do_step(ribs, ["NR-01"])
+    assert place(ribs) == (("NR-01",), "coat", "choose")
+    ribs.take_up(work)
+    assert ribs.place_card().work == work, "what is worked at meanwhile is the place"
+    ribs.pause(work)
+    clocks.go(31)
+    assert place(ribs) == (("NR-01",), "coat", "begin")
+
+
+def test_nor_does_what_is_washed_come_before_it_while_there_is_time(ribs: Bench) -> None:
+    do_step(ribs, ["NR-04"])  # within an hour, which is less than the pot life
+    do_step(ribs, ["NR-01"])
+    do_step(ribs, ["NR-01"])
+    assert place(ribs)[0] == ("NR-01",)
+
+
+def test_nothing_is_offered_instead_of_what_stands(ribs: Bench) -> None:
+    assert ribs.spare(30).instead
+    do_step(ribs, ["NR-01"])
+    do_step(ribs, ["NR-01"])
+    for slot in (5, 15, 30, 60):
+        answer = ribs.spare(slot)
+        assert not answer.instead
+        assert any("NR-01" in one.marks for one in answer.suggestions)
