@@ -27,7 +27,8 @@ def kiosk(build: Build, left: float) -> Choice | None:
     """
     answer = build.answer = build.bench.spare(int(left + build.put_away_owed))
     stands = [one for one in answer.suggestions if build.may_not_be_left(one.marks[0])]
-    for suggestion in (*answer.suggestions, *(() if stands else answer.instead)):
+    waits = [one.ready_in for one in answer.suggestions if one.ready_in]
+    for suggestion in (*answer.suggestions, *(() if stands or waits else answer.instead)):
         if suggestion.ready_in:
             continue  # its wait still runs
         if suggestion.work is None and not build.can_take(suggestion.marks, suggestion.stretch.steps):
@@ -46,7 +47,6 @@ def kiosk(build: Build, left: float) -> Choice | None:
         )
     if stands:
         return Choice(stands[0].marks, stands[0].stretch.steps, must=True, told=True)
-    waits = [one.ready_in for one in answer.suggestions]
     return Choice((), (), sat_out=min(waits)) if waits else None
 
 
