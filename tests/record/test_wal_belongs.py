@@ -62,9 +62,9 @@ def stand_together(folder: Path, how: str) -> Path:
                 text[start : start + page] = b"\xff" * page
         path.write_bytes(text)
     if "its last event is torn" in how:  # in the file alone: the WAL has that page as it should be
-        text = path.read_bytes()
-        assert last_in_file.encode() in text
-        path.write_bytes(text.replace(last_in_file.encode(), b"0" * len(last_in_file)))
+        lay = path.read_bytes()
+        assert last_in_file.encode() in lay
+        path.write_bytes(lay.replace(last_in_file.encode(), b"0" * len(last_in_file)))
     if "a page of the file is of another" in how:  # one that the WAL does not hold, nor any event
         text = bytearray(path.read_bytes())
         text[(root - 1) * page : root * page] = b"\xff" * page
