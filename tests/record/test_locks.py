@@ -6,11 +6,13 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import IO
 
 import pytest
 
 from kiosk.bench import Bench, new_tap
 from kiosk.record.journal import Record
+from kiosk.record.lock import locked
 from kiosk.record.stopped import RecordBusy
 from tests.conftest import SteadyClocks
 
@@ -100,3 +102,20 @@ def test_a_lock_held_while_closing_loses_nothing(new_shop: Path, clocks: SteadyC
     again = Record(new_shop / "record.db")
     assert again.state.seq == bench.state.seq
     again.close()
+
+
+def test_between_two_tries_a_screen_waits_some_milliseconds_and_never_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tries, slept, let_go = list[int](), list[float](), fcntl.flock
+
+    def held(handle: IO[str], how: int) -> None:
+        tries.append(how)
+        if len(tries) < 50:
+            raise BlockingIOError
+        let_go(handle, how)
+
+    monkeypatch.setattr(fcntl, "flock", held)
+    monkeypatch.setattr(time, "sleep", slept.append)
+    with locked(tmp_path / "lock", 60):
+        assert len(slept) == 49 == len({*slept}) and all(0.001 <= one <= 0.01 for one in slept)

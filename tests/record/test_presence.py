@@ -16,7 +16,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.events import ScreenLost, SittingCut
-from kiosk.record.presence import Presence
+from kiosk.record.presence import Presence, _fraction_ns
 from tests.conftest import SteadyClocks
 
 
@@ -269,6 +269,12 @@ def test_a_full_disk_neither_hides_a_press_nor_stops_a_screen_from_leaving(
     here.close()
     assert not (tmp_path / "screens" / "here").exists()
     other.close()
+
+
+def test_the_fraction_of_each_boot_is_one_that_no_coarse_disk_keeps_nor_another_boot_has() -> None:
+    fractions = [_fraction_ns(f"boot {number}") for number in range(5000)]
+    assert all(0 < one < 1_000_000_000 and one % 10_000_000 for one in fractions)
+    assert len({*fractions}) == len(fractions) and min(fractions) < 1_000_000 < 999_000_000 < max(fractions)
 
 
 @pytest.mark.parametrize("keeps_ns", [10_000_000, 2_000_000_000], ids=["exFAT", "FAT"])

@@ -43,6 +43,7 @@ def stand_together(folder: Path, how: str) -> Path:
     left.mkdir()
     for file in (path, wal_of(path), head_path(path)):
         shutil.copy(file, left / file.name)
+    last_in_file = record.journal.hash_at(IN_FILE)
     page = record.journal._connection.execute("PRAGMA page_size").fetchone()[0]
     root = record.journal._connection.execute(
         "SELECT rootpage FROM sqlite_master WHERE name='snapshot'"
@@ -53,16 +54,20 @@ def stand_together(folder: Path, how: str) -> Path:
         wal_of(path).unlink()
     elif how == "no file":
         path.unlink()
-    elif how == "a page of the file is of another":  # one that the WAL does not hold, nor any event
-        text = bytearray(path.read_bytes())
-        text[(root - 1) * page : root * page] = b"\xff" * page
-        path.write_bytes(text)
     elif how == "the file was torn while the WAL was folded in":
         text = bytearray(path.read_bytes())
         for start in range(0, len(text), page):
             at = start // page + 1
             if at in _pages_of(wal_of(path), page):
                 text[start : start + page] = b"\xff" * page
+        path.write_bytes(text)
+    if "its last event is torn" in how:  # in the file alone: the WAL has that page as it should be
+        lay = path.read_bytes()
+        assert last_in_file.encode() in lay
+        path.write_bytes(lay.replace(last_in_file.encode(), b"0" * len(last_in_file)))
+    if "a page of the file is of another" in how:  # one that the WAL does not hold, nor any event
+        text = bytearray(path.read_bytes())
+        text[(root - 1) * page : root * page] = b"\xff" * page
         path.write_bytes(text)
     return path
 
@@ -85,6 +90,11 @@ def _pages_of(wal: Path, page: int) -> set[int]:
         ("a page of the file is of another", 0, True, False),
         ("the file was torn while the WAL was folded in", 0, True, True),
         ("the file was torn while the WAL was folded in", IN_FILE, True, True),
+        ("its last event is torn", 0, True, True),
+        ("its last event is torn", IN_BOTH, True, True),
+        ("its last event is torn", IN_BOTH + 1, False, False),
+        ("its last event is torn and a page of the file is of another", 0, False, False),
+        ("its last event is torn, and an event of it is changed", 0, False, False),
         ("all in the WAL", 0, True, True),
         ("all in the WAL, an event of it is changed", 0, False, False),
     ],
