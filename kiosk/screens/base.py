@@ -223,12 +223,21 @@ class KioskScreen(OpaqueScreen[None]):
     def _put(self, drawn: Drawn) -> None:
         """Let it stand on the widgets."""
         self._body.put(drawn.lines.whole_rows(self._text_rows))
-        self._actions, self._drawn = drawn.actions, drawn
+        self._drawn = drawn
         self._drawn_for = self._room if self.app.screen is self else None
-        self._own.put([one for one in drawn.actions if self._has_target(one)])
+        self._put_own()
         self._places.put(self._row_of_places())
         self._show_head()
         self._show_foot()
+
+    def _put_own(self) -> None:
+        """The page's own actions; while a mark is typed the yellow one is what Enter does then."""
+        actions = [] if self._drawn is None else self._drawn.actions
+        if self.kiosk.typed:
+            go_there = Action("GO TO THE MARK", BIG, self._enter)
+            actions = [go_there, *(one for one in actions if one.key != BIG)]
+        self._actions = actions
+        self._own.put([one for one in actions if self._has_target(one)])
 
     @property
     def _text_rows(self) -> int:
@@ -387,12 +396,13 @@ class KioskScreen(OpaqueScreen[None]):
         elif key == "backspace":
             if self.kiosk.typed:
                 self.kiosk.typed = self.kiosk.typed[:-1]
-                self._show_foot()
+                self._show_typed()
             else:
                 self.erase()
         elif key == "escape":
             self.kiosk.typed = ""
             self.kiosk.say("")
+            self._show_typed()
             self.act(key)
         elif event.is_printable and event.character:
             self._type(event.character)
@@ -408,13 +418,18 @@ class KioskScreen(OpaqueScreen[None]):
         if not self.kiosk.taps.hears_text() or (not self.kiosk.typed and self.take_text(character)):
             return
         self.kiosk.typed += character
+        self._show_typed()
+
+    def _show_typed(self) -> None:
+        """The mark as far as it is typed, and what the yellow key does with it."""
+        self._put_own()
         self._show_foot()
 
     def _enter(self) -> None:
         typed, self.kiosk.typed = self.kiosk.typed.strip(), ""
         if typed:
             self.entered(typed)
-            self._show_foot()
+            self._show_typed()
         else:
             self.act(BIG)
 

@@ -159,7 +159,7 @@ class ChoiceScreen(Dialog[T]):
 
     def actions(self) -> list[Action]:
         """Take, move or type, leave."""
-        first = said("CHOOSE FIRST") if self.choices and not self._letters else said("TYPE FIRST")
+        first = said("CHOOSE ONE ABOVE") if self.choices and not self._letters else said("TYPE FIRST")
         pages = not self._letters and len(self.choices) > self._visible
         by_one: Shown = "key" if self._letters or pages else "always"
         by_page: Shown = "always" if pages else "key"

@@ -81,7 +81,7 @@ class MarksScreen(Dialog[tuple[str, ...]]):
         rest = [mark for mark in self.marks if mark not in self.chosen]
         kinds = bool(rest) and self.first.isdisjoint(rest)
         turn = said("All kinds") if kinds else said("All") if rest else said("None")
-        take = f"{self.takes} {len(self._taken)}" if self._taken else said("CHOOSE FIRST")
+        take = f"{self.takes} {len(self._taken)}" if self._taken else said("CHOOSE ONE ABOVE")
         found = [
             Action(take, BIG, self._take),
             Action(turn, "up", partial(self._all, kinds) if rest else self._none),

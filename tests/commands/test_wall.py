@@ -79,6 +79,7 @@ def test_the_unit_runs_as_nobody_but_the_owner_and_comes_back() -> None:
     assert unit["Restart"] == ["always"] and unit["StartLimitBurst"] == ["5"]
     assert unit["OnFailure"] == ["bench-kiosk-stopped.service"]
     assert unit["WantedBy"] == ["multi-user.target"]
+    assert unit["StandardOutput"] == unit["StandardError"] == ["journal"]
     assert unit["ExecCondition"] == [f"/usr/bin/test ! -e /run/bench-kiosk/{LEFT_NOTE}"]
     assert unit["RuntimeDirectory"] == ["bench-kiosk"] and unit["RuntimeDirectoryPreserve"] == ["restart"]
     assert unit["Environment"] == ["LANG=C.UTF-8 XKB_DEFAULT_LAYOUT=gb"]

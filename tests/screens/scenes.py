@@ -218,7 +218,7 @@ SCENES = (
     Scene("step-measuring", ALL_FLUTES),
     Scene("step-half-typed", (*ALL_FLUTES, *"1/6")),
     Scene("step-out-of-limits", (*ALL_FLUTES, *"1/8", "enter")),
-    Scene("step-yes-no", (*"MR-01", "enter", "enter")),
+    Scene("step-yes-no", (*"MR-01", "enter", "enter", "enter")),
     Scene("step-lot", (*"NR-07", "enter", "right", "right", "enter", "enter")),
     Scene("lot-dialog", (*"NR-07", "enter", "enter", "enter", "enter")),
     Scene("keypad", (*ALL_FLUTES, "f8", "1", "/")),

@@ -77,7 +77,7 @@ def test_a_choice_is_taken_once_it_was_moved_to_or_touched(demo_shop: Path) -> N
         choices = [Choice("one", 1), Choice("two", 2)]
         app.ask(ChoiceScreen("Which?", choices), taken.append)
         await settled(app, pilot)
-        await tap(app, pilot, "CHOOSE FIRST")
+        await tap(app, pilot, "CHOOSE ONE ABOVE")
         assert taken == [] and "Nothing is taken" in foot_text(app)
         await press(app, pilot, "down", "enter")
         assert taken == [1]

@@ -194,14 +194,18 @@ class Tablet:
     def tap(self, words: str) -> None:
         """Put a finger on these words."""
         self.page.wait_for_timeout(BETWEEN_TAPS_S * 1000)
-        column, row = self.terminal.find(words)
-        box = self.page.locator(".xterm-screen").bounding_box()
-        x = box["x"] + (column + 0.5) * box["width"] / self.terminal.columns
-        y = box["y"] + (row + 0.5) * box["height"] / len(self.terminal.rows)
+        x, y = self.at(words)
         if self.has_finger:
             self.page.touchscreen.tap(x, y)
         else:
             self.page.mouse.click(x, y)
+
+    def at(self, words: str) -> tuple[float, float]:
+        """Where these words stand, in pixels of the page."""
+        column, row = self.terminal.find(words)
+        box = self.page.locator(".xterm-screen").bounding_box()
+        x = box["x"] + (column + 0.5) * box["width"] / self.terminal.columns
+        return x, box["y"] + (row + 0.5) * box["height"] / len(self.terminal.rows)
 
     def press(self, button: Any) -> None:
         """Put a finger on a button of the page itself."""
@@ -282,6 +286,53 @@ def test_letters_are_as_large_as_they_may_be_and_the_page_neither_zooms_nor_scro
     tablet.wait(lambda: tablet.terminal.columns == 80 and len(tablet.terminal.rows) > 40)
     tablet.see("Crack 3/16 long")  # the same page, in letters that fit
     assert tablet.letters_px() == 18
+    tablet.close()
+
+
+def test_no_finger_acts_twice_zooms_marks_or_drags(browser: Any, server: Server) -> None:
+    tablet = Tablet(browser, server, UPRIGHT)
+    tablet.log_in()
+    tablet.see("Board")
+    fingers = tablet.context.new_cdp_session(tablet.page)
+
+    def touch(kind: str, *points: tuple[float, float]) -> None:
+        given = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(points)]
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": given})
+
+    def beside(words: str, to_the_right: float) -> tuple[float, float]:
+        x, y = tablet.at(words)
+        return x + to_the_right, y
+
+    page = tablet.terminal.text.splitlines()[1:]  # without the clock
+    board, undo, text = tablet.at("Board"), tablet.at("Undo"), tablet.at("NR-03")
+    touch("touchStart", board)  # two fingers on one key
+    touch("touchStart", board, beside("Board", 20))
+    touch("touchEnd")
+    touch("touchStart", board, undo)  # two keys at once
+    touch("touchEnd")
+    touch("touchStart", board)  # from one key to another
+    for tenth in range(1, 11):
+        touch("touchMove", (board[0] + (undo[0] - board[0]) * tenth / 10, board[1]))
+    touch("touchEnd")
+    touch("touchStart", text, beside("NR-03", 50))  # a pinch, and a drag over the text
+    for step in range(1, 10):
+        touch("touchMove", beside("NR-03", -step * 2), beside("NR-03", 50 + step * 20))
+    touch("touchEnd")
+    touch("touchStart", text)
+    for step in range(1, 10):
+        touch("touchMove", (text[0], text[1] + step * 40))
+    touch("touchEnd")
+    touch("touchStart", text)  # held down on the text
+    tablet.page.wait_for_timeout(900)
+    touch("touchEnd")
+    tablet.page.wait_for_timeout(600)
+    assert tablet.terminal.text.splitlines()[1:] == page
+    seen = "() => [visualViewport.scale, scrollX, scrollY, String(getSelection())]"
+    assert tablet.page.evaluate(seen) == [1, 0, 0, ""]
+    touch("touchStart", board)  # held down on a key: once, as it is lifted
+    tablet.page.wait_for_timeout(900)
+    touch("touchEnd")
+    tablet.see("page 1 of")
     tablet.close()
 
 
