@@ -109,7 +109,9 @@ for command in commands:
     out, err = io.StringIO(), io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         code = main([*command, shop])
-    assert (code, err.getvalue()) == (0, "") and out.getvalue(), (command, code, err.getvalue())
+    # On a busy machine it says how far it has read.
+    told = [line for line in err.getvalue().splitlines() if "reading the record" not in line]
+    assert (code, told) == (0, []) and out.getvalue(), (command, code, told)
 sys.exit(main(["backup", shop]))
 """
 
@@ -129,7 +131,7 @@ def test_reading_commands_and_opening_work_on_a_folder_that_cannot_be_written(de
             check=False,
         )
         assert done.returncode == 1 and "can be read and not written" in done.stderr, done.stderr
-        assert done.stderr.count("\n") == 1
+        assert len([line for line in done.stderr.splitlines() if "reading the record" not in line]) == 1
         assert names(shop) == before
         for path in (shop, *shop.rglob("*")):
             path.chmod(0o755)
