@@ -271,3 +271,21 @@ def test_what_stands_and_cannot_go_on_is_said_first(bench: Bench) -> None:
             "room air",
         )
         assert answer.read_room is not None
+
+
+@pytest.mark.parametrize(("limit", "first"), [("4 h", True), ("20 days", False)])
+def test_what_goes_to_waste_before_anybody_is_back_leaves_other_work_for_later(
+    bench: Bench, limit: str, first: bool
+) -> None:
+    """Setting up for the next step takes most of the slot, which other work would fill."""
+    clean = {"what": "clean", "within": limit, "begin": "coat", "if_missed": "Wash it again."}
+    minutes = {"each": "1", "set_up": "25", "put_away": "10"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wash", minutes={"each": "1"}, waits=[clean]),
+        step(id="coat", stop="only when finished", family="spray", minutes=minutes),
+    )
+    do_step(bench, ["NR-01", "NR-02"])
+    plan = likely_plan(find_work(bench.context, 90), 90)
+    assert any("NR-01" in one.marks for one in plan.stretches) is first

@@ -32,7 +32,7 @@ from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
 from kiosk.record.part_stops import Together
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
-from kiosk.record.readiness import Block
+from kiosk.record.readiness import LONG_LIMIT, Block
 from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
 from kiosk.record.waits import clocks_on, seconds_left, wait_minutes
@@ -680,7 +680,7 @@ class OptionMaker:
                 continue
             yield Option(
                 minutes=total,
-                worth=self._worth(like, reach, count, work, spoils=spoiling and any(spoils[:count])),
+                worth=self._worth(like, reach, count, work, spoils[:count] if spoiling else ()),
                 families=reach.families,
                 start_by=latest,
                 end_by=reach.end_by,
@@ -730,7 +730,7 @@ class OptionMaker:
         """The first step of so many parts, begun only and left half way in the first of them; all of them
         where they go at once. ``reach`` is to the end of that step."""
         whole, of_all = reach.minutes(first - like.done), reach.minutes(count - like.done)
-        worth = self._worth(like, reach, 0, whole, spoils=False)
+        worth = self._worth(like, reach, 0, whole, ())
         for minutes in self._begun_for(reach.families, whole, set_up):
             yield Option(
                 minutes=minutes + CHANGE_OVER_MINUTES,
@@ -749,7 +749,10 @@ class OptionMaker:
             return range(max(1, room), room + 1)
         return range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY)
 
-    def _worth(self, like: LikeParts, reach: _Reach, count: int, work: float, *, spoils: bool) -> int:
+    def _worth(
+        self, like: LikeParts, reach: _Reach, count: int, work: float, spoils: Sequence[datetime | None]
+    ) -> int:
+        ends = [at for at in spoils if at is not None]
         unbroken = reach.unbroken_all * count
         waiting = reach.waiting  # and what other things fill is no shorter, where the parts can't be left
         if unbroken and reach.over_gap and like.chain[like.gap_after - 1][1].stop == "go straight on":
@@ -761,7 +764,7 @@ class OptionMaker:
                 self.asked.anything_first,
                 work,
                 count,
-                spoils=spoils or has_to_end,
+                spoils=bool(ends) or has_to_end,
                 in_a_run=like.in_a_run,
             )
             if like.wanted or self.asked.anything_first
@@ -778,7 +781,8 @@ class OptionMaker:
                 shelf_share=like.shelf_share,
                 drying_minutes=reach.drying,
                 sat_out_minutes=reach.waiting,
-                spoils=spoils,
+                spoils=bool(ends),
+                spoils_meanwhile=any(at - self.now < LONG_LIMIT for at in ends),
                 in_hand=like.work is not None,
                 in_a_run=like.in_a_run,
                 asked=asked,

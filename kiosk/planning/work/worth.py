@@ -12,6 +12,7 @@ RARE = 300  # more for a minute of what fits in few slots only
 FURTHER = 60  # more for a minute on a part that is nearly finished
 USUAL_SLOT_MINUTES = (8.0, 75.0)  # what a builder's slots run from and to
 SPOILS = 3000  # something goes to waste if it is left
+SPOILS_MEANWHILE = 30_000  # more where it does before anybody is back: more than what else a slot holds
 SPOILS_EACH = 1000  # and for each part that has to be prepared again
 IN_HAND = 1500  # the step that is already in hand
 ENDS_PART = 300
@@ -36,6 +37,7 @@ class Valued(NamedTuple):
     spoils: bool
     in_hand: bool
     ends_part: bool
+    spoils_meanwhile: bool = False  # before the builder can be taken to be back
     sat_out_minutes: float = 0.0  # in which nothing else is done
     shelf_share: float = 0.0  # 0 to 1: pressed by the date of something it needs (shelf_life.py)
     in_a_run: bool = False  # the parts may not be left as they are
@@ -52,7 +54,7 @@ def worth_of(one: Valued, by_parts: float | None = None) -> int:
         by_parts = of_parts(one.behind_minutes, one.own_minutes, one.shelf_share, one.done_share)
     worth = one.minutes * (A_MINUTE + by_parts + RARE * share_of_slots_too_short(one.unbroken_minutes))
     if one.spoils:
-        worth += SPOILS + SPOILS_EACH * one.parts
+        worth += SPOILS + SPOILS_EACH * one.parts + SPOILS_MEANWHILE * one.spoils_meanwhile
     if one.in_a_run:
         worth += MAY_NOT_BE_LEFT * max(1, one.parts)
     worth += one.asked
