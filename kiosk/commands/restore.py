@@ -102,7 +102,7 @@ def _show(record: Path) -> int:
             print(f"  {one.path.name} goes to entry {one.seq}")
     for copy in copies:
         name = f"{copy.elsewhere}/{copy.name}" if copy.elsewhere else copy.name
-        away = "" if copy.there else "; it is not there now"
+        away = "; it is not there now" if copy.is_away else ""
         print(f"  {name} goes to entry {copy.seq}{away}{'; ' + copy.wrong if copy.wrong else ''}")
     print(f"To put one back:                 kiosk restore COPY {folder}")
     print(f"To go on with what is there:     kiosk restore {folder} --as-it-is")

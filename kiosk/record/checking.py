@@ -145,7 +145,7 @@ class CheckedCopy:
     wrong: str = ""
     elsewhere: str = ""  # the folder that it was made in, where it is none of the shop's
     at: str = ""  # when it was made, by its name
-    there: bool = True  # False where that is not there now, as a stick that is not plugged in
+    is_away: bool = False  # that folder is not there now, as a stick that is not plugged in
 
 
 def check_copies(path: Path) -> list[CheckedCopy]:
@@ -168,7 +168,7 @@ def check_copies(path: Path) -> list[CheckedCopy]:
             wrong = ""
             elsewhere = "" if copy in own else str(copy.path.parent)
             if elsewhere and not copy.path.is_file():
-                found.append(CheckedCopy(copy.path.name, copy.seq, "", elsewhere, copy.at, there=False))
+                found.append(CheckedCopy(copy.path.name, copy.seq, "", elsewhere, copy.at, is_away=True))
                 continue
             try:
                 head = check_copy(copy.path)

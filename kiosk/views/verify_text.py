@@ -67,7 +67,7 @@ def _copy_lines(copies: Sequence[CheckedCopy]) -> list[str]:
 
 def _elsewhere_line(copy: CheckedCopy) -> str:
     made = f"to entry {copy.seq}, made {copy.at[:10]} {copy.at[11:13]}:{copy.at[13:]} in {copy.elsewhere}"
-    if not copy.there:
+    if copy.is_away:
         return f"[ ] Copy elsewhere: {made}; it is not there now, so it was not looked at"
     return f"[x] Copy elsewhere: {made}: whole, and a beginning of this record"
 
