@@ -10,7 +10,8 @@ from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitti
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen, first_of_families
-from kiosk.planning.work.options import CHANGE_OVER_MINUTES, STEADY_CHANCE
+from kiosk.planning.work.options import CHANGE_OVER_MINUTES
+from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.shop.procedure import Family
 
 # That the whole fits. What must come to an end is planned with a higher chance by itself (work/options.py)

@@ -14,7 +14,7 @@ from kiosk.planning.plan import WANTED_CHANCE, Plan, best_plan
 from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.limits import spoils_at
-from kiosk.planning.work.options import STEADY_CHANCE
+from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.state import Wish

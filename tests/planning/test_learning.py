@@ -15,7 +15,7 @@ from kiosk.planning.times.durations import predict
 from kiosk.planning.times.predictor import BIAS_WEIGHT, Predictor, learnt_bias, learnt_weight
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.find_work import find_work
-from kiosk.planning.work.options import STEADY_CHANCE
+from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.record.learning import SLOPE_WEIGHT, USUAL_SLOPE, Prior
 from kiosk.record.rules import Refused
 from kiosk.record.state import PieceTime, Times

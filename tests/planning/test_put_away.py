@@ -9,7 +9,7 @@ from kiosk.bench import Bench
 from kiosk.planning.put_away import put_away
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
-from kiosk.planning.work.options import STEADY_CHANCE
+from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.shop.procedure import Step

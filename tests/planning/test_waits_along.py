@@ -17,7 +17,7 @@ from kiosk.planning.work.chain import (
 )
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.limits import keeps_its_own_limits, start_by
-from kiosk.planning.work.options import STEADY_CHANCE
+from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.record.holding import HeldTools
 from tests.driver import do_step
 from tests.record.moments import step, with_steps

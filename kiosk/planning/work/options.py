@@ -8,14 +8,10 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
-from functools import cached_property, partial
-from typing import NamedTuple
+from functools import partial
 
-from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Hold, Option, can_be_all, set_up_of
-from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
-from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_of, torn_counts, untorn_counts
 from kiosk.planning.work.candidate import Candidate, LikeParts
@@ -24,7 +20,10 @@ from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.out_on_bench import out_on_bench
+from kiosk.planning.work.outline import Outline
+from kiosk.planning.work.reaches import EASY_CHANCE, Reach, Reaches
 from kiosk.planning.work.shelf_life import ShelfLife
+from kiosk.planning.work.step_times import StepTimes
 from kiosk.planning.work.ways_ahead import WayAhead, WaysAhead
 from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
@@ -41,79 +40,9 @@ from kiosk.shop.procedure import Family, Procedure, Step
 
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
-EASY_CHANCE = 0.55  # that work which can be left at any moment fits in what is planned for it
-STEADY_CHANCE = 0.9  # and work that has to come to an end first
 # Minutes between the beginnings that are looked at; one for less only where that is all there is.
 BEGUN_EVERY = 5
 BEGUN_SHARE = 0.9  # what a minute of a beginning is worth against one that ends where it should
-
-
-class _Reach(NamedTuple):
-    """How far along its chain a candidate may be taken: to one place where it can be left.
-
-    A tuple, since an answer makes thousands of them.
-    """
-
-    steps: int
-    time: TimeOfPiece  # up to here
-    steady: TimeOfPiece | None  # up to the end of the last step that cannot be left at any moment
-    before_gap: TimeOfPiece  # up to the wait that other things fill
-    unbroken: float  # minutes of the longest stretch of one piece that has to come to an end
-    unbroken_all: float  # the same of what all the parts go through before it can be left
-    families: tuple[Family, ...]
-    end_by: int | None  # when quiet hours begin, for what is loud
-    over_gap: bool
-    waiting: float  # minutes sat out
-    drying: float  # minutes of the wait that it starts
-    waits: bool  # one of its steps starts a wait
-    known: dict[float, float]  # minutes by pieces
-
-    def minutes(self, pieces: float) -> float:
-        """Minutes that so many pieces are planned with, from the distribution of their sum."""
-        found = self.known.get(pieces)
-        if found is None:
-            easy = self.time.quantile_minutes(EASY_CHANCE, pieces)
-            hard = self.steady.quantile_minutes(STEADY_CHANCE, pieces) if self.steady is not None else 0.0
-            found = self.known[pieces] = max(easy, hard)
-        return found
-
-
-class Outline(NamedTuple):
-    """What like parts are told apart and kept back by, before anything is made of them.
-
-    A large shop has hundreds of groups, and few of them come into an answer.
-    """
-
-    kind: str
-    parts: int
-    untorn: frozenset[int]  # how many of them go along without tearing a batch
-    chain: Sequence[tuple[Procedure, Step]]
-    ids: tuple[tuple[str, str], ...]  # of its procedures and steps
-    gap_after: int
-    ends: bool  # it takes the parts to their end
-    way: WayAhead | None  # that they go, where it is known
-    by_parts: float
-    waits: bool
-    unlike_others: bool
-    presses: bool  # a limit runs on one of the parts, or something was asked of them
-    in_full: Callable[[], LikeParts]
-
-
-@dataclass(frozen=True)
-class _StepTime:
-    """What one piece of a step takes on a kind."""
-
-    duration: Duration
-
-    @cached_property
-    def moments(self) -> TimeOfPiece:
-        """As it adds up; worked out for those alone of which options are made."""
-        return TimeOfPiece().then(self.duration)
-
-    @cached_property
-    def median_minutes(self) -> float:
-        """Half of the time it takes no longer than this."""
-        return self.duration.median_minutes
 
 
 class OptionMaker:
@@ -147,18 +76,10 @@ class OptionMaker:
         self.stops_of = stops_of
         self.quiet_in = quiet_in
         self.free = frozenset(out_on_bench(context))
-        self.set_up: dict[Family, int] = {}
-        self.away: dict[Family, int] = {}  # of those minutes, what comes when the bench is left
         self.ways = context.kept.of(WaysAhead)
         self.walks = context.kept.of(Walks)
-        self._chains: dict[tuple[int, ...], int] = {}
-        self._times: dict[int, _StepTime] = {}  # by the number of a time
-        self._step_times: dict[tuple[int, str], _StepTime] = {}
-        self._set_ups: dict[tuple[Family, float, float], int] = {}
-        self._reached: dict[tuple[int, int, int], list[_Reach]] = {}
-        self._met: set[int] = set()  # steps kept back, their set-up costs noted: by `TimedAs.alike`
-        self._set_up_met: Mapping[Family, int] | None = None  # as it is, until another is met
-        self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
+        self.times = StepTimes(predictor, self.ways)
+        self.reaches = Reaches(self.times, self.chains, minutes, quiet_in)
 
     def in_hand(self, work: Work) -> Candidate | None:
         """The step in hand, on all its unfinished pieces."""
@@ -167,7 +88,7 @@ class OptionMaker:
         if gone or procedure is None or step is None or self.stops_of(step):
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
-        each = self._minutes_of(self.shop.parts[piece.mark].kind, procedure, step)
+        each = self.times.minutes_of(self.shop.parts[piece.mark].kind, procedure, step)
         # Its clock ran while it was set up too, which brought the piece no further.
         out = self.predictor.set_up(procedure, step)
         spent = work.active_s / 60.0 - (out.median_minutes if out is not None else 0.0)
@@ -361,39 +282,6 @@ class OptionMaker:
             running=running or {},
         )
 
-    def _same_times(self, like: LikeParts) -> int:
-        """A number for the steps with their times: the same for all that take as long."""
-        numbers = tuple([self._number_at(like, place) for place in range(len(like.chain))])
-        return self._chains.setdefault(numbers, len(self._chains))
-
-    def _number_at(self, like: LikeParts | Outline, place: int) -> int:
-        """A number for one step of a chain with its times."""
-        timed = (
-            like.way.times[place]
-            if like.way is not None
-            else self.ways.timed_as(like.kind, *like.chain[place])
-        )
-        done_on = self.predictor.paces.kinds_done(timed.procedure.id, timed.step.id)
-        # Where it was done on this kind, its times are its own; else there is the estimate alone.
-        return -1 - timed.number if timed.follows_kind and timed.kind in done_on else timed.alike
-
-    def _time_at(self, like: LikeParts | Outline, place: int) -> _StepTime:
-        """What one piece takes of a step of a chain: worked out once for all that take as long."""
-        number = self._number_at(like, place)
-        found = self._times.get(number)
-        if found is None:
-            found = self._times[number] = self._time_of(like.kind, *like.chain[place])
-        return found
-
-    def _time_of(self, kind_id: str, procedure: Procedure, step: Step) -> _StepTime:
-        """What one piece takes."""
-        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
-        found = self._step_times.get(key)
-        if found is None:
-            duration = self.predictor.piece(procedure, step, kind_id)
-            found = self._step_times[key] = _StepTime(duration)
-        return found
-
     def needed(self, groups: Sequence[Outline]) -> list[Outline]:
         """The groups that an answer can need.
 
@@ -416,7 +304,7 @@ class OptionMaker:
                 kept += members
                 continue
             first = members[0].chain[0]
-            least = math.ceil(self._minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
+            least = math.ceil(self.times.minutes_of(members[0].kind, *first)) + CHANGE_OVER_MINUTES
             if first[1].stop == "anywhere":
                 least = min(least, BEGUN_EVERY + CHANGE_OVER_MINUTES)
             members.sort(key=lambda one: -one.by_parts)
@@ -433,7 +321,7 @@ class OptionMaker:
             return
         apart: dict[int, list[tuple[int, Outline]]] = {}
         for one in groups:
-            apart.setdefault(self._number_at(one[1], place), []).append(one)
+            apart.setdefault(self.times.number_at(one[1], place), []).append(one)
         for alike in apart.values():
             yield from self._that_take_as_long(alike, place + 1)
 
@@ -453,26 +341,12 @@ class OptionMaker:
 
     def kept_back(self, place: int, one: Outline) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
-        self._note_set_ups(one)
+        self.times.note_set_ups(one)
         way = one.way
-        family = way.families[0] if way is not None else self._family_of(one.kind, *one.chain[0])
-        if self._set_up_met is None:
-            self._set_up_met = dict(self.set_up)
+        family = way.families[0] if way is not None else self.times.family_of(one.kind, *one.chain[0])
         loud = self.quiet_in is not None and any(step.conditions.loud for _, step in one.chain)
-        make = partial(self._made, one, self._set_up_met)
+        make = partial(self._made, one, self.times.set_up_met())
         return InReserve(place, one.ids[0], family, loud, one.by_parts, make, partial(self._in_one_go, one))
-
-    def _note_set_ups(self, one: LikeParts | Outline) -> None:
-        """Note what setting up costs for each step of a chain, also of those that no option comes to."""
-        way = one.way
-        if way is None:
-            for procedure, step in one.chain:
-                self._family_of(one.kind, procedure, step)
-        elif len(way.chain) > len(one.chain) or not way.alike <= self._met:
-            for timed, (procedure, step) in zip(way.times, one.chain, strict=False):
-                if timed.alike not in self._met:
-                    self._family_of(one.kind, procedure, step)
-                    self._met.add(timed.alike)
 
     def _in_one_go(self, one: Outline) -> float:
         """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
@@ -482,7 +356,7 @@ class OptionMaker:
             if step.stop != "anywhere":
                 if grows:
                     return math.inf
-                longest = max(longest, self._time_at(one, place).median_minutes)
+                longest = max(longest, self.times.time_at(one, place).median_minutes)
             if step.stop != "go straight on":
                 run_from = place + 1
         return longest
@@ -508,8 +382,8 @@ class OptionMaker:
             ways = [replace(like, gap_after=0)]  # where nothing fills it, it is sat out
             if self._stands_long_enough(like):
                 ways.append(like)
-        reaches = [(way, reach) for way in ways for reach in self._reaches(way)]
-        costs = self.set_up if set_up is None else set_up
+        reaches = [(way, reach) for way in ways for reach in self.reaches.of(way)]
+        costs = self.times.set_up if set_up is None else set_up
         options = self._untorn_options(like, reaches, counts, spoils, whole, costs)
         if self._may_be_begun_only(like, spoils):
             first = counts[0]
@@ -521,7 +395,7 @@ class OptionMaker:
     def _untorn_options(
         self,
         like: LikeParts,
-        reaches: Sequence[tuple[LikeParts, _Reach]],
+        reaches: Sequence[tuple[LikeParts, Reach]],
         counts: Sequence[int],
         spoils: Sequence[datetime | None],
         whole: frozenset[int],
@@ -565,77 +439,10 @@ class OptionMaker:
         ]
         return min([*limits, *running], default=math.inf) >= self.minutes
 
-    def _reaches(self, like: LikeParts) -> Sequence[_Reach]:
-        """Every place along the chain where the work can be left, up to the first that the slot is too short
-        for: once for all that take as long."""
-        self._note_set_ups(like)
-        if like.runs or like.waits:
-            return list(self._along(like))
-        key = self._alike(like)
-        if key not in self._reached:
-            self._reached[key] = list(self._along(like))
-        return self._reached[key]
-
-    def _alike(self, like: LikeParts) -> tuple[int, int, int]:
-        """The same for all that go as far in as long, with the same set-ups."""
-        return self._same_times(like), len(like.chain), like.gap_after
-
-    def _along(self, like: LikeParts) -> Iterator[_Reach]:
-        mark = like.marks[0]
-        waits_within = like.waits
-        time = before_gap = TimeOfPiece()
-        steady: TimeOfPiece | None = None
-        run = unbroken = unbroken_all = 0.0
-        run_from = 0
-        loud = starts_wait = False
-        families: tuple[Family, ...] = ()
-        for length, (procedure, step) in enumerate(like.chain, 1):
-            of_step = self._time_at(like, length - 1)
-            time = time.and_then(of_step.moments)
-            if step.stop != "anywhere":
-                steady = time
-                run += of_step.median_minutes
-            if length <= like.gap_after:
-                before_gap = time
-            loud = loud or step.conditions.loud
-            starts_wait = starts_wait or bool(step.waits)
-            end_by = self.quiet_in if loud else None
-            family = self._family_of(like.kind, procedure, step)
-            families = families if family in families else (*families, family)
-            if step.stop == "go straight on":
-                continue  # this is no place to leave it
-            if length - run_from > 1 or step.batch == "together":
-                unbroken_all = max(unbroken_all, run)
-            unbroken, run, run_from = max(unbroken, run), 0.0, length
-            over_gap = 0 < like.gap_after < length
-            if end_by is not None and (over_gap or like.runs):
-                continue  # loud after a wait, with quiet hours ahead, is for another evening
-            chain = like.chain[:length]
-            waiting = self.chains.sat_out(mark, chain, like.gap_after, like.running) if waits_within else 0.0
-            drying = self.chains.drying(mark, procedure, step) if step.waits else 0.0
-            reach = _Reach(
-                steps=length,
-                time=time,
-                steady=steady,
-                before_gap=before_gap,
-                unbroken=unbroken,
-                unbroken_all=unbroken_all,
-                families=families,
-                end_by=end_by,
-                over_gap=over_gap,
-                waiting=waiting,
-                drying=drying,
-                waits=starts_wait,
-                known={},
-            )
-            yield reach
-            if reach.minutes(1 - like.done) + waiting > self.minutes:
-                return  # further along it takes longer still
-
     def _options(
         self,
         like: LikeParts,
-        reach: _Reach,
+        reach: Reach,
         counts: Sequence[int],
         spoils: Sequence[datetime | None],
         *,
@@ -669,7 +476,7 @@ class OptionMaker:
                     count,
                     like.left,
                     reach.steps,
-                    partial(self._minutes_of, like.kind),
+                    partial(self.times.minutes_of, like.kind),
                     like.running,
                 )
             ):
@@ -700,7 +507,7 @@ class OptionMaker:
         """Minutes of the wait within its chain that other things fill."""
         return self.chains.wait_before(like.marks[0], like.chain, like.gap_after, like.running)
 
-    def _hold(self, like: LikeParts, reach: _Reach, count: int) -> Hold | None:
+    def _hold(self, like: LikeParts, reach: Reach, count: int) -> Hold | None:
         """The scarcest of the tools that so many parts take and keep through a wait, where they take any."""
         procedure, step = like.chain[0]
         least = None if like.runs or like.work is not None else self.tools.least_free(procedure, step)
@@ -725,7 +532,7 @@ class OptionMaker:
         )
 
     def _beginnings(
-        self, like: LikeParts, reach: _Reach, first: int, count: int, set_up: Mapping[Family, int]
+        self, like: LikeParts, reach: Reach, first: int, count: int, set_up: Mapping[Family, int]
     ) -> Iterator[Option]:
         """The first step of so many parts, begun only and left half way in the first of them; all of them
         where they go at once. ``reach`` is to the end of that step."""
@@ -750,7 +557,7 @@ class OptionMaker:
         return range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY)
 
     def _worth(
-        self, like: LikeParts, reach: _Reach, count: int, work: float, spoils: Sequence[datetime | None]
+        self, like: LikeParts, reach: Reach, count: int, work: float, spoils: Sequence[datetime | None]
     ) -> int:
         ends = [at for at in spoils if at is not None]
         unbroken = reach.unbroken_all * count
@@ -793,30 +600,10 @@ class OptionMaker:
 
     def _start_by(self, like: LikeParts, count: int, steps: int) -> int | None:
         """Minutes into the slot by which it must begin; None where nothing limits it within the slot."""
-        minutes_of = partial(self._minutes_of, like.kind)
+        minutes_of = partial(self.times.minutes_of, like.kind)
         in_hand = -like.done * minutes_of(*like.chain[0])
         latest = start_by(self.context, like.marks[:count], like.chain[:steps], minutes_of, in_hand)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
-
-    def _minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
-        """What one piece of a step takes as often as not."""
-        return self._time_of(kind_id, procedure, step).median_minutes
-
-    def _family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
-        """The step's family, its set-up cost noted: the dearest of its steps counts."""
-        key = (id(step), kind_id)
-        family = self._families.get(key)
-        if family is None:
-            family = self._families[key] = procedure.family_of(step)
-            minutes = step.minutes
-            takes = (family, minutes.set_up, minutes.put_away)
-            if takes not in self._set_ups:
-                self._set_ups[takes] = self.predictor.set_up_and_away(procedure, step)
-            if self._set_ups[takes] >= self.set_up.get(family, 0):
-                self.set_up[family] = self._set_ups[takes]
-                self.away[family] = self.predictor.away(procedure, step)
-                self._set_up_met = None
-        return family
 
 
 def _counts(parts: int, whole: frozenset[int]) -> list[int]:
