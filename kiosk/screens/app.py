@@ -556,7 +556,14 @@ class KioskApp(App[None], inherit_bindings=False):
             while len(self.screen_stack) > 1:
                 self.pop_screen()
         else:
-            self._show(place(name).open())
+            screen = place(name).open()
+            screen.point_at(self._part_shown)
+            self._show(screen)
+
+    @property
+    def _part_shown(self) -> str:
+        """The part that stands on the screen now, if one does."""
+        return self.screen.part_shown if isinstance(self.screen, KioskScreen) else ""
 
     def walk(self, work: str, paused: Sequence[str] | None = None) -> None:
         """Walk the step in hand. ``paused`` are the parts whose step going there paused, where the last act
@@ -670,7 +677,7 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def _snag_here(self) -> None:
         """On the part that the screen shows; where it shows none, ask which."""
-        mark = self.screen.part_shown if isinstance(self.screen, KioskScreen) else ""
+        mark = self._part_shown
         if mark:
             self.raise_snag(mark)
             return

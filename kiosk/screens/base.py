@@ -100,6 +100,9 @@ class KioskScreen(OpaqueScreen[None]):
         """What the screen is about, when there can be several of its kind."""
         return ""
 
+    def point_at(self, mark: str) -> None:
+        """Point at the part that was shown until now, where this screen has parts to point at."""
+
     @property
     def part_shown(self) -> str:
         """The mark of the part that this screen shows or points at, for a snag; empty when there is none."""

@@ -40,9 +40,14 @@ class BoardScreen(KioskScreen):
         self.kind: str | None = None  # all kinds
         self.to: Narrowed | None = None  # all of them
         self.at = 0
+        self._wanted = ""  # the part that it opens at
         self._rows: list[BoardRow] = []
         self._kept: tuple[object, list[BoardRow]] | None = None
         self._taken = 0  # rows of what was asked for
+
+    def point_at(self, mark: str) -> None:
+        """Open at this part."""
+        self._wanted = mark
 
     @property
     def part_shown(self) -> str:
@@ -77,6 +82,9 @@ class BoardScreen(KioskScreen):
 
     def _table(self, counts: list[KindCount]) -> Lines:
         self._rows = self._newest_rows()
+        if self._wanted:
+            self.at = next((at for at, row in enumerate(self._rows) if row.mark == self._wanted), 0)
+            self._wanted = ""
         self.at = max(0, min(self.at, len(self._rows) - 1))
         lines = self._asked()
         self._taken = lines.rows

@@ -82,6 +82,9 @@ def test_a_line_is_pointed_at_by_a_tap(demo_shop: Path) -> None:
         await tap(app, pilot, "Board")
         board = app.screen
         assert isinstance(board, BoardScreen)
+        assert board.part_shown == app.bench.place_card().marks[0] == "NR-03"  # where the work stands
+        while board.at:
+            await press(app, pilot, "up")
         await touch_row(app, pilot, 5)
         assert board.part_shown == "DS-30"
         await tap(app, pilot, "Up")

@@ -71,6 +71,10 @@ def test_only_rows_that_are_others_are_painted(demo_shop: Path, monkeypatch: pyt
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "f3")
+        board = app.screen
+        assert isinstance(board, BoardScreen)
+        while board.at:
+            await press(app, pilot, "up")
         refreshed = counted(monkeypatch, app.screen.query_one("#body", Rows), "refresh")
         await press(app, pilot, "down")
         regions = [one for call in refreshed for one in call if isinstance(one, Region)]

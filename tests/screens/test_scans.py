@@ -388,7 +388,8 @@ def test_the_snag_key_is_about_the_part_shown(
         await press(app, pilot, *keys)
         screen = app.screen
         if isinstance(screen, BoardScreen):
-            expected = screen._rows[2].mark
+            expected = screen._rows[screen.at].mark
+            assert screen.at >= 2
         elif isinstance(screen, SpareScreen):
             marks = screen.choices()[1 if "down" in keys else 0].marks
             expected = marks[0] if len(marks) == 1 else ""
