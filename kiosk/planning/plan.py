@@ -47,7 +47,7 @@ class Plan:
             )
             for candidate, place in picked
         ]
-        return sorted(found, key=_order)
+        return _what_stands_first(sorted(found, key=_order))
 
     @property
     def minutes(self) -> int:
@@ -159,6 +159,19 @@ def _order(stretch: Stretch) -> tuple[int, float, int, str]:
         return 2, math.inf, -stretch.minutes, first
     rank = 3 if stretch.work is not None else (4 if _has_to_end(stretch) else 5)
     return rank, math.inf, -stretch.minutes, first
+
+
+def _what_stands_first(ordered: list[Stretch]) -> list[Stretch]:
+    """What may not be left as it is and waits for nothing comes before what would be begun under a limit, as
+    long as that limit is met all the same: a full gun is cleaned before another pot is mixed."""
+    stands = [one for one in ordered if one.in_a_run and one.limit is None and not one.gap_minutes]
+    others = [one for one in ordered if one not in stands]
+    clock = sum(one.minutes for one in stands)
+    for one in others:
+        clock += one.minutes - one.last_minutes
+        if one.limit is not None and one.limit < clock:
+            return ordered
+    return stands + others
 
 
 def _has_to_end(stretch: Stretch) -> bool:

@@ -107,8 +107,9 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
 def _stands(context: Context) -> bool:
     """True while a part may not be left as it is and is in nobody else's hands: nothing is done instead."""
     state, others = context.state, {one.id for one in context.people} - {context.doer.id}
+    held = {snag.mark for snag in state.open_snags()}  # of these the builder decides first
     return any(
-        left_in_a_run(context.shop, part) is not None
+        part.mark not in held and left_in_a_run(context.shop, part) is not None
         for part in state.parts.values()
         if (work := state.works.get(part.work or "")) is None or work.worker not in others
     )

@@ -36,7 +36,7 @@ from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
 from kiosk.record.waits import clocks_on, seconds_left, wait_minutes
 from kiosk.shop.figures import FigureFault
-from kiosk.shop.procedure import Family, Procedure, Step
+from kiosk.shop.procedure import Family, Procedure, Step, StepRef
 
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
@@ -108,7 +108,14 @@ class OptionMaker:
         if way is not None and way.left[0] != (procedure, step):
             way = None
         ahead = way.left if way is not None else self._left(piece.mark)
-        return self.candidate(self._like(marks, ahead, [(procedure, step)], done=done, work=work, way=way))
+        chain: Sequence[tuple[Procedure, Step]] = [(procedure, step)]
+        running: Mapping[tuple[str, str], float] = {}
+        if step.stop == "go straight on" and ahead and ahead[0] == (procedure, step):
+            # It can be left at the end of its run alone, and is planned as far as there.
+            running = self._running(marks, ahead)
+            chain, _ = self.chains.following(piece.mark, ahead, may_wait=False, running=running)
+            chain = chain[: _end_of_run(chain)]
+        return self.candidate(self._like(marks, ahead, chain, done=done, work=work, way=way, running=running))
 
     def outline(self, group: Sequence[Together]) -> Outline:
         """What can be told at once of like parts that are ready, at the same step."""
@@ -250,7 +257,7 @@ class OptionMaker:
         else:
             minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
         wanted = self.asked.of(first)
-        in_a_run = work is None and self._in_a_run(first)
+        in_a_run = self._in_a_run(first)
         # What was begun and can't be left goes to the end of its run: else it would be in no plan.
         if not in_a_run and (goes := before_what_waits(self.context, marks, chain)) < len(chain):
             chain = chain[: goes or (len(chain) if work is not None else 0)]
@@ -453,6 +460,7 @@ class OptionMaker:
         mark = like.marks[0]
         gap = self._gap(like) if reach.over_gap else 0.0
         limited, spoiling = reach.waits, any(spoils)
+        saved = spoiling and self._comes_to_limit(like, counts[-1], reach.steps)
         for count in counts:
             work = reach.minutes(count - like.done)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
@@ -487,7 +495,7 @@ class OptionMaker:
                 continue
             yield Option(
                 minutes=total,
-                worth=self._worth(like, reach, count, work, spoils[:count] if spoiling else ()),
+                worth=self._worth(like, reach, count, work, spoils[:count] if saved else ()),
                 families=reach.families,
                 start_by=latest,
                 end_by=reach.end_by,
@@ -506,6 +514,22 @@ class OptionMaker:
     def _gap(self, like: LikeParts) -> float:
         """Minutes of the wait within its chain that other things fill."""
         return self.chains.wait_before(like.marks[0], like.chain, like.gap_after, like.running)
+
+    def _comes_to_limit(self, like: LikeParts, count: int, steps: int) -> bool:
+        """True where so many steps along the first limit on any of the parts has ended: nothing is saved on
+        the way there."""
+        route = self.positions.route(like.kind)
+        procedure, step = like.chain[steps - 1]
+        last = route.numbers.get(procedure.ref(step), len(route.numbers))
+        limits = (
+            clock
+            for mark in like.marks[:count]
+            if mark in self.state.parts
+            for clock in clocks_on(self.context.shop, self.state, mark)
+            if clock.kind == "within"
+        )
+        ends = (route.number_of(StepRef(clock.procedure, clock.step)) for clock in limits)
+        return any(end is None or end <= last for end in ends)
 
     def _hold(self, like: LikeParts, reach: Reach, count: int) -> Hold | None:
         """The scarcest of the tools that so many parts take and keep through a wait, where they take any."""
@@ -604,6 +628,11 @@ class OptionMaker:
         in_hand = -like.done * minutes_of(*like.chain[0])
         latest = start_by(self.context, like.marks[:count], like.chain[:steps], minutes_of, in_hand)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
+
+
+def _end_of_run(chain: Sequence[tuple[Procedure, Step]]) -> int:
+    """After how many steps it can be left; none where it cannot."""
+    return next((at for at, (_, step) in enumerate(chain, 1) if step.stop != "go straight on"), 0)
 
 
 def _counts(parts: int, whole: frozenset[int]) -> list[int]:

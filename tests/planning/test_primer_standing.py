@@ -1,0 +1,101 @@
+"""What the shipped priming leaves wet, mixed or washed comes first, and only what saves it counts so."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+
+from kiosk.planning.spare import spare
+from kiosk.planning.suggestion import Suggestion
+from kiosk.record.context import Context
+from kiosk.record.events import ClockSet
+from kiosk.record.state import PartState, Piece, State, StepDone, Work
+from tests.conftest import local_time
+from tests.record.moments import brambling
+
+NOW = local_time(2027, 5, 10, 10)
+PRIMING = "clean-and-prime"
+
+
+def primed_to(mark: str, last: str, at: datetime, *, limit_minutes: int | None = None) -> PartState:
+    """A nose rib on which all is done to this step of its priming, and how long its clean metal has left."""
+    shop = brambling()
+    kind, passes = shop.kinds["nose-rib"], dict[str, dict[str, StepDone]]()
+    clocks: tuple[ClockSet, ...] = ()
+    if limit_minutes is not None:
+        until = NOW + timedelta(minutes=limit_minutes)
+        clock = {"what": "clean metal", "kind": "within", "minutes": 480, "if_missed": "Scuff", "number": 2}
+        clocks = (ClockSet.model_validate({**clock, "until": until, "procedure": PRIMING, "step": "spray"}),)
+    for name in kind.procedures:
+        for step in shop.steps_for(kind, shop.procedures[name]):
+            done = StepDone(at, "wren", shop.procedures[name].revision)
+            passes.setdefault(name, {})[step.id] = done
+            if (name, step.id) == (PRIMING, last):
+                return PartState(mark, passes=passes, clocks=clocks)
+    raise AssertionError(last)
+
+
+def at_the_bench(*ribs: PartState, work: Work | None = None) -> Context:
+    shop = brambling()
+    tooling = (mark for mark, part in shop.parts.items() if shop.kinds[part.kind].tooling)
+    parts = {mark: PartState(mark, completed_at=NOW - timedelta(days=3)) for mark in tooling}
+    parts |= {rib.mark: rib for rib in ribs}
+    works = {} if work is None else {work.id: work}
+    state = State(parts=parts, works=works, temperature_f=68.0, humidity_percent=50.0, conditions_at=NOW)
+    wren = shop.people["wren"]
+    return Context(shop, state, NOW, 0.0, "run", [wren], wren)
+
+
+def steps_of(suggestion: Suggestion) -> list[str]:
+    return [step.id for _, step in suggestion.stretch.steps]
+
+
+@pytest.mark.parametrize("last", ["dry", "suit-up"])
+@pytest.mark.parametrize("limit_minutes", [60, 120])
+def test_a_longer_slot_saves_what_a_shorter_one_does(last: str, limit_minutes: int) -> None:
+    """Suiting up counted as if it saved three washed ribs, so that their coat was left out for other work."""
+    ribs = [
+        primed_to(f"NR-0{number}", last, NOW - timedelta(hours=2), limit_minutes=limit_minutes)
+        for number in (4, 5, 6)
+    ]
+    context = at_the_bench(*ribs)
+    saved = [
+        any("spray" in steps_of(one) and "NR-04" in one.marks for one in spare(context, slot).suggestions)
+        for slot in (30, 45, 60, 75, 90, 120, 150)
+    ]
+    assert saved[2:] == [True] * 5 and sorted(saved) == saved
+
+
+@pytest.mark.parametrize("last", ["dry", "read-surface"])
+def test_a_full_gun_is_cleaned_before_another_pot_is_mixed(last: str) -> None:
+    sprayed = primed_to("NR-01", "spray", NOW - timedelta(minutes=1))
+    dry = primed_to("NR-06", last, NOW - timedelta(hours=2), limit_minutes=300)
+    context = at_the_bench(sprayed, dry)
+    both = 0
+    for slot in (15, 45, 60, 90, 120):
+        found = spare(context, slot).suggestions
+        assert (found[0].step, found[0].marks) == ("clean-gun", ("NR-01",))
+        both += any("mix" in steps_of(one) for one in found)
+    assert both, "in some of them both are done"
+
+
+@pytest.mark.parametrize("status", ["running", "paused"])
+def test_a_step_in_hand_that_cannot_be_left_is_planned_to_the_end_of_its_run(status: str) -> None:
+    """One that was begun went out of every answer, the mixed primer with it."""
+    rib = replace(primed_to("NR-01", "test-panel", NOW - timedelta(minutes=1)), work="w")
+    work = Work(
+        id="w",
+        procedure=PRIMING,
+        revision="11",
+        step="final-wipe",
+        pieces=(Piece("NR-01"),),
+        by="wren",
+        started_at=NOW,
+        status=status,  # type: ignore[arg-type]
+        turned_to="NR-01",
+    )
+    context = at_the_bench(rib, work=work)
+    for slot in (5, 15, 30, 60):
+        first = spare(context, slot).suggestions[0]
+        assert (first.marks, first.work) == (("NR-01",), "w")
+        assert steps_of(first) == ["final-wipe", "spray", "clean-gun", "leftovers"]
