@@ -23,6 +23,7 @@ from kiosk.record.events import (
     AnyBody,
     ClockSet,
     Event,
+    PersonCame,
     PinTried,
     Renamed,
     ScreenLost,
@@ -136,6 +137,7 @@ class Bench:
         self._pressed_s: float | None = None  # when something was last pressed here; None: nothing yet
         self.just_paused: tuple[str, ...] = ()  # parts whose step the last act here paused
         self._waiting_people: tuple[str, ...] = ()  # who will be here when the sitting opens
+        self._said_here: tuple[str, ...] = ()  # of them, those of whom it was said at this screen
         self._were_here: tuple[str, ...] = ()  # in the sitting that was open at the last look
         self._left_alone = 0  # the sitting that ended by itself, until that is recorded
         self._seen_left_alone = 0  # how many had when something was last pressed here
@@ -172,7 +174,7 @@ class Bench:
         where the builder had gone and others were still here: a child alone is not the builder."""
         sitting = self.state.sitting
         here = sitting.people if sitting is not None else self._were_here or self._waiting_people
-        self._waiting_people = ()
+        self._waiting_people = self._said_here = ()
         if here and self.builder.id not in here:
             self.doer_id = NOBODY
             return
@@ -306,6 +308,24 @@ class Bench:
         if self._guarded_by != self.state.secret_of(self.doer_id):
             self.doer_id = NOBODY
 
+    def _bring_who_waits(self) -> bool:
+        """Somebody young who was said here to be at the bench is in the sitting that began at another screen,
+        which knew nothing of them: what is begun there asks who is in the room. An adult says so anew, for
+        their presence lets others do more. True when somebody was brought in."""
+
+        def decide(state: State) -> list[AnyBody]:
+            if state.sitting is None:
+                return []
+            missing = [self.shop.people[one] for one in self._said_here if one in self.shop.people]
+            young = (one for one in missing if one.id not in state.sitting.people)
+            return [PersonCame(person=one.id) for one in young if not is_adult(self.context, one)]
+
+        if self.state.sitting is None or not self._said_here:
+            return False
+        events = self.record.transact(decide, by=self.doer_id, tap=None, act=people.come.__name__)
+        self._said_here = ()
+        return bool(events)
+
     def _follow_people(self) -> None:
         """Hands of somebody who is not at the bench are nobody's: another screen began a sitting without
         them, or it was said there that they went."""
@@ -410,6 +430,8 @@ class Bench:
             changed = self._note_lost_screens() or changed
         self._follow_sitting()
         self._follow_pin()
+        with suppress(RecordBusy, CannotWrite):  # the next look does it
+            changed = self._bring_who_waits() or changed
         self._follow_people()
         self._see_wrong_pins(self.record.clocks.monotonic_s())
         if self._files is not None and self._files.look(self.record.clocks.monotonic_s()):
@@ -1084,6 +1106,12 @@ class Bench:
         self._with_pin(tap, partial(people.come, person_id=person, pin=pin), people.come.__name__)
         if self.state.sitting is None and person not in self._waiting_people:
             self._waiting_people = (*self._waiting_people, person)
+        self._say_here(person)
+
+    def _say_here(self, person: str) -> None:
+        """It was said at this screen that somebody is here, who is in the next sitting wherever it begins."""
+        if self.state.sitting is None and person not in self._said_here:
+            self._said_here = (*self._said_here, person)
 
     def _with_pin(self, tap: str | None, rule: Callable[[Context], Bodies], act: str) -> None:
         """An act that may ask for a PIN. While no sitting is open only the PIN is recorded."""
@@ -1104,6 +1132,7 @@ class Bench:
             self._do(tap, people.leave, person)
         elif people.leave(self.context, person):
             self._waiting_people = tuple(one for one in self._waiting_people if one != person)
+            self._said_here = tuple(one for one in self._said_here if one != person)
         if self.doer_id == person:
             self.doer_id = people.hands_at_first(self.state, self.people)
 
@@ -1112,6 +1141,7 @@ class Bench:
         self._with_pin(tap, partial(people.hand_over, person_id=person, pin=pin), people.hand_over.__name__)
         if self.state.sitting is None and person not in self._waiting_people:
             self._waiting_people = (*self._waiting_people, person)
+        self._say_here(person)
         self.doer_id = person
 
     def set_pin(self, person: str, old: str, new: str, tap: str | None = None) -> None:
