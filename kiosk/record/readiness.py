@@ -172,7 +172,10 @@ def run_blocks(context: Context, marks: Sequence[str], procedure: Procedure, ste
         return []
     steps = shop.steps_for(shop.kind_of(mark), procedure)
     ahead = list(dropwhile(lambda one: one.id != step.id, steps))
-    at, in_run = context.now, True
+    run = ahead[: next((at for at, one in enumerate(ahead, 1) if one.stop != "go straight on"), len(ahead))]
+    # What is done in turn goes through the whole run part by part: the last comes to it so much later.
+    each = sum(one.minutes.each for one in run if one.batch != "together")
+    at, in_run = context.now + timedelta(minutes=each * (len(marks) - 1)), True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
     limits: list[tuple[str, bool, datetime]] = []  # a step, whether it is to be finished, and by when
@@ -186,7 +189,8 @@ def run_blocks(context: Context, marks: Sequence[str], procedure: Procedure, ste
             if loud and loud[0].until is not None:
                 put_off, at = loud[0], loud[0].until
         family = procedure.family_of(one)
-        takes = one.minutes.each * len(marks) + (0 if family in out else one.minutes.set_up)
+        at_once = len(marks) if one.batch == "together" else 1
+        takes = one.minutes.each * at_once + (0 if family in out else one.minutes.set_up)
         out.add(family)
         done = at + timedelta(minutes=takes)
         for ended in [limit for limit in limits if limit[0] == one.id]:

@@ -4,7 +4,7 @@ The times are those of the procedure here: 10 min to mix, 30 min to stand, 2 min
 """
 
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 
 import pytest
 
@@ -164,10 +164,22 @@ def test_a_long_limit_is_not_held_to_what_is_missing_today() -> None:
     assert stops(thursday(12), dried("3 days", begin="spray"), *mixed(), gun=0) == []
 
 
-def test_more_parts_take_longer_to_come_to_the_coat() -> None:
-    context, procedure = at(thursday(21, 17), *mixed())
-    assert run_blocks(context, [MARK], procedure, procedure.steps[0]) == []
-    assert run_blocks(context, [MARK, MARK], procedure, procedure.steps[0]) != []
+@pytest.mark.parametrize(
+    ("batch", "minutes", "fit"),
+    [
+        # All at one step, 2 min each to mix and to strain: a second part brings the coat 4 min later.
+        ("together", 43 + 4, 2),
+        ("together", 43 + 3, 1),
+        # In turn each goes through the run, of 13 min beside the wait, before the next: 13 min later each.
+        ("in turn", 43 + 13, 2),
+        ("in turn", 43 + 12, 1),
+    ],
+)
+def test_more_parts_come_to_the_coat_later(batch: str, minutes: int, fit: int) -> None:
+    of = [one.model_copy(update={"batch": batch}) for one in mixed()]
+    context, procedure = at(thursday(22) - timedelta(minutes=minutes), *of)
+    found = [run_blocks(context, [MARK] * count, procedure, procedure.steps[0]) == [] for count in (1, 2, 3)]
+    assert found == [count <= fit for count in (1, 2, 3)]
 
 
 def test_what_stands_in_the_run_already_goes_on_as_far_as_it_can() -> None:
