@@ -31,6 +31,7 @@ def make_shop(
     from kiosk.record.troubles import disk_full
 
     source = scenario_folder(scenario)
+    folder = folder.resolve()  # of `gone/../mine` nothing can be told before its parents are made
     before = _there(folder)
     try:
         _make(source, folder, with_history=with_history, mark=mark)

@@ -148,6 +148,14 @@ class CheckedCopy:
     is_away: bool = False  # that folder is not there now, as a stick that is not plugged in
 
 
+def _is_there(path: Path) -> bool:
+    """False too where nobody may look, or a stick was pulled out while it was looked at."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
+
+
 def check_copies(path: Path) -> list[CheckedCopy]:
     """Open every copy in the shop's folder, and those noted elsewhere that are there now, follow its chain,
     and compare its end with the record.
@@ -167,7 +175,7 @@ def check_copies(path: Path) -> list[CheckedCopy]:
         for copy in (*own, *made_elsewhere(path)):
             wrong = ""
             elsewhere = "" if copy in own else str(copy.path.parent)
-            if elsewhere and not copy.path.is_file():
+            if elsewhere and not _is_there(copy.path):
                 found.append(CheckedCopy(copy.path.name, copy.seq, "", elsewhere, copy.at, is_away=True))
                 continue
             try:

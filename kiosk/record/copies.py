@@ -18,7 +18,7 @@ from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.chain import follow, last_event
 from kiosk.record.head import Head, HeadFile, head_path, sync_folder
-from kiosk.record.opening import Opened, open_the_file_alone, open_to_read, wal_belongs
+from kiosk.record.opening import Opened, open_the_file_alone, open_to_read, pages_fit, wal_belongs
 from kiosk.record.stopped import RecordingStopped
 from kiosk.record.troubles import BROKEN, in_one_line, require_room, told
 from kiosk.shop.files import Unreadable, read_bytes
@@ -28,7 +28,9 @@ ELSEWHERE_FILE = "elsewhere.json"
 KEPT_RECENT = 8
 KEPT_MONTHS = 24
 
-_NAME = re.compile(r"(?P<at>\d{4}-\d{2}-\d{2}-\d{4})-event-(?P<seq>\d+)-(?P<hash>[0-9a-f]{12})(?:-\d+)?\.db")
+_NAME = re.compile(
+    r"(?P<at>\d{4}-\d{2}-\d{2}-\d{4})-event-(?P<seq>\d{1,18})-(?P<hash>[0-9a-f]{12})(?:-\d+)?\.db"
+)
 _CARRIED = """
     CREATE TABLE copied_head (only INTEGER PRIMARY KEY CHECK (only = 1), seq INTEGER NOT NULL,
                               hash TEXT NOT NULL, first TEXT NOT NULL) STRICT
@@ -55,10 +57,16 @@ def copies_in(folder: Path) -> list[Copy]:
     found = []
     with contextlib.suppress(OSError):
         for path in folder.iterdir():
-            named = _NAME.fullmatch(path.name)
-            if named is not None:
-                found.append(Copy(path, named["at"], int(named["seq"]), named["hash"]))
+            copy = _named(path)
+            if copy is not None:
+                found.append(copy)
     return sorted(found, key=lambda copy: (copy.seq, copy.at))
+
+
+def _named(path: Path) -> Copy | None:
+    """The copy that a file is by its name; None for one that is not ours."""
+    named = _NAME.fullmatch(path.name)
+    return Copy(path, named["at"], int(named["seq"]), named["hash"]) if named is not None else None
 
 
 def note_elsewhere(record: Path, copy: Copy) -> bool:
@@ -95,9 +103,21 @@ def made_elsewhere(record: Path) -> list[Copy]:
     noted = record.parent / COPIES_FOLDER / ELSEWHERE_FILE
     try:
         kept = json.loads(read_bytes(noted))
-        return [Copy(Path(one["path"]), str(one["at"]), int(one["seq"]), str(one["hash"])) for one in kept]
-    except (Unreadable, ValueError, KeyError, TypeError):
+    except (Unreadable, ValueError, RecursionError):
         return []
+    return [copy for one in kept if (copy := _noted(one))] if isinstance(kept, list) else []
+
+
+def _noted(one: object) -> Copy | None:
+    """A copy as it was noted; None for what nobody notes so."""
+    if not isinstance(one, dict):
+        return None
+    path, at, seq, begins = (one.get(name) for name in ("path", "at", "seq", "hash"))
+    if not (isinstance(path, str) and isinstance(at, str) and isinstance(begins, str)):
+        return None
+    if type(seq) is not int or not 0 <= seq < 10**18 or not Path(path).is_absolute():
+        return None
+    return Copy(Path(path), at, seq, begins) if path.isprintable() else None
 
 
 def copy_name(head: Head, at: datetime) -> str:
@@ -185,6 +205,7 @@ def check_copy(path: Path) -> Head:
     try:
         chain = follow(opened.connection)
         carried = carried_head(opened.connection)
+        fits = not chain.whole or pages_fit(opened.connection)
     except BROKEN as error:
         raise RecordingStopped(
             f"{path} is no copy of a record ({in_one_line(error)})", "choose another"
@@ -193,6 +214,8 @@ def check_copy(path: Path) -> Head:
         opened.close()
     if not chain.whole:
         raise RecordingStopped(f"the copy {path} is not whole: {chain.what}", "choose another")
+    if not fits:
+        raise RecordingStopped(f"the copy {path} is damaged where entries are looked up", "choose another")
     if carried is not None and chain.last.seq < carried.seq:
         raise RecordingStopped(
             f"the copy {path} was cut short: it ends at event {chain.last.seq} of {carried.seq}",

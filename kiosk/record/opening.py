@@ -121,7 +121,7 @@ def wal_belongs(path: Path, in_file: int = 0, *, thoroughly: bool = False) -> bo
         try:
             if alone.seq and not _goes_on_from(both, alone, in_file):
                 return not _is_whole(path) and _reaches(both, in_file)
-            return (bool(alone.seq) or follow(both).whole) and (not thoroughly or _pages_fit(both))
+            return (bool(alone.seq) or follow(both).whole) and (not thoroughly or pages_fit(both))
         except sqlite3.DatabaseError as error:
             if error.sqlite_errorname.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_ERROR")):
                 return alone.seq == 0  # a file that is damaged by itself says so when it is opened
@@ -146,7 +146,7 @@ def _is_whole(path: Path) -> bool:
         contextlib.suppress(sqlite3.Error, UnicodeDecodeError),
         _closing(open_the_file_alone(path)) as alone,
     ):
-        return follow(alone).whole and _pages_fit(alone)
+        return follow(alone).whole and pages_fit(alone)
     return False
 
 
@@ -159,11 +159,12 @@ def _goes_on_from(both: sqlite3.Connection, alone: Head, in_file: int) -> bool:
 
 def _reaches(both: sqlite3.Connection, in_file: int) -> bool:
     chain = follow(both)
-    return chain.whole and chain.last.seq >= max(1, in_file) and _pages_fit(both)
+    return chain.whole and chain.last.seq >= max(1, in_file) and pages_fit(both)
 
 
-def _pages_fit(both: sqlite3.Connection) -> bool:
-    return bool(both.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok")
+def pages_fit(both: sqlite3.Connection) -> bool:
+    """True where every page fits the others, those of the indexes too, by which an entry is found again."""
+    return bool(both.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok")
 
 
 @contextlib.contextmanager

@@ -8,6 +8,8 @@ import pytest
 
 from kiosk import demo_player
 from kiosk.commands import main
+from kiosk.commands.command import Misused
+from kiosk.commands.make_shop import make_shop
 from kiosk.record.troubles import disk_full
 from tests.conftest import room_for
 from tests.driver import set_pins
@@ -179,3 +181,13 @@ def test_what_is_no_size_of_a_picture_is_one_line(
 def test_an_empty_name_is_no_name(demo_shop: Path, capsys: pytest.CaptureFixture[str], option: str) -> None:
     assert main(["where", str(demo_shop), option, ""]) == 2
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_shop_that_is_there_is_not_written_over_by_another_way_to_it(tmp_path: Path) -> None:
+    """`gone/..` was made on the way, and the folder had looked as if it were not there."""
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "shop.yaml").write_text("my own shop")
+    with pytest.raises(Misused, match="is not empty"):
+        make_shop(tmp_path / "gone" / ".." / "mine", "brambling", with_history=False)
+    assert (tmp_path / "mine" / "shop.yaml").read_text() == "my own shop"
+    assert not (tmp_path / "gone").exists()

@@ -1,6 +1,7 @@
 """verify, backup and restore: what a person types when the record matters."""
 
 import shutil
+import sqlite3
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -122,8 +123,54 @@ def test_a_copy_on_a_stick_is_remembered_where_copies_are_said(
     shutil.rmtree(stick)
     code, out, _ = run(capsys, "verify", demo_shop)
     assert code == 0 and "it is not there now, so it was not looked at" in out
-    (demo_shop / "copies" / "elsewhere.json").write_text("[{")
-    assert "[ ] Copies: none yet" in run(capsys, "verify", demo_shop)[1]
+    for damaged in (
+        "[{",
+        "[" * 100_000,
+        '[{"path":"/x","at":"a","seq":1e999,"hash":"a"}]',
+        '[{"path":"/x","at":"a","seq":-99999999999999999999999,"hash":"a"}]',
+        '[{"path":"/x\\u001b[2J","at":"a","seq":1,"hash":"a"}]',
+        '["/x", 7, null]',
+        "{}",
+    ):
+        (demo_shop / "copies" / "elsewhere.json").write_text(damaged)
+        code, out, err = run(capsys, "verify", demo_shop)
+        assert code == 0 and "[ ] Copies: none yet" in out and err == ""
+
+
+def test_a_stick_that_may_not_be_looked_at_is_away(
+    demo_shop: Path, tmp_path: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It was said of the record that nothing could be recorded."""
+    run(capsys, "backup", demo_shop, "--to", tmp_path / "mine.db")
+    is_file = Path.is_file
+
+    def refused(path: Path) -> bool:
+        if path.name == "mine.db":
+            raise PermissionError(13, "not yours")
+        return is_file(path)
+
+    monkeypatch.setattr(Path, "is_file", refused)
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 0 and "it is not there now, so it was not looked at" in out
+
+
+def test_a_copy_whose_index_is_damaged_is_not_called_whole(
+    demo_shop: Path, tmp_path: Path, capsys: Printed
+) -> None:
+    """Its entries were all there; the index that keeps a press from being recorded twice was not."""
+    run(capsys, "backup", demo_shop, "--to", tmp_path / "mine.db")
+    with closing(sqlite3.connect(tmp_path / "mine.db")) as copy:
+        sql = "SELECT rootpage FROM sqlite_master WHERE name = 'sqlite_autoindex_event_1'"
+        (root,) = copy.execute(sql).fetchone()
+        (size,) = copy.execute("PRAGMA page_size").fetchone()
+    data = bytearray((tmp_path / "mine.db").read_bytes())
+    cells = int.from_bytes(data[(root - 1) * size + 3 : (root - 1) * size + 5], "big")
+    data[(root - 1) * size + 3 : (root - 1) * size + 5] = (cells - 1).to_bytes(2, "big")
+    (tmp_path / "mine.db").write_bytes(data)
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 1 and "is damaged" in out
+    code, _, err = run(capsys, "restore", tmp_path / "mine.db", demo_shop, "--yes")
+    assert code != 0 and "is damaged" in err
 
 
 def test_a_record_that_is_put_back_knows_no_copies_of_what_it_replaced(
