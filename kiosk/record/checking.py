@@ -179,7 +179,7 @@ def check_copies(path: Path) -> list[CheckedCopy]:
                 found.append(CheckedCopy(copy.path.name, copy.seq, "", elsewhere, copy.at, is_away=True))
                 continue
             try:
-                head = check_copy(copy.path)
+                head = check_copy(copy.path, thoroughly=True)
                 if not head.hash.startswith(copy.hash_begins) or head.seq != copy.seq:
                     wrong = f"it ends at event {head.seq} and not as its name says"
                 elif last.seq and head.seq > last.seq:

@@ -187,14 +187,15 @@ def _filled(source: sqlite3.Connection, half: Path) -> Head:
         target.execute("INSERT INTO copied_head VALUES (1,?,?,?)", (head.seq, head.hash, head.first))
     finally:
         target.close()
-    return check_copy(half)
+    return check_copy(half, thoroughly=True)
 
 
-def check_copy(path: Path) -> Head:
+def check_copy(path: Path, *, thoroughly: bool = False) -> Head:
     """Open a copy and follow it from its first event to its last, which it gives.
 
     Any database of a record is taken, also one that was copied by hand with its WAL beside it. Raises
-    RecordingStopped, which says what is wrong with it.
+    RecordingStopped, which says what is wrong with it: ``thoroughly`` also of the indexes, without which all
+    its entries are there, and which are made anew where it is put back.
     """
     try:
         opened = open_copy(path)
@@ -205,7 +206,7 @@ def check_copy(path: Path) -> Head:
     try:
         chain = follow(opened.connection)
         carried = carried_head(opened.connection)
-        fits = not chain.whole or pages_fit(opened.connection)
+        fits = not (thoroughly and chain.whole) or pages_fit(opened.connection)
     except BROKEN as error:
         raise RecordingStopped(
             f"{path} is no copy of a record ({in_one_line(error)})", "choose another"

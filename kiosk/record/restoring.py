@@ -184,6 +184,7 @@ def _fill(fresh: Path, plan: Plan) -> None:
         source.connection.backup(target)
         target.execute("PRAGMA journal_mode=DELETE")
         target.execute("DROP TABLE IF EXISTS copied_head")
+        target.execute("REINDEX")  # the chain holds the entries, and not that by which they are found again
         chain = follow(target)
     finally:
         target.close()
