@@ -551,7 +551,8 @@ class KioskApp(App[None], inherit_bindings=False):
         return actions
 
     def go(self, name: str) -> None:
-        """Go to one of the places, leaving whatever is open."""
+        """Go to one of the places, leaving whatever is open, a mark that is half typed too."""
+        self.typed = ""
         if name == HOME:
             while len(self.screen_stack) > 1:
                 self.pop_screen()

@@ -99,3 +99,15 @@ def test_a_step_in_hand_that_cannot_be_left_is_planned_to_the_end_of_its_run(sta
         first = spare(context, slot).suggestions[0]
         assert (first.marks, first.work) == (("NR-01",), "w")
         assert steps_of(first) == ["final-wipe", "spray", "clean-gun", "leftovers"]
+
+
+def test_one_that_cannot_go_on_says_so_first() -> None:
+    """The room has to be read again before the coat: the primer stands meanwhile."""
+    rib = replace(primed_to("NR-01", "test-panel", NOW - timedelta(minutes=1)), work="w")
+    work = Work("w", PRIMING, "11", "final-wipe", "wren", (Piece("NR-01"),), "NR-01", NOW, "paused")
+    context = at_the_bench(rib, work=work)
+    context.state.conditions_at = NOW - timedelta(hours=9)
+    answer = spare(context, 30)
+    assert not any("NR-01" in one.marks for one in answer.suggestions)
+    assert answer.not_now[0].marks == ("NR-01",) and answer.not_now[0].step.id == "spray"
+    assert answer.not_now[0].block.kind == "room air"

@@ -15,9 +15,10 @@ from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
-from kiosk.record.position import left_in_a_run
+from kiosk.record.position import left_in_a_run, steps_left
 from kiosk.record.positions import Ahead, Positions
 from kiosk.record.readiness import Block, StepStops, ran_out, run_blocks
+from kiosk.record.state import Work
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
 
@@ -195,15 +196,20 @@ def _candidates(
     """What is in hand, what is ready and what will be, by place; a step that somebody else has begun is
     theirs. And what is kept in reserve, and what may not be left and comes to no end now."""
     others = {person.id for person in context.people if person.id != context.doer.id}
-    in_hand = [
-        maker.in_hand(work)
+    works = [
+        work
         for work in context.state.works.values()
         if work.status != "unknown" and work.by not in others and not maker.asked.is_work_put_off(work)
         if not ran_out(context, work, work.marks)
     ]
+    in_hand = [maker.in_hand(work) for work in works]
     found = {place: candidate for place, candidate in enumerate(in_hand) if candidate is not None}
     reserve: list[InReserve] = []
-    stuck: list[NotNow] = []
+    stuck: list[NotNow] = [
+        held
+        for work, candidate in zip(works, in_hand, strict=True)
+        if candidate is None and (held := _stuck_in_hand(context, work, maker)) is not None
+    ]
     ready = maker.needed([maker.outline(group) for group in gathered.ready.values()])
     for place, one in enumerate(ready, len(in_hand)):
         if with_reserve and maker.may_be_kept_back(one):
@@ -218,6 +224,17 @@ def _candidates(
         if (candidate := maker.waiting(waits)) is not None:
             found[place] = candidate
     return found, reserve, stuck
+
+
+def _stuck_in_hand(context: Context, work: Work, maker: OptionMaker) -> NotNow | None:
+    """A step in hand on a part that stands in a run, where that cannot go on: where and why."""
+    standing = [mark for mark in work.marks if maker.stands_in_run(mark)]
+    if not standing:
+        return None
+    for procedure, step in steps_left(context.shop, context.state, standing[0]):
+        if stops := maker.stops_of(step):
+            return NotNow(tuple(standing), procedure, step, stops[0])
+    return None
 
 
 def _where_it_stops(like: LikeParts, stops_of: StopsOf) -> tuple[Procedure, Step, Block] | None:

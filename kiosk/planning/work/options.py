@@ -228,9 +228,10 @@ class OptionMaker:
     ) -> Mapping[tuple[str, str], float]:
         """The waits that run already on parts which can't be left: they are sat out, or filled, on the way.
         What can be left goes no further than to where one holds it."""
-        return running_within(self.context, marks, left) if self._in_a_run(marks[0]) else {}
+        return running_within(self.context, marks, left) if self.stands_in_run(marks[0]) else {}
 
-    def _in_a_run(self, mark: str) -> bool:
+    def stands_in_run(self, mark: str) -> bool:
+        """True for a part that may not be left as it is without its next step."""
         part = self.state.parts.get(mark)
         return part is not None and left_in_a_run(self.shop, part) is not None
 
@@ -257,7 +258,7 @@ class OptionMaker:
         else:
             minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
         wanted = self.asked.of(first)
-        in_a_run = self._in_a_run(first)
+        in_a_run = self.stands_in_run(first)
         # What was begun and can't be left goes to the end of its run: else it would be in no plan.
         if not in_a_run and (goes := before_what_waits(self.context, marks, chain)) < len(chain):
             chain = chain[: goes or (len(chain) if work is not None else 0)]
