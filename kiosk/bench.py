@@ -1104,14 +1104,13 @@ class Bench:
     def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """Somebody came to the bench."""
         self._with_pin(tap, partial(people.come, person_id=person, pin=pin), people.come.__name__)
-        if self.state.sitting is None and person not in self._waiting_people:
-            self._waiting_people = (*self._waiting_people, person)
         self._say_here(person)
 
     def _say_here(self, person: str) -> None:
         """It was said at this screen that somebody is here, who is in the next sitting wherever it begins."""
-        if self.state.sitting is None and person not in self._said_here:
-            self._said_here = (*self._said_here, person)
+        if self.state.sitting is None:
+            self._waiting_people = tuple(dict.fromkeys((*self._waiting_people, person)))
+            self._said_here = tuple(dict.fromkeys((*self._said_here, person)))
 
     def _with_pin(self, tap: str | None, rule: Callable[[Context], Bodies], act: str) -> None:
         """An act that may ask for a PIN. While no sitting is open only the PIN is recorded."""
@@ -1139,8 +1138,6 @@ class Bench:
     def hand_over(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """The screen now belongs to this person. Raises NotAllowed when their PIN is wanted and not right."""
         self._with_pin(tap, partial(people.hand_over, person_id=person, pin=pin), people.hand_over.__name__)
-        if self.state.sitting is None and person not in self._waiting_people:
-            self._waiting_people = (*self._waiting_people, person)
         self._say_here(person)
         self.doer_id = person
 

@@ -56,7 +56,7 @@ def _there(folder: Path) -> Path | None:
             return None
     except OSError as error:
         raise Misused(f"{folder} cannot be made ({error.strerror})", "choose another folder") from None
-    return next(path for path in folder.absolute().parents if path.exists())
+    return next(path for path in folder.parents if path.exists())
 
 
 def _make(source: Path, folder: Path, *, with_history: bool, mark: tuple[str, str] | None) -> None:
@@ -64,7 +64,7 @@ def _make(source: Path, folder: Path, *, with_history: bool, mark: tuple[str, st
     from kiosk.record.troubles import require_room
 
     needed = sum(path.stat().st_size for path in source.rglob("*"))
-    above = next(path for path in (folder, *folder.absolute().parents) if path.exists())
+    above = next(path for path in (folder, *folder.parents) if path.exists())
     require_room(above, needed, f"{folder} cannot be made")
     folder.mkdir(parents=True, exist_ok=True)
     if mark is not None:
@@ -89,5 +89,5 @@ def _take_away(folder: Path, above: Path | None) -> None:
                 with suppress(OSError):
                     path.unlink()
         return
-    made = [path for path in (folder.absolute(), *folder.absolute().parents) if above in path.parents]
+    made = [path for path in (folder, *folder.parents) if above in path.parents]
     shutil.rmtree(made[-1], ignore_errors=True)

@@ -36,14 +36,15 @@ def _look_at_kept(folder: Path) -> tuple["CheckedKept", str]:
 
     try:
         kept = check_kept(folder)
-        if kept.wrong:
-            throw_away(folder)
-            return kept, "it was thrown away, and the next start reads the files"
-    except ShopFaults:
+    except (ShopFaults, OSError):
         return CheckedKept(False), ""  # `kiosk check` names what is wrong in them
+    if not kept.wrong:
+        return kept, ""
+    try:
+        throw_away(folder)
     except OSError:
         return kept, "it cannot be thrown away here: make the folder writable, then verify again"
-    return kept, ""
+    return kept, "it was thrown away, and the next start reads the files"
 
 
 def _throw_away(folder: Path, record: Path) -> str:

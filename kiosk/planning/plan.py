@@ -14,7 +14,7 @@ from kiosk.planning.work.options import CHANGE_OVER_MINUTES
 from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.shop.procedure import Family
 
-# That the whole fits. What must come to an end is planned with a higher chance by itself (work/options.py)
+# That the whole fits. What must come to an end is planned with a higher chance by itself (work/reaches.py)
 # and done first; what is done last can be left, and loses little by running over.
 WANTED_CHANCE = 0.55
 QUICK_TRIALS = TRIALS // 4  # where several plans are compared

@@ -18,7 +18,7 @@ from kiosk.record.stock import in_stock
 from kiosk.record.waits import clocks_on, ends_at, holds, run_on, seconds_left, wait_minutes
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Family, Procedure, Step, ask_the_same
+from kiosk.shop.procedure import Family, Procedure, Step, ask_the_same, last_of_run
 from kiosk.shop.shop import Shop
 
 # In so long a builder with a few evenings a week comes back. Common practice, no source.
@@ -172,7 +172,7 @@ def run_blocks(context: Context, marks: Sequence[str], procedure: Procedure, ste
         return []
     steps = shop.steps_for(shop.kind_of(mark), procedure)
     ahead = list(dropwhile(lambda one: one.id != step.id, steps))
-    run = ahead[: next((at for at, one in enumerate(ahead, 1) if one.stop != "go straight on"), len(ahead))]
+    run = ahead[: last_of_run(ahead, 0) + 1]
     # What is done in turn goes through the whole run part by part: the last comes to it so much later.
     each = sum(one.minutes.each for one in run if one.batch != "together")
     at, in_run = context.now + timedelta(minutes=each * (len(marks) - 1)), True

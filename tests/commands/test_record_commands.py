@@ -370,3 +370,16 @@ def test_whatever_lies_in_the_way_there_is_no_traceback(
         Bench(new_shop, SteadyClocks(), watch=True).close()
     except Exception as error:
         assert type(error).__module__.startswith("kiosk."), error
+
+
+def test_files_that_cannot_be_read_anew_do_not_stop_verify(
+    new_shop: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record_more(new_shop)
+
+    def refused(folder: Path) -> None:
+        raise PermissionError(13, "not yours")
+
+    monkeypatch.setattr(keeping, "check_kept", refused)
+    code, out, err = run(capsys, "verify", new_shop)
+    assert code == 0 and "[x] Chain: entries 1 to" in out and err == ""

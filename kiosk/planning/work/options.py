@@ -36,7 +36,7 @@ from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
 from kiosk.record.waits import clocks_on, seconds_left, wait_minutes
 from kiosk.shop.figures import FigureFault
-from kiosk.shop.procedure import Family, Procedure, Step, StepRef
+from kiosk.shop.procedure import Family, Procedure, Step, StepRef, last_of_run
 
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
@@ -114,7 +114,7 @@ class OptionMaker:
             # It can be left at the end of its run alone, and is planned as far as there.
             running = self._running(marks, ahead)
             chain, _ = self.chains.following(piece.mark, ahead, may_wait=False, running=running)
-            chain = chain[: _end_of_run(chain)]
+            chain = chain[: last_of_run([one for _, one in chain], 0) + 1]
         return self.candidate(self._like(marks, ahead, chain, done=done, work=work, way=way, running=running))
 
     def outline(self, group: Sequence[Together]) -> Outline:
@@ -629,11 +629,6 @@ class OptionMaker:
         in_hand = -like.done * minutes_of(*like.chain[0])
         latest = start_by(self.context, like.marks[:count], like.chain[:steps], minutes_of, in_hand)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
-
-
-def _end_of_run(chain: Sequence[tuple[Procedure, Step]]) -> int:
-    """After how many steps it can be left; none where it cannot."""
-    return next((at for at, (_, step) in enumerate(chain, 1) if step.stop != "go straight on"), 0)
 
 
 def _counts(parts: int, whole: frozenset[int]) -> list[int]:

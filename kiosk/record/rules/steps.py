@@ -71,7 +71,8 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
             raise NotAllowed(barred.text, "choose something else or clear this first")
         if stops:
             raise Refused(stops[0].text, "choose something else or clear this first")
-    for stop in run_blocks(context, marks, procedure, step):
+    # Of each by itself it was asked with the rest; several together come later to what follows.
+    for stop in run_blocks(context, marks, procedure, step) if len(marks) > 1 else ():
         raise Refused(stop.text, "choose something else or clear this first")
     text, first = kept(context, procedure)
     started = e.WorkStarted(
@@ -110,7 +111,8 @@ def live_work(context: Context, work_id: str) -> Work:
     return work
 
 
-def _piece(work: Work, mark: str) -> Piece:
+def piece_in_hand(work: Work, mark: str) -> Piece:
+    """The piece of a work with this mark. Raises Refused when it is not in hand any more."""
     piece = work.piece(mark)
     if piece is None:
         raise Refused(f"{mark} is not in hand at this step: finished or put back", "take the next piece")
@@ -181,7 +183,7 @@ def read_cautions(context: Context, work_id: str, shown: Sequence[str]) -> Bodie
 def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
     """Take another piece of the batch in hand."""
     work = live_work(context, work_id)
-    _piece(work, mark)
+    piece_in_hand(work, mark)
     return [] if work.turned_to == mark else [e.TurnedTo(work=work_id, mark=mark)]
 
 
@@ -189,7 +191,7 @@ def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
 def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
     """The sub-count of a piece is now ``to``. What was said to be enough is taken back by it."""
     work = live_work(context, work_id)
-    piece = _piece(work, mark)
+    piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
     require_in_time(context, work, [mark])
@@ -213,7 +215,7 @@ def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
     another screen, is refused: the one who said so looked at a piece with ``at`` of them.
     """
     work = live_work(context, work_id)
-    piece = _piece(work, mark)
+    piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
     require_in_time(context, work, [mark])
@@ -239,7 +241,7 @@ def counting_left(shop: Shop, step: Step, piece: Piece) -> int:
 def type_draft(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
     """A figure is half typed."""
     work = live_work(context, work_id)
-    piece = _piece(work, mark)
+    piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
     check_of(step, check_id)
@@ -313,7 +315,7 @@ def limits_of(
 def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
     """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo."""
     work = live_work(context, work_id)
-    _piece(work, mark)
+    piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
     require_in_time(context, work, [mark])
@@ -380,7 +382,7 @@ def still_passes(
 def finish(context: Context, work_id: str, mark: str) -> Bodies:
     """The step is done on this piece, or on all when the batch goes through together."""
     work = live_work(context, work_id)
-    piece = _piece(work, mark)
+    piece = piece_in_hand(work, mark)
     procedure, step = step_of(context.shop, work)
     require_read(context, step)
     together = step.batch == "together"
@@ -556,7 +558,7 @@ def dropped(context: Context, work_id: str, marks: Sequence[str] = ()) -> Bodies
     was done on them."""
     work = _work(context, work_id)
     leave = tuple(dict.fromkeys(marks))
-    if any(_piece(work, mark).touched for mark in leave or work.marks):
+    if any(piece_in_hand(work, mark).touched for mark in leave or work.marks):
         raise Refused("something is already counted or measured", "undo it first, or keep the place")
     if not leave or len(leave) == len(work.pieces):
         return [e.WorkDropped(work=work_id)]

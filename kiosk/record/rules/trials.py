@@ -4,7 +4,7 @@ from kiosk.record import events as e
 from kiosk.record.context import Context
 from kiosk.record.rules.door import Bodies, Refused, act
 from kiosk.record.rules.own_words import are_words
-from kiosk.record.rules.steps import live_work, require_read, step_of
+from kiosk.record.rules.steps import live_work, piece_in_hand, require_read, step_of
 from kiosk.record.state import Trial
 from kiosk.record.strips import check_trial, measured_of, trial_of_step
 from kiosk.shop.measures import read_number
@@ -21,8 +21,7 @@ def record_trial(context: Context, strip: e.TrialBent) -> Bodies:
 def another_trial(context: Context, work_id: str, mark: str) -> Bodies:
     """What was measured on the step is one trial, and the next one follows on the same step."""
     work = live_work(context, work_id)
-    if work.piece(mark) is None:
-        raise Refused(f"{mark} is not in hand at this step: finished or put back", "take the next piece")
+    piece_in_hand(work, mark)
     procedure, step = step_of(context.shop, work)
     require_read(context, step)
     if step.trial is None:
