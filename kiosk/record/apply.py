@@ -544,7 +544,10 @@ def _turned_to(state: State, event: e.Event, body: e.TurnedTo) -> None:
 
 def _counted(state: State, event: e.Event, body: e.Counted) -> None:
     said = f", enough: {body.enough}" if body.enough else ""
-    _remember(state, event, f"count {body.count}{said} on {body.mark}", works=(body.work,))
+    work = state.works.get(body.work)
+    at = work.ref if work is not None else None
+    where = " of {step}" if at is not None else ""
+    _remember(state, event, f"count {body.count}{said}{where} on {body.mark}", step=at, works=(body.work,))
 
     def change(piece: Piece) -> Piece:
         return replace(piece, count=body.count, enough=body.enough)
@@ -567,7 +570,8 @@ def _words_typed(state: State, event: e.Event, body: e.WordsTyped) -> None:
 
 
 def _answered(state: State, event: e.Event, body: e.Answered) -> None:
-    _remember(state, event, f"answer {body.text!r} on {body.mark}", works=(body.work,))
+    asked = f" to \u2018{body.ask}\u2019" if body.ask else ""
+    _remember(state, event, f"answer {body.text!r}{asked} on {body.mark}", works=(body.work,))
 
     def change(piece: Piece) -> Piece:
         return replace(

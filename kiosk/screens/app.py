@@ -705,16 +705,7 @@ class KioskApp(App[None], inherit_bindings=False):
             return
         label = self.bench.undo_words(entry)
         if self.bench.may_not("undo", entry.event):
-            by = self.bench.shop.people.get(entry.by)
-            refused = (
-                said(
-                    "Not yours to take back, but for {name} or the builder: {label}.",
-                    name=by.name,
-                    label=label,
-                )
-                if by is not None and by.role != "builder"
-                else said("Not yours to take back, but for the builder: {label}.", label=label)
-            )
+            refused = said("Only whoever did it, or the builder, takes back: {label}.", label=label)
             self.say(refused, trouble=True)
             return
 

@@ -194,7 +194,7 @@ def test_what_is_done_on_a_piece_leaves_the_others_alone() -> None:
     )
     assert list(state.works["w"].pieces[1].answers) == ["gap", "seen"]
     assert [entry.label for entry in state.undoables] == [
-        "count 2 on FB-MR",
+        "count 2 of saw on FB-MR",
         "answer '.01' on FB-MR",
         "answer 'no' on FB-MR",
     ]

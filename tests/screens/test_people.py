@@ -103,7 +103,8 @@ def test_a_helper_is_not_offered_what_only_the_builder_does(demo_shop: Path) -> 
         assert "Not so" not in text_of(app)
         await press(app, pilot, "f6")
         assert isinstance(app.screen, PlaceScreen)  # no dialog
-        assert "Not yours to take back, but for Odile or the builder" in foot_text(app)
+        assert "Only whoever did it, or the builder, takes back:" in foot_text(app)
+        assert "by Odile" in foot_text(app)
         await type_fast(app, pilot, waiting)
         text = text_of(app)
         assert "FOR THE BUILDER TO LOOK OVER" in text and "LOOK IT OVER" not in text

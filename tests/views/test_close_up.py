@@ -77,9 +77,15 @@ def test_a_helper_is_told_in_plain_words_and_the_record_keeps_the_builders(bench
     assert step_in_hand.do in kept.next_step and step_in_hand.do in " ".join((*kept.may, *kept.must_not))
     bench.acknowledge(work)
     bench.answer(work, "FB-TR", "bar", "10")
+    entry = bench.latest_undoable()
+    asked = step_in_hand.checks[0].ask
+    assert entry is not None
+    assert bench.undo_words(entry) == f"answer '10' to \u2018{asked}\u2019 on FB-TR"
     bench.finish(work, "FB-TR")
     entry = bench.latest_undoable()
     assert entry is not None and step_in_hand.plain.rstrip(".") in bench.undo_words(entry)
+    bench.hand_over("wren")
+    assert bench.undo_words(entry).endswith("done on FB-TR, by Odile")
 
 
 def test_the_next_sitting_begins_with_nothing_that_a_snag_holds(bench: Bench) -> None:
