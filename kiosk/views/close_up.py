@@ -8,7 +8,7 @@ from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.readiness import part_blocks
-from kiosk.record.state import Piece, State
+from kiosk.record.state import Piece, State, Work
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Repeat, Step
@@ -48,7 +48,8 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
         if procedure is None or step is None:
             continue
         tools.update(dict.fromkeys(shop.tool_names(step)))
-        name = f"{marks_in_full(work.marks)}: {do(step)}"
+        deed = do(step) + _whose(context, work)
+        name = f"{marks_in_full(work.marks)}: {deed}"
         touched = [piece for piece in work.pieces if piece.touched]
         if lost.issuperset(work.marks) and step.stop in ("go straight on", "only when finished"):
             continue  # it is told with its clock
@@ -59,9 +60,9 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
         elif step.stop == "between pieces" and touched:
             names = marks_in_full([piece.mark for piece in touched])
             must_not.append(
-                said("{parts} are half done: {do}", parts=names, do=do(step))
+                said("{parts} are half done: {do}", parts=names, do=deed)
                 if len(touched) > 1
-                else said("{parts} is half done: {do}", parts=names, do=do(step))
+                else said("{parts} is half done: {do}", parts=names, do=deed)
             )
         elif step.repeat is not None and touched:
             piece = touched[0]
@@ -79,6 +80,14 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
         tuple(tools),
         _next_step(shop, state, do),
     )
+
+
+def _whose(context: Context, work: Work) -> str:
+    """Who else is at the step, at another screen perhaps: closing up stops their hands too."""
+    if work.status != "running" or work.worker == context.doer.id:
+        return ""
+    worker = context.shop.people.get(work.worker)
+    return "" if worker is None else " " + said("{name} is at it.", name=worker.name)
 
 
 def _is_missed(one: RunningClock) -> bool:

@@ -88,6 +88,18 @@ def test_a_helper_is_told_in_plain_words_and_the_record_keeps_the_builders(bench
     assert bench.undo_words(entry).endswith("done on FB-TR, by Odile")
 
 
+def test_whose_step_closing_up_would_stop_is_said(bench: Bench) -> None:
+    bench.come("odile")
+    bench.start(["NR-01"], "rib-blank", next_step(bench, "NR-01").id)
+    bench.hand_over("odile")
+    bench.start(["NR-02"], "rib-blank", next_step(bench, "NR-02").id)
+    bench.hand_over("wren")
+    view = bench.close_up_view()
+    told = [*view.must_not, *view.may]
+    assert [one.endswith("Odile is at it.") for one in told if one.startswith("NR-02")] == [True]
+    assert not any("is at it" in one for one in told if one.startswith("NR-01"))
+
+
 def test_the_next_sitting_begins_with_nothing_that_a_snag_holds(bench: Bench) -> None:
     bench.join_batch(["NR-01", "NR-02"])
     work = bench.start(["NR-01", "NR-02"], "rib-blank", next_step(bench, "NR-01").id)
