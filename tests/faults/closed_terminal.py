@@ -46,6 +46,8 @@ def opened(shop: Path, *, deaf_to_hang_up: bool) -> tuple[int, int]:
     """The wall screen on a new terminal: its process, and the terminal's other end."""
     process, terminal = pty.fork()
     if process == 0:
+        for number in (signal.SIGINT, signal.SIGQUIT):  # deaf to both where the tests were begun by ``&``
+            signal.signal(number, signal.SIG_DFL)
         if deaf_to_hang_up:  # as under nohup: the closing is seen by reading and writing alone
             signal.signal(signal.SIGHUP, signal.SIG_IGN)
         os.environ.update(TERM="xterm-256color", COLORTERM="truecolor")
