@@ -8,7 +8,7 @@ from kiosk.views.wording import action_words, id_in_words
 
 
 def undo_words(context: Context, entry: Undoable) -> str:
-    """What can be taken back and, of somebody else's, by whom; its step as whoever has the screen is told it."""
+    """What can be taken back, of somebody else's by whom, its step as whoever has the screen is told it."""
     words = entry.label
     if entry.step is not None:
         _, step = context.shop.find_step(entry.step.procedure, entry.step.step)
