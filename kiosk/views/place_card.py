@@ -12,7 +12,7 @@ from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.part_stops import all_parts
 from kiosk.record.position import never_done, position, revision_changes
-from kiosk.record.readiness import BlockKind, StepStops, blocks, ran_out
+from kiosk.record.readiness import Block, BlockKind, StepStops, blocks, ran_out
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
 from kiosk.record.waits import is_near
@@ -244,9 +244,17 @@ def _card_of_next(
         of=where.of,
         do=action_words(context, where.step),
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
-        blocked=stops[0].text if stops else "",
+        blocked=_told(stops),
         action=action,
     )
+
+
+def _told(stops: Sequence[Block]) -> str:
+    """Why it may not begin: the first reason and, beside one that time clears, what somebody could clear
+    meanwhile."""
+    of_things = [stop for stop in stops[1:] if stop.kind in ("tool", "stock")]
+    told = [*stops[:1], *(of_things[:1] if stops and stops[0].kind in ("wait", "quiet") else [])]
+    return "; ".join(stop.text for stop in told)
 
 
 def _changes(context: Context, marks: Sequence[str]) -> Iterator[str]:

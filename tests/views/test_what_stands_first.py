@@ -1,5 +1,7 @@
 """Mixed primer stands its own time: the place card names its parts, and Minutes offers nothing instead."""
 
+from dataclasses import replace
+
 import pytest
 
 from kiosk.bench import Bench
@@ -74,3 +76,17 @@ def test_nothing_is_offered_instead_of_what_stands(ribs: Bench) -> None:
         answer = ribs.spare(slot)
         assert not answer.instead
         assert any("NR-01" in one.marks for one in answer.suggestions)
+
+
+def test_a_tool_that_is_missing_is_said_while_the_primer_stands(ribs: Bench, clocks: SteadyClocks) -> None:
+    gun = ribs.shop.tools["spray-gun"]
+    ribs.shop, _ = with_steps(
+        replace(ribs.shop, tools={**ribs.shop.tools, gun.id: gun.model_copy(update={"have": 0})}),
+        "rib-blank",
+        step(id="mix", waits=[{"what": "mixed primer standing", "must_pass": "30 min", "before": "coat"}]),
+        step(id="coat", tools=[gun.id]),
+    )
+    do_step(ribs, ["NR-01"])
+    assert ribs.place_card().blocked == f"mixed primer standing until Sat 12:30; tool missing: {gun.name}"
+    clocks.go(31)
+    assert ribs.place_card().blocked == f"tool missing: {gun.name}"
