@@ -12,10 +12,10 @@ from typing import Literal
 from kiosk.dataclass import dataclass
 from kiosk.record.apply import fold
 from kiosk.record.chain import Chain, follow, hash_at, last_event
-from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in, made_elsewhere
+from kiosk.record.copies import COPIES_FOLDER, DAMAGED_INDEX, check_copy, copies_in, made_elsewhere
 from kiosk.record.head import Head
 from kiosk.record.journal import Journal, Progress
-from kiosk.record.opening import open_to_read
+from kiosk.record.opening import open_to_read, pages_fit
 from kiosk.record.snapshot import differences
 from kiosk.record.stopped import RecordingStopped
 from kiosk.record.troubles import BROKEN, told
@@ -100,6 +100,18 @@ def check_record(path: Path, between: Callable[[int], bool] | None = None) -> Ch
         raise told(error, path, f"the record {path} cannot be read") from None
     finally:
         opened.close()
+
+
+def index_wrong(path: Path) -> str:
+    """What is wrong with the indexes, by which an entry is found again; empty where nothing is.
+
+    The chain holds the entries and nothing of these. Raises RecordingStopped when they cannot be read at all.
+    """
+    try:
+        with closing(open_to_read(path)) as opened:
+            return "" if pages_fit(opened.connection) else DAMAGED_INDEX
+    except BROKEN as error:
+        raise told(error, path, f"the record {path} cannot be read") from None
 
 
 def _judged(path: Path, connection: sqlite3.Connection, chain: Chain, known: Known | None) -> Checked:

@@ -25,6 +25,7 @@ from kiosk.shop.files import Unreadable, read_bytes
 
 COPIES_FOLDER = "copies"
 ELSEWHERE_FILE = "elsewhere.json"
+DAMAGED_INDEX = "damaged where entries are looked up"
 KEPT_RECENT = 8
 KEPT_MONTHS = 24
 
@@ -69,6 +70,11 @@ def _named(path: Path) -> Copy | None:
     return Copy(path, named["at"], int(named["seq"]), named["hash"]) if named is not None else None
 
 
+def is_the_shops(record: Path, folder: Path) -> bool:
+    """True for the shop's own folder of copies, by whatever way it is named."""
+    return folder.resolve() == (record.parent / COPIES_FOLDER).resolve()
+
+
 def note_elsewhere(record: Path, copy: Copy) -> bool:
     """Note that a copy was made outside the shop's folder, as on a stick: of each such folder the newest.
     False where that cannot be written; the copy is made all the same."""
@@ -105,7 +111,8 @@ def made_elsewhere(record: Path) -> list[Copy]:
         kept = json.loads(read_bytes(noted))
     except (Unreadable, ValueError, RecursionError):
         return []
-    return [copy for one in kept if (copy := _noted(one))] if isinstance(kept, list) else []
+    copies = [copy for one in kept if (copy := _noted(one))] if isinstance(kept, list) else []
+    return [copy for copy in copies if not (_named(copy.path) and is_the_shops(record, copy.path.parent))]
 
 
 def _noted(one: object) -> Copy | None:
@@ -216,7 +223,7 @@ def check_copy(path: Path, *, thoroughly: bool = False) -> Head:
     if not chain.whole:
         raise RecordingStopped(f"the copy {path} is not whole: {chain.what}", "choose another")
     if not fits:
-        raise RecordingStopped(f"the copy {path} is damaged where entries are looked up", "choose another")
+        raise RecordingStopped(f"the copy {path} is {DAMAGED_INDEX}", "choose another")
     if carried is not None and chain.last.seq < carried.seq:
         raise RecordingStopped(
             f"the copy {path} was cut short: it ends at event {chain.last.seq} of {carried.seq}",
