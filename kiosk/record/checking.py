@@ -44,12 +44,12 @@ class Checked:
 
     events: int
     head: Head
-    bad: int | None = None
-    what: str = ""
-    outside: Outside = "none"
-    by: str = ""  # the witness: record.head, or a copy
-    noted: int = 0  # the last event that the witness knows
-    wrong: str = ""
+    bad: int | None
+    what: str
+    outside: Outside
+    by: str  # the witness: record.head, or a copy
+    noted: int  # the last event that the witness knows
+    wrong: str
 
     @property
     def whole(self) -> bool:
@@ -116,16 +116,17 @@ def index_wrong(path: Path) -> str:
 
 def _judged(path: Path, connection: sqlite3.Connection, chain: Chain, known: Known | None) -> Checked:
     outside: Outside = "none"
-    wrong = by = ""
-    noted = 0
+    wrong = ""
+    witness = known or Known(Head(), by="")
     if known is not None:
-        by, noted = known.by, known.head.seq
         try:
             refuse_other(path, connection, known)
             outside = "agrees"
         except RecordingStopped as error:
             outside, wrong = "differs", error.wrong
-    return Checked(chain.last.seq, chain.last, chain.bad, chain.what, outside, by, noted, wrong)
+    return Checked(
+        chain.last.seq, chain.last, chain.bad, chain.what, outside, witness.by, witness.head.seq, wrong
+    )
 
 
 @dataclass(frozen=True)
@@ -143,7 +144,7 @@ def check_snapshot(path: Path, progress: Progress | None = None) -> CheckedSnaps
         found = journal.read_snapshot()
         if found.state is None:
             return CheckedSnapshot(wrong=found.wrong)
-        worked_out = fold(journal.read_on(0, progress, to=found.state.seq))
+        worked_out = fold(journal.read_on(progress=progress, to=found.state.seq))
         where = differences(found.state, worked_out)
     return CheckedSnapshot(found.state.seq, where and f"it is not what the entries say in {where}")
 

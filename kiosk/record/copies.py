@@ -100,7 +100,7 @@ def note_only(record: Path, copies: Sequence[Copy]) -> bool:
         return False
     finally:
         with contextlib.suppress(OSError):
-            half.unlink(missing_ok=True)
+            half.unlink()
     return True
 
 
@@ -163,13 +163,13 @@ def copy_of(source: sqlite3.Connection, to: Path, at: datetime) -> Copy:
         raise told(error, to, f"no copy can be made in {to}") from None
     finally:
         with contextlib.suppress(OSError):
-            half.unlink(missing_ok=True)
+            half.unlink()
     return Copy(path, f"{at.astimezone():%Y-%m-%d-%H%M}", head.seq, head.hash[:12])
 
 
 def _size_of(source: sqlite3.Connection) -> int:
     """The bytes of a database, with what its WAL holds."""
-    pages, size = (source.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
+    (pages,), (size,) = (source.execute(f"PRAGMA {name}").fetchone() for name in ("page_count", "page_size"))
     return int(pages * size)
 
 
@@ -236,9 +236,9 @@ def open_copy(path: Path) -> Opened:
     """Open a copy to read: with the WAL beside it when that belongs to it, else the file alone."""
     if not path.is_file():
         raise FileNotFoundError(f"{path} is no file")
-    known = HeadFile(head_path(path)).read()  # beside a record that was copied with all its files
+    known = HeadFile(head_path(path)).read() or Head()  # beside a record that was copied with all its files
     try:
-        together = wal_belongs(path, known.in_file if known is not None else 0, thoroughly=True)
+        together = wal_belongs(path, known.in_file, thoroughly=True)
     except BROKEN:
         together = False
     return open_to_read(path) if together else open_the_file_alone(path)
@@ -286,10 +286,21 @@ def keep_copy(record: Path, at: datetime) -> Copy:
 def _sweep(folder: Path) -> None:
     """Half copies of kiosks that were killed."""
     for half in folder.glob(".*.part"):
-        number = half.name[1:-5]
+        number = half.stem.removeprefix(".")
         with contextlib.suppress(OSError):
-            if number.isdigit() and not Path(f"/proc/{number}").exists():
+            if number.isdecimal() and not _runs(int(number)):
                 half.unlink()
+
+
+def _runs(process: int) -> bool:
+    """False where there is no process of this number."""
+    try:
+        os.kill(process, 0)  # sends nothing
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:  # somebody else's
+        return True
+    return True
 
 
 def _sync(path: Path) -> None:

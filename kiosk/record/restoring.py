@@ -267,9 +267,9 @@ def _put_witness(plan: Plan) -> None:
 
 
 def _fits(record: Path) -> bool:
-    known = HeadFile(head_path(record)).read()
+    known = HeadFile(head_path(record)).read() or Head()
     try:
-        return wal_belongs(record, known.in_file if known is not None else 0, thoroughly=True)
+        return wal_belongs(record, known.in_file, thoroughly=True)
     except BROKEN:
         return False
 

@@ -19,7 +19,7 @@ from tests.record.by_hand import append_by_hand
 
 def test_the_events_are_read_from_the_first_or_after_a_number(demo_shop: Path) -> None:
     opened = Journal(demo_shop / "record.db")
-    numbers = [event.seq for event in opened.stream()]
+    numbers = [event.seq for event in opened.read_on()]
     assert numbers == list(range(1, len(numbers) + 1))
     assert [event.seq for event in opened.stream(40)] == numbers[40:]
     assert [event.seq for event in opened.after(len(numbers) - 1)] == numbers[-1:]
@@ -46,7 +46,7 @@ class Gone:
 @pytest.mark.parametrize(
     "read",
     [
-        lambda journal: list(journal.stream()),
+        lambda journal: list(journal.read_on()),
         lambda journal: journal.after(0),
         lambda journal: list(journal.of_kind("note_written")),
         lambda journal: journal.newest(("note_written",), 5),
@@ -74,7 +74,7 @@ def test_events_are_read_a_few_at_a_time_and_none_twice(
 ) -> None:
     opened = Journal(demo_shop / "record.db")
     whole = opened.after(0)
-    monkeypatch.setattr(journal, "_AT_ONCE", rows)
+    monkeypatch.setattr(journal, "AT_ONCE", rows)
     assert opened.after(0) == whole
     assert opened.first_bad_event() is None
     opened.close()
