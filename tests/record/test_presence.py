@@ -16,7 +16,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.events import ScreenLost, SittingCut
-from kiosk.record.presence import Presence, _fraction_ns
+from kiosk.record.presence import _OF_A_SCREEN, Presence, _fraction_ns
 from tests.conftest import SteadyClocks
 
 
@@ -87,6 +87,22 @@ def test_a_press_counts_at_the_other_screens_that_live_in_this_boot(tmp_path: Pa
     assert one.last_pressed_s("boot") == 70 and one.last_pressed_s("another boot") is None
     one.close()
     two.close()
+
+
+def test_a_screens_file_is_named_as_one_is_known_and_may_be_read_by_whoever_may_read_others(
+    new_shop: Path,
+) -> None:
+    """Of any other name it would not be swept away after a kill, and unread it would not be seen to live."""
+    bench = Bench(new_shop, SteadyClocks(), watch=True)
+    bench.note("first")
+    assert _OF_A_SCREEN.fullmatch(bench.record.run)
+    bench.close()
+    screen = Presence(new_shop / ".screens", bench.record.run)
+    (new_shop / "as others").touch()
+    known = {path.name: path.stat().st_mode for path in new_shop.rglob("*") if path.is_file()}
+    record = ("record.db", "record.head", "record.db.lock", bench.record.run)
+    assert {known[name] for name in record} == {known["as others"]}
+    screen.close()
 
 
 def test_a_file_in_the_way_of_the_screens_is_named(tmp_path: Path) -> None:
