@@ -596,7 +596,7 @@ class Bench:
 
         here = self._apart(self.builder)
         moments = past_moments(here.state, here.today)
-        then = states_at(self.record.journal.stream(), moments) if moments else []
+        then = states_at(self.record.journal.read_on(), moments) if moments else []
         return lambda stopped: back_test(here, then, stopped)
 
     def _apart(self, person: Person) -> Context:

@@ -148,6 +148,22 @@ def test_what_is_kept_is_known_by_all_code_that_it_was_worked_out_with(
     }
 
 
+# Of os, by its documentation in Python 3.11 not on macOS, on which a kiosk runs too.
+_NOT_ON_MACOS = {
+    *("fdatasync", "posix_fallocate", "posix_fadvise", "pipe2", "memfd_create", "pidfd_open", "eventfd"),
+    *("copy_file_range", "splice", "getresuid", "setresuid", "sched_getaffinity", "sched_setaffinity"),
+    *("getxattr", "setxattr", "listxattr", "removexattr", "O_DIRECT", "O_NOATIME", "O_PATH", "O_TMPFILE"),
+}
+
+
+def test_nothing_is_asked_of_the_system_that_macos_has_not() -> None:
+    """A screen did not open there, and no head was written."""
+    for path in MODULES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Attribute) and ast.unparse(node.value) == "os":
+                assert node.attr not in _NOT_ON_MACOS, f"{path}:{node.lineno}"
+
+
 def test_no_thread_keeps_a_kiosk_alive_that_was_left() -> None:
     """Whatever ends a kiosk, also a fault before it could say so to its threads."""
     texts = (path.read_text(encoding="utf-8") for path in MODULES)

@@ -21,7 +21,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.bench import RECORD_FILE
-    from kiosk.record.copies import keep_copy, make_copy, note_elsewhere
+    from kiosk.record.copies import is_the_shops, keep_copy, make_copy, note_elsewhere
     from kiosk.record.opening import holds_something
     from kiosk.record.witness import require_fitting
 
@@ -31,6 +31,8 @@ def _run(arguments: argparse.Namespace) -> int:
         raise Misused(f"{record.parent} has no record yet", "a copy is made once something is recorded")
     now = datetime.now().astimezone()
     to: Path | None = arguments.to
+    if to is not None and is_the_shops(record, to):
+        to = None  # one of the ring, as where nothing is said
     if to is not None and not to.is_dir():
         if to.suffix != ".db":  # a stick that is not plugged in must not become a file on this disk
             raise Misused(f"there is no folder {to}", "plug it in or make it first, or name a file.db")

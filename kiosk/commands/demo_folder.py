@@ -13,12 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from kiosk.commands.command import Misused
-from kiosk.commands.make_shop import make_shop, scenario_folder
+from kiosk.commands.make_shop import KEPT_FILES, KEPT_FOLDERS, make_shop, scenario_folder
 
 DEMO = "brambling"
 MARK_FILE = ".made-by-kiosk-demo.json"
-KEPT_FOLDERS = (".cache", ".screens", "copies")  # the kiosk fills them as it runs, in every shop
-KEPT_FILES = ("record.db", "record.head", "record.replaced-", "crash.txt")  # and these files begin so
 PRINTED = "logbook"  # what it prints lies here, and so may what a builder printed from it
 PRINTED_AS = (".html", ".csv")
 

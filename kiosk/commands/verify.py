@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 def _run(arguments: argparse.Namespace) -> int:
     from kiosk.bench import RECORD_FILE
     from kiosk.commands.read_shop import ReadingWords
-    from kiosk.record.checking import check_copies, check_record, check_snapshot
+    from kiosk.record.checking import check_copies, check_record, check_snapshot, index_wrong
     from kiosk.views.verify_text import verify_lines
 
     folder = shop_or_demo(arguments.shop)
@@ -22,11 +22,12 @@ def _run(arguments: argparse.Namespace) -> int:
     checked = check_record(record)
     snapshot = check_snapshot(record, ReadingWords()) if checked.whole else None
     then = _throw_away(folder, record) if snapshot is not None and snapshot.wrong else ""
+    index = index_wrong(record) if checked.whole else ""
     copies = check_copies(record)
     kept, kept_then = _look_at_kept(folder)
-    print("\n".join(verify_lines(record, checked, copies, snapshot, then, kept, kept_then)))
-    wrong = any(copy.wrong for copy in copies) or (snapshot is not None and snapshot.wrong) or kept.wrong
-    return OK if checked.whole and not wrong else FAILED
+    print("\n".join(verify_lines(record, checked, copies, index, snapshot, then, kept, kept_then)))
+    wrong = [*(copy.wrong for copy in copies), index, snapshot.wrong if snapshot else "", kept.wrong]
+    return OK if checked.whole and not any(wrong) else FAILED
 
 
 def _look_at_kept(folder: Path) -> tuple["CheckedKept", str]:

@@ -30,7 +30,7 @@ def print_record(
     RecordingStopped is raised then, which names the event.
     """
     try:
-        with read(shop, journal.stream()) as index:
+        with read(shop, journal.read_on()) as index:
             book = Book(shop, now, index, proved(journal, index.last), rows)
             written = write_logbook(book, folder)
             if book.trouble:

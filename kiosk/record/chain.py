@@ -54,12 +54,13 @@ def follow(
             bad, what = _unreadable(connection, at, error)
             return Chain(Head(at, before, first), bad, what)
         for *row, own in rows:
-            if row[0] != at + 1:
-                return Chain(Head(at, before, first), at + 1, f"event {at + 1} is missing")
+            number = at + 1
+            if number not in row[:1]:
+                return Chain(Head(at, before, first), number, f"event {number} is missing")
             if event_hash(before, row) != own:
-                what = f"event {row[0]} is not what was recorded: its hash does not fit"
-                return Chain(Head(at, before, first), row[0], what)
-            at, before = row[0], own
+                what = f"event {number} is not what was recorded: its hash does not fit"
+                return Chain(Head(at, before, first), number, what)
+            at, before = number, own
             first = first or own
         if len(rows) < AT_ONCE or (between is not None and not between(at)):
             return Chain(Head(at, before, first))
@@ -67,16 +68,16 @@ def follow(
 
 def last_event(connection: sqlite3.Connection) -> Head:
     """The number and hash of the last event, unchecked; of none in an empty record."""
-    row = connection.execute("SELECT seq,hash FROM event ORDER BY seq DESC LIMIT 1").fetchone()
-    if row is None:
-        return Head()
-    return Head(row[0], row[1], hash_at(connection, 1))
+    for seq, own in connection.execute("SELECT seq,hash FROM event ORDER BY seq DESC LIMIT 1").fetchall():
+        return Head(seq, own, hash_at(connection, 1))
+    return Head()
 
 
 def hash_at(connection: sqlite3.Connection, seq: int) -> str:
     """The hash of an event; of the beginning when there is none."""
-    row = connection.execute("SELECT hash FROM event WHERE seq=?", (seq,)).fetchone()
-    return str(row[0]) if row else NO_HASH
+    for (found,) in connection.execute("SELECT hash FROM event WHERE seq=?", (seq,)).fetchall():
+        return str(found)
+    return NO_HASH
 
 
 def _some(connection: sqlite3.Connection, after: int) -> list[tuple[Any, ...]]:
@@ -101,4 +102,5 @@ def unreadable(connection: sqlite3.Connection, after: int) -> Iterator[tuple[int
 def _unreadable(connection: sqlite3.Connection, after: int, error: Exception) -> tuple[int, str]:
     for number, worse in unreadable(connection, after):
         return number, f"event {number} cannot be read ({in_one_line(worse)})"
-    return after + 1, f"the events from {after + 1} on cannot be read ({in_one_line(error)})"
+    first = after + 1
+    return first, f"the events from {first} on cannot be read ({in_one_line(error)})"

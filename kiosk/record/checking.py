@@ -12,10 +12,10 @@ from typing import Literal
 from kiosk.dataclass import dataclass
 from kiosk.record.apply import fold
 from kiosk.record.chain import Chain, follow, hash_at, last_event
-from kiosk.record.copies import COPIES_FOLDER, check_copy, copies_in, made_elsewhere
+from kiosk.record.copies import COPIES_FOLDER, DAMAGED_INDEX, check_copy, copies_in, made_elsewhere
 from kiosk.record.head import Head
 from kiosk.record.journal import Journal, Progress
-from kiosk.record.opening import open_to_read
+from kiosk.record.opening import open_to_read, pages_fit
 from kiosk.record.snapshot import differences
 from kiosk.record.stopped import RecordingStopped
 from kiosk.record.troubles import BROKEN, told
@@ -44,12 +44,12 @@ class Checked:
 
     events: int
     head: Head
-    bad: int | None = None
-    what: str = ""
-    outside: Outside = "none"
-    by: str = ""  # the witness: record.head, or a copy
-    noted: int = 0  # the last event that the witness knows
-    wrong: str = ""
+    bad: int | None
+    what: str
+    outside: Outside
+    by: str  # the witness: record.head, or a copy
+    noted: int  # the last event that the witness knows
+    wrong: str
 
     @property
     def whole(self) -> bool:
@@ -102,18 +102,31 @@ def check_record(path: Path, between: Callable[[int], bool] | None = None) -> Ch
         opened.close()
 
 
+def index_wrong(path: Path) -> str:
+    """What is wrong with the indexes, by which an entry is found again; empty where nothing is.
+
+    The chain holds the entries and nothing of these. Raises RecordingStopped when they cannot be read at all.
+    """
+    try:
+        with closing(open_to_read(path)) as opened:
+            return "" if pages_fit(opened.connection) else DAMAGED_INDEX
+    except BROKEN as error:
+        raise told(error, path, f"the record {path} cannot be read") from None
+
+
 def _judged(path: Path, connection: sqlite3.Connection, chain: Chain, known: Known | None) -> Checked:
     outside: Outside = "none"
-    wrong = by = ""
-    noted = 0
+    wrong = ""
+    witness = known or Known(Head(), by="")
     if known is not None:
-        by, noted = known.by, known.head.seq
         try:
             refuse_other(path, connection, known)
             outside = "agrees"
         except RecordingStopped as error:
             outside, wrong = "differs", error.wrong
-    return Checked(chain.last.seq, chain.last, chain.bad, chain.what, outside, by, noted, wrong)
+    return Checked(
+        chain.last.seq, chain.last, chain.bad, chain.what, outside, witness.by, witness.head.seq, wrong
+    )
 
 
 @dataclass(frozen=True)
@@ -131,7 +144,7 @@ def check_snapshot(path: Path, progress: Progress | None = None) -> CheckedSnaps
         found = journal.read_snapshot()
         if found.state is None:
             return CheckedSnapshot(wrong=found.wrong)
-        worked_out = fold(journal.read_on(0, progress, to=found.state.seq))
+        worked_out = fold(journal.read_on(progress=progress, to=found.state.seq))
         where = differences(found.state, worked_out)
     return CheckedSnapshot(found.state.seq, where and f"it is not what the entries say in {where}")
 

@@ -25,6 +25,7 @@ from kiosk.shop.files import Unreadable, read_bytes
 
 COPIES_FOLDER = "copies"
 ELSEWHERE_FILE = "elsewhere.json"
+DAMAGED_INDEX = "damaged where entries are looked up"
 KEPT_RECENT = 8
 KEPT_MONTHS = 24
 
@@ -69,6 +70,11 @@ def _named(path: Path) -> Copy | None:
     return Copy(path, named["at"], int(named["seq"]), named["hash"]) if named is not None else None
 
 
+def is_the_shops(record: Path, folder: Path) -> bool:
+    """True for the shop's own folder of copies, by whatever way it is named."""
+    return folder.resolve() == (record.parent / COPIES_FOLDER).resolve()
+
+
 def note_elsewhere(record: Path, copy: Copy) -> bool:
     """Note that a copy was made outside the shop's folder, as on a stick: of each such folder the newest.
     False where that cannot be written; the copy is made all the same."""
@@ -94,7 +100,7 @@ def note_only(record: Path, copies: Sequence[Copy]) -> bool:
         return False
     finally:
         with contextlib.suppress(OSError):
-            half.unlink(missing_ok=True)
+            half.unlink()
     return True
 
 
@@ -105,7 +111,8 @@ def made_elsewhere(record: Path) -> list[Copy]:
         kept = json.loads(read_bytes(noted))
     except (Unreadable, ValueError, RecursionError):
         return []
-    return [copy for one in kept if (copy := _noted(one))] if isinstance(kept, list) else []
+    copies = [copy for one in kept if (copy := _noted(one))] if isinstance(kept, list) else []
+    return [copy for copy in copies if not (_named(copy.path) and is_the_shops(record, copy.path.parent))]
 
 
 def _noted(one: object) -> Copy | None:
@@ -156,13 +163,13 @@ def copy_of(source: sqlite3.Connection, to: Path, at: datetime) -> Copy:
         raise told(error, to, f"no copy can be made in {to}") from None
     finally:
         with contextlib.suppress(OSError):
-            half.unlink(missing_ok=True)
+            half.unlink()
     return Copy(path, f"{at.astimezone():%Y-%m-%d-%H%M}", head.seq, head.hash[:12])
 
 
 def _size_of(source: sqlite3.Connection) -> int:
     """The bytes of a database, with what its WAL holds."""
-    pages, size = (source.execute(f"PRAGMA {name}").fetchone()[0] for name in ("page_count", "page_size"))
+    (pages,), (size,) = (source.execute(f"PRAGMA {name}").fetchone() for name in ("page_count", "page_size"))
     return int(pages * size)
 
 
@@ -216,7 +223,7 @@ def check_copy(path: Path, *, thoroughly: bool = False) -> Head:
     if not chain.whole:
         raise RecordingStopped(f"the copy {path} is not whole: {chain.what}", "choose another")
     if not fits:
-        raise RecordingStopped(f"the copy {path} is damaged where entries are looked up", "choose another")
+        raise RecordingStopped(f"the copy {path} is {DAMAGED_INDEX}", "choose another")
     if carried is not None and chain.last.seq < carried.seq:
         raise RecordingStopped(
             f"the copy {path} was cut short: it ends at event {chain.last.seq} of {carried.seq}",
@@ -229,9 +236,9 @@ def open_copy(path: Path) -> Opened:
     """Open a copy to read: with the WAL beside it when that belongs to it, else the file alone."""
     if not path.is_file():
         raise FileNotFoundError(f"{path} is no file")
-    known = HeadFile(head_path(path)).read()  # beside a record that was copied with all its files
+    known = HeadFile(head_path(path)).read() or Head()  # beside a record that was copied with all its files
     try:
-        together = wal_belongs(path, known.in_file if known is not None else 0, thoroughly=True)
+        together = wal_belongs(path, known.in_file, thoroughly=True)
     except BROKEN:
         together = False
     return open_to_read(path) if together else open_the_file_alone(path)
@@ -279,10 +286,21 @@ def keep_copy(record: Path, at: datetime) -> Copy:
 def _sweep(folder: Path) -> None:
     """Half copies of kiosks that were killed."""
     for half in folder.glob(".*.part"):
-        number = half.name[1:-5]
+        number = half.stem.removeprefix(".")
         with contextlib.suppress(OSError):
-            if number.isdigit() and not Path(f"/proc/{number}").exists():
+            if number.isdecimal() and not _runs(int(number)):
                 half.unlink()
+
+
+def _runs(process: int) -> bool:
+    """False where there is no process of this number."""
+    try:
+        os.kill(process, 0)  # sends nothing
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:  # somebody else's
+        return True
+    return True
 
 
 def _sync(path: Path) -> None:

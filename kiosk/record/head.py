@@ -20,7 +20,6 @@ from kiosk.dataclass import dataclass
 from kiosk.record.troubles import in_one_line
 
 SLOT_BYTES = 512  # a sector: no disk tears one slot by writing the other
-SLOTS = 2
 NO_HASH = "0" * 64  # before the first event
 
 
@@ -54,21 +53,20 @@ class HeadFile:
     def keep(self, head: Head) -> None:
         """Write a head to the disk, unless a newer one of this record is there. Raises OSError."""
         fresh = not self.path.exists()
-        handle = os.open(self.path, os.O_RDWR | os.O_CREAT, 0o644)
-        try:
-            fcntl.flock(handle, fcntl.LOCK_EX)  # held for one write at most
-            slots = _slots(os.pread(handle, SLOTS * SLOT_BYTES, 0))
-            found = [_head_in(slot) for slot in slots]
+        if fresh:
+            self.path.touch()
+        with self.path.open("rb+", buffering=0) as file:
+            fcntl.flock(file, fcntl.LOCK_EX)  # held for one write at most
+            found = [_head_in(slot) for slot in _slots(file.read())]
             known = _newest(found)
             if known is not None and known.first == head.first:
                 head = replace(head, in_file=max(head.in_file, known.in_file))
                 if known.seq > head.seq or known == head:
                     return
-            to = 0 if known is None or found[0] != known else 1
-            os.pwrite(handle, _slot_of(head), to * SLOT_BYTES)
-            os.fsync(handle) if fresh else os.fdatasync(handle)
-        finally:
-            os.close(handle)
+            to = next(at for at, one in enumerate(found) if one is None or one != known)
+            file.seek(to * SLOT_BYTES)
+            file.write(_slot_of(head))
+            os.fsync(file)  # fdatasync, which asks for less, is not everywhere
         if fresh:
             sync_folder(self.path.parent)
 
@@ -136,13 +134,14 @@ def _newest(found: list[Head | None]) -> Head | None:
     return max(whole, key=lambda head: (head.seq, head.in_file), default=None)
 
 
-def _slots(text: bytes) -> list[bytes]:
-    return [text[at * SLOT_BYTES : (at + 1) * SLOT_BYTES] for at in range(SLOTS)]
+def _slots(text: bytes) -> tuple[bytes, bytes]:
+    return text[:SLOT_BYTES], text[SLOT_BYTES:]
 
 
 def _slot_of(head: Head) -> bytes:
     fields = json.dumps(asdict(head))
-    return f"{_check_sum(fields)} {fields}".encode().ljust(SLOT_BYTES - 1) + b"\n"
+    line = f"{_check_sum(fields)} {fields}".ljust(SLOT_BYTES)
+    return line.encode()[:-1] + b"\n"
 
 
 def _head_in(slot: bytes) -> Head | None:

@@ -13,6 +13,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cached_property
+from itertools import takewhile
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -21,7 +22,7 @@ from pydantic import ValidationError
 from kiosk.errors import KioskError
 from kiosk.record import apply, snapshot
 from kiosk.record.belief import Doubt, doubt, jumped
-from kiosk.record.chain import event_hash, follow, hash_at, last_event, unreadable
+from kiosk.record.chain import AT_ONCE, event_hash, follow, hash_at, last_event, unreadable
 from kiosk.record.copies import COPIES_FOLDER, Copy, copy_of
 from kiosk.record.events import AnyBody, Event, RunStarted
 from kiosk.record.head import Head, HeadFile, HeadKeeper, head_path
@@ -51,7 +52,6 @@ from kiosk.record.witness import Known, known_of, refuse_foreign_wal, refuse_los
 
 SNAPSHOT_EVERY = 200  # events between two snapshots
 SNAPSHOT_AGAIN = 20  # events until one that could not be kept is tried again
-_AT_ONCE = 5000  # rows of one read, so that none holds the WAL open
 _WORD_EVERY = 500  # events between two words of how far the reading has come
 _ACTS_KEPT = 1000  # taps whose act is remembered: far more than any press waits to be repeated
 
@@ -114,7 +114,6 @@ class Journal:
         self._lock_path = path.with_name(path.name + ".lock")
         self._keeper = HeadKeeper(HeadFile(head_path(path)))
         self._to_keep: Head | None = None  # the head of the transaction that is open
-        self._in_file = 0
         self._private: Opened | None = None
         self._files: dict[Path, tuple[int, int]] = {}
         try:
@@ -153,8 +152,8 @@ class Journal:
             self._connection.close()
             raise
         self._first = last.first
-        self._in_file = last.seq if all_in_file else 0
-        if last.seq and (known is None or not known.head.first or known.head.seq < last.seq):
+        self._in_file = (last if all_in_file else Head()).seq  # known to be in the file, not in the WAL
+        if last.seq and (known is None or (known.head.seq, known.head.first) != (last.seq, last.first)):
             self._keeper.tell(replace(last, in_file=self._in_file))
 
     def _compare_before_writing(self, known: Known | None) -> None:
@@ -232,7 +231,7 @@ class Journal:
         """Every event after a sequence number, in order. Raises RecordingStopped when one cannot be read."""
         return list(self.stream(seq))
 
-    def stream(self, seq: int = 0) -> Iterator[Event]:
+    def stream(self, seq: int) -> Iterator[Event]:
         """The events after a sequence number, a few at a time, so that no read holds the WAL open.
 
         Raises NewerRecord or DamagedRecord, which name the event that cannot be read.
@@ -240,12 +239,12 @@ class Journal:
         for *row, _ in self._rows(seq):
             yield self._event(row)
 
-    def read_on(self, seq: int, progress: Progress | None = None, to: int | None = None) -> Iterator[Event]:
+    def read_on(
+        self, seq: int = 0, progress: Progress | None = None, to: int | None = None
+    ) -> Iterator[Event]:
         """As :meth:`stream`, up to an event, with word of how far the reading has come."""
-        last = to or (self.last().seq if progress is not None else 0)
-        for event in self.stream(seq):
-            if to is not None and event.seq > to:
-                break
+        last = to or self.last().seq
+        for event in takewhile(lambda event: event.seq <= last, self.stream(seq)):
             if progress is not None and event.seq % _WORD_EVERY == 0:
                 progress(event.seq, last)
             yield event
@@ -254,14 +253,14 @@ class Journal:
 
     def _rows(self, seq: int) -> Iterator[tuple[Any, ...]]:
         """The columns of the events after a sequence number, and the hash of each."""
-        wanted = f"SELECT {COLUMNS},hash FROM event WHERE seq>? ORDER BY seq LIMIT {_AT_ONCE}"
+        wanted = f"SELECT {COLUMNS},hash FROM event WHERE seq>? ORDER BY seq LIMIT {AT_ONCE}"
         while True:
             try:
                 rows = self._connection.execute(wanted, (seq,)).fetchall()
             except BROKEN as error:
                 raise self._unreadable(seq, error) from None
             yield from rows
-            if len(rows) < _AT_ONCE:
+            if len(rows) < AT_ONCE:
                 return
             seq = rows[-1][0]
 
@@ -345,9 +344,10 @@ class Journal:
     def data_version(self) -> int:
         """Changes when another connection commits (SQLite's ``data_version``). Raises RecordingStopped."""
         try:
-            return int(self._connection.execute("PRAGMA data_version").fetchone()[0])
+            (version,) = self._connection.execute("PRAGMA data_version").fetchone()
         except BROKEN as error:
             raise told(error, self.path, "the record cannot be read") from None
+        return int(version)
 
     def read_snapshot(self) -> snapshot.Found:
         """The state at the last snapshot, where there is one that can be believed."""
@@ -418,7 +418,7 @@ class Record:
         self._only_reading = reading
         self.cannot_write: CannotWrite | None = None  # why nothing can be recorded for now
         self.journal = self._opened(path)
-        self._seen = self.journal.data_version()
+        self._seen: int | None = self.journal.data_version()
         self.snapshot_trouble = ""  # why the last snapshot could not be kept; no tap fails for it
         self._rescue: RecordRemoved | None = None
         self._acts: dict[str, str] = {}  # what each of the last taps was for
@@ -443,7 +443,7 @@ class Record:
             else:
                 self._snapshot_seq = found.state.seq
                 return state
-        return apply.fold(self.journal.read_on(0, progress))
+        return apply.fold(self.journal.read_on(progress=progress))
 
     def _opened(self, path: Path) -> Journal:
         """The journal to write, or only to read where the disk lets nothing be written."""
@@ -461,7 +461,7 @@ class Record:
         writing = Journal(self.journal.path)
         self.journal.close()
         self.journal, self.cannot_write = writing, None
-        self._seen = -1  # another connection counts anew
+        self._seen = None  # another connection counts anew
 
     def refresh(self) -> bool:
         """Take in what another screen wrote. True when there was something.

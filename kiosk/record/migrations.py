@@ -102,13 +102,14 @@ def statements(script: str) -> Iterator[str]:
     piece = ""
     for line in script.splitlines():
         piece += line + "\n"
-        if piece.strip() and sqlite3.complete_statement(piece):
+        if sqlite3.complete_statement(piece):
             yield piece
             piece = ""
 
 
 def _version(connection: sqlite3.Connection) -> int:
-    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    return int(version)
 
 
 def _missing(connection: sqlite3.Connection, migrations: Sequence[Migration]) -> list[Migration]:

@@ -66,8 +66,8 @@ def connect_to_write(path: Path) -> sqlite3.Connection:
         run("PRAGMA journal_mode=WAL")
         run("PRAGMA synchronous=FULL")
         run("PRAGMA foreign_keys=ON")
-        mode = run("PRAGMA journal_mode").fetchone()[0]
-        level = run("PRAGMA synchronous").fetchone()[0]
+        (mode,) = run("PRAGMA journal_mode").fetchone()
+        (level,) = run("PRAGMA synchronous").fetchone()
         if (mode, level) != ("wal", 2):
             raise sqlite3.OperationalError(f"journal mode {mode}, synchronous {level}: not durable here")
         migrate(connection)
@@ -105,7 +105,7 @@ def open_the_file_alone(path: Path) -> Opened:
     return Opened(_reading(path, "immutable=1"))
 
 
-def wal_belongs(path: Path, in_file: int = 0, *, thoroughly: bool = False) -> bool:
+def wal_belongs(path: Path, in_file: int, *, thoroughly: bool = False) -> bool:
     """False when the WAL beside a database file is of another one, as after a copy was put back by hand.
 
     What the file holds by itself must reach to ``in_file``, an event that was once known to be in it, and
@@ -164,7 +164,7 @@ def _reaches(both: sqlite3.Connection, in_file: int) -> bool:
 
 def pages_fit(both: sqlite3.Connection) -> bool:
     """True where every page fits the others, those of the indexes too, by which an entry is found again."""
-    return bool(both.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok")
+    return both.execute("PRAGMA integrity_check(1)").fetchall() == [("ok",)]
 
 
 @contextlib.contextmanager
@@ -198,18 +198,21 @@ def _empty(filled_from: sqlite3.Connection | None = None) -> Opened:
 
 def _privately(path: Path) -> Opened:
     """A private copy of the file and its WAL, where there is room. Raises OSError or sqlite3.Error."""
-    places = [None, str(_SHARED_MEMORY)] if _SHARED_MEMORY.is_dir() else [None]
-    for number, place in enumerate(places):
-        private = tempfile.TemporaryDirectory(prefix="kiosk-", dir=place)
-        try:
-            for one in (path, wal_of(path)):
-                shutil.copyfile(one, Path(private.name) / one.name)
-            return Opened(_reading(Path(private.name) / path.name, "mode=rw"), private)
-        except OSError:
-            private.cleanup()
-            if number == len(places) - 1:
-                raise
-        except sqlite3.Error:
-            private.cleanup()
+    try:
+        return _copied_to(None, path)
+    except OSError:
+        if not _SHARED_MEMORY.is_dir():
             raise
-    raise AssertionError("no place was tried")
+        return _copied_to(_SHARED_MEMORY, path)
+
+
+def _copied_to(place: Path | None, path: Path) -> Opened:
+    """A private copy in a folder, or where files that are soon gone are usually kept."""
+    private = tempfile.TemporaryDirectory(prefix="kiosk-", dir=place)
+    try:
+        for one in (path, wal_of(path)):
+            shutil.copyfile(one, Path(private.name) / one.name)
+        return Opened(_reading(Path(private.name) / path.name, "mode=rw"), private)
+    except BaseException:
+        private.cleanup()
+        raise

@@ -51,7 +51,7 @@ class Presence:
                 if self._path.stat().st_ino == os.fstat(handle.fileno()).st_ino:
                     handle.truncate(0)
                     with contextlib.suppress(OSError):  # room for what is said, should the disk fill up
-                        os.posix_fallocate(handle.fileno(), 0, _SAID_BYTES)
+                        os.pwrite(handle.fileno(), bytes(_SAID_BYTES), 0)
                     return handle
             handle.close()
 
@@ -105,14 +105,13 @@ class Presence:
     def close(self) -> None:
         """This screen goes."""
         with contextlib.suppress(OSError):
-            self._path.unlink(missing_ok=True)
+            self._path.unlink()
         self._handle.close()
 
 
 def _fraction_ns(boot: str) -> int:
     """The nanoseconds by which a file's time is told to be of this boot; never what a coarse disk keeps."""
-    hundredths, rest = divmod(zlib.crc32(boot.encode()) % (_NS - _NS // _COARSE_NS), _COARSE_NS - 1)
-    return hundredths * _COARSE_NS + 1 + rest
+    return zlib.crc32(boot.encode()) % _NS | 1  # odd, and what such a disk keeps is even
 
 
 def _is_plain(path: Path) -> bool:

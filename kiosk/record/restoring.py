@@ -28,7 +28,14 @@ from kiosk.record.events import RecordPutBack
 from kiosk.record.head import Head, HeadFile, head_path, sync_folder
 from kiosk.record.journal import Record
 from kiosk.record.lock import locked
-from kiosk.record.opening import holds_something, open_to_read, shared_memory_of, wal_belongs, wal_of
+from kiosk.record.opening import (
+    holds_something,
+    open_to_read,
+    pages_fit,
+    shared_memory_of,
+    wal_belongs,
+    wal_of,
+)
 from kiosk.record.stopped import RecordingStopped
 from kiosk.record.troubles import BROKEN, require_room, told
 from kiosk.record.witness import known_of
@@ -185,6 +192,8 @@ def _fill(fresh: Path, plan: Plan) -> None:
         target.execute("PRAGMA journal_mode=DELETE")
         target.execute("DROP TABLE IF EXISTS copied_head")
         target.execute("REINDEX")  # the chain holds the entries, and not that by which they are found again
+        if not pages_fit(target):
+            target.execute("VACUUM")  # pages that a damaged index no longer names
         chain = follow(target)
     finally:
         target.close()
@@ -258,9 +267,9 @@ def _put_witness(plan: Plan) -> None:
 
 
 def _fits(record: Path) -> bool:
-    known = HeadFile(head_path(record)).read()
+    known = HeadFile(head_path(record)).read() or Head()
     try:
-        return wal_belongs(record, known.in_file if known is not None else 0, thoroughly=True)
+        return wal_belongs(record, known.in_file, thoroughly=True)
     except BROKEN:
         return False
 

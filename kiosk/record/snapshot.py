@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 from datetime import UTC, datetime
 from functools import partial
+from itertools import pairwise
 from textwrap import shorten
 
 from kiosk.dataclass import dataclass
@@ -22,9 +23,9 @@ from kiosk.record.migrations import SNAPSHOT_TABLE
 from kiosk.record.state import FIRST_DAY, State
 
 FOLDING = ("record", "shop", "numbers")  # the packages that the fold is made of
-_ZONES_YEARS = 20  # from the first day of a true entry on
-_FORTNIGHT_S = 14 * 24 * 3600  # in which no zone sets its clocks twice
-_QUARTER_S = 15 * 60  # on which all of them do
+_FORTNIGHTS = 520  # twenty years from the first day of a true entry on
+_FORTNIGHT_S = 1_209_600  # in which no zone sets its clocks twice
+_QUARTER_S = 900  # on which all of them do
 _NAMED = 3  # of what differs
 
 
@@ -39,16 +40,15 @@ class Found:
 
 def made_by() -> str:
     """What a snapshot is made by: one that was made by other code, or in another zone, is not used."""
-    return hashlib.sha256(f"{code_mark(*FOLDING)} {_zone()}".encode()).hexdigest()[:16]
+    return hashlib.sha256(f"{code_mark(*FOLDING)} {_zone()}".encode()).hexdigest()
 
 
 def _zone() -> str:
     """The house's time zone, by when its clocks were set and will be: to each day belong the same moments."""
     first = int(datetime.fromisoformat(FIRST_DAY).replace(tzinfo=UTC).timestamp())
-    looks = range(first, first + _ZONES_YEARS * 26 * _FORTNIGHT_S, _FORTNIGHT_S)
-    offsets = [_offset_s(look) for look in looks]
-    changes = [(first, offsets[0])]
-    for look, before, after in zip(looks, offsets, offsets[1:], strict=False):
+    looks = range(first, first + _FORTNIGHTS * _FORTNIGHT_S, _FORTNIGHT_S)
+    changes = [(first, _offset_s(first))]
+    for look, (before, after) in zip(looks, pairwise(map(_offset_s, looks)), strict=False):
         if before != after:
             quarters = range(look, look + _FORTNIGHT_S, _QUARTER_S)
             later = bisect_left(quarters, True, key=partial(_is_set, before))
@@ -85,8 +85,7 @@ def read(connection: sqlite3.Connection) -> Found:
         seq, event_hash, code, text = row
         if code != made_by():
             return Found()
-        found = connection.execute("SELECT hash FROM event WHERE seq=?", (seq,)).fetchone()
-        if found is None or found[0] != event_hash:
+        if connection.execute("SELECT hash FROM event WHERE seq=?", (seq,)).fetchall() != [(event_hash,)]:
             return Found()
         check_sum, _, body = text.partition("\n")
         if check_sum != _check_sum(seq, event_hash, code, body):

@@ -11,7 +11,7 @@ from kiosk.record.stopped import RESTORE, CannotWrite, DamagedRecord, RecordBusy
 # SQLite names a damaged table in its message, and the message itself may then be no UTF-8.
 BROKEN = (sqlite3.Error, UnicodeDecodeError, OSError)
 
-ROOM_BYTES = 64 * 1024  # less than this is no room: SQLite's shared memory alone takes 32 KiB
+ROOM_BYTES = 65_536  # less than this is no room: SQLite's shared memory alone takes 32 KiB
 _TENTH_MB = 100_000
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 _NOT_WRITABLE = (errno.EROFS, errno.EACCES, errno.EPERM)

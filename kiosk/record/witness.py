@@ -56,7 +56,7 @@ def refuse_foreign_wal(path: Path, known: Known | None, *, thoroughly: bool = Fa
 
     Raises NotAsWitnessed.
     """
-    if not wal_belongs(path, known.head.in_file if known is not None else 0, thoroughly=thoroughly):
+    if not wal_belongs(path, (known.head if known is not None else Head()).in_file, thoroughly=thoroughly):
         raise NotAsWitnessed(
             f"{path.name} and {wal_of(path).name} in {path.parent} do not fit together: an older copy was put"
             " back by hand under a newer WAL",

@@ -12,6 +12,7 @@ def verify_lines(
     record: Path,
     checked: Checked,
     copies: Sequence[CheckedCopy],
+    index_wrong: str = "",
     snapshot: CheckedSnapshot | None = None,
     then: str = "",
     kept: CheckedKept | None = None,
@@ -19,13 +20,16 @@ def verify_lines(
 ) -> list[str]:
     """The lines: ``[x]`` before what holds, ``[!]`` what is wrong, ``[ ]`` what is not known.
 
-    ``snapshot`` is left out where the entries are not whole; ``then`` says what became of a wrong one, and
-    ``kept_then`` the same of what is ``kept`` of the shop's files.
+    ``index_wrong`` says what is wrong where entries are looked up. ``snapshot`` is left out where the entries
+    are not whole; ``then`` says what became of a wrong one, and ``kept_then`` the same of what is ``kept`` of
+    the shop's files.
     """
     lines = [f"{record}, {so_many(checked.events, 'entry', 'entries')}"]
     lines.append(f"{_mark(checked.bad is None)} Chain: {checked.chain_words}")
     outside = "[ ]" if checked.outside == "none" else _mark(checked.outside == "agrees")
     lines.append(f"{outside} End: {checked.outside_words}")
+    if index_wrong:
+        lines.append(f"[!] Index: {index_wrong}; make it anew: kiosk restore {record.parent} --as-it-is")
     if snapshot is not None:
         lines.append(_snapshot_line(snapshot, then))
     if kept is not None and kept.wrong:

@@ -3,6 +3,7 @@
 import json
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -84,6 +85,48 @@ def test_new_leaves_no_half_of_a_shop_where_there_is_no_room(
     assert main(["new", str(tmp_path / "mine")]) == 2
     assert "cannot be made (some files cannot be written there)" in capsys.readouterr().err
     assert not (tmp_path / "mine").exists()
+
+
+def test_of_two_who_make_a_shop_in_one_folder_the_first_does(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They wrote over and took away each other's files."""
+    copytree, folder = shutil.copytree, tmp_path / "mine"
+    second = []
+
+    def meanwhile(*given: Any, **named: Any) -> Any:
+        monkeypatch.setattr("shutil.copytree", copytree)
+        second.append(main(["new", str(folder)]))
+        return copytree(*given, **named)
+
+    monkeypatch.setattr("shutil.copytree", meanwhile)
+    assert main(["new", str(folder)]) == 0 and second == [2]
+    said = capsys.readouterr()
+    assert "a shop is being made in" in said.err and said.err.count("\n") == 1
+    assert (folder / "shop.yaml").is_file()
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_new_that_is_interrupted_leaves_nothing_of_its_own_and_takes_nothing_else_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, there: bool
+) -> None:
+    """Ctrl-C left half a shop, and what was put into the folder meanwhile was taken away with a failure."""
+    folder = tmp_path / "shops" / "mine"
+    if there:
+        folder.mkdir(parents=True)
+
+    def interrupted(shop: Path) -> None:
+        (shop / "record.db").write_text("half of it")
+        (shop / "photos" / "rib.jpg").write_text("a photo")
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(demo_player, "play", interrupted)
+        assert main(["new", str(folder), "--with-history"]) == 1
+    assert [path for path in tmp_path.rglob("*") if path.is_file()] == [folder / "photos" / "rib.jpg"]
+    (folder / "photos" / "rib.jpg").unlink()
+    (folder / "photos").rmdir()
+    assert main(["new", str(folder)]) == 0
 
 
 def test_spare_is_for_the_builder_also_where_a_pin_guards_the_screen(

@@ -11,6 +11,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.commands import main
 from kiosk.packed import pack
+from kiosk.record.copies import copies_in, note_elsewhere
 from kiosk.record.presence import Presence
 from kiosk.shop import kept as keeping
 from kiosk.shop.kept import KEPT_FILE, KeptFiles, open_shop
@@ -154,24 +155,53 @@ def test_a_stick_that_may_not_be_looked_at_is_away(
     assert code == 0 and "it is not there now, so it was not looked at" in out
 
 
+def damage_index(record: Path) -> None:
+    """Leave one entry out of the index that finds it by its id."""
+    with closing(sqlite3.connect(record)) as opened:
+        sql = "SELECT rootpage FROM sqlite_master WHERE name = 'sqlite_autoindex_event_1'"
+        (root,) = opened.execute(sql).fetchone()
+        (size,) = opened.execute("PRAGMA page_size").fetchone()
+    data = bytearray(record.read_bytes())
+    cells = int.from_bytes(data[(root - 1) * size + 3 : (root - 1) * size + 5], "big")
+    data[(root - 1) * size + 3 : (root - 1) * size + 5] = (cells - 1).to_bytes(2, "big")
+    record.write_bytes(data)
+
+
+def test_a_damaged_index_of_the_record_is_said_with_how_to_mend_it(demo_shop: Path, capsys: Printed) -> None:
+    """Its entries fit one another, and that was all that was looked at."""
+    damage_index(demo_shop / "record.db")
+    code, out, _ = run(capsys, "verify", demo_shop)
+    said = (
+        f"[!] Index: damaged where entries are looked up; make it anew: kiosk restore {demo_shop} --as-it-is"
+    )
+    assert code == 1 and said in out.splitlines() and "[x] Chain" in out
+    assert run(capsys, "restore", demo_shop, "--as-it-is", "--yes")[0] == 0
+    code, out, _ = run(capsys, "verify", demo_shop)
+    assert code == 0 and "Index" not in out
+
+
+@pytest.mark.parametrize("way", ["copies", "photos/../copies"])
+def test_a_copy_in_the_shops_own_folder_is_counted_once(demo_shop: Path, capsys: Printed, way: str) -> None:
+    """It was noted as made elsewhere too."""
+    assert run(capsys, "backup", demo_shop)[0] == 0
+    [copy] = copies_in(demo_shop / "copies")
+    note_elsewhere(demo_shop / "record.db", copy)  # as an earlier kiosk did
+    assert run(capsys, "backup", demo_shop, "--to", demo_shop / way)[0] == 0
+    out = run(capsys, "verify", demo_shop)[1]
+    assert "[x] Copies: 1 whole" in out and "Copy elsewhere" not in out
+
+
 def test_a_copy_whose_index_is_damaged_is_not_called_whole(
     demo_shop: Path, tmp_path: Path, capsys: Printed
 ) -> None:
     """Its entries were all there; the index that keeps a press from being recorded twice was not."""
     run(capsys, "backup", demo_shop, "--to", tmp_path / "mine.db")
-    with closing(sqlite3.connect(tmp_path / "mine.db")) as copy:
-        sql = "SELECT rootpage FROM sqlite_master WHERE name = 'sqlite_autoindex_event_1'"
-        (root,) = copy.execute(sql).fetchone()
-        (size,) = copy.execute("PRAGMA page_size").fetchone()
-    data = bytearray((tmp_path / "mine.db").read_bytes())
-    cells = int.from_bytes(data[(root - 1) * size + 3 : (root - 1) * size + 5], "big")
-    data[(root - 1) * size + 3 : (root - 1) * size + 5] = (cells - 1).to_bytes(2, "big")
-    (tmp_path / "mine.db").write_bytes(data)
+    damage_index(tmp_path / "mine.db")
     code, out, _ = run(capsys, "verify", demo_shop)
     assert code == 1 and "is damaged" in out
     assert run(capsys, "restore", tmp_path / "mine.db", demo_shop, "--yes")[0] == 0
     with closing(sqlite3.connect(demo_shop / "record.db")) as record:
-        assert not [row for row in record.execute("PRAGMA integrity_check") if "index" in row[0]]
+        assert record.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
 
 
 def test_a_record_that_is_put_back_knows_no_copies_of_what_it_replaced(

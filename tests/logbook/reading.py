@@ -85,7 +85,7 @@ def read_table(path: Path) -> list[dict[str, str]]:
 
 def recorded(bench: Bench) -> list[Entry]:
     """Every entry of a bench's record."""
-    with read(bench.shop, bench.record.journal.stream()) as index:
+    with read(bench.shop, bench.record.journal.read_on()) as index:
         return list(index.entries())
 
 

@@ -24,7 +24,7 @@ def all_text(entries: list[LifeEntry]) -> str:
 def test_every_part_of_a_whole_record_has_the_life_that_the_logbook_prints(demo_shop: Path) -> None:
     """Found by its mark alone, or by reading all of the record: the same entries, word for word."""
     bench = Bench(demo_shop, SteadyClocks())
-    events = list(bench.record.journal.stream())
+    events = list(bench.record.journal.read_on())
     with read(bench.shop, events) as whole:
         marks = whole.marks()
         assert len(marks) > 20

@@ -16,7 +16,9 @@ from tests.logbook.reading import read_page, read_table, recorded, write_record
 
 
 def test_every_finished_step_is_an_entry_with_who_when_and_what_was_measured(demo_bench: Bench) -> None:
-    finished = [event for event in demo_bench.record.journal.stream() if isinstance(event.body, StepFinished)]
+    finished = [
+        event for event in demo_bench.record.journal.read_on() if isinstance(event.body, StepFinished)
+    ]
     page, table, answers, forecast = demo_bench.write_logbook(trials=4)
     rows = [row for row in read_table(table) if row["what"] == "step"]
     assert [int(row["number"]) for row in rows] == [event.seq for event in finished]

@@ -31,7 +31,7 @@ def test_memory_holds_only_what_is_being_printed(tmp_path: Path) -> None:
         read(shop, journal.stream(EVENTS - 100)).close()  # what is built once is not what is measured
         tracemalloc.start()
         try:
-            with read(shop, journal.stream()) as index:
+            with read(shop, journal.read_on()) as index:
                 held_mb = tracemalloc.get_traced_memory()[0] / 1e6
                 book = Book(shop, datetime.now(UTC), index, proved(journal, index.last))
                 tracemalloc.reset_peak()

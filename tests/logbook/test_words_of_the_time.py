@@ -102,7 +102,9 @@ def test_a_record_of_an_earlier_format_prints_and_marks_what_it_does_not_have(
     shutil.copy(path, copy)
     bench = Bench(new_shop)
     steps = [entry for entry in recorded(bench) if entry.what == "step"]
-    finished = [event.body for event in bench.record.journal.stream() if isinstance(event.body, StepFinished)]
+    finished = [
+        event.body for event in bench.record.journal.read_on() if isinstance(event.body, StepFinished)
+    ]
     page = read_page(write_record(bench)[0])
     bench.close()
     assert len(steps) == len(finished) > 20

@@ -1,5 +1,8 @@
 """Copies: whole, checked, named by when and how far, kept in a ring; and what stops one is said."""
 
+import errno
+import json
+import os
 import shutil
 import sqlite3
 import time
@@ -11,7 +14,16 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record import copies
-from kiosk.record.copies import Copy, check_copy, copies_in, copy_name, keep_copy, make_copy, not_kept
+from kiosk.record.copies import (
+    Copy,
+    check_copy,
+    copies_in,
+    copy_name,
+    keep_copy,
+    made_elsewhere,
+    make_copy,
+    not_kept,
+)
 from kiosk.record.head import Head
 from kiosk.record.journal import Record
 from kiosk.record.stopped import CannotWrite, RecordingStopped
@@ -49,7 +61,10 @@ def test_two_copies_of_one_minute_have_two_names_and_nothing_is_overwritten(
 ) -> None:
     first = make_copy(demo_shop / "record.db", tmp_path, AT)
     second = make_copy(demo_shop / "record.db", tmp_path, AT)
-    assert second.path != first.path and len(copies_in(tmp_path)) == 2
+    third = make_copy(demo_shop / "record.db", tmp_path, AT)
+    stem = first.path.stem
+    assert [one.path.name for one in (second, third)] == [f"{stem}-2.db", f"{stem}-3.db"]
+    assert len(copies_in(tmp_path)) == 3
     taken = tmp_path / "taken.db"
     taken.write_text("a letter")
     with pytest.raises(KioskError, match="is there already"):
@@ -115,15 +130,65 @@ def test_a_clock_that_booted_in_1970_does_not_let_go_of_the_newest(demo_shop: Pa
     assert len(copies_in(folder)) == 8 + 1  # the last of May and the first days of June hold the rest
 
 
-def test_other_files_in_the_folder_are_left_alone(demo_shop: Path) -> None:
+def test_other_files_in_the_folder_are_left_alone(demo_shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (demo_shop / "copies").mkdir()
     (demo_shop / "copies" / "by-hand.db").write_text("mine")
-    (demo_shop / "copies" / ".999999999.part").write_text("of a killed kiosk")
+    halves = {name: demo_shop / "copies" / f".{name}.part" for name in ("999999999", "9" * 30, "1", "mine")}
+    for half in halves.values():
+        half.write_text("half a copy")
+    kill = os.kill
+
+    def kill_of_somebody_else(process: int, signal: int) -> None:
+        if process == 1:
+            raise PermissionError(errno.EPERM, "not yours")
+        kill(process, signal)
+
+    monkeypatch.setattr(os, "kill", kill_of_somebody_else)
     for _ in range(3):  # nothing happened meanwhile: one copy of it is enough
         keep_copy(demo_shop / "record.db", AT)
     assert (demo_shop / "copies" / "by-hand.db").read_text() == "mine"
-    assert not (demo_shop / "copies" / ".999999999.part").exists()
+    left = {name for name, half in halves.items() if half.exists()}
+    assert left == {"1", "mine"}, "only those of kiosks that run no more are swept away"
     assert len(copies_in(demo_shop / "copies")) == 1
+
+
+def test_a_half_copy_of_a_kiosk_that_runs_is_left_where_there_is_no_proc(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on macOS: what another kiosk was just copying was taken away under it."""
+    (demo_shop / "copies").mkdir()
+    exists = Path.exists
+    monkeypatch.setattr(Path, "exists", lambda path: "/proc" not in str(path) and exists(path))
+    half = demo_shop / "copies" / f".{os.getppid()}.part"
+    half.write_text("half a copy")
+    keep_copy(demo_shop / "record.db", AT)
+    assert half.exists()
+
+
+NOTED = {"path": "/stick/copy.db", "at": "2027-05-08-1203", "seq": 7, "hash": "0123456789ab"}
+
+
+@pytest.mark.parametrize(
+    ("change", "is_one"),
+    [
+        ({}, True),
+        ({"seq": 0}, True),
+        ({"seq": -1}, False),
+        ({"seq": 10**18 - 1}, True),  # the most that a copy's name has
+        ({"seq": 10**18}, False),
+        ({"seq": True}, False),
+        ({"seq": 7.0}, False),
+        ({"path": "stick/copy.db"}, False),
+        ({"path": "/stick/co\x1bpy.db"}, False),
+        *(({name: given}, False) for name in ("path", "at", "hash") for given in (7, None)),
+    ],
+)
+def test_what_nobody_notes_so_of_a_copy_elsewhere_is_none(
+    tmp_path: Path, change: dict[str, object], is_one: bool
+) -> None:
+    (tmp_path / "copies").mkdir()
+    (tmp_path / "copies" / "elsewhere.json").write_text(json.dumps([NOTED | change, NOTED]))
+    assert len(made_elsewhere(tmp_path / "record.db")) == 1 + is_one
 
 
 def test_closing_up_on_a_screen_makes_a_copy(new_shop: Path, clocks: SteadyClocks) -> None:

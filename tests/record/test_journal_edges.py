@@ -2,7 +2,6 @@
 
 import shutil
 import sqlite3
-import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
@@ -19,7 +18,7 @@ from tests.record.by_hand import append_by_hand
 
 def test_the_events_are_read_from_the_first_or_after_a_number(demo_shop: Path) -> None:
     opened = Journal(demo_shop / "record.db")
-    numbers = [event.seq for event in opened.stream()]
+    numbers = [event.seq for event in opened.read_on()]
     assert numbers == list(range(1, len(numbers) + 1))
     assert [event.seq for event in opened.stream(40)] == numbers[40:]
     assert [event.seq for event in opened.after(len(numbers) - 1)] == numbers[-1:]
@@ -46,7 +45,7 @@ class Gone:
 @pytest.mark.parametrize(
     "read",
     [
-        lambda journal: list(journal.stream()),
+        lambda journal: list(journal.read_on()),
         lambda journal: journal.after(0),
         lambda journal: list(journal.of_kind("note_written")),
         lambda journal: journal.newest(("note_written",), 5),
@@ -74,7 +73,7 @@ def test_events_are_read_a_few_at_a_time_and_none_twice(
 ) -> None:
     opened = Journal(demo_shop / "record.db")
     whole = opened.after(0)
-    monkeypatch.setattr(journal, "_AT_ONCE", rows)
+    monkeypatch.setattr(journal, "AT_ONCE", rows)
     assert opened.after(0) == whole
     assert opened.first_bad_event() is None
     opened.close()
@@ -176,31 +175,37 @@ def test_a_record_of_one_event_keeps_its_snapshot_and_one_of_none_has_none(tmp_p
     again.close()
 
 
+_MACOS = "{ sec = 1700000000, usec = 123456 } Tue Nov 14 22:13:20 2023"
+
+
 @pytest.mark.parametrize(
     ("kernel", "sysctl", "boot"),
     [
         (b"9ec1\n", None, "9ec1"),  # Linux
-        (None, "{ sec = 1700000000, usec = 123456 } Tue Nov 14 22:13:20 2023\n", "1700000000"),  # macOS, BSD
-        (None, "sec = 1700000001, and in other words", "1700000001"),
-        (None, "nothing of the kind", ""),
+        (None, f"echo '{_MACOS}'", "1700000000"),  # macOS, BSD
+        (None, "echo 'sec = 1700000001, and in other words'", "1700000001"),
+        (None, f"echo '{_MACOS}'; exit 1", ""),
+        (None, "echo 'nothing of the kind'", ""),
         (None, None, ""),
         (b"\xff", None, ""),
     ],
 )
 def test_a_boot_is_named_by_the_kernel_or_by_when_it_was_and_else_not_at_all(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kernel: bytes | None, sysctl: str | None, boot: str
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+    kernel: bytes | None,
+    sysctl: str | None,
+    boot: str,
 ) -> None:
     """The words of sysctl: its manual page of macOS and FreeBSD, kern.boottime, a struct timeval."""
     if kernel is not None:
         (tmp_path / "boot_id").write_bytes(kernel)
-
-    def asked(words: tuple[str, ...], **_: object) -> subprocess.CompletedProcess[str]:
-        assert words[-1] == "kern.boottime"
-        if sysctl is None:
-            raise FileNotFoundError("sysctl")
-        return subprocess.CompletedProcess(words, 0, sysctl)
-
+    if sysctl is not None:
+        (tmp_path / "sysctl").write_text(f'#!/bin/sh\n[ "$*" = "-n kern.boottime" ] && {sysctl}\n')
+        (tmp_path / "sysctl").chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path))
     monkeypatch.setattr(journal, "_BOOT_ID", tmp_path / "boot_id")
-    monkeypatch.setattr(subprocess, "run", asked)
     clocks = SystemClocks()
     assert clocks.boot() == clocks.boot() == boot
+    assert capfd.readouterr() == ("", "")

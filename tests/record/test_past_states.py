@@ -12,7 +12,7 @@ from tests.conftest import SteadyClocks
 
 def test_each_is_the_fold_of_the_events_before_it(demo_shop: Path, clocks: SteadyClocks) -> None:
     with closing(Bench(demo_shop, clocks)) as bench:
-        events = list(bench.record.journal.stream())
+        events = list(bench.record.journal.read_on())
         first, last = events[0].at, events[-1].at
         moments = [first + (last - first) * share for share in (0.2, 0.5, 0.8)]
         found = states_at(iter(events), [*moments, last + timedelta(days=1)])

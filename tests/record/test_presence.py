@@ -16,7 +16,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.events import ScreenLost, SittingCut
-from kiosk.record.presence import Presence, _fraction_ns
+from kiosk.record.presence import _OF_A_SCREEN, Presence, _fraction_ns
 from tests.conftest import SteadyClocks
 
 
@@ -87,6 +87,22 @@ def test_a_press_counts_at_the_other_screens_that_live_in_this_boot(tmp_path: Pa
     assert one.last_pressed_s("boot") == 70 and one.last_pressed_s("another boot") is None
     one.close()
     two.close()
+
+
+def test_a_screens_file_is_named_as_one_is_known_and_may_be_read_by_whoever_may_read_others(
+    new_shop: Path,
+) -> None:
+    """Of any other name it would not be swept away after a kill, and unread it would not be seen to live."""
+    bench = Bench(new_shop, SteadyClocks(), watch=True)
+    bench.note("first")
+    assert _OF_A_SCREEN.fullmatch(bench.record.run)
+    bench.close()
+    screen = Presence(new_shop / ".screens", bench.record.run)
+    (new_shop / "as others").touch()
+    known = {path.name: path.stat().st_mode for path in new_shop.rglob("*") if path.is_file()}
+    record = ("record.db", "record.head", "record.db.lock", bench.record.run)
+    assert {known[name] for name in record} == {known["as others"]}
+    screen.close()
 
 
 def test_a_file_in_the_way_of_the_screens_is_named(tmp_path: Path) -> None:
@@ -273,7 +289,7 @@ def test_a_full_disk_neither_hides_a_press_nor_stops_a_screen_from_leaving(
 
 def test_the_fraction_of_each_boot_is_one_that_no_coarse_disk_keeps_nor_another_boot_has() -> None:
     fractions = [_fraction_ns(f"boot {number}") for number in range(5000)]
-    assert all(0 < one < 1_000_000_000 and one % 10_000_000 for one in fractions)
+    assert all(0 < one < 1_000_000_000 and one % 2 for one in fractions), "a coarse disk keeps even ones"
     assert len({*fractions}) == len(fractions) and min(fractions) < 1_000_000 < 999_000_000 < max(fractions)
 
 
@@ -290,8 +306,7 @@ def test_a_full_stick_that_keeps_coarse_times_tells_a_press(
         real(file, ns=(kept, kept))
 
     monkeypatch.setattr("os.utime", coarse)
-    for name in ("posix_fallocate", "pwrite"):
-        monkeypatch.setattr(f"os.{name}", full)
+    monkeypatch.setattr("os.pwrite", full)
     here, other = (Presence(tmp_path / "screens", name) for name in ("here", "other"))
     assert other.last_pressed_s("boot 1") is None  # when the file was made is no press
     for second in (4.0, 3_000_001.0):
@@ -307,8 +322,7 @@ def test_screens_that_were_opened_on_a_full_disk_keep_one_sitting(
 ) -> None:
     """The one at which somebody read for an hour was sent to its start by a press at the other."""
     with monkeypatch.context() as patched:
-        for name in ("posix_fallocate", "pwrite"):
-            patched.setattr(f"os.{name}", full)
+        patched.setattr("os.pwrite", full)
         wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
         wall.note("begun")
         wall.come("pip")

@@ -194,6 +194,22 @@ def test_an_input_error_where_no_room_is_left_is_a_full_disk(
     assert isinstance(found, CannotWrite) and "the disk is full" in str(found)
 
 
+@pytest.mark.parametrize("may_not", ["", "record.db", "shop", "a read-only mount"])
+@pytest.mark.parametrize("there", [True, False])
+def test_an_error_that_says_no_more_is_of_what_cannot_be_written_where_that_can_be_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, may_not: str, there: bool
+) -> None:
+    path = tmp_path / "shop" / "record.db"
+    path.parent.mkdir()
+    if there:
+        path.touch()
+    flag = os.ST_RDONLY if "mount" in may_not else 0
+    monkeypatch.setattr(os, "access", lambda what, _: what.name != may_not)
+    monkeypatch.setattr(os, "statvfs", lambda _: SimpleNamespace(f_bavail=99, f_frsize=4096, f_flag=flag))
+    found = told(sqlite_error("SQLITE_CANTOPEN"), path, "the record cannot be opened")
+    assert type(found) is (CannotWrite if there and may_not else RecordingStopped)
+
+
 def test_a_full_database_refuses_the_tap_in_words_and_takes_it_again(bench: Bench) -> None:
     bench.note("first")
     run = bench.record.journal._connection.execute

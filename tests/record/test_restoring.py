@@ -60,6 +60,8 @@ def test_a_copy_is_put_back_and_what_it_replaces_is_kept_whole(demo_shop: Path, 
     replaced = Record(kept / "record.db")
     assert replaced.state == state  # nothing was lost
     replaced.close()
+    again = [carry_out(plan_copy(demo_shop / "record.db", older), AT, "wren") for _ in range(2)]
+    assert [one and one.name for one in again] == [f"{kept.name}-2", f"{kept.name}-3"]
 
 
 def test_what_was_only_in_the_wal_is_kept_with_what_is_replaced(

@@ -106,13 +106,16 @@ def test_a_head_is_read_and_written_as_every_kiosk_before_did(tmp_path: Path) ->
     """One that is not read is no witness, and a lost end would then be told by nobody."""
     head = Head(7, "7" * 64, "f" * 64, in_file=5)
     said = f'{{"seq": 7, "hash": "{"7" * 64}", "first": "{"f" * 64}", "in_file": 5}}'
-    slot = f"cae1d236319b3ed3 {said}".ljust(SLOT_BYTES - 1) + "\n"  # SHA-256 of it, the first 16 digits
+    slot = f"cae1d236319b3ed3 {said}".ljust(511) + "\n"  # SHA-256 of it, the first 16 digits
     file = HeadFile(tmp_path / "record.head")
     file.path.write_text(slot)
     assert file.read() == head
     file.path.unlink()
     file.keep(head)
     assert file.path.read_text() == slot
+    file.keep(Head(8, "8" * 64, "f" * 64))
+    lines = file.path.read_text().splitlines(keepends=True)
+    assert lines[0] == slot and '{"seq": 8,' in lines[1] and [len(line) for line in lines] == [512, 512]
 
 
 def test_two_screens_never_put_the_head_back(tmp_path: Path) -> None:

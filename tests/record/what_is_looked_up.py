@@ -34,7 +34,7 @@ def what_is_looked_up(stored: Path) -> str:
 
 
 def _lines(journal: Journal) -> Iterator[str]:
-    state = fold(journal.stream())
+    state = fold(journal.read_on())
     for mark, part in state.parts.items():
         events = events_of_part(journal, mark, state.renames)
         yield f"{' '.join(marks_of_part(journal, mark, state.renames))}: {_runs([one.seq for one in events])}"
