@@ -37,6 +37,7 @@ from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
+from kiosk.record.readiness import in_hand_could_not_follow
 from kiosk.record.recent import recent_words
 from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
@@ -840,6 +841,12 @@ class Bench:
     def take_up(self, work_id: str, tap: str | None = None) -> None:
         """Carry on with a step in hand: its clock runs again."""
         self._do(tap, steps.take_up, work_id)
+
+    def could_not_follow(self, work_id: str) -> str:
+        """What could not follow a paused step in time if it were taken up now; empty where nothing is so."""
+        work = self.state.works.get(work_id)
+        stops = in_hand_could_not_follow(self.context, work) if work and work.status == "paused" else []
+        return stops[0].text if stops else ""
 
     def acknowledge(
         self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None

@@ -9,8 +9,8 @@ from kiosk.errors import KioskError
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.chain import running_within, waits_along
-from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.planning.work.reaches import STEADY_CHANCE
+from kiosk.planning.work.to_put_away import minutes_to_put_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks

@@ -19,8 +19,8 @@ from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.in_reserve import InReserve, most_worth
-from kiosk.planning.work.out_on_bench import minutes_to_put_away, times_to_put_away
 from kiosk.planning.work.shelf_life import ShelfLife
+from kiosk.planning.work.to_put_away import minutes_to_put_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.quiet_hours import minutes_until_quiet

@@ -8,6 +8,8 @@ from kiosk.planning.plan import Plan
 from kiosk.planning.reasons import Reason, reason_for
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.authority import lends_a_hand
+from kiosk.record.context import Context
+from kiosk.record.readiness import run_blocks
 from kiosk.record.together import go_together
 from kiosk.shop.shop import Shop
 
@@ -76,7 +78,7 @@ def _by_hand(shop: Shop, stretch: Stretch) -> list[Stretch]:
     return found
 
 
-def _together(shop: Shop, stretches: Sequence[Stretch]) -> list[Stretch]:
+def _together(context: Context, stretches: Sequence[Stretch]) -> list[Stretch]:
     """The stretches, those in one that are begun together: ribs and clips that one mixture is for.
 
     Only in a run that can't be left. Elsewhere two kinds that began together would walk as one batch for
@@ -84,7 +86,7 @@ def _together(shop: Shop, stretches: Sequence[Stretch]) -> list[Stretch]:
     """
     found: list[Stretch] = []
     for stretch in stretches:
-        at = next((place for place, one in enumerate(found) if _go_together(shop, one, stretch)), None)
+        at = next((place for place, one in enumerate(found) if _go_together(context, one, stretch)), None)
         if at is None:
             found.append(stretch)
         else:
@@ -92,7 +94,8 @@ def _together(shop: Shop, stretches: Sequence[Stretch]) -> list[Stretch]:
     return found
 
 
-def _go_together(shop: Shop, one: Stretch, other: Stretch) -> bool:
+def _go_together(context: Context, one: Stretch, other: Stretch) -> bool:
+    shop = context.shop
     procedure, step = one.steps[0]
     return (
         step.batch == "together"
@@ -103,6 +106,7 @@ def _go_together(shop: Shop, one: Stretch, other: Stretch) -> bool:
         and (one.gap_after, bool(one.ready_in)) == (other.gap_after, bool(other.ready_in))
         and [of.ref(each) for of, each in one.steps] == [of.ref(each) for of, each in other.steps]
         and go_together(shop, (*one.marks, *other.marks), procedure.ref(step))
+        and (one.ready_in > 0 or not run_blocks(context, (*one.marks, *other.marks), procedure, step))
     )
 
 
@@ -127,7 +131,9 @@ def suggestions(plan: Plan, chance: float) -> tuple[Suggestion, ...]:
     """Everything in a plan, in order, as it is offered to the one whose plan it is."""
     shop, person = plan.found.context.shop, plan.found.context.doer
     found = []
-    for stretch in (one for whole in _together(shop, plan.stretches) for one in _by_hand(shop, whole)):
+    for stretch in (
+        one for whole in _together(plan.found.context, plan.stretches) for one in _by_hand(shop, whole)
+    ):
         tools = dict.fromkeys(name for _, step in stretch.steps for name in shop.tool_names(step))
         used = dict.fromkeys(name for _, step in stretch.steps for name in shop.consumable_names(step))
         other = lends_a_hand(plan.found.context, [step for _, step in stretch.steps])

@@ -40,13 +40,20 @@ SLIP_WIDTH = 8.0  # a slip is anything from a 50th to 50 times the usual, evenly
 class Expected:
     """The next time: its logarithm is Student t with these degrees, location and scale.
 
-    ``variance`` is that of one time about its mean, ``unknown`` the variance of the mean itself.
+    ``variance`` is that of one time about its mean, ``unknown`` the variance of the mean itself, and
+    ``observed`` what the times seen count for, in whole ones.
     """
 
     degrees: int
     location: float
     variance: float
     unknown: float
+    observed: int = 0
+
+    @property
+    def median_minutes(self) -> float:
+        """Half of the time it takes no longer than this."""
+        return math.exp(self.location)
 
     @property
     def square(self) -> float:
@@ -110,7 +117,7 @@ def expected(
     degrees = 2 * shape + round(n)
     variance = rate / (shape + n / 2)
     leverage = (c - 2 * b * x + a * x * x) / determinant
-    return Expected(degrees, level + curve * x, variance, variance * leverage)
+    return Expected(degrees, level + curve * x, variance, variance * leverage, round(n))
 
 
 def known_times(times: Mapping[Timed, Times], of: Timed) -> Times:

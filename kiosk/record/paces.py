@@ -56,6 +56,7 @@ class Paces:
         self._steps: dict[StepRef, int] = {}
         self._people: dict[tuple[object, ...], set[str]] = {}
         self._kinds: dict[tuple[str, str], set[str | None]] = {}
+        self._known: dict[str | None, Pace] = {}  # of those asked for since anything changed
 
     def follow(self, shop: Shop, state: State) -> "Paces":
         """Work out what changed since it was last asked for; gives itself."""
@@ -73,6 +74,8 @@ class Paces:
             self._people.setdefault(_anybodys(of), set()).add(of.person)
             if isinstance(of, PieceTime):
                 self._kinds.setdefault((of.step.procedure, of.step.step), set()).add(of.of_kind)
+        if changed:
+            self._known = {}
         for number in changed:
             of = self._of[number]
             self._times[number] = times[of]
@@ -81,6 +84,11 @@ class Paces:
 
     def of(self, person: str | None) -> Pace:
         """A person's pace over the steps that the record holds times of; everybody's for None."""
+        if person not in self._known:
+            self._known[person] = self._added_up(person)
+        return self._known[person]
+
+    def _added_up(self, person: str | None) -> Pace:
         sums: dict[int, tuple[float, float]] = {}
         for said in self._said:
             if said is not None and (person is None or said.person == person):

@@ -13,12 +13,14 @@ from kiosk.record.holding import HeldTools
 from kiosk.record.position import left_in_a_run, position
 from kiosk.record.quiet_hours import quiet_until
 from kiosk.record.room import is_fresh
+from kiosk.record.soonest import Comes, Soonest
 from kiosk.record.state import Piece, State, Work
 from kiosk.record.stock import in_stock
 from kiosk.record.waits import clocks_on, ends_at, holds, run_on, seconds_left, wait_minutes
+from kiosk.record.worked import seconds_worked
 from kiosk.shop.finish import NOT_ENTERED
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Family, Procedure, Step, ask_the_same, last_of_run
+from kiosk.shop.procedure import Procedure, Step, ask_the_same
 from kiosk.shop.shop import Shop
 
 # In so long a builder with a few evenings a week comes back. Common practice, no source.
@@ -98,6 +100,15 @@ def ran_out(context: Context, work: Work, marks: Iterable[str]) -> list[Block]:
     ]
 
 
+def in_hand_could_not_follow(context: Context, work: Work) -> list[Block]:
+    """The same of a step in hand that is taken up again, for parts that stand in the run already too: it may
+    go on, and what could not follow is told first."""
+    procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if procedure is None or step is None or any(mark not in context.shop.parts for mark in work.marks):
+        return []
+    return could_not_follow(context, work.marks, procedure, step, seconds_worked(context, work) / 60)
+
+
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
     left, at = seconds_left(context, clock), ends_at(context, clock)
     if left is None or at is None:
@@ -160,57 +171,82 @@ def _noise(context: Context, step: Step, at: datetime) -> list[Block]:
 def run_blocks(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> list[Block]:
     """Why a step must not be begun on parts although it could be: what has to follow in time could not.
 
-    The steps of a run follow one another at once, and each limit that they start wants its own step. Tools
-    and stock that are not there stop those, and quiet hours in which they would come. When they come is told
-    by the procedure's minutes; whether hands are quick enough for a limit is not judged. Of parts that stand
-    in the run already nothing is refused: they go on as far as they can.
+    Of parts that stand in the run already nothing is refused: they go on as far as they can.
     """
-    shop, mark = context.shop, marks[0]
+    if any(left_in_a_run(context.shop, context.state.part(one)) for one in marks):
+        return []
+    return could_not_follow(context, marks, procedure, step)
+
+
+def could_not_follow(
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float = 0.0
+) -> list[Block]:
+    """What stops that which has to follow a step in time, where it surely does.
+
+    The steps of a run follow one another at once, and each limit that they start wants its own step. Tools
+    and stock that are not there stop those, and quiet hours in which they would come at the soonest
+    (:class:`Soonest`). Whether hands are quick enough for a limit is not judged. ``spent_minutes`` of the
+    step are over already.
+    """
     if step.stop != "go straight on" and all(wait.within is None for wait in step.waits):
         return []
-    if any(left_in_a_run(shop, context.state.part(one)) for one in marks):
-        return []
-    steps = shop.steps_for(shop.kind_of(mark), procedure)
-    ahead = list(dropwhile(lambda one: one.id != step.id, steps))
-    run = ahead[: last_of_run(ahead, 0) + 1]
-    # What is done in turn goes through the whole run part by part: the last comes to it so much later.
-    each = sum(one.minutes.each for one in run if one.batch != "together")
-    at, in_run = context.now + timedelta(minutes=each * (len(marks) - 1)), True
+    ahead = _from_step_on(context.shop, marks, procedure, step)
+    ids = {one.id for versions in ahead for one in versions.values()}
+    soonest = Soonest(context, procedure, marks, spent_minutes)
+    at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
     limits: list[tuple[str, bool, datetime]] = []  # a step, whether it is to be finished, and by when
-    out: set[Family] = set()
-    for one in ahead:
-        at = max(at, over.get(one.id, at))
-        if one.id != step.id:
-            lacking, loud = _things(context, one), _noise(context, one, at)
+    # Without quiet hours ahead nothing hangs on when a step comes.
+    loud_ahead = any(one.conditions.loud for versions in ahead[1:] for one in versions.values())
+    told = loud_ahead and bool(context.shop.file.quiet_hours)
+    for number, versions in enumerate(ahead):
+        one = next(iter(versions.values()))
+        comes = soonest.comes_to(versions, over.get(one.id, at)) if told else Comes(at, at)
+        if number:
+            lacking, loud = _things(context, one), _noise(context, one, comes.begins)
             if lacking or (loud and in_run):
-                return [_could_not_follow([*lacking, *loud][0], one)]
+                return [_as_what_follows([*lacking, *loud][0], one)]
             if loud and loud[0].until is not None:
-                put_off, at = loud[0], loud[0].until
-        family = procedure.family_of(one)
-        at_once = len(marks) if one.batch == "together" else 1
-        takes = one.minutes.each * at_once + (0 if family in out else one.minutes.set_up)
-        out.add(family)
-        done = at + timedelta(minutes=takes)
+                put_off = loud[0]
+                late = loud[0].until - comes.begins
+                comes = Comes(loud[0].until, comes.done + late)
+                soonest.wait_until(comes.done)
         for ended in [limit for limit in limits if limit[0] == one.id]:
-            if put_off is not None and (done if ended[1] else at) > ended[2]:
-                return [_could_not_follow(put_off, one)]
+            if put_off is not None and (comes.done if ended[1] else comes.begins) > ended[2]:
+                return [_as_what_follows(put_off, one)]
             limits.remove(ended)
-        at = done
+        at = comes.done
         for wait in one.waits:
-            ends = at + timedelta(minutes=wait_minutes(context.state, procedure.id, one, wait, Piece(mark)))
+            minutes = [wait_minutes(context.state, procedure.id, one, wait, Piece(mark)) for mark in marks]
             if wait.must_pass is not None:
+                ends = at + timedelta(minutes=min(minutes))
                 over[wait.step] = max(ends, over.get(wait.step, ends))
-            elif in_run and ends - at < LONG_LIMIT and any(later.id == wait.step for later in ahead):
-                limits.append((wait.step, wait.finish is not None, ends))
+            elif in_run and wait.step in ids and timedelta(minutes=max(minutes)) < LONG_LIMIT:
+                limits.append((wait.step, wait.finish is not None, at + timedelta(minutes=max(minutes))))
         in_run = in_run and one.stop == "go straight on"
         if not (in_run or limits):
             break
     return []
 
 
-def _could_not_follow(stop: Block, step: Step) -> Block:
+def _from_step_on(
+    shop: Shop, marks: Sequence[str], procedure: Procedure, first: Step
+) -> list[dict[str, Step]]:
+    """The steps from one on, in order: each as it is for those kinds of the parts that have it."""
+    of_kind = {
+        kind.id: {step.id: step for step in shop.steps_for(kind, procedure)}
+        for kind in {shop.parts[mark].kind: shop.kind_of(mark) for mark in marks}.values()
+    }
+    found: list[dict[str, Step]] = []
+    for one in dropwhile(lambda one: one.id != first.id, procedure.steps):
+        versions = {kind: steps[one.id] for kind, steps in of_kind.items() if one.id in steps}
+        if versions:
+            found.append(versions)
+    return found
+
+
+def _as_what_follows(stop: Block, step: Step) -> Block:
     """What stops a step that would have to follow."""
     return Block(stop.kind, f"{stop.text}: {step.id.replace('-', ' ')} could not follow in time", stop.until)
 

@@ -15,6 +15,7 @@ from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
+from kiosk.screens.carry_on import carry_on
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.correct import Correcting
 from kiosk.screens.decide_snag import DecidingSnag
@@ -314,10 +315,13 @@ class PartScreen(KioskScreen):
         if work.status == "unknown":
             self.kiosk.go("place")
             return
-        self.bench.take_up(work.id, tap=self.tap)
-        paused = self.bench.just_paused
-        self.bench.turn_to(work.id, self.mark)
-        self.kiosk.walk(work.id, paused)
+
+        def go() -> None:
+            paused = self.bench.just_paused
+            self.bench.turn_to(work.id, self.mark)
+            self.kiosk.walk(work.id, paused)
+
+        carry_on(self.kiosk, work.id, go)
 
     def _take_along(self, now: Standing, by: int) -> None:
         self.count, self.chosen = max(1, min(len(now.together), len(now.marks) + by)), ()

@@ -11,6 +11,7 @@ from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.batch import ask_split
+from kiosk.screens.carry_on import carry_on
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Runs
@@ -156,6 +157,7 @@ class PlaceScreen(KioskScreen):
         lines.add("; ".join(draft.words for draft in card.drafts), ACCENT)
         if card.blocked:
             lines.add(said("NOT NOW: {blocked}", blocked=card.blocked), ACCENT)
+        lines.add(card.could_not_follow, ACCENT, importance=1, most=2)
         if card.batch is not None:
             # With a part in hand, what matters on coming back comes before who walks with it.
             lines.add(card.batch.words, BOLD, importance=1 if card.work is None else 6, most=1)
@@ -228,8 +230,7 @@ class PlaceScreen(KioskScreen):
         if card.action == "look" and card.work is not None:
             self._look(card, card.work)
         elif card.action == "resume" and card.work is not None:
-            self.bench.take_up(card.work, tap=self.tap)
-            self.kiosk.walk(card.work)
+            carry_on(self.kiosk, card.work, partial(self.kiosk.walk, card.work))
         elif card.action == "begin":
             begin = self.bench.begin_batch if card.batch is not None else self.bench.start
             self.kiosk.walk(begin(card.marks, card.procedure, card.step, tap=self.tap))

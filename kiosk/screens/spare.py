@@ -13,6 +13,7 @@ from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn
 from kiosk.screens.beside import BesideScreen
+from kiosk.screens.carry_on import carry_on
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.large import scale_of
@@ -440,12 +441,13 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def _begin(self, answer: SpareAnswer, suggestion: Suggestion) -> None:
         if suggestion.work is not None:
-            self.bench.take_up(suggestion.work, tap=self.tap)
-            work = suggestion.work
-        else:
-            self._share_batch(answer, suggestion)
-            begin = self.bench.begin_batch if len(suggestion.marks) > 1 else self.bench.start
-            work = begin(suggestion.marks, suggestion.procedure, suggestion.step, tap=self.tap)
+            carry_on(self.kiosk, suggestion.work, partial(self._walk, suggestion.work))
+            return
+        self._share_batch(answer, suggestion)
+        begin = self.bench.begin_batch if len(suggestion.marks) > 1 else self.bench.start
+        self._walk(begin(suggestion.marks, suggestion.procedure, suggestion.step, tap=self.tap))
+
+    def _walk(self, work: str) -> None:
         self.kiosk.begin_slot(self.minutes)
         self.kiosk.walk(work)
 

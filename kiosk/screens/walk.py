@@ -11,6 +11,7 @@ from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.big_text import ROWS
+from kiosk.screens.carry_on import carry_on
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
@@ -668,7 +669,7 @@ class WalkScreen(KioskScreen):
         return work is not None and work.status == "running"
 
     def _carry_on(self) -> None:
-        self.bench.take_up(self.work, tap=self.tap)
+        carry_on(self.kiosk, self.work, lambda: None)
 
     def _pause(self) -> None:
         self.bench.pause(self.work)

@@ -12,13 +12,14 @@ from kiosk.bench import Bench
 from kiosk.planning.forecast.remaining import remaining, steps_to_do
 from kiosk.planning.times.chance import PredictedPieces, chance_of_fitting
 from kiosk.planning.times.durations import predict
-from kiosk.planning.times.predictor import BIAS_WEIGHT, Predictor, learnt_bias, learnt_weight
+from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.record.learning import SLOPE_WEIGHT, USUAL_SLOPE, Prior
 from kiosk.record.rules import Refused
 from kiosk.record.state import PieceTime, Times
+from kiosk.record.usual_times import BIAS_WEIGHT, learnt_bias, learnt_weight
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import good_answer
@@ -279,7 +280,8 @@ def test_times_that_follow_the_part_kind_are_learnt_for_each_kind(bench: Bench, 
     assert after.piece(*main).observed == 4 and after.piece(*main).median_minutes > 8
     # The ribs that nobody has cut holes in are as estimated, but for how far this shop is out in general.
     assert after.piece(*tail).observed == 0
-    assert after.piece(*tail).median_minutes == pytest.approx(2.6 * math.exp(after.bias))
+    pace = learnt_bias(bench.shop, bench.state, "wren")
+    assert after.piece(*tail).median_minutes == pytest.approx(2.6 * math.exp(pace))
     cut_holes(bench, clocks, "TP-01", 2)
     assert Predictor(bench.context).piece(*tail).observed == 1
     assert Predictor(bench.context).piece(*main).observed == 4

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.record.apply import fold
 from kiosk.record.batch import members
+from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.rules import Refused
 from kiosk.record.state import PartState
 from tests.conftest import SteadyClocks

@@ -170,9 +170,10 @@ def test_a_long_limit_is_not_held_to_what_is_missing_today() -> None:
         # All at one step, 2 min each to mix and to strain: a second part brings the coat 4 min later.
         ("together", 43 + 4, 2),
         ("together", 43 + 3, 1),
-        # In turn each goes through the run, of 13 min beside the wait, before the next: 13 min later each.
-        ("in turn", 43 + 13, 2),
-        ("in turn", 43 + 12, 1),
+        # In turn the last is mixed 2 min later each; while it stands, the others are strained and sprayed.
+        ("in turn", 43 + 4, 3),
+        ("in turn", 43 + 3, 2),
+        ("in turn", 43 + 1, 1),
     ],
 )
 def test_more_parts_come_to_the_coat_later(batch: str, minutes: int, fit: int) -> None:

@@ -12,9 +12,10 @@ from collections import Counter
 from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.road import Road
 from kiosk.planning.times.durations import Duration
-from kiosk.planning.times.predictor import BIAS_WEIGHT, Predictor, learnt_weight
+from kiosk.planning.times.predictor import Predictor
 from kiosk.record.learning import PRIOR_WEIGHT, curve_of
 from kiosk.record.state import MOST_REPEATS, PieceTime
+from kiosk.record.usual_times import BIAS_WEIGHT, learnt_weight
 
 BIAS_SPREAD = 0.3  # between shops, of the log ratio of real to estimated minutes
 WIDEST = 6.0  # a Student t draw is held within this

@@ -30,10 +30,11 @@ from kiosk.planning.forecast.rhythm import (
 )
 from kiosk.planning.forecast.road import held_up, road_of
 from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
-from kiosk.planning.times.predictor import HELPER_BIAS, Predictor
+from kiosk.planning.times.predictor import Predictor
 from kiosk.record.authority import may_not_do, takes_two
 from kiosk.record.context import Context
 from kiosk.record.state import SittingSeen, State
+from kiosk.record.usual_times import HELPER_BIAS
 from kiosk.shop.procedure import Step
 
 TRIALS = 32

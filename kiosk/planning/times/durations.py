@@ -9,7 +9,7 @@ import math
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.times import student_t
-from kiosk.record.learning import USUAL_PRIOR, Prior, expected
+from kiosk.record.learning import USUAL_PRIOR, Expected, Prior, expected
 from kiosk.record.state import Times
 
 _quantile = functools.lru_cache(maxsize=4096)(student_t.quantile)
@@ -55,12 +55,10 @@ def predict(
 
     ``repeat`` is which repeat is predicted (default: the next).
     """
-    seen = times or Times()
-    found = expected(estimate_minutes, seen, prior, repeat)
-    return Duration(
-        found.degrees,
-        found.location,
-        math.sqrt(found.square),
-        round(seen.weight),
-        found.unknown / found.square,
-    )
+    return duration_of(expected(estimate_minutes, times, prior, repeat))
+
+
+def duration_of(usual: Expected) -> Duration:
+    """What is expected of a time, as a duration to plan with."""
+    scale = math.sqrt(usual.square)
+    return Duration(usual.degrees, usual.location, scale, usual.observed, usual.unknown / usual.square)

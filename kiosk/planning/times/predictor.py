@@ -1,88 +1,16 @@
-"""Predicted times for one person in one shop: pieces, set-ups and putting away, learnt from the record.
-
-People are independent: who has done a thing is predicted from their own times of it and their own pace. For
-who has not, what others took is seen through a person effect of known variance (Gelman et al., Bayesian Data
-Analysis, section 5.4): however much others did, it counts for so many observations at most.
-"""
+"""Predicted times for one person in one shop, with their spread: what is usual (``record/usual_times.py``) as
+durations to plan with, and whole minutes of what is done once."""
 
 import math
-from dataclasses import replace
-from datetime import date
 
-from kiosk.planning.times.durations import Duration, predict
+from kiosk.planning.times.durations import Duration, duration_of
 from kiosk.record.context import Context
-from kiosk.record.learning import (
-    BENCH_WEIGHT,
-    PRIOR_BIAS,
-    PRIOR_SPREAD,
-    PRIOR_WEIGHT,
-    SHORTEST_MINUTES,
-    SLOPE_WEIGHT,
-    USUAL_SLOPE,
-    Prior,
-    known_times,
-)
-from kiosk.record.lessons import times_follow_kind
-from kiosk.record.paces import Paces
-from kiosk.record.state import (
-    MOST_REPEATS,
-    NOTHING_SEEN,
-    ClosingTime,
-    PieceTime,
-    PutAwayTime,
-    SetUpTime,
-    State,
-    Timed,
-    Times,
-)
+from kiosk.record.learning import Expected
+from kiosk.record.state import PieceTime
+from kiosk.record.usual_times import UsualTimes
 from kiosk.shop.procedure import Procedure, Step
-from kiosk.shop.shop import Shop
 
-BIAS_WEIGHT = 4.0  # kinds of step that what is usual counts for
-HELPER_BIAS = math.log(1.3)  # a helper nothing is known of yet, over the builder
-HELPER_WEIGHT = 1.0  # helpers differ more: a child, or a practised friend
-PERSON_SHARE = 0.4  # of the variance of an estimate's error: one person's own; the rest is the step's
 CLOSING_CHANCE = 0.7
-# A break longer than this undoes practice (Stewart, Cost Estimator's Reference Manual, names the effect; the
-# fortnight is our own).
-FORGETTING_DAYS = 14
-
-
-def learnt_bias(shop: Shop, state: State, person: str | None = None) -> float:
-    """How far times lie above the estimates, on the log scale, drawn towards the usual: one person's, or
-    everybody's together for None."""
-    if person is not None:
-        return Biases(shop, Paces().follow(shop, state)).bias(person)
-    return Paces().follow(shop, state).of(None).drawn_towards(PRIOR_BIAS, BIAS_WEIGHT)
-
-
-def learnt_weight(shop: Shop, state: State, person: str | None = None) -> float:
-    """How many kinds of step the learnt bias rests on, those seen often counting more."""
-    return Paces().follow(shop, state).of(person).weight
-
-
-class Biases:
-    """How far each person's times lie above the estimates, drawn towards the usual.
-
-    Nobody's times move another's, but that a helper is taken to be slower than the builder by so much as is
-    usual until their own times say otherwise.
-    """
-
-    def __init__(self, shop: Shop, paces: Paces) -> None:
-        self.shop, self.paces = shop, paces
-        self._known: dict[str, float] = {}
-
-    def bias(self, person: str) -> float:
-        """One person's, on the log scale."""
-        if person not in self._known:
-            usual, weight = PRIOR_BIAS, BIAS_WEIGHT
-            known = self.shop.people.get(person)
-            if known is not None and known.role != "builder":
-                builders = [one for one in self.shop.people.values() if one.role == "builder"]
-                usual = sum(self.bias(one.id) for one in builders) / len(builders) if builders else usual
-                usual, weight = usual + HELPER_BIAS, HELPER_WEIGHT
-            self._known[person] = self.paces.of(person).drawn_towards(usual, weight)
-        return self._known[person]
 
 
 class Predictor:
@@ -91,33 +19,16 @@ class Predictor:
     def __init__(self, context: Context, *, forgetting: bool = True) -> None:
         """Predicts for the one with the screen. Without ``forgetting`` a long break costs no practice: for
         work that lies far ahead."""
+        today = context.today if forgetting else None
         self.context = context
-        self.today = context.today if forgetting else None
-        self.state = context.state
-        self.doer = context.doer
         self.paces = context.paces
-        self.biases = Biases(context.shop, self.paces)
-        self.bias = self.biases.bias(self.doer.id)
-        self._known: dict[Timed, Duration] = {}
+        self._usual = UsualTimes(context.shop, context.state, self.paces, context.doer.id, today)
         self._pieces: dict[tuple[int, str], Duration] = {}
-        self._follows: dict[tuple[str, str], bool] = {}  # whether a step's times follow from the kind
-        self._never_done: dict[tuple[bool, float], Duration] = {}  # whether it is a piece, and its estimate
-        self._of_piece = Prior(PRIOR_WEIGHT, bias=self.bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
-        self._of_bench = Prior(BENCH_WEIGHT, bias=self.bias)
+        self._durations: dict[int, tuple[Expected, Duration]] = {}  # by what is expected, which is kept
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
         """What the times of a step are learnt as, on a part of this kind."""
-        of_all = PieceTime(procedure.ref(step), self.doer.id)
-        return (
-            PieceTime(of_all.step, of_all.person, kind_id) if self._follows_kind(procedure, step) else of_all
-        )
-
-    def _follows_kind(self, procedure: Procedure, step: Step) -> bool:
-        key = (procedure.id, step.id)
-        follows = self._follows.get(key)
-        if follows is None:
-            follows = self._follows[key] = times_follow_kind(procedure, step)
-        return follows
+        return self._usual.learnt_as(procedure, step, kind_id)
 
     def piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
         """One piece of a kind at a step, by this person.
@@ -127,26 +38,18 @@ class Predictor:
         key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
         found = self._pieces.get(key)
         if found is None:
-            found = self._pieces[key] = self._piece(procedure, step, kind_id)
+            found = self._pieces[key] = self._duration(self._usual.piece(procedure, step, kind_id))
         return found
-
-    def _piece(self, procedure: Procedure, step: Step, kind_id: str) -> Duration:
-        done_on = self.paces.kinds_done(procedure.id, step.id)
-        if not done_on or (kind_id not in done_on and self._follows_kind(procedure, step)):
-            return self._of_nobody(step.minutes.each, is_piece=True)
-        return self._of(self.learnt_as(procedure, step, kind_id), step.minutes.each)
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
         """Setting up a step's family; None when it needs none."""
-        if step.minutes.set_up <= 0:
-            return None
-        return self._of(SetUpTime(procedure.family_of(step), self.doer.id), step.minutes.set_up)
+        usual = self._usual.set_up(procedure, step)
+        return None if usual is None else self._duration(usual)
 
     def put_away(self, procedure: Procedure, step: Step) -> Duration | None:
         """Putting a step's family away; None when there is nothing to put away."""
-        if step.minutes.put_away <= 0:
-            return None
-        return self._of(PutAwayTime(procedure.family_of(step), self.doer.id), step.minutes.put_away)
+        usual = self._usual.put_away(procedure, step)
+        return None if usual is None else self._duration(usual)
 
     def set_up_and_away(self, procedure: Procedure, step: Step) -> int:
         """Whole minutes to set up and put away a family once, in the middle: how they spread belongs in the
@@ -166,57 +69,12 @@ class Predictor:
 
     def closing_time(self, estimate_minutes: float) -> Duration | None:
         """Closing the bench up, putting families away not counted; None when it is taken for nothing."""
-        return None if estimate_minutes <= 0 else self._of(ClosingTime(self.doer.id), estimate_minutes)
+        usual = self._usual.closing_time(estimate_minutes)
+        return None if usual is None else self._duration(usual)
 
-    def _of(self, of: Timed, estimate: float) -> Duration:
-        found = self._known.get(of)
-        if found is None:
-            found = self._known[of] = self._predicted(of, estimate)
-        return found
-
-    def _predicted(self, of: Timed, estimate: float) -> Duration:
-        if not self.paces.who_did(of):
-            return self._of_nobody(estimate, is_piece=isinstance(of, PieceTime))
-        return self._from_times(of, estimate, known_times(self.state.times, of))
-
-    def _of_nobody(self, estimate: float, *, is_piece: bool) -> Duration:
-        """What nobody has done: nothing is known of it but the estimate, which is the same for many."""
-        key = (is_piece, estimate)
-        found = self._never_done.get(key)
-        if found is None:
-            prior = self._of_piece if is_piece else self._of_bench
-            found = self._never_done[key] = predict(estimate, NOTHING_SEEN, prior, 1)
-        return found
-
-    def _from_times(self, of: Timed, estimate: float, own: Times) -> Duration:
-        prior = self._of_piece if isinstance(of, PieceTime) else self._of_bench
-        if own.count == 0:
-            over, weight = self._of_others(of, estimate, prior.weight)
-            prior = replace(prior, weight=weight, bias=self.bias + over)
-        return predict(estimate, own, prior, self._repeat(own))
-
-    def _of_others(self, of: Timed, estimate: float, weight: float) -> tuple[float, float]:
-        """How far others took longer at this than at their own pace, drawn towards nothing, and how many
-        observations the centre then counts for."""
-        slope = USUAL_SLOPE if isinstance(of, PieceTime) else 0.0
-        variance = PRIOR_SPREAD**2
-        of_person = PERSON_SHARE * variance / weight
-        precision, total = 1 / (variance / weight - of_person), 0.0
-        for person in self.paces.who_did(of):
-            seen = known_times(self.state.times, replace(of, person=person))
-            if person == of.person or seen.weight <= 0:
-                continue
-            of_first = (seen.sum_y - slope * seen.sum_x) / seen.weight
-            usual = math.log(max(SHORTEST_MINUTES, estimate)) + self.biases.bias(person)
-            share = 1 / (of_person + variance / seen.weight)
-            precision += share
-            total += share * (of_first - usual)
-        return total / precision, variance / (of_person + 1 / precision)
-
-    def _repeat(self, own: Times) -> int:
-        """Which repeat the next piece is: after a long break, half of the practice is to learn again."""
-        repeat = min(own.count + 1, MOST_REPEATS)
-        if self.today is None or not own.last_day:
-            return repeat
-        away = (self.today - date.fromisoformat(own.last_day)).days
-        return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
+    def _duration(self, usual: Expected) -> Duration:
+        """The same object for what is expected alike, by which like times are told."""
+        known = self._durations.get(id(usual))
+        if known is None:
+            known = self._durations[id(usual)] = (usual, duration_of(usual))
+        return known[1]

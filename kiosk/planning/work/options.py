@@ -19,7 +19,6 @@ from kiosk.planning.work.chain import Chains, before_what_waits, running_within
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
-from kiosk.planning.work.out_on_bench import out_on_bench
 from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.reaches import EASY_CHANCE, Reach, Reaches
 from kiosk.planning.work.shelf_life import ShelfLife
@@ -29,6 +28,7 @@ from kiosk.planning.work.worth import Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
+from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.part_stops import Together
 from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
 from kiosk.record.readiness import LONG_LIMIT, Block

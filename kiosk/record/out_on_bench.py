@@ -1,12 +1,8 @@
-"""What is set up on the bench now: it needs no setting up again, and has to be put away before leaving."""
+"""What is set up on the bench now: it needs no setting up again."""
 
-import math
-from collections.abc import Iterable
 from contextlib import suppress
 
 from kiosk.errors import KioskError
-from kiosk.planning.times.durations import Duration
-from kiosk.planning.times.predictor import Predictor
 from kiosk.record.context import Context
 from kiosk.shop.procedure import Family, Procedure, Step
 
@@ -24,19 +20,3 @@ def out_on_bench(context: Context) -> dict[Family, list[tuple[Procedure, Step]]]
             if procedure is not None and step is not None and mark in context.shop.parts:
                 found.setdefault(procedure.family_of(step), []).append((procedure, step))
     return found
-
-
-def times_to_put_away(context: Context, predictor: Predictor) -> list[Duration]:
-    """What putting away all that is out takes: of each family its longest, once."""
-    found = []
-    for steps in out_on_bench(context).values():
-        away = [predictor.put_away(procedure, step) for procedure, step in steps]
-        of_family = [one for one in away if one is not None]
-        if of_family:
-            found.append(max(of_family, key=lambda one: one.median_minutes))
-    return found
-
-
-def minutes_to_put_away(times: Iterable[Duration]) -> int:
-    """The same in whole minutes, near the middle of each."""
-    return math.ceil(sum(one.median_minutes for one in times) - 1e-9)

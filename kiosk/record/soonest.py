@@ -1,0 +1,87 @@
+"""The soonest that parts come to each step that follows on one: sooner than that nobody has them there.
+
+A piece takes no less than its procedure says, or than whoever is quickest of those at the bench usually takes
+for it, whichever is less; what is out on the bench is not set up again. Where parts are done one after the
+other, the order is left open: the last comes to a step when its own steps before it are done, and when that
+step is on all the others.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from kiosk.dataclass import dataclass
+from kiosk.record.context import Context
+from kiosk.record.out_on_bench import out_on_bench
+from kiosk.record.usual_times import UsualTimes
+from kiosk.shop.procedure import Family, Procedure, Step
+
+
+@dataclass(frozen=True)
+class Comes:
+    """When the last of the parts comes to a step, and when the step is done on all of them."""
+
+    begins: datetime
+    done: datetime
+
+
+class Soonest:
+    """Takes parts from step to step, in the order in which they are asked for."""
+
+    def __init__(
+        self, context: Context, procedure: Procedure, marks: Sequence[str], spent_minutes: float = 0.0
+    ) -> None:
+        """``spent_minutes`` of the first step are over on them already."""
+        self._context = context
+        self._procedure = procedure
+        self._kinds = [context.shop.parts[mark].kind for mark in marks]
+        self._spent = spent_minutes
+        self._at = context.now  # all the steps so far are done
+        self._worked = 0.0  # minutes of hands at them
+        self._out: set[Family] = set()
+
+    def comes_to(self, step_of: Mapping[str, Step], not_before: datetime) -> Comes:
+        """The next step, as it is for each of the kinds that have it; ``not_before`` a wait is over."""
+        kinds = [kind for kind in self._kinds if kind in step_of]
+        step = next(iter(step_of.values()))
+        pieces = [self._minutes_of_piece(kind, step_of[kind]) for kind in kinds]
+        minutes, self._spent = max(0.0, sum(pieces) - self._spent), 0.0
+        set_up = self._set_up(step)
+        begins = max(self._at, not_before)
+        if step.batch == "together" or len(pieces) == 1:
+            done = begins + timedelta(minutes=set_up + minutes)
+        else:
+            others = self._worked + set_up + max(0.0, minutes - max(pieces))
+            begins = max(begins, self._context.now + timedelta(minutes=others))
+            done = begins + timedelta(minutes=min(minutes, min(pieces)))
+        self._worked += set_up + minutes
+        self._at = max(done, self._context.now + timedelta(minutes=self._worked))
+        return Comes(begins, self._at)
+
+    def wait_until(self, at: datetime) -> None:
+        """Nothing is done before then."""
+        self._worked += max(0.0, (at - self._context.now).total_seconds() / 60 - self._worked)
+        self._at = max(self._at, at)
+
+    def _set_up(self, step: Step) -> float:
+        family = self._procedure.family_of(step)
+        if family in self._out or family in self._out_already:
+            return 0.0
+        self._out.add(family)
+        usual = (one.set_up(self._procedure, step) for one in self._hands)
+        return min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
+
+    def _minutes_of_piece(self, kind: str, step: Step) -> float:
+        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._hands)
+        return min([step.minutes.each, *usual])
+
+    @cached_property
+    def _out_already(self) -> frozenset[Family]:
+        return frozenset(out_on_bench(self._context))
+
+    @cached_property
+    def _hands(self) -> Sequence[UsualTimes]:
+        """The times of everybody at the bench."""
+        context = self._context
+        ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
+        return [UsualTimes(context.shop, context.state, context.paces, one, context.today) for one in ids]
