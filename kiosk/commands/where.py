@@ -6,6 +6,7 @@ from kiosk.commands.command import OK, Command, Misused
 from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop, existing_shop, known_kind
 from kiosk.shop.faults import nearest
+from kiosk.shop.parts import marks_from_to
 
 
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,12 +20,14 @@ def _run(arguments: argparse.Namespace) -> int:
 
     with read_shop(existing_shop(arguments.shop)) as bench:
         if arguments.mark is not None:
-            mark = bench.shop.find_part(arguments.mark)
-            if mark is None:
+            found = bench.shop.parts_meant(arguments.mark)
+            if len(found) > 1:
+                raise Misused(f"{arguments.mark!r} may be {marks_from_to(found)}", "write the whole mark")
+            if not found:
                 raise Misused(
                     f"no part is marked {arguments.mark!r}", nearest(arguments.mark.upper(), bench.shop.parts)
                 )
-            row = next(row for row in bench.board() if row.mark == mark)
+            row = next(row for row in bench.board() if row.mark == found[0])
             print(part_text(bench.context, row))
             return OK
         if arguments.kind is not None:

@@ -15,10 +15,11 @@ from textual.widgets import Static
 from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, with_key
+from kiosk.screens.big_text import ROWS, solid_lines
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.opaque import OpaqueScreen
-from kiosk.screens.page_text import ACCENT, BOLD, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, Lines, Paragraph
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
@@ -30,6 +31,7 @@ from kiosk.views.one_row import one_row
 
 T = TypeVar("T")
 
+_MOST_TITLE_LINES = 3  # of solid letters
 _OTHER_ROWS = 6  # the title, the actions with the gap under them, and the foot
 
 
@@ -46,6 +48,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     comes in after that is nobody's."""
 
     MOST_TARGETS = 4
+    ASKS = True  # its title is a question, or what is asked for
     LEFT_WHEN = to_be_said("when this is answered")
     SECRET = False  # what is typed or scanned is not to be seen, nor kept
     kept_as = ""  # the key under which half-typed words are kept; empty when there are none to keep
@@ -112,6 +115,8 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
             put_text(self._foot_line, said("Nothing is taken here. Esc leaves."))
             return
         lines = self.lines(rows)
+        if self.ASKS and self._put_large_title(lines, rows):
+            put_text(self._head_line, "")
         foot = self._told or self.foot()
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
             lines.add(foot, ACCENT, importance=1)
@@ -119,6 +124,16 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         self._actions = self.actions()
         self.put(self._actions)
         put_text(self._foot_line, one_row(foot, self.app.size.width - 2))
+
+    def _put_large_title(self, lines: Lines, rows: int) -> bool:
+        """On a large screen what is asked stands over the text in solid letters, where all of it has room."""
+        most = min(_MOST_TITLE_LINES, (rows - lines.rows - 2) // ROWS[1]) if lines.scale else 0
+        found = solid_lines(self.title_text, lines.width, most)
+        if found is None or not found[1]:
+            return False
+        gap = Paragraph([[("", BOLD)]], importance=9)
+        lines.paragraphs[:0] = [gap, lines.solid(found[0]), gap]
+        return True
 
     def settle(self) -> None:
         """The targets and the strip take rows from the text: fit it again when they took some."""

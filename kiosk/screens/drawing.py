@@ -17,6 +17,7 @@ class DrawingScreen(Dialog[None]):
 
     MOST_TARGETS = 1
     LEFT_WHEN = to_be_said("when this is left")
+    ASKS = False
 
     def __init__(self, mark: str, view: StepDrawingView) -> None:
         title = view.sketch.title if view.sketch is not None else said("no drawing")

@@ -15,6 +15,7 @@ class PageScreen(Dialog[None]):
     """The big action and Right turn the page; after the last the big action, and any other key, go back."""
 
     MOST_TARGETS = 2
+    ASKS = False
     LEFT_WHEN = to_be_said("when this is left")
 
     def __init__(self, title: str, pages: Sequence[Page]) -> None:

@@ -64,9 +64,10 @@ class PeopleScreen(KioskScreen):
             big = Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         else:
             big = Action(said("{name} IS HERE", name=person.name), BIG, partial(self._come, person))
-        actions = [
-            big,
-            Action("Takes over", "f7", take_over, shown="key" if person.id == bench.doer_id else "always"),
+        actions = [big]
+        if person.id != bench.doer_id:
+            actions.append(Action("Takes over", "f7", take_over))
+        actions += [
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
         ]

@@ -151,15 +151,17 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     def _head(self, *, large: bool) -> Lines:
         """The number of minutes; on a large screen what runs out soon is larger than they."""
         lines = self.lines()
-        typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
+        typed = self.typed or f"{self.minutes}"
+        cursor = "▌" if self.typed else ""
         near = self._near
         if large and near is not None and lines.figures((near.figure, near.figure_unit)):
             lines.add(near.words_beside, ACCENT, most=2)
-            lines.raw(said("{typed} minutes to spare", typed=typed), ACCENT)
+            lines.raw(said("{typed} minutes to spare", typed=f"{typed}{cursor}"), ACCENT)
         elif large:
-            lines.big(typed, caption=said("minutes to spare. Type a number or tap one."))
+            caption = said("minutes to spare. Type a number or tap one.")
+            lines.big(typed, caption=f"{cursor} {caption}".lstrip())
         else:
-            lines.raw(said("{typed} minutes to spare", typed=typed), ACCENT)
+            lines.raw(said("{typed} minutes to spare", typed=f"{typed}{cursor}"), ACCENT)
         return lines
 
     def tick(self) -> None:

@@ -42,6 +42,7 @@ class StockScreen(KioskScreen):
             pointer = "▶" if place == self.at else " "
             lines.row(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN, of=place)
         chosen = items[self.at]
+        lines.gap()
         lines.add(f"{chosen.name}: {from_what(self._in_stock(chosen), chosen.unit)}.", QUIET, importance=1)
         if self.bench.may_not("count_stock"):
             lines.add(said("An adult counts the stock."), BOLD)
