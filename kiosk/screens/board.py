@@ -10,7 +10,7 @@ from kiosk.screens.asking import ASK_KEY
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.large import SecondColumn, first_width, scale_of
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET, Lines
 from kiosk.screens.part_column import part_column
 from kiosk.views.board import STATES_SAID, BoardRow, KindCount, Narrowed
 from kiosk.views.clocks import every_clock
@@ -110,7 +110,7 @@ class BoardScreen(KioskScreen):
         lines.row(self._title(counts, lines.width, end), BOLD, end=end)
         for number, row in enumerate(shown, first):
             here = number == self.at
-            pointer = "▶" if here else " "
+            pointer = POINTER if here else " "
             text = row.reason if row.state_word in ("HELD", "WAITS") and row.reason else row.where
             style = ACCENT if here else (PLAIN if row.state_word != "COMPLETE" else QUIET)
             lines.row(

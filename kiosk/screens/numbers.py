@@ -21,7 +21,7 @@ from kiosk.record.strips import strip_of
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER
 from kiosk.screens.result_page import Page, working
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
@@ -115,7 +115,7 @@ class NumbersScreen(KioskScreen):
             said("Bench numbers   page {first} of {pages}", first=first // self._page + 1, pages=pages), BOLD
         )
         for place, one in enumerate(self.contents[first : first + self._page], first):
-            pointer = "▶" if place == self.at else " "
+            pointer = POINTER if place == self.at else " "
             style = ACCENT if place == self.at else PLAIN
             lines.row(f"{pointer}{one.subject:<8} {one.title}", style, of=place)
         chosen = self.contents[self.at]

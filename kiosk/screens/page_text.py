@@ -17,6 +17,7 @@ PLAIN = "#f4f4f4"
 QUIET = "#c0c0c0"
 ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
+POINTER = "»"  # at what is chosen: every font has it, a browser's and the bare console's too, one cell wide
 MORE_TO_READ = to_be_said("… more: tap this text, or Tab.")
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
 BETWEEN_FIGURES = 4  # columns

@@ -159,6 +159,7 @@ class PartScreen(KioskScreen):
         lines.add(part_words(bench.shop, self.mark), ACCENT)
         for one in now.part.wants_look:
             lines.add(self._to_look_over(one), BOLD, importance=1)
+            lines.paragraphs[-1].is_action = not (now.snags or bench.may_not("look_over"))
         for snag in now.snags:
             decides = (" " + said("The builder decides.")) if self.bench.may_not("decide_snag") else ""
             lines.add(

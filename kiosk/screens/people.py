@@ -8,7 +8,7 @@ from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET
 from kiosk.screens.pin import PinScreen, ask_pin
 from kiosk.shop.shop import Person
 from kiosk.views.wrong_pins import wrong_pin_lines
@@ -34,7 +34,7 @@ class PeopleScreen(KioskScreen):
         lines.add(said("Who is at the bench?"), BOLD)
         lines.gap()
         for number, person in enumerate(people):
-            pointer = "▶" if number == self.at else " "
+            pointer = POINTER if number == self.at else " "
             word = said("AT THE BENCH") if person.id in here else said("away")
             if person.id == bench.doer_id:
                 word = said("{where}, hands on the screen", where=word)

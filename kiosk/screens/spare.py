@@ -16,7 +16,7 @@ from kiosk.screens.beside import BesideScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.large import scale_of
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET, Lines
 from kiosk.screens.paging import Block, TextPage, block, paged
 from kiosk.screens.pin import ask_pin
 from kiosk.screens.taps import SAME_TAP_S
@@ -290,7 +290,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> list[Block]:
         """What it is and why; what to fetch for it may stand on the page after."""
         here = number == self.at
-        pointer = "▶" if here else " "
+        pointer = POINTER if here else " "
         told = suggestion_words(suggestion)
         if number >= len(answer.suggestions):
             chance = chance_in_words(suggestion.chance)

@@ -17,7 +17,7 @@ from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
 from kiosk.screens.keypad import FACES, TEMPERATURE_FACES, KeypadScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page import Page
-from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines, Runs
+from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, POINTER, QUIET, Lines, Runs
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
 from kiosk.shop.parts import marks_in_full
@@ -377,7 +377,7 @@ class WalkScreen(KioskScreen):
             lines.picture(picture_of(found.sketch, lines.width, under), importance=9)
 
     def _add_check(self, lines: Lines, check: CheckView, number: int, *, here: bool) -> None:
-        pointer = "▶" if here else " "
+        pointer = POINTER if here else " "
         # On a small screen what is asked now, and what is out, stay; figures go before neither.
         importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 4)
         box = {"GOOD": "[x]", "OUT": "[!]", "TYPING": "[…]", "OPEN": "[ ]"}[check.state_word]

@@ -312,7 +312,7 @@ async def take(app: KioskApp, pilot: Pilot[None], walk: Walk) -> Seen:
         await _turn_to(app, pilot, step)
         found = target(app, step) if step != "#1" else _first_choice(app)
         assert found.action is not None
-        seen.pressing(Way(type(app.screen).__name__, found.action.label.strip("▶ ")))
+        seen.pressing(Way(type(app.screen).__name__, found.action.label.strip("» ")))
         pass_time(app)
         at = (found.region.x + found.region.width // 2, found.region.y + found.region.height // 2)
         assert app.get_widget_at(*at)[0] is found, f"{step!r} is covered"

@@ -63,7 +63,7 @@ def never_right(text: str) -> list[tuple[str, str]]:
     """What is wrong in the text of a screen: in which way, and the words."""
     shop = brambling()
     known = {*shop.parts, *shop.lots} | UNKNOWN_ON_PURPOSE
-    rows = Counter(row.strip(" ▶") for row in text.splitlines() if BEGINS.search(row))
+    rows = Counter(row.strip(" »") for row in text.splitlines() if BEGINS.search(row))
     return [
         *(("plural", one) for one in wrong_plurals(text)),
         *(("nought", one[0]) for one in NOUGHT.finditer(text)),
