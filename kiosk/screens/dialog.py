@@ -48,7 +48,6 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     comes in after that is nobody's."""
 
     MOST_TARGETS = 4
-    ASKS = True  # its title is a question, or what is asked for
     LEFT_WHEN = to_be_said("when this is answered")
     SECRET = False  # what is typed or scanned is not to be seen, nor kept
     kept_as = ""  # the key under which half-typed words are kept; empty when there are none to keep
@@ -84,6 +83,11 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         """False where a finger types first: the next key may come at once, and close by."""
         return True
 
+    @property
+    def has_large_title(self) -> bool:
+        """Where the title is what is asked, or all that is told."""
+        return True
+
     def targets(self) -> ComposeResult:
         """Where its actions stand."""
         self._row = Targets(self.MOST_TARGETS, id="actions")
@@ -115,7 +119,9 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
             put_text(self._foot_line, said("Nothing is taken here. Esc leaves."))
             return
         lines = self.lines(rows)
-        if self.ASKS and self._put_large_title(lines, rows):
+        large = self._with_large_title(lines, rows) if self.has_large_title else None
+        if large is not None:
+            lines = large
             put_text(self._head_line, "")
         foot = self._told or self.foot()
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
@@ -125,15 +131,16 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         self.put(self._actions)
         put_text(self._foot_line, one_row(foot, self.app.size.width - 2))
 
-    def _put_large_title(self, lines: Lines, rows: int) -> bool:
-        """On a large screen what is asked stands over the text in solid letters, where all of it has room."""
+    def _with_large_title(self, lines: Lines, rows: int) -> Lines | None:
+        """On a large screen the title stands over the text in solid letters, where all of both has room."""
         most = min(_MOST_TITLE_LINES, (rows - lines.rows - 2) // ROWS[1]) if lines.scale else 0
         found = solid_lines(self.title_text, lines.width, most)
         if found is None or not found[1]:
-            return False
+            return None
         gap = Paragraph([[("", BOLD)]], importance=9)
-        lines.paragraphs[:0] = [gap, lines.solid(found[0]), gap]
-        return True
+        large = Lines(lines.width, lines.scale)
+        large.paragraphs = [gap, large.solid(found[0]), gap, *lines.paragraphs]
+        return large
 
     def settle(self) -> None:
         """The targets and the strip take rows from the text: fit it again when they took some."""

@@ -17,12 +17,16 @@ class DrawingScreen(Dialog[None]):
 
     MOST_TARGETS = 1
     LEFT_WHEN = to_be_said("when this is left")
-    ASKS = False
 
     def __init__(self, mark: str, view: StepDrawingView) -> None:
         title = view.sketch.title if view.sketch is not None else said("no drawing")
         super().__init__(f"{mark}  {title}")
         self.view = view
+
+    @property
+    def has_large_title(self) -> bool:
+        """The drawing has all the room."""
+        return False
 
     def lines(self, rows: int) -> Lines:
         """The drawing, and its words as far as they leave it enough rows."""

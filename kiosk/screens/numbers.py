@@ -117,7 +117,7 @@ class NumbersScreen(KioskScreen):
         for place, one in enumerate(self.contents[first : first + self._page], first):
             pointer = POINTER if place == self.at else " "
             style = ACCENT if place == self.at else PLAIN
-            lines.row(f"{pointer}{one.subject:<8} {one.title}", style, of=place)
+            lines.row(f"{pointer}{one.subject:<9} {one.title}", style, of=place)
         chosen = self.contents[self.at]
         actions = [
             Action("WORK IT OUT", BIG, lambda: self._ask(chosen, list(chosen.parameters), {})),

@@ -15,7 +15,6 @@ class PageScreen(Dialog[None]):
     """The big action and Right turn the page; after the last the big action, and any other key, go back."""
 
     MOST_TARGETS = 2
-    ASKS = False
     LEFT_WHEN = to_be_said("when this is left")
 
     def __init__(self, title: str, pages: Sequence[Page]) -> None:
@@ -29,6 +28,11 @@ class PageScreen(Dialog[None]):
     def screens(self) -> int:
         """How many screens the pages take."""
         return len(self._screens)
+
+    @property
+    def has_large_title(self) -> bool:
+        """Not over one page of several."""
+        return len(self._screens) == 1
 
     def lines(self, rows: int) -> Lines:
         """The page; one that is longer than the screen goes on over the next."""
