@@ -6,7 +6,6 @@ from kiosk.commands.command import OK, Command, Misused
 from kiosk.commands.read_shop import read_shop
 from kiosk.commands.shop_argument import add_shop, existing_shop, known_kind
 from kiosk.shop.faults import nearest
-from kiosk.shop.parts import marks_from_to
 
 
 def _add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -16,6 +15,7 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.shop.parts import marks_from_to
     from kiosk.views.text import board_text, part_text
 
     with read_shop(existing_shop(arguments.shop)) as bench:

@@ -41,7 +41,7 @@ def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
     across, up = ([point[axis] for point in rib.blank] for axis in (0, 1))
     for ticks, values in ((plotext.xticks, across), (plotext.yticks, up)):
         ticks(round_ones := _ticks(min(values), max(values)), [f"{one:g}" for one in round_ones])
-    return _built(f"{rib.section}, chord {rib.inputs.chord_in:g} in; both axes in inches")
+    return _built(f"{rib.section}, chord {rib.inputs.chord_in:g} in; inches both ways")
 
 
 def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows: int = 18) -> str:

@@ -220,7 +220,7 @@ WALKS = (
             "Other…", "Correct what was mistyped", "#1", "How long it took", "5", "OK", "The clock was not",
             "scan:NR-07", "BEGIN", "I HAVE READ THESE", "Put back",
             "scan:NR-07", "Which…", "All", "TAKE", "BEGIN", "Put back",
-            "scan:NR-06", "DECIDE THE SNAG", "scrap and remake", "It cannot be mended", "Wren, builder",
+            "scan:NR-06", "DECIDE THE SNAG", "Scrap and remake", "It cannot be mended", "Wren, builder",
             "Record this decision",
         ),
     ),
