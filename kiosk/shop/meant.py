@@ -1,9 +1,11 @@
 """Which parts somebody means who typed a mark, or the beginning of one."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import lru_cache
 
 _TOKENS = re.compile(r"\d+|[^\W\d_]+")  # what a blank, a hyphen or nothing at all may stand between
+_KEPT = 4096  # marks are asked for again at each letter
 
 
 def marks_meant(text: str, marks: Iterable[str]) -> tuple[str, ...]:
@@ -15,18 +17,20 @@ def marks_meant(text: str, marks: Iterable[str]) -> tuple[str, ...]:
     of each that begins so, and a number alone is the number of each that ends with it.
     """
     known = list(marks)
-    wanted = _squeezed(text)
+    whole, wanted, tokens = text.strip().upper(), _squeezed(text), _tokens(text)
     if not wanted:
         return ()
-    number = (int(wanted),) if wanted.isdecimal() else ()
-    alike = (
-        [one for one in known if one == text.strip().upper()],
-        [one for one in known if _squeezed(one) == wanted],
-        [one for one in known if _tokens(one) == _tokens(text)],
-        [one for one in known if _squeezed(one).startswith(wanted)],
-        [one for one in known if number and _tokens(one)[-1:] == number],
+    ways: tuple[Callable[[str], bool], ...] = (
+        lambda mark: mark == whole,
+        lambda mark: _squeezed(mark) == wanted,
+        lambda mark: _tokens(mark) == tokens,
+        lambda mark: _squeezed(mark).startswith(wanted),
+        lambda mark: wanted.isdecimal() and _tokens(mark)[-1:] == tokens,
     )
-    return tuple(next(filter(None, alike), ()))
+    for way in ways:
+        if found := tuple(filter(way, known)):
+            return found
+    return ()
 
 
 def marks_like(text: str, marks: Iterable[str]) -> tuple[str, ...]:
@@ -35,9 +39,11 @@ def marks_like(text: str, marks: Iterable[str]) -> tuple[str, ...]:
     return tuple(one for one in marks if series and _tokens(one)[:-1] == series)
 
 
+@lru_cache(_KEPT)
 def _squeezed(text: str) -> str:
     return text.upper().replace("-", "").replace(" ", "")
 
 
+@lru_cache(_KEPT)
 def _tokens(text: str) -> tuple[int | str, ...]:
     return tuple(int(one) if one.isdecimal() else one for one in _TOKENS.findall(text.upper()))
