@@ -261,8 +261,8 @@ def place_in_batch(context: Context, mark: str) -> InBatch | None:
     of = len(together)
     work = state.works.get(state.part(mark).work or "")
     if work is not None and where.procedure is not None and where.step is not None:
-        alone = one_by_one(shop, mark, where.procedure, where.step)  # the others follow, one after another
-        of = of if alone else done + len(set(work.marks) & set(together))
+        all_follow = one_by_one(shop, mark, where.procedure, where.step)  # each alone, one after another
+        of = of if all_follow else done + len(set(work.marks) & set(together))
     return InBatch(min(done + 1, of), of)
 
 

@@ -123,9 +123,8 @@ class PartScreen(KioskScreen):
         if len(now.together) + len(now.other_kinds) > 1 and not now.stops:
             actions.append(Action("Which…", "up", partial(self._ask_which, now)))
         if len(now.together) > 1 and not now.stops:
-            for label, key, by in ((said("Fewer"), "left", -1), (said("More"), "right", 1)):
-                if by < 0 and len(now.marks) == 1:
-                    continue
+            fewer, more = (said("Fewer"), "left", -1), (said("More"), "right", 1)
+            for label, key, by in (fewer, more) if len(now.marks) > 1 else (more,):
                 along = partial(self._take_along, now, by)
                 actions.append(Action(label, key, along, repeats=True, shown="key"))
         actions.append(Action("Other…", "f7", self._other))
@@ -135,12 +134,12 @@ class PartScreen(KioskScreen):
         actions.append(Action("Snag", "f5", lambda: self.kiosk.raise_snag(self.mark)))
         lines = self._page(now)
         if scale_of(self.app.size):
-            self._make_large(lines, now)
+            self._make_large(lines)
         return Drawn(lines, actions)
 
     # What stands on the page
 
-    def _make_large(self, lines: Lines, now: Standing) -> None:
+    def _make_large(self, lines: Lines) -> None:
         """On a large screen: what holds it, or its next action, in solid letters, and a second column."""
         columns, rows = self.app.size.width - 2, self._text_rows
         below = lines.paragraphs[0]
