@@ -133,7 +133,9 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
 
     def _with_large_title(self, lines: Lines, rows: int) -> Lines | None:
         """On a large screen the title stands over the text in solid letters, where all of both has room."""
-        most = min(_MOST_TITLE_LINES, (rows - lines.rows - 2) // ROWS[1]) if lines.scale else 0
+        if not lines.scale:
+            return None
+        most = min(_MOST_TITLE_LINES, (rows - lines.rows - 2) // ROWS[1])
         found = solid_lines(self.title_text, lines.width, most)
         if found is None or not found[1]:
             return None
