@@ -244,7 +244,7 @@ def target(app: KioskApp, label: str) -> Target:
     """The target that can be seen and begins with these words."""
     seen = [one for one in app.screen.query(Target) if one.region.area and one.action is not None]
     for one in seen:
-        if one.action is not None and one.action.label.strip("▶ ").startswith(label):
+        if one.action is not None and one.action.label.strip("» ").startswith(label):
             return one
     raise AssertionError(f"no target {label!r} in {[one.action and one.action.label for one in seen]}")
 

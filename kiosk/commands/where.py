@@ -15,16 +15,19 @@ def _add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    from kiosk.shop.parts import marks_from_to
     from kiosk.views.text import board_text, part_text
 
     with read_shop(existing_shop(arguments.shop)) as bench:
         if arguments.mark is not None:
-            mark = bench.shop.find_part(arguments.mark)
-            if mark is None:
+            found = bench.shop.parts_meant(arguments.mark)
+            if len(found) > 1:
+                raise Misused(f"{arguments.mark!r} may be {marks_from_to(found)}", "write the whole mark")
+            if not found:
                 raise Misused(
                     f"no part is marked {arguments.mark!r}", nearest(arguments.mark.upper(), bench.shop.parts)
                 )
-            row = next(row for row in bench.board() if row.mark == mark)
+            row = next(row for row in bench.board() if row.mark == found[0])
             print(part_text(bench.context, row))
             return OK
         if arguments.kind is not None:

@@ -13,7 +13,14 @@ from kiosk.planning.forecast.simulation import Forecast
 def _begin(columns: int, rows: int) -> None:
     plotext.clear_figure()
     plotext.theme("clear")
+    plotext.limitsize(False, False)  # to the terminal: there may be none, as where a browser shows it
     plotext.plotsize(columns, rows)
+
+
+def _ticks(low: float, high: float, most: int = 6) -> list[float]:
+    """Round numbers from low to high, that many steps at most."""
+    step = next(one for one in (0.5, 1, 2, 5, 10, 20, 50) if (high - low) / one <= most or one == 50)
+    return [n * step for n in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
 def _built(title: str) -> str:
@@ -31,7 +38,10 @@ def rib_plot(rib: Rib, columns: int = 78, rows: int = 20) -> str:
     flutes = [side.line.at(at) for side in (rib.upper, rib.lower) for at in side.flutes_in]
     if flutes:
         plotext.scatter([x for x, _ in flutes], [y for _, y in flutes], label="flute", marker="x")
-    return _built(f"{rib.section}, chord {rib.inputs.chord_in:g} in")
+    across, up = ([point[axis] for point in rib.blank] for axis in (0, 1))
+    for ticks, values in ((plotext.xticks, across), (plotext.yticks, up)):
+        ticks(round_ones := _ticks(min(values), max(values)), [f"{one:g}" for one in round_ones])
+    return _built(f"{rib.section}, chord {rib.inputs.chord_in:g} in; inches both ways")
 
 
 def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows: int = 18) -> str:
@@ -53,6 +63,7 @@ def forecast_plot(table: Sequence[tuple[str, Forecast]], columns: int = 78, rows
     plotext.xticks(ticks, [table[0][1].date_at(tick).strftime("%b %Y") for tick in ticks])
     plotext.xlim(0, last)
     plotext.ylim(0, 100)
+    plotext.yticks([0, 25, 50, 75, 100])
     return _built(f"chance in 100 that {table[0][1].scope} is finished")
 
 
@@ -71,4 +82,4 @@ def trial_plot(strips: Sequence[TrialStrip], fitted: TrialFit, columns: int = 78
         (fitted.neutral_factor.high, "high"),
     ):
         plotext.plot([min(angles) - 1, max(angles) + 1], [value, value], label=f"{name} {value:.3f}")
-    return _built("neutral-line factor of each strip, by its angle")
+    return _built("neutral-line factor of each strip, by its angle in degrees")

@@ -52,6 +52,11 @@ class InBatch:
     def __str__(self) -> str:
         return f"{self.at} of {self.of}"
 
+    @property
+    def is_alone(self) -> bool:
+        """True for one that was taken out of its batch for this step, and is there with no other."""
+        return self.of < 2
+
 
 def members(shop: Shop, state: State, mark: str) -> tuple[str, ...]:
     """The parts that walk together with this one and are not complete, in the shop's order; none when it is
@@ -245,14 +250,20 @@ def _behind(context: Context, stands: Sequence[Standing], here: Standing) -> tup
 
 
 def place_in_batch(context: Context, mark: str) -> InBatch | None:
-    """Which of its batch the part in hand is at this step; None when it walks alone."""
+    """Which of its batch the part in hand is at this step, of those that it is in hand with and those that
+    are past it; None when it walks alone."""
     shop, state = context.shop, context.state
     together = members(shop, state, mark)
     if not together:
         return None
-    here = mark, position(shop, state, mark)
-    done = sum(1 for one in together if _is_before(shop, here, (one, position(shop, state, one))))
-    return InBatch(min(done + 1, len(together)), len(together))
+    where = position(shop, state, mark)
+    done = sum(1 for one in together if _is_before(shop, (mark, where), (one, position(shop, state, one))))
+    of = len(together)
+    work = state.works.get(state.part(mark).work or "")
+    if work is not None and where.procedure is not None and where.step is not None:
+        all_follow = one_by_one(shop, mark, where.procedure, where.step)  # each alone, one after another
+        of = of if all_follow else done + len(set(work.marks) & set(together))
+    return InBatch(min(done + 1, of), of)
 
 
 def pieces_to_do(state: State, work: Work) -> tuple[str, ...]:

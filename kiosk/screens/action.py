@@ -44,8 +44,6 @@ def with_key(actions: Iterable[Action], key: str) -> Action | None:
 
 def in_words(actions: Iterable[Action]) -> list[str]:
     """What keys do, for the foot of a screen; keys that do the like stand together: ``↑ ↓ Choose.``"""
-    return [
-        f"{' '.join(action.key_face for action in alike)} {said(label)}."
-        for label, alike in groupby((one for one in actions if one.key), key=lambda one: one.label)
-        if label
-    ]
+    alike = groupby((one for one in actions if one.key), key=lambda one: one.label)
+    found = [f"{' '.join(one.key_face for one in group)} {said(label)}" for label, group in alike if label]
+    return [words if words.endswith("…") else f"{words}." for words in found]

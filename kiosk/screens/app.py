@@ -44,7 +44,8 @@ from kiosk.screens.scans import GAP_S, Scan, Scans
 from kiosk.screens.taps import SAME_TAP_S, Taps
 from kiosk.screens.terminal import TerminalDriver, hung_up, leaving_when_told
 from kiosk.shop.faults import nearest
-from kiosk.shop.parts import marks_in_full
+from kiosk.shop.meant import marks_like
+from kiosk.shop.parts import marks_from_to, marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.alarms import Level, alarms, doubt_lines, strip_words
 from kiosk.views.slot import header_words
@@ -425,7 +426,7 @@ class KioskApp(App[None], inherit_bindings=False):
         now = said("Your last tap is not recorded.") if pressed else said("Nothing is recorded now.")
         lines = [
             (f"{now}{safe}", BOLD),
-            (str(error), PLAIN),
+            (said("Why: {error}.", error=error), PLAIN),
             (said("Leave with F10, then F8, and do what it says.") if lasting else again, BOLD),
         ]
         self.read(said("RECORDING STOPPED"), [lines])
@@ -598,23 +599,45 @@ class KioskApp(App[None], inherit_bindings=False):
             self.push_screen(screen)
 
     def find(self, text: str) -> None:
-        """Go to the part with the typed or scanned mark."""
+        """Go to the part with the typed mark; where several may be meant, ask which."""
+        self.part_meant(text, self.open_part, goes=True)
+
+    def find_scanned(self, text: str) -> None:
+        """Go to the part with the scanned mark: a label says it whole."""
         mark = self.bench.shop.find_part(text)
         if mark is None:
-            if text.isdecimal() and self.bench.state.pins:  # a PIN that was typed where none is asked for
-                self.say(said("No part is marked so."), trouble=True)
-                return
-            shown = text.upper()[:MOST_OF_A_SCAN]
-            self.say(
-                said(
-                    "No part is marked {shown}: {nearest}",
-                    shown=f"{shown!r}",
-                    nearest=nearest(shown, self.bench.shop.parts),
-                ),
-                trouble=True,
-            )
+            self._say_unknown(text)
         else:
             self.open_part(mark)
+
+    def part_meant(self, text: str, then: Callable[[str], object], *, goes: bool = False) -> None:
+        """Do something with the part whose mark was typed; where several may be meant, ask which. ``goes``
+        where it only leads somewhere."""
+        shop = self.bench.shop
+        found = shop.parts_meant(text)
+        if not found:
+            self._say_unknown(text)
+        elif len(found) == 1:
+            then(found[0])
+        else:
+            choices = [Choice(f"{mark}  {shop.kind_of(mark).name}", mark) for mark in found]
+            title = said("{typed}: which part?", typed=text.upper()[:MOST_OF_A_SCAN])
+            self.ask(ChoiceScreen(title, choices, by_scan=True, goes=goes), then)
+
+    def _say_unknown(self, text: str) -> None:
+        if text.isdecimal() and self.bench.state.pins:  # a PIN that was typed where none is asked for
+            self.say(said("No part is marked so."), trouble=True)
+            return
+        shown = text.upper()[:MOST_OF_A_SCAN]
+        like = marks_like(text, self.bench.shop.parts)
+        if like:
+            told = said(
+                "No part is marked {shown}. There are {marks}.", shown=f"{shown!r}", marks=marks_from_to(like)
+            )
+        else:
+            near = nearest(shown, self.bench.shop.parts)
+            told = said("No part is marked {shown}: {nearest}", shown=f"{shown!r}", nearest=near)
+        self.say(told, trouble=True)
 
     # What is asked on every screen
 
@@ -683,20 +706,13 @@ class KioskApp(App[None], inherit_bindings=False):
             self.raise_snag(mark)
             return
 
-        def told(text: str) -> None:
-            found = self.bench.shop.find_part(text)
-            if found is None:
-                self.find(text)  # says what is wrong with it
-            else:
-                self.raise_snag(found)
-
         dialog = ChoiceScreen(
             said("Which part is not right?"),
             self._parts(),
             words=words(said("Scan or type its mark:")),
             by_scan=True,
         )
-        self.ask(dialog, told)
+        self.ask(dialog, lambda text: self.part_meant(text, self.raise_snag))
 
     def _undo(self) -> None:
         entry = self.bench.latest_undoable()

@@ -4,11 +4,11 @@ from collections.abc import Callable, Sequence
 from functools import partial
 
 from kiosk.catalogue import said, to_be_said
-from kiosk.record.rules import Refused
 from kiosk.record.state import Wish
 from kiosk.screens.choice import Choice, ChoiceScreen, Words
 from kiosk.screens.kiosk import Kiosk
 from kiosk.views.wishes import wish_words
+from kiosk.views.wording import capital as _capital
 
 ASK_KEY = "f12"  # on every screen that leads here
 ASK_LABEL = to_be_said("Ask for…")
@@ -59,13 +59,11 @@ class Asking:
         return found
 
     def _ask_mark(self, text: str) -> None:
-        mark = next((one for one in self.bench.shop.parts if one.casefold() == text.casefold()), None)
-        if mark is None:
-            raise Refused(f"no part is marked {text!r}", "type a mark as it stands on the board")
-        self.kiosk.ask(
-            ChoiceScreen[Deed](said("{mark}: first, or not today?", mark=mark), self._of(mark=mark)),
-            lambda chosen: chosen(),
-        )
+        def asked(mark: str) -> None:
+            dialog = ChoiceScreen[Deed](said("{mark}: first, or not today?", mark=mark), self._of(mark=mark))
+            self.kiosk.ask(dialog, lambda chosen: chosen())
+
+        self.kiosk.part_meant(text, asked)
 
     def _ask_kind(self) -> None:
         counts = [one for one in self.bench.kind_counts() if one.complete < one.all]
@@ -96,7 +94,3 @@ class Asking:
     def _take_back(self, one: Wish) -> None:
         self.bench.take_back_wish(one, tap=self.kiosk.taps.id)
         self.kiosk.say(said("Saved. Taken back: {wish}.", wish=wish_words(self.bench.shop, one)))
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

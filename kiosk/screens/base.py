@@ -19,20 +19,22 @@ from kiosk.bench import Bench
 from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
+from kiosk.plural import so_many
 from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
-from kiosk.screens.more import MORE, ask_more, behind_more, whole_page
+from kiosk.screens.more import MORE, READ_KEY, ask_more, behind_more, whole_page
 from kiosk.screens.opaque import OpaqueScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, MORE_TO_READ, PLAIN, Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
 from kiosk.screens.target import Body, Target, Targets
 from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
+from kiosk.shop.parts import marks_from_to
 from kiosk.views.fault_line import fault_line
 from kiosk.views.one_row import one_row
 from kiosk.views.wording import time_of_day
@@ -41,6 +43,7 @@ POLL_S = 0.4  # how often another screen's changes are looked for
 MOST_TARGETS = 9  # of a screen's own, beside one another
 MOST_PLACES = 7
 MOST_FOOT_ROWS = 2
+_NO_BREAK = "\u00a0"  # a blank at which no row ends
 WIDTHS = ("-small", "-narrow", "-wide", "-roomy")
 
 
@@ -112,6 +115,11 @@ class KioskScreen(OpaqueScreen[None]):
     def is_gone(self) -> bool:
         """True where what the screen is about is there no more: the place is shown instead."""
         return False
+
+    @property
+    def hint(self) -> str:
+        """What the foot says besides the keys."""
+        return said(self.HINT) if self.HINT else ""
 
     def everywhere(self) -> Sequence[Action]:
         """The actions that every screen has."""
@@ -237,7 +245,7 @@ class KioskScreen(OpaqueScreen[None]):
         """The page's own actions; while a mark is typed the yellow one is what Enter does then."""
         actions = [] if self._drawn is None else self._drawn.actions
         if self.kiosk.typed:
-            go_there = Action("GO TO THE MARK", BIG, self._enter)
+            go_there = Action(self.typed_does(self.kiosk.typed.strip())[0], BIG, self._enter)
             actions = [go_there, *(one for one in actions if one.key != BIG)]
         self._actions = actions
         self._own.put([one for one in actions if self._has_target(one)])
@@ -330,13 +338,15 @@ class KioskScreen(OpaqueScreen[None]):
     def _show_foot(self) -> None:
         text, trouble = self.kiosk.message
         if self.kiosk.typed:
-            text, trouble = said("Find: {typed}▌  Enter to go there", typed=self.kiosk.typed), False
+            typed = self.kiosk.typed
+            text = said("Find: {typed}▌  {does}", typed=typed, does=self.typed_does(typed.strip())[1])
+            trouble = False
         in_trouble = {"trouble": trouble and bool(text)}
         self._foot_line.update_classes(in_trouble, update=self._foot_line.is_attached)
         text = visible(text) or self._hint()
         # What does not fit in one line takes a second, from the gap above the places: no target for a
         # finger on this step moves.
-        self._lengthen_foot(cell_len(text) > self.app.size.width - 2)
+        self._lengthen_foot("\n" in text or cell_len(text) > self.app.size.width - 2)
         put_text(self._foot_line, text)
 
     def _lengthen_foot(self, long: bool) -> None:
@@ -353,18 +363,21 @@ class KioskScreen(OpaqueScreen[None]):
         return textwrap.wrap(text, self.app.size.width - 2) or [""]
 
     def _hint(self) -> str:
-        """The foot's text when there is no message: the keys that have no target at this width, as far as
-        they stand whole in the foot."""
-        own = [action for action in self._actions if not self._has_target(action)]
+        """The foot's text when there is no message: the keys that have no target at this width and are not
+        told on the page, as far as they stand whole in the foot. No key is parted from its words."""
+        told = {READ_KEY} if said(MORE_TO_READ) in self._body.text else set()
+        own = [one for one in self._actions if not self._has_target(one) and one.key not in told]
         others = [
             action
             for action in self.everywhere()
-            if not self._has_target(action) and with_key(self._actions, action.key) is None
+            if not (self._has_target(action) or action.here) and with_key(self._actions, action.key) is None
         ]
-        texts = [*in_words(own), *([said(self.HINT)] if self.HINT else []), *in_words(others)]
+        keys = [one.replace(" ", _NO_BREAK) for one in in_words(own)]
+        texts = [*keys, *filter(None, [self.hint])]
+        texts += [one.replace(" ", _NO_BREAK) for one in in_words(others)]
         while len(texts) > 1 and len(self._wrapped("  ".join(texts))) > MOST_FOOT_ROWS:
             texts.pop()
-        return "  ".join(texts)
+        return "\n".join(self._wrapped("  ".join(texts))).replace(_NO_BREAK, " ")
 
     def _has_target(self, action: Action) -> bool:
         if action.shown == "narrow":
@@ -415,7 +428,7 @@ class KioskScreen(OpaqueScreen[None]):
     def scanned(self, text: str) -> None:
         """A label was scanned: go to the part that it names. Nothing is pressed, and nothing typed."""
         if not is_too_small(self.app.size):
-            self.kiosk.find(text)
+            self.kiosk.find_scanned(text)
 
     def _type(self, character: str) -> None:
         if not self.kiosk.taps.hears_text() or (not self.kiosk.typed and self.take_text(character)):
@@ -442,6 +455,17 @@ class KioskScreen(OpaqueScreen[None]):
 
     def erase(self) -> None:
         """Backspace while no mark is being typed."""
+
+    def typed_does(self, text: str) -> tuple[str, str]:
+        """What Enter does with the mark as far as it is typed: for the yellow key, and in words."""
+        found = self.bench.shop.parts_meant(text)
+        if len(found) == 1:
+            return said("GO TO {mark}", mark=found[0]), said("Enter opens {mark}", mark=found[0])
+        if found:
+            many = so_many(len(found), "part", "parts")
+            words = said("Enter asks which of {parts}: {marks}", parts=many, marks=marks_from_to(found))
+            return said("ASK WHICH PART"), words
+        return said("GO TO THE MARK"), said("No part is marked so")
 
     def entered(self, text: str) -> None:
         """A mark was typed."""

@@ -2,14 +2,19 @@
 
 from functools import partial
 
+from rich.cells import cell_len
+
 from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.asking import ASK_KEY
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.large import SecondColumn, first_width, scale_of
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET, Lines
+from kiosk.screens.part_column import part_column
 from kiosk.views.board import STATES_SAID, BoardRow, KindCount, Narrowed
 from kiosk.views.clocks import every_clock
+from kiosk.views.one_row import told_apart
 from kiosk.views.wishes import asked_line
 
 # What can be shown alone, as it is chosen, as it stands over the parts, and what is said where there is none.
@@ -44,6 +49,8 @@ class BoardScreen(KioskScreen):
         self._rows: list[BoardRow] = []
         self._kept: tuple[object, list[BoardRow]] | None = None
         self._taken = 0  # rows of what was asked for
+        self._over_rows = 0  # the place of the title among the paragraphs
+        self._second = SecondColumn()
 
     def point_at(self, mark: str) -> None:
         """Open at this part."""
@@ -60,7 +67,14 @@ class BoardScreen(KioskScreen):
 
     def draw(self) -> Drawn:
         """The rows of this page and how far the kind is; open, page, and show others."""
-        return Drawn(self._table(self.bench.kind_counts()), self._can_do(), on_row=self._point)
+        lines = self._table(self.bench.kind_counts())
+        columns = self.app.size.width - 2
+        if scale_of(self.app.size) and self._rows:
+            mark = self._rows[self.at].mark
+            make = partial(part_column, self.bench, mark, drawn=False, named=False)
+            below = lines.paragraphs[self._over_rows]
+            self._second.put(lines, below, (columns, self._text_rows), (*self.drawn_from, mark), make)
+        return Drawn(lines, self._can_do(), on_row=self._point)
 
     def _can_do(self) -> list[Action]:
         all_again = said("All parts") if self.to == "held" else said("Held only")
@@ -91,11 +105,12 @@ class BoardScreen(KioskScreen):
         first = self.at - self.at % self._page
         shown = self._rows[first : first + self._page]
         pages = max(1, -(-len(self._rows) // self._page))
-        page = said("page {first} of {pages}", first=first // self._page + 1, pages=pages)
-        lines.row(self._title(counts), BOLD, end=f"   {page}")
+        self._over_rows = len(lines.paragraphs)
+        end = "   " + said("page {first} of {pages}", first=first // self._page + 1, pages=pages)
+        lines.row(self._title(counts, lines.width, end), BOLD, end=end)
         for number, row in enumerate(shown, first):
             here = number == self.at
-            pointer = "▶" if here else " "
+            pointer = POINTER if here else " "
             text = row.reason if row.state_word in ("HELD", "WAITS") and row.reason else row.where
             style = ACCENT if here else (PLAIN if row.state_word != "COMPLETE" else QUIET)
             lines.row(
@@ -117,24 +132,28 @@ class BoardScreen(KioskScreen):
             self._kept = (made_for, bench.board(self.kind, self.to))
         return self._kept[1]
 
-    def _title(self, counts: list[KindCount]) -> str:
+    def _title(self, counts: list[KindCount], width: int, end: str) -> str:
+        """What is shown; of a kind with a long name its counts, and what tells it from the others, stay."""
         if self.to is not None:
             return f"{said(NARROWED[self.to][1])}: {len(self._rows)}"
         chosen = next((one for one in counts if one.kind == self.kind), None)
         if chosen is not None:
-            return said(
-                "{name}: {complete} complete, {begun} begun, {all} in all",
-                name=chosen.name,
+            counted = said(
+                "{complete} complete, {begun} begun, {all} in all",
                 complete=chosen.complete,
                 begun=chosen.begun,
                 all=chosen.all,
             )
+            room = width - cell_len(f": {counted}{end}")
+            return f"{told_apart(chosen.name, room, [one.name for one in counts])}: {counted}"
         done = sum(count.complete for count in counts)
         return said("All parts: {done} complete of {of}", done=done, of=sum(count.all for count in counts))
 
     def _asked(self) -> Lines:
         """What was asked for at the bench, over the parts."""
         lines = self.lines()
+        if scale_of(self.app.size):
+            lines = Lines(first_width(lines.width), lines.scale)
         asked = asked_line(self.bench.context, self.bench.asked_for())
         lines.add(
             said("{asked} F2, then {ask_key} takes it back.", asked=asked, ask_key=ASK_KEY.upper())

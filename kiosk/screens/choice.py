@@ -18,7 +18,7 @@ from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.letters import Face, Hand, Letters
-from kiosk.screens.page_text import ACCENT, BOLD, QUIET, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, POINTER, QUIET, Lines
 from kiosk.screens.target import Targets
 from kiosk.shop.characters import visible
 
@@ -202,7 +202,7 @@ class ChoiceScreen(Dialog[T]):
         page = list(enumerate(self.choices))[self._first : self._first + self._visible]
         options = [
             Action(
-                f"{'▶' if place == self.at else ' '} {choice.label}",
+                f"{POINTER if place == self.at else ' '} {choice.label}",
                 "",
                 partial(self._choose, choice),
                 here=place == self.at and not self._words_are_taken,

@@ -45,7 +45,7 @@ class CloseUpScreen(KioskScreen):
         elif not view.must_not:
             lines.add(said("All else can be left as it is."), BOLD)
         for text in view.may:
-            lines.add(text, PLAIN, indent="[x] ", importance=2, most=2)
+            lines.add(text, PLAIN, indent="[x] ", importance=2, most=3)
         for text in view.clocks:
             lines.add(text, ACCENT, importance=1, most=2)
         if view.put_away:

@@ -14,6 +14,7 @@ from kiosk.record.state import Outsider, Snag
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.kiosk import Kiosk
 from kiosk.shop.procedure import StepRef
+from kiosk.views.wording import capital
 
 # None that says what is so on the part: a builder in a hurry would take it for a crack at a bend too.
 REASONS = {
@@ -78,7 +79,8 @@ class DecidingSnag:
             said("You decide what becomes of it, by the plans and their designer."),
             said(NOT_THE_KIOSK),
         ]
-        self._kiosk.ask(ChoiceScreen(title, same(DECISIONS), detail=detail), decided)
+        choices = [Choice(capital(said(one)), one) for one in DECISIONS]
+        self._kiosk.ask(ChoiceScreen(title, choices, detail=detail), decided)
 
     def _ask_reason(self, want: Wanting) -> None:
         def answered(reason: str) -> None:

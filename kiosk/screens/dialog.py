@@ -15,10 +15,11 @@ from textual.widgets import Static
 from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, with_key
+from kiosk.screens.big_text import ROWS, solid_lines
 from kiosk.screens.large import scale_of
 from kiosk.screens.least_size import is_too_small, too_small
 from kiosk.screens.opaque import OpaqueScreen
-from kiosk.screens.page_text import ACCENT, BOLD, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, Lines, Paragraph
 from kiosk.screens.put_text import put_text
 from kiosk.screens.rows import Rows
 from kiosk.screens.strip import Strip
@@ -30,6 +31,7 @@ from kiosk.views.one_row import one_row
 
 T = TypeVar("T")
 
+_MOST_TITLE_LINES = 3  # of solid letters
 _OTHER_ROWS = 6  # the title, the actions with the gap under them, and the foot
 
 
@@ -81,6 +83,11 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         """False where a finger types first: the next key may come at once, and close by."""
         return True
 
+    @property
+    def has_large_title(self) -> bool:
+        """Where the title is what is asked, or all that is told."""
+        return True
+
     def targets(self) -> ComposeResult:
         """Where its actions stand."""
         self._row = Targets(self.MOST_TARGETS, id="actions")
@@ -112,6 +119,10 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
             put_text(self._foot_line, said("Nothing is taken here. Esc leaves."))
             return
         lines = self.lines(rows)
+        large = self._with_large_title(lines, rows) if self.has_large_title else None
+        if large is not None:
+            lines = large
+            put_text(self._head_line, "")
         foot = self._told or self.foot()
         if cell_len(visible(foot)) > lines.width:  # the foot has one row, and what mends it stands at the end
             lines.add(foot, ACCENT, importance=1)
@@ -119,6 +130,19 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         self._actions = self.actions()
         self.put(self._actions)
         put_text(self._foot_line, one_row(foot, self.app.size.width - 2))
+
+    def _with_large_title(self, lines: Lines, rows: int) -> Lines | None:
+        """On a large screen the title stands over the text in solid letters, where all of both has room."""
+        if not lines.scale:
+            return None
+        most = min(_MOST_TITLE_LINES, (rows - lines.rows - 2) // ROWS[1])
+        found = solid_lines(self.title_text, lines.width, most)
+        if found is None or not found[1]:
+            return None
+        gap = Paragraph([[("", BOLD)]], importance=9)
+        large = Lines(lines.width, lines.scale)
+        large.paragraphs = [gap, large.solid(found[0]), gap, *lines.paragraphs]
+        return large
 
     def settle(self) -> None:
         """The targets and the strip take rows from the text: fit it again when they took some."""

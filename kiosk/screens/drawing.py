@@ -23,6 +23,11 @@ class DrawingScreen(Dialog[None]):
         super().__init__(f"{mark}  {title}")
         self.view = view
 
+    @property
+    def has_large_title(self) -> bool:
+        """The drawing has all the room."""
+        return False
+
     def lines(self, rows: int) -> Lines:
         """The drawing, and its words as far as they leave it enough rows."""
         page = self.empty_page()

@@ -75,7 +75,13 @@ class Kiosk(Protocol):
         """Show all that is recorded of a part, to read."""
 
     def find(self, text: str) -> None:
-        """Go to the part with the typed or scanned mark."""
+        """Go to the part with the typed mark; where several may be meant, ask which."""
+
+    def find_scanned(self, text: str) -> None:
+        """Go to the part with the scanned mark."""
+
+    def part_meant(self, text: str, then: Callable[[str], object], *, goes: bool = False) -> None:
+        """Do something with the part whose mark was typed; where several may be meant, ask which."""
 
     def raise_snag(self, mark: str) -> None:
         """Ask what is not right on a part and hold it."""

@@ -11,7 +11,7 @@ from textual.containers import Container
 from kiosk.catalogue import said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer, Dialog
-from kiosk.screens.page_text import BOLD, Lines
+from kiosk.screens.page_text import BOLD, POINTER, Lines
 from kiosk.screens.target import Targets
 from kiosk.shop.parts import marks_in_full
 
@@ -99,7 +99,7 @@ class MarksScreen(Dialog[tuple[str, ...]]):
         page = self.marks[self._first : self._first + self._page]
         keys = [
             Action(
-                f"{'▶' if self._points and self.marks[self.at] == mark else ' '}"
+                f"{POINTER if self._points and self.marks[self.at] == mark else ' '}"
                 f"[{'x' if mark in self.chosen else ' '}] {mark}",
                 "",
                 partial(self._toggle, mark),

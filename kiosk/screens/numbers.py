@@ -21,7 +21,7 @@ from kiosk.record.strips import strip_of
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER
 from kiosk.screens.result_page import Page, working
 from kiosk.views.cutting import cutting_plans
 from kiosk.views.text import cutting_text, trial_text
@@ -68,12 +68,19 @@ def _asks(parameter: Parameter) -> str:
     return said("{asked}, several with commas", asked=asked) if parameter.is_list else asked
 
 
-def _detail(parameter: Parameter, given: Given) -> list[str]:
-    """What is given already, and what is usual."""
-    detail = [f"{name.replace('_', ' ')} {value}" for name, value in given.items()]
+def _detail(parameter: Parameter, line: NumbersLine, given: Given) -> list[str]:
+    """What is given already, and what is usual, each with its unit."""
+    units = {one.name: one.unit for one in line.parameters}
+    detail = [f"{name.replace('_', ' ')} {_with_unit(text, units.get(name))}" for name, text in given.items()]
     if isinstance(parameter.default, int | float | str):
-        detail.append(said("as usual: {default}", default=parameter.default))
+        default = _with_unit(str(parameter.default), parameter.unit)
+        detail.append(said("as usual: {default}", default=default))
     return detail
+
+
+def _with_unit(text: str, unit: str | None) -> str:
+    """What was typed, with its unit where that was not typed too."""
+    return f"{text} {unit}" if unit and text[-1:].isdigit() else text
 
 
 class NumbersScreen(KioskScreen):
@@ -108,9 +115,9 @@ class NumbersScreen(KioskScreen):
             said("Bench numbers   page {first} of {pages}", first=first // self._page + 1, pages=pages), BOLD
         )
         for place, one in enumerate(self.contents[first : first + self._page], first):
-            pointer = "▶" if place == self.at else " "
+            pointer = POINTER if place == self.at else " "
             style = ACCENT if place == self.at else PLAIN
-            lines.row(f"{pointer}{one.subject:<8} {one.title}", style, of=place)
+            lines.row(f"{pointer}{one.subject:<9} {one.title}", style, of=place)
         chosen = self.contents[self.at]
         actions = [
             Action("WORK IT OUT", BIG, lambda: self._ask(chosen, list(chosen.parameters), {})),
@@ -163,7 +170,7 @@ class NumbersScreen(KioskScreen):
 
         own = Words[str | None](said("Type it:"), str, face="figures" if parameter.unit else "letters")
         title = f"{line.title}: {_asks(parameter)}"
-        detail = [*([refused] if refused else []), *_detail(parameter, given)]
+        detail = [*([refused] if refused else []), *_detail(parameter, line, given)]
         goes = line.work != self._record_trial  # a figure that is only shown does no harm
         dialog = ChoiceScreen(title, choices, words=own, detail=detail, goes=goes, typed=typed)
         self.kiosk.ask(dialog, taken)

@@ -29,6 +29,11 @@ class PageScreen(Dialog[None]):
         """How many screens the pages take."""
         return len(self._screens)
 
+    @property
+    def has_large_title(self) -> bool:
+        """Not over one page of several."""
+        return len(self._screens) == 1
+
     def lines(self, rows: int) -> Lines:
         """The page; one that is longer than the screen goes on over the next."""
         if self._fitted_to != (self.size.width, rows):

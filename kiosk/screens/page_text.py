@@ -17,6 +17,7 @@ PLAIN = "#f4f4f4"
 QUIET = "#c0c0c0"
 ACCENT = "bold #f0e442"
 Runs = Sequence[tuple[str, str]]  # one row: text and its style, run by run
+POINTER = "»"  # at what is chosen: every font has it, a browser's and the bare console's too, one cell wide
 MORE_TO_READ = to_be_said("… more: tap this text, or Tab.")
 LONGEST_LINE = 72  # columns; longer lines are hard to keep one's place in
 BETWEEN_FIGURES = 4  # columns
@@ -30,7 +31,9 @@ class Paragraph:
     importance: int
     told: str = ""  # what the screen says in its place when it has to go
     of: int | None = None  # which of the screen's things it is about, for a finger that comes down on it
-    is_action: bool = False  # the one action of the page
+    is_action: bool = (
+        False  # the one action of the page, or what stands in its way: large where there is room
+    )
 
 
 class Lines:
@@ -86,10 +89,12 @@ class Lines:
         :class:`Paragraph`."""
         self.paragraphs.append(Paragraph([[(visible(line)[: self.width], style)]], importance, of=of))
 
-    def row(self, text: str, style: str = PLAIN, *, end: str = "", of: int | None = None) -> None:
+    def row(
+        self, text: str, style: str = PLAIN, *, end: str = "", importance: int = 0, of: int | None = None
+    ) -> None:
         """Add words in one row, cut between words where they are longer; the ``end`` of the row stands whole.
         ``of``: see :class:`Paragraph`."""
-        self.raw(one_row(text, self.width, end), style, of=of)
+        self.raw(one_row(text, self.width, end), style, importance=importance, of=of)
 
     def insert(self, place: int, line: str, style: str = PLAIN) -> None:
         """Put one row, which is never dropped, before the paragraph at ``place``."""

@@ -20,9 +20,11 @@ from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.correct import Correcting
 from kiosk.screens.decide_snag import DecidingSnag
 from kiosk.screens.keypad import TEMPERATURE_FACES, KeypadScreen
+from kiosk.screens.large import SecondColumn, first_width, put_headline, scale_of
 from kiosk.screens.look_over import ask_look_over
 from kiosk.screens.marks import MarksScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.part_column import part_column
 from kiosk.screens.reopen import ask_reopen, done_steps
 from kiosk.screens.second_look import SecondLook
 from kiosk.shop.measures import read_number
@@ -30,6 +32,7 @@ from kiosk.shop.parts import PartKind, marks_in_full
 from kiosk.shop.procedure import Step, StepRef
 from kiosk.views.clocks import left_words
 from kiosk.views.left import left_line
+from kiosk.views.part_words import part_words
 from kiosk.views.past_step import look_over_lines
 from kiosk.views.wishes import asked_line
 from kiosk.views.wording import id_in_words
@@ -66,6 +69,7 @@ class PartScreen(KioskScreen):
         self.mark = mark
         self.count = 0  # how many go together, in order; 0: as it stands; or
         self.chosen: tuple[str, ...] = ()  # those that were chosen one by one
+        self._second = SecondColumn()
         self._deciding: DecidingSnag | None = None
 
     @property
@@ -120,7 +124,8 @@ class PartScreen(KioskScreen):
         if len(now.together) + len(now.other_kinds) > 1 and not now.stops:
             actions.append(Action("Which…", "up", partial(self._ask_which, now)))
         if len(now.together) > 1 and not now.stops:
-            for label, key, by in ((said("Fewer"), "left", -1), (said("More"), "right", 1)):
+            fewer, more = (said("Fewer"), "left", -1), (said("More"), "right", 1)
+            for label, key, by in (fewer, more) if len(now.marks) > 1 else (more,):
                 along = partial(self._take_along, now, by)
                 actions.append(Action(label, key, along, repeats=True, shown="key"))
         actions.append(Action("Other…", "f7", self._other))
@@ -128,27 +133,33 @@ class PartScreen(KioskScreen):
             actions.append(Action(ASK_LABEL, ASK_KEY, self._asking.ask, shown="roomy"))
         actions.append(Action("Its life", "f8", lambda: self.kiosk.show_life(self.mark), shown="wide"))
         actions.append(Action("Snag", "f5", lambda: self.kiosk.raise_snag(self.mark)))
-        return Drawn(self._page(now), actions)
+        lines = self._page(now)
+        if scale_of(self.app.size):
+            self._make_large(lines)
+        return Drawn(lines, actions)
 
     # What stands on the page
 
+    def _make_large(self, lines: Lines) -> None:
+        """On a large screen: what holds it, or its next action, in solid letters, and a second column."""
+        columns, rows = self.app.size.width - 2, self._text_rows
+        below = lines.paragraphs[0]
+        first = next((at for at, one in enumerate(lines.paragraphs) if one.is_action), None)
+        if first is not None:
+            text = " ".join(run for row in lines.paragraphs[first].lines for run, _ in row)
+            below = put_headline(lines, first, text, columns, rows) or below
+        make = partial(part_column, self.bench, self.mark, drawn=True, named=True)
+        self._second.put(lines, below, (columns, rows), (*self.drawn_from, self.mark), make)
+
     def _page(self, now: Standing) -> Lines:
         bench = self.bench
-        lines = self.lines()
-        hand = bench.shop.parts[self.mark].hand
-        side = said(", {hand} hand", hand=hand) if hand != "none" else ""
-        lines.add(
-            said(
-                "{mark}  {name}{side}   drawing {drawing}",
-                mark=self.mark,
-                name=now.kind.name,
-                side=side,
-                drawing=now.kind.drawing,
-            ),
-            ACCENT,
-        )
+        large = scale_of(self.app.size)
+        columns = self.app.size.width - 2
+        lines = Lines(first_width(columns), large, generous=True) if large else self.lines()
+        lines.add(part_words(bench.shop, self.mark), ACCENT)
         for one in now.part.wants_look:
             lines.add(self._to_look_over(one), BOLD, importance=1)
+            lines.paragraphs[-1].is_action = not (now.snags or bench.may_not("look_over"))
         for snag in now.snags:
             decides = (" " + said("The builder decides.")) if self.bench.may_not("decide_snag") else ""
             lines.add(
@@ -157,6 +168,7 @@ class PartScreen(KioskScreen):
                 else said("HELD: {text}", text=snag.text),
                 BOLD,
             )
+            lines.paragraphs[-1].is_action = True
         of_it = [one for one in bench.asked_for() if one.mark == self.mark or one.part_kind == now.kind.id]
         lines.add(asked_line(bench.context, of_it), BOLD, importance=1)
         if now.part.remade:
@@ -167,6 +179,7 @@ class PartScreen(KioskScreen):
             )
         if now.where.completed:
             lines.add(said("COMPLETE. Nothing is left to do on it."), BOLD)
+            lines.paragraphs[-1].is_action = True
         elif now.where.question is not None:
             lines.add(said("QUESTION: {words}.", words=now.where.question.words), BOLD)
         elif now.where.all_done:
@@ -204,21 +217,23 @@ class PartScreen(KioskScreen):
             QUIET,
         )
         lines.add(self._in_their_words(where.step), BOLD)
+        lines.paragraphs[-1].is_action = not (now.snags or now.stops) or now.work is not None
         if now.work is not None:
             lines.add(said("IN HAND with {marks}", marks=", ".join(now.work.marks)), BOLD)
         told = {"snag"} if now.snags else {"in hand"} if now.work is not None else set()
         for stop in now.stops:
             if stop.kind not in told:
                 lines.add(said("NOT NOW: {text}", text=stop.text), ACCENT, importance=1)
+                lines.paragraphs[-1].is_action = not now.snags
         if now.work is None and not now.stops:
-            lines.add(said("Goes along: {marks}", marks=", ".join(now.marks)), PLAIN, importance=2)
+            if len(now.marks) > 1:
+                lines.add(said("Goes along: {marks}", marks=", ".join(now.marks)), PLAIN, importance=2)
             others = len([mark for mark in now.together if mark not in now.marks])
             if others > 0:
-                lines.add(
-                    said("{others} more stand at this step: ↑ which, ← fewer, → more", others=others),
-                    QUIET,
-                    importance=3,
-                )
+                parts = so_many(others, "more part stands", "more parts stand")
+                ways = said("↑ which, ← fewer, → more") if len(now.marks) > 1 else said("↑ which, → more")
+                at_this_step = said("{parts} at this step: {ways}", parts=parts, ways=ways)
+                lines.add(at_this_step, QUIET, importance=3)
             others = len([mark for mark in now.other_kinds if mark not in now.marks])
             if others > 0:
                 lines.add(

@@ -8,7 +8,7 @@ from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET
 from kiosk.screens.pin import PinScreen, ask_pin
 from kiosk.shop.shop import Person
 from kiosk.views.wrong_pins import wrong_pin_lines
@@ -34,7 +34,7 @@ class PeopleScreen(KioskScreen):
         lines.add(said("Who is at the bench?"), BOLD)
         lines.gap()
         for number, person in enumerate(people):
-            pointer = "▶" if number == self.at else " "
+            pointer = POINTER if number == self.at else " "
             word = said("AT THE BENCH") if person.id in here else said("away")
             if person.id == bench.doer_id:
                 word = said("{where}, hands on the screen", where=word)
@@ -64,9 +64,10 @@ class PeopleScreen(KioskScreen):
             big = Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         else:
             big = Action(said("{name} IS HERE", name=person.name), BIG, partial(self._come, person))
-        actions = [
-            big,
-            Action("Takes over", "f7", take_over, shown="key" if person.id == bench.doer_id else "always"),
+        actions = [big]
+        if person.id != bench.doer_id:
+            actions.append(Action("Takes over", "f7", take_over))
+        actions += [
             Action("Up", "up", partial(self._move, -1), repeats=True),
             Action("Down", "down", partial(self._move, 1), repeats=True),
         ]

@@ -17,7 +17,7 @@ from kiosk.screens.carry_on import carry_on
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.large import scale_of
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET, Lines
 from kiosk.screens.paging import Block, TextPage, block, paged
 from kiosk.screens.pin import ask_pin
 from kiosk.screens.taps import SAME_TAP_S
@@ -152,15 +152,17 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     def _head(self, *, large: bool) -> Lines:
         """The number of minutes; on a large screen what runs out soon is larger than they."""
         lines = self.lines()
-        typed = f"{self.typed}▌" if self.typed else f"{self.minutes}"
+        typed = self.typed or f"{self.minutes}"
+        cursor = "▌" if self.typed else ""
         near = self._near
         if large and near is not None and lines.figures((near.figure, near.figure_unit)):
             lines.add(near.words_beside, ACCENT, most=2)
-            lines.raw(said("{typed} minutes to spare", typed=typed), ACCENT)
+            lines.raw(said("{typed} minutes to spare", typed=f"{typed}{cursor}"), ACCENT)
         elif large:
-            lines.big(typed, caption=said("minutes to spare. Type a number or tap one."))
+            caption = said("minutes to spare. Type a number or tap one.")
+            lines.big(typed, caption=f"{cursor} {caption}".lstrip())
         else:
-            lines.raw(said("{typed} minutes to spare", typed=typed), ACCENT)
+            lines.raw(said("{typed} minutes to spare", typed=f"{typed}{cursor}"), ACCENT)
         return lines
 
     def tick(self) -> None:
@@ -289,7 +291,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> list[Block]:
         """What it is and why; what to fetch for it may stand on the page after."""
         here = number == self.at
-        pointer = "▶" if here else " "
+        pointer = POINTER if here else " "
         told = suggestion_words(suggestion)
         if number >= len(answer.suggestions):
             chance = chance_in_words(suggestion.chance)

@@ -8,7 +8,7 @@ from kiosk.record.stock import InStock, in_stock
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.keypad import KeypadScreen
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET
 from kiosk.shop.measures import read_number
 from kiosk.shop.shop import Consumable
 from kiosk.views.stock import from_what
@@ -39,9 +39,10 @@ class StockScreen(KioskScreen):
         pages = -(-len(items) // self._page)
         lines.row(said("Stock   page {first} of {pages}", first=first // self._page + 1, pages=pages), BOLD)
         for place, item in enumerate(items[first : first + self._page], first):
-            pointer = "▶" if place == self.at else " "
+            pointer = POINTER if place == self.at else " "
             lines.row(f"{pointer}{self._words(item)}", ACCENT if place == self.at else PLAIN, of=place)
         chosen = items[self.at]
+        lines.gap()
         lines.add(f"{chosen.name}: {from_what(self._in_stock(chosen), chosen.unit)}.", QUIET, importance=1)
         if self.bench.may_not("count_stock"):
             lines.add(said("An adult counts the stock."), BOLD)

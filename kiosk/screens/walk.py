@@ -18,7 +18,7 @@ from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
 from kiosk.screens.keypad import FACES, TEMPERATURE_FACES, KeypadScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page import Page
-from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, QUIET, Lines, Runs
+from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, POINTER, QUIET, Lines, Runs
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
 from kiosk.shop.parts import marks_in_full
@@ -32,7 +32,7 @@ TAP_WORDS = to_be_said("Drawing: tap here.")
 _TO_COME, _NOTE, _FIGURE = "to come", "note", "figure"  # what is left out for want of room
 LEAST_ROWS_UNDER = 11  # of a drawing under the text: in fewer its words leave their places
 PICTURE_GAP = 2  # columns between the text and a drawing beside it
-DEFERS_HERE = to_be_said("Plans, designer and local rules come first. F9: where this comes from.")
+DEFERS_HERE = to_be_said("Plans, designer and local rules come first. F9: sources.")
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
 DEGREES = frozenset("FfCc")  # end a temperature
@@ -61,6 +61,12 @@ class WalkScreen(KioskScreen):
     def about(self) -> str:
         """The work."""
         return self.work
+
+    @property
+    def hint(self) -> str:
+        """That the plans come first, unless the page says so."""
+        told = any(said(one) in self._body.text for one in (DEFERS, DEFERS_HERE))
+        return "" if told else super().hint
 
     @property
     def is_gone(self) -> bool:
@@ -178,7 +184,7 @@ class WalkScreen(KioskScreen):
         return second_column(ahead, view.other_clocks, drawing, columns, rows)
 
     def _add_heading(self, lines: Lines, view: StepView, *, large_clock: bool = False) -> None:
-        batch = f" · {view.in_batch}" if view.in_batch is not None else ""
+        batch = f" · {view.in_batch}" if view.in_batch is not None and not view.in_batch.is_alone else ""
         if not batch and view.batch_left > 1:
             batch = "   " + said("{batch_left} left", batch_left=view.batch_left)
         if view.together and view.batch_left > 1:
@@ -186,18 +192,20 @@ class WalkScreen(KioskScreen):
         hand = (
             said(", {hand} hand", hand=view.hand) if view.hand != "none" and "," not in view.kind_name else ""
         )
-        before, end = (f"{view.mark}{batch}", hand) if view.in_batch else (view.mark, f"{hand}{batch}")
+        before, end = (
+            (f"{view.mark}{batch}", hand) if batch and view.in_batch else (view.mark, f"{hand}{batch}")
+        )
         names = [kind.name for kind in self.bench.shop.kinds.values()]
         kind = told_apart(view.kind_name, lines.width - cell_len(f"{before}  {end}"), names)
         lines.add(f"{before}  {kind}{end}", ACCENT, most=1)
-        clock = f"   {span(view.elapsed_s)}, {clock_line(view.elapsed_s, view.estimate_minutes)}"
-        lines.add(
-            f"{view.procedure_title}   {said('step {number} of {of}', number=view.number, of=view.of)}"
-            f"{'' if large_clock else clock}",
-            QUIET,
-            importance=5,
-            most=1,
+        step = said("step {number} of {of}", number=view.number, of=view.of)
+        usual = clock_line(view.elapsed_s, view.estimate_minutes)
+        clock = (
+            ""
+            if large_clock
+            else "   " + said("{span} so far, {usual}", span=span(view.elapsed_s), usual=usual)
         )
+        lines.row(view.procedure_title, QUIET, end=f"   {step}{clock}", importance=5)
         limits = list(view.limits)
         first = view.first_limit
         if large_clock and first is not None and lines.figures((first.figure, first.figure_unit)):
@@ -322,7 +330,7 @@ class WalkScreen(KioskScreen):
     def _add_large_clock(self, lines: Lines, view: StepView) -> None:
         """The count and the step's clock, side by side where they have the room."""
         usual = clock_line(view.elapsed_s, view.estimate_minutes)
-        clock = (span(view.elapsed_s), usual)
+        clock = (span(view.elapsed_s), said("so far, {usual}", usual=usual))
         count = [(str(view.count), view.count_words.partition(" ")[2])] if view.counting else []
         if not lines.figures(*count, clock):
             for text, caption in (*count, clock):
@@ -370,7 +378,7 @@ class WalkScreen(KioskScreen):
             lines.picture(picture_of(found.sketch, lines.width, under), importance=9)
 
     def _add_check(self, lines: Lines, check: CheckView, number: int, *, here: bool) -> None:
-        pointer = "▶" if here else " "
+        pointer = POINTER if here else " "
         # On a small screen what is asked now, and what is out, stay; figures go before neither.
         importance = 0 if here or check.state_word == "OUT" else (6 if check.answered else 4)
         box = {"GOOD": "[x]", "OUT": "[!]", "TYPING": "[…]", "OPEN": "[ ]"}[check.state_word]
@@ -563,6 +571,14 @@ class WalkScreen(KioskScreen):
             )
         else:
             super().scanned(text)
+
+    def typed_does(self, text: str) -> tuple[str, str]:
+        """Where a lot is asked for, what is typed may be the mark of one."""
+        check = self._check(self._view())
+        lot = text.upper()
+        if check is not None and check.kind == "lot" and lot in self.bench.shop.lots:
+            return said("RECORD {mark}", mark=lot), said("Enter records {mark}", mark=lot)
+        return super().typed_does(text)
 
     def entered(self, text: str) -> None:
         """A typed lot answers the lot check; a part mark goes to the part."""

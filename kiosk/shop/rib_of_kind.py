@@ -474,8 +474,8 @@ def rib_figure(rib: Rib, name: str, alloy: str | None = None) -> RibFigure:
     inputs = (
         Quantity("section", rib.section),
         Quantity("chord", given.chord_in, "in"),
-        Quantity("from", given.front_station),
-        Quantity("to", given.rear_station),
+        Quantity("from", given.front_station, "of the chord"),
+        Quantity("to", given.rear_station, "of the chord"),
         Quantity("skin", given.skin_in, "in"),
         Quantity("flange width", given.flange_width_in, "in"),
         Quantity("rivet pitch", given.rivet_pitch_in, "in"),

@@ -32,6 +32,7 @@ from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.finish import Finish
 from kiosk.shop.for_kind import for_kind, towards
 from kiosk.shop.hazards import HAZARDS, Hazard
+from kiosk.shop.meant import marks_meant
 from kiosk.shop.parts import Part, PartKind
 from kiosk.shop.procedure import Procedure, Step, StepMinutes, StepTimes
 from kiosk.shop.route import Route
@@ -339,6 +340,10 @@ class Shop:
         squeezed = wanted.replace("-", "")
         found = [mark for mark in self.parts if mark.replace("-", "") == squeezed]
         return found[0] if len(found) == 1 else None
+
+    def parts_meant(self, text: str) -> tuple[str, ...]:
+        """The marks of the parts that are meant by a mark that was typed, perhaps not to its end."""
+        return marks_meant(text, self.parts)
 
 
 def hazards_of(file: ShopFile) -> dict[str, Hazard]:

@@ -14,7 +14,7 @@ from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.views.clocks import left_words
 from kiosk.views.wording import action_words
 
-MOST_STEPS = 12  # of those to come: more fit on no screen
+MOST_STEPS = 24  # of those to come: more fit on no screen
 
 
 @dataclass(frozen=True)

@@ -80,7 +80,7 @@ def in_batch_words(context: Context, marks: Sequence[str]) -> str:
     if len(marks) != 1:
         return ""
     found = place_in_batch(context, marks[0])
-    return f" · {found}" if found is not None else ""
+    return f" · {found}" if found is not None and not found.is_alone else ""
 
 
 def opened_by(context: Context, marks: Sequence[str]) -> tuple[str, ...]:

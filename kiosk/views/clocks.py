@@ -51,6 +51,17 @@ class RunningClock:
         return (0 if left < 0 else 2) if self.is_limit else 3, left
 
     @property
+    def need(self) -> tuple[int, float]:
+        """What needs a person first comes first: what was missed, is not known or runs out soon, and then
+        whatever ends next, a limit or a wait."""
+        left = self.left_s
+        if left is None:
+            return 1, 0.0
+        if self.is_limit and left < 0:
+            return 0, left
+        return (2 if self.is_near else 3), left
+
+    @property
     def stands(self) -> tuple[tuple[str, ...], str, int | None]:
         """What it is of, and whether it runs (1), ends now (0) or has ended (-1); None where nobody knows.
         With it changes what can be done."""
@@ -69,7 +80,8 @@ class RunningClock:
             places = {"name": name, "what": clock.what, "if_missed": clock.if_missed}
             if not self.ends_at:
                 return said("TOO LATE: {name}, {what}. {if_missed}", **places)
-            since = time_words(self.ends_at, up=False, day=True)
+            today = (self.ends_at - timedelta(seconds=left)).astimezone().date()
+            since = time_words(self.ends_at, up=False, day=self.ends_at.astimezone().date() != today)
             return said("TOO LATE since {time}: {name}, {what}. {if_missed}", time=since, **places)
         places = {"time": self._left_words, "name": name, "what": clock.what}
         if clock.ends == "finish":

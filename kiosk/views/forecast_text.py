@@ -427,7 +427,7 @@ def back_test_lines(test: BackTest) -> list[str]:
     for one in reversed(test.forecasts):
         lines.append(
             said(
-                "week from {day}: said {low} to {high} h at the bench, came {came} {mark}",
+                "week from {day}: said {low} to {high} h, came {came} h {mark}",
                 day=day(one.made_on),
                 low=f"{one.low:.1f}",
                 high=f"{one.high:.1f}",

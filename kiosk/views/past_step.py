@@ -22,7 +22,8 @@ def figure_words(figure: PastFigure) -> str:
     limits = f" ({wanted})" if wanted else ""
     was = said(", was {was}", was=figure.was) if figure.was else ""
     out = "" if figure.passed else f". {said('NOT AS WANTED')}"
-    return f"{figure.ask} {figure_text(figure)}{limits}{was}{out}"
+    asked = figure.ask if figure.ask.endswith(("?", ":")) else f"{figure.ask}:"
+    return f"{asked} {figure_text(figure)}{limits}{was}{out}"
 
 
 def time_taken(past: PastStep) -> str:

@@ -126,7 +126,9 @@ class PlaceCard:
     batch: BatchLines | None = None  # what goes along, and who does not; None for a part alone
     paused: tuple[str, ...] = ()  # other steps that stand still in hand
     opened: str = ""  # that parts complete now opened this
-    first_clock: RunningClock | None = None  # the first of the clocks, to be shown large
+    first_clock: RunningClock | None = (
+        None  # the first of the clocks, which needs a person first: shown large
+    )
 
     @property
     def action_label(self) -> str:
@@ -361,7 +363,7 @@ def _surroundings(context: Context) -> PlaceCard:
     shop, state = context.shop, context.state
     now = context.now if context.doubt is None else None
     left = state.left if state.sitting is None else None
-    running = told_clocks(context)
+    running = sorted(told_clocks(context), key=lambda one: one.need)
     when, who = "", _left_by(context)
     if left is not None:
         how = (

@@ -169,7 +169,7 @@ def step_view(context: Context, work: Work) -> StepView:
     then, then_mark = follows(context, work, piece.mark)
     helper = context.doer.role != "builder"
     things = at_hand(context, work, step)
-    running = told_clocks(context)
+    running = sorted(told_clocks(context), key=lambda one: one.need)
     limits = [one for one in running if one.is_limit and not set(one.marks).isdisjoint(work.marks)]
     named = (work.procedure, work.step)
     near = next((one for one in running if one.is_near and one not in limits), None)

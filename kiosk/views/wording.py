@@ -109,6 +109,11 @@ def action_words(context: Context, step: Step) -> str:
     return (step.plain or step.do) if helper else step.do
 
 
+def capital(text: str) -> str:
+    """A text that begins with a capital."""
+    return text[:1].upper() + text[1:]
+
+
 def id_in_words(name: str) -> str:
     """The id of a step or of a family as it is read: ``drive-home`` is drive home."""
     return name.replace("-", " ")

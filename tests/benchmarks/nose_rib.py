@@ -60,7 +60,7 @@ class Walker:
 
     def labels(self) -> list[str]:
         """The words of all of them."""
-        return [one.action.label.strip("▶ ") for one in self.targets() if one.action]
+        return [one.action.label.strip("» ") for one in self.targets() if one.action]
 
     # What is pressed
 
@@ -113,7 +113,7 @@ class Walker:
 
     async def _touch(self, label: str) -> None:
         for one in self.targets():
-            if one.action is not None and f"{one.action.label.strip('▶ ')}  ".startswith(f"{label}  "):
+            if one.action is not None and f"{one.action.label.strip('» ')}  ".startswith(f"{label}  "):
                 pass_time(self.app)
                 await touch(self.app, self.pilot, (one.region.x + 2, one.region.y + 1))
                 return
@@ -138,7 +138,7 @@ class Walker:
         rows = self.app.screen.query_one("#body").region
         self._count("finding the rib")
         await touch(self.app, self.pilot, (rows.x + 3, rows.y + FIRST_ROW))  # the first line points there
-        assert f"▶{MARK}" in "\n".join(screen_text(self.app))
+        assert f"»{MARK}" in "\n".join(screen_text(self.app))
         await self.on_big("finding the rib")
 
     async def walk(self, until: str = "") -> None:

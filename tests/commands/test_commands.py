@@ -154,9 +154,13 @@ def test_where_prints_every_part_one_kind_or_one_mark(
     assert capsys.readouterr().out.count("\n") > 111
     assert main(["where", str(demo_shop), "--kind", "nose-rib"]) == 0
     assert "NR-20" in capsys.readouterr().out
-    assert main(["where", str(demo_shop), "--mark", "nr6"]) == 2
-    assert main(["where", str(demo_shop), "--mark", "nr06"]) == 0
-    assert "HELD" in capsys.readouterr().out
+    assert main(["where", str(demo_shop), "--mark", "nr66"]) == 2
+    assert "no part is marked 'nr66'" in capsys.readouterr().err
+    assert main(["where", str(demo_shop), "--mark", "nr-0"]) == 2
+    assert "'nr-0' may be NR-01 … NR-09; write the whole mark" in capsys.readouterr().err
+    for mark in ("nr6", "nr06"):
+        assert main(["where", str(demo_shop), "--mark", mark]) == 0
+        assert "HELD" in capsys.readouterr().out
 
 
 def test_check_exits_one_and_names_file_and_line(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

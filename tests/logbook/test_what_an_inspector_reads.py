@@ -58,7 +58,7 @@ def test_a_batch_has_its_sheet_and_certificate_on_the_page_of_every_part(bench: 
     number = recorded(bench)[-1].number
     paths = write_record(bench)
     page = read_page(paths[0])
-    words = "2024-T3 clad .025, 48 x 144, certificate cert-11"
+    words = "2024-T3 clad .025 in, 48 x 144 in, certificate cert-11"
     for mark in RIBS:
         rows = page.in_section(f"part-{mark}")
         assert rows[1].cells == ["SH-01", words]

@@ -233,7 +233,7 @@ MUTANTS = (
     Mutant(
         "scanner's paste ignored",
         "screens/base.py",
-        "if not is_too_small(self.app.size):\n            self.kiosk.find(text)",
+        "if not is_too_small(self.app.size):\n            self.kiosk.find_scanned(text)",
         "pass",
         "tests/screens/test_scanner_and_pedal.py::test_a_scanner_that_pastes_opens_the_part_and_presses_nothing_else",
     ),

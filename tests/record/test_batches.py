@@ -218,3 +218,30 @@ def test_what_a_helper_did_meanwhile_does_not_move_the_builders_place(
     do_step(bench, ["MR-01"])  # what the builder did since comes before what stands paused
     assert bench.place_card().work is None
     bench.close()
+
+
+def test_the_step_says_how_many_were_chosen_of_an_old_batch(bench: Bench) -> None:
+    begun(bench)
+    to_the_step(bench, "trace-blank")
+    card = bench.place_card()
+    work = bench.begin_batch(["NR-01", "NR-03"], card.procedure, card.step)
+    bench.acknowledge(work)
+    seen = []
+    for mark in ("NR-01", "NR-03"):
+        seen.append((str(bench.step_view(work).in_batch), bench.place_card().title.split("  ")[0]))
+        finish_piece(bench, work, mark)
+    assert seen == [("1 of 2", "NR-01 · 1 of 2"), ("2 of 2", "NR-03 · 2 of 2")]
+
+    work, marks = begin_as_the_card_says(bench)
+    assert marks == ("NR-02",), "the one that was left out comes after them"
+    assert str(bench.step_view(work).in_batch) == "3 of 3"
+
+
+def test_one_alone_of_a_batch_is_not_called_one_of_one(bench: Bench) -> None:
+    begun(bench)
+    to_the_step(bench, "trace-blank")
+    card = bench.place_card()
+    work = bench.start(["NR-02"], card.procedure, card.step)
+    found = bench.step_view(work).in_batch
+    assert found is not None and found.is_alone
+    assert bench.place_card().title.startswith("NR-02  nose rib")

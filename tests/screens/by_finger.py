@@ -220,7 +220,7 @@ WALKS = (
             "Other…", "Correct what was mistyped", "#1", "How long it took", "5", "OK", "The clock was not",
             "scan:NR-07", "BEGIN", "I HAVE READ THESE", "Put back",
             "scan:NR-07", "Which…", "All", "TAKE", "BEGIN", "Put back",
-            "scan:NR-06", "DECIDE THE SNAG", "scrap and remake", "It cannot be mended", "Wren, builder",
+            "scan:NR-06", "DECIDE THE SNAG", "Scrap and remake", "It cannot be mended", "Wren, builder",
             "Record this decision",
         ),
     ),
@@ -312,7 +312,7 @@ async def take(app: KioskApp, pilot: Pilot[None], walk: Walk) -> Seen:
         await _turn_to(app, pilot, step)
         found = target(app, step) if step != "#1" else _first_choice(app)
         assert found.action is not None
-        seen.pressing(Way(type(app.screen).__name__, found.action.label.strip("▶ ")))
+        seen.pressing(Way(type(app.screen).__name__, found.action.label.strip("» ")))
         pass_time(app)
         at = (found.region.x + found.region.width // 2, found.region.y + found.region.height // 2)
         assert app.get_widget_at(*at)[0] is found, f"{step!r} is covered"

@@ -12,6 +12,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
+from typing import Literal
 
 from textual.pilot import Pilot
 
@@ -137,13 +138,18 @@ def _own_step(bench: Bench, more: str) -> None:
     bench.close_sitting("")
 
 
-def _limit_runs(minutes: float, mark: str = "NR-07", what: str = "degreased face") -> Callable[[Bench], None]:
-    """A limit of so many minutes begins on a part."""
+def _limit_runs(
+    minutes: float,
+    mark: str = "NR-07",
+    what: str = "degreased face",
+    kind: Literal["within", "must_pass"] = "within",
+) -> Callable[[Bench], None]:
+    """A limit of so many minutes begins on a part, or a wait."""
 
     def before(bench: Bench) -> None:
         clock = ClockSet(
             what=what,
-            kind="within",
+            kind=kind,
             minutes=minutes,
             until=bench.now + timedelta(minutes=minutes),
             procedure="rib-blank",
@@ -171,6 +177,12 @@ def _limits_run(bench: Bench) -> None:
     """Glue dries, and a limit runs meanwhile."""
     _glue_dries(bench)
     _limit_runs(90)(bench)
+
+
+def _clocks_run(bench: Bench) -> None:
+    """A limit runs that is far, and a wait that ends before it."""
+    _limit_runs(120)(bench)
+    _limit_runs(42.5, "NR-08", "marking ink drying", kind="must_pass")(bench)
 
 
 def _clock_is_set(bench: Bench) -> None:
@@ -207,6 +219,7 @@ SCENES = (
     Scene("place-after-power-cut", before=_leave_running),
     Scene("place-wait-over", before=_glue_dries),
     Scene("place-limit-near", before=_limit_runs(31.5), great=True),
+    Scene("place-clocks", before=_clocks_run, great=True),
     Scene("part-too-late", (*"NR-07", "enter"), before=_limit_runs(20)),
     Scene("limit-dialog", (*"NR-07", "enter", "enter"), before=_limit_runs(20)),
     Scene("clock-dialog", before=_clock_is_set),
@@ -226,7 +239,7 @@ SCENES = (
     Scene("piece-dialog", (*CARRY_ON, "f7")),
     Scene("undo-dialog", (*CARRY_ON, "enter", "f6")),
     Scene("snag-dialog", ("f5", *"Den")),
-    Scene("part", (*"NR-07", "enter")),
+    Scene("part", (*"NR-07", "enter"), great=True),
     Scene("part-held", (*"NR-06", "enter")),
     Scene("part-complete", (*"FB-NR", "enter")),
     Scene("part-to-look-over", (*"FB-TR", "enter"), before=_helper_comes),
@@ -247,7 +260,7 @@ SCENES = (
     Scene("look-over-dialog", (*"FB-TR", "enter", "enter"), before=_helper_comes),
     Scene("other-dialog", (*"NR-07", "enter", "f7")),
     Scene("rib", (*"NR-07", "enter", "f7", "enter"), plotted=True),
-    Scene("board", ("f3",)),
+    Scene("board", ("f3",), great=True),
     Scene("board-held", ("f3", "f8")),
     Scene("minutes", ("f2",)),
     Scene("minutes-typed", ("f2", "2", "5")),
@@ -271,6 +284,7 @@ SCENES = (
     Scene("close-up-must-not", ("f10",), before=_spread_glue),
     Scene("close-up-too-late", ("f10",), before=_limit_runs(20)),
     Scene("mark-typed", (*"NR-0",)),
+    Scene("mark-which", (*"NR-0", "enter")),
     Scene("mark-unknown", (*"NR-99", "enter")),
     Scene("recording-stopped", then=_recording_stops),
     Scene("calm", then=KioskApp.rest, wall=True),

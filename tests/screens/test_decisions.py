@@ -20,7 +20,7 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await type_fast(app, pilot, "NR-06")
         await tap(app, pilot, "DECIDE THE SNAG")
-        await tap(app, pilot, "rework")
+        await tap(app, pilot, "Rework")
         await press(app, pilot, *"Stop-drill it", "enter")
         await tap(app, pilot, "Yes, the plans give this repair")
         await tap(app, pilot, "Wren, builder")

@@ -275,13 +275,13 @@ def test_the_cutting_list_and_the_trial_strips_are_among_the_numbers(demo_shop: 
         await press(app, pilot, "escape", "down", "enter")
         assert "alloy" in screen_text(app)[0]
         alloy = 0
-        while "▶ 2024-T3" not in "\n".join(screen_text(app)):
+        while "» 2024-T3" not in "\n".join(screen_text(app)):
             await press(app, pilot, "down")
             alloy += 1
             assert alloy < 20
         await press(app, pilot, "enter")
         assert "grain" in screen_text(app)[0]
-        await press(app, pilot, "enter" if "▶ along" in "\n".join(screen_text(app)) else "down")
+        await press(app, pilot, "enter" if "» along" in "\n".join(screen_text(app)) else "down")
         if "grain" in screen_text(app)[0]:
             await press(app, pilot, "enter")
         for figure in ("4", "2.05", "2.04", "90", "95", ".025", "1/8"):

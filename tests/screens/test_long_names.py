@@ -113,7 +113,31 @@ def test_the_board_of_a_kind_with_a_long_name_says_which_page_it_is(
     shop = tmp_path / "shop"
     with_long_names(shop_at_the_moment, shop)
     rows = asyncio.run(rows_of(Scene("board", ("f3", "f7", *["down"] * 8, "enter")), shop, ((73, 20),)))[0]
-    assert any(re.search(r" …   page 1 of \d+$", row.rstrip()) for row in rows), rows
+    assert any(re.search(r"…: .* in all   page 1 of \d+$", row.rstrip()) for row in rows), rows
+
+
+@pytest.mark.parametrize("size", [(64, 20), (80, 24), (120, 36)])
+def test_the_hand_stands_over_the_board_whatever_the_kind_is_called(
+    demo_shop: Path, size: tuple[int, int]
+) -> None:
+    file = demo_shop / "shop.yaml"
+    text = file.read_text(encoding="utf-8")
+    left = f"nose rib {LONG_KIND}, LH"
+    assert "    name: nose rib\n" in text and "    name: main rib\n" in text
+    text = text.replace("    name: nose rib\n", f"    name: {left}\n")
+    text = text.replace("    name: main rib\n", f"    name: nose rib {LONG_KIND}, RH\n")
+    file.write_text(text, encoding="utf-8")
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        names = [one.name for one in app.bench.kind_counts()]
+        for name in (left, f"nose rib {LONG_KIND}, RH"):
+            await press(app, pilot, "f3", "f7", *["down"] * (5 + names.index(name)), "enter")
+            head = next(row for row in screen_text(app) if "in all" in row)
+            assert re.search(
+                rf"nose .*… {name[-2:]}: \d+ complete, \d+ begun, \d+ in all   page 1 of", head
+            ), head
+
+    with_app(demo_shop, walk, size)
 
 
 def test_a_row_is_whole_or_ends_in_an_ellipsis_between_words_and_its_end_stands() -> None:

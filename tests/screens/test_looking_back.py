@@ -7,6 +7,7 @@ from textual.pilot import Pilot
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.dialog import Dialog
 from kiosk.screens.life import LifeScreen
 from kiosk.screens.look_over import ask_look_over
 from kiosk.screens.part import PartScreen
@@ -89,15 +90,21 @@ def test_a_life_is_read_by_finger(demo_shop: Path) -> None:
     with_app(demo_shop, walk, (73, 20), mid_work(demo_shop))
 
 
+def asked(app: KioskApp) -> str:
+    """The title of the dialog: on a large screen it stands there in solid letters."""
+    assert isinstance(app.screen, Dialog)
+    return app.screen.title_text
+
+
 async def correcting(app: KioskApp, pilot: Pilot[None]) -> None:
     """The dialog that asks which step was recorded wrong, of FB-NR."""
     await burst(app, pilot, *"FB-NR", "enter")
     await press(app, pilot, "f7", "up", "down", "down", "down", "down", "down", "enter")
-    assert "FB-NR: which step was recorded wrong?" in text_of(app)
+    assert asked(app) == "FB-NR: which step was recorded wrong?"
     await press(app, pilot, "enter")
-    assert "which step was recorded wrong?" in text_of(app)  # nothing is chosen beforehand
+    assert asked(app) == "FB-NR: which step was recorded wrong?"  # nothing is chosen beforehand
     await press(app, pilot, "down", "enter")
-    assert "FB-NR: what is wrong on record?" in text_of(app)
+    assert asked(app) == "FB-NR: what is wrong on record?"
 
 
 def test_a_mistyped_figure_is_corrected_by_keys(new_shop: Path) -> None:
@@ -105,7 +112,7 @@ def test_a_mistyped_figure_is_corrected_by_keys(new_shop: Path) -> None:
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await correcting(app, pilot)
-        assert "Length of the 10 inch scale bar, on the worst page 10.00000 in" in text_of(app)
+        assert "Length of the 10 inch scale bar, on the worst page: 10.00000 in" in text_of(app)
         await press(app, pilot, "down", "enter", *"ten", "enter")
         assert "NOT DONE" in foot_text(app) and "On record: 10.00000 in" in text_of(app)
         await press(app, pilot, *"9.995", "enter")
@@ -192,7 +199,7 @@ def test_a_look_over_shows_words_name_and_figures_before_it_asks(new_shop: Path)
             assert "Measure the scale bar on the full-size pattern." in text
             assert "Done by Pip on 2027-05-08" in text
             assert (
-                "Length of the 10 inch scale bar, on the worst page 10.00000 in (9.990 to 10.010 in)" in text
+                "Length of the 10 inch scale bar, on the worst page: 10.00000 in (9.990 to 10.010 in)" in text
             )
             assert "It is good" in text and "It is to do again" in text
             await press(app, pilot, "enter")

@@ -177,11 +177,11 @@ def test_what_is_begun_stands_on_the_page(demo_shop: Path) -> None:
         await touch(app, pilot, (5, 5))  # a tap on the text turns the page
         assert "Page 2 of" in words(app)
         chosen = screen.choices()[screen.at]
-        assert chosen is not first and f"▶or {chosen.minutes} min" in words(app)
+        assert chosen is not first and f"»or {chosen.minutes} min" in words(app)
         while "BEGIN THIS" in words(app):
             await press(app, pilot, "right")
         await tap(app, pilot, "BACK TO THE FIRST")  # nothing of this page can be begun
-        assert isinstance(app.screen, SpareScreen) and screen.at == 0 and "▶1." in words(app)
+        assert isinstance(app.screen, SpareScreen) and screen.at == 0 and "»1." in words(app)
         await press(app, pilot, "enter")
         assert isinstance(app.screen, WalkScreen)
         assert set(app.bench.work(app.screen.work).marks) == set(first.marks)

@@ -24,6 +24,7 @@ DIALOGS = [scene for scene in SCENES if scene.name.endswith("-dialog") and scene
 # Lists of ways to go, where the first does no harm, by the function that opens them.
 GO = {
     ("app", "_ask_part"),
+    ("app", "part_meant"),  # where it only opens the part
     ("asking", "_ask_kind"),
     ("board", "_ask_what"),
     ("numbers", "_ask"),
@@ -92,7 +93,7 @@ def test_a_choice_is_taken_once_it_was_moved_to_or_touched(demo_shop: Path) -> N
 def test_what_was_typed_stays_when_it_is_no_reason_or_the_dialog_was_left(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, *"NR-06", "enter", "enter")
-        await tap(app, pilot, "use as is")
+        await tap(app, pilot, "Use as is")
         await press(app, pilot, *"ok", "enter")
         dialog = app.screen
         assert isinstance(dialog, ChoiceScreen)
@@ -128,7 +129,7 @@ def test_a_decision_is_made_by_finger_where_the_shop_names_whom_it_asks(demo_sho
         await press(app, pilot, *"NR-06", "enter")
         for label in (
             "DECIDE THE SNAG",
-            "use as is",
+            "Use as is",
             "The designer or an inspector says so",
             "It may be used as it is",
             "Ada Quill, designer",

@@ -54,9 +54,9 @@ def test_while_a_mark_is_typed_the_yellow_key_says_and_does_what_enter_does(demo
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         before = app.bench.state.seq
         await press(app, pilot, *"MR-02")
-        assert yellow(app) == "GO TO THE MARK"
+        assert yellow(app) == "GO TO MR-02"
         if by == "finger":
-            await tap(app, pilot, "GO TO THE MARK")
+            await tap(app, pilot, "GO TO MR-02")
         else:
             await press(app, pilot, app.bench.shop.file.screen.pedal if by == "pedal" else "enter")
         assert isinstance(app.screen, PartScreen) and app.screen.mark == "MR-02"

@@ -63,7 +63,7 @@ def never_right(text: str) -> list[tuple[str, str]]:
     """What is wrong in the text of a screen: in which way, and the words."""
     shop = brambling()
     known = {*shop.parts, *shop.lots} | UNKNOWN_ON_PURPOSE
-    rows = Counter(row.strip(" ▶") for row in text.splitlines() if BEGINS.search(row))
+    rows = Counter(row.strip(" »") for row in text.splitlines() if BEGINS.search(row))
     return [
         *(("plural", one) for one in wrong_plurals(text)),
         *(("nought", one[0]) for one in NOUGHT.finditer(text)),
@@ -96,3 +96,15 @@ def test_no_screen_says_what_is_never_right(name: str) -> None:
 )
 def test_what_is_never_right_is_found(text: str, how: str) -> None:
     assert {one for one, _ in never_right(text)} == {how}
+
+
+@pytest.mark.parametrize("name", [scene.name for scene in SCENES])
+def test_no_foot_parts_a_key_from_its_words_nor_says_what_the_page_says(name: str) -> None:
+    for size, text in blocks(name):
+        *page, above, foot = [row.strip() for row in text.rstrip("\n").splitlines()]
+        assert not re.search(r"(^|  )(F\d+|TAB|[←→↑↓ ]+)$", above), (size, above)
+        assert "…." not in foot + above, (size, foot)
+        if any("tap this text, or Tab" in row for row in page):
+            assert "TAB" not in above + foot, (size, foot)
+        if any("local rules come" in row for row in page):
+            assert "come before" not in above + foot, (size, foot)

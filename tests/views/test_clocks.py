@@ -66,3 +66,32 @@ def test_the_figure_is_what_the_words_say(
     if figure:
         verb = "WAIT" if kind == "must_pass" else "USE WITHIN"
         assert one.words_beside == f"{verb}: NR-01, mixed primer"
+
+
+def running(kind: Literal["must_pass", "within"], left_s: float | None, minutes: float = 90) -> RunningClock:
+    clock = ClockSet(
+        what="primer",
+        kind=kind,
+        minutes=minutes,
+        until=local_time(2027, 5, 8, 12),
+        procedure="prime",
+        step="spray",
+    )
+    return RunningClock(clock, ("NR-01",), left_s, None)
+
+
+def test_what_needs_a_person_first_comes_first() -> None:
+    missed, unknown = running("within", -5), running("within", None)
+    near, far = running("within", 900), running("within", 3600)
+    wait, long_wait = running("must_pass", 600), running("must_pass", 7200)
+    assert near.is_near and not far.is_near
+    in_order = [missed, unknown, near, wait, far, long_wait]
+    assert sorted([*in_order[3:], *in_order[:3]], key=lambda one: one.need) == in_order
+
+
+def test_the_day_on_which_a_limit_ran_out_is_said_where_it_is_not_today() -> None:
+    clock = running("within", -600).clock
+    today = RunningClock(clock, ("NR-01",), -600, local_time(2027, 5, 8, 12, 20))
+    before = RunningClock(clock, ("NR-01",), -86400, local_time(2027, 5, 8, 12, 20))
+    assert today.words.startswith("TOO LATE since 12:20: NR-01")
+    assert before.words.startswith("TOO LATE since Sat 12:20: NR-01")
