@@ -65,7 +65,7 @@ class Checked:
     def chain_words(self) -> str:
         """What is proved of the chain."""
         if self.bad is not None:
-            before = f"entries 1 to {self.bad - 1} fit one another; " if self.bad > 1 else ""
+            before = f"entries 1 to {self.events} fit one another; " if self.events else ""
             return f"{before}{self.what}"
         if self.events == 0:
             return "no entry was made yet"

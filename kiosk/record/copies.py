@@ -93,7 +93,7 @@ def note_only(record: Path, copies: Sequence[Copy]) -> bool:
     half = noted.with_name(f".{os.getpid()}.part")
     try:
         noted.parent.mkdir(exist_ok=True)
-        half.write_text(json.dumps(kept, indent=1), encoding="utf-8")
+        half.write_text(json.dumps(kept), encoding="utf-8")
         _sync(half)
         half.rename(noted)
     except OSError:

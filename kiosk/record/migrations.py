@@ -15,6 +15,7 @@ from kiosk.record.stopped import RESTORE, DamagedRecord, NewerRecord, RecordingS
 # SQLite's user_version: 0 in a new file, 1 before migrations had names, 2 since they are recorded by name.
 NAMED = 2
 _BEFORE_NAMES = 1
+_NEW = 0
 
 
 @dataclass(frozen=True)
@@ -132,11 +133,11 @@ def _begin_to_name(connection: sqlite3.Connection) -> None:
     version = _version(connection)
     if version == NAMED:
         return
-    if version > NAMED:
+    if version not in (_NEW, _BEFORE_NAMES):
         raise NewerRecord(
             f"the record was made by a newer kiosk: it is of format {version}", "update this one"
         )
-    if version != _BEFORE_NAMES and connection.execute("SELECT 1 FROM sqlite_master").fetchone():
+    if version == _NEW and connection.execute("SELECT 1 FROM sqlite_master").fetchone():
         raise RecordingStopped("the file holds something else than a record", RESTORE)
     connection.execute(_TABLE)
     for name in _FIRST if version == _BEFORE_NAMES else ():

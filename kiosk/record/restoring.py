@@ -100,6 +100,7 @@ def plan_anew(record: Path) -> Plan:
 def how_far(record: Path) -> Head:
     """How far a record is known to have come, by itself or by its witness."""
     known = known_of(record)
+    witnessed = known.head if known is not None else Head()
     found = Head()
     if holds_something(record):
         with contextlib.suppress(*BROKEN, RecordingStopped):
@@ -108,7 +109,7 @@ def how_far(record: Path) -> Head:
                 found = last_event(opened.connection)
             finally:
                 opened.close()
-    return known.head if known is not None and known.head.seq > found.seq else found
+    return max(found, witnessed, key=lambda head: head.seq)
 
 
 def carry_out(plan: Plan, at: datetime, by: str) -> Path | None:
@@ -228,7 +229,7 @@ def _keep_aside(plan: Plan, at: datetime) -> Path | None:
 
 def _stands(plan: Plan, copy: Copy) -> bool:
     """True when a copy is of the record as it will be: its end is in there."""
-    if plan.how == "begun anew" or copy.seq > plan.will_have.seq:
+    if plan.how == "begun anew":
         return False
     source = open_copy(plan.copy if plan.copy is not None else plan.record)
     try:
@@ -262,8 +263,7 @@ def _new_folder(wanted: Path) -> Path:
 def _put_witness(plan: Plan) -> None:
     # A new file: the old one keeps what it says under its second name.
     head_path(plan.record).unlink(missing_ok=True)
-    if plan.will_have.seq:
-        HeadFile(head_path(plan.record)).keep(plan.will_have)
+    HeadFile(head_path(plan.record)).keep(plan.will_have)
 
 
 def _fits(record: Path) -> bool:

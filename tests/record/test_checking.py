@@ -14,9 +14,9 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.record import chain, checking
 from kiosk.record.chain import follow
-from kiosk.record.checking import BackgroundCheck, check_copies, check_record
+from kiosk.record.checking import BackgroundCheck, Checked, check_copies, check_record
 from kiosk.record.copies import keep_copy
-from kiosk.record.head import head_path
+from kiosk.record.head import Head, head_path
 from kiosk.record.journal import Record
 from kiosk.record.rows import COLUMNS
 from tests.conftest import SteadyClocks, local_time
@@ -33,6 +33,25 @@ def test_a_whole_record_is_said_to_be_whole_and_no_more(demo_shop: Path) -> None
     assert (
         checked.outside_words == f"record.head noted entry {seq} as the last, and the record has it as it was"
     )
+
+
+@pytest.mark.parametrize(
+    ("events", "bad", "words"),
+    [
+        (0, None, "no entry was made yet"),
+        (1, None, "entry 1: each fits"),
+        (2, None, "entries 1 to 2: each fits"),
+        (0, 1, "bad it is"),
+        (1, 2, "entries 1 to 1 fit one another; bad it is"),
+        (7, 8, "entries 1 to 7 fit one another; bad it is"),
+    ],
+)
+def test_what_is_proved_of_the_chain_is_said_to_the_entry(events: int, bad: int | None, words: str) -> None:
+    what = "" if bad is None else "bad it is"
+    for outside, whole in (("none", bad is None), ("agrees", bad is None), ("differs", False)):
+        checked = Checked(events, Head(events), bad, what, outside, "record.head", 9, "it differs")  # type: ignore[arg-type]
+        assert checked.chain_words.startswith(words) and checked.whole == whole
+        assert checked.trouble == ("it differs" if bad is None else what)
 
 
 def test_without_a_witness_nothing_is_claimed_of_the_end(demo_shop: Path) -> None:
@@ -156,6 +175,15 @@ def test_the_background_check_gives_way_to_everything_else(
     thread = check._thread.native_id
     check.close()
     assert asked == [(os.PRIO_PROCESS, thread, 13)]  # ten steps nicer than the screen
+
+
+def test_the_background_check_says_of_a_record_that_it_cannot_be_read(demo_shop: Path) -> None:
+    Record(demo_shop / "record.db").close()
+    check = BackgroundCheck(demo_shop / "record.db", waits_s=0)
+    (demo_shop / "record.db").unlink()
+    check.begin()
+    check._thread.join()
+    assert "is missing, and there was a record" in check.trouble and check.checked is None
 
 
 def test_the_background_check_of_a_whole_record_says_nothing(demo_bench: Bench) -> None:

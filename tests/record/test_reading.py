@@ -180,6 +180,21 @@ def test_what_the_disk_refuses_is_told_apart(
     assert type(found) is kind and words in str(found) and "\n" not in str(found)
 
 
+@pytest.mark.parametrize(
+    ("number", "there", "words"),
+    [
+        (errno.ENOENT, False, "is not there: nothing can be recorded; put its disk or its name back"),
+        (errno.ENOENT, True, "check the disk"),
+        (errno.EIO, False, "check the disk"),
+    ],
+)
+def test_a_folder_is_said_to_be_gone_where_a_file_was_not_found_with_it(
+    tmp_path: Path, number: int, there: bool, words: str
+) -> None:
+    path = (tmp_path if there else tmp_path / "pulled") / "record.db"
+    assert words in str(told(OSError(number, os.strerror(number)), path, "recording stopped"))
+
+
 def test_an_input_error_where_no_room_is_left_is_a_full_disk(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

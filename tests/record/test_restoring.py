@@ -221,6 +221,24 @@ def test_a_missing_record_is_put_back_from_a_copy(demo_shop: Path, older: Path) 
     assert check_record(path).whole
 
 
+def test_a_power_cut_before_it_is_recorded_leaves_the_new_record_with_its_witness(
+    demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without one a lost end of it would be told by nobody."""
+    path = demo_shop / "record.db"
+    for plan in (plan_copy(path, older), plan_anew(path)):
+        with monkeypatch.context() as patched, pytest.raises(KeyboardInterrupt):
+            patched.setattr(restoring, "Record", power_goes)
+            carry_out(plan, AT, "wren")
+        head = HeadFile(head_path(path)).read()
+        assert head is not None and (head.seq, head.hash) == (plan.will_have.seq, plan.will_have.hash)
+    Record(path, SteadyClocks()).close()
+
+
+def power_goes(*_: object) -> None:
+    raise KeyboardInterrupt
+
+
 STEPS = ["_keep_aside", "_put_witness", "sync_folder"]
 
 
@@ -230,10 +248,6 @@ def test_a_power_cut_in_the_middle_leaves_the_old_record_or_a_refusal_in_words(
 ) -> None:
     path = demo_shop / "record.db"
     had = check_copy(path)
-
-    def power_goes(*_: object) -> None:
-        raise KeyboardInterrupt
-
     with monkeypatch.context() as patched:
         patched.setattr(restoring, step, power_goes)
         with pytest.raises(KeyboardInterrupt):

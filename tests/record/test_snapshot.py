@@ -34,13 +34,17 @@ def test_a_full_disk_at_the_snapshot_fails_no_tap_and_the_retry_doubles_nothing(
 ) -> None:
     """Flutes went 5, 6, 7 over three refused Enters that were all recorded."""
 
-    def full(_: State) -> None:
+    tried: list[int] = []
+
+    def full(current: State) -> None:
+        tried.append(current.seq)
         raise sqlite3.OperationalError("database or disk is full")
 
     monkeypatch.setattr(bench.record.journal, "write_snapshot", full)
     for number in range(journal.SNAPSHOT_EVERY + journal.SNAPSHOT_AGAIN):
         bench.note(f"note {number}")  # raises nothing
     assert "disk is full" in bench.record.snapshot_trouble
+    assert tried == [200, 220], "not at each tap"
     before, tap = bench.state.seq, new_tap()
     for _ in range(3):
         bench.raise_snag("FB-NR", "chipped", tap)

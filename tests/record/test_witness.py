@@ -2,6 +2,7 @@
 
 import shutil
 import sqlite3
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from kiosk.bench import Bench
 from kiosk.record.chain import event_hash, last_event
 from kiosk.record.copies import make_copy
 from kiosk.record.events import NoteWritten
-from kiosk.record.head import SLOT_BYTES, Head, HeadFile, head_path
+from kiosk.record.head import SLOT_BYTES, Head, HeadFile, HeadKeeper, head_path
 from kiosk.record.journal import Journal, Record
 from kiosk.record.opening import open_the_file_alone, shared_memory_of, wal_belongs, wal_of
 from kiosk.record.rows import COLUMNS
@@ -116,6 +117,18 @@ def test_a_head_is_read_and_written_as_every_kiosk_before_did(tmp_path: Path) ->
     file.keep(Head(8, "8" * 64, "f" * 64))
     lines = file.path.read_text().splitlines(keepends=True)
     assert lines[0] == slot and '{"seq": 8,' in lines[1] and [len(line) for line in lines] == [512, 512]
+
+
+def test_each_head_is_written_soon_and_not_only_when_the_kiosk_is_left(tmp_path: Path) -> None:
+    keeper = HeadKeeper(HeadFile(tmp_path / "record.head"))
+    for seq in (1, 2, 3):
+        head = Head(seq, f"{seq}" * 64, "f" * 64)
+        keeper.tell(head)
+        until = time.monotonic() + 10
+        while keeper.file.read() != head and time.monotonic() < until:
+            time.sleep(0.001)
+        assert keeper.file.read() == head and keeper.trouble == ""
+    keeper.close()
 
 
 def test_two_screens_never_put_the_head_back(tmp_path: Path) -> None:
