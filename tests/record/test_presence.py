@@ -80,6 +80,10 @@ def test_a_press_counts_at_the_other_screens_that_live_in_this_boot(tmp_path: Pa
     one, two = (Presence(tmp_path / "screens", name) for name in ("one", "two"))
     assert one.last_pressed_s("boot") is None
     one.pressed("boot", 90.0)
+    said = (tmp_path / "screens" / "one").read_text(encoding="utf-8")
+    assert said.startswith("boot 0000") and "90\n" in said, (
+        "a file's time alone says it where the disk is full"
+    )
     assert one.last_pressed_s("boot") is None and two.last_pressed_s("boot") == 90
     (tmp_path / "screens" / "dead").write_text("boot 80", encoding="utf-8")
     (tmp_path / "screens" / "alien").write_text("no clock", encoding="utf-8")
