@@ -7,6 +7,7 @@ from unittest import mock
 
 from kiosk.bench import Bench
 from kiosk.record.events import Event
+from kiosk.record.head import Head
 from kiosk.record.journal import Clocks, Journal, Record
 from kiosk.record.snapshot import Found
 from kiosk.record.state import State
@@ -36,9 +37,13 @@ class JournalInMemory(Journal):
         """No other screen wrote anything."""
         return []
 
-    def stream(self, seq: int = 0) -> Iterator[Event]:
+    def stream(self, seq: int) -> Iterator[Event]:
         """Nothing was recorded before the beginning."""
         return iter(())
+
+    def last(self) -> Head:
+        """Nothing was recorded before the beginning."""
+        return Head()
 
     def has(self, event_id: str) -> bool:
         """True when an event with this id was taken."""
