@@ -195,7 +195,7 @@ def test_a_demo_half_made_is_made_again_by_fresh(
     with monkeypatch.context() as patch:
         patch.setattr("kiosk.demo_player.play", cut_off)
         assert _demo(tmp_path / "demo") == 1
-        assert not (tmp_path / "demo").exists()  # but a power cut takes nothing away
+        assert not (tmp_path / "demo").exists(), "Ctrl-C leaves nothing; only a kill does"
         patch.setattr("kiosk.commands.make_shop._take_away", lambda *_: None)
         assert _demo(tmp_path / "demo") == 1
     assert _demo(tmp_path / "demo") == 2

@@ -37,13 +37,13 @@ class JournalInMemory(Journal):
         """No other screen wrote anything."""
         return []
 
-    def last(self) -> Head:
-        """Nothing was recorded before the beginning."""
-        return Head()
-
     def stream(self, seq: int) -> Iterator[Event]:
         """Nothing was recorded before the beginning."""
         return iter(())
+
+    def last(self) -> Head:
+        """Nothing was recorded before the beginning."""
+        return Head()
 
     def has(self, event_id: str) -> bool:
         """True when an event with this id was taken."""
