@@ -2,17 +2,12 @@
 
 import math
 import random
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
-from functools import partial
 from pathlib import Path
-from typing import TypeVar
 
 from kiosk.planning.spare import SpareAnswer, spare
-from kiosk.planning.suggestion import Suggestion
-from kiosk.record.context import NOBODY
 from kiosk.record.rules import Refused, steps
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
@@ -21,8 +16,6 @@ from tests.benchmarks.whole_builds.evenings import START, Slot
 from tests.benchmarks.whole_builds.worlds import World
 from tests.planning.test_random_shops import random_state
 
-T = TypeVar("T")
-
 ANY_SHOP = World("any", (), ())
 SITTING_MINUTES, SITTINGS_A_DAY = 75.0, 3  # one after the other, into the quiet hours
 FIRST_HOUR = 18
@@ -30,41 +23,14 @@ LEFT_HALF_WAY = 0.2  # of what is chosen
 
 
 def offers_refused(
-    folder: Path, seed: int, speed: float, days: int, helpers: Sequence[str] = ()
+    folder: Path, seed: int, speed: float, sittings: int, helpers: Sequence[str] = ()
 ) -> list[str]:
-    """What the door said to offers, over some days of somebody who takes ``speed`` times the minutes."""
+    """What the door said to offers, over some sittings of somebody who takes ``speed`` times the minutes."""
     walk = _Walk(folder, seed, helpers)
     walk.build.truth.bias = math.log(speed)
-    walk.build.run(days * SITTINGS_A_DAY)
-    assert walk.offers > 10 * days
+    walk.build.run(sittings)
+    assert walk.offers > 10 * sittings
     return walk.refused
-
-
-class _Shared(Build):
-    """A build in which a helper has the screen too: what only the builder may do, the builder does."""
-
-    @property
-    def builder(self) -> str:
-        return next(one.id for one in self.shop.people.values() if one.role == "builder")
-
-    def _as_builder(self, deed: Callable[[], T]) -> T:
-        doer = self.bench.doer_id
-        self.bench.hand_over(self.builder)
-        try:
-            return deed()
-        finally:
-            if doer != NOBODY:
-                self.bench.hand_over(doer)
-
-    def _after(self, marks: Sequence[str]) -> None:
-        with suppress(Refused):  # what a helper did, the builder looks over on another day
-            self._as_builder(partial(super()._after, marks))
-
-    def _answer_missed_limits(self) -> int:
-        return self._as_builder(super()._answer_missed_limits)
-
-    def _end_what_stands(self) -> None:
-        self._as_builder(super()._end_what_stands)
 
 
 class _Walk:
@@ -75,7 +41,7 @@ class _Walk:
         self.helpers = helpers
         self.refused: list[str] = []
         self.offers = 0
-        self.build = _Shared(folder, ANY_SHOP, seed, "any", self._choose, evenings=self._days)
+        self.build = Build(folder, ANY_SHOP, seed, "any", self._choose, evenings=self._days)
         some = random_state(self.build.shop, self.numbers, START + timedelta(days=1, hours=FIRST_HOUR))
         for part in some.parts.values():
             clocks = tuple(one.model_copy(update={"if_missed": "look at it"}) for one in part.clocks)
@@ -92,17 +58,20 @@ class _Walk:
     def _choose(self, build: Build, left: float) -> Choice | None:
         """Any of what is offered for any minutes, to the end or half way."""
         bench, numbers = build.bench, self.numbers
-        bench.hand_over(self.build.builder)
         for one in self.helpers:
             if one not in {person.id for person in bench.people}:
                 bench.come(one)
+            times = bench.state.times  # a helper is as quick, as far as anybody knows
+            times |= {replace(of, person=one): seen for of, seen in times.items() if of.person == "wren"}
         answer = spare(bench.context, numbers.randint(5, 120))
         self._put_to_the_door(answer, bench.shop)
-        offers = [one for one in _all(answer) if not one.ready_in and self._can_take(one)]
+        offers = [one for one in (*answer.suggestions, *answer.instead) if not one.ready_in]
+        offers = [
+            one for one in offers if one.work is not None or build.can_take(one.marks, one.stretch.steps)
+        ]
         if not offers or numbers.random() < 0.1:
             return Choice((), (), sat_out=numbers.uniform(1, 20))
         chosen = numbers.choice(offers)
-        bench.hand_over(chosen.by)
         keep_back = max(0.0, left - numbers.uniform(1, 15)) if numbers.random() < LEFT_HALF_WAY else 0.0
         stretch = chosen.stretch
         return Choice(
@@ -115,12 +84,9 @@ class _Walk:
             keep_back=keep_back,
         )
 
-    def _can_take(self, one: Suggestion) -> bool:
-        return one.work is not None or bool(self.build.can_take(one.marks, one.stretch.steps))
-
     def _put_to_the_door(self, answer: SpareAnswer, shop: Shop) -> None:
         context = self.build.bench.context
-        for one in _all(answer):
+        for one in (*answer.suggestions, *answer.instead, *answer.helper_does):
             if one.ready_in or one.work is not None:
                 continue
             self.offers += 1
@@ -128,7 +94,3 @@ class _Walk:
                 steps.begin(context.seen_by(shop.people[one.by]), one.marks, StepRef(one.procedure, one.step))
             except Refused as error:
                 self.refused.append(f"{context.now:%a %H:%M} {one.by} {one.marks} {one.step}: {error}")
-
-
-def _all(answer: SpareAnswer) -> list[Suggestion]:
-    return [*answer.suggestions, *answer.instead, *answer.helper_does]

@@ -8,7 +8,11 @@ from tests.planning.day_walk import offers_refused
 
 
 @pytest.mark.parametrize(
-    ("speed", "seed", "helpers"), [(0.5, 1, ()), (0.8, 2, ("pip", "odile")), (1.3, 3, ("odile",))]
+    ("speed", "seed", "sittings", "helpers"),
+    # A quick builder was offered a mix whose coat would have come in quiet hours by the procedure's minutes.
+    [(0.3, 31, 3, ()), (1.3, 3, 1, ("odile",))],
 )
-def test_the_door_refuses_no_offer(speed: float, seed: int, helpers: tuple[str, ...], new_shop: Path) -> None:
-    assert offers_refused(new_shop, seed, speed, 2, helpers) == []
+def test_the_door_refuses_no_offer(
+    speed: float, seed: int, sittings: int, helpers: tuple[str, ...], new_shop: Path
+) -> None:
+    assert offers_refused(new_shop, seed, speed, sittings, helpers) == []

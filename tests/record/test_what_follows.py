@@ -3,6 +3,7 @@
 The times are those of the procedure here: 10 min to mix, 30 min to stand, 2 min to strain.
 """
 
+import math
 from dataclasses import replace
 from datetime import datetime, time, timedelta
 
@@ -13,12 +14,12 @@ from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
 from kiosk.record.readiness import blocks, run_blocks
 from kiosk.record.rules import Refused, steps
-from kiosk.record.state import PartState, State, StepDone
+from kiosk.record.state import DoneSince, PartState, PieceTime, State, StepDone, Timed, Times
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.shop import Consumable, QuietHours, Shop, Tool
 from kiosk.views.board import board
 from tests.conftest import local_time
-from tests.record.moments import brambling, builder, moment, step, with_kinds, with_steps
+from tests.record.moments import brambling, builder, helper, moment, step, with_kinds, with_steps
 
 MARK = "FB-NR"
 QUIET = QuietHours(start=time(22), end=time(8), days=("thu", "fri"))
@@ -195,3 +196,36 @@ def test_on_a_clock_that_is_not_believed_nothing_loud_can_follow() -> None:
     doubted = replace(context, doubt=Doubt("changed", context.now, None))
     found = run_blocks(doubted, [MARK], procedure, procedure.steps[0])
     assert [one.kind for one in found] == ["wall clock"]
+
+
+def _timed(minutes: float, step_id: str, person: str = "wren") -> dict[Timed, Times]:
+    """So many minutes, often enough that the estimate counts for little."""
+    y = math.log(minutes)
+    of = PieceTime(StepRef("form-block", step_id), person)
+    return {of: Times(100, sum_y=100 * y, sum_yy=100 * y * y, weight=100.0)}
+
+
+def test_whoever_is_quicker_than_the_procedure_may_begin_later() -> None:
+    of = mixed(minutes=_minutes("10", "8"))  # by the procedure: 18 min to mix, 30 to stand, 2 to strain
+    assert stops(thursday(21, 9), *of) == []
+    assert stops(thursday(21, 10), *of) == [QUIET_FIRST]
+    quick = State(times=_timed(4, "mix"))
+    assert stops(thursday(21, 15), *of, state=quick) == []
+    assert stops(thursday(21, 17), *of, state=quick) == [QUIET_FIRST]
+    slow = State(times=_timed(40, "mix"))
+    assert stops(thursday(21, 9), *of, state=slow) == []  # it may go well once
+
+
+def test_the_quickest_at_the_bench_counts() -> None:
+    state = State(times=_timed(4, "mix", helper().id))
+    of = mixed(minutes=_minutes("10", "8"))
+    context, procedure = at(thursday(21, 15), *of, state=state)
+    assert run_blocks(context, [MARK], procedure, procedure.steps[0])
+    both = replace(context, people=(*context.people, helper()))
+    assert run_blocks(both, [MARK], procedure, procedure.steps[0]) == []
+
+
+def test_what_is_out_on_the_bench_is_not_set_up_again() -> None:
+    state = State(done_since=(DoneSince(StepRef("form-block", "spray"), MARK, "e1"),))
+    assert stops(thursday(21, 25), *mixed(), state=state) == []
+    assert stops(thursday(21, 26), *mixed(), state=state) == [QUIET_FIRST]
