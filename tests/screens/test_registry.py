@@ -29,6 +29,7 @@ def test_names_and_keys_are_used_once() -> None:
     keys = [place.key for place in PLACES if place.key]
     assert len(set(keys)) == len(keys)
     assert not {"f5", "f6"} & set(keys)  # snag and undo, on every screen
+    assert not {"f7", "f8", "f12"} & set(keys)  # what a page has of its own
 
 
 def test_every_screen_is_registered() -> None:
