@@ -34,21 +34,18 @@ def make_shop(
     ``mark`` is the name and text of a file that is written before any other.
     """
     source = scenario_folder(scenario)
-    folder = folder.resolve()  # of `gone/../mine` nothing can be told before its parents are made
     with _said_if_it_cannot_be_made(folder):
+        folder = folder.resolve()  # of `gone/../mine` nothing can be told before its parents are made
         above = _there(folder)
         _require_room(source, folder)
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-            with _alone_in(folder):
-                try:
-                    _make(source, folder, with_history=with_history, mark=mark)
-                except BaseException:
-                    _take_away(folder, source, mark)
-                    raise
-        except BaseException:
-            _take_away_empty(folder, above)
-            raise
+        folder.mkdir(parents=True, exist_ok=True)
+        with _alone_in(folder):  # whoever is refused there takes nothing away: another may be at work in it
+            try:
+                _make(source, folder, with_history=with_history, mark=mark)
+            except BaseException:
+                _take_away(folder, source, mark)
+                _take_away_empty(folder, above)
+                raise
 
 
 @contextmanager
@@ -58,6 +55,10 @@ def _said_if_it_cannot_be_made(folder: Path) -> Iterator[None]:
 
     try:
         yield
+    except RuntimeError:  # of links, until Python 3.13
+        raise Misused(
+            f"{folder} cannot be made (its links lead in a circle)", "choose another folder"
+        ) from None
     except OSError as error:
         reason = error.strerror or "some files cannot be written there"
         raise Misused(f"{folder} cannot be made ({reason})", "choose another folder") from None
@@ -83,6 +84,8 @@ def _alone_in(folder: Path) -> Iterator[None]:
             raise Misused(f"a shop is being made in {folder} already", "choose another folder") from None
         except OSError:
             pass  # a network's disk may lock no folder: whoever comes second there finds it not empty
+        if not os.path.samestat(os.fstat(held), folder.stat()):
+            raise Misused(f"{folder} was taken away meanwhile", "try again")
         _require_empty(folder)
         yield
     finally:

@@ -124,25 +124,42 @@ def carry_out(plan: Plan, at: datetime, by: str) -> Path | None:
             _require_room(plan)
             fresh = _made_ready(plan)
             kept = _keep_aside(plan, at)
+            _record_put_back(fresh, plan, kept, by)
             for path in (wal_of(record), shared_memory_of(record)):
                 path.unlink(missing_ok=True)
-            if fresh is not None:
-                fresh.replace(record)
-            elif plan.how == "begun anew":
-                record.unlink(missing_ok=True)
-            _put_witness(plan)
+            # Cut between the two, the record and what is known outside it differ, and no start goes on.
+            fresh.replace(record)
+            head_path(fresh).replace(head_path(record))
             sync_folder(record.parent)
     except BROKEN as error:
         raise told(error, record, f"{record} cannot be put back") from None
+    return kept
+
+
+def _record_put_back(fresh: Path, plan: Plan, kept: Path | None, by: str) -> None:
+    """Record in the new database, before it is the record, that it was put back; its head lies beside it."""
     body = RecordPutBack(
         how=plan.how,
         had=plan.had.seq,
         had_hash=plan.had.hash if plan.had.seq else "",
         kept_as=kept.name if kept is not None else "",
     )
-    with contextlib.closing(Record(record)) as opened:
-        opened.transact(lambda _: [body], by=by, tap=None)
-    return kept
+    try:
+        with contextlib.closing(Record(fresh)) as opened:
+            opened.transact(lambda _: [body], by=by, tap=None)
+            last = opened.journal.last()
+        HeadFile(head_path(fresh)).keep(last)
+    except BaseException:
+        _sweep(fresh)
+        raise
+    fresh.with_name(fresh.name + ".lock").unlink(missing_ok=True)
+
+
+def _sweep(fresh: Path) -> None:
+    """Take away a new database that did not become the record, and what lies beside it."""
+    lock = fresh.with_name(fresh.name + ".lock")
+    for path in (fresh, wal_of(fresh), shared_memory_of(fresh), head_path(fresh), lock):
+        path.unlink(missing_ok=True)
 
 
 def _require_room(plan: Plan) -> None:
@@ -171,21 +188,20 @@ def _files_of(record: Path) -> tuple[Path, ...]:
     return record, wal_of(record), shared_memory_of(record), head_path(record)
 
 
-def _made_ready(plan: Plan) -> Path | None:
-    """The new database, whole and on the disk, beside the old one."""
-    if plan.how == "begun anew":
-        return None
+def _made_ready(plan: Plan) -> Path:
+    """The new database, whole and on the disk, beside the old one; not there yet where it is begun anew."""
     fresh = plan.record.with_name(plan.record.name + ".restoring")
-    try:
-        _fill(fresh, plan)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
+    _sweep(fresh)  # of one that was cut
+    if plan.how != "begun anew":
+        try:
+            _fill(fresh, plan)
+        except BaseException:
+            _sweep(fresh)
+            raise
     return fresh
 
 
 def _fill(fresh: Path, plan: Plan) -> None:
-    fresh.unlink(missing_ok=True)
     source = open_copy(plan.copy if plan.copy is not None else plan.record)
     target = sqlite3.connect(fresh, isolation_level=None)
     try:
@@ -258,12 +274,6 @@ def _new_folder(wanted: Path) -> Path:
             folder = wanted.with_name(f"{wanted.name}-{number}")
         else:
             return folder
-
-
-def _put_witness(plan: Plan) -> None:
-    # A new file: the old one keeps what it says under its second name.
-    head_path(plan.record).unlink(missing_ok=True)
-    HeadFile(head_path(plan.record)).keep(plan.will_have)
 
 
 def _fits(record: Path) -> bool:

@@ -2,8 +2,10 @@
 
 import shutil
 import sqlite3
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
@@ -221,35 +223,36 @@ def test_a_missing_record_is_put_back_from_a_copy(demo_shop: Path, older: Path) 
     assert check_record(path).whole
 
 
-def test_a_power_cut_before_it_is_recorded_leaves_the_new_record_with_its_witness(
-    demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Without one a lost end of it would be told by nobody."""
-    path = demo_shop / "record.db"
-    for plan in (plan_copy(path, older), plan_anew(path)):
-        with monkeypatch.context() as patched, pytest.raises(KeyboardInterrupt):
-            patched.setattr(restoring, "Record", power_goes)
-            carry_out(plan, AT, "wren")
-        head = HeadFile(head_path(path)).read()
-        assert head is not None and (head.seq, head.hash) == (plan.will_have.seq, plan.will_have.hash)
-    Record(path, SteadyClocks()).close()
-
-
-def power_goes(*_: object) -> None:
+def power_goes(*_: object) -> NoReturn:
     raise KeyboardInterrupt
 
 
-STEPS = ["_keep_aside", "_put_witness", "sync_folder"]
+def at_second(real: Callable[[Path, Path], Path]) -> Callable[[Path, Path], Path]:
+    """The power goes after the new record is in its place, before its head is."""
+    done: list[Path] = []
+
+    def replace(path: Path, to: Path) -> Path:
+        done.append(to)
+        return real(path, to) if len(done) < 2 else power_goes()
+
+    return replace
+
+
+STEPS = ["_keep_aside", "_record_put_back", "Record", "sync_folder", "replace"]
 
 
 @pytest.mark.parametrize("step", STEPS)
 def test_a_power_cut_in_the_middle_leaves_the_old_record_or_a_refusal_in_words(
     demo_shop: Path, older: Path, monkeypatch: pytest.MonkeyPatch, step: str
 ) -> None:
+    """Never a shorter record that says nowhere that it was put back."""
     path = demo_shop / "record.db"
     had = check_copy(path)
     with monkeypatch.context() as patched:
-        patched.setattr(restoring, step, power_goes)
+        if step == "replace":
+            patched.setattr(Path, step, at_second(Path.replace))
+        else:
+            patched.setattr(restoring, step, power_goes)
         with pytest.raises(KeyboardInterrupt):
             carry_out(plan_copy(path, older), AT, "wren")
     try:

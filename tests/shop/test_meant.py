@@ -55,6 +55,25 @@ def test_the_mark_itself_comes_before_what_is_like_it() -> None:
     assert marks_meant("A-1", ("A-10", "A-11", "A-12")) == ("A-10", "A-11", "A-12"), "there is no number one"
 
 
+@pytest.mark.parametrize(
+    ("typed", "marks", "meant"),
+    [
+        ("NR-1", ("NR-02", "NR-10"), ()),
+        ("A-1", ("A-10", "B-1"), ()),
+        ("NR-01", ("NR-010", "NR-02"), ()),
+        ("A-11", ("A1-1", "A-12"), ()),
+        ("1", ("12-A", "NR-01"), ("12-A", "NR-01")),
+        ("3", ("3F-02", "NR-03", "FS-03"), ("3F-02", "NR-03", "FS-03")),
+        ("1", ("10", "21-1", "NR-1"), ("10", "21-1", "NR-1")),
+        ("9" * 5000, ("NR-01",), ()),
+    ],
+)
+def test_no_part_is_opened_unasked_whose_number_only_begins_so(
+    typed: str, marks: tuple[str, ...], meant: tuple[str, ...]
+) -> None:
+    assert marks_meant(typed, marks) == meant
+
+
 def test_of_a_mark_that_is_none_those_are_like_it_that_differ_in_the_number() -> None:
     assert marks_like("nr-99", MARKS) == NOSE
     assert marks_like("NR99", MARKS) == NOSE
