@@ -40,6 +40,8 @@ class CloseUpScreen(KioskScreen):
             lines.add(text, ACCENT, indent="[!] ", most=3)
         if view.too_late and not self.bench.may_not("answer_limit"):
             lines.add(said("Say on the part's page what was done."), PLAIN, importance=3)
+        for name in view.others:
+            lines.add(said("{name} is at a step: closing up stops it. Tell them first.", name=name), ACCENT)
         if not view.must_not and not view.too_late:
             lines.add(said("Everything can be left as it is."), BOLD)
         elif not view.must_not:
@@ -74,6 +76,10 @@ class CloseUpScreen(KioskScreen):
             finish = Action("GO BACK AND FINISH", BIG, self._go_back)
             leave = Action("Leave it so", "f9", self._close_up)
             return Drawn(lines, [finish, write, back, leave, *self._ways_out()])
+        if view.others:
+            go_back = Action("BACK TO THE PLACE", BIG, self._go_back)
+            stop = Action("Stop them, close up", "f9", self._close_up)
+            return Drawn(lines, [go_back, write, back, stop, *self._ways_out()])
         close = Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up)
         return Drawn(lines, [close, write, back, *self._ways_out()])
 

@@ -31,6 +31,7 @@ class CloseUp:
     clocks: tuple[str, ...]
     put_away: tuple[str, ...]
     next_step: str  # what the next sitting begins with, in words
+    others: tuple[str, ...] = ()  # who else is at a step, which closing up stops
 
 
 def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
@@ -65,10 +66,16 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
                 else said("{parts} is half done: {do}", parts=names, do=deed)
             )
         elif step.repeat is not None and touched:
-            piece = touched[0]
-            may.append(
-                said("{name} {counted} are kept.", name=name, counted=_counted(shop, piece, step.repeat))
-            )
+            may += [
+                said(
+                    "{name} {counted} are kept.",
+                    name=f"{piece.mark}: {deed}",
+                    counted=_counted(shop, piece, step.repeat),
+                )
+                for piece in touched
+            ]
+            rest = [piece.mark for piece in work.pieces if not piece.touched]
+            may += [f"{marks_in_full(rest)}: {deed}"] if rest else []
         else:
             may.append(name)
     must_not += _must_follow(context, do, lost)
@@ -79,15 +86,22 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
         tuple(one.words for one in clocks if not _is_missed(one)),
         tuple(tools),
         _next_step(shop, state, do),
+        tuple(
+            one.name
+            for one in context.people
+            if any(_is_at(one.id, work, context) for work in state.works.values())
+        ),
     )
 
 
+def _is_at(person: str, work: Work, context: Context) -> bool:
+    """True when somebody other than who closes up is at the step, at another screen perhaps."""
+    return work.status == "running" and work.worker == person != context.doer.id
+
+
 def _whose(context: Context, work: Work) -> str:
-    """Who else is at the step, at another screen perhaps: closing up stops their hands too."""
-    if work.status != "running" or work.worker == context.doer.id:
-        return ""
-    worker = context.shop.people.get(work.worker)
-    return "" if worker is None else " " + said("{name} is at it.", name=worker.name)
+    names = [one.name for one in context.people if _is_at(one.id, work, context)]
+    return " " + said("{name} is at it.", name=names[0]) if names else ""
 
 
 def _is_missed(one: RunningClock) -> bool:

@@ -12,7 +12,15 @@ from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.part_stops import all_parts
 from kiosk.record.position import never_done, position, revision_changes
-from kiosk.record.readiness import Block, BlockKind, StepStops, blocks, in_hand_could_not_follow, ran_out
+from kiosk.record.readiness import (
+    Block,
+    BlockKind,
+    StepStops,
+    blocks,
+    could_not_follow,
+    in_hand_could_not_follow,
+    ran_out,
+)
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
 from kiosk.record.waits import is_near
@@ -118,7 +126,7 @@ class PlaceCard:
     changes: tuple[str, ...] = ()
     fetch: tuple[str, ...] = ()
     blocked: str = ""
-    could_not_follow: str = ""  # a step in hand that is taken up, in time
+    could_not_follow: str = ""  # in time on this step, where it is taken up or stands in a run
     gone: tuple[str, ...] = ()  # in hand, and no longer in the shop's file
     doubt: str = ""  # that the wall clock is not believed
     shown: str = ""  # the piece of a batch that is in hand
@@ -248,6 +256,9 @@ def _card_of_next(
         do=action_words(context, where.step),
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=_told(stops),
+        could_not_follow=""
+        if stops
+        else _ahead(could_not_follow(context, marks, where.procedure, where.step)),
         action=action,
     )
 
@@ -565,13 +576,12 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         drafts=tuple(Draft(asked.get(key, key), text) for key, text in piece.drafts.items() if text),
         fetch=shop.tool_names(step) + shop.consumable_names(step),
         blocked=blocked,
-        could_not_follow="" if work.status == "running" else _stop_ahead(context, work),
+        could_not_follow="" if work.status == "running" else _ahead(in_hand_could_not_follow(context, work)),
         action="choose" if blocked else "look" if work.status == "unknown" else "resume",
     )
 
 
-def _stop_ahead(context: Context, work: Work) -> str:
-    stops = in_hand_could_not_follow(context, work)
+def _ahead(stops: Sequence[Block]) -> str:
     return said("AHEAD: {stop}", stop=stops[0].text) if stops else ""
 
 

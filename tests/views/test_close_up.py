@@ -22,6 +22,16 @@ def leaving(one: Step, *pieces: Piece) -> CloseUp:
     return close_up(moment(builder(), state=state, shop=shop))
 
 
+def test_each_part_keeps_its_own_count() -> None:
+    flute = step(id="flute", do="Flute it.", stop="anywhere", repeat={"times": "3", "of": "flutes"})
+    left = leaving(flute, Piece("FB-NR", count=2), Piece("FB-MR", count=1), Piece("FB-TR"))
+    assert left.may == (
+        "FB-NR: Flute it. 2 of 3 flutes are kept.",
+        "FB-MR: Flute it. 1 of 3 flutes are kept.",
+        "FB-TR: Flute it.",
+    )
+
+
 CLEAN, COUNTED = Piece("FB-NR"), Piece("FB-MR", count=2)
 ANSWERED = Piece("FB-TR", answers={"seen": Answer("yes", None, True)})
 
@@ -96,6 +106,7 @@ def test_whose_step_closing_up_would_stop_is_said(bench: Bench) -> None:
     bench.hand_over("wren")
     view = bench.close_up_view()
     told = [*view.must_not, *view.may]
+    assert view.others == ("Odile",)
     assert [one.endswith("Odile is at it.") for one in told if one.startswith("NR-02")] == [True]
     assert not any("is at it" in one for one in told if one.startswith("NR-01"))
 

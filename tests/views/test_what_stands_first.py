@@ -6,7 +6,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.views.place_card import PlaceCard
-from tests.conftest import SteadyClocks
+from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 from tests.record.moments import step, with_steps
 
@@ -90,3 +90,20 @@ def test_a_tool_that_is_missing_is_said_while_the_primer_stands(ribs: Bench, clo
     assert ribs.place_card().blocked == f"mixed primer standing until Sat 12:30; tool missing: {gun.name}"
     clocks.go(31)
     assert ribs.place_card().blocked == f"tool missing: {gun.name}"
+
+
+def test_what_could_not_follow_is_told_inside_a_run_too(ribs: Bench, clocks: SteadyClocks) -> None:
+    ribs.shop, _ = with_steps(
+        ribs.shop,
+        "rib-blank",
+        step(id="mix", stop="go straight on"),
+        step(id="strain", stop="go straight on", minutes={"each": "10"}),
+        step(id="spray", stop="only when finished", minutes={"each": "4"}, conditions={"loud": True}),
+    )
+    clocks.go_to(local_time(2027, 5, 6, 20, 0))  # quiet from 20:30
+    do_step(ribs, ["NR-01"])
+    assert (ribs.place_card().step, ribs.place_card().could_not_follow) == ("strain", "")
+    clocks.go_to(local_time(2027, 5, 6, 20, 25))
+    card = ribs.place_card()
+    assert (card.step, card.action) == ("strain", "begin"), "it goes on as far as it can"
+    assert card.could_not_follow == "AHEAD: quiet hours until Fri 08:00: spray could not follow in time"
