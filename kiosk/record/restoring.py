@@ -120,11 +120,18 @@ def carry_out(plan: Plan, at: datetime, by: str) -> Path | None:
     """
     record = plan.record
     try:
-        with locked(record.with_name(record.name + ".lock")):
+        with locked(_lock_of(record)):
             _require_room(plan)
-            fresh = _made_ready(plan)
-            kept = _keep_aside(plan, at)
-            _record_put_back(fresh, plan, kept, by)
+            fresh = record.with_name(record.name + ".restoring")
+            _sweep(fresh)  # of one that was cut
+            try:
+                if plan.how != "begun anew":
+                    _fill(fresh, plan)
+                kept = _keep_aside(plan, at)
+                _record_put_back(fresh, plan, kept, by)
+            except BaseException:
+                _sweep(fresh)
+                raise
             for path in (wal_of(record), shared_memory_of(record)):
                 path.unlink(missing_ok=True)
             # Cut between the two, the record and what is known outside it differ, and no start goes on.
@@ -144,22 +151,21 @@ def _record_put_back(fresh: Path, plan: Plan, kept: Path | None, by: str) -> Non
         had_hash=plan.had.hash if plan.had.seq else "",
         kept_as=kept.name if kept is not None else "",
     )
-    try:
-        with contextlib.closing(Record(fresh)) as opened:
-            opened.transact(lambda _: [body], by=by, tap=None)
-            last = opened.journal.last()
-        HeadFile(head_path(fresh)).keep(last)
-    except BaseException:
-        _sweep(fresh)
-        raise
-    fresh.with_name(fresh.name + ".lock").unlink(missing_ok=True)
+    with contextlib.closing(Record(fresh)) as opened:
+        opened.transact(lambda _: [body], by=by, tap=None)
+        last = opened.journal.last()
+    HeadFile(head_path(fresh)).keep(last)
+    _lock_of(fresh).unlink(missing_ok=True)
 
 
 def _sweep(fresh: Path) -> None:
     """Take away a new database that did not become the record, and what lies beside it."""
-    lock = fresh.with_name(fresh.name + ".lock")
-    for path in (fresh, wal_of(fresh), shared_memory_of(fresh), head_path(fresh), lock):
+    for path in (fresh, wal_of(fresh), shared_memory_of(fresh), head_path(fresh), _lock_of(fresh)):
         path.unlink(missing_ok=True)
+
+
+def _lock_of(record: Path) -> Path:
+    return record.with_name(record.name + ".lock")
 
 
 def _require_room(plan: Plan) -> None:
@@ -173,7 +179,7 @@ def _require_room(plan: Plan) -> None:
 
 def _knows_second_names(record: Path) -> bool:
     """False on a disk such as a memory stick's, where a file has one name: what is kept has to be copied."""
-    lock = record.with_name(record.name + ".lock")
+    lock = _lock_of(record)
     second = lock.with_name(lock.name + ".name")
     try:
         second.unlink(missing_ok=True)
@@ -188,20 +194,8 @@ def _files_of(record: Path) -> tuple[Path, ...]:
     return record, wal_of(record), shared_memory_of(record), head_path(record)
 
 
-def _made_ready(plan: Plan) -> Path:
-    """The new database, whole and on the disk, beside the old one; not there yet where it is begun anew."""
-    fresh = plan.record.with_name(plan.record.name + ".restoring")
-    _sweep(fresh)  # of one that was cut
-    if plan.how != "begun anew":
-        try:
-            _fill(fresh, plan)
-        except BaseException:
-            _sweep(fresh)
-            raise
-    return fresh
-
-
 def _fill(fresh: Path, plan: Plan) -> None:
+    """The new database, whole and on the disk, beside the old one."""
     source = open_copy(plan.copy if plan.copy is not None else plan.record)
     target = sqlite3.connect(fresh, isolation_level=None)
     try:

@@ -8,7 +8,7 @@ from kiosk.record.state import Wish
 from kiosk.screens.choice import Choice, ChoiceScreen, Words
 from kiosk.screens.kiosk import Kiosk
 from kiosk.views.wishes import wish_words
-from kiosk.views.wording import capital as _capital
+from kiosk.views.wording import capital
 
 ASK_KEY = "f12"  # on every screen that leads here
 ASK_LABEL = to_be_said("Ask for…")
@@ -53,9 +53,9 @@ class Asking:
         """First, and not today where that may be asked."""
         shop = self.bench.shop
         first, put_off = (Wish(self.bench.doer_id, wish, mark, part_kind) for wish in ("first", "not today"))
-        found = [Choice[Deed](_capital(wish_words(shop, first)), partial(self._first, first))]
+        found = [Choice[Deed](capital(wish_words(shop, first)), partial(self._first, first))]
         if not self.bench.may_not("ask_not_today"):
-            found.append(Choice[Deed](_capital(wish_words(shop, put_off)), partial(self._not_today, put_off)))
+            found.append(Choice[Deed](capital(wish_words(shop, put_off)), partial(self._not_today, put_off)))
         return found
 
     def _ask_mark(self, text: str) -> None:
@@ -67,7 +67,7 @@ class Asking:
 
     def _ask_kind(self) -> None:
         counts = [one for one in self.bench.kind_counts() if one.complete < one.all]
-        choices = [Choice[Deed](_capital(one.name), partial(self._ask_of_kind, one.kind)) for one in counts]
+        choices = [Choice[Deed](capital(one.name), partial(self._ask_of_kind, one.kind)) for one in counts]
         self.kiosk.ask(ChoiceScreen(said("Which kind of part?"), choices, goes=True), lambda chosen: chosen())
 
     def _ask_of_kind(self, kind: str) -> None:
@@ -79,7 +79,7 @@ class Asking:
 
     def _first(self, one: Wish) -> None:
         self.bench.ask_first(one.mark, one.part_kind, tap=self.kiosk.taps.id)
-        wish = _capital(wish_words(self.bench.shop, one))
+        wish = capital(wish_words(self.bench.shop, one))
         if self.bench.doer.role == "builder":
             self.kiosk.say(said("Saved. {wish}, until you take it back.", wish=wish))
         else:
@@ -88,7 +88,7 @@ class Asking:
     def _not_today(self, one: Wish) -> None:
         self.bench.ask_not_today(one.mark, one.part_kind, tap=self.kiosk.taps.id)
         self.kiosk.say(
-            said("Saved. {wish}; tomorrow it is back.", wish=_capital(wish_words(self.bench.shop, one)))
+            said("Saved. {wish}; tomorrow it is back.", wish=capital(wish_words(self.bench.shop, one)))
         )
 
     def _take_back(self, one: Wish) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from kiosk.catalogue import said
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.kiosk import Kiosk
+from kiosk.views.wording import capital
 
 
 def carry_on(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
@@ -24,6 +25,6 @@ def carry_on(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
         return
     choices = [Choice(said("Carry on all the same"), True), Choice(said("Leave it as it is"), False)]
     dialog = ChoiceScreen[bool](
-        said("It may not be left half way. Carry on?"), choices, detail=[f"{stop[:1].upper()}{stop[1:]}."]
+        said("It may not be left half way. Carry on?"), choices, detail=[f"{capital(stop)}."]
     )
     kiosk.ask(dialog, lambda on: taken_up() if on else None)

@@ -31,9 +31,8 @@ class Paragraph:
     importance: int
     told: str = ""  # what the screen says in its place when it has to go
     of: int | None = None  # which of the screen's things it is about, for a finger that comes down on it
-    is_action: bool = (
-        False  # the one action of the page, or what stands in its way: large where there is room
-    )
+    # The one action of the page, or what stands in its way: large where there is room.
+    is_action: bool = False
 
 
 class Lines:
