@@ -104,11 +104,25 @@ def _show(record: Path) -> int:
         name = f"{copy.elsewhere}/{copy.name}" if copy.elsewhere else copy.name
         away = "; it is not there now" if copy.is_away else ""
         print(f"  {name} goes to entry {copy.seq}{away}{'; ' + copy.wrong if copy.wrong else ''}")
+    if entries := _whole_as_found(record):
+        print(f"As it is, all {entries} entries are whole: going on with them loses none.")
     print(f"To put one back:                 kiosk restore COPY {folder}")
     print(f"To go on with what is there:     kiosk restore {folder} --as-it-is")
     print(f"To begin with nothing recorded:  kiosk restore {folder} --begin-anew")
     print("Each keeps what it replaces, and asks first.")
     return OK
+
+
+def _whole_as_found(record: Path) -> int:
+    """The entries of a record that can be gone on with as it is, none of those known of missing; else 0."""
+    from kiosk.record.restoring import plan_as_found
+    from kiosk.record.stopped import RecordingStopped
+
+    try:
+        plan = plan_as_found(record)
+    except RecordingStopped:
+        return 0
+    return 0 if plan.lost else plan.will_have.seq
 
 
 def _require_no_screen(folder: Path) -> None:

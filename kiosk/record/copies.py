@@ -18,7 +18,7 @@ from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.chain import follow, last_event
 from kiosk.record.head import Head, HeadFile, head_path, sync_folder
-from kiosk.record.opening import Opened, open_the_file_alone, open_to_read, pages_fit, wal_belongs
+from kiosk.record.opening import Opened, entries_go_on, open_the_file_alone, open_to_read, pages_fit
 from kiosk.record.stopped import RecordingStopped
 from kiosk.record.troubles import BROKEN, in_one_line, require_room, told
 from kiosk.shop.files import Unreadable, read_bytes
@@ -233,15 +233,11 @@ def check_copy(path: Path, *, thoroughly: bool = False) -> Head:
 
 
 def open_copy(path: Path) -> Opened:
-    """Open a copy to read: with the WAL beside it when that belongs to it, else the file alone."""
+    """Open a copy to read: with the WAL beside it when its entries go on there, else the file alone."""
     if not path.is_file():
         raise FileNotFoundError(f"{path} is no file")
     known = HeadFile(head_path(path)).read() or Head()  # beside a record that was copied with all its files
-    try:
-        together = wal_belongs(path, known.in_file, thoroughly=True)
-    except BROKEN:
-        together = False
-    return open_to_read(path) if together else open_the_file_alone(path)
+    return open_to_read(path) if entries_go_on(path, known.in_file) else open_the_file_alone(path)
 
 
 def carried_head(connection: sqlite3.Connection) -> Head | None:

@@ -98,6 +98,23 @@ def recorded(connection: sqlite3.Connection) -> list[str]:
     return [name for (name,) in connection.execute("SELECT name FROM migration ORDER BY rowid")]
 
 
+def take_rows(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
+    """Fill an empty database with today's tables and all that a record holds: its entries and its migrations.
+
+    Rows are read where they lie, in their order, and by no index; the snapshot is left out. So whatever else
+    of the source is damaged does not come with them. ``source`` has today's tables, as when it is opened to
+    read. Raises sqlite3.Error, and as :func:`migrate` does.
+    """
+    migrate(target)
+    target.execute("BEGIN")
+    target.execute("DELETE FROM migration")  # those that the source has had, on their own dates
+    for table in ("migration", "event"):
+        rows = source.execute(f"SELECT * FROM {table} NOT INDEXED ORDER BY rowid")
+        places = ",".join("?" for _ in rows.description)
+        target.executemany(f"INSERT INTO {table} VALUES ({places})", rows)
+    target.execute("COMMIT")
+
+
 def statements(script: str) -> Iterator[str]:
     """The statements of a script, found by SQLite's own test of completeness."""
     piece = ""

@@ -128,6 +128,26 @@ def wal_belongs(path: Path, in_file: int, *, thoroughly: bool = False) -> bool:
             raise
 
 
+def entries_go_on(path: Path, in_file: int) -> bool:
+    """True where the entries of a database file and the WAL beside it are one whole chain, from the first on.
+
+    It is enough for who takes nothing but the entries, and less than a writer wants: a page by which they are
+    found again may be damaged. ``in_file`` is as for :func:`wal_belongs`. Only reads, and raises nothing.
+    """
+    if not holds_something(path) or not holds_something(wal_of(path)):
+        return True
+    alone = _last_of_the_file(path)
+    with (
+        contextlib.suppress(sqlite3.Error, UnicodeDecodeError, OSError),
+        _closing(open_to_read(path)) as both,
+    ):
+        chain = follow(both)
+        if alone.seq < in_file or hash_at(both, alone.seq) != alone.hash:  # torn while the WAL was folded in?
+            return chain.whole and chain.last.seq >= max(1, in_file) and not _is_whole(path)
+        return chain.whole
+    return False
+
+
 def _last_of_the_file(path: Path) -> Head:
     """The last event that the database file holds without its WAL; none where that cannot be read."""
     with (

@@ -28,12 +28,12 @@ from kiosk.record.events import RecordPutBack
 from kiosk.record.head import Head, HeadFile, head_path, sync_folder
 from kiosk.record.journal import Record
 from kiosk.record.lock import locked
+from kiosk.record.migrations import take_rows
 from kiosk.record.opening import (
+    entries_go_on,
     holds_something,
     open_to_read,
-    pages_fit,
     shared_memory_of,
-    wal_belongs,
     wal_of,
 )
 from kiosk.record.stopped import RecordingStopped
@@ -195,16 +195,11 @@ def _files_of(record: Path) -> tuple[Path, ...]:
 
 
 def _fill(fresh: Path, plan: Plan) -> None:
-    """The new database, whole and on the disk, beside the old one."""
+    """The new database, whole and on the disk, beside the old one: of the source its entries, and no page."""
     source = open_copy(plan.copy if plan.copy is not None else plan.record)
     target = sqlite3.connect(fresh, isolation_level=None)
     try:
-        source.connection.backup(target)
-        target.execute("PRAGMA journal_mode=DELETE")
-        target.execute("DROP TABLE IF EXISTS copied_head")
-        target.execute("REINDEX")  # the chain holds the entries, and not that by which they are found again
-        if not pages_fit(target):
-            target.execute("VACUUM")  # pages that a damaged index no longer names
+        take_rows(source.connection, target)
         chain = follow(target)
     finally:
         target.close()
@@ -272,10 +267,7 @@ def _new_folder(wanted: Path) -> Path:
 
 def _fits(record: Path) -> bool:
     known = HeadFile(head_path(record)).read() or Head()
-    try:
-        return wal_belongs(record, known.in_file, thoroughly=True)
-    except BROKEN:
-        return False
+    return entries_go_on(record, known.in_file)
 
 
 def _parted(record: Path, copy: Head, had: Head) -> bool:

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from kiosk.dataclass import dataclass
 from kiosk.record.chain import follow, hash_at, last_event
-from kiosk.record.copies import COPIES_FOLDER, carried_head, copies_in
+from kiosk.record.copies import COPIES_FOLDER, DAMAGED_INDEX, carried_head, copies_in
 from kiosk.record.head import Head, HeadFile, head_path
-from kiosk.record.opening import holds_something, wal_belongs, wal_of
-from kiosk.record.stopped import NotAsWitnessed, RecordLost
+from kiosk.record.opening import entries_go_on, holds_something, wal_belongs, wal_of
+from kiosk.record.stopped import DamagedRecord, NotAsWitnessed, RecordLost
 from kiosk.record.troubles import BROKEN, told
 
 
@@ -54,9 +54,15 @@ def refuse_lost(path: Path, known: Known | None) -> None:
 def refuse_foreign_wal(path: Path, known: Known | None, *, thoroughly: bool = False) -> None:
     """Refuse a WAL that is of another database file: opened together they ruin each other.
 
-    Raises NotAsWitnessed.
+    Raises NotAsWitnessed; DamagedRecord where the entries go on in it all the same: then none need be lost.
     """
-    if not wal_belongs(path, (known.head if known is not None else Head()).in_file, thoroughly=thoroughly):
+    in_file = (known.head if known is not None else Head()).in_file
+    if not wal_belongs(path, in_file, thoroughly=thoroughly):
+        if entries_go_on(path, in_file):
+            raise DamagedRecord(
+                f"{path} is {DAMAGED_INDEX}, and every entry is there",
+                f"kiosk restore {path.parent} --as-it-is makes that anew and keeps every entry",
+            )
         raise NotAsWitnessed(
             f"{path.name} and {wal_of(path).name} in {path.parent} do not fit together: an older copy was put"
             " back by hand under a newer WAL",

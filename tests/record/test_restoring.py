@@ -1,5 +1,6 @@
 """Putting a copy back: what it replaces is kept whole, nothing is done by halves, and the record says so."""
 
+import contextlib
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -12,14 +13,14 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.record import restoring
 from kiosk.record.chain import follow
-from kiosk.record.checking import check_record
+from kiosk.record.checking import check_record, index_wrong
 from kiosk.record.copies import check_copy, copies_in, keep_copy, make_copy
 from kiosk.record.events import NoteWritten, RecordPutBack
 from kiosk.record.head import HeadFile, head_path
 from kiosk.record.journal import Record
 from kiosk.record.opening import wal_of
 from kiosk.record.restoring import carry_out, plan_anew, plan_as_found, plan_copy
-from kiosk.record.stopped import CannotWrite, NotAsWitnessed, RecordingStopped
+from kiosk.record.stopped import CannotWrite, DamagedRecord, NotAsWitnessed, RecordingStopped
 from kiosk.record.troubles import ROOM_BYTES
 from tests.conftest import SteadyClocks, local_time, room_for
 from tests.record.by_hand import append_by_hand, change_by_hand
@@ -309,6 +310,56 @@ def test_a_new_database_that_is_not_whole_is_not_left_on_the_disk(
     with pytest.raises(RecordingStopped, match="the copy changed while it was read"):
         carry_out(replace(plan_copy(demo_shop / "record.db", older)), AT, "wren")
     assert not list(demo_shop.glob("*.restoring"))
+
+
+@pytest.mark.parametrize("in_wal", [False, True])
+@pytest.mark.parametrize("table", ["snapshot", "sqlite_autoindex_event_1"])
+@pytest.mark.parametrize("rubbish", [b"\0", b"\xff"])
+def test_a_page_on_which_no_entry_stands_loses_none(
+    new_shop: Path, table: str, rubbish: bytes, in_wal: bool
+) -> None:
+    """Damaged, it cannot even be made anew where it is: of the record its entries are taken, and no page."""
+    path = new_shop / "record.db"
+    for _ in range(2):
+        record = Record(path, SteadyClocks())
+        record.transact(lambda _: [NoteWritten(text="a note")], by="wren", tap=None)
+        last = record.state.seq
+        if in_wal:
+            record.journal._keeper.close()
+            files = {one: one.read_bytes() for one in (path, wal_of(path), head_path(path))}
+        record.close()
+    if in_wal:  # as a kill leaves them
+        for one, text in files.items():
+            one.write_bytes(text)
+    with contextlib.closing(sqlite3.connect(f"{path.as_uri()}?immutable=1", uri=True)) as lying:
+        page = lying.execute("PRAGMA page_size").fetchone()[0]
+        root = lying.execute("SELECT rootpage FROM sqlite_master WHERE name=?", (table,)).fetchone()[0]
+    lay = path.read_bytes()
+    damaged = lay[: (root - 1) * page] + rubbish * page + lay[root * page :]
+    path.write_bytes(damaged)
+    if in_wal and table == "snapshot":  # each event writes a page of the index, so it is whole in the WAL
+        with pytest.raises(DamagedRecord, match="every entry is there") as refused:
+            Record(path)
+        assert f"kiosk restore {new_shop} --as-it-is" in str(refused.value)
+    plan = plan_as_found(path)
+    assert plan.lost is None
+    kept = carry_out(plan, AT, "wren")
+    assert kept is not None and (kept / "record.db").read_bytes() == damaged
+    assert check_record(path).whole and index_wrong(path) == ""
+    record = Record(path)
+    assert record.state.seq == last + WRITTEN
+    record.transact(lambda _: [NoteWritten(text="it goes on")], by="wren", tap=None)
+    record.close()
+
+
+def test_the_migrations_that_a_record_has_had_keep_their_dates(demo_shop: Path) -> None:
+    path = demo_shop / "record.db"
+    wanted = "SELECT name,at FROM migration ORDER BY rowid"
+    with contextlib.closing(sqlite3.connect(path)) as before:
+        had = before.execute(wanted).fetchall()
+    carry_out(plan_as_found(path), AT, "wren")
+    with contextlib.closing(sqlite3.connect(path)) as after:
+        assert after.execute(wanted).fetchall() == had
 
 
 def test_the_copys_own_mark_does_not_come_into_the_record(demo_shop: Path, older: Path) -> None:
