@@ -37,7 +37,7 @@ from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
-from kiosk.record.readiness import in_hand_could_not_follow
+from kiosk.record.readiness import could_not_follow, in_hand_could_not_follow, too_loud_but
 from kiosk.record.recent import recent_words
 from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
@@ -805,18 +805,34 @@ class Bench:
             work = self.state.works.get(body.work) if isinstance(body, WorkPaused) else None
             yield from work.marks if work is not None else ()
 
-    def start(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
-        """Begin a step on parts; gives the id of the work."""
-        self._do(tap, steps.begin, marks, StepRef(procedure, step))
+    def start(
+        self,
+        marks: Sequence[str],
+        procedure: str,
+        step: str,
+        tap: str | None = None,
+        *,
+        in_quiet_hours: bool = False,
+    ) -> str:
+        """Begin a step on parts; gives the id of the work. ``in_quiet_hours``: see :meth:`too_loud_but`."""
+        self._do(tap, steps.begin, marks, StepRef(procedure, step), in_quiet_hours=in_quiet_hours)
         work = self.state.part(marks[0]).work
         if work is None:
             raise Refused("the step is not in hand", "look at the place card")
         return work
 
-    def begin_batch(self, marks: Sequence[str], procedure: str, step: str, tap: str | None = None) -> str:
+    def begin_batch(
+        self,
+        marks: Sequence[str],
+        procedure: str,
+        step: str,
+        tap: str | None = None,
+        *,
+        in_quiet_hours: bool = False,
+    ) -> str:
         """Begin a step on parts that walk together, on the first of them where one is taken at a time; gives
         the id of the work."""
-        self._do(tap, batches.begin_batch, marks, StepRef(procedure, step))
+        self._do(tap, batches.begin_batch, marks, StepRef(procedure, step), in_quiet_hours=in_quiet_hours)
         work = self.state.part(marks[0]).work
         if work is None:
             raise Refused("the step is not in hand", "look at the place card")
@@ -841,6 +857,17 @@ class Bench:
     def take_up(self, work_id: str, tap: str | None = None) -> None:
         """Carry on with a step in hand: its clock runs again."""
         self._do(tap, steps.take_up, work_id)
+
+    def too_loud_but(self, marks: Sequence[str], procedure: str, step: str) -> str:
+        """The quiet hours in which a step may be begun all the same, once it is agreed; else empty."""
+        found, doing = self.shop.find_step(procedure, step, marks[0])
+        return too_loud_but(self.context, marks, found, doing) if found and doing else ""
+
+    def begun_could_not_follow(self, marks: Sequence[str], procedure: str, step: str) -> str:
+        """What could not follow a step in time if it were begun now; empty where nothing is so."""
+        found, doing = self.shop.find_step(procedure, step, marks[0])
+        stops = could_not_follow(self.context, marks, found, doing) if found and doing else []
+        return stops[0].text if stops else ""
 
     def could_not_follow(self, work_id: str) -> str:
         """What could not follow a paused step in time if it were taken up now; empty where nothing is so."""

@@ -114,13 +114,15 @@ def _there(folder: Path) -> Path:
 
 def _make(source: Path, folder: Path, *, with_history: bool, mark: tuple[str, str] | None) -> None:
     from kiosk.demo_player import HISTORY_FILE, play
+    from kiosk.shop.shop import SHOP_FILE
 
     if mark is not None:
         name, text = mark
         (folder / name).write_text(text, encoding="utf-8")
-    shutil.copytree(source, folder, dirs_exist_ok=True)
+    shutil.copytree(source, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns(SHOP_FILE))
     for name in OWN_FOLDERS:
         (folder / name).mkdir(exist_ok=True)
+    shutil.copy2(source / SHOP_FILE, folder / SHOP_FILE)  # the last: what was cut off is no shop
     if with_history:
         play(folder)
     (folder / HISTORY_FILE).unlink(missing_ok=True)

@@ -238,6 +238,9 @@ class _Reader:
     def _work_started(self, event: Event, body: e.WorkStarted) -> None:
         ref = (body.procedure, body.step)
         self.index.add_work(body.work, event.seq, event.at, event.by, ref, body.text)
+        if body.in_spite_of:
+            words = self._step_words(body.procedure, body.step, body.text).rstrip(".")
+            self._add(event, "begun", body.marks, f"Begun in {body.in_spite_of}, as was agreed: {words}")
 
     def _answered(self, event: Event, body: e.Answered) -> None:
         work = self.index.work(body.work)

@@ -175,6 +175,7 @@ class WorkStarted(Body):
     step: str
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
     walks_with: tuple[str, ...] = ()  # parts of their batch from now on, taken in hand after them
+    in_spite_of: str = ""  # the quiet hours in which it was begun all the same, as they were told
 
 
 class CautionAcknowledged(Body):

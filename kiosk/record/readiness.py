@@ -6,7 +6,7 @@ from itertools import dropwhile
 from typing import Literal
 
 from kiosk.dataclass import dataclass
-from kiosk.record.authority import may_not_do, room_to_clear
+from kiosk.record.authority import is_adult, may_not_do, room_to_clear
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
@@ -176,6 +176,24 @@ def run_blocks(context: Context, marks: Sequence[str], procedure: Procedure, ste
     if any(left_in_a_run(context.shop, context.state.part(one)) for one in marks):
         return []
     return could_not_follow(context, marks, procedure, step)
+
+
+def too_loud_but(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> str:
+    """The quiet hours that alone stop a step on parts that may not be left without it; empty where it is
+    otherwise, or somebody young asks.
+
+    They are the house's own word. An adult may have agreed otherwise with those who sleep, and mixed primer
+    that stands till morning has ruined the gun: it is asked, and not refused.
+    """
+    if not is_adult(context, context.doer):
+        return ""
+    if not all(left_in_a_run(context.shop, context.state.part(mark)) for mark in marks):
+        return ""
+    found: list[Block] = []
+    for mark in marks:
+        _, as_its_kind_has_it = context.shop.find_step(procedure.id, step.id, mark)
+        found += blocks(context, mark, procedure, as_its_kind_has_it or step)
+    return found[0].text if found and all(stop.kind == "quiet" for stop in found) else ""
 
 
 def could_not_follow(

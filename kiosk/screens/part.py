@@ -13,9 +13,9 @@ from kiosk.record.rules import Refused
 from kiosk.record.rules.things import room_humidity_percent, room_temperature_f
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.all_the_same import begin, carry_on
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
-from kiosk.screens.carry_on import carry_on
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.correct import Correcting
 from kiosk.screens.decide_snag import DecidingSnag
@@ -310,14 +310,18 @@ class PartScreen(KioskScreen):
             return Action("ROOM IS CLEAR", BIG, lambda: self.bench.clear_room(ref, self.mark, tap=self.tap))
         if kind == "room air":
             return Action("READ THE ROOM", BIG, self._read_room)
+        if kind == "quiet" and where.procedure is not None and where.step is not None:
+            at = where.procedure.id, where.step.id
+            marks = self.bench.batch_of(self.mark) or (self.mark,)
+            if self.bench.too_loud_but(marks, *at):
+                return Action("ALL THE SAME…", BIG, lambda: self._begin(marks, *at))
         return self._back_to_the_board()
 
     def _back_to_the_board(self) -> Action:
         return Action("BACK TO THE BOARD", BIG, lambda: self.kiosk.go("board"))
 
     def _begin(self, marks: Sequence[str], procedure: str, step: str) -> None:
-        begin = self.bench.begin_batch if len(marks) > 1 else self.bench.start
-        self.kiosk.walk(begin(marks, procedure, step, tap=self.tap))
+        begin(self.kiosk, marks, procedure, step, together=len(marks) > 1)
 
     def _complete(self) -> None:
         together = self.bench.batch_of(self.mark)

@@ -8,10 +8,10 @@ from typing import Literal
 from kiosk.catalogue import said, to_be_said
 from kiosk.record.context import NOBODY
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.all_the_same import begin, carry_on
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.batch import ask_split
-from kiosk.screens.carry_on import carry_on
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Runs
@@ -231,9 +231,8 @@ class PlaceScreen(KioskScreen):
             self._look(card, card.work)
         elif card.action == "resume" and card.work is not None:
             carry_on(self.kiosk, card.work, partial(self.kiosk.walk, card.work))
-        elif card.action == "begin":
-            begin = self.bench.begin_batch if card.batch is not None else self.bench.start
-            self.kiosk.walk(begin(card.marks, card.procedure, card.step, tap=self.tap))
+        elif card.action in ("begin", "loud"):
+            begin(self.kiosk, card.marks, card.procedure, card.step, together=card.batch is not None)
         elif card.action in ("complete", "late", "look at clock", "second look", "room air"):
             self.kiosk.open_part(card.marks[0])
         elif card.action == "wall clock":

@@ -10,10 +10,10 @@ from kiosk.record.context import NOBODY
 from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.screens.action import BIG, Action, Shown
+from kiosk.screens.all_the_same import begin, carry_on
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn
 from kiosk.screens.beside import BesideScreen
-from kiosk.screens.carry_on import carry_on
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.large import scale_of
@@ -446,8 +446,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             carry_on(self.kiosk, suggestion.work, partial(self._walk, suggestion.work))
             return
         self._share_batch(answer, suggestion)
-        begin = self.bench.begin_batch if len(suggestion.marks) > 1 else self.bench.start
-        self._walk(begin(suggestion.marks, suggestion.procedure, suggestion.step, tap=self.tap))
+        at = suggestion.procedure, suggestion.step
+        begin(self.kiosk, suggestion.marks, *at, self._walk, together=len(suggestion.marks) > 1)
 
     def _walk(self, work: str) -> None:
         self.kiosk.begin_slot(self.minutes)

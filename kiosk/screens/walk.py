@@ -9,9 +9,9 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
+from kiosk.screens.all_the_same import carry_on, goes_on_unasked
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.big_text import ROWS
-from kiosk.screens.carry_on import carry_on
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
@@ -651,7 +651,7 @@ class WalkScreen(KioskScreen):
             self._say_saved(odd, said("{mark} is done; now {next_mark}, {in_batch}.", **place))
             return
         going = self.bench.batch_goes_on(view.mark)
-        if going is not None and going.at_once and not going.stops:
+        if going is not None and goes_on_unasked(self.kiosk, going):
             on = {"mark": view.mark, "next_mark": going.marks[0]}
             self._say_saved(odd, said("{mark} is done; now {next_mark}.", **on))
             ref = going.procedure.ref(going.step)

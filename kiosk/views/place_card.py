@@ -20,6 +20,7 @@ from kiosk.record.readiness import (
     could_not_follow,
     in_hand_could_not_follow,
     ran_out,
+    too_loud_but,
 )
 from kiosk.record.rules import why_not
 from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
@@ -49,6 +50,7 @@ BigAction = Literal[
     "room",
     "room air",
     "wall clock",
+    "loud",
     "who",
     "choose",
 ]
@@ -166,6 +168,7 @@ _LABELS: dict[BigAction, str] = {
     "wall clock": to_be_said("THE CLOCK"),
     "second look": to_be_said("SECOND LOOK"),
     "room": to_be_said("ROOM IS CLEAR"),
+    "loud": to_be_said("ALL THE SAME…"),
     "who": to_be_said("SAY WHO YOU ARE"),
     "choose": to_be_said("SEE WHAT FITS NOW"),
 }
@@ -245,6 +248,8 @@ def _card_of_next(
             action = "choose"
         if first == "person" and context.doer.id == NOBODY:
             action = "who"
+        if first == "quiet" and too_loud_but(context, marks, where.procedure, where.step):
+            action = "loud"
     return replace(
         card,
         standing=said("NEXT STEP"),

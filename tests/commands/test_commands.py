@@ -129,6 +129,26 @@ def test_new_that_is_interrupted_leaves_nothing_of_its_own_and_takes_nothing_els
     assert main(["new", str(folder)]) == 0
 
 
+def test_new_that_is_ended_leaves_nothing_that_opens_as_a_shop(tmp_path: Path) -> None:
+    """A signal leaves no time to take it away: what makes a folder a shop is copied last."""
+    folder = tmp_path / "mine"
+
+    class Ended(BaseException):
+        pass
+
+    def ended(source: Path, to: Path) -> None:
+        assert (source.name, to.exists()) == ("shop.yaml", False)
+        raise Ended
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("shutil.copy2", ended)
+        patch.setattr("kiosk.commands.make_shop._take_away", lambda *_: None)
+        with pytest.raises(Ended):
+            make_shop(folder, "brambling", with_history=False)
+    assert (folder / "history.yaml").exists() and (folder / "photos").is_dir()
+    assert main(["open", str(folder)]) == 2
+
+
 def test_spare_is_for_the_builder_also_where_a_pin_guards_the_screen(
     demo_shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

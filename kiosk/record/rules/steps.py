@@ -16,7 +16,7 @@ from kiosk.record.context import Context
 from kiosk.record.holding import least_free
 from kiosk.record.lessons import times_follow_kind
 from kiosk.record.position import position
-from kiosk.record.readiness import blocks, ran_out, run_blocks
+from kiosk.record.readiness import blocks, ran_out, run_blocks, too_loud_but
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, no_longer_in_hand, require_parts
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, Work
@@ -47,8 +47,11 @@ LONGEST_STRETCH = timedelta(hours=3)  # on one piece without a pause: the clock 
 
 
 @act("as the rule says")
-def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
-    """Begin one step on one part or a batch that stands at the same step."""
+def begin(context: Context, marks: Sequence[str], ref: StepRef, *, in_quiet_hours: bool = False) -> Bodies:
+    """Begin one step on one part or a batch that stands at the same step.
+
+    ``in_quiet_hours`` says that it was agreed to be loud for what may not be left: see ``too_loud_but``.
+    """
     require_parts(context, marks)
     procedure, step = context.shop.find_step(ref.procedure, ref.step)
     if procedure is None or step is None:
@@ -61,6 +64,7 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
     if least is not None and 0 < least.free < len(marks):
         tool = context.shop.tool_name(least.tool)
         raise Refused(f"{tool}: {least.free} free, and each part keeps one", f"choose {least.free}")
+    agreed = too_loud_but(context, marks, procedure, step) if in_quiet_hours else ""
     for mark in marks:
         where = position(context.shop, context.state, mark)
         if where.procedure is not procedure or where.step is None or where.step.id != step.id:
@@ -69,7 +73,7 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
         barred = next((stop for stop in stops if stop.kind in ("person", "room")), None)
         if barred is not None:
             raise NotAllowed(barred.text, "choose something else or clear this first")
-        if stops:
+        if stops and not agreed:
             raise Refused(stops[0].text, "choose something else or clear this first")
     # Of each by itself it was asked with the rest; several together come later to what follows.
     for stop in run_blocks(context, marks, procedure, step) if len(marks) > 1 else ():
@@ -82,6 +86,7 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef) -> Bodies:
         revision=procedure.revision,
         step=step.id,
         text=text,
+        in_spite_of=agreed,
     )
     return [*first, *others_paused(context, context.doer.id), started]
 

@@ -1,0 +1,163 @@
+"""A paused step is taken up, and one in a run begun, by who was told what could not follow it in time; what
+may not be left is begun in quiet hours by who says that it is agreed."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.record.events import WorkStarted
+from kiosk.screens.app import KioskApp
+from tests.conftest import SteadyClocks, local_time
+from tests.driver import press, screen_text, settled
+from tests.logbook.reading import recorded
+from tests.record.moments import step, with_steps
+from tests.screens.moment import with_app
+
+MARK = "NR-01"
+AHEAD = "quiet hours until Fri 08:00: spray could not follow in time"
+THURSDAY = (2027, 5, 6)  # quiet from 20:30
+
+
+def _mixed_and_left(app: KioskApp) -> str:
+    """A mix that was begun and paused; a loud coat goes straight on from it."""
+    bench = app.bench
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="mix", stop="go straight on", minutes={"each": "10"}),
+        step(id="spray", stop="only when finished", minutes={"each": "4"}, conditions={"loud": True}),
+    )
+    work = bench.start([MARK], "rib-blank", "mix")
+    bench.pause(work)
+    return work
+
+
+@pytest.mark.parametrize("by", ["place", "walk", "part"])
+def test_what_could_not_follow_is_told_before_it_is_taken_up(by: str, new_shop: Path) -> None:
+    clocks = SteadyClocks(local_time(*THURSDAY, 20, 10))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = _mixed_and_left(app)
+        clocks.go_to(local_time(*THURSDAY, 20, 25))
+        if by == "walk":
+            app.walk(work)
+        elif by == "part":
+            app.open_part(MARK)
+        else:
+            app.go("board")
+            await settled(app, pilot)
+            app.go("place")
+        await settled(app, pilot)
+        if by == "place":
+            assert f"AHEAD: {AHEAD}" in " ".join(" ".join(screen_text(app)).split())
+        await press(app, pilot, "enter")
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert f"Q{AHEAD[1:]}." in text and "Carry on all the same" in text
+        assert app.bench.work(work).status == "paused"
+        await press(app, pilot, "enter")  # nothing is chosen beforehand
+        assert app.bench.work(work).status == "paused"
+        await press(app, pilot, "down", "enter")
+        assert app.bench.work(work).status == "running"
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_in_time_nothing_is_asked(new_shop: Path) -> None:
+    clocks = SteadyClocks(local_time(*THURSDAY, 20, 10))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = _mixed_and_left(app)
+        clocks.go_to(local_time(*THURSDAY, 20, 15))
+        app.go("board")
+        await settled(app, pilot)
+        app.go("place")
+        await settled(app, pilot)
+        assert "AHEAD" not in " ".join(screen_text(app))
+        await press(app, pilot, "enter")
+        assert app.bench.work(work).status == "running"
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def _in_the_run(app: KioskApp, *, passes: int) -> None:
+    """A mix that is done, ten minutes before quiet hours; so many loud passes go straight on from it."""
+    bench = app.bench
+    sprays = [
+        step(
+            id=f"pass-{number}",
+            do=f"Spray pass {number}",
+            stop="only when finished" if number == passes else "go straight on",
+            minutes={"each": "12"},
+            conditions={"loud": True},
+        )
+        for number in range(1, passes + 1)
+    ]
+    mix = step(id="mix", stop="go straight on", minutes={"each": "1"})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", mix, *sprays)
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+
+
+async def _look_at(app: KioskApp, pilot: Pilot[None], by: str) -> None:
+    app.go("board")
+    await settled(app, pilot)
+    app.open_part(MARK) if by == "part" else app.go("place")
+    await settled(app, pilot)
+
+
+@pytest.mark.parametrize("by", ["place", "part"])
+def test_a_step_in_a_run_is_begun_by_who_was_told_what_could_not_follow(by: str, new_shop: Path) -> None:
+    clocks = SteadyClocks(local_time(*THURSDAY, 20, 0))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        _in_the_run(app, passes=2)
+        clocks.go_to(local_time(*THURSDAY, 20, 25))
+        await _look_at(app, pilot, by)
+        await press(app, pilot, "enter")
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert "Quiet hours until Fri 08:00: pass 2 could not follow in time." in text
+        assert app.bench.state.part(MARK).work is None
+        await press(app, pilot, "down", "enter")
+        [work] = app.bench.state.works.values()
+        assert (work.step, work.status) == ("pass-1", "running")
+        clocks.go_to(local_time(*THURSDAY, 20, 40))  # and while it is sprayed, quiet hours begin
+        await press(app, pilot, "enter")  # DONE
+        await _look_at(app, pilot, by)
+        assert "ALL THE SAME…" in " ".join(screen_text(app))
+        await press(app, pilot, "enter")
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert "It is loud. Is it agreed for now?" in text and "Quiet hours until Fri 08:00." in text
+        await press(app, pilot, "enter")  # nothing is chosen beforehand
+        assert app.bench.state.part(MARK).work is None
+        await press(app, pilot, "down", "enter")
+        [work] = app.bench.state.works.values()
+        assert (work.step, work.status) == ("pass-2", "running")
+        begun = list(app.bench.record.journal.of_kind("work_started"))[-1].body
+        assert isinstance(begun, WorkStarted) and begun.in_spite_of == "quiet hours until Fri 08:00"
+        entries = [one for one in recorded(app.bench) if one.what == "begun"]
+        assert [one.text for one in entries] == [
+            "Begun in quiet hours until Fri 08:00, as was agreed: Lay out and cut rib blanks: Spray pass 2"
+        ]
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_a_run_does_not_go_on_by_itself_into_what_is_to_be_told(new_shop: Path) -> None:
+    clocks = SteadyClocks(local_time(*THURSDAY, 20, 0))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        _in_the_run(app, passes=3)
+        bench = app.bench
+        other = "NR-02"
+        bench.finish(bench.start([other], "rib-blank", "mix"), other)
+        work = bench.begin_batch([MARK, other], "rib-blank", "pass-1")
+        app.walk(work)
+        clocks.go_to(local_time(*THURSDAY, 20, 22))
+        await settled(app, pilot)
+        await press(app, pilot, "enter")  # NEXT PIECE or DONE
+        for _ in range(3):
+            if bench.state.works:
+                await press(app, pilot, "enter")
+        assert "pass 3 could not follow in time" in " ".join(" ".join(screen_text(app)).split())
+
+    with_app(new_shop, walk, clocks=clocks)
