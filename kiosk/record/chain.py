@@ -47,7 +47,9 @@ def follow(
     before = hash_at(connection, after)
     first = hash_at(connection, 1) if after else ""
     at = after
-    while True:
+    reached: int | None = None
+    while reached != at:  # until a read brings nothing more
+        reached = at
         try:
             rows = _some(connection, at)
         except (sqlite3.Error, UnicodeDecodeError) as error:
@@ -62,8 +64,9 @@ def follow(
                 return Chain(Head(at, before, first), number, what)
             at, before = number, own
             first = first or own
-        if len(rows) < AT_ONCE or (between is not None and not between(at)):
-            return Chain(Head(at, before, first))
+        if between is not None and not between(at):
+            break
+    return Chain(Head(at, before, first))
 
 
 def last_event(connection: sqlite3.Connection) -> Head:

@@ -537,7 +537,7 @@ class KioskApp(App[None], inherit_bindings=False):
         actions = [
             Action(one.label, one.key, partial(self.go, one.name), shown=one.shown, here=one.name == here)
             for one in PLACES
-            if one.key
+            if not one.leads_from
         ]
         actions.append(Action("Snag", "f5", self._snag_here, shown="key"))
         actions.append(Action("Undo", "f6", self._undo))
@@ -550,6 +550,14 @@ class KioskApp(App[None], inherit_bindings=False):
         for key in LEAVING_KEYS if self.on_wall else LEAVING_KEYS[:1]:
             actions.append(Action("", key, partial(self.say, leave), shown="key"))
         return actions
+
+    def onward(self, here: str) -> list[Action]:
+        """The ways to the places that only this one leads to."""
+        return [
+            Action(one.label, one.key, partial(self.go, one.name), shown=one.shown)
+            for one in PLACES
+            if one.leads_from == here
+        ]
 
     def go(self, name: str) -> None:
         """Go to one of the places, leaving whatever is open, a mark that is half typed too."""

@@ -133,7 +133,9 @@ class KioskScreen(OpaqueScreen[None]):
         """The page, unless it is of a sitting that was closed elsewhere. Raises Refused then."""
         self.require_sitting()
         self.follow_sitting()
-        return self.draw()
+        drawn = self.draw()
+        onward = self.kiosk.onward(self.NAME)
+        return replace(drawn, actions=[*drawn.actions, *onward]) if onward else drawn
 
     def require_sitting(self) -> None:
         """Raises Refused where the page is of a sitting that was closed elsewhere."""

@@ -91,7 +91,6 @@ class BoardScreen(KioskScreen):
             Action(all_again, "f8", turn_back, shown="wide"),
             Action("Page back", "left", lambda: self._move(-self._page), repeats=True, shown="roomy"),
             Action("Its life", "tab", self._show_life, shown="key"),
-            Action("Finished when", "f12", lambda: self.kiosk.go("forecast"), shown="key"),
         ]
 
     def _table(self, counts: list[KindCount]) -> Lines:

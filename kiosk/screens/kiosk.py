@@ -38,6 +38,9 @@ class Kiosk(Protocol):
     def everywhere(self, here: str) -> Sequence[Action]:
         """The actions that every screen has, seen from one; those with a target make the row of places."""
 
+    def onward(self, here: str) -> Sequence[Action]:
+        """The ways to the places that only this one leads to; they stand after the page's own actions."""
+
     def say(self, text: str, *, trouble: bool = False) -> None:
         """Put a line at the foot of the screen."""
 

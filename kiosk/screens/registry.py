@@ -1,6 +1,7 @@
 """The places one can go to from every screen: name, key, words and screen, each written here and only here.
 
-The row of places, the keys, the way to each place and its picture all come from this list.
+The row of places, the keys, the way to each place and its picture all come from this list. So does the way
+from one place's page to another that only it leads to.
 """
 
 from importlib import import_module
@@ -17,9 +18,12 @@ class Place:
 
     name: str
     label: str
-    key: str  # empty when only another screen leads there
+    key: str
     screen: str  # module and class
     shown: Shown = "always"  # on the row of places
+    leads_from: str = (
+        ""  # the place whose page alone leads there, by a key of its own; empty: every screen does
+    )
 
     def open(self) -> KioskScreen:
         """A new screen of it."""
@@ -38,7 +42,14 @@ PLACES = (
     Place("numbers", to_be_said("Numbers"), "f9", "numbers:NumbersScreen", shown="key"),
     Place("stock", to_be_said("Stock"), "f11", "stock:StockScreen", shown="key"),
     Place("close-up", to_be_said("Close up"), "f10", "close_up:CloseUpScreen", shown="narrow"),
-    Place("forecast", to_be_said("Finished when"), "", "forecast:ForecastScreen", shown="key"),
+    Place(
+        "forecast",
+        to_be_said("Finished when"),
+        "f12",
+        "forecast:ForecastScreen",
+        shown="key",
+        leads_from="board",
+    ),
 )
 
 

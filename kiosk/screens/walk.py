@@ -396,6 +396,9 @@ class WalkScreen(KioskScreen):
             told=given.strip() or _TO_COME,
             of=number,
         )
+        if check.none_in_stock:
+            none = said("No lot of the stock is {wanted}. Take no other.", wanted=check.wanted)
+            lines.add(none, BOLD, importance=importance, indent="    ", of=number)
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption=said("▌ half typed"), importance=1)
 

@@ -18,6 +18,7 @@ from kiosk.shop.figures import Figures
 from kiosk.shop.finish_check import warn_of_no_finish
 from kiosk.shop.former_names import less_taken, under_todays_names, warn_of_former_names
 from kiosk.shop.lint import lint_procedure
+from kiosk.shop.lot_warnings import warn_of_lots
 from kiosk.shop.procedure import Procedure
 from kiosk.shop.reader import Document, read_document, validate
 from kiosk.shop.rib_warnings import warn_of_ribs
@@ -132,6 +133,7 @@ def load(
             warn_of_bends(kinds, figures, document)
             warn_of_bars(kinds, figures, document)
             warn_of_rivets(kinds, figures, document, procedures, {one.id: one for one in file.consumables})
+            warn_of_lots(kinds, figures, document, procedures, file.lots)
         loaded.documents = {SHOP_FILE: document, **{key: read for key, (_, read) in procedures.items()}}
         loaded.shop = put_together(
             folder, file, {key: value[0] for key, value in procedures.items()}, figures

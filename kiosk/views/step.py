@@ -41,6 +41,11 @@ class CheckView:
     unit: str = ""  # of a figure that is measured
 
     @property
+    def none_in_stock(self) -> bool:
+        """True when it asks which lot was taken, and no lot of the shop is what it asks for."""
+        return self.kind == "lot" and not self.choices and not self.passed
+
+    @property
     def answered(self) -> bool:
         """True when an answer stands, passed or not."""
         return bool(self.answer)

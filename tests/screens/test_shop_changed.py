@@ -173,6 +173,8 @@ def test_a_thicker_spar_without_a_sheet_says_which_one_to_add(new_shop: Path) ->
         app.bench.acknowledge(work)
         app.walk(work)
         await pilot.pause()
+        shown = " ".join("\n".join(screen_text(app)).split())
+        assert "No lot of the stock is a 2024-T3 0.040 sheet. Take no other." in shown
         await press(app, pilot, "enter")
         shown = " ".join("\n".join(screen_text(app)).split())
         assert "Nothing in shop.yaml fits: a 2024-T3 0.040 sheet. Add what you have to its lots." in shown
