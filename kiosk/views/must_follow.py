@@ -20,13 +20,13 @@ class MustFollow:
 
 def left_in_runs(context: Context) -> list[MustFollow]:
     """Every part that stands in a run, whatever holds it; what stops the step is the caller's to ask."""
-    shop, state = context.shop, context.state
+    shop, state, positions = context.shop, context.state, context.positions
     found = []
     for part in state.parts.values():
         last = left_in_a_run(shop, part) if part.work not in state.works else None
         if last is None:
             continue
-        where = context.positions.of(part.mark)
+        where = positions.of(part.mark)
         if where.procedure is not None and where.step is not None:
             done = part.passes[last[0].id][last[1].id]
             found.append(MustFollow(part.mark, where.procedure, where.step, done.at))
