@@ -44,12 +44,11 @@ class Paces:
     """What all times on record say of the pace of everybody, and who did what."""
 
     def __init__(self) -> None:
-        self.changes = 0  # followed so far: the same number, the same paces
+        self._files: list[object] = []
         self._begin([])
 
     def _begin(self, files: list[object]) -> None:
         """Other files, or times that are no longer there: everything is worked out anew."""
-        self.changes += 1
         self._files = files
         self._of: list[Timed] = []
         self._times: list[Times] = []
@@ -76,7 +75,6 @@ class Paces:
             if isinstance(of, PieceTime):
                 self._kinds.setdefault((of.step.procedure, of.step.step), set()).add(of.of_kind)
         if changed:
-            self.changes += 1
             self._known = {}
         for number in changed:
             of = self._of[number]

@@ -209,6 +209,7 @@ def could_not_follow(
         return []
     ahead = _from_step_on(context.shop, marks, procedure, step)
     ids = {one.id for versions in ahead for one in versions.values()}
+    pieces = [Piece(mark) for mark in marks]
     soonest = Soonest(at_bench or AtBench(context), procedure, marks, spent_minutes)
     at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
@@ -235,7 +236,7 @@ def could_not_follow(
             limits.remove(ended)
         at = comes.done
         for wait in one.waits:
-            minutes = [wait_minutes(context.state, procedure.id, one, wait, Piece(mark)) for mark in marks]
+            minutes = [wait_minutes(context.state, procedure.id, one, wait, piece) for piece in pieces]
             if wait.must_pass is not None:
                 ends = at + timedelta(minutes=min(minutes))
                 over[wait.step] = max(ends, over.get(wait.step, ends))

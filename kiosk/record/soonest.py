@@ -13,7 +13,8 @@ from functools import cached_property
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.usual_times import EverybodysTimes, UsualTimes
+from kiosk.record.paces import Paces
+from kiosk.record.usual_times import UsualTimes
 from kiosk.shop.procedure import Family, Procedure, Step
 
 
@@ -26,7 +27,7 @@ class Comes:
 
 
 class AtBench:
-    """What is out on the bench, and the usual times of everybody at it: asked once within one moment."""
+    """What is out on the bench, and how quick people are: asked once within one moment."""
 
     def __init__(self, context: Context) -> None:
         self.context = context
@@ -37,12 +38,9 @@ class AtBench:
         return frozenset(out_on_bench(self.context))
 
     @cached_property
-    def hands(self) -> Sequence[UsualTimes]:
-        """The times of each."""
-        context = self.context
-        times = context.kept.of(EverybodysTimes)
-        ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
-        return [times.of(context, one, context.today) for one in ids]
+    def paces(self) -> Paces:
+        """Everybody's."""
+        return self.context.paces
 
 
 class Soonest:
@@ -65,7 +63,8 @@ class Soonest:
         """The next step, as it is for each of the kinds that have it; ``not_before`` a wait is over."""
         kinds = [kind for kind in self._kinds if kind in step_of]
         step = next(iter(step_of.values()))
-        pieces = [self._minutes_of_piece(kind, step_of[kind]) for kind in kinds]
+        minutes_of = {kind: self._minutes_of_piece(kind, step_of[kind]) for kind in dict.fromkeys(kinds)}
+        pieces = [minutes_of[kind] for kind in kinds]
         minutes, self._spent = max(0.0, sum(pieces) - self._spent), 0.0
         set_up = self._set_up(step)
         begins = max(self._at, not_before)
@@ -89,9 +88,16 @@ class Soonest:
         if family in self._out or family in self._at_bench.out:
             return 0.0
         self._out.add(family)
-        usual = (one.set_up(self._procedure, step) for one in self._at_bench.hands)
+        usual = (one.set_up(self._procedure, step) for one in self._hands)
         return min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
 
     def _minutes_of_piece(self, kind: str, step: Step) -> float:
-        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._at_bench.hands)
+        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._hands)
         return min([step.minutes.each, *usual])
+
+    @cached_property
+    def _hands(self) -> Sequence[UsualTimes]:
+        """The times of everybody at the bench."""
+        context, paces = self._context, self._at_bench.paces
+        ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
+        return [UsualTimes(context.shop, context.state, paces, one, context.today) for one in ids]

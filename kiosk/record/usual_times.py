@@ -9,9 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
-from operator import is_not
 
-from kiosk.record.context import Context
 from kiosk.record.learning import (
     BENCH_WEIGHT,
     PRIOR_BIAS,
@@ -204,23 +202,3 @@ class UsualTimes:
             return repeat
         away = (self.today - date.fromisoformat(own.last_day)).days
         return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
-
-
-class EverybodysTimes:
-    """The usual times of each person, kept until a time on record, the files or the day are others."""
-
-    def __init__(self) -> None:
-        self._made_from: tuple[Shop, Paces, int] | None = None
-        self._of: dict[tuple[str, date | None], UsualTimes] = {}
-
-    def of(self, context: Context, person: str, today: date | None) -> UsualTimes:
-        """Those of one person; ``today`` as in :class:`UsualTimes`."""
-        paces = context.paces
-        made_from = (context.shop, paces, paces.changes)
-        if self._made_from is None or any(map(is_not, made_from, self._made_from)):
-            self._made_from, self._of = made_from, {}
-        found = self._of.get((person, today))
-        if found is None:
-            found = UsualTimes(context.shop, context.state, paces, person, today)
-            self._of[person, today] = found
-        return found

@@ -39,9 +39,11 @@ _WORDS: dict[Narrowed, tuple[StateWord, ...]] = {
 }
 
 
-@dataclass(frozen=True)
-class BoardRow:
-    """One part: where it stands in one word and one line."""
+class BoardRow(NamedTuple):
+    """One part: where it stands in one word and one line.
+
+    A tuple, since a board makes thousands of them.
+    """
 
     mark: str
     kind: str

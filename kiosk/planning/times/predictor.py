@@ -7,7 +7,7 @@ from kiosk.planning.times.durations import Duration, duration_of
 from kiosk.record.context import Context
 from kiosk.record.learning import Expected
 from kiosk.record.state import PieceTime
-from kiosk.record.usual_times import EverybodysTimes
+from kiosk.record.usual_times import UsualTimes
 from kiosk.shop.procedure import Procedure, Step
 
 CLOSING_CHANCE = 0.7
@@ -22,7 +22,7 @@ class Predictor:
         today = context.today if forgetting else None
         self.context = context
         self.paces = context.paces
-        self._usual = context.kept.of(EverybodysTimes).of(context, context.doer.id, today)
+        self._usual = UsualTimes(context.shop, context.state, self.paces, context.doer.id, today)
         self._durations: dict[int, tuple[Expected, Duration]] = {}  # by what is expected, which is kept
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:

@@ -15,7 +15,7 @@ from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
-from kiosk.record.position import left_in_a_run, steps_left
+from kiosk.record.position import steps_left
 from kiosk.record.positions import Ahead, Positions
 from kiosk.record.readiness import Block, StepStops, ran_out, run_blocks
 from kiosk.record.soonest import AtBench
@@ -118,7 +118,7 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
             found.ready.setdefault(key, []).append(one)
             continue
         wait = _wait_left(context, stops)
-        stands = wait is not None and left_in_a_run(context.shop, context.state.part(first)) is not None
+        stands = wait is not None and first in positions.in_runs
         if wait is not None and (wait < minutes or stands) and not of_step:
             found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
         kind_of_stop = (at.key.procedure, at.key.step, stops[0].kind)
