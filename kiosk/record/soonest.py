@@ -13,8 +13,7 @@ from functools import cached_property
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.paces import Paces
-from kiosk.record.usual_times import UsualTimes
+from kiosk.record.usual_times import EverybodysTimes, UsualTimes
 from kiosk.shop.procedure import Family, Procedure, Step
 
 
@@ -27,7 +26,7 @@ class Comes:
 
 
 class AtBench:
-    """What is out on the bench, and how quick people are: asked once within one moment."""
+    """What is out on the bench, and the usual times of everybody at it: asked once within one moment."""
 
     def __init__(self, context: Context) -> None:
         self.context = context
@@ -38,9 +37,12 @@ class AtBench:
         return frozenset(out_on_bench(self.context))
 
     @cached_property
-    def paces(self) -> Paces:
-        """Everybody's."""
-        return self.context.paces
+    def hands(self) -> Sequence[UsualTimes]:
+        """The times of each."""
+        context = self.context
+        times = context.kept.of(EverybodysTimes)
+        ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
+        return [times.of(context, one, context.today) for one in ids]
 
 
 class Soonest:
@@ -88,16 +90,9 @@ class Soonest:
         if family in self._out or family in self._at_bench.out:
             return 0.0
         self._out.add(family)
-        usual = (one.set_up(self._procedure, step) for one in self._hands)
+        usual = (one.set_up(self._procedure, step) for one in self._at_bench.hands)
         return min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
 
     def _minutes_of_piece(self, kind: str, step: Step) -> float:
-        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._hands)
+        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._at_bench.hands)
         return min([step.minutes.each, *usual])
-
-    @cached_property
-    def _hands(self) -> Sequence[UsualTimes]:
-        """The times of everybody at the bench."""
-        context, paces = self._context, self._at_bench.paces
-        ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
-        return [UsualTimes(context.shop, context.state, paces, one, context.today) for one in ids]
