@@ -22,7 +22,6 @@ from kiosk.planning.work.in_reserve import InReserve, most_worth
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.to_put_away import minutes_to_put_away, times_to_put_away
 from kiosk.record.context import Context
-from kiosk.record.position import left_in_a_run
 from kiosk.record.quiet_hours import minutes_until_quiet
 from kiosk.record.room import is_fresh
 from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
@@ -83,7 +82,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left = usable - shared.look_minutes
     chance = plan.chance(left)
     most = MOST_CHOICES - len(plan.stretches)
-    not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, context)))
+    not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, context.positions.in_runs)))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
@@ -109,9 +108,9 @@ def _stands(context: Context) -> bool:
     state, others = context.state, {one.id for one in context.people} - {context.doer.id}
     held = {snag.mark for snag in state.open_snags()}  # of these the builder decides first
     return any(
-        part.mark not in held and left_in_a_run(context.shop, part) is not None
-        for part in state.parts.values()
-        if (work := state.works.get(part.work or "")) is None or work.worker not in others
+        (work := state.works.get(state.part(mark).work or "")) is None or work.worker not in others
+        for mark in context.positions.in_runs
+        if mark not in held
     )
 
 
@@ -157,10 +156,9 @@ def _instead(plan: Plan, minutes: int, most: int, taken: frozenset[str]) -> Iter
             return
 
 
-def _how_far_back(context: Context, one: NotNow) -> tuple[bool, bool, int]:
+def _how_far_back(in_runs: Collection[str], one: NotNow) -> tuple[bool, bool, int]:
     """The order in which they are told: what may not be left first, then what ran out, then what is many."""
-    parts = (part for mark in one.marks if (part := context.state.parts.get(mark)) is not None)
-    stands = any(left_in_a_run(context.shop, part) for part in parts)
+    stands = any(mark in in_runs for mark in one.marks)
     return not stands, one.block.kind != "late", -len(one.marks)
 
 

@@ -1,22 +1,52 @@
 """What is set up on the bench now: it needs no setting up again."""
 
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 
 from kiosk.errors import KioskError
 from kiosk.record.context import Context
-from kiosk.shop.procedure import Family, Procedure, Step
+from kiosk.record.state import DoneSince
+from kiosk.shop.procedure import Family, Procedure, Step, StepRef
+from kiosk.shop.shop import Shop
+
+Out = dict[Family, list[tuple[Procedure, Step]]]
 
 
-def out_on_bench(context: Context) -> dict[Family, list[tuple[Procedure, Step]]]:
+def out_on_bench(context: Context) -> Out:
     """Each family that was set up since the bench was last closed, with its steps; steps in hand too."""
     sitting = context.state.sitting
     run = sitting.run if sitting is not None else None
     works = [one for one in context.state.works.values() if one.status == "running" or one.run == run]
-    done = {one.ref: one.mark for one in reversed(context.state.done_since)}  # each step once
-    found: dict[Family, list[tuple[Procedure, Step]]] = {}
-    for ref, mark in [*reversed(done.items()), *((work.ref, work.turned_to) for work in works)]:
-        with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
-            procedure, step = context.shop.find_step(ref.procedure, ref.step, mark)
-            if procedure is not None and step is not None and mark in context.shop.parts:
-                found.setdefault(procedure.family_of(step), []).append((procedure, step))
+    found = {family: list(steps) for family, steps in context.kept.of(DoneAtBench).of(context).items()}
+    for family, step in _steps(context.shop, ((work.ref, work.turned_to) for work in works)):
+        found.setdefault(family, []).append(step)
     return found
+
+
+class DoneAtBench:
+    """The families of what was finished since the bench was last closed, kept until one thing more is."""
+
+    def __init__(self) -> None:
+        self._made_from: tuple[Shop, tuple[DoneSince, ...]] | None = None
+        self._found: Out = {}
+
+    def of(self, context: Context) -> Out:
+        """Each with its steps, each step once."""
+        shop, done_since = context.shop, context.state.done_since
+        if self._made_from is None or self._made_from[0] is not shop or self._made_from[1] is not done_since:
+            self._made_from, self._found = (shop, done_since), {}
+            done = {one.ref: one.mark for one in reversed(done_since)}
+            for family, step in _steps(shop, reversed(done.items())):
+                self._found.setdefault(family, []).append(step)
+        return self._found
+
+
+def _steps(
+    shop: Shop, done: Iterable[tuple[StepRef, str]]
+) -> Iterator[tuple[Family, tuple[Procedure, Step]]]:
+    """The steps as they are for these parts, with their families; without those that are no longer there."""
+    for ref, mark in done:
+        with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
+            procedure, step = shop.find_step(ref.procedure, ref.step, mark)
+            if procedure is not None and step is not None and mark in shop.parts:
+                yield procedure.family_of(step), (procedure, step)

@@ -44,11 +44,12 @@ class Paces:
     """What all times on record say of the pace of everybody, and who did what."""
 
     def __init__(self) -> None:
-        self._files: list[object] = []
+        self.changes = 0  # that were followed so far: while it is the same number, nothing is another
         self._begin([])
 
     def _begin(self, files: list[object]) -> None:
         """Other files, or times that are no longer there: everything is worked out anew."""
+        self.changes += 1
         self._files = files
         self._of: list[Timed] = []
         self._times: list[Times] = []
@@ -75,6 +76,7 @@ class Paces:
             if isinstance(of, PieceTime):
                 self._kinds.setdefault((of.step.procedure, of.step.step), set()).add(of.of_kind)
         if changed:
+            self.changes += 1
             self._known = {}
         for number in changed:
             of = self._of[number]

@@ -20,7 +20,7 @@ from itertools import compress
 from operator import is_not
 from typing import NamedTuple
 
-from kiosk.record.position import Position, position_on
+from kiosk.record.position import Position, left_in_a_run, position_on
 from kiosk.record.state import PartState, State
 from kiosk.shop.parts import Part
 from kiosk.shop.procedure import Procedure, Step, ask_the_same
@@ -82,6 +82,8 @@ class Positions:
         self._changed: dict[str, int] = {}  # by kind: the number of the newest change on one of its parts
         self._made_of: dict[str, tuple[str, ...]] = {}  # by kind: the kinds that its parts are made from
         self._walking: dict[str, Counter[str]] = {}  # by batch: how many parts of each kind walk in it
+        self._in_runs: dict[str, tuple[Procedure, Step]] = {}
+        self._busy: set[str] = set()  # with a clock or in hand
 
     def follow(self, shop: Shop, state: State) -> "Positions":
         """Work out what changed since it was last asked for; gives itself."""
@@ -93,6 +95,9 @@ class Positions:
                 self._begin(shop.parts, routes)
             self._changes += 1
             self._changed = dict.fromkeys(routes, self._changes)
+            self._in_runs = {}
+            for part in self._seen.values():
+                self._note_run(shop, part)
         parts = state.parts
         changed = list(compress(self._seen, map(is_not, map(parts.get, self._seen), self._seen.values())))
         self._changes += bool(changed)
@@ -100,14 +105,19 @@ class Positions:
             self._changed[self._parts[mark].kind] = self._changes
             self._take_out(mark)
             self._put_in(mark, parts.get(mark))
+            self._note_run(shop, parts.get(mark))
         return self
+
+    def _note_run(self, shop: Shop, part: PartState | None) -> None:
+        if part is not None and (last := left_in_a_run(shop, part)) is not None:
+            self._in_runs[part.mark] = last
 
     def _begin(self, parts: Mapping[str, Part], routes: dict[str, Route]) -> None:
         """Other files: everything is worked out anew, from parts that nobody has touched."""
         self._parts, self._routes = parts, routes
         self._order = {mark: number for number, mark in enumerate(parts)}
         self._seen, self._at, self._standing, self._open = {}, {}, {}, Counter()
-        self._group, self._walking, self._asking = {}, {}, {}
+        self._group, self._walking, self._asking, self._busy = {}, {}, {}, set()
         made_of: dict[str, dict[str, None]] = {}
         for part in parts.values():
             for other in part.made_from:
@@ -123,6 +133,8 @@ class Positions:
         self._seen[mark], self._at[mark] = part, where
         if not where.completed:
             self._open[kind] += 1
+        if part is not None and (part.clocks or part.work):
+            self._busy.add(mark)
         if part is not None and part.batch:
             self._walking.setdefault(part.batch, Counter())[kind] += 1
         if where.step is not None and where.procedure is not None:
@@ -161,12 +173,12 @@ class Positions:
             self._side(at, mark).remove(mark)
             if not at.alike and not at.own:
                 del self._standing[key]
+        self._in_runs.pop(mark, None)
+        self._busy.discard(mark)
 
     def _side(self, at: PartsAtStep, mark: str) -> list[str]:
         """With its like, or with those that have something of their own: by the state that was last seen."""
-        part = self._seen[mark]
-        on_it = part is not None and bool(part.clocks or part.work)
-        return at.own if on_it or self._parts[mark].made_from or at.step.hold_point else at.alike
+        return at.own if mark in self._busy or self._parts[mark].made_from or at.step.hold_point else at.alike
 
     def of(self, mark: str) -> Position:
         """Where a part of the shop stands. Raises KeyError when there is no such part."""
@@ -191,6 +203,16 @@ class Positions:
     def group(self, mark: str) -> GroupKey | None:
         """What a part is gathered by; None where it has no next step."""
         return self._group.get(mark)
+
+    @property
+    def in_runs(self) -> Mapping[str, tuple[Procedure, Step]]:
+        """The parts that may not be left without their next step, with the step that was done last."""
+        return self._in_runs
+
+    @property
+    def busy(self) -> Collection[str]:
+        """The parts on which a clock runs, and those in hand."""
+        return self._busy
 
     def changed(self, kinds: Iterable[str]) -> int:
         """The number of the newest change on a part of any of the kinds."""

@@ -13,7 +13,7 @@ from kiosk.record.holding import HeldTools
 from kiosk.record.position import left_in_a_run, position
 from kiosk.record.quiet_hours import quiet_until
 from kiosk.record.room import is_fresh
-from kiosk.record.soonest import Comes, Soonest
+from kiosk.record.soonest import AtBench, Comes, Soonest
 from kiosk.record.state import Piece, State, Work
 from kiosk.record.stock import in_stock
 from kiosk.record.waits import clocks_on, ends_at, holds, run_on, seconds_left, wait_minutes
@@ -168,14 +168,26 @@ def _noise(context: Context, step: Step, at: datetime) -> list[Block]:
     return [Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet)] if quiet is not None else []
 
 
-def run_blocks(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> list[Block]:
+def run_blocks(
+    context: Context,
+    marks: Sequence[str],
+    procedure: Procedure,
+    step: Step,
+    at_bench: AtBench | None = None,
+) -> list[Block]:
     """Why a step must not be begun on parts although it could be: what has to follow in time could not.
 
-    Of parts that stand in the run already nothing is refused: they go on as far as they can.
+    Of parts that stand in the run already nothing is refused: they go on as far as they can. Whoever asks of
+    many parts gives the ``at_bench`` of the moment.
     """
-    if any(left_in_a_run(context.shop, context.state.part(one)) for one in marks):
+    if not _is_followed(step) or any(left_in_a_run(context.shop, context.state.part(one)) for one in marks):
         return []
-    return could_not_follow(context, marks, procedure, step)
+    return could_not_follow(context, marks, procedure, step, at_bench=at_bench)
+
+
+def _is_followed(step: Step) -> bool:
+    """True where something has to follow a step in time."""
+    return step.stop == "go straight on" or any(wait.within is not None for wait in step.waits)
 
 
 def too_loud_but(context: Context, marks: Sequence[str], procedure: Procedure, step: Step) -> str:
@@ -197,7 +209,12 @@ def too_loud_but(context: Context, marks: Sequence[str], procedure: Procedure, s
 
 
 def could_not_follow(
-    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float = 0.0
+    context: Context,
+    marks: Sequence[str],
+    procedure: Procedure,
+    step: Step,
+    spent_minutes: float = 0.0,
+    at_bench: AtBench | None = None,
 ) -> list[Block]:
     """What stops that which has to follow a step in time, where it surely does.
 
@@ -206,11 +223,12 @@ def could_not_follow(
     (:class:`Soonest`). Whether hands are quick enough for a limit is not judged. ``spent_minutes`` of the
     step are over already.
     """
-    if step.stop != "go straight on" and all(wait.within is None for wait in step.waits):
+    if not _is_followed(step):
         return []
     ahead = _from_step_on(context.shop, marks, procedure, step)
     ids = {one.id for versions in ahead for one in versions.values()}
-    soonest = Soonest(context, procedure, marks, spent_minutes)
+    pieces = [Piece(mark) for mark in marks]
+    soonest = Soonest(at_bench or AtBench(context), procedure, marks, spent_minutes)
     at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
@@ -236,7 +254,7 @@ def could_not_follow(
             limits.remove(ended)
         at = comes.done
         for wait in one.waits:
-            minutes = [wait_minutes(context.state, procedure.id, one, wait, Piece(mark)) for mark in marks]
+            minutes = [wait_minutes(context.state, procedure.id, one, wait, piece) for piece in pieces]
             if wait.must_pass is not None:
                 ends = at + timedelta(minutes=min(minutes))
                 over[wait.step] = max(ends, over.get(wait.step, ends))

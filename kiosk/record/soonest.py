@@ -13,7 +13,7 @@ from functools import cached_property
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.usual_times import UsualTimes
+from kiosk.record.usual_times import EverybodysTimes, UsualTimes
 from kiosk.shop.procedure import Family, Procedure, Step
 
 
@@ -25,14 +25,35 @@ class Comes:
     done: datetime
 
 
+class AtBench:
+    """What is out on the bench, and the usual times of everybody at it: asked once within one moment."""
+
+    def __init__(self, context: Context) -> None:
+        self.context = context
+
+    @cached_property
+    def out(self) -> frozenset[Family]:
+        """What needs no setting up again."""
+        return frozenset(out_on_bench(self.context))
+
+    @cached_property
+    def hands(self) -> Sequence[UsualTimes]:
+        """The times of each."""
+        context = self.context
+        times = context.kept.of(EverybodysTimes)
+        ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
+        return [times.of(context, one, context.today) for one in ids]
+
+
 class Soonest:
     """Takes parts from step to step, in the order in which they are asked for."""
 
     def __init__(
-        self, context: Context, procedure: Procedure, marks: Sequence[str], spent_minutes: float = 0.0
+        self, at_bench: AtBench, procedure: Procedure, marks: Sequence[str], spent_minutes: float = 0.0
     ) -> None:
         """``spent_minutes`` of the first step are over on them already."""
-        self._context = context
+        context = self._context = at_bench.context
+        self._at_bench = at_bench
         self._procedure = procedure
         self._kinds = [context.shop.parts[mark].kind for mark in marks]
         self._spent = spent_minutes
@@ -44,7 +65,8 @@ class Soonest:
         """The next step, as it is for each of the kinds that have it; ``not_before`` a wait is over."""
         kinds = [kind for kind in self._kinds if kind in step_of]
         step = next(iter(step_of.values()))
-        pieces = [self._minutes_of_piece(kind, step_of[kind]) for kind in kinds]
+        minutes_of = {kind: self._minutes_of_piece(kind, step_of[kind]) for kind in dict.fromkeys(kinds)}
+        pieces = [minutes_of[kind] for kind in kinds]
         minutes, self._spent = max(0.0, sum(pieces) - self._spent), 0.0
         set_up = self._set_up(step)
         begins = max(self._at, not_before)
@@ -65,23 +87,12 @@ class Soonest:
 
     def _set_up(self, step: Step) -> float:
         family = self._procedure.family_of(step)
-        if family in self._out or family in self._out_already:
+        if family in self._out or family in self._at_bench.out:
             return 0.0
         self._out.add(family)
-        usual = (one.set_up(self._procedure, step) for one in self._hands)
+        usual = (one.set_up(self._procedure, step) for one in self._at_bench.hands)
         return min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
 
     def _minutes_of_piece(self, kind: str, step: Step) -> float:
-        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._hands)
+        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._at_bench.hands)
         return min([step.minutes.each, *usual])
-
-    @cached_property
-    def _out_already(self) -> frozenset[Family]:
-        return frozenset(out_on_bench(self._context))
-
-    @cached_property
-    def _hands(self) -> Sequence[UsualTimes]:
-        """The times of everybody at the bench."""
-        context = self._context
-        ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
-        return [UsualTimes(context.shop, context.state, context.paces, one, context.today) for one in ids]

@@ -9,7 +9,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from operator import is_not
 
+from kiosk.record.context import Context
 from kiosk.record.learning import (
     BENCH_WEIGHT,
     PRIOR_BIAS,
@@ -96,8 +98,9 @@ class UsualTimes:
         self.paces = paces
         self.biases = Biases(shop, paces)
         self._bias = self.biases.bias(person)
-        self._known: dict[Timed, Expected] = {}
-        self._pieces: dict[tuple[int, str], Expected] = {}
+        self._known: dict[tuple[Timed, float], Expected] = {}  # of which time, and its estimate
+        # The step is kept with what is expected of it, so that its id stays its own.
+        self._pieces: dict[tuple[int, str], tuple[Step, Expected]] = {}
         self._follows: dict[tuple[str, str], bool] = {}  # whether a step's times follow from the kind
         self._never_done: dict[tuple[bool, float], Expected] = {}  # whether it is a piece, and its estimate
         self._of_piece = Prior(PRIOR_WEIGHT, bias=self._bias, slope=USUAL_SLOPE, slope_weight=SLOPE_WEIGHT)
@@ -122,11 +125,11 @@ class UsualTimes:
 
         ``step`` is as it applies to that kind.
         """
-        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
+        key = (id(step), kind_id)
         found = self._pieces.get(key)
         if found is None:
-            found = self._pieces[key] = self._piece(procedure, step, kind_id)
-        return found
+            found = self._pieces[key] = (step, self._piece(procedure, step, kind_id))
+        return found[1]
 
     def _piece(self, procedure: Procedure, step: Step, kind_id: str) -> Expected:
         done_on = self.paces.kinds_done(procedure.id, step.id)
@@ -151,9 +154,9 @@ class UsualTimes:
         return None if estimate_minutes <= 0 else self._of(ClosingTime(self.person), estimate_minutes)
 
     def _of(self, of: Timed, estimate: float) -> Expected:
-        found = self._known.get(of)
+        found = self._known.get((of, estimate))
         if found is None:
-            found = self._known[of] = self._predicted(of, estimate)
+            found = self._known[of, estimate] = self._predicted(of, estimate)
         return found
 
     def _predicted(self, of: Timed, estimate: float) -> Expected:
@@ -202,3 +205,23 @@ class UsualTimes:
             return repeat
         away = (self.today - date.fromisoformat(own.last_day)).days
         return max(1, (repeat + 1) // 2) if away > FORGETTING_DAYS else repeat
+
+
+class EverybodysTimes:
+    """The usual times of each person, kept until a time on record, the files or the day are others."""
+
+    def __init__(self) -> None:
+        self._made_from: tuple[Shop, Paces, int] | None = None
+        self._of: dict[tuple[str, date | None], UsualTimes] = {}
+
+    def of(self, context: Context, person: str, today: date | None) -> UsualTimes:
+        """Those of one person; ``today`` as for :class:`UsualTimes`."""
+        paces = context.paces
+        made_from = (context.shop, paces, paces.changes)
+        if self._made_from is None or any(map(is_not, made_from, self._made_from)):
+            self._made_from, self._of = made_from, {}
+        found = self._of.get((person, today))
+        if found is None:
+            found = UsualTimes(context.shop, context.state, paces, person, today)
+            self._of[person, today] = found
+        return found

@@ -12,6 +12,7 @@ from kiosk.record.context import Context
 from kiosk.record.part_stops import all_parts
 from kiosk.record.position import Position
 from kiosk.record.readiness import StepStops, part_blocks, run_blocks
+from kiosk.record.soonest import AtBench
 from kiosk.record.state import State
 from kiosk.record.together import go_together
 from kiosk.record.wishes import wishes_now
@@ -38,9 +39,11 @@ _WORDS: dict[Narrowed, tuple[StateWord, ...]] = {
 }
 
 
-@dataclass(frozen=True)
-class BoardRow:
-    """One part: where it stands in one word and one line."""
+class BoardRow(NamedTuple):
+    """One part: where it stands in one word and one line.
+
+    A tuple, since a board makes thousands of them.
+    """
 
     mark: str
     kind: str
@@ -122,7 +125,7 @@ class _Stand(NamedTuple):
 
 def _at_steps(context: Context, kind: str | None) -> dict[str, _Stand]:
     """How the parts stand that have a next step."""
-    step_stops = StepStops(context)
+    step_stops, at_bench = StepStops(context), AtBench(context)
     found: dict[str, _Stand] = {}
     positions = context.positions
     for one in all_parts(context):
@@ -136,7 +139,7 @@ def _at_steps(context: Context, kind: str | None) -> dict[str, _Stand]:
             stops = (
                 one.stops
                 or step_stops.of(one.at.asks)
-                or run_blocks(context, [first], one.procedure, one.step)
+                or run_blocks(context, [first], one.procedure, one.step, at_bench)
             )
             word = "WAITS" if stops else "READY"
             reason = stops[0].text if stops else ""

@@ -140,11 +140,10 @@ def running_clocks(context: Context) -> list[RunningClock]:
 def every_clock(context: Context) -> list[RunningClock]:
     """The same with the waits that are over and whose step was not begun yet."""
     gathered: dict[ClockSet, list[str]] = {}
-    for part in context.state.parts.values():
-        if part.mark not in context.shop.parts:
-            continue  # it is said what is gone
-        for clock in clocks_on(context.shop, context.state, part.mark):
-            gathered.setdefault(clock, []).append(part.mark)
+    busy = context.positions.busy  # without parts that are gone: it is said of them
+    for mark in [one for one in context.state.parts if one in busy]:
+        for clock in clocks_on(context.shop, context.state, mark):
+            gathered.setdefault(clock, []).append(mark)
     found = []
     for clock, marks in gathered.items():
         left = seconds_left(context, clock)

@@ -4,7 +4,6 @@ from datetime import datetime
 
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
-from kiosk.record.position import left_in_a_run
 from kiosk.shop.procedure import Procedure, Step
 
 
@@ -20,14 +19,12 @@ class MustFollow:
 
 def left_in_runs(context: Context) -> list[MustFollow]:
     """Every part that stands in a run, whatever holds it; what stops the step is the caller's to ask."""
-    shop, state = context.shop, context.state
+    state, positions = context.state, context.positions
     found = []
-    for part in state.parts.values():
-        last = left_in_a_run(shop, part) if part.work not in state.works else None
-        if last is None:
-            continue
-        where = context.positions.of(part.mark)
-        if where.procedure is not None and where.step is not None:
-            done = part.passes[last[0].id][last[1].id]
-            found.append(MustFollow(part.mark, where.procedure, where.step, done.at))
+    for mark in [one for one in state.parts if one in positions.in_runs]:
+        part, where = state.parts[mark], positions.of(mark)
+        if part.work not in state.works and where.procedure is not None and where.step is not None:
+            procedure, step = positions.in_runs[mark]
+            done = part.passes[procedure.id][step.id]
+            found.append(MustFollow(mark, where.procedure, where.step, done.at))
     return found

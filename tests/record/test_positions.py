@@ -7,7 +7,7 @@ import pytest
 
 from kiosk.record.apply import copied
 from kiosk.record.events import Renamed, StepRenamed
-from kiosk.record.position import position, steps_left
+from kiosk.record.position import left_in_a_run, position, steps_left
 from kiosk.record.positions import Positions
 from kiosk.record.readiness import blocks, step_blocks
 from kiosk.record.rename import rename
@@ -24,9 +24,17 @@ BEGUN = local_time(2026, 12, 1, 18)
 
 
 def differing(kept: Positions, shop: Shop, state: State) -> list[str]:
-    """The marks whose kept position is not the one worked out afresh."""
+    """The marks whose kept position is not the one worked out afresh, or of which it is not kept whether they
+    may be left and have something running on them."""
     kept.follow(shop, state)
-    return [mark for mark in shop.parts if kept.of(mark) != position(shop, state, mark)]
+    found = []
+    for mark in shop.parts:
+        part = state.part(mark)
+        where, last = position(shop, state, mark), left_in_a_run(shop, part)
+        is_kept = kept.of(mark), kept.in_runs.get(mark), mark in kept.busy
+        if is_kept != (where, last, bool(part.clocks or part.work)):
+            found.append(mark)
+    return found
 
 
 def test_after_each_of_thousands_of_events_kept_positions_are_those_worked_out_afresh() -> None:

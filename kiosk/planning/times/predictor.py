@@ -7,8 +7,8 @@ from kiosk.planning.times.durations import Duration, duration_of
 from kiosk.record.context import Context
 from kiosk.record.learning import Expected
 from kiosk.record.state import PieceTime
-from kiosk.record.usual_times import UsualTimes
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.record.usual_times import EverybodysTimes
+from kiosk.shop.procedure import Family, Procedure, Step
 
 CLOSING_CHANCE = 0.7
 
@@ -22,8 +22,10 @@ class Predictor:
         today = context.today if forgetting else None
         self.context = context
         self.paces = context.paces
-        self._usual = UsualTimes(context.shop, context.state, self.paces, context.doer.id, today)
-        self._pieces: dict[tuple[int, str], Duration] = {}
+        self._usual = context.kept.of(EverybodysTimes).of(context, context.doer.id, today)
+        # By family: the step that is asked for first stands for all of its family in this answer.
+        self._set_ups: dict[Family, Duration] = {}
+        self._aways: dict[Family, Duration] = {}
         self._durations: dict[int, tuple[Expected, Duration]] = {}  # by what is expected, which is kept
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
@@ -35,21 +37,21 @@ class Predictor:
 
         ``step`` is as it applies to that kind.
         """
-        key = (id(step), kind_id)  # the shop keeps its steps, so that an id stays the step's own
-        found = self._pieces.get(key)
-        if found is None:
-            found = self._pieces[key] = self._duration(self._usual.piece(procedure, step, kind_id))
-        return found
+        return self._duration(self._usual.piece(procedure, step, kind_id))
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
         """Setting up a step's family; None when it needs none."""
         usual = self._usual.set_up(procedure, step)
-        return None if usual is None else self._duration(usual)
+        if usual is None:
+            return None
+        return self._set_ups.setdefault(procedure.family_of(step), self._duration(usual))
 
     def put_away(self, procedure: Procedure, step: Step) -> Duration | None:
         """Putting a step's family away; None when there is nothing to put away."""
         usual = self._usual.put_away(procedure, step)
-        return None if usual is None else self._duration(usual)
+        if usual is None:
+            return None
+        return self._aways.setdefault(procedure.family_of(step), self._duration(usual))
 
     def set_up_and_away(self, procedure: Procedure, step: Step) -> int:
         """Whole minutes to set up and put away a family once, in the middle: how they spread belongs in the

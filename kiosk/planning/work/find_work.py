@@ -15,9 +15,10 @@ from kiosk.planning.work.options import OptionMaker
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
-from kiosk.record.position import left_in_a_run, steps_left
+from kiosk.record.position import steps_left
 from kiosk.record.positions import Ahead, Positions
 from kiosk.record.readiness import Block, StepStops, ran_out, run_blocks
+from kiosk.record.soonest import AtBench
 from kiosk.record.state import Work
 from kiosk.record.together import go_together
 from kiosk.shop.procedure import Procedure, Step, StepRef
@@ -117,7 +118,7 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
             found.ready.setdefault(key, []).append(one)
             continue
         wait = _wait_left(context, stops)
-        stands = wait is not None and left_in_a_run(context.shop, context.state.part(first)) is not None
+        stands = wait is not None and first in positions.in_runs
         if wait is not None and (wait < minutes or stands) and not of_step:
             found.later.setdefault(key, []).extend((wait, mark) for mark in one.marks)
         kind_of_stop = (at.key.procedure, at.key.step, stops[0].kind)
@@ -210,6 +211,7 @@ def _candidates(
         for work, candidate in zip(works, in_hand, strict=True)
         if candidate is None and (held := _stuck_in_hand(context, work, maker)) is not None
     ]
+    at_bench = AtBench(context)
     ready = maker.needed([maker.outline(group) for group in gathered.ready.values()])
     for place, one in enumerate(ready, len(in_hand)):
         if with_reserve and maker.may_be_kept_back(one):
@@ -218,7 +220,7 @@ def _candidates(
             found[place] = candidate
         elif like.in_a_run and (stops := _where_it_stops(like, maker.stops_of)) is not None:
             stuck.append(NotNow(like.marks, *stops))
-        elif like.chain and (leads := run_blocks(context, like.marks, *like.chain[0])):
+        elif like.chain and (leads := run_blocks(context, like.marks, *like.chain[0], at_bench)):
             stuck.append(NotNow(like.marks, *like.chain[0], leads[0]))
     for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
         if (candidate := maker.waiting(waits)) is not None:

@@ -30,7 +30,7 @@ from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
 from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.part_stops import Together
-from kiosk.record.position import left_in_a_run, minutes_left_from, steps_left_from
+from kiosk.record.position import minutes_left_from, steps_left_from
 from kiosk.record.readiness import LONG_LIMIT, Block
 from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
@@ -134,6 +134,9 @@ class OptionMaker:
         chain, gap = way.now(self.stops_of)
         steps, left = len(chain), way.minutes_left
         shelf_share = self.shelf_life.share(walk.marks[0], (way.steps_done, way.minutes_done))
+        done_share = self._done_share(kind, left)
+        by_parts = of_parts(0.0, left, shelf_share, done_share)
+        waits = way.waits and any(step.waits for _, step in chain)
         return Outline(
             kind=kind,
             parts=len(walk.marks),
@@ -143,11 +146,25 @@ class OptionMaker:
             gap_after=gap,
             ends=len(way.left) == steps,
             way=way,
-            by_parts=of_parts(0.0, left, shelf_share, self._done_share(kind, left)),
-            waits=way.waits and any(step.waits for _, step in chain),
+            by_parts=by_parts,
+            waits=waits,
             unlike_others=False,
             presses=False,
-            in_full=partial(self.like_parts, walk.marks),
+            in_full=partial(
+                LikeParts,
+                kind=kind,
+                marks=walk.marks,
+                left=way.left,
+                minutes_left=left,
+                minutes_behind=0.0,
+                chain=chain,
+                gap_after=gap,
+                done_share=done_share,
+                shelf_share=shelf_share,
+                by_parts=by_parts,
+                way=way,
+                waits=waits,
+            ),
         )
 
     def _outline(self, like: LikeParts) -> Outline:
@@ -232,8 +249,7 @@ class OptionMaker:
 
     def stands_in_run(self, mark: str) -> bool:
         """True for a part that may not be left as it is without its next step."""
-        part = self.state.parts.get(mark)
-        return part is not None and left_in_a_run(self.shop, part) is not None
+        return mark in self.positions.in_runs
 
     def _like(
         self,

@@ -41,7 +41,7 @@ class StepTimes:
         self._chains: dict[tuple[int, ...], int] = {}
         self._times: dict[int, StepTime] = {}  # by the number of a time
         self._step_times: dict[tuple[int, str], StepTime] = {}
-        self._set_ups: dict[tuple[Family, float, float], int] = {}
+        self._set_ups: dict[tuple[Family, float, float], tuple[int, int]] = {}
         self._met: set[int] = set()  # steps whose set-up costs are noted: by `TimedAs.alike`
         self._set_up_met: Mapping[Family, int] | None = None  # as it is, until another is met
         self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
@@ -104,10 +104,11 @@ class StepTimes:
             minutes = step.minutes
             takes = (family, minutes.set_up, minutes.put_away)
             if takes not in self._set_ups:
-                self._set_ups[takes] = self.predictor.set_up_and_away(procedure, step)
-            if self._set_ups[takes] >= self.set_up.get(family, 0):
-                self.set_up[family] = self._set_ups[takes]
-                self.away[family] = self.predictor.away(procedure, step)
+                costs = self.predictor.set_up_and_away(procedure, step), self.predictor.away(procedure, step)
+                self._set_ups[takes] = costs
+            set_up, away = self._set_ups[takes]
+            if set_up >= self.set_up.get(family, 0):
+                self.set_up[family], self.away[family] = set_up, away
                 self._set_up_met = None
         return family
 
