@@ -213,6 +213,11 @@ class ChoiceScreen(Dialog[T]):
         self._options.put([] if self._letters else options, columns=columns)
         self._options.update_classes({"two": columns == 2}, update=self._options.is_attached)
 
+    def put_away(self) -> None:
+        """Nor on any key."""
+        super().put_away()
+        self._keys.put([])
+
     def foot(self) -> str:
         """Which of how many."""
         if self._said:
