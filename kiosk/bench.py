@@ -474,11 +474,11 @@ class Bench:
         with _still_in_the_procedure():
             return step_drawing_view(self.context, work)
 
-    def drawing_ahead(self, mark: str, ref: StepRef) -> StepDrawingView | None:
-        """The drawing of a step that a part stands at and nobody began, None where it asks for none."""
-        from kiosk.views.step_drawing import drawing_ahead
+    def drawing_of_part(self, mark: str, ref: StepRef) -> StepDrawingView | None:
+        """The drawing of a step for a part, as far as it is there; None where it asks for none."""
+        from kiosk.views.step_drawing import drawing_of_part
 
-        return drawing_ahead(self.context, mark, ref)
+        return drawing_of_part(self.context, mark, ref)
 
     def ahead(self, mark: str, ref: StepRef, shown: tuple[str, ...]) -> Ahead:
         """What comes after a step of a part, and where the rest of its batch stands."""

@@ -34,6 +34,7 @@ from kiosk.views.clocks import left_words
 from kiosk.views.left import left_line
 from kiosk.views.part_words import part_words
 from kiosk.views.past_step import look_over_lines
+from kiosk.views.piece_count import piece_count
 from kiosk.views.wishes import asked_line
 from kiosk.views.wording import id_in_words
 
@@ -219,7 +220,7 @@ class PartScreen(KioskScreen):
         lines.add(self._in_their_words(where.step), BOLD)
         lines.paragraphs[-1].is_action = not (now.snags or now.stops) or now.work is not None
         if now.work is not None:
-            lines.add(said("IN HAND with {marks}", marks=", ".join(now.work.marks)), BOLD)
+            self._add_in_hand(lines, now.work, where.step)
         told = {"snag"} if now.snags else {"in hand"} if now.work is not None else set()
         for stop in now.stops:
             if stop.kind not in told:
@@ -239,6 +240,14 @@ class PartScreen(KioskScreen):
                 lines.add(
                     said("{others} of other kinds may go along: ↑ which", others=others), QUIET, importance=3
                 )
+
+    def _add_in_hand(self, lines: Lines, work: Work, step: Step) -> None:
+        """With which others it is in hand, and how far it is."""
+        others = ", ".join(mark for mark in work.marks if mark != self.mark)
+        lines.add(said("IN HAND with {marks}", marks=others) if others else said("IN HAND"), BOLD)
+        piece = work.piece(self.mark)
+        if step.repeat is not None and piece is not None and step.batch != "together":
+            lines.add(piece_count(self.bench.shop, piece, step.repeat), PLAIN, importance=1)
 
     def _to_look_over(self, ref: StepRef) -> str:
         _, step = self.bench.shop.find_step(ref.procedure, ref.step)
