@@ -413,13 +413,13 @@ class PartScreen(KioskScreen):
             ]
 
         def looked(text: str) -> None:
-            self.bench.look_at_clock(asked.marks, read_number(text, "min"), tap=self.tap)
+            self.bench.look_at_clock(asked.marks, _in_minutes(text), tap=self.tap)
 
         dialog = ChoiceScreen(
             said("Look at {parts}: {what}", parts=marks_in_full(asked.marks), what=asked.what),
             choices,
             detail=[said("The clock was changed, so nobody knows how long it has been.")],
-            words=words(said("Or the minutes that are left:"), face="figures"),
+            words=Words(said("Or the minutes that are left:"), str, face="figures", reads=_in_minutes),
         )
         self.kiosk.ask(dialog, looked)
 
@@ -435,7 +435,10 @@ class PartScreen(KioskScreen):
                 self._read_humidity(temperature_f)
 
         dialog = KeypadScreen(
-            said("Temperature in the room: F, or C with a C"), refused=refused, faces=TEMPERATURE_FACES
+            said("Temperature in the room: F, or C with a C"),
+            room_temperature_f,
+            refused=refused,
+            faces=TEMPERATURE_FACES,
         )
         self.kiosk.ask(dialog, temperature)
 
@@ -451,7 +454,7 @@ class PartScreen(KioskScreen):
         title = said(
             "Humidity in the room: percent ({temperature_f} F is noted)", temperature_f=f"{temperature_f:.0f}"
         )
-        self.kiosk.ask(KeypadScreen(title, refused=refused), humidity)
+        self.kiosk.ask(KeypadScreen(title, room_humidity_percent, refused=refused), humidity)
 
     def _second_look(self, now: Standing) -> None:
         bar = next((stop.text for stop in now.stops if stop.kind in ("person", "room")), "")
@@ -544,3 +547,8 @@ class PartScreen(KioskScreen):
         plot = rib_plot(rib, size.width - 4, max(10, size.height - 6))
         sizes = [(line, PLAIN) for line in rib_text(rib).splitlines()]
         self.kiosk.read(f"{self.mark}  {kind.name}", [[(plot, PLAIN)], sizes])
+
+
+def _in_minutes(text: str) -> float:
+    """Minutes as they are typed. Raises KioskError."""
+    return read_number(text, "min")

@@ -15,12 +15,13 @@ from kiosk.screens.carry_on import carry_on
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
-from kiosk.screens.keypad import FACES, TEMPERATURE_FACES, KeypadScreen
+from kiosk.screens.keypad import FACES, NOT_WHOLE, TEMPERATURE_FACES, KeypadScreen, Reads, why_not_whole
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, POINTER, QUIET, Lines, Runs
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.one_row import told_apart
@@ -513,10 +514,12 @@ class WalkScreen(KioskScreen):
             return [Action("CHOOSE THE MARK", BIG, lambda: self._choose_lot(view, check))]
         keypad = Action("Keypad", "f8", lambda: self._keypad(view, check))
         if check.draft:
-            return [
-                Action(said("RECORD {figure}", figure=check.draft) + done, BIG, answer(check.draft)),
-                keypad,
-            ]
+            why = why_not_whole(_reads(check), check.draft)
+            if why:
+                tell = partial(self.kiosk.say, said("NOT DONE: {why}", why=why), trouble=True)
+                return [Action(said(NOT_WHOLE), BIG, tell), keypad]
+            record = said("RECORD {figure}", figure=check.draft) + done
+            return [Action(record, BIG, answer(check.draft)), keypad]
         return [Action("TYPE THE FIGURE", BIG, keypad.deed), keypad]
 
     # Typed and scanned
@@ -718,7 +721,7 @@ class WalkScreen(KioskScreen):
             self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
 
         faces = TEMPERATURE_FACES if check.unit == "F" else FACES
-        dialog = KeypadScreen(f"{check.ask}: {check.wanted}", check.draft, keep, faces)
+        dialog = KeypadScreen(f"{check.ask}: {check.wanted}", _reads(check), check.draft, keep, faces)
         self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _choose_lot(self, view: StepView, check: CheckView, at: int | None = None) -> None:
@@ -765,6 +768,11 @@ class WalkScreen(KioskScreen):
             said("The working of the numbers on this step") if view.numbers else said("Where this comes from")
         )
         self.kiosk.read(title, pages)
+
+
+def _reads(check: CheckView) -> Reads:
+    """How a figure typed for a check is read."""
+    return partial(read_number, unit=check.unit or "count")
 
 
 def done_words(view: StepView) -> str:
