@@ -84,7 +84,7 @@ def _read(parameter: Parameter, text: str) -> None:
     try:
         parameter.read(text)
     except ValueError as error:
-        raise KioskError(str(error), "type it anew") from None
+        raise KioskError(str(error)) from None
 
 
 def _with_unit(text: str, unit: str | None) -> str:

@@ -493,9 +493,25 @@ class WalkScreen(KioskScreen):
             actions.append(Action("One less", "f8", to(view.count - 1)))
         if view.in_batch is not None and view.count_wanted - view.count > 1:
             shown: Shown = "key" if view.enough_when else "always"  # the row is full there
-            everything = Action(said("ALL {number}", number=of), "up", to(of), shown=shown)
+            all_of_them = partial(self._ask_all, view, to(of))
+            everything = Action(said("ALL {number}", number=of), "up", all_of_them, shown=shown)
             actions.append(everything)
         return actions
+
+    def _ask_all(self, view: StepView, count_all: Callable[[], None]) -> None:
+        """Once more in words: what stands in the record as counted, nobody may have looked at one by one."""
+        of = {"number": view.count_wanted, "of": view.count_of}
+        if view.together and view.batch_left > 1:
+            parts = marks_in_full(view.batch_marks)
+            title = said("Are all {number} {of} done, on each of {parts}?", parts=parts, **of)
+        else:
+            title = said("Are all {number} {of} done on {mark}?", mark=view.mark, **of)
+        choices = [
+            Choice(said("Not yet: go on one by one"), False),
+            Choice(said("All {number} are done", number=view.count_wanted), True),
+        ]
+        dialog = ChoiceScreen(title, choices, detail=[said("So far: {count}.", count=view.count_words)])
+        self.kiosk.ask(dialog, lambda done: count_all() if done else None)
 
     def _answering(self, view: StepView, check: CheckView) -> list[Action]:
         def answer(text: str) -> Callable[[], None]:

@@ -163,6 +163,9 @@ class Walker:
             await self.on_label("waiting", "Place")
         elif isinstance(screen, WalkScreen) and any(one.startswith("ALL ") for one in self.labels()):
             await self.on_label("counting", "ALL ")
+            dialog = self.app.screen
+            assert isinstance(dialog, ChoiceScreen)
+            await self.choice(dialog.choices[-1].label)
         elif big == "TYPE THE FIGURE" and self.hands == "keys":
             await self.figure(self._read_off(None))
         else:
