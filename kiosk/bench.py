@@ -89,6 +89,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.views.place_question import PlaceQuestion
     from kiosk.views.step import StepView
     from kiosk.views.step_drawing import StepDrawingView
+    from kiosk.views.undo_words import UndoOffer
 
 RECORD_FILE = "record.db"
 SCREENS_FOLDER = ".screens"
@@ -474,11 +475,11 @@ class Bench:
         with _still_in_the_procedure():
             return step_drawing_view(self.context, work)
 
-    def drawing_ahead(self, mark: str, ref: StepRef) -> StepDrawingView | None:
-        """The drawing of a step that a part stands at and nobody began, None where it asks for none."""
-        from kiosk.views.step_drawing import drawing_ahead
+    def drawing_of_part(self, mark: str, ref: StepRef) -> StepDrawingView | None:
+        """The drawing of a step for a part, as far as it is there; None where it asks for none."""
+        from kiosk.views.step_drawing import drawing_of_part
 
-        return drawing_ahead(self.context, mark, ref)
+        return drawing_of_part(self.context, mark, ref)
 
     def ahead(self, mark: str, ref: StepRef, shown: tuple[str, ...]) -> Ahead:
         """What comes after a step of a part, and where the rest of its batch stands."""
@@ -675,6 +676,12 @@ class Bench:
     def may_not(self, act: str, *args: object) -> str:
         """Why the one with the screen may not do an act, in plain words; empty when the door lets them."""
         return why_not(self.context, act, *args)
+
+    def undo_offer(self) -> UndoOffer:
+        """What the undo key offers whoever has the screen."""
+        from kiosk.views.undo_words import undo_offer
+
+        return undo_offer(self.context)
 
     def undo_words(self, entry: Undoable) -> str:
         """What the undo key would take back, in the words of its step."""

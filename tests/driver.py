@@ -19,6 +19,7 @@ from kiosk.record.journal import Clocks
 from kiosk.record.rules.snags import Accepted
 from kiosk.record.state import Piece
 from kiosk.screens.app import KioskApp
+from kiosk.screens.letters import Key, Letters
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
@@ -225,9 +226,9 @@ async def press(app: KioskApp, pilot: Pilot[None], *keys: str, apart_s: float = 
 async def tap(app: KioskApp, pilot: Pilot[None], label: str, apart_s: float = 1.0) -> None:
     """Tap the target on which these words stand."""
     pass_time(app, apart_s)
-    found = target(app, label)
+    found = target_or_key(app, label)
     at = (found.region.x + found.region.width // 2, found.region.y + found.region.height // 2)
-    assert app.get_widget_at(*at)[0] is found, f"{label!r} is covered"
+    assert is_on_top(app, found, at), f"{label!r} is covered"
     await touch(app, pilot, at)
 
 
@@ -240,13 +241,32 @@ async def touch(app: KioskApp, pilot: Pilot[None], at: tuple[int, int]) -> None:
         await settled(app, pilot)
 
 
-def target(app: KioskApp, label: str) -> Target:
-    """The target that can be seen and begins with these words."""
-    seen = [one for one in app.screen.query(Target) if one.region.area and one.action is not None]
+def targets_and_keys(app: KioskApp) -> list[Target | Key]:
+    """All that a finger can press on the screen."""
+    targets = [one for one in app.screen.query(Target) if one.region.area and one.action is not None]
+    return [*targets, *(key for one in app.screen.query(Letters) for key in one.keys)]
+
+
+def is_on_top(app: KioskApp, found: Target | Key, at: tuple[int, int]) -> bool:
+    """Whether a finger that comes down there meets it."""
+    widget = app.get_widget_at(*at)[0]
+    return widget is found or (isinstance(found, Key) and isinstance(widget, Letters))
+
+
+def target_or_key(app: KioskApp, label: str) -> Target | Key:
+    """What can be pressed by finger and begins with these words."""
+    seen = targets_and_keys(app)
     for one in seen:
         if one.action is not None and one.action.label.strip("» ").startswith(label):
             return one
     raise AssertionError(f"no target {label!r} in {[one.action and one.action.label for one in seen]}")
+
+
+def target(app: KioskApp, label: str) -> Target:
+    """The target that can be seen and begins with these words."""
+    found = target_or_key(app, label)
+    assert isinstance(found, Target), f"{label!r} is a key"
+    return found
 
 
 def send(app: KioskApp, *keys: str, apart_s: float = 0.0) -> None:

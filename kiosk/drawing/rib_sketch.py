@@ -30,7 +30,7 @@ if TYPE_CHECKING:  # the geometry behind it is loaded when a rib is laid out
     from kiosk.numbers.rib import Rib
 
 Shape = Literal["formed", "flat"]
-Counted = Literal["nothing", "flute", "tooling hole", "lightening hole", "cut-out"]
+Counted = Literal["nothing", "flute", "tooling hole", "lightening hole", "cut-out", "corner hole"]
 Order = Literal["along", "every second"]
 
 _RANK_RIVET, _RANK_COUNTED, _RANK_IN_HAND = 0, 1, 2
@@ -54,9 +54,10 @@ def rib(
         The rib as it is laid out.
     shape : {"formed", "flat"}
         The finished outline, or the blank with the outline dashed in it.
-    counted : {"nothing", "flute", "tooling hole", "lightening hole", "cut-out"}
-        What the step's repeat counts. From the front, the upper flange first; cut-outs as the plans do.
-        The one in hand is said with its size: how deep a flute begins, or how wide and deep a cut-out is.
+    counted : {"nothing", "flute", "tooling hole", "lightening hole", "cut-out", "corner hole"}
+        What the step's repeat counts. From the front, the upper flange first; cut-outs, and the corner holes
+        of each, as the plans do. The one in hand is said with its size: how deep a flute begins, or how wide
+        and deep a cut-out is. Where the repeat counts another number than there are, none is marked.
     order : {"along", "every second"}
         Whether they are done one after the other, or every second first and those between them after.
 
@@ -77,20 +78,24 @@ def rib(
     symbols += [Symbol(at, TO_DO, _RANK_COUNTED) for at, _, _ in _flutes(rib, shape)]
     labels = []
     places = _places(rib, shape, counted)
+    if len(places) != in_hand.of:
+        places = []
+    this_one = ""
     for turn, place in enumerate(_in_order(places, order)):
         at, side, size = place
         if turn < in_hand.done:
             symbols.append(Symbol(at, DONE, _RANK_COUNTED))
         elif turn == in_hand.next:
+            this_one = f"{in_hand.words(counted)}{size}"
             symbols.append(Symbol(at, IN_HAND, _RANK_IN_HAND))
-            labels.append(Label(at, f"{turn + 1} of {in_hand.of}{size}", side, in_hand=True))
+            labels.append(Label(at, this_one, side, in_hand=True))
     outline = rib.blank if shape == "flat" else rib.web
     middle = (min(x for x, _ in outline) + max(x for x, _ in outline)) / 2
     foot = (middle, min(y for _, y in outline))
     labels.append(Label(foot, f"{_forward(in_hand.hand)}   {_HANDS[in_hand.hand]}", "below"))
-    sketch = Sketch(
-        "Rib", tuple(strokes), tuple(symbols), tuple(labels), _words(rib, shape, counted, order, in_hand)
-    )
+    key = [*([f"{IN_HAND} this one: {this_one}"] if this_one else []), *([f"{DONE} done"] if places else [])]
+    words = _words(rib, shape, counted, order, key, in_hand.hand)
+    sketch = Sketch("Rib", tuple(strokes), tuple(symbols), tuple(labels), words)
     return mirrored(sketch) if is_mirrored(in_hand.hand) else sketch
 
 
@@ -135,6 +140,8 @@ def _places(rib: Rib, shape: Shape, counted: Counted) -> list[_Place]:
             _Place(_middle_of(rib, one), "above", f", {one.width_in:g} x {one.depth_in:g}")
             for one in rib.inputs.cut_outs
         ]
+    if counted == "corner hole":
+        return [_Place(centre, "above") for centre in rib.cut_out_corners]
     holes = {"tooling hole": rib.tooling_holes, "lightening hole": rib.lightening_holes}.get(counted, ())
     return [_Place(hole.centre, "above") for hole in holes]
 
@@ -155,16 +162,15 @@ def _in_order(places: Sequence[_Place], order: Order) -> list[_Place]:
     return [one for first in (0, 1) for flange in flanges for one in flange[first::2]]
 
 
-def _words(rib: Rib, shape: Shape, counted: Counted, order: Order, in_hand: InHand) -> tuple[str, ...]:
+def _words(
+    rib: Rib, shape: Shape, counted: Counted, order: Order, of_counted: Sequence[str], hand: Hand
+) -> tuple[str, ...]:
     key = [f"{RIVET} rivet"]
     if rib.upper.flutes or rib.lower.flutes:
         key.append(f"{TO_DO} flute")
     if rib.tooling_holes:
         key.append(f"{HOLE} tooling hole")
-    if counted != "nothing" and in_hand.of:
-        key += [f"{IN_HAND} this one"] if in_hand.next is not None else []
-        key.append(f"{DONE} done")
-    lines = ["  ".join(key)]
+    lines = ["  ".join([*key, *of_counted])]
     if shape == "flat":
         lines.append("Solid: the blank, cut here. Dashed: the finished outline.")
     if counted == "flute":
@@ -173,10 +179,10 @@ def _words(rib: Rib, shape: Shape, counted: Counted, order: Order, in_hand: InHa
         for flange in (rib.upper, rib.lower):
             deep = ", ".join(f"{one.depth_in:.3f}" for one in flange.flutes)
             lines += [f"Begin the {flange.name} flutes so deep, from the front: {deep}."] if deep else []
-    if counted == "cut-out":
+    if counted in ("cut-out", "corner hole"):
         radius = rib.inputs.cut_out_radius_in
         lines.append(f"Corner holes {2 * radius:g} in, their centres {radius:g} in inside both lines.")
     lines.append("Flanges go away from you as it is drawn.")
-    if in_hand.hand != "none":
-        lines.append(way_of_flanges(in_hand.hand))
+    if hand != "none":
+        lines.append(way_of_flanges(hand))
     return tuple(lines)

@@ -10,6 +10,7 @@ from kiosk.numbers.rivets import rivet_row as row_of_rivets
 
 MOST_RIVETS = 200
 
+RowCounted = Literal["rivet", "hole"]
 RowOrder = Literal["along", "ends first"]
 
 
@@ -22,6 +23,7 @@ def rivet_row(
     count: int,
     edge_in: float | None = None,
     order: RowOrder = "along",
+    counted: RowCounted = "rivet",
 ) -> Sketch:
     """The row along its flange, from end to end, the flange's free edge below.
 
@@ -36,6 +38,8 @@ def rivet_row(
         and called so: 2 diameters (FAA AC 43.13-1B paragraph 4-57).
     order : {"along", "ends first"}
         Whether they are done from end to end, or the two ends first, then the middle, then the rest.
+    counted : {"rivet", "hole"}
+        What the step's repeat counts. Where it counts another number than the row has, none is marked.
 
     Returns
     -------
@@ -79,18 +83,20 @@ def rivet_row(
             "right",
         ),
     ]
+    is_counted = in_hand.of == count
+    this_one = in_hand.words(counted) if is_counted else ""
     for turn, place in enumerate(_in_order(count, order)):
         centre = centres[place]
-        if turn < in_hand.done:
+        if is_counted and turn < in_hand.done:
             symbols.append(Symbol(centre, DONE, 1))
-        elif turn == in_hand.next:
+        elif is_counted and turn == in_hand.next:
             symbols.append(Symbol(centre, IN_HAND, 2))
-            labels.append(Label((centre[0], 0.0), f"{turn + 1} of {in_hand.of}", "below", in_hand=True))
+            labels.append(Label((centre[0], 0.0), this_one, "below", in_hand=True))
         else:
             symbols.append(Symbol(centre, RIVET))
-    key = [f"{RIVET} to do" if in_hand.of else f"{RIVET} rivet"]
-    if in_hand.of:
-        key += [f"{IN_HAND} this one"] if in_hand.next is not None else []
+    key = [f"{RIVET} to do" if is_counted else f"{RIVET} rivet"]
+    if is_counted:
+        key += [f"{IN_HAND} this one: {this_one}"] if this_one else []
         key.append(f"{DONE} done")
     words = (
         "  ".join(key),

@@ -27,16 +27,24 @@ _ARC_STEP_DEG = 4.0
 
 @dataclass(frozen=True)
 class InHand:
-    """The piece that a step is worked on: its hand, and how many of how many repeats are done on it."""
+    """The piece that a step is worked on: its hand, and how many of how many repeats are done on it.
+
+    With ``is_enough`` fewer were needed, and none of the rest is done.
+    """
 
     hand: Hand = "none"
     done: int = 0
     of: int = 0
+    is_enough: bool = False
 
     @property
     def next(self) -> int | None:
         """The place of the repeat in hand, from 0; None when none is."""
-        return self.done if self.done < self.of else None
+        return self.done if self.done < self.of and not self.is_enough else None
+
+    def words(self, what: str) -> str:
+        """Which of them is in hand: ``flute 3 of 7``; empty when none is."""
+        return f"{what} {self.next + 1} of {self.of}" if self.next is not None else ""
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from kiosk.errors import KioskError
 from kiosk.record.journal import Progress
 from kiosk.record.recent import recent_marks
 from kiosk.record.rules import Refused
+from kiosk.record.state import Undoable
 from kiosk.record.stopped import (
     DamagedRecord,
     NotAsWitnessed,
@@ -723,25 +724,25 @@ class KioskApp(App[None], inherit_bindings=False):
         self.ask(dialog, lambda text: self.part_meant(text, self.raise_snag))
 
     def _undo(self) -> None:
-        entry = self.bench.latest_undoable()
-        if entry is None:
-            self.say(said("Nothing can be taken back."))
-            return
-        label = self.bench.undo_words(entry)
-        if self.bench.may_not("undo", entry.event):
-            refused = said("Only whoever did it, or the builder, takes back: {label}.", label=label)
-            self.say(refused, trouble=True)
+        offer = self.bench.undo_offer()
+        if not offer.entries:
+            self.say(offer.told, trouble=bool(self.bench.state.undoables))
             return
 
-        def chosen(take_back: bool) -> None:
-            if take_back:
+        def chosen(entry: Undoable | None) -> None:
+            if entry is not None:
+                label = self.bench.undo_words(entry)
                 self.bench.undo(entry.event)
                 if isinstance(self.screen, KioskScreen) and self.screen.is_gone:
                     self.go(HOME)  # what is said there is what was done here
                 self.say(said("Taken back: {label}. Both stay in the record.", label=label))
 
-        choices = [Choice(said("Take back: {label}", label=label), True), Choice(said("Leave it"), False)]
-        self.ask(ChoiceScreen(said("Undo"), choices), chosen)
+        choices: list[Choice[Undoable | None]] = [
+            Choice(said("Take back: {label}", label=self.bench.undo_words(one)), one) for one in offer.entries
+        ]
+        choices.append(Choice(said("Leave it"), None))
+        detail = [offer.told] if offer.told else []
+        self.ask(ChoiceScreen(said("Undo"), choices, detail=detail), chosen)
 
 
 def run(

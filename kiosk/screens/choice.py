@@ -17,6 +17,7 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
+from kiosk.screens.keypad import NOT_WHOLE, Reads, why_not_whole
 from kiosk.screens.letters import Face, Hand, Letters
 from kiosk.screens.page_text import ACCENT, BOLD, POINTER, QUIET, Lines
 from kiosk.screens.target import Targets
@@ -47,6 +48,7 @@ class Words(Generic[T]):
     make: Callable[[str], T]
     secret: bool = False
     face: Face = "letters"  # which keys are up for a finger
+    reads: Reads | None = None  # where a figure is wanted: what takes it for a whole one
 
 
 def words(hint: str, *, secret: bool = False, face: Face = "letters") -> Words[str]:
@@ -163,8 +165,10 @@ class ChoiceScreen(Dialog[T]):
         pages = not self._letters and len(self.choices) > self._visible
         by_one: Shown = "key" if self._letters or pages else "always"
         by_page: Shown = "always" if pages else "key"
+        if self._is_chosen:
+            first = said(NOT_WHOLE) if self._why_not_whole else said("TAKE IT")
         return [
-            Action("TAKE IT" if self._is_chosen else first, BIG, self._take),
+            Action(first, BIG, self._take),
             Action("Up", "up", partial(self._move, -1), repeats=True, shown=by_one),
             Action("Down", "down", partial(self._move, 1), repeats=True, shown=by_one),
             Action("Page back", "left", partial(self._turn_page, -1), repeats=True, shown=by_page),
@@ -213,6 +217,11 @@ class ChoiceScreen(Dialog[T]):
         self._options.put([] if self._letters else options, columns=columns)
         self._options.update_classes({"two": columns == 2}, update=self._options.is_attached)
 
+    def put_away(self) -> None:
+        """Nor on any key."""
+        super().put_away()
+        self._keys.put([])
+
     def foot(self) -> str:
         """Which of how many."""
         if self._said:
@@ -238,8 +247,17 @@ class ChoiceScreen(Dialog[T]):
             at = self._first if self.at is None else self.at + by
             self.at = max(0, min(len(self.choices) - 1, at))
 
+    @property
+    def _why_not_whole(self) -> str:
+        """Why what was typed is no figure yet, where one is wanted."""
+        if not self._words_are_taken or self.words is None or self.words.reads is None:
+            return ""
+        return why_not_whole(self.words.reads, self.typed.strip())
+
     def _take(self) -> None:
-        if self._words_are_taken and self.words is not None:
+        if self._why_not_whole:
+            self._said = said("NOT DONE: {why}", why=self._why_not_whole)
+        elif self._words_are_taken and self.words is not None:
             typed = self.typed.strip()
             self.leave(Answer(self.words.make(typed), typed))
         elif self.at is not None:

@@ -7,12 +7,13 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.errors import KioskError
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import NotAllowed, Refused, corrections
-from kiosk.record.rules.corrections import Corrects
+from kiosk.record.rules.corrections import Corrects, read_day
 from kiosk.record.state import Trial
 from kiosk.record.strips import StripFigure, measured_of, strips_of_step
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.kiosk import Kiosk
+from kiosk.shop.measures import read_number
 from kiosk.shop.procedure import StepRef
 from kiosk.views.past_step import figure_text, figure_words, time_taken
 
@@ -200,7 +201,7 @@ class Correcting:
             )
             self._kiosk.ask(dialog, partial(self._corrected, trial, figure, text))
 
-        pad = KeypadScreen(title, refused=_not_done(refused))
+        pad = KeypadScreen(title, partial(read_number, unit=figure.unit), refused=_not_done(refused))
         self._kiosk.ask(pad, typed)
 
     def _corrected(self, trial: Trial, figure: StripFigure, text: str, reason: str) -> None:
@@ -250,19 +251,20 @@ class Correcting:
             )
             self._kiosk.ask(dialog, lambda text: then(again, text))
         else:
-            dialog_pad = KeypadScreen(on_record, refused=_not_done(refused))
+            reads = partial(read_number, unit=figure.unit or "count")
+            dialog_pad = KeypadScreen(on_record, reads, refused=_not_done(refused))
             self._kiosk.ask(dialog_pad, lambda text: then(again, text))
 
     def _ask_minutes(self, past: PastStep, refused: str = "") -> None:
         then = partial(self._typed, past, "minutes", "")
         title = said("How many minutes did it take? On record: {time_taken}", time_taken=time_taken(past))
-        dialog = KeypadScreen(title, refused=_not_done(refused))
+        dialog = KeypadScreen(title, partial(read_number, unit="min"), refused=_not_done(refused))
         self._kiosk.ask(dialog, lambda text: then(partial(self._ask_minutes, past), text))
 
     def _ask_day(self, past: PastStep, refused: str = "") -> None:
         then = partial(self._typed, past, "day", "")
         title = said("On which day was it done? On record: {day}", day=past.day)
-        dialog = KeypadScreen(title, refused=_not_done(refused) or said("As {day}.", day=past.day))
+        dialog = KeypadScreen(title, read_day, refused=_not_done(refused) or said("As {day}.", day=past.day))
         self._kiosk.ask(dialog, lambda text: then(partial(self._ask_day, past), text))
 
     def _typed(

@@ -113,8 +113,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         put_text(self._head_line, one_row(self.title_text, self.app.size.width - 2))
         if is_too_small(self.app.size):
             self._actions = [Action("Leave", "escape", self.leave)]
-            for targets in self.query(Targets):
-                targets.put([])
+            self.put_away()
             self._body.put(too_small(self.app.size))
             put_text(self._foot_line, said("Nothing is taken here. Esc leaves."))
             return
@@ -152,6 +151,11 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     def put(self, actions: Sequence[Action]) -> None:
         """Let the actions stand on the targets."""
         self._row.put(actions)
+
+    def put_away(self) -> None:
+        """Let nothing stand on any target."""
+        for targets in self.query(Targets):
+            targets.put([])
 
     def lines(self, rows: int) -> Lines:
         """The text, for a body of so many rows."""

@@ -5,7 +5,8 @@ from functools import partial
 
 from textual.app import ComposeResult
 
-from kiosk.catalogue import said
+from kiosk.catalogue import said, to_be_said
+from kiosk.errors import KioskError
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.page_text import Lines
@@ -14,22 +15,37 @@ from kiosk.screens.target import Targets
 FACES = ("/", "mm", ".", "-")
 TEMPERATURE_FACES = (".", "C", "-")
 LONGEST = 20
+NOT_WHOLE = to_be_said("NOT WHOLE YET")
 DIGITS = "7894561230"  # as on a calculator, row by row
 _BESIDE = 2  # other faces beside each row of digits
+
+
+Reads = Callable[[str], object]  # raises KioskError for what is no whole figure
 
 
 def _not_kept(text: str) -> None:
     """For what is not kept half typed."""
 
 
+def why_not_whole(reads: Reads, text: str) -> str:
+    """Why what was typed is no figure yet, such as ``1/``; empty where it is one."""
+    try:
+        reads(text)
+    except KioskError as error:
+        return str(error)
+    return ""
+
+
 class KeypadScreen(Dialog[str]):
-    """Gives the typed figure. Every key goes to ``keep`` at once, so a half-typed figure survives."""
+    """Gives the typed figure, once ``reads`` takes it for a whole one. Every key goes to ``keep`` at once, so
+    a half-typed figure survives."""
 
     MOST_TARGETS = 17  # three rows of six, the last key as wide as two
 
     def __init__(
         self,
         title: str,
+        reads: Reads,
         text: str = "",
         keep: Callable[[str], None] = _not_kept,
         faces: Sequence[str] = FACES,
@@ -37,6 +53,7 @@ class KeypadScreen(Dialog[str]):
     ) -> None:
         """``faces`` are keys beside the digits, four at most; ``refused`` says why it is asked again."""
         super().__init__(title)
+        self.reads = reads
         self.text = text
         self.keep = keep
         self.faces = faces
@@ -73,9 +90,14 @@ class KeypadScreen(Dialog[str]):
         return [
             *(Action(face, "", partial(self.type, face), repeats=True) for face in (*DIGITS, *self.faces)),
             Action("⌫", "", self.erase, repeats=True),
-            Action("OK", BIG, self._take),
+            Action(self._take_words(), BIG, self._take),
             Action("Leave", "escape", self.leave),
         ]
+
+    def _take_words(self) -> str:
+        if not self.text:
+            return said("TYPE FIRST")
+        return said(NOT_WHOLE) if why_not_whole(self.reads, self.text) else "OK"
 
     def foot(self) -> str:
         """What ends it."""
@@ -101,5 +123,9 @@ class KeypadScreen(Dialog[str]):
     def _take(self) -> None:
         if not self.text:
             self.said = said("Nothing is typed yet.")
+            return
+        why = why_not_whole(self.reads, self.text)
+        if why:
+            self.said = said("NOT DONE: {why}", why=why)
             return
         self.leave(Answer(self.text, self.text))

@@ -21,6 +21,7 @@ from kiosk.record.strips import strip_of
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words
+from kiosk.screens.letters import Face
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER
 from kiosk.screens.result_page import Page, working
 from kiosk.views.cutting import cutting_plans
@@ -76,6 +77,14 @@ def _detail(parameter: Parameter, line: NumbersLine, given: Given) -> list[str]:
         default = _with_unit(str(parameter.default), parameter.unit)
         detail.append(said("as usual: {default}", default=default))
     return detail
+
+
+def _read(parameter: Parameter, text: str) -> None:
+    """Raises KioskError for what is no value of an input."""
+    try:
+        parameter.read(text)
+    except ValueError as error:
+        raise KioskError(str(error)) from None
 
 
 def _with_unit(text: str, unit: str | None) -> str:
@@ -162,13 +171,14 @@ class NumbersScreen(KioskScreen):
                 self._ask(line, rest, given)
                 return
             try:
-                parameter.read(text)
-            except (KioskError, ValueError) as error:
+                _read(parameter, text)
+            except KioskError as error:
                 self._ask(line, left, given, said("NOT DONE: {error}", error=error), text)
             else:
                 self._ask(line, rest, {**given, parameter.name: text})
 
-        own = Words[str | None](said("Type it:"), str, face="figures" if parameter.unit else "letters")
+        face: Face = "figures" if parameter.unit else "letters"
+        own = Words[str | None](said("Type it:"), str, face=face, reads=partial(_read, parameter))
         title = f"{line.title}: {_asks(parameter)}"
         detail = [*([refused] if refused else []), *_detail(parameter, line, given)]
         goes = line.work != self._record_trial  # a figure that is only shown does no harm

@@ -34,6 +34,7 @@ from kiosk.views.clocks import left_words
 from kiosk.views.left import left_line
 from kiosk.views.part_words import part_words
 from kiosk.views.past_step import look_over_lines
+from kiosk.views.piece_count import piece_count
 from kiosk.views.wishes import asked_line
 from kiosk.views.wording import id_in_words
 
@@ -219,7 +220,7 @@ class PartScreen(KioskScreen):
         lines.add(self._in_their_words(where.step), BOLD)
         lines.paragraphs[-1].is_action = not (now.snags or now.stops) or now.work is not None
         if now.work is not None:
-            lines.add(said("IN HAND with {marks}", marks=", ".join(now.work.marks)), BOLD)
+            self._add_in_hand(lines, now.work, where.step)
         told = {"snag"} if now.snags else {"in hand"} if now.work is not None else set()
         for stop in now.stops:
             if stop.kind not in told:
@@ -239,6 +240,14 @@ class PartScreen(KioskScreen):
                 lines.add(
                     said("{others} of other kinds may go along: ↑ which", others=others), QUIET, importance=3
                 )
+
+    def _add_in_hand(self, lines: Lines, work: Work, step: Step) -> None:
+        """With which others it is in hand, and how far it is."""
+        others = ", ".join(mark for mark in work.marks if mark != self.mark)
+        lines.add(said("IN HAND with {marks}", marks=others) if others else said("IN HAND"), BOLD)
+        piece = work.piece(self.mark)
+        if step.repeat is not None and piece is not None and step.batch != "together":
+            lines.add(piece_count(self.bench.shop, piece, step.repeat), PLAIN, importance=1)
 
     def _to_look_over(self, ref: StepRef) -> str:
         _, step = self.bench.shop.find_step(ref.procedure, ref.step)
@@ -408,13 +417,13 @@ class PartScreen(KioskScreen):
             ]
 
         def looked(text: str) -> None:
-            self.bench.look_at_clock(asked.marks, read_number(text, "min"), tap=self.tap)
+            self.bench.look_at_clock(asked.marks, _in_minutes(text), tap=self.tap)
 
         dialog = ChoiceScreen(
             said("Look at {parts}: {what}", parts=marks_in_full(asked.marks), what=asked.what),
             choices,
             detail=[said("The clock was changed, so nobody knows how long it has been.")],
-            words=words(said("Or the minutes that are left:"), face="figures"),
+            words=Words(said("Or the minutes that are left:"), str, face="figures", reads=_in_minutes),
         )
         self.kiosk.ask(dialog, looked)
 
@@ -430,7 +439,10 @@ class PartScreen(KioskScreen):
                 self._read_humidity(temperature_f)
 
         dialog = KeypadScreen(
-            said("Temperature in the room: F, or C with a C"), refused=refused, faces=TEMPERATURE_FACES
+            said("Temperature in the room: F, or C with a C"),
+            room_temperature_f,
+            refused=refused,
+            faces=TEMPERATURE_FACES,
         )
         self.kiosk.ask(dialog, temperature)
 
@@ -446,7 +458,7 @@ class PartScreen(KioskScreen):
         title = said(
             "Humidity in the room: percent ({temperature_f} F is noted)", temperature_f=f"{temperature_f:.0f}"
         )
-        self.kiosk.ask(KeypadScreen(title, refused=refused), humidity)
+        self.kiosk.ask(KeypadScreen(title, room_humidity_percent, refused=refused), humidity)
 
     def _second_look(self, now: Standing) -> None:
         bar = next((stop.text for stop in now.stops if stop.kind in ("person", "room")), "")
@@ -539,3 +551,8 @@ class PartScreen(KioskScreen):
         plot = rib_plot(rib, size.width - 4, max(10, size.height - 6))
         sizes = [(line, PLAIN) for line in rib_text(rib).splitlines()]
         self.kiosk.read(f"{self.mark}  {kind.name}", [[(plot, PLAIN)], sizes])
+
+
+def _in_minutes(text: str) -> float:
+    """Minutes as they are typed. Raises KioskError."""
+    return read_number(text, "min")

@@ -29,7 +29,7 @@ def part_column(
     if where.procedure is None or where.step is None or where.completed:
         return head.kept_rows(rows)
     ref = where.procedure.ref(where.step)
-    drawing = bench.drawing_ahead(mark, ref) if drawn else None
+    drawing = bench.drawing_of_part(mark, ref) if drawn else None
     left = rows - head.rows
     return [
         *head.kept_rows(rows),

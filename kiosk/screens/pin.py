@@ -18,7 +18,7 @@ class PinScreen(KeypadScreen):
     SECRET = True
 
     def __init__(self, title: str, refused: str = "") -> None:
-        super().__init__(title, faces=(), refused=refused)
+        super().__init__(title, str, faces=(), refused=refused)
 
     def lines(self, rows: int) -> Lines:
         """How many digits were typed."""

@@ -133,7 +133,7 @@ class PlaceScreen(KioskScreen):
 
         mark, ref = card.shown or card.marks[0], StepRef(card.procedure, card.step)
         named = (mark,) if card.work is not None else card.marks
-        drawing = self.bench.step_drawing(card.work) if card.work else self.bench.drawing_ahead(mark, ref)
+        drawing = self.bench.drawing_of_part(mark, ref)
         clocks = card.clocks[CLOCKS_SHOWN:]
         return second_column(self.bench.ahead(mark, ref, named), clocks, drawing, columns, rows)
 

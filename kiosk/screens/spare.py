@@ -15,7 +15,7 @@ from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn
 from kiosk.screens.beside import BesideScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
-from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.keypad import NOT_WHOLE, KeypadScreen, why_not_whole
 from kiosk.screens.large import scale_of
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET, Lines
 from kiosk.screens.paging import Block, TextPage, block, paged
@@ -334,7 +334,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         return Action(label, BIG, partial(self._begin, answer, chosen))
 
     def _find_typed(self) -> Action:
-        label = said("FIND {minutes} MIN", minutes=self.typed)
+        is_whole = not why_not_whole(slot_minutes, self.typed)
+        label = said("FIND {minutes} MIN", minutes=self.typed) if is_whole else said(NOT_WHOLE)
         return Action(label, BIG, partial(self._take_typed, self.typed))
 
     def _minutes(self) -> list[Action]:
@@ -399,7 +400,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             except Refused as error:
                 self._ask_minutes(said("NOT DONE: {error}", error=error))
 
-        self.kiosk.ask(KeypadScreen(said("How many minutes are there?"), faces=(), refused=refused), typed)
+        title = said("How many minutes are there?")
+        self.kiosk.ask(KeypadScreen(title, slot_minutes, faces=(), refused=refused), typed)
 
     def _take_typed(self, text: str) -> None:
         self.typed = ""

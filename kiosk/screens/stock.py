@@ -101,4 +101,4 @@ class StockScreen(KioskScreen):
             left=f"{self._left(item):g}",
             unit=item.unit,
         )
-        self.kiosk.ask(KeypadScreen(title), counted)
+        self.kiosk.ask(KeypadScreen(title, partial(read_number, unit=item.unit)), counted)

@@ -15,12 +15,13 @@ from kiosk.screens.big_text import ROWS
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
-from kiosk.screens.keypad import FACES, TEMPERATURE_FACES, KeypadScreen
+from kiosk.screens.keypad import FACES, NOT_WHOLE, TEMPERATURE_FACES, KeypadScreen, Reads, why_not_whole
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, POINTER, QUIET, Lines, Runs
 from kiosk.screens.picture_of import picture_of
 from kiosk.screens.result_page import number_page
+from kiosk.shop.measures import read_number
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.one_row import told_apart
@@ -495,9 +496,25 @@ class WalkScreen(KioskScreen):
             actions.append(Action("One less", "f8", to(view.count - 1)))
         if view.in_batch is not None and view.count_wanted - view.count > 1:
             shown: Shown = "key" if view.enough_when else "always"  # the row is full there
-            everything = Action(said("ALL {number}", number=of), "up", to(of), shown=shown)
+            all_of_them = partial(self._ask_all, view, to(of))
+            everything = Action(said("ALL {number}", number=of), "up", all_of_them, shown=shown)
             actions.append(everything)
         return actions
+
+    def _ask_all(self, view: StepView, count_all: Callable[[], None]) -> None:
+        """Once more in words: what stands in the record as counted, nobody may have looked at one by one."""
+        of = {"number": view.count_wanted, "of": view.count_of}
+        if view.together and view.batch_left > 1:
+            parts = marks_in_full(view.batch_marks)
+            title = said("Are all {number} {of} done, on each of {parts}?", parts=parts, **of)
+        else:
+            title = said("Are all {number} {of} done on {mark}?", mark=view.mark, **of)
+        choices = [
+            Choice(said("Not yet: go on one by one"), False),
+            Choice(said("All {number} are done", number=view.count_wanted), True),
+        ]
+        dialog = ChoiceScreen(title, choices, detail=[said("So far: {count}.", count=view.count_words)])
+        self.kiosk.ask(dialog, lambda done: count_all() if done else None)
 
     def _answering(self, view: StepView, check: CheckView) -> list[Action]:
         def answer(text: str) -> Callable[[], None]:
@@ -516,10 +533,12 @@ class WalkScreen(KioskScreen):
             return [Action("CHOOSE THE MARK", BIG, lambda: self._choose_lot(view, check))]
         keypad = Action("Keypad", "f8", lambda: self._keypad(view, check))
         if check.draft:
-            return [
-                Action(said("RECORD {figure}", figure=check.draft) + done, BIG, answer(check.draft)),
-                keypad,
-            ]
+            why = why_not_whole(_reads(check), check.draft)
+            if why:
+                tell = partial(self.kiosk.say, said("NOT DONE: {why}", why=why), trouble=True)
+                return [Action(said(NOT_WHOLE), BIG, tell), keypad]
+            record = said("RECORD {figure}", figure=check.draft) + done
+            return [Action(record, BIG, answer(check.draft)), keypad]
         return [Action("TYPE THE FIGURE", BIG, keypad.deed), keypad]
 
     # Typed and scanned
@@ -721,7 +740,7 @@ class WalkScreen(KioskScreen):
             self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
 
         faces = TEMPERATURE_FACES if check.unit == "F" else FACES
-        dialog = KeypadScreen(f"{check.ask}: {check.wanted}", check.draft, keep, faces)
+        dialog = KeypadScreen(f"{check.ask}: {check.wanted}", _reads(check), check.draft, keep, faces)
         self.kiosk.ask(dialog, partial(self._answer, view, check))
 
     def _choose_lot(self, view: StepView, check: CheckView, at: int | None = None) -> None:
@@ -768,6 +787,11 @@ class WalkScreen(KioskScreen):
             said("The working of the numbers on this step") if view.numbers else said("Where this comes from")
         )
         self.kiosk.read(title, pages)
+
+
+def _reads(check: CheckView) -> Reads:
+    """How a figure typed for a check is read."""
+    return partial(read_number, unit=check.unit or "count")
 
 
 def done_words(view: StepView) -> str:

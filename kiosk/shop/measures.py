@@ -55,7 +55,7 @@ def read_number(text: str, unit: str) -> float:
         return _read_fahrenheit(text)
     if unit == "in":
         negative = text.strip().startswith("-")
-        value = parse_length_in(text.strip().lstrip("-"))
+        value = parse_length_in(text.strip().removeprefix("-"))
         return -value if negative else value
     cleaned = text.strip().removesuffix(unit).strip()
     try:

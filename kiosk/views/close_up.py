@@ -8,14 +8,14 @@ from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.readiness import part_blocks
-from kiosk.record.state import Piece, State, Work
-from kiosk.shop.figures import FigureFault
+from kiosk.record.state import State, Work
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Repeat, Step
+from kiosk.shop.procedure import Step
 from kiosk.shop.shop import Shop
 from kiosk.views.clocks import RunningClock, told_clocks
 from kiosk.views.must_follow import left_in_runs
-from kiosk.views.wording import action_words, count_words, next_step_words
+from kiosk.views.piece_count import piece_count
+from kiosk.views.wording import action_words, next_step_words
 
 Do = Callable[[Step], str]  # the words of a step's action
 
@@ -70,7 +70,7 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
                 said(
                     "{name} {counted} are kept.",
                     name=f"{piece.mark}: {deed}",
-                    counted=_counted(shop, piece, step.repeat),
+                    counted=piece_count(shop, piece, step.repeat),
                 )
                 for piece in touched
             ]
@@ -114,18 +114,6 @@ def _lost(clocks: Sequence[RunningClock]) -> frozenset[str]:
     limits = [one for one in clocks if one.is_limit]
     missed = {mark for one in limits if _is_missed(one) for mark in one.marks}
     return frozenset(missed.difference(*(one.marks for one in limits if not _is_missed(one))))
-
-
-def _counted(shop: Shop, piece: Piece, repeat: Repeat) -> str:
-    """How far the count is; of how many only where the shop's files can tell."""
-    if piece.mark not in shop.parts:
-        return f"{piece.count} {repeat.of}"
-    try:
-        wanted = shop.figures.count(shop.kind_of(piece.mark), repeat)
-        at_most = repeat.enough is not None
-        return count_words(piece.count, wanted, repeat.of, at_most=at_most, enough=piece.enough)
-    except FigureFault:
-        return f"{piece.count} {repeat.of}"
 
 
 def _next_step(shop: Shop, state: State, do: Do) -> str:

@@ -33,16 +33,27 @@ def step_drawing_view(context: Context, work: Work) -> StepDrawingView | None:
     procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None:
         raise KeyError(work.step)
-    return _drawn(context, step, piece_in_hand(step, work))
+    piece = piece_in_hand(step, work)
+    return _drawn(context, step, piece.mark, piece)
 
 
-def drawing_ahead(context: Context, mark: str, ref: StepRef) -> StepDrawingView | None:
-    """The drawing of a step that nobody began on a part; None when it asks for none, or is gone."""
+def drawing_of_part(context: Context, mark: str, ref: StepRef) -> StepDrawingView | None:
+    """The drawing of a step for a part, as far as it is there; None when it asks for none, or is gone."""
     _, step = context.shop.find_step(ref.procedure, ref.step, mark)
-    return _drawn(context, step, Piece(mark)) if step is not None else None
+    return _drawn(context, step, mark, _piece(context, step, mark, ref)) if step is not None else None
 
 
-def _drawn(context: Context, step: Step, piece: Piece) -> StepDrawingView | None:
+def _piece(context: Context, step: Step, mark: str, ref: StepRef) -> Piece:
+    """How far a part is with a step: as it stands in hand, else from the beginning."""
+    work = context.state.works.get(context.state.part(mark).work or "")
+    if work is None or StepRef(work.procedure, work.step) != ref:
+        return Piece(mark)
+    if step.batch == "together":
+        return piece_in_hand(step, work)
+    return work.piece(mark) or Piece(mark)
+
+
+def _drawn(context: Context, step: Step, mark: str, piece: Piece) -> StepDrawingView | None:
     from kiosk.drawing.sketch import InHand  # what draws is loaded when something is drawn
     from kiosk.drawing.step_drawings import STEP_DRAWINGS
     from kiosk.shop.drawings import draw
@@ -55,12 +66,10 @@ def _drawn(context: Context, step: Step, piece: Piece) -> StepDrawingView | None
         return StepDrawingView(
             None, said("There is no drawing {draw}: `kiosk check` says where.", draw=f"{wanted.draw!r}")
         )
-    kind = shop.kind_of(piece.mark)
+    kind = shop.kind_of(mark)
     try:
         times = shop.figures.count(kind, step.repeat) if step.repeat else 0
-        if piece.enough:  # none is in hand any more
-            times = piece.count
-        in_hand = InHand(shop.parts[piece.mark].hand, piece.count, times)
+        in_hand = InHand(shop.parts[mark].hand, piece.count, times, is_enough=bool(piece.enough))
         sketch = draw(
             shop.figures,
             kind,

@@ -1,7 +1,11 @@
 """What an undo would take back, said with the words of the step instead of its id."""
 
 from kiosk.catalogue import said
+from kiosk.dataclass import dataclass
+from kiosk.plural import so_many
 from kiosk.record.context import Context
+from kiosk.record.rules.door import why_not
+from kiosk.record.rules.parts import latest_undoable, latest_undoable_by, leans_on
 from kiosk.record.state import Undoable
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.wording import action_words, id_in_words
@@ -20,3 +24,48 @@ def undo_words(context: Context, entry: Undoable) -> str:
             words = said("{parts}: {words}", parts=marks_in_full(entry.of), words=words)
     by = context.shop.people.get(entry.by)
     return said("{words}, by {name}", words=words, name=by.name) if by not in (None, context.doer) else words
+
+
+@dataclass(frozen=True)
+class UndoOffer:
+    """What the undo key offers whoever has the screen, their own act first, and what is said of the rest."""
+
+    entries: tuple[Undoable, ...]  # none: what is told is why
+    told: str = ""
+
+
+def undo_offer(context: Context) -> UndoOffer:
+    """One's own last act where it can be taken back by itself, whoever acted since on other parts. The
+    builder, who may take back anybody's, is offered the last of all besides."""
+    state = context.state
+    newest, own = latest_undoable(state), latest_undoable_by(state, context.doer.id)
+    if newest is None:
+        return UndoOffer((), said("Nothing can be taken back."))
+    found: list[Undoable] = []
+    if own is None:
+        words = undo_words(context, newest)
+        told = said("Only whoever did it, or the builder, takes back: {label}.", label=words)
+    elif why := why_not(context, "undo", own.event):
+        told = said("{label} stays: {why}.", label=undo_words(context, own), why=why)
+    elif (later := leans_on(state, own)) is not None:
+        own_words, later_words = undo_words(context, own), undo_words(context, later)
+        told = said("{label} stays until this is taken back: {later}.", label=own_words, later=later_words)
+    else:
+        found.append(own)
+        since = len(state.undoables) - 1 - state.undoables.index(own)
+        told = _since(context, newest, since) if since else ""
+    if newest is not own and not why_not(context, "undo", newest.event):
+        found.append(newest)
+        told = told if own is not None else ""
+    return UndoOffer(tuple(found), told)
+
+
+def _since(context: Context, newest: Undoable, acts: int) -> str:
+    """That others went on with other parts since, which an undo of one's own act leaves as it is."""
+    words = undo_words(context, newest)
+    if acts == 1:
+        return said("Done since on another part, and it stays: {label}.", label=words)
+    others = so_many(acts, "act", "acts")
+    return said(
+        "{others} since on other parts, and they stay. The last: {label}.", others=others, label=words
+    )

@@ -23,7 +23,6 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from kiosk.bench import Bench
-from kiosk.screens.target import Target
 from tests.benchmarks.repaint import (
     MeasuredKiosk,
     full_shop,
@@ -33,7 +32,7 @@ from tests.benchmarks.repaint import (
     touch_events,
 )
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, pass_time
+from tests.driver import TapsClock, pass_time, targets_and_keys
 from tests.screens.moment import NOW, fixed_zone
 
 PRESSES = 3600
@@ -72,7 +71,7 @@ async def use(app: MeasuredKiosk, clocks: SteadyClocks, presses: int, random_num
         pass_time(app)
         clocks.go(1 / 60)
         actions = [one.key for one in getattr(app.screen, "_actions", ()) if one.key and one.key != LEAVES]
-        seen = [one for one in app.screen.query(Target) if one.region.area and one.action is not None]
+        seen = targets_and_keys(app)
         seen = [one for one in seen if one.action is not None and one.action.key != LEAVES]
         luck = random_numbers.random()
         if luck < 0.3 and seen:

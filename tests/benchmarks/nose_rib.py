@@ -23,12 +23,13 @@ from kiosk.screens.action import BIG
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.letters import Key
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.procedure import LotCheck
 from tests.benchmarks.presses import ready_shop, typed_figure
 from tests.conftest import SteadyClocks
-from tests.driver import good_answer, pass_time, press, screen_text, tap, touch
+from tests.driver import good_answer, pass_time, press, screen_text, tap, targets_and_keys, touch
 from tests.screens.moment import NOW, fixed_zone, with_app
 
 Hands = Literal["fingers", "keys", "pedal"]
@@ -49,10 +50,9 @@ class Walker:
 
     # What is seen
 
-    def targets(self) -> list[Target]:
+    def targets(self) -> list[Target | Key]:
         """The targets that stand on the screen."""
-        seen = self.app.screen.query(Target)
-        return [one for one in seen if one.region.area and one.action is not None and one.display]
+        return targets_and_keys(self.app)
 
     def big(self) -> str:
         """The words of the yellow target."""
@@ -163,6 +163,9 @@ class Walker:
             await self.on_label("waiting", "Place")
         elif isinstance(screen, WalkScreen) and any(one.startswith("ALL ") for one in self.labels()):
             await self.on_label("counting", "ALL ")
+            dialog = self.app.screen
+            assert isinstance(dialog, ChoiceScreen)
+            await self.choice(dialog.choices[-1].label)
         elif big == "TYPE THE FIGURE" and self.hands == "keys":
             await self.figure(self._read_off(None))
         else:

@@ -124,7 +124,8 @@ async def _one_press_of_a_step(screen: WalkScreen, pressed) -> None:  # type: ig
         return
     labels = {action.key: action.label for action in screen._actions}
     if view.counting:
-        await pressed("counting", "up" if labels.get("up", "").startswith("ALL") else "enter")
+        all_at_once = labels.get("up", "").startswith("ALL")
+        await pressed("counting", *(("up", "down", "down", "enter") if all_at_once else ("enter",)))
         return
     check = view.active_check
     if check is None:

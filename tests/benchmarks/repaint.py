@@ -10,9 +10,9 @@ next sixtieth of a second. A press that paints nothing is not counted.
 
 After each press of the kiosk the bare app is pressed in the same loop, with the same kind of event. It is
 what anybody would write: the same size, a head, a page of text that is another after each press, seven
-targets and a foot. Where a press leads to another screen, its pair is one that opens such a screen
-in the bare app, or leaves it. So rows come in two kinds: "stays" repaints what stands there, "goes" leads to
-another screen or dialog.
+targets and a foot. Where a press opens another screen, its pair is one that opens such a screen in the bare
+app; where it leaves one, one that leaves it. So rows come in three kinds: "stays" repaints what stands there,
+"opens" leads to another screen or dialog, "leaves" back to the one that lay beneath.
 
 Given are medians and 95th percentiles of wall time, their ratios, and the ratio of processor time, which says
 more on a machine that others use too; the worst first.
@@ -31,7 +31,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from textual import events
 from textual.app import App, ComposeResult
@@ -50,11 +50,12 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.calm import CalmScreen
 from kiosk.screens.dialog import Dialog
+from kiosk.screens.letters import Key
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
 from tests.benchmarks.spare_minutes import grown_shop
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, pass_time
+from tests.driver import TapsClock, pass_time, targets_and_keys
 from tests.screens.moment import NOW, fixed_zone
 from tests.screens.scenes import SCENES, Scene, do_before
 
@@ -64,7 +65,8 @@ SAMPLES = 24
 LEADS_AND_BACK = 3  # pairs of presses that open something over a scene, and leave it
 MOST_SKIPPED = 12  # steps of each part that is begun
 TARGETS = 7
-WAYS = ("stays", "goes")
+Way = Literal["stays", "opens", "leaves"]
+WAYS: tuple[Way, ...] = ("stays", "opens", "leaves")
 
 
 class ToMemory(HeadlessDriver):
@@ -255,29 +257,33 @@ class Measuring:
 
     def __init__(self, app: MeasuredKiosk, bare: BareApp) -> None:
         self.app, self.bare = app, bare
-        self.pairs: dict[tuple[str, str], list[Pair]] = defaultdict(list)  # key or tap, stays or goes
+        self.pairs: dict[tuple[str, Way], list[Pair]] = defaultdict(list)  # by key or tap
 
     async def both(self, how: str, *given: events.Event) -> bool:
         """Press the kiosk, then the bare app in the same way; True when it led to another screen."""
-        before = self.app.screen
+        before, beneath = self.app.screen, self.app.screen_stack[:-1]
         pass_time(self.app)
         for event in given:
             event.time = self.app.taps.clock()
         taken = await press(self.app, *given)
         await quiet(self.app)
-        goes = self.app.screen is not before
-        bare = await self._bare(how, goes=goes)
+        way: Way = "stays"
+        if self.app.screen is not before:
+            way = "leaves" if self.app.screen in beneath else "opens"
+        bare = await self._bare(how, way)
         if taken is not None:
-            self.pairs[how, "goes" if goes else "stays"].append(Pair(taken, bare))
-        return goes
+            self.pairs[how, way].append(Pair(taken, bare))
+        return way != "stays"
 
-    async def _bare(self, how: str, *, goes: bool) -> Taken:
+    async def _bare(self, how: str, way: Way) -> Taken:
         over = isinstance(self.bare.screen, BareOver)
-        if goes:
-            found = await press(self.bare, key_event("escape" if over else "f5"))
+        if over != (way == "leaves"):  # an even pair: it stands where it has to, and that counts for nothing
+            await press(self.bare, key_event("escape" if over else "f5"))
+        if way == "leaves":
+            found = await press(self.bare, key_event("escape"))
+        elif way == "opens":
+            found = await press(self.bare, key_event("f5"))
         else:
-            if over:  # an even pair for what stays: on the page itself
-                await press(self.bare, key_event("escape"))
             if how == "key":
                 found = await press(self.bare, key_event("x"))
             else:
@@ -290,7 +296,7 @@ class Measuring:
         """A key on both."""
         return await self.both("key", key_event(key))
 
-    async def tap(self, target: Target) -> bool:
+    async def tap(self, target: Target | Key) -> bool:
         """A finger on a target."""
         at = target.region
         return await self.both("tap", *touch_events(at.x + at.width // 2, at.y + at.height // 2))
@@ -304,9 +310,9 @@ class Measuring:
         says = ["ctrl+c"] if isinstance(self.app.screen, KioskScreen) else []
         return [*moves, *says, figure, "backspace"]
 
-    def move_targets(self) -> list[Target]:
+    def move_targets(self) -> list[Target | Key]:
         """Targets that stay on this screen."""
-        seen = [one for one in self.app.screen.query(Target) if one.region.area and one.action is not None]
+        seen = targets_and_keys(self.app)
         return [one for one in seen if one.action is not None and one.action.repeats]
 
 
@@ -435,8 +441,8 @@ def main() -> None:
     given.add_argument("--shop", type=Path, help="a shop made before, kept here when it is not there")
     asked = given.parse_args()
     sizes = [tuple(int(one) for one in size.split("x")) for size in asked.size or []] or list(SIZES)
-    rows: dict[tuple[str, str], list[Row]] = defaultdict(list)
-    everything: dict[tuple[str, str], list[Pair]] = defaultdict(list)
+    rows: dict[tuple[str, Way], list[Row]] = defaultdict(list)
+    everything: dict[tuple[str, Way], list[Pair]] = defaultdict(list)
     with fixed_zone(), tempfile.TemporaryDirectory() as name:
         shop = asked.shop or Path(name) / "shop"
         if not shop.exists():

@@ -2,6 +2,7 @@
 
 import math
 import random
+from collections import Counter
 from collections.abc import Iterator
 
 import pytest
@@ -14,6 +15,7 @@ from kiosk.drawing.rivet_sketch import rivet_row
 from kiosk.drawing.sketch import DONE, IN_HAND, RIVET, TO_DO, InHand, Sketch
 from kiosk.drawing.step_drawings import STEP_DRAWINGS
 from kiosk.numbers.aerofoil import naca
+from kiosk.numbers.cut_outs import CutOut
 from kiosk.numbers.nomenclature import NOMENCLATURE
 from kiosk.numbers.result import OutOfRange
 from kiosk.numbers.rib import Rib, lay_out
@@ -80,6 +82,35 @@ def test_the_flute_in_hand_is_the_counted_one_every_second_first() -> None:
 def test_what_is_not_counted_is_not_marked() -> None:
     sketch = rib_drawing.function(InHand("left", 2, 9), nose_rib())
     assert not {IN_HAND, DONE} & {one.character for one in sketch.symbols}
+
+
+def test_what_is_in_hand_is_said_in_words_too() -> None:
+    """A label has no place on a small screen."""
+    laid = nose_rib()
+    flutes = len(laid.upper.flutes) + len(laid.lower.flutes)
+    sketch = rib_drawing.function(InHand("right", 1, flutes), laid, counted="flute")
+    deep = f"{laid.upper.flutes[1].depth_in:.3f}"
+    assert f"this one: flute 2 of {flutes}, {deep} deep" in sketch.words[0]
+    row = rivet_row.function(InHand("none", 2, 5), 5.694, 0.375, 0.125, 5, counted="hole")
+    assert "this one: hole 3 of 5" in row.words[0] and "hole 3 of 5" in text(row)
+    enough = rib_drawing.function(InHand("right", 3, flutes, is_enough=True), laid, counted="flute")
+    marked = Counter(one.character for one in enough.symbols)
+    assert marked[DONE] == 3 and not marked[IN_HAND] and "this one" not in enough.words[0]
+
+
+def test_corner_holes_are_counted_one_by_one_and_no_whole_cut_out_for_them() -> None:
+    """Two corners at an edge and four within the web: of the two cut-outs the second is not hole 2 of 6."""
+    cut_outs = (CutOut(0.6, 1.0, 1.0, "middle"), CutOut(0.35, 1.0, 0.8, "bottom"))
+    stations = {"front_station": 0.2, "rear_station": 0.7}
+    laid = lay_out(naca("2412"), inputs(**stations, cut_outs=cut_outs, cut_out_radius_in=0.125))
+    holes = len(laid.cut_out_corners)
+    assert holes == 6
+    sketch = rib_drawing.function(InHand("right", 4, holes), laid, "flat", "corner hole")
+    (here,) = [one.at for one in sketch.symbols if one.character == IN_HAND]
+    assert here == laid.cut_out_corners[4] and "corner hole 5 of 6" in text(sketch)
+    assert here[0] == pytest.approx(0.6 * laid.inputs.chord_in - 0.5 + 0.125)
+    other = rib_drawing.function(InHand("right", 1, holes), laid, "flat", "cut-out")
+    assert not {IN_HAND, DONE} & {one.character for one in other.symbols}
 
 
 def test_a_left_hand_is_the_mirror_image_and_says_so() -> None:

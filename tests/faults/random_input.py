@@ -36,9 +36,8 @@ from kiosk.screens.calm import CalmScreen
 from kiosk.screens.dialog import Dialog
 from kiosk.screens.least_size import TOO_SMALL, is_too_small
 from kiosk.screens.place import PlaceScreen
-from kiosk.screens.target import Target
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, pass_time, running, screen_text, send, settled
+from tests.driver import TapsClock, pass_time, running, screen_text, send, settled, targets_and_keys
 from tests.screens.moment import NOW, fixed_zone, make_played_shop
 from tests.screens.scenes import SCENES
 
@@ -251,7 +250,7 @@ class Fuzz:
         return " ".join(keys)
 
     def _cell(self) -> tuple[int, int]:
-        seen = [one for one in self.app.screen.query(Target) if one.region.area and one.action is not None]
+        seen = targets_and_keys(self.app)
         if seen and self.random.random() < 0.7:
             region = self.random.choice(seen).region
             return (

@@ -29,11 +29,13 @@ from tests.driver import (
     TapsClock,
     do_step,
     good_answer,
+    is_on_top,
     pass_time,
     running,
     screen_text,
     settled,
     target,
+    target_or_key,
     touch,
 )
 from tests.record.test_trials import go_to_trial, measure
@@ -310,12 +312,12 @@ async def take(app: KioskApp, pilot: Pilot[None], walk: Walk) -> Seen:
             await settled(app, pilot)
             continue
         await _turn_to(app, pilot, step)
-        found = target(app, step) if step != "#1" else _first_choice(app)
+        found = target_or_key(app, step) if step != "#1" else _first_choice(app)
         assert found.action is not None
         seen.pressing(Way(type(app.screen).__name__, found.action.label.strip("» ")))
         pass_time(app)
         at = (found.region.x + found.region.width // 2, found.region.y + found.region.height // 2)
-        assert app.get_widget_at(*at)[0] is found, f"{step!r} is covered"
+        assert is_on_top(app, found, at), f"{step!r} is covered"
         await touch(app, pilot, at)
     return seen
 
@@ -325,7 +327,7 @@ async def _turn_to(app: KioskApp, pilot: Pilot[None], step: str) -> None:
     for _ in range(20):
         try:
             if step != "#1":
-                target(app, step)
+                target_or_key(app, step)
             return
         except AssertionError:
             labels = [one.action.label for one in app.screen.query("#actions Target") if one.action]  # type: ignore[attr-defined]

@@ -17,6 +17,7 @@ from tests.conftest import SteadyClocks
 from tests.driver import do_step, foot_text, press, screen_text, shown, tap, target
 from tests.record.primed_alone import primed_alone
 from tests.screens.moment import NOW, with_app
+from tests.screens.scenes import CARRY_ON
 
 RIBS = ["NR-01", "NR-02", "NR-03"]
 
@@ -172,3 +173,36 @@ def test_put_away_stands_over_a_dialog_and_rings(demo_shop: Path) -> None:
         assert len(rung) == before + 1
 
     with_app(demo_shop, walk, clocks=clocks)
+
+
+@pytest.mark.parametrize("how", ["key", "finger"])
+def test_all_at_once_is_asked_once_more_in_words(demo_shop: Path, how: str) -> None:
+    """One key, or one tap behind More…, stood for four flutes that nobody had pressed."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+
+        async def all_of_them() -> None:
+            if how == "key":
+                await press(app, pilot, "up")
+                return
+            await tap(app, pilot, "More…")
+            await tap(app, pilot, "ALL 9")
+
+        before = app.bench.state.seq
+        await all_of_them()
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert isinstance(app.screen, ChoiceScreen) and "So far: 5 of at most 9 flutes." in text
+        await press(app, pilot, "enter")  # nothing is chosen: the yellow key is harmless
+        assert isinstance(app.screen, ChoiceScreen) and app.bench.state.seq == before
+        await tap(app, pilot, "Not yet")
+        assert app.screen is screen and app.bench.state.seq == before
+        await all_of_them()
+        await tap(app, pilot, "All 9 are done")
+        assert app.bench.step_view(screen.work).count == 9
+        await press(app, pilot, "f6", "down", "enter")  # and it is taken back as any count
+        assert app.bench.step_view(screen.work).count == 5
+
+    with_app(demo_shop, walk)

@@ -133,6 +133,34 @@ def test_the_mark_goes_on_with_the_count(demo_shop: Path) -> None:
     with_app(demo_shop, walk, (120, 36))
 
 
+@pytest.mark.parametrize(
+    ("keys", "this_one"),
+    [
+        ((), "flute 6 of 9, 0.079 deep"),
+        ((*"NR-03", "enter"), "flute 6 of 9, 0.079 deep"),
+        ((*"NR-04", "enter"), "flute 1 of 9, 0.130 deep"),
+    ],
+    ids=["place", "part in hand", "part not begun"],
+)
+def test_place_and_part_draw_the_one_in_hand_and_say_which(
+    demo_shop: Path, keys: tuple[str, ...], this_one: str
+) -> None:
+    """The page of NR-03, of which five flutes are done, drew the first, and said how deep that one is."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *keys)
+        rows = screen_text(app)
+        shown = "\n".join(rows)
+        assert this_one in shown and shown.count(" of 9, ") == 1
+        if keys:
+            mark = "".join(keys[:-1])
+            others = ", ".join(one for one in ("NR-03", "NR-04", "NR-05") if one != mark)
+            assert f"IN HAND with {others}" in [row[:60].strip() for row in rows]
+            assert ("5 of at most 9 flutes" in shown) == (mark == "NR-03")
+
+    with_app(demo_shop, walk, (160, 50))
+
+
 def test_what_cannot_be_drawn_says_why_and_the_step_goes_on(tmp_path: Path) -> None:
     folder = tmp_path / "shop"
     make_shop_at(folder, "nose-rib", "rib-fluting", "flute", drawing="die_stack")

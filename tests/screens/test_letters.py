@@ -3,14 +3,15 @@
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.letters import FACES, IN_A_ROW
-from kiosk.screens.target import Target
 from tests.conftest import SteadyClocks
-from tests.driver import press, screen_text, tap, with_app
+from tests.driver import press, screen_text, settled, tap, target_or_key, targets_and_keys, with_app
 from tests.screens.moment import NOW
 from tests.screens.scenes import ALL_FLUTES
 
@@ -41,8 +42,8 @@ def test_every_key_is_whole_and_stands_on_the_screen(demo_shop: Path, size: tupl
         for face in FACES.values():
             keys = {
                 one.action.label.lower(): one.region
-                for one in app.screen.query(Target)
-                if one.action is not None and one.is_on_screen and one.region
+                for one in targets_and_keys(app)
+                if one.action is not None and app.screen.region.contains_region(one.region)
             }
             for row in face:
                 for character in row:
@@ -85,3 +86,34 @@ def test_while_letters_are_up_no_choice_out_of_sight_is_taken(demo_shop: Path) -
         assert [one.text for one in app.bench.state.open_snags("NR-03")] == ["Den"]
 
     with_app(demo_shop, play, clocks=SteadyClocks(NOW))
+
+
+def test_a_finger_that_is_lifted_from_another_key_types_neither(demo_shop: Path) -> None:
+    async def play(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f5")
+        await tap(app, pilot, "Letters")
+        down, up = (target_or_key(app, one).region.offset for one in "DF")
+        for kind, at in ((events.MouseDown, down), (events.MouseUp, up)):
+            event = kind(None, *at, 0, 0, 1, False, False, False, *at)
+            event.time = app.taps.clock()
+            app.post_message(event)
+            await settled(app, pilot)
+        assert isinstance(app.screen, ChoiceScreen) and app.screen.typed == ""
+
+    with_app(demo_shop, play, clocks=SteadyClocks(NOW))
+
+
+def test_what_was_said_before_and_has_no_room_on_its_key_ends_in_a_mark(demo_shop: Path) -> None:
+    long = "The edge was nicked " * 8
+
+    async def play(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.raise_snag("NR-07", long.strip())
+        app.raise_snag("NR-03")
+        await settled(app, pilot)
+        await tap(app, pilot, "Letters")
+        await tap(app, pilot, "Said before")
+        assert any("…" in row for row in screen_text(app)[-16:-4]), screen_text(app)
+        await tap(app, pilot, "The edge was nicked")
+        assert isinstance(app.screen, ChoiceScreen) and app.screen.typed == long.strip()
+
+    with_app(demo_shop, play, size=(73, 20), clocks=SteadyClocks(NOW))

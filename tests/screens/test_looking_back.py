@@ -115,7 +115,7 @@ def test_a_mistyped_figure_is_corrected_by_keys(new_shop: Path) -> None:
         assert "Length of the 10 inch scale bar, on the worst page: 10.00000 in" in text_of(app)
         await press(app, pilot, "down", "enter", *"ten", "enter")
         assert "NOT DONE" in foot_text(app) and "On record: 10.00000 in" in text_of(app)
-        await press(app, pilot, *"9.995", "enter")
+        await press(app, pilot, *["backspace"] * 3, *"9.995", "enter")
         assert "Why is it 9.995?" in text_of(app)
         await press(app, pilot, "enter")
         assert "Why is it 9.995?" in text_of(app)

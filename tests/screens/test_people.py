@@ -9,6 +9,7 @@ from kiosk.record.readiness import next_blocks
 from kiosk.screens.app import KioskApp
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
+from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, foot_text, next_step, press, screen_text, set_pins, tap, type_fast
@@ -176,3 +177,26 @@ def test_long_names_at_the_head_are_cut_with_a_sign_and_whose_hands_they_are_las
         assert head.startswith("hands: Odile Maria  here: Wrenhilda") and " … " in head
 
     with_app(new_shop, walk, size=(64, 20))
+
+
+def test_undo_is_of_whoever_has_this_screen(new_shop: Path) -> None:
+    """It went to the shop's last act, whoever's it was: here a helper's, at another screen."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        begin(app.bench, "FB-NR", "saw-outline")
+        app.bench.come("odile")
+        app.bench.hand_over("odile")
+        do_step(app.bench, ["FB-TR"])
+        app.bench.hand_over("wren")
+        await press(app, pilot, "f1", "f6")
+        text = " ".join(text_of(app).split())
+        assert "acts since on other parts, and they stay. The last:" in text
+        first, second, *_ = [
+            one.action.label for one in app.screen.query("#options Target").results(Target) if one.action
+        ]
+        assert "FB-NR: start of" in first and "by Odile" in second
+        await tap(app, pilot, first.strip("» "))
+        assert app.bench.state.part("FB-NR").work is None and app.bench.wants_look()
+        assert "Taken back: FB-NR: start of" in foot_text(app)
+
+    with_app(new_shop, walk)

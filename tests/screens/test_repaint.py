@@ -114,6 +114,20 @@ def test_what_is_opened_is_styled_once_and_has_no_widget_that_shows_nothing(
     with_app(demo_shop, walk)
 
 
+MOST_WIDGETS = 20  # of a dialog: each is styled, laid out and told of its size, half a millisecond in all
+
+
+def test_a_dialog_with_keys_for_a_finger_is_made_of_few_widgets(demo_shop: Path) -> None:
+    """One for each of forty letters took a dialog three times as long to open as anything else here."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f9", *["down"] * 3, "enter")
+        assert any("q   " in row.lower() or "1   " in row for row in screen_text(app))
+        assert len(list(app.screen.walk_children())) <= MOST_WIDGETS
+
+    with_app(demo_shop, walk)
+
+
 def test_what_is_covered_is_neither_drawn_nor_laid_out_nor_painted(
     demo_shop: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

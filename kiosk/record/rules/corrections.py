@@ -6,7 +6,7 @@ What was recorded stays as it was written. The correction says what it counts as
 import uuid
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Literal
 
 from pydantic_core import PydanticCustomError
@@ -138,12 +138,17 @@ def _minutes(past: PastStep, text: str, reason: str) -> e.Corrected:
 # The date
 
 
-def _day(context: Context, past: PastStep, text: str, reason: str) -> e.Corrected:
+def read_day(text: str) -> date:
+    """A day as it is typed. Raises Refused."""
     try:
-        day = parse_date(text.strip())
+        return parse_date(text.strip())
     except PydanticCustomError as error:
         told = error.context or {}
         raise Refused(str(told["wrong"]), str(told["mend"])) from None
+
+
+def _day(context: Context, past: PastStep, text: str, reason: str) -> e.Corrected:
+    day = read_day(text)
     if day > context.today:
         raise Refused(f"{day} is still to come", f"give a day up to {context.today}")
     if day.isoformat() == past.day:

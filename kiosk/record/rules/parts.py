@@ -258,6 +258,23 @@ def latest_undoable(state: State) -> Undoable | None:
     return state.undoables[-1] if state.undoables else None
 
 
+def latest_undoable_by(state: State, person: str) -> Undoable | None:
+    """The last event of somebody that can be taken back, or that something later leans on."""
+    return next((entry for entry in reversed(state.undoables) if entry.by == person), None)
+
+
+def leans_on(state: State, entry: Undoable) -> Undoable | None:
+    """What has to be taken back before an event can be: the newest that touches what it touched, or touches
+    what that touched; None where it can be taken back by itself."""
+    after = state.undoables[state.undoables.index(entry) + 1 :]
+    newest = next((later for later in reversed(after) if _touched(later) & _touched(entry)), None)
+    return None if newest is None else leans_on(state, newest) or newest
+
+
+def _touched(entry: Undoable) -> set[str]:
+    return {*entry.parts, *entry.works, *entry.snags}
+
+
 @act("whoever did it, or the builder")
 def undo(context: Context, event_id: str) -> Bodies:
     """Take back one event, unless something later stands on it."""
@@ -265,12 +282,10 @@ def undo(context: Context, event_id: str) -> Bodies:
     ids = [entry.event for entry in undoables]
     if event_id not in ids:
         raise Refused("this cannot be taken back any more", "raise a snag or reopen the step")
-    index = ids.index(event_id)
-    entry = undoables[index]
-    touched = {*entry.parts, *entry.works, *entry.snags}
-    for later in undoables[index + 1 :]:
-        if touched & {*later.parts, *later.works, *later.snags}:
-            raise Refused(f"{later.label!r} came after it", "undo that first")
+    entry = undoables[ids.index(event_id)]
+    later = leans_on(context.state, entry)
+    if later is not None:
+        raise Refused(f"{later.label!r} came after it", "undo that first")
     for strip in context.state.trials:
         if strip.event == event_id and strip.retracted_by:  # else the one before it and the one after count
             raise Refused(f"strip {strip.number} was corrected or taken back since", "undo that first")
