@@ -36,6 +36,18 @@ class Plan:
         minutes = found.minutes_alone(option)
         return cls(found, Chosen({number: place}, option.worth, minutes, option.families), from_end)
 
+    @classmethod
+    def of_what_stands(cls, found: FoundWork) -> "Plan":
+        """All parts that may not be left as they are, to where they may, and nothing else."""
+        picked = {}
+        for number in _in_a_run(found):
+            options = found.candidates[number].options
+            picked[number] = max(range(len(options)), key=lambda at: (options[at].pieces, -options[at].steps))
+        stands = [found.candidates[number].options[place] for number, place in picked.items()]
+        families = tuple(dict.fromkeys(name for option in stands for name in option.families))
+        minutes = sum(option.minutes for option in stands) + set_up_of(families, found.set_up, found.free)
+        return cls(found, Chosen(picked, sum(option.worth for option in stands), minutes, families))
+
     @cached_property
     def stretches(self) -> list[Stretch]:
         """What is done, in order."""
@@ -90,11 +102,14 @@ class Plan:
             clock = max(clock, ready) + last
         return idle
 
-    @property
-    def leaves_nothing_in_a_run(self) -> bool:
-        """False where parts may not be left as they are, and the plan does nothing on any of them."""
-        must = _in_a_run(self.found)
-        return not must or any(number in self.chosen.options for number in must)
+    def leaves_in_a_run(self, taken: frozenset[str] = frozenset()) -> bool:
+        """True where parts may not be left as they are, and the plan does nothing on some of them; but for
+        those that are ``taken`` by a helper."""
+        return any(
+            number not in self.chosen.options
+            and not taken.issuperset(f"part {mark}" for mark in self.found.candidates[number].marks)
+            for number in _in_a_run(self.found)
+        )
 
     @property
     def wanted_chance(self) -> float:
@@ -208,15 +223,11 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
 def likely_plan(found: FoundWork, minutes: int) -> Plan:
     """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it.
 
-    What may not be left as it is, is in it whatever its chance.
+    What may not be left as it is, is in it whatever its chance: all of it, where another pot was mixed beside
+    the first too.
     """
     plan = _likeliest(found, minutes)
-    if plan.leaves_nothing_in_a_run:
-        return plan
-    number = _in_a_run(found)[0]
-    options = found.candidates[number].options
-    place = max(range(len(options)), key=lambda one: (options[one].pieces, -options[one].steps))
-    return Plan.alone(found, number, place)
+    return Plan.of_what_stands(plan.found) if plan.leaves_in_a_run() else plan
 
 
 def _in_a_run(found: FoundWork) -> list[int]:
@@ -230,6 +241,8 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
         found = plan.found  # what was made once stays made
+        if best is not None and plan.leaves_in_a_run():
+            break  # so small a plan has no room for it
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= plan.wanted_chance or not plan.chosen.options:
             if plan.chosen.options or best is None:

@@ -13,7 +13,7 @@ from kiosk.planning.put_away import PutAway, minutes_to_leave
 from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.planning.times.predictor import Predictor
-from kiosk.planning.work.to_put_away import minutes_to_put_away, times_to_put_away
+from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.authority import is_adult
 from kiosk.record.position import Position, left_in_a_run, position, steps_left
 from kiosk.record.readiness import part_blocks, step_blocks
@@ -111,8 +111,8 @@ class Build:
 
     @property
     def room_minutes(self) -> float:
-        """Minutes left to work in: until the kiosk calls to put away, where it is heeded; else putting away and
-        a little to spare are kept back."""
+        """Minutes left to work in: until the kiosk calls to put away, where it is heeded; else putting away
+        and a little to spare are kept back."""
         if self._told:
             return self.minutes_to_call - self._keep_back
         return self.left_minutes - self.put_away_owed - SPARE_MINUTES - self._keep_back
@@ -128,8 +128,7 @@ class Build:
         """What the kiosk says of leaving the bench, so many minutes before the slot is over."""
         context = self.bench.context
         predictor = Predictor(context)
-        closing = predictor.closing(self.shop.file.put_away)
-        away = minutes_to_put_away(times_to_put_away(context, predictor))
+        closing, away = closing_and_away(context, predictor, times_to_put_away(context, predictor))
         return PutAway(closing=closing, families=away, to_leave=0, left=math.floor(left))
 
     @property
