@@ -102,14 +102,16 @@ class Plan:
             clock = max(clock, ready) + last
         return idle
 
-    def leaves_in_a_run(self, taken: frozenset[str] = frozenset()) -> bool:
-        """True where parts may not be left as they are, and the plan does nothing on some of them; but for
-        those that are ``taken`` by a helper."""
-        return any(
-            number not in self.chosen.options
-            and not taken.issuperset(f"part {mark}" for mark in self.found.candidates[number].marks)
-            for number in _in_a_run(self.found)
-        )
+    @property
+    def leaves_in_a_run(self) -> bool:
+        """True where parts may not be left as they are, and the plan does nothing on some of them."""
+        return any(number not in self.chosen.options for number in _in_a_run(self.found))
+
+    @property
+    def leaves_all_in_a_run(self) -> bool:
+        """True where it does nothing on any of them."""
+        must = _in_a_run(self.found)
+        return bool(must) and not any(number in self.chosen.options for number in must)
 
     @property
     def wanted_chance(self) -> float:
@@ -227,7 +229,7 @@ def likely_plan(found: FoundWork, minutes: int) -> Plan:
     the first too.
     """
     plan = _likeliest(found, minutes)
-    return Plan.of_what_stands(plan.found) if plan.leaves_in_a_run() else plan
+    return Plan.of_what_stands(plan.found) if plan.leaves_in_a_run else plan
 
 
 def _in_a_run(found: FoundWork) -> list[int]:
@@ -241,7 +243,7 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
         found = plan.found  # what was made once stays made
-        if best is not None and plan.leaves_in_a_run():
+        if best is not None and plan.leaves_in_a_run:
             break  # so small a plan has no room for it
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= plan.wanted_chance or not plan.chosen.options:

@@ -187,7 +187,8 @@ def test_what_cannot_be_left_is_told_however_long_it_still_waits(in_a_run: Bench
     stands = next(one for one in answer.suggestions if "NR-01" in one.marks)
     assert set(stands.marks) == {"NR-01", "NR-02"} and stands.ready_in >= 58
     assert 60 <= answer.total_minutes <= 85
-    assert answer.total_minutes == in_a_run.spare(45).total_minutes  # the same, however few there are
+    # The same, however few there are, but for putting away what fills the wait.
+    assert answer.total_minutes == pytest.approx(in_a_run.spare(45).total_minutes, abs=1)
 
 
 @pytest.mark.parametrize("slot", [5, 10, 30, 60])
