@@ -126,16 +126,22 @@ class Plan:
         return WANTED_CHANCE
 
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
-        """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench."""
+        """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench.
+
+        All that is done has to fit, and so does each wait with what comes before and after it, however quick
+        the hands are that fill it. Both are late on the same evenings: the less likely one is given.
+        """
         predictor = self.found.predictor
-        work: list[PredictedPieces] = list(self.found.leaving)
-        fixed = float(self.idle_minutes)
+        leaving: list[PredictedPieces] = list(self.found.leaving)
         # What follows the last thing is learnt as a part of closing up.
-        fixed += CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if work else 0))
+        fixed = float(CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if leaving else 0)))
         minutes += self.found.leaving_minutes
         out: set[Family] = set(self.found.free)
+        done: list[PredictedPieces] = []
+        around: list[tuple[list[PredictedPieces], int]] = []  # what lies around a wait, and its minutes
         for stretch in self.stretches:
             fixed += stretch.waiting_minutes
+            work: list[PredictedPieces] = []
             for procedure, step in stretch.steps:
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
@@ -153,8 +159,13 @@ class Plan:
                         work.append(PredictedPieces(set_up))
                     put_away = predictor.put_away(procedure, step)
                     if put_away is not None:
-                        work.append(PredictedPieces(put_away))
-        return chance_of_fitting(work, fixed, minutes, trials=trials)
+                        leaving.append(PredictedPieces(put_away))
+            done += work
+            if stretch.gap_minutes:
+                around.append((work, stretch.gap_minutes + stretch.waiting_minutes))
+        fits = chance_of_fitting([*leaving, *done], fixed, minutes, trials=trials)
+        waited = (chance_of_fitting([*leaving, *work], wait, minutes, trials=trials) for work, wait in around)
+        return min(fits, *waited) if around else fits
 
 
 def _order(stretch: Stretch) -> tuple[int, float, int, str]:
@@ -243,15 +254,18 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
         found = plan.found  # what was made once stays made
-        if best is not None and plan.leaves_in_a_run:
-            break  # so small a plan has no room for it
+        stands = best is not None and plan.leaves_in_a_run  # so small a plan has no room for it
+        if stands:
+            plan = Plan.of_what_stands(found)
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= plan.wanted_chance or not plan.chosen.options:
             if plan.chosen.options or best is None:
                 return plan
             break
-        if best is None or chance > best[1]:
+        if best is None or chance >= best[1]:  # of equals the one that is over sooner
             best = (plan, chance)
+        if stands:
+            break
         limit = min(limit, plan.chosen.minutes) - max(1, minutes // 8)
         if limit <= 0:
             break
