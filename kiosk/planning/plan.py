@@ -36,6 +36,18 @@ class Plan:
         minutes = found.minutes_alone(option)
         return cls(found, Chosen({number: place}, option.worth, minutes, option.families), from_end)
 
+    @classmethod
+    def of_what_stands(cls, found: FoundWork) -> "Plan":
+        """All parts that may not be left as they are, to where they may, and nothing else."""
+        picked = {}
+        for number in _in_a_run(found):
+            options = found.candidates[number].options
+            picked[number] = max(range(len(options)), key=lambda at: (options[at].pieces, -options[at].steps))
+        stands = [found.candidates[number].options[place] for number, place in picked.items()]
+        families = tuple(dict.fromkeys(name for option in stands for name in option.families))
+        minutes = sum(option.minutes for option in stands) + set_up_of(families, found.set_up, found.free)
+        return cls(found, Chosen(picked, sum(option.worth for option in stands), minutes, families))
+
     @cached_property
     def stretches(self) -> list[Stretch]:
         """What is done, in order."""
@@ -91,10 +103,15 @@ class Plan:
         return idle
 
     @property
-    def leaves_nothing_in_a_run(self) -> bool:
-        """False where parts may not be left as they are, and the plan does nothing on any of them."""
+    def leaves_in_a_run(self) -> bool:
+        """True where parts may not be left as they are, and the plan does nothing on some of them."""
+        return any(number not in self.chosen.options for number in _in_a_run(self.found))
+
+    @property
+    def leaves_all_in_a_run(self) -> bool:
+        """True where it does nothing on any of them."""
         must = _in_a_run(self.found)
-        return not must or any(number in self.chosen.options for number in must)
+        return bool(must) and not any(number in self.chosen.options for number in must)
 
     @property
     def wanted_chance(self) -> float:
@@ -109,16 +126,22 @@ class Plan:
         return WANTED_CHANCE
 
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
-        """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench."""
+        """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench.
+
+        All that is done has to fit, and so does each wait with what comes before and after it, however quick
+        the hands are that fill it. Both are late on the same evenings: the less likely one is given.
+        """
         predictor = self.found.predictor
-        work: list[PredictedPieces] = list(self.found.leaving)
-        fixed = float(self.idle_minutes)
+        leaving: list[PredictedPieces] = list(self.found.leaving)
         # What follows the last thing is learnt as a part of closing up.
-        fixed += CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if work else 0))
+        fixed = float(CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if leaving else 0)))
         minutes += self.found.leaving_minutes
         out: set[Family] = set(self.found.free)
+        done: list[PredictedPieces] = []
+        around: list[tuple[list[PredictedPieces], int]] = []  # what lies around a wait, and its minutes
         for stretch in self.stretches:
             fixed += stretch.waiting_minutes
+            work: list[PredictedPieces] = []
             for procedure, step in stretch.steps:
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
@@ -136,8 +159,13 @@ class Plan:
                         work.append(PredictedPieces(set_up))
                     put_away = predictor.put_away(procedure, step)
                     if put_away is not None:
-                        work.append(PredictedPieces(put_away))
-        return chance_of_fitting(work, fixed, minutes, trials=trials)
+                        leaving.append(PredictedPieces(put_away))
+            done += work
+            if stretch.gap_minutes:
+                around.append((work, stretch.gap_minutes + stretch.waiting_minutes))
+        fits = chance_of_fitting([*leaving, *done], fixed, minutes, trials=trials)
+        waited = (chance_of_fitting([*leaving, *work], wait, minutes, trials=trials) for work, wait in around)
+        return min(fits, *waited) if around else fits
 
 
 def _order(stretch: Stretch) -> tuple[int, float, int, str]:
@@ -208,15 +236,11 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
 def likely_plan(found: FoundWork, minutes: int) -> Plan:
     """The best plan whose chance of fitting is as wanted; the likeliest seen when none reaches it.
 
-    What may not be left as it is, is in it whatever its chance.
+    What may not be left as it is, is in it whatever its chance: all of it, where another pot was mixed beside
+    the first too.
     """
     plan = _likeliest(found, minutes)
-    if plan.leaves_nothing_in_a_run:
-        return plan
-    number = _in_a_run(found)[0]
-    options = found.candidates[number].options
-    place = max(range(len(options)), key=lambda one: (options[one].pieces, -options[one].steps))
-    return Plan.alone(found, number, place)
+    return Plan.of_what_stands(plan.found) if plan.leaves_in_a_run else plan
 
 
 def _in_a_run(found: FoundWork) -> list[int]:
@@ -230,13 +254,18 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
         found = plan.found  # what was made once stays made
+        stands = best is not None and plan.leaves_in_a_run  # so small a plan has no room for it
+        if stands:
+            plan = Plan.of_what_stands(found)
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= plan.wanted_chance or not plan.chosen.options:
             if plan.chosen.options or best is None:
                 return plan
             break
-        if best is None or chance > best[1]:
+        if best is None or chance >= best[1]:  # of equals the one that is over sooner
             best = (plan, chance)
+        if stands:
+            break
         limit = min(limit, plan.chosen.minutes) - max(1, minutes // 8)
         if limit <= 0:
             break

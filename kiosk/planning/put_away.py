@@ -10,7 +10,7 @@ from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.chain import running_within, waits_along
 from kiosk.planning.work.reaches import STEADY_CHANCE
-from kiosk.planning.work.to_put_away import minutes_to_put_away, times_to_put_away
+from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks
@@ -51,9 +51,10 @@ def put_away(context: Context) -> PutAway | None:
     if left < -FORGOTTEN_AFTER:
         return None
     predictor = Predictor(context)
+    closing, families = closing_and_away(context, predictor, times_to_put_away(context, predictor))
     return PutAway(
-        closing=predictor.closing(context.shop.file.put_away),
-        families=minutes_to_put_away(times_to_put_away(context, predictor)),
+        closing=closing,
+        families=families,
         to_leave=_to_leave(context, predictor),
         left=left,
     )

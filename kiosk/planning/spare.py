@@ -20,7 +20,7 @@ from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.in_reserve import InReserve, most_worth
 from kiosk.planning.work.shelf_life import ShelfLife
-from kiosk.planning.work.to_put_away import minutes_to_put_away, times_to_put_away
+from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.quiet_hours import minutes_until_quiet
 from kiosk.record.room import is_fresh
@@ -64,7 +64,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     predictor = Predictor(context)
     # What is out already needs no setting up any more, but it is put away at the end all the same.
     out = times_to_put_away(context, predictor)
-    away = predictor.closing(context.shop.file.put_away) + minutes_to_put_away(out)
+    away = sum(closing_and_away(context, predictor, out))
     usable = max(0, minutes - away)
     quiet_in = _quiet_in(context, usable)
     shelf_life = ShelfLife(context)
@@ -76,7 +76,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         leaving_minutes=minutes - usable,
     )
     shared = share(found, helpers, quiet_in, shelf_life)
-    if shared.builder is not None and not shared.builder.leaves_nothing_in_a_run:
+    if shared.builder is not None and shared.builder.leaves_all_in_a_run:
         shared = Shared()  # what may not be left comes before what the others could do meanwhile
     plan = shared.builder or likely_plan(found, usable)
     left = usable - shared.look_minutes

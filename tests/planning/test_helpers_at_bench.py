@@ -83,5 +83,6 @@ def test_each_ones_set_is_as_likely_to_fit_as_wanted(shop: Shop, names: tuple[st
     for minutes in (15, 40):
         state = random_state(shop, random_numbers, AFTERNOON - timedelta(minutes=5))
         found = answer(shop, state, minutes, *names)
-        for one in (*found.suggestions, *found.helper_does):
+        stands = any(one.stretch.in_a_run for one in found.suggestions)  # told whatever its chance
+        for one in (*(() if stands else found.suggestions), *found.helper_does):
             assert one.chance >= WANTED_CHANCE - 0.02

@@ -79,6 +79,18 @@ def test_a_full_gun_is_cleaned_before_another_pot_is_mixed(last: str) -> None:
     assert both, "in some of them both are done"
 
 
+def test_of_two_pots_that_stand_none_is_left() -> None:
+    """A small one that was mixed beside a large one had its evening, and the large one stood on."""
+    sprayed = primed_to("NR-01", "spray", NOW - timedelta(minutes=1))
+    mixed = [
+        primed_to(f"NR-{number:02}", "test-panel", NOW - timedelta(minutes=1)) for number in range(2, 14)
+    ]
+    context = at_the_bench(sprayed, *mixed)
+    for slot in (10, 20, 30, 45, 60, 75, 90):
+        marks = {mark for one in spare(context, slot).suggestions for mark in one.marks}
+        assert {rib.mark for rib in (sprayed, *mixed)} <= marks, slot
+
+
 @pytest.mark.parametrize("status", ["running", "paused"])
 def test_a_step_in_hand_that_cannot_be_left_is_planned_to_the_end_of_its_run(status: str) -> None:
     """One that was begun went out of every answer, the mixed primer with it."""

@@ -1,5 +1,6 @@
 """A builder works a shop's whole roster to the end, sitting after sitting, by one way of choosing."""
 
+import math
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
@@ -8,10 +9,11 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from kiosk.bench import Bench
-from kiosk.planning.put_away import minutes_to_leave
+from kiosk.planning.put_away import PutAway, minutes_to_leave
 from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.authority import is_adult
 from kiosk.record.position import Position, left_in_a_run, position, steps_left
 from kiosk.record.readiness import part_blocks, step_blocks
@@ -45,7 +47,7 @@ class Choice:
     marks: tuple[str, ...]
     chain: Chain
     work: str | None = None
-    told: bool = False  # the kiosk tells when there is no time for another piece; else it is guessed
+    told: bool = False  # the kiosk calls when to put away, and is heeded; else the builder guesses
     gap_after: int = 0  # steps before a wait that is filled with other things
     must: bool = False  # it may not be left, so that a wait before it is sat out
     keep_back: float = 0.0  # minutes for what has to be done after it
@@ -95,7 +97,6 @@ class Build:
         self._ends = START
         self._closing = 0.0
         self._told = False
-        self._told_closing = 0
         self._keep_back = 0.0
         self._positions: dict[str, tuple[PartState | None, Position]] = {}
         self._answers: dict[tuple[str, str, str, str], str] = {}
@@ -110,10 +111,30 @@ class Build:
 
     @property
     def room_minutes(self) -> float:
-        """Minutes left to work in: putting away and a little to spare are kept back; what the kiosk keeps
-        back for closing up, where it tells when to put away."""
-        kept_back = max(SPARE_MINUTES, self._told_closing) if self._told else SPARE_MINUTES
-        return self.left_minutes - self.put_away_owed - kept_back - self._keep_back
+        """Minutes left to work in: until the kiosk calls to put away, where it is heeded; else putting away
+        and a little to spare are kept back."""
+        if self._told:
+            return self.minutes_to_call - self._keep_back
+        return self.left_minutes - self.put_away_owed - SPARE_MINUTES - self._keep_back
+
+    @property
+    def minutes_to_call(self) -> float:
+        """Minutes until the kiosk calls to put away, as long as the work can be left at any moment."""
+        left = self.left_minutes - self.slot_minutes % 1  # it was told whole minutes
+        calls_at = self._leaving(left).needed + 1  # it counts in whole minutes, and calls as the last begins
+        return left - calls_at
+
+    def _leaving(self, left: float) -> PutAway:
+        """What the kiosk says of leaving the bench, so many minutes before the slot is over."""
+        context = self.bench.context
+        predictor = Predictor(context)
+        closing, away = closing_and_away(context, predictor, times_to_put_away(context, predictor))
+        return PutAway(closing=closing, families=away, to_leave=0, left=math.floor(left))
+
+    @property
+    def put_away_known(self) -> float:
+        """Minutes of putting away that the builder reckons with: what the kiosk says, where it is heeded."""
+        return self._leaving(self.left_minutes).families if self._told else self.put_away_owed
 
     def position(self, mark: str) -> Position:
         """Where a part stands; looked up again only when something happened to it."""
@@ -228,7 +249,7 @@ class Build:
         """One thing after another until nothing more is found."""
         figures = self.figures
         first = True
-        while (left := self.left_minutes - self.put_away_owed) >= LEAST_MINUTES:
+        while (left := self.left_minutes - self.put_away_known) >= LEAST_MINUTES:
             if not is_fresh(self.bench.context):
                 self.bench.note_conditions(ROOM_F, ROOM_PERCENT)
             self.answer = None
@@ -322,8 +343,6 @@ class Build:
             return
         marks, chain, work = list(choice.marks), choice.chain, choice.work
         self._told, self._keep_back = choice.told, choice.keep_back
-        if choice.told:
-            self._told_closing = Predictor(self.bench.context).closing(self.shop.file.put_away)
         for number, (procedure, step) in enumerate(chain):
             straight = number > 0 and chain[number - 1][1].stop == "go straight on"
             if number and number == choice.gap_after:
@@ -408,8 +427,8 @@ class Build:
                 )
             minutes = self._under_way[key]
             room = max(0.0, self.room_minutes)
-            if step.stop == "anywhere" and not straight and minutes > room + OVERRUN_MINUTES:
-                # Finishing within two minutes more is what anybody does.
+            late = 0.0 if self._told else OVERRUN_MINUTES  # whom nobody calls finishes what is nearly done
+            if step.stop == "anywhere" and not straight and minutes > room + late:
                 self.clocks.go(room)
                 self._under_way[key] = minutes - room
                 self.figures.work_minutes += room

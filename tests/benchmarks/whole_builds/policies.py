@@ -25,7 +25,7 @@ def kiosk(build: Build, left: float) -> Choice | None:
 
     Where all that is left of its plan waits, as washed parts that dry, the wait is sat out, as the plan says.
     """
-    answer = build.answer = build.bench.spare(int(left + build.put_away_owed))
+    answer = build.answer = build.bench.spare(int(build.left_minutes))
     stands = [one for one in answer.suggestions if build.may_not_be_left(one.marks[0])]
     waits = [one.ready_in for one in answer.suggestions if one.ready_in]
     for suggestion in (*answer.suggestions, *(() if stands or waits else answer.instead)):
