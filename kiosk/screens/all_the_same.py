@@ -42,8 +42,10 @@ def begin(
         begin_on = bench.begin_batch if together else bench.start
         (then or kiosk.walk)(begin_on(marks, procedure, step, tap=kiosk.taps.id, in_quiet_hours=bool(loud)))
 
-    stops = [loud, bench.begun_could_not_follow(marks, procedure, step)]
-    title = said("It is loud. Is it agreed for now?") if loud else said("It may not be left half way. Begin?")
+    ahead = bench.begun_could_not_follow(marks, procedure, step)
+    stops = [loud, said("It may not be left half way")] if loud else []
+    stops += [] if loud and ahead.startswith(loud) else [ahead]  # the same hours are agreed to once
+    title = said("It is loud. Is that agreed?") if loud else said("It may not be left half way. Begin?")
     _told_first(kiosk, title, stops, said("Begin all the same"), begun)
 
 

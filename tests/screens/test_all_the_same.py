@@ -126,7 +126,8 @@ def test_a_step_in_a_run_is_begun_by_who_was_told_what_could_not_follow(by: str,
         assert "ALL THE SAME…" in " ".join(screen_text(app))
         await press(app, pilot, "enter")
         text = " ".join(" ".join(screen_text(app)).split())
-        assert "It is loud. Is it agreed for now?" in text and "Quiet hours until Fri 08:00." in text
+        assert "It is loud. Is that agreed?" in text and "could not follow" not in text
+        assert "Quiet hours until Fri 08:00. It may not be left half way." in text
         await press(app, pilot, "enter")  # nothing is chosen beforehand
         assert app.bench.state.part(MARK).work is None
         await press(app, pilot, "down", "enter")
