@@ -7,6 +7,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.position import position, steps_left
+from kiosk.record.positions import GroupKey, Positions
 from kiosk.record.rules import Refused
 from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.procedure import StepRef
@@ -90,3 +91,40 @@ def test_an_older_part_state_stands_where_it_stood() -> None:
     )
     where = position(brambling(), state, "NJ-01")
     assert where.step is not None and where.step.id == "drill-pilot" and where.question is None
+
+
+def test_joints_at_one_step_of_their_repair_are_alike_where_they_go_on_alike() -> None:
+    """After the repair each goes on where it was: parts are gathered by what of the row is done, in whatever
+    order it was put down, and by nothing where nothing of it is."""
+    row = ids("rib-to-spar")
+    done_on: dict[str, dict[str, dict[str, StepDone]] | None] = {
+        "NJ-01": {"rib-to-spar": done(*row[:3]), "replace-rivet": {}},
+        "NJ-02": {"rib-to-spar": done(*reversed(row[:3])), "replace-rivet": {}},
+        "NJ-03": {"rib-to-spar": done(*row[:4]), "replace-rivet": {}},
+        "NJ-04": {"replace-rivet": {}},
+        "NJ-05": {"rib-to-spar": {}, "replace-rivet": {}},
+        "NJ-06": {"rib-to-spar": done(*row[:3]), "replace-rivet": done("ring-rivet")},
+        "NJ-07": {"rib-to-spar": done(*row[:3])},
+        "NJ-08": {},
+        "NJ-09": None,
+    }
+    parts = {mark: PartState(mark, passes=one) for mark, one in done_on.items() if one is not None}
+    kept = Positions().follow(brambling(), State(parts=parts))
+
+    def key(step: str, *ahead: tuple[str, ...], procedure: str = "replace-rivet") -> GroupKey:
+        return GroupKey("nose-joint", procedure, step, ahead)
+
+    three, four = (("rib-to-spar", *sorted(row[:many])) for many in (3, 4))
+    assert {mark: kept.group(mark) for mark in done_on} == {
+        "NJ-01": key("ring-rivet", three),
+        "NJ-02": key("ring-rivet", three),
+        "NJ-03": key("ring-rivet", four),
+        "NJ-04": key("ring-rivet"),
+        "NJ-05": key("ring-rivet", ("rib-to-spar",)),
+        "NJ-06": key("measure-edge", three),
+        "NJ-07": key(row[3], procedure="rib-to-spar"),
+        "NJ-08": key(row[0], procedure="rib-to-spar"),
+        "NJ-09": key(row[0], procedure="rib-to-spar"),
+    }
+    gathered = [(one.key, [*one.alike, *one.own]) for one in kept.at_steps() if one.key.kind == "nose-joint"]
+    assert dict(gathered)[key("ring-rivet", three)] == ["NJ-01", "NJ-02"]

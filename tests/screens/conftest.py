@@ -6,13 +6,29 @@ from pathlib import Path
 
 import pytest
 
-from tests.screens.moment import fixed_zone, make_played_shop
+from tests.driver import painted_when_asked
+from tests.screens.moment import fixed_zone, forecasts_kept, make_played_shop
 
 
 @pytest.fixture(autouse=True)
 def zone() -> Iterator[None]:
     """The fixed time zone."""
     with fixed_zone():
+        yield
+
+
+@pytest.fixture(autouse=True)
+def painting() -> Iterator[None]:
+    """What nobody looks at is not painted. What is painted at a press, ``test_repaint.py`` tries, and whether
+    it can be, whatever is pressed, ``tests/faults/test_random_input.py``."""
+    with painted_when_asked():
+        yield
+
+
+@pytest.fixture(autouse=True)
+def forecasts() -> Iterator[None]:
+    """The forecast of the example's 217 parts is worked out once: whole, where the first screen wants it."""
+    with forecasts_kept():
         yield
 
 

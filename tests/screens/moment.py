@@ -11,11 +11,13 @@ from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.commands.make_shop import make_shop
 from kiosk.demo_player import HISTORY_FILE, play
+from kiosk.planning.forecast.simulation import Forecast, Stop
 from kiosk.record.journal import Clocks
 from kiosk.screens.app import KioskApp
 from kiosk.shop.data import data_folder
@@ -49,6 +51,33 @@ def make_played_shop(folder: Path) -> None:
     shutil.copy(history, folder / HISTORY_FILE)
     play(folder, now=NOW)
     (folder / HISTORY_FILE).unlink()
+
+
+_forecasts: dict[tuple[object, ...], list[tuple[str, Forecast]]] = {}
+
+
+@contextmanager
+def forecasts_kept() -> Iterator[None]:
+    """A forecast is worked out once for one record, moment and shop file, however many apps show it."""
+    was = Bench.forecasts_apart
+
+    def forecasts_apart(
+        bench: Bench, kind: str | None = None, trials: int | None = None
+    ) -> Callable[[Stop], list[tuple[str, Forecast]]]:
+        work = was(bench, kind, trials)
+        files = (bench.shop.folder / "shop.yaml").read_bytes()
+        key = (bench.record.journal.last().hash, bench.now, bench.doer_id, files, kind, trials)
+
+        def kept(stopped: Stop) -> list[tuple[str, Forecast]]:
+            if key not in _forecasts:
+                _forecasts[key] = work(stopped)
+            return _forecasts[key]
+
+        return kept
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Bench, "forecasts_apart", forecasts_apart)
+        yield
 
 
 def open_bench(folder: Path) -> Bench:

@@ -23,6 +23,11 @@ from tests.driver import press, screen_text, settled
 from tests.screens.moment import with_app
 
 
+@pytest.fixture(autouse=True)
+def painting() -> None:
+    """All is painted here, as on a terminal."""
+
+
 def counted(monkeypatch: pytest.MonkeyPatch, of: object, name: str) -> list[tuple[Any, ...]]:
     """The calls of a method from now on, each with what it was given."""
     calls: list[tuple[Any, ...]] = []
