@@ -4,11 +4,14 @@ import math
 from dataclasses import replace
 
 from kiosk.record.apply import copied
+from kiosk.record.context import Context, Kept
 from kiosk.record.holding import HeldTools, taken_through_a_wait
 from kiosk.record.learning import USUAL_SLOPE, of_sums
+from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.paces import Paces
 from kiosk.record.readiness import StepStops, step_blocks
 from kiosk.record.state import PieceTime, State, Times
+from kiosk.record.usual_times import EverybodysTimes, UsualTimes
 from kiosk.shop.procedure import StepRef
 from kiosk.shop.shop import Shop
 from tests.benchmarks.mid_build import MidBuild
@@ -75,6 +78,65 @@ def test_after_each_event_of_some_sittings_kept_paces_are_those_worked_out_afres
     other = replace(build.shop, procedures=procedures)
     assert kept.follow(other, build.state).of("wren") == Paces().follow(other, build.state).of("wren")
     assert kept.of("wren") != Paces().follow(build.shop, build.state).of("wren")
+
+
+def all_usual_times(times: UsualTimes, shop: Shop) -> list[object]:
+    """What one piece, a set-up and putting away of every step is expected to take on every kind."""
+    return [
+        (times.piece(of, step, kind.id), times.set_up(of, step), times.put_away(of, step))
+        for kind in shop.kinds.values()
+        for of, step in shop.route_of(kind).all_steps
+    ]
+
+
+def test_after_each_event_usual_times_and_what_is_out_are_what_nothing_kept_gives() -> None:
+    build = MidBuild(brambling(), BEGUN, 7)
+    seen: set[int] = set()
+    most_out = 0
+
+    def same(context: Context) -> None:
+        nonlocal most_out
+        plain = replace(context, kept=Kept())
+        assert list(out_on_bench(context).items()) == list(out_on_bench(plain).items())
+        most_out = max(most_out, len(out_on_bench(plain)))
+        kept = context.kept.of(EverybodysTimes).of(context, "wren", context.today)
+        seen.add(id(kept))
+        fresh = UsualTimes(context.shop, context.state, plain.paces, "wren", context.today)
+        assert all_usual_times(kept, context.shop) == all_usual_times(fresh, context.shop)
+
+    for mark in ("FB-NR", "FB-MR", "FB-TP"):
+        while build.step([mark]):
+            same(build.context)
+    build.sitting()
+    build.heard.append(lambda: same(build.context) if build.events % 10 == 0 else None)
+    build.sitting()
+    assert len(seen) > 3 and most_out > 3
+    # Another day, and other files of the same record.
+    build.go(20 * 24 * 60)
+    same(build.context)
+    name = next(of.step.procedure for of in build.state.times if isinstance(of, PieceTime))
+    first, *others = build.shop.procedures[name].steps
+    other = build.shop.procedures[name].model_copy(
+        update={"steps": (first.model_copy(update={"family": "another bench"}), *others)}
+    )
+    shop = replace(build.shop, procedures={**build.shop.procedures, name: other})
+    same(replace(build.context, shop=shop))
+
+
+def test_steps_of_one_family_are_each_set_up_in_their_own_time() -> None:
+    build = MidBuild(brambling(), BEGUN, 7)
+    times = build.context.kept.of(EverybodysTimes).of(build.context, "wren", None)
+    minutes: dict[object, dict[float, float]] = {}
+    for kind in build.shop.kinds.values():
+        for procedure, step in build.shop.route_of(kind).all_steps:
+            if (usual := times.set_up(procedure, step)) is not None:
+                found = minutes.setdefault(procedure.family_of(step), {})
+                found[step.minutes.set_up] = usual.median_minutes
+    several = [found for found in minutes.values() if len(found) > 1]
+    assert several
+    for found in several:
+        assert sorted(found.values()) == [found[estimate] for estimate in sorted(found)]
+        assert len(set(found.values())) == len(found)
 
 
 def test_what_stops_a_step_and_what_it_takes_is_the_same_for_all_its_versions_that_ask_the_same() -> None:

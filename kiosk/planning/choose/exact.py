@@ -18,7 +18,7 @@ is exact, as long as ``exact`` is true; after ``MOST_BRANCHES`` the best so far 
 no set can pass.
 """
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import field, replace
 from typing import NamedTuple
 
@@ -52,13 +52,15 @@ def choose(
     free: frozenset[Family] = frozenset(),
     *,
     most_branches: int = MOST_BRANCHES,
+    looked: "Looked | None" = None,
 ) -> Chosen:
     """The best set of options, at most one a candidate, within whole minutes.
 
     ``set_up`` is the minutes to set up and put away a family; one in ``free`` is already out and costs
     nothing. All worths must be 0 or more, and the options of a candidate must begin with the same family.
+    ``looked`` is for whoever chooses again among the same candidates.
     """
-    return Choice(candidates, set_up, minutes, free).best_of(most_branches)
+    return Choice(candidates, set_up, minutes, free, looked).best_of(most_branches)
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,47 @@ class _UsualOnes(NamedTuple):
     families: frozenset[Family]
 
 
+class _Useful(NamedTuple):
+    """Of a candidate's options that fit alone, those that no other outdoes."""
+
+    options: Sequence[Option]  # the candidate's
+    places: list[int]
+    usual: _UsualOnes | None  # where all of them are usual
+
+
+class Looked:
+    """What is useful of candidates' options, for all choices that are made among the same of them, with the
+    same set-ups. Options are told by what they are, and kept, so that their id stays their own."""
+
+    def __init__(self) -> None:
+        self._alone: dict[tuple[int, int], tuple[Sequence[Option], list[int]]] = {}
+        self._useful: dict[tuple[int, ...], _Useful] = {}
+
+    def alone(self, options: Sequence[Option], minutes: int, fits: Callable[[Option], bool]) -> list[int]:
+        """The places of a candidate's options that fit in so many minutes with nothing else."""
+        key = (id(options), minutes)
+        found = self._alone.get(key)
+        if found is None:
+            places = [place for place, option in enumerate(options) if fits(option)]
+            found = self._alone[key] = (options, places)
+        return found[1]
+
+    def useful(self, number: int, options: Sequence[Option], alone: Sequence[int]) -> _Useful:
+        """Of the options of a candidate, of which these fit alone."""
+        key = (number, id(options), *alone)
+        found = self._useful.get(key)
+        if found is None:
+            places, usual = _undominated(alone, options), None
+            if places and all(options[place].usual for place in places):
+                usual = _UsualOnes(
+                    _alternatives(number, options, places),
+                    min(options[place].minutes for place in places),
+                    frozenset(name for place in places for name in options[place].families),
+                )
+            found = self._useful[key] = _Useful(options, places, usual)
+        return found
+
+
 class Choice:
     """All sets of options; what was worked out at a first look is there at the next."""
 
@@ -91,6 +134,7 @@ class Choice:
         set_up: Mapping[Family, int],
         minutes: int,
         free: frozenset[Family],
+        looked: Looked | None = None,
     ) -> None:
         self.most_branches = 0
         self.bound = 0  # of the first branch, which leaves everything open
@@ -115,24 +159,21 @@ class Choice:
         self._cost: dict[tuple[Family, ...], int] = {}
         self._rows = Rows()
         self._alternatives: dict[tuple[int, ...], Alternatives] = {}  # by candidate and places
-        self.alone = [
-            [place for place, option in enumerate(options) if self._alone(option)] for options in candidates
+        looked = looked or Looked()
+        self.alone = [looked.alone(options, minutes, self._alone) for options in candidates]
+        useful = [
+            looked.useful(number, options, places)
+            for number, (options, places) in enumerate(zip(candidates, self.alone, strict=True))
         ]
-        self.useful = [
-            _undominated(places, options) for places, options in zip(self.alone, candidates, strict=True)
-        ]
+        self.useful = [one.places for one in useful]
         # By what a branch keeps: which limits go with it; and with the minutes left, what there is beside it.
         self._goes: dict[tuple[tuple[int, int], ...], dict[Hashable, bool]] = {}
         self._ways_beside: dict[Hashable, dict[int, dict[str, list[int]]]] = {}
         self._usual_ones: dict[int, _UsualOnes] = {}
-        for number, places in enumerate(self.useful):
-            options = candidates[number]
-            if places and all(options[place].usual for place in places):
-                self._usual_ones[number] = _UsualOnes(
-                    self._charged(number, places),
-                    min(options[place].minutes for place in places),
-                    frozenset(name for place in places for name in options[place].families),
-                )
+        for number, one in enumerate(useful):
+            if one.usual is not None:
+                self._usual_ones[number] = one.usual
+                self._alternatives[number, *one.places] = one.usual.options
 
     def best_of(self, most_branches: int = MOST_BRANCHES) -> Chosen:
         """The best set that so many branches find, as :func:`choose` gives it."""
@@ -279,13 +320,7 @@ class Choice:
         """Some options of a candidate as the table sees them: the same object for the same ones."""
         key = (number, *places)
         if key not in self._alternatives:
-            options = self.candidates[number]
-            self._alternatives[key] = Alternatives(
-                tuple(
-                    ChargedOption((number, place), options[place].minutes, options[place].worth)
-                    for place in places
-                )
-            )
+            self._alternatives[key] = _alternatives(number, self.candidates[number], places)
         return self._alternatives[key]
 
     def _offer(self, picked: dict[int, int], families: set[Family]) -> None:
@@ -400,6 +435,14 @@ class Choice:
                 of_one = self._charged(number, ways["any time"])
                 others.setdefault(None if first in free else first, []).append(of_one)
         return Stages(loud, spoiling, others)
+
+
+def _alternatives(number: int, options: Sequence[Option], places: Sequence[int]) -> Alternatives:
+    return Alternatives(
+        tuple(
+            ChargedOption((number, place), options[place].minutes, options[place].worth) for place in places
+        )
+    )
 
 
 def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:

@@ -19,7 +19,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.exact import Chosen, choose
+from kiosk.planning.choose.exact import Chosen, Looked, choose
 from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
@@ -92,6 +92,7 @@ class _Masks:
 
     def __init__(self, hands: Hands) -> None:
         self.uses = hands.uses
+        self._options = hands.options
         self.bits: list[list[int]] = []
         bit = 1
         for uses in hands.uses:
@@ -99,6 +100,7 @@ class _Masks:
             bit <<= len(uses)
         self.all = bit - 1
         self._barred: dict[tuple[str, int | str, int], int] = {}
+        self._kept: dict[tuple[int, int], tuple[list[int], Sequence[Option]]] = {}
 
     def allowed(self, decided: _Decided) -> int:
         """Those that nothing of what is decided bars."""
@@ -110,6 +112,20 @@ class _Masks:
         for number, least in decided.must:
             barred |= self._over("must", number, least)
         return self.all & ~barred
+
+    def kept(self, allowed: int) -> list[tuple[list[int], Sequence[Option]]]:
+        """For each candidate the places of the options that are allowed, and these: the same objects for the
+        same ones."""
+        found = []
+        for number, options in enumerate(self._options):
+            key = (number, allowed & ((1 << len(options)) - 1))
+            allowed >>= len(options)
+            kept = self._kept.get(key)
+            if kept is None:
+                places = [place for place in range(len(options)) if key[1] >> place & 1]
+                kept = self._kept[key] = (places, [options[place] for place in places])
+            found.append(kept)
+        return found
 
     def of(self, chosen: Chosen) -> int:
         """Those that were chosen."""
@@ -179,6 +195,7 @@ class _Search:
         self.dropped = 0  # the greatest bound of a branch that could not be taken apart
         self.masks = [_Masks(hands) for hands in people]
         self._known: dict[tuple[int, frozenset[int], int], list[_Known]] = {}
+        self._looked = [Looked() for _ in people]
 
     def run(self) -> Together:
         root: _Node = tuple(_Decided() for _ in self.people)
@@ -388,24 +405,24 @@ class _Search:
     ) -> Chosen | None:
         hands = self.people[person]
         places: list[list[int]] = []
-        left: list[list[Option]] = []
-        for number, (options, bits) in enumerate(zip(hands.options, self.masks[person].bits, strict=True)):
-            uses = hands.uses[number]
-            kept = [at for at, bit in enumerate(bits) if allowed & bit]
+        left: list[Sequence[Option]] = []
+        for number, (kept, kept_options) in enumerate(self.masks[person].kept(allowed)):
             more = A_MUST if number in must else 0
-            if price and not more:
-                kept = [at for at in kept if options[at].worth >= price * uses[at].minutes]
-            places.append(kept)
-            left.append(
-                [
+            if more or price:
+                options, uses = hands.options[number], hands.uses[number]
+                kept = [at for at in kept if more or options[at].worth >= price * uses[at].minutes]
+                kept_options = [
                     options[at]._replace(worth=options[at].worth + more - price * uses[at].minutes)
-                    if more or (price and uses[at].minutes)
+                    if more or uses[at].minutes
                     else options[at]
                     for at in kept
                 ]
-            )
+            places.append(kept)
+            left.append(kept_options)
         most_branches = max(2, min(BRANCHES, self.branches_left))
-        found = choose(left, hands.set_up, minutes, hands.free, most_branches=most_branches)
+        # With a price on it everything is worth something else, and seldom twice the same.
+        looked = None if price else self._looked[person]
+        found = choose(left, hands.set_up, minutes, hands.free, most_branches=most_branches, looked=looked)
         self.branches_left -= found.branches
         if not found.exact and not price:
             self.single_exact = False

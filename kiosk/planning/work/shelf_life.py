@@ -39,17 +39,11 @@ class Use:
 
 
 class _Ahead(NamedTuple):
-    """Like parts that have a use before them."""
+    """A use before a place of a route."""
 
-    parts: int
-    done_minutes: float  # of their route
     use: Use
+    minutes: float  # from the place to the end of the use, on each part
     is_last: bool  # of the same thing: until then the parts wait for it
-
-    @property
-    def minutes(self) -> float:
-        """To the end of the use, on each."""
-        return self.use.minutes - self.done_minutes
 
 
 class UsesAlong:
@@ -57,17 +51,35 @@ class UsesAlong:
 
     def __init__(self) -> None:
         self._shop: Shop | None = None
-        self._of: dict[str, tuple[Route, list[Use]]] = {}
+        self._of: dict[str, tuple[Route, list[Use], dict[int, list[_Ahead]]]] = {}
 
     def of(self, shop: Shop, route: Route) -> list[Use]:
         """What a route uses up, in order."""
+        return self._kept(shop, route)[1]
+
+    def ahead(self, shop: Shop, route: Route, number: int) -> Sequence[_Ahead]:
+        """What it uses up from a step on, told by its number, the last first."""
+        _, uses, places = self._kept(shop, route)
+        found = places.get(number)
+        if found is None:
+            done = route.minutes_to[number - 1] if number else 0.0
+            found, last = [], set[str]()
+            for use in reversed(uses):
+                if use.number < number:
+                    break
+                found.append(_Ahead(use, use.minutes - done, use.item not in last))
+                last.add(use.item)
+            places[number] = found
+        return found
+
+    def _kept(self, shop: Shop, route: Route) -> tuple[Route, list[Use], dict[int, list[_Ahead]]]:
         if shop is not self._shop:
             self._shop, self._of = shop, {}
         kept = self._of.get(route.kind.id)
         if kept is None or kept[0] is not route:
             uses = sorted(_uses_along(shop, route), key=lambda use: use.number)
-            kept = self._of[route.kind.id] = (route, uses)
-        return kept[1]
+            kept = self._of[route.kind.id] = (route, uses, {})
+        return kept
 
 
 def _uses_along(shop: Shop, route: Route) -> Iterator[Use]:
@@ -127,7 +139,7 @@ class ShelfLife:
     def _pressure(self, item: str) -> float:
         """0 to 1: the work that waits for something, against that and the minutes until its date."""
         if item not in self._pressed:
-            work = sum(one.parts * one.minutes for one in self._ahead.get(item, ()) if one.is_last)
+            work = sum(parts * one.minutes for parts, one in self._ahead.get(item, ()) if one.is_last)
             there_is = self._minutes_until(item)
             # Squared: with half of the time to spare there is little to press for.
             pressed = min(1.0, work / there_is) ** 2 if there_is > 0 else 0.0
@@ -154,26 +166,23 @@ class ShelfLife:
     def _wanted_within(self, item: Consumable, minutes: float) -> float:
         """How much of it the parts take that can get to it in so many minutes of work."""
         wanted = 0.0
-        ahead = [one for one in self._ahead.get(item.id, ()) if one.use.amount > 0]
-        for one in sorted(ahead, key=lambda one: one.minutes):
-            parts = one.parts if one.minutes <= 0 else min(one.parts, int(minutes / one.minutes))
+        ahead = [of for of in self._ahead.get(item.id, ()) if of[1].use.amount > 0]
+        for there_are, one in sorted(ahead, key=lambda of: of[1].minutes):
+            parts = there_are if one.minutes <= 0 else min(there_are, int(minutes / one.minutes))
             wanted += parts * one.use.amount
             minutes -= parts * one.minutes
         return round(wanted, 6)
 
     @cached_property
-    def _ahead(self) -> Mapping[str, Sequence[_Ahead]]:
-        """For each thing all its uses before all parts, those of like parts together."""
-        found: dict[str, list[_Ahead]] = {}
+    def _ahead(self) -> Mapping[str, Sequence[tuple[int, _Ahead]]]:
+        """For each thing all its uses before all parts, with how many like parts they are of."""
+        found: dict[str, list[tuple[int, _Ahead]]] = {}
         for at in self._positions.at_steps():
-            if uses := self._uses.of(self._shop, self._positions.route(at.key.kind)):
-                number, done = self._done(at.first)
-                parts, last = len(at.alike) + len(at.own), set[str]()
-                for use in reversed(uses):
-                    if use.number < number:
-                        break
-                    found.setdefault(use.item, []).append(_Ahead(parts, done, use, use.item not in last))
-                    last.add(use.item)
+            route = self._positions.route(at.key.kind)
+            if self._uses.of(self._shop, route):
+                parts, number = len(at.alike) + len(at.own), self._done(at.first)[0]
+                for one in self._uses.ahead(self._shop, route, number):
+                    found.setdefault(one.use.item, []).append((parts, one))
         return found
 
     def _last_uses(self, kind_id: str) -> list[Use]:
