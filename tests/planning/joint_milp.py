@@ -3,6 +3,7 @@
 It shares nothing with the kiosk's search. What has a limit or holds a wait has no place in it.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -12,6 +13,8 @@ from scipy.sparse import csr_array
 
 from kiosk.planning.choose.together import Hands
 from kiosk.shop.procedure import Family
+
+TIME_IS_UP = 1  # scipy.optimize.milp's status
 
 
 def usual_only(hands: Hands) -> Hands:
@@ -26,6 +29,16 @@ def usual_only(hands: Hands) -> Hands:
 
 def joint_worth(people: Sequence[Hands], there_are: Mapping[str, int]) -> float:
     """The greatest worth of all sets together, less one for each family that somebody sets up."""
+    worth, is_greatest = joint_bound(people, there_are)
+    assert is_greatest
+    return worth
+
+
+def joint_bound(
+    people: Sequence[Hands], there_are: Mapping[str, int], seconds: float = math.inf
+) -> tuple[float, bool]:
+    """The greatest worth, where so many seconds are enough to prove it, and True; else what it cannot pass,
+    and False."""
     taken = [
         (person, number, option, hands.uses[number][place])
         for person, hands in enumerate(people)
@@ -33,7 +46,7 @@ def joint_worth(people: Sequence[Hands], there_are: Mapping[str, int]) -> float:
         for place, option in enumerate(of)
     ]
     if not taken:
-        return 0.0
+        return 0.0, True
     named: dict[tuple[str, int, Family], int] = {}  # what, whose, and which family or thing
     rows: list[tuple[dict[int, float], float]] = []
 
@@ -83,7 +96,9 @@ def joint_worth(people: Sequence[Hands], there_are: Mapping[str, int]) -> float:
         constraints=LinearConstraint(matrix, -numpy.inf, numpy.array([limit for _, limit in rows])),
         integrality=numpy.ones(size),
         bounds=Bounds(0, most),
-        options={"mip_rel_gap": 0},
+        options={"mip_rel_gap": 0, "time_limit": seconds},
     )
-    assert solved.success, solved.message
-    return round(-float(solved.fun))
+    if solved.success:
+        return round(-float(solved.fun)), True
+    assert solved.status == TIME_IS_UP and solved.mip_dual_bound is not None, solved.message
+    return math.floor(-float(solved.mip_dual_bound) + 1e-6), False
