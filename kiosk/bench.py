@@ -37,7 +37,7 @@ from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
 from kiosk.record.position import Position, position
 from kiosk.record.presence import Presence
-from kiosk.record.readiness import could_not_follow, in_hand_could_not_follow, too_loud_but
+from kiosk.record.readiness import in_hand_could_not_follow, told_first, too_loud_but
 from kiosk.record.recent import recent_words
 from kiosk.record.rename import rename, renamed_since
 from kiosk.record.rules import (
@@ -871,9 +871,10 @@ class Bench:
         return too_loud_but(self.context, marks, found, doing) if found and doing else ""
 
     def begun_could_not_follow(self, marks: Sequence[str], procedure: str, step: str) -> str:
-        """What could not follow a step in time if it were begun now; empty where nothing is so."""
+        """What is told first of a step that would be begun now, in time for neither it nor what follows;
+        empty where nothing is so."""
         found, doing = self.shop.find_step(procedure, step, marks[0])
-        stops = could_not_follow(self.context, marks, found, doing) if found and doing else []
+        stops = told_first(self.context, marks, found, doing) if found and doing else []
         return stops[0].text if stops else ""
 
     def could_not_follow(self, work_id: str) -> str:

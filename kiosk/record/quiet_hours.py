@@ -7,6 +7,12 @@ from kiosk.shop.shop import DAYS, Shop
 
 def quiet_until(shop: Shop, now: datetime) -> datetime | None:
     """When the quiet hours that hold now end; None when it is not quiet time."""
+    held = quiet_at(shop, now)
+    return held[1] if held is not None else None
+
+
+def quiet_at(shop: Shop, now: datetime) -> tuple[datetime, datetime] | None:
+    """From when until when the quiet hours last that hold then; None when it is not quiet time."""
     today = now.astimezone().date()
     for quiet in shop.file.quiet_hours:
         for day in (today, today - timedelta(days=1)):
@@ -14,8 +20,9 @@ def quiet_until(shop: Shop, now: datetime) -> datetime | None:
                 continue
             last_day = day if quiet.end > quiet.start else day + timedelta(days=1)
             end = max(_house_times(last_day, quiet.end))
-            if min(_house_times(day, quiet.start)) <= now < end:
-                return end
+            begin = min(_house_times(day, quiet.start))
+            if begin <= now < end:
+                return begin, end
     return None
 
 

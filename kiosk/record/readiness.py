@@ -11,7 +11,7 @@ from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
 from kiosk.record.position import left_in_a_run, position
-from kiosk.record.quiet_hours import quiet_until
+from kiosk.record.quiet_hours import minutes_until_quiet, quiet_at
 from kiosk.record.room import is_fresh
 from kiosk.record.soonest import AtBench, Comes, Soonest
 from kiosk.record.state import Piece, State, Work
@@ -106,7 +106,34 @@ def in_hand_could_not_follow(context: Context, work: Work) -> list[Block]:
     procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
     if procedure is None or step is None or any(mark not in context.shop.parts for mark in work.marks):
         return []
-    return could_not_follow(context, work.marks, procedure, step, seconds_worked(context, work) / 60)
+    spent_minutes = seconds_worked(context, work) / 60
+    return told_first(context, work.marks, procedure, step, spent_minutes)
+
+
+def told_first(
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float = 0.0
+) -> list[Block]:
+    """What whoever begins a step, or takes it up again, is told first: that it would itself run into quiet
+    hours, else what could not follow it in time."""
+    into_quiet = _runs_into_quiet(context, marks, procedure, step, spent_minutes)
+    return into_quiet or could_not_follow(context, marks, procedure, step, spent_minutes)
+
+
+def _runs_into_quiet(
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float
+) -> list[Block]:
+    """That a loud step which may not be left half way is not done before quiet hours, even at the soonest."""
+    minutes = None if context.doubt is not None else minutes_until_quiet(context.shop, context.now)
+    if not (minutes and step.conditions.loud) or step.stop in ("anywhere", "between pieces"):
+        return []
+    versions = _from_step_on(context.shop, marks, procedure, step)[0]
+    begin = context.now + timedelta(minutes=minutes)
+    quiet = quiet_at(context.shop, begin)
+    comes = Soonest(AtBench(context), procedure, marks, spent_minutes).comes_to(versions, context.now)
+    if quiet is None or comes.done <= begin:
+        return []
+    stop = _quiet(context, *quiet)
+    return [Block("quiet", f"{stop.text}: {step.id.replace('-', ' ')} would run into them", stop.until)]
 
 
 def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
@@ -164,8 +191,14 @@ def _noise(context: Context, step: Step, at: datetime) -> list[Block]:
         return []
     if context.doubt is not None and context.shop.file.quiet_hours:
         return [Block("wall clock", "the clock is not believed: nobody knows whether it is quiet time")]
-    quiet = quiet_until(context.shop, at)
-    return [Block("quiet", f"quiet hours until {_clock_text(quiet)}", quiet)] if quiet is not None else []
+    quiet = quiet_at(context.shop, at)
+    return [_quiet(context, *quiet)] if quiet is not None else []
+
+
+def _quiet(context: Context, begin: datetime, end: datetime) -> Block:
+    """Quiet hours that hold now, or begin later."""
+    since = f"from {_clock_text(begin)} " if begin > context.now else ""
+    return Block("quiet", f"quiet hours {since}until {_clock_text(end)}", end)
 
 
 def run_blocks(

@@ -99,6 +99,7 @@ class KioskApp(App[None], inherit_bindings=False):
         self.typed = ""  # a part mark being typed
         self.message: tuple[str, bool] = ("", False)
         self._rest_said = ""  # that the screen will be nobody's
+        self._said_before = ("", False)  # what that took the place of, to be said again
         self._record_trouble = ""  # told already
         self._kept_wrong_said = False
         self._stopped_by = ""  # why nothing is recorded now, as it was said
@@ -210,7 +211,7 @@ class KioskApp(App[None], inherit_bindings=False):
         left = wanted - self.quiet.lasted_s(self.taps.clock())
         if left <= 0:
             if self.message[0] == self._rest_said:
-                self.say("")
+                self.message = self._said_before
             self.rest()
         elif left <= min(SAID_BEFORE_S, wanted / 2):
             self._say_that_it_rests(left)
@@ -219,8 +220,10 @@ class KioskApp(App[None], inherit_bindings=False):
         """Tell whoever a PIN then shuts out, while a press still keeps the screen theirs."""
         if isinstance(self.screen, CalmScreen) or not self.bench.rest_shuts_out():
             return
-        self._rest_said = keeps_the_screen(self.bench.doer.name, left_s)
+        before, self._rest_said = self._rest_said, keeps_the_screen(self.bench.doer.name, left_s)
         if self.message[0] != self._rest_said:
+            if self.message[0] != before:
+                self._said_before = self.message
             self.say(self._rest_said)
             if isinstance(self.screen, KioskScreen):
                 self.screen.show()
@@ -260,6 +263,9 @@ class KioskApp(App[None], inherit_bindings=False):
         if not self.on_wall:
             self.exit()
             return
+        for screen in self.screen_stack:
+            if isinstance(screen, KioskScreen):
+                screen.follow_sitting()  # it was closed here
         self.say(said("Closed up. The place is kept."))
         self.go(HOME)
         self.rest()

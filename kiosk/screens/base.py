@@ -43,6 +43,7 @@ POLL_S = 0.4  # how often another screen's changes are looked for
 MOST_TARGETS = 9  # of a screen's own, beside one another
 MOST_PLACES = 7
 MOST_FOOT_ROWS = 2
+CLOSED_ELSEWHERE = to_be_said("The sitting was closed on another screen. The place is kept.")
 _NO_BREAK = "\u00a0"  # a blank at which no row ends
 WIDTHS = ("-small", "-narrow", "-wide", "-roomy")
 
@@ -132,6 +133,8 @@ class KioskScreen(OpaqueScreen[None]):
     def _draw(self) -> Drawn:
         """The page, unless it is of a sitting that was closed elsewhere. Raises Refused then."""
         self.require_sitting()
+        if self._was_closed_elsewhere:
+            self.kiosk.say(said(CLOSED_ELSEWHERE), trouble=True)
         self.follow_sitting()
         drawn = self.draw()
         onward = self.kiosk.onward(self.NAME)
@@ -139,10 +142,13 @@ class KioskScreen(OpaqueScreen[None]):
 
     def require_sitting(self) -> None:
         """Raises Refused where the page is of a sitting that was closed elsewhere."""
+        if self.OF_THE_SITTING and self._was_closed_elsewhere:
+            raise Refused(said(CLOSED_ELSEWHERE))
+
+    @property
+    def _was_closed_elsewhere(self) -> bool:
         left = self.bench.state.left
-        closed = self._sitting not in (0, self._sitting_now) and left is not None and not left.cut_short
-        if self.OF_THE_SITTING and closed:
-            raise Refused(said("The sitting was closed on another screen. The place is kept."))
+        return self._sitting not in (0, self._sitting_now) and left is not None and not left.cut_short
 
     @property
     def _sitting_now(self) -> int:
@@ -411,6 +417,8 @@ class KioskScreen(OpaqueScreen[None]):
         elif key == "space" and not self.kiosk.typed:
             if not self.take_text(" "):
                 self.act(BIG)
+        elif key == "space" and len(self.bench.shop.parts_meant(self.kiosk.typed)) == 1:
+            self._enter()  # as the yellow key says; until one part is meant it is a blank: nr 4
         elif key == "backspace":
             if self.kiosk.typed:
                 self.kiosk.typed = self.kiosk.typed[:-1]

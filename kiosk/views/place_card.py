@@ -17,9 +17,9 @@ from kiosk.record.readiness import (
     BlockKind,
     StepStops,
     blocks,
-    could_not_follow,
     in_hand_could_not_follow,
     ran_out,
+    told_first,
     too_loud_but,
 )
 from kiosk.record.rules import why_not
@@ -261,9 +261,7 @@ def _card_of_next(
         do=action_words(context, where.step),
         fetch=shop.tool_names(where.step) + shop.consumable_names(where.step),
         blocked=_told(stops),
-        could_not_follow=""
-        if stops
-        else _ahead(could_not_follow(context, marks, where.procedure, where.step)),
+        could_not_follow="" if stops else _ahead(told_first(context, marks, where.procedure, where.step)),
         action=action,
     )
 

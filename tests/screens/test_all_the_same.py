@@ -9,13 +9,13 @@ from textual.pilot import Pilot
 from kiosk.record.events import WorkStarted
 from kiosk.screens.app import KioskApp
 from tests.conftest import SteadyClocks, local_time
-from tests.driver import press, screen_text, settled
+from tests.driver import finish_piece, press, screen_text, settled
 from tests.logbook.reading import recorded
 from tests.record.moments import step, with_steps
 from tests.screens.moment import with_app
 
 MARK = "NR-01"
-AHEAD = "quiet hours until Fri 08:00: spray could not follow in time"
+AHEAD = "quiet hours from Thu 20:30 until Fri 08:00: spray could not follow in time"
 THURSDAY = (2027, 5, 6)  # quiet from 20:30
 
 
@@ -80,6 +80,29 @@ def test_in_time_nothing_is_asked(new_shop: Path) -> None:
     with_app(new_shop, walk, clocks=clocks)
 
 
+def test_of_a_step_that_runs_into_quiet_hours_itself_that_one_is_told(new_shop: Path) -> None:
+    """What comes after it was named, or nothing where nothing loud does."""
+    clocks = SteadyClocks(local_time(*THURSDAY, 20, 10))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = _mixed_and_left(app)
+        app.bench.take_up(work)
+        finish_piece(app.bench, work, MARK)
+        spray = app.bench.start([MARK], "rib-blank", "spray")
+        app.bench.pause(spray)
+        for minute, told in ((25, False), (27, True)):
+            clocks.go_to(local_time(*THURSDAY, 20, minute))
+            app.go("board")
+            await settled(app, pilot)
+            app.go("place")
+            await settled(app, pilot)
+            text = " ".join(" ".join(screen_text(app)).split())
+            into = "AHEAD: quiet hours from Thu 20:30 until Fri 08:00: spray would run into them"
+            assert (into in text) == told, text
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
 def _in_the_run(app: KioskApp, *, passes: int) -> None:
     """A mix that is done, ten minutes before quiet hours; so many loud passes go straight on from it."""
     bench = app.bench
@@ -115,7 +138,7 @@ def test_a_step_in_a_run_is_begun_by_who_was_told_what_could_not_follow(by: str,
         await _look_at(app, pilot, by)
         await press(app, pilot, "enter")
         text = " ".join(" ".join(screen_text(app)).split())
-        assert "Quiet hours until Fri 08:00: pass 2 could not follow in time." in text
+        assert "Quiet hours from Thu 20:30 until Fri 08:00: pass 1 would run into them." in text
         assert app.bench.state.part(MARK).work is None
         await press(app, pilot, "down", "enter")
         [work] = app.bench.state.works.values()
@@ -159,6 +182,6 @@ def test_a_run_does_not_go_on_by_itself_into_what_is_to_be_told(new_shop: Path) 
         for _ in range(3):
             if bench.state.works:
                 await press(app, pilot, "enter")
-        assert "pass 3 could not follow in time" in " ".join(" ".join(screen_text(app)).split())
+        assert "pass 2 would run into them" in " ".join(" ".join(screen_text(app)).split())
 
     with_app(new_shop, walk, clocks=clocks)

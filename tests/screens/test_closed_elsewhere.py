@@ -14,7 +14,7 @@ from kiosk.screens.close_up import CloseUpScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
-from tests.driver import foot_text, press, screen_text, settled
+from tests.driver import foot_text, pass_time, press, screen_text, set_pins, settled
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import CARRY_ON
 
@@ -178,3 +178,33 @@ def test_what_is_taken_back_here_was_not_done_on_another_screen(
         assert foot_text(app).startswith("Taken back: FB-TR: start of") and "another" not in foot_text(app)
 
     with_app(demo_shop, walk, size=size)
+
+
+def test_that_it_was_closed_elsewhere_stays_until_somebody_presses(demo_shop: Path) -> None:
+    """On the place nothing was said; on a wall with a PIN it was written over before anybody had read it."""
+    set_pins(demo_shop, wren="2468")
+    told = "The sitting was closed on another screen."
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.hand_over("wren", pin="2468")
+        app.bench.note("begun")
+        assert isinstance(app.screen, PlaceScreen)
+        app.screen.show()
+        assert told not in foot_text(app)
+        with other_screen(demo_shop) as tablet:
+            tablet.hand_over("wren", pin="2468")
+            tablet.close_sitting("")
+        for _ in range(3):
+            pass_time(app, 30)
+            await looks(app, pilot)
+            assert told in foot_text(app)
+        app._say_that_it_rests(60)
+        if app.message[0] != app._rest_said:  # nobody is shut out: the message stands
+            assert told in app.message[0]
+        pass_time(app, 3600)
+        app.look_whether_quiet()
+        assert told in app.message[0]
+        await press(app, pilot, "f3", "f3")
+        assert told not in foot_text(app)
+
+    with_app(demo_shop, walk, wall=True)

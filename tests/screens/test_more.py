@@ -10,9 +10,10 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.numbers import NumbersScreen
 from kiosk.screens.page import PageScreen
+from kiosk.screens.part import PartScreen
 from kiosk.screens.stock import StockScreen
 from kiosk.screens.target import Target
-from tests.driver import foot_text, pass_time, press, screen_text, tap, touch
+from tests.driver import foot_text, pass_time, press, screen_text, tap, target, touch
 from tests.screens.moment import with_app
 
 SIZES = ((64, 20), (73, 20))
@@ -162,5 +163,17 @@ def test_a_helper_reads_a_part_in_their_words_and_is_led_to_nothing_that_is_refu
         assert "only the builder does this step" in text_of(app)
         assert "GO TO THE STEP" not in text_of(app)
         assert text_of(app).count("Squeeze the flutes") + text_of(app).count("in hand:") <= 1
+
+    with_app(demo_shop, walk)
+
+
+def test_a_space_in_a_half_typed_mark_goes_where_the_yellow_key_says(demo_shop: Path) -> None:
+    """It was typed into the mark, which then was none; between letters and number it is a blank still."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *"nr", "space", "4")
+        assert target(app, "GO TO NR-04")
+        await press(app, pilot, "space")
+        assert isinstance(app.screen, PartScreen) and app.screen.mark == "NR-04" and app.typed == ""
 
     with_app(demo_shop, walk)

@@ -106,4 +106,6 @@ def test_what_could_not_follow_is_told_inside_a_run_too(ribs: Bench, clocks: Ste
     clocks.go_to(local_time(2027, 5, 6, 20, 25))
     card = ribs.place_card()
     assert (card.step, card.action) == ("strain", "begin"), "it goes on as far as it can"
-    assert card.could_not_follow == "AHEAD: quiet hours until Fri 08:00: spray could not follow in time"
+    assert card.could_not_follow == (
+        "AHEAD: quiet hours from Thu 20:30 until Fri 08:00: spray could not follow in time"
+    )
