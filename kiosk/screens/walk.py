@@ -11,7 +11,7 @@ from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
 from kiosk.screens.all_the_same import carry_on, goes_on_unasked
 from kiosk.screens.base import Drawn, KioskScreen
-from kiosk.screens.big_text import ROWS
+from kiosk.screens.big_text import ROWS, solid_lines
 from kiosk.screens.caution_pages import caution_pages
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.drawing import DRAWING_KEY, DrawingScreen
@@ -37,6 +37,7 @@ DEFERS_HERE = to_be_said("Plans, designer and local rules come first. F9: source
 FIGURE_BEGINS = frozenset("0123456789.#-")
 FIGURE_GOES_ON = frozenset("0123456789./-#\"' minfthcdeg%")
 DEGREES = frozenset("FfCc")  # end a temperature
+_GRAVEST_FIRST = ("WARNING", "CAUTION")
 
 
 class WalkScreen(KioskScreen):
@@ -265,12 +266,20 @@ class WalkScreen(KioskScreen):
         self._page = max(0, min(pages - 1, self._page + by))
 
     def _add_cautions(self, lines: Lines, view: StepView) -> None:
+        """What each says; over them the gravest signal in solid letters, where a large screen has room."""
+        above = len(lines.paragraphs)
         for signal, text in view.cautions:
             lines.gap()
             lines.add(f"{signal}: {text}", BOLD if signal == "CAUTION" else ACCENT)
         lines.gap()
         lines.add(said("Then: {do}", do=view.do), PLAIN)
         lines.add(said(DEFERS), QUIET, importance=8)
+        signal = min((signal for signal, _ in view.cautions), key=_GRAVEST_FIRST.index)
+        letters = solid_lines(signal, lines.width, (self.body_rows - lines.rows - 1) // ROWS[1])
+        if scale_of(self.app.size) and letters is not None:
+            lines.gap()
+            lines.paragraphs.insert(above, lines.paragraphs.pop())
+            lines.paragraphs.insert(above + 1, lines.solid(letters[0], ACCENT))
 
     def _add_step(
         self,

@@ -66,6 +66,19 @@ def test_place_and_step_have_a_second_column_large_figures_and_the_action_in_let
     with_app(demo_shop, walk, size)
 
 
+@pytest.mark.parametrize(("size", "is_large"), [((80, 24), False), ((120, 36), True), ((160, 50), True)])
+def test_over_cautions_the_gravest_signal_stands_in_letters(
+    demo_shop: Path, size: tuple[int, int], is_large: bool
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter")
+        [first, *_] = solid_rows("WARNING") or ()
+        assert (first.rstrip() in text(app)) == is_large
+        assert "WARNING: " in text(app) and "Then: " in text(app)
+
+    with_app(demo_shop, walk, size)
+
+
 def test_where_the_whole_action_has_no_room_in_letters_it_stands_under_them_in_full(demo_shop: Path) -> None:
     whole = "Squeeze the flutes inward, away from the skin, every second line first."
 
