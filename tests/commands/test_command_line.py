@@ -117,8 +117,8 @@ def test_an_argument_that_is_not_utf_8_is_said_in_one_line(
 
 @pytest.mark.parametrize("command", ["spare", "forecast", "open"])
 def test_output_without_utf_8_is_said_in_one_line(command: str, demo_shop: Path) -> None:
-    minutes = ["12"] if command == "spare" else []
-    done = _kiosk(command, *minutes, str(demo_shop), at=demo_shop, **ASCII_ONLY)
+    more = {"spare": ["12"], "forecast": ["--kind", "nose-rib"]}.get(command, [])
+    done = _kiosk(command, *more, str(demo_shop), at=demo_shop, **ASCII_ONLY)
     assert done.returncode == 1
     assert done.stderr.count(b"\n") == 1 and b"LC_ALL=C.UTF-8" in done.stderr
 
