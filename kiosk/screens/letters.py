@@ -162,7 +162,9 @@ class Letters(Static):
     def _columns(self, keys: int) -> list[tuple[int, int]]:
         """From which column to which each key of a row stands: all alike, with a gap where there is room."""
         width = self.size.width
-        gap = 0 if self.screen.has_class("-small") or self.screen.has_class("-narrow") else 1
+        # By the size itself: a screen has its classes only after the first rows were painted.
+        begins = {name: least for least, name in self.app.HORIZONTAL_BREAKPOINTS or ()}
+        gap = int(self.app.size.width >= begins["-wide"])
         return [(width * at // keys, width * (at + 1) // keys - gap) for at in range(keys)]
 
     def _at(self, x: int, y: int) -> Action | None:
