@@ -115,6 +115,8 @@ def main() -> None:
                     states += 1
                     for names in HELPERS:
                         look(build, names, minutes, tallies[names])
+            if states == wanted:
+                break  # another middle of a build takes seconds to make
         seed += 1
     print(f"{'helpers':12s} states   best not proved     loss    worst  exact  unlikely sets  time used")
     for names, tally in tallies.items():

@@ -79,6 +79,21 @@ def test_a_full_gun_is_cleaned_before_another_pot_is_mixed(last: str) -> None:
     assert both, "in some of them both are done"
 
 
+def test_some_of_a_washed_batch_are_saved_where_all_may_be_too_many() -> None:
+    """Whole batches alone were offered: where the coat of all was too unlikely, all were left to spoil."""
+    ribs = [
+        primed_to(f"NR-{number:02}", "dry", NOW - timedelta(hours=2), limit_minutes=150)
+        for number in range(1, 9)
+    ]
+    alone, batch = at_the_bench(*ribs), at_the_bench(*(replace(rib, batch="b") for rib in ribs))
+
+    def saved(context: Context, slot: int) -> bool:
+        return any("spray" in steps_of(one) for one in spare(context, slot).suggestions)
+
+    slots = [slot for slot in range(30, 121, 5) if saved(alone, slot)]
+    assert slots and all(saved(batch, slot) for slot in slots)
+
+
 def test_of_two_pots_that_stand_none_is_left() -> None:
     """A small one that was mixed beside a large one had its evening, and the large one stood on."""
     sprayed = primed_to("NR-01", "spray", NOW - timedelta(minutes=1))

@@ -13,7 +13,7 @@ from kiosk.planning.plan import Plan
 from kiosk.planning.put_away import put_away
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.work.find_work import find_work
-from kiosk.planning.work.worth import Valued, share_of_slots_too_short, share_opened, worth_of
+from kiosk.planning.work.worth import RARE, Valued, share_of_slots_too_short, share_opened, worth_of
 from kiosk.views.preparing import read_room_words
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
 from tests.conftest import SteadyClocks
@@ -357,3 +357,29 @@ def test_the_shortest_slot_holds_a_beginning_beside_closing_up(bench: Bench, min
     (one,) = answer.suggestions
     assert one.stretch.minutes_left > 30
     assert answer.total_minutes == minutes and answer.chance > 0.5
+
+
+def worth_of_a_run(bench: Bench, stands_minutes: int) -> int:
+    """What the longest slot is worth for one rib that is washed, dries, and has its coat within four hours,
+    of which mixed primer stands for some minutes."""
+    dries = {"what": "rib drying", "must_pass": "25 min", "before": "mix"}
+    clean = {"what": "clean metal", "within": "4 h", "begin": "mix", "if_missed": "Wash it again"}
+    stands = {"what": "primer standing", "must_pass": f"{stands_minutes} min", "before": "coat"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wash", stop="go straight on", minutes={"set_up": "3", "each": "3"}),
+        step(id="dry", stop="only when finished", minutes={"each": "1"}, waits=[dries, clean]),
+        step(id="mix", stop="go straight on", minutes={"set_up": "12", "each": "1"}, waits=[stands]),
+        step(id="coat", stop="only when finished", minutes={"each": "2"}),
+    )
+    found = find_work(bench.context, 120).candidates
+    of_ribs = next(one for one in found if one.like.kind == "nose-rib")
+    return max(one.worth for one in of_ribs.options if (one.pieces, one.steps) == (1, 4))
+
+
+def test_a_long_slot_is_for_what_no_usual_slot_holds(bench: Bench) -> None:
+    """Where drying and standing make it longer than a usual slot, they and its set-ups are a part of what a
+    long slot is rare for: such slots went to work that any other holds, and ribs waited for their primer."""
+    assert worth_of_a_run(bench, 40) - worth_of_a_run(bench, 5) > RARE * 40
+    assert abs(worth_of_a_run(bench, 6) - worth_of_a_run(bench, 5)) < RARE * 5  # usual slots hold it

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
-from kiosk.record.readiness import Block
+from kiosk.record.readiness import LONG_LIMIT, Block
 from kiosk.record.state import Piece, State
 from kiosk.record.waits import clocks_on, holds, seconds_left, wait_minutes
 from kiosk.shop.procedure import Procedure, Step
@@ -75,6 +75,18 @@ class Chains:
         """Minutes of waiting within a chain, such as mixed primer that has to stand; the gap's apart."""
         waits = enumerate(waits_along(self.state, mark, chain, running))
         return sum(minutes for number, minutes in waits if not gap_after or number != gap_after)
+
+    def along(self, mark: str, chain: Steps, running: Running | None = None) -> list[float]:
+        """Minutes that have to pass before each step of a chain (:func:`waits_along`)."""
+        return waits_along(self.state, mark, chain, running)
+
+    def short_limits(self, mark: str, procedure: Procedure, step: Step) -> Iterator[str]:
+        """The steps that a step's limits wait for, where nobody can be taken to be back in time."""
+        for wait in step.waits:
+            if wait.within is not None:
+                minutes = wait_minutes(self.state, procedure.id, step, wait, Piece(mark))
+                if minutes < LONG_LIMIT.total_seconds() / 60:
+                    yield wait.step
 
     def drying(self, mark: str, procedure: Procedure, step: Step) -> float:
         """Minutes of the longest wait that a step starts, as far as they count."""

@@ -24,7 +24,7 @@ from kiosk.planning.work.reaches import EASY_CHANCE, Reach, Reaches
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.step_times import StepTimes
 from kiosk.planning.work.ways_ahead import WayAhead, WaysAhead
-from kiosk.planning.work.worth import Valued, of_parts, worth_of
+from kiosk.planning.work.worth import USUAL_SLOT_MINUTES, Valued, of_parts, worth_of
 from kiosk.record.batch import pieces_to_do
 from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
@@ -426,7 +426,8 @@ class OptionMaker:
         set_up: Mapping[Family, int],
     ) -> list[Option]:
         """The options of so many parts along each way as far as each place, in this order; a batch is torn
-        only where all of it can go nowhere in the slot."""
+        only where all of it can go nowhere in the slot, or where it would spoil: some saved are better than
+        none."""
         least = min((reach.steps for _, reach in reaches), default=0)
 
         def made(counts: Sequence[int]) -> list[tuple[int, Option]]:
@@ -438,13 +439,17 @@ class OptionMaker:
                 )
             ]
 
-        if like.in_a_run or whole.issuperset(counts):
+        if like.in_a_run or whole.issuperset(counts) or self._spoils_meanwhile(spoils):
             return [option for _, option in made(counts)]
         found = made([count for count in counts if count in whole])
         can_go = {one.pieces for _, one in found if can_be_all(one, set_up, self.minutes, self.free)}
         if torn := torn_counts(counts, whole, can_go):
             found = sorted(found + made(torn), key=lambda one: (one[0], one[1].pieces))
         return [option for _, option in found]
+
+    def _spoils_meanwhile(self, spoils: Sequence[datetime | None]) -> bool:
+        """True where something does before anybody can be taken to be back."""
+        return any(at is not None and at - self.now < LONG_LIMIT for at in spoils)
 
     def _stands_long_enough(self, like: LikeParts) -> bool:
         """True when no limit on what can't be left can run out in this slot, whatever fills the wait."""
@@ -628,9 +633,10 @@ class OptionMaker:
                 done_share=like.done_share,
                 shelf_share=like.shelf_share,
                 drying_minutes=reach.drying,
+                beside_minutes=reach.beside if reach.at_once > USUAL_SLOT_MINUTES[1] else 0.0,
                 sat_out_minutes=reach.waiting,
                 spoils=bool(ends),
-                spoils_meanwhile=any(at - self.now < LONG_LIMIT for at in ends),
+                spoils_meanwhile=self._spoils_meanwhile(ends),
                 in_hand=like.work is not None,
                 in_a_run=like.in_a_run,
                 asked=asked,

@@ -25,6 +25,9 @@ class Reach(NamedTuple):
     before_gap: TimeOfPiece  # up to the wait that other things fill
     unbroken: float  # minutes of the longest stretch of one piece that has to come to an end
     unbroken_all: float  # the same of what all the parts go through before it can be left
+    # Of what holds a wait and can't be left, or only until a short limit runs out, for one piece:
+    at_once: float  # minutes in all
+    beside: float  # and those of them that are waits and set-ups
     families: tuple[Family, ...]
     end_by: int | None  # when quiet hours begin, for what is loud
     over_gap: bool
@@ -74,8 +77,12 @@ class Reaches:
         time = before_gap = TimeOfPiece()
         steady: TimeOfPiece | None = None
         run = unbroken = unbroken_all = 0.0
-        run_from = 0
+        run_from = held_from = 0
         loud = starts_wait = False
+        limits: set[str] = set()  # steps that short limits wait for: till then it is no more than put down
+        passes = self._chains.along(mark, like.chain, like.running) if waits_within else ()
+        stands = stands_longest = held = at_once = beside = 0.0
+        held_families: set[Family] = set()
         families: tuple[Family, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
             of_step = self._times.time_at(like, length - 1)
@@ -83,6 +90,11 @@ class Reaches:
             if step.stop != "anywhere":
                 steady = time
                 run += of_step.median_minutes
+            if waits_within:
+                stands += passes[length - 1] if length - 1 > held_from else 0.0
+                held += of_step.median_minutes
+                limits.discard(step.id)
+                limits.update(self._chains.short_limits(mark, procedure, step))
             if length <= like.gap_after:
                 before_gap = time
             loud = loud or step.conditions.loud
@@ -90,11 +102,19 @@ class Reaches:
             end_by = self._quiet_in if loud else None
             family = self._times.family_of(like.kind, procedure, step)
             families = families if family in families else (*families, family)
+            held_families.add(family)
             if step.stop == "go straight on":
                 continue  # this is no place to leave it
             if length - run_from > 1 or step.batch == "together":
                 unbroken_all = max(unbroken_all, run)
             unbroken, run, run_from = max(unbroken, run), 0.0, length
+            if stands > stands_longest:
+                stands_longest = stands
+                beside = stands + sum(self._times.set_up[one] for one in held_families)
+                at_once = held + beside
+            if not limits:
+                stands, held, held_from = 0.0, 0.0, length
+                held_families.clear()
             over_gap = 0 < like.gap_after < length
             if end_by is not None and (over_gap or like.runs):
                 continue  # loud after a wait, with quiet hours ahead, is for another evening
@@ -108,6 +128,8 @@ class Reaches:
                 before_gap=before_gap,
                 unbroken=unbroken,
                 unbroken_all=unbroken_all,
+                at_once=at_once,
+                beside=beside,
                 families=families,
                 end_by=end_by,
                 over_gap=over_gap,

@@ -38,6 +38,7 @@ class Valued(NamedTuple):
     in_hand: bool
     ends_part: bool
     spoils_meanwhile: bool = False  # before the builder can be taken to be back
+    beside_minutes: float = 0.0  # of waits and set-ups in what no usual slot is long enough for
     sat_out_minutes: float = 0.0  # in which nothing else is done
     shelf_share: float = 0.0  # 0 to 1: pressed by the date of something it needs (shelf_life.py)
     in_a_run: bool = False  # the parts may not be left as they are
@@ -53,6 +54,7 @@ def worth_of(one: Valued, by_parts: float | None = None) -> int:
     if by_parts is None:
         by_parts = of_parts(one.behind_minutes, one.own_minutes, one.shelf_share, one.done_share)
     worth = one.minutes * (A_MINUTE + by_parts + RARE * share_of_slots_too_short(one.unbroken_minutes))
+    worth += RARE * one.beside_minutes  # of the few slots that are long enough for it, this is one
     if one.spoils:
         worth += SPOILS + SPOILS_EACH * one.parts + SPOILS_MEANWHILE * one.spoils_meanwhile
     if one.in_a_run:

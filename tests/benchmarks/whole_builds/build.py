@@ -52,6 +52,7 @@ class Choice:
     must: bool = False  # it may not be left, so that a wait before it is sat out
     keep_back: float = 0.0  # minutes for what has to be done after it
     sat_out: float = 0.0  # minutes of a wait that nothing fills, after which it is asked again
+    called_in: float = math.inf  # minutes until the kiosk calls that a wait of its plan is over
 
 
 Policy = Callable[["Build", float], Choice | None]  # the build, and the minutes that are left
@@ -98,6 +99,7 @@ class Build:
         self._closing = 0.0
         self._told = False
         self._keep_back = 0.0
+        self._called_at: datetime | None = None
         self._positions: dict[str, tuple[PartState | None, Position]] = {}
         self._answers: dict[tuple[str, str, str, str], str] = {}
         self._stretches: dict[tuple[str, str, str], Chain] = {}
@@ -123,6 +125,13 @@ class Build:
         left = self.left_minutes - self.slot_minutes % 1  # it was told whole minutes
         calls_at = self._leaving(left).needed + 1  # it counts in whole minutes, and calls as the last begins
         return left - calls_at
+
+    @property
+    def _minutes_to_wait_over(self) -> float:
+        """Minutes until the kiosk calls that a wait of its plan is over: what can be left is left for it."""
+        if self._called_at is None:
+            return math.inf
+        return max(0.0, (self._called_at - self.clocks.now()).total_seconds() / 60)
 
     def _leaving(self, left: float) -> PutAway:
         """What the kiosk says of leaving the bench, so many minutes before the slot is over."""
@@ -343,12 +352,18 @@ class Build:
             return
         marks, chain, work = list(choice.marks), choice.chain, choice.work
         self._told, self._keep_back = choice.told, choice.keep_back
+        self._called_at = None
+        if choice.called_in < math.inf:
+            self._called_at = self.clocks.now() + timedelta(minutes=choice.called_in)
         for number, (procedure, step) in enumerate(chain):
             straight = number > 0 and chain[number - 1][1].stop == "go straight on"
             if number and number == choice.gap_after:
                 return  # what comes next stands meanwhile
             may_leave = number > 0 and not straight and choice.told
-            if may_leave and self.room_minutes < self._least_room(procedure, step, marks):
+            if may_leave and (
+                self._minutes_to_wait_over <= 0
+                or self.room_minutes < self._least_room(procedure, step, marks)
+            ):
                 return
             if work is None:
                 if not straight:
@@ -416,7 +431,14 @@ class Build:
         if step.batch == "together":
             pieces = pieces[:1]
         for number, mark in enumerate(pieces):
-            if number and not straight and self.room_minutes < self._least_room(procedure, step, [mark]):
+            if (
+                number
+                and not straight
+                and (
+                    self._minutes_to_wait_over <= 0
+                    or self.room_minutes < self._least_room(procedure, step, [mark])
+                )
+            ):
                 self._leave_the_rest(work_id)
                 return False
             key = (work_id, mark)
@@ -426,7 +448,7 @@ class Build:
                     self.truth.piece(procedure, step, one, self.redone[one]) for one in together
                 )
             minutes = self._under_way[key]
-            room = max(0.0, self.room_minutes)
+            room = max(0.0, min(self.room_minutes, self._minutes_to_wait_over))
             late = 0.0 if self._told else OVERRUN_MINUTES  # whom nobody calls finishes what is nearly done
             if step.stop == "anywhere" and not straight and minutes > room + late:
                 self.clocks.go(room)

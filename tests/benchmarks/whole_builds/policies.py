@@ -4,6 +4,7 @@ The simple ones carry on with what is in hand, then take what fits by what their
 can be left anywhere they also begin when it does not fit, but for the strict one.
 """
 
+import math
 from collections.abc import Callable, Mapping
 from functools import partial
 
@@ -44,6 +45,7 @@ def kiosk(build: Build, left: float) -> Choice | None:
             gap_after=stretch.gap_after,
             must=suggestion in stands,
             keep_back=keep_back,
+            called_in=min(waits, default=math.inf),
         )
     if stands:
         return Choice(stands[0].marks, stands[0].stretch.steps, must=True, told=True)
