@@ -1,6 +1,7 @@
 """One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
 
 import math
+from collections.abc import Container
 from functools import cached_property
 
 from kiosk.dataclass import dataclass
@@ -102,16 +103,14 @@ class Plan:
             clock = max(clock, ready) + last
         return idle
 
-    @property
-    def leaves_in_a_run(self) -> bool:
-        """True where parts may not be left as they are, and the plan does nothing on some of them."""
-        return any(number not in self.chosen.options for number in _in_a_run(self.found))
-
-    @property
-    def leaves_all_in_a_run(self) -> bool:
-        """True where it does nothing on any of them."""
-        must = _in_a_run(self.found)
-        return bool(must) and not any(number in self.chosen.options for number in must)
+    def leaves_in_a_run(self, others: Container[str] = ()) -> bool:
+        """True where parts may not be left as they are, and some of them neither the plan nor ``others``, who
+        have parts of their own, go on with."""
+        return any(
+            number not in self.chosen.options
+            and not all(mark in others for mark in self.found.candidates[number].marks)
+            for number in _in_a_run(self.found)
+        )
 
     @property
     def wanted_chance(self) -> float:
@@ -240,7 +239,7 @@ def likely_plan(found: FoundWork, minutes: int) -> Plan:
     the first too.
     """
     plan = _likeliest(found, minutes)
-    return Plan.of_what_stands(plan.found) if plan.leaves_in_a_run else plan
+    return Plan.of_what_stands(plan.found) if plan.leaves_in_a_run() else plan
 
 
 def _in_a_run(found: FoundWork) -> list[int]:
@@ -254,7 +253,7 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
         found = plan.found  # what was made once stays made
-        stands = best is not None and plan.leaves_in_a_run  # so small a plan has no room for it
+        stands = best is not None and plan.leaves_in_a_run()  # so small a plan has no room for it
         if stands:
             plan = Plan.of_what_stands(found)
         chance = plan.chance(minutes, QUICK_TRIALS)

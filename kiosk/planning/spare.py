@@ -76,7 +76,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         leaving_minutes=minutes - usable,
     )
     shared = share(found, helpers, quiet_in, shelf_life)
-    if shared.builder is not None and shared.builder.leaves_all_in_a_run:
+    if shared.builder is not None and shared.builder.leaves_in_a_run(shared.taken):
         shared = Shared()  # what may not be left comes before what the others could do meanwhile
     plan = shared.builder or likely_plan(found, usable)
     left = usable - shared.look_minutes

@@ -5,6 +5,7 @@ in order inside one transaction under the record's lock, so a record has all of 
 The body of an event is not changed here, but lifted when it is read (see ``upcasters.py``).
 """
 
+import contextlib
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, datetime
@@ -94,8 +95,27 @@ def is_up_to_date(connection: sqlite3.Connection, migrations: Sequence[Migration
 
 
 def recorded(connection: sqlite3.Connection) -> list[str]:
-    """The names of the migrations that a record has had, in order."""
-    return [name for (name,) in connection.execute("SELECT name FROM migration ORDER BY rowid")]
+    """The names of the migrations that a record has had, in order.
+
+    Where damage makes the list unreadable, a table of entries as it is today has had all of today's.
+    """
+    try:
+        return [name for (name,) in connection.execute("SELECT name FROM migration ORDER BY rowid")]
+    except (sqlite3.DatabaseError, UnicodeDecodeError):
+        if _columns(connection) != _todays_columns():
+            raise
+        return [one.name for one in MIGRATIONS]
+
+
+def _columns(connection: sqlite3.Connection) -> list[tuple[object, ...]]:
+    """The columns of the table of entries: their names, types and keys."""
+    return connection.execute("PRAGMA table_info(event)").fetchall()
+
+
+def _todays_columns() -> list[tuple[object, ...]]:
+    with contextlib.closing(sqlite3.connect(":memory:", isolation_level=None)) as empty:
+        migrate(empty)
+        return _columns(empty)
 
 
 def take_rows(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
@@ -107,11 +127,12 @@ def take_rows(source: sqlite3.Connection, target: sqlite3.Connection) -> None:
     """
     migrate(target)
     target.execute("BEGIN")
-    target.execute("DELETE FROM migration")  # those that the source has had, on their own dates
-    for table in ("migration", "event"):
-        rows = source.execute(f"SELECT * FROM {table} NOT INDEXED ORDER BY rowid")
-        places = ",".join("?" for _ in rows.description)
-        target.executemany(f"INSERT INTO {table} VALUES ({places})", rows)
+    with contextlib.suppress(sqlite3.DatabaseError, UnicodeDecodeError):  # else they have today's dates
+        had = source.execute("SELECT name,at FROM migration NOT INDEXED ORDER BY rowid").fetchall()
+        target.executemany("UPDATE migration SET at=?2 WHERE name=?1", had)
+    rows = source.execute("SELECT * FROM event NOT INDEXED ORDER BY rowid")
+    places = ",".join("?" for _ in rows.description)
+    target.executemany(f"INSERT INTO event VALUES ({places})", rows)
     target.execute("COMMIT")
 
 

@@ -124,7 +124,11 @@ def _runs_into_quiet(
 ) -> list[Block]:
     """That a loud step which may not be left half way is not done before quiet hours, even at the soonest."""
     minutes = None if context.doubt is not None else minutes_until_quiet(context.shop, context.now)
-    if not (minutes and step.conditions.loud) or step.stop in ("anywhere", "between pieces"):
+    if minutes is None or not step.conditions.loud:
+        return []
+    if not minutes:
+        return _noise(context, step, context.now)
+    if step.stop in ("anywhere", "between pieces"):
         return []
     versions = _from_step_on(context.shop, marks, procedure, step)[0]
     begin = context.now + timedelta(minutes=minutes)

@@ -64,7 +64,8 @@ class Plan:
 
 def plan_copy(record: Path, copy: Path) -> Plan:
     """Putting this copy back. Raises RecordingStopped when it is not whole, or is the record itself."""
-    if record.exists() and copy.exists() and copy.samefile(record) and _fits(record):
+    # By its name: what a cut one kept aside is a second name of the record, with the WAL beside it.
+    if copy.resolve() == record.resolve() and _fits(record):
         raise RecordingStopped(f"{copy} is the record itself", "name a copy")
     will_have = check_copy(copy)
     if will_have.seq == 0:
@@ -132,10 +133,11 @@ def carry_out(plan: Plan, at: datetime, by: str) -> Path | None:
             except BaseException:
                 _sweep(fresh)
                 raise
+            # Cut before the WAL is gone, the two do not fit, and no start goes on: the record, put back once
+            # more, is taken without it. The other way round it was the old one without its end.
+            fresh.replace(record)
             for path in (wal_of(record), shared_memory_of(record)):
                 path.unlink(missing_ok=True)
-            # Cut between the two, the record and what is known outside it differ, and no start goes on.
-            fresh.replace(record)
             head_path(fresh).replace(head_path(record))
             sync_folder(record.parent)
     except BROKEN as error:

@@ -22,7 +22,7 @@ def carry_on(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
 
     stop = kiosk.bench.could_not_follow(work)
     on = said("Carry on all the same")
-    _told_first(kiosk, said("It may not be left half way. Carry on?"), [stop], on, taken_up)
+    _told_first(kiosk, said("Carry on all the same?"), [stop], on, taken_up)
 
 
 def begin(

@@ -9,8 +9,6 @@ from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
 from kiosk.record.position import Position, never_done, skipped_steps
 from kiosk.record.readiness import Block, next_blocks
-from kiosk.record.rules import Refused
-from kiosk.record.rules.things import room_humidity_percent, room_temperature_f
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.all_the_same import begin, carry_on
@@ -19,12 +17,12 @@ from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, same, words
 from kiosk.screens.correct import Correcting
 from kiosk.screens.decide_snag import DecidingSnag
-from kiosk.screens.keypad import TEMPERATURE_FACES, KeypadScreen
 from kiosk.screens.large import SecondColumn, first_width, put_headline, scale_of
 from kiosk.screens.look_over import ask_look_over
 from kiosk.screens.marks import MarksScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines
 from kiosk.screens.part_column import part_column
+from kiosk.screens.read_room import read_room
 from kiosk.screens.reopen import ask_reopen, done_steps
 from kiosk.screens.second_look import SecondLook
 from kiosk.shop.measures import read_number
@@ -318,7 +316,7 @@ class PartScreen(KioskScreen):
             ref = where.procedure.ref(where.step)
             return Action("ROOM IS CLEAR", BIG, lambda: self.bench.clear_room(ref, self.mark, tap=self.tap))
         if kind == "room air":
-            return Action("READ THE ROOM", BIG, self._read_room)
+            return Action("READ THE ROOM", BIG, partial(read_room, self.kiosk))
         if kind == "quiet" and where.procedure is not None and where.step is not None:
             at = where.procedure.id, where.step.id
             marks = self.bench.batch_of(self.mark) or (self.mark,)
@@ -426,39 +424,6 @@ class PartScreen(KioskScreen):
             words=Words(said("Or the minutes that are left:"), str, face="figures", reads=_in_minutes),
         )
         self.kiosk.ask(dialog, looked)
-
-    def _read_room(self, refused: str = "") -> None:
-        """Ask for the temperature, then the humidity; each is looked at at once, and asked again alone."""
-
-        def temperature(text: str) -> None:
-            try:
-                temperature_f = room_temperature_f(text)
-            except Refused as error:
-                self._read_room(said("NOT DONE: {error}", error=error))
-            else:
-                self._read_humidity(temperature_f)
-
-        dialog = KeypadScreen(
-            said("Temperature in the room: F, or C with a C"),
-            room_temperature_f,
-            refused=refused,
-            faces=TEMPERATURE_FACES,
-        )
-        self.kiosk.ask(dialog, temperature)
-
-    def _read_humidity(self, temperature_f: float, refused: str = "") -> None:
-        def humidity(text: str) -> None:
-            try:
-                humidity_percent = room_humidity_percent(text)
-            except Refused as error:
-                self._read_humidity(temperature_f, said("NOT DONE: {error}", error=error))
-            else:
-                self.bench.note_conditions(temperature_f, humidity_percent, tap=self.tap)
-
-        title = said(
-            "Humidity in the room: percent ({temperature_f} F is noted)", temperature_f=f"{temperature_f:.0f}"
-        )
-        self.kiosk.ask(KeypadScreen(title, room_humidity_percent, refused=refused), humidity)
 
     def _second_look(self, now: Standing) -> None:
         bar = next((stop.text for stop in now.stops if stop.kind in ("person", "room")), "")

@@ -15,6 +15,7 @@ from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Runs
+from kiosk.screens.read_room import read_room
 from kiosk.screens.reopen import ask_reopen
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
@@ -233,7 +234,9 @@ class PlaceScreen(KioskScreen):
             carry_on(self.kiosk, card.work, partial(self.kiosk.walk, card.work))
         elif card.action in ("begin", "loud"):
             begin(self.kiosk, card.marks, card.procedure, card.step, together=card.batch is not None)
-        elif card.action in ("complete", "late", "look at clock", "second look", "room air"):
+        elif card.action == "room air":
+            read_room(self.kiosk)
+        elif card.action in ("complete", "late", "look at clock", "second look"):
             self.kiosk.open_part(card.marks[0])
         elif card.action == "wall clock":
             self.kiosk.ask_clock()

@@ -20,6 +20,7 @@ from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_p
 from kiosk.screens.page import Page
 from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, POINTER, QUIET, Lines, Runs
 from kiosk.screens.picture_of import picture_of
+from kiosk.screens.read_room import read_room
 from kiosk.screens.result_page import number_page
 from kiosk.shop.measures import read_number
 from kiosk.shop.parts import marks_in_full
@@ -77,8 +78,8 @@ class WalkScreen(KioskScreen):
 
     @property
     def part_shown(self) -> str:
-        """The piece in hand."""
-        return self._view().mark
+        """The piece in hand; none once the step is no more."""
+        return "" if self.is_gone else self._view().mark
 
     def _view(self) -> StepView:
         """The step: as it stands on the screen, while nothing was recorded since but time went on."""
@@ -541,6 +542,8 @@ class WalkScreen(KioskScreen):
         if check.kind == "lot":
             return [Action("CHOOSE THE MARK", BIG, lambda: self._choose_lot(view, check))]
         keypad = Action("Keypad", "f8", lambda: self._keypad(view, check))
+        if check.reads_room:
+            return [Action("READ THE ROOM", BIG, partial(read_room, self.kiosk)), keypad]
         if check.draft:
             why = why_not_whole(_reads(check), check.draft)
             if why:

@@ -242,12 +242,16 @@ def _card_of_next(
     stops = list(going.stops) if going else blocks(context, marks[0], where.procedure, where.step)
     action: BigAction = "begin"
     if stops:
+        # Nobody gives a look, nor reads the room, for one who may not go on all the same.
+        stops.sort(key=lambda stop: stop.kind not in ("person", "room"))
         first = stops[0].kind
         action = _CLEARED_BY.get(first, "choose")
         if action == "late" and why_not(context, "answer_limit"):
             action = "choose"
         if first == "person" and context.doer.id == NOBODY:
             action = "who"
+        if first == "room" and not why_not(context, "clear_room"):
+            action = "room"
         if first == "quiet" and too_loud_but(context, marks, where.procedure, where.step):
             action = "loud"
     return replace(

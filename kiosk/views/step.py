@@ -14,7 +14,7 @@ from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
 from kiosk.record.state import Piece, State, Work
 from kiosk.record.worked import seconds_worked
-from kiosk.shop.at_hand import AtHand
+from kiosk.shop.at_hand import READ_FIRST, ROOM_TEMPERATURE, AtHand
 from kiosk.shop.figures import FigureFault, StepNumber
 from kiosk.shop.lots import lots_for
 from kiosk.shop.parts import Hand, PartKind
@@ -39,6 +39,7 @@ class CheckView:
     draft: str
     choices: tuple[str, ...] = ()
     unit: str = ""  # of a figure that is measured
+    reads_room: bool = False  # what is wanted hangs on the room's air, which nobody has read lately
 
     @property
     def none_in_stock(self) -> bool:
@@ -318,17 +319,19 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work, things: AtHand) -> li
     for check in step.checks:
         answer = piece.answers.get(check.id)
         choices = lots_for(shop, check, kind) if isinstance(check, LotCheck) else ()
+        wanted = _wanted(shop, kind, check, things)
         found.append(
             CheckView(
                 id=check.id,
                 kind=check.kind,
                 ask=check.ask,
-                wanted=_wanted(shop, kind, check, things),
+                wanted=wanted,
                 answer=answer.text if answer else "",
                 passed=answer is not None and still_passes(shop, check, mark, answer, things),
                 draft=piece.drafts.get(check.id, ""),
                 choices=choices,
                 unit=check.unit if isinstance(check, MeasureCheck) else "",
+                reads_room=wanted == READ_FIRST[ROOM_TEMPERATURE],
             )
         )
     return found

@@ -4,8 +4,8 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.context import Context
-from kiosk.record.rules.door import why_not
-from kiosk.record.rules.parts import latest_undoable, latest_undoable_by, leans_on
+from kiosk.record.rules.door import Refused, why_not
+from kiosk.record.rules.parts import latest_undoable, latest_undoable_by, leans_on, undo
 from kiosk.record.state import Undoable
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.wording import action_words, id_in_words
@@ -45,19 +45,30 @@ def undo_offer(context: Context) -> UndoOffer:
     if own is None:
         words = undo_words(context, newest)
         told = said("Only whoever did it, or the builder, takes back: {label}.", label=words)
-    elif why := why_not(context, "undo", own.event):
-        told = said("{label} stays: {why}.", label=undo_words(context, own), why=why)
     elif (later := leans_on(state, own)) is not None:
         own_words, later_words = undo_words(context, own), undo_words(context, later)
         told = said("{label} stays until this is taken back: {later}.", label=own_words, later=later_words)
+    elif why := _refused(context, own):
+        told = said("{label} stays: {why}.", label=undo_words(context, own), why=why)
     else:
         found.append(own)
         since = len(state.undoables) - 1 - state.undoables.index(own)
         told = _since(context, newest, since) if since else ""
-    if newest is not own and not why_not(context, "undo", newest.event):
+    if newest is not own and not _refused(context, newest):
         found.append(newest)
         told = told if own is not None else ""
     return UndoOffer(tuple(found), told)
+
+
+def _refused(context: Context, entry: Undoable) -> str:
+    """Why an event cannot be taken back, as the door and the rule say it; empty where it can."""
+    if why := why_not(context, "undo", entry.event):
+        return why
+    try:
+        undo(context, entry.event)
+    except Refused as error:
+        return str(error)
+    return ""
 
 
 def _since(context: Context, newest: Undoable, acts: int) -> str:

@@ -9,6 +9,7 @@ from kiosk.planning.plan import WANTED_CHANCE
 from kiosk.planning.spare import SpareAnswer, spare
 from kiosk.planning.suggestion import Suggestion
 from kiosk.record.context import Context
+from kiosk.record.position import left_in_a_run
 from kiosk.record.state import PartState, State, StepDone
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
@@ -64,11 +65,43 @@ def test_what_takes_two_is_offered_when_two_are_there_and_takes_both(shop: Shop)
         assert theirs + carried * len(one.marks) <= 40
 
 
+def with_nothing_in_a_run(shop: Shop, state: State) -> State:
+    """What may not be left as it is would come before anybody's share."""
+    for mark, part in state.parts.items():
+        if left_in_a_run(shop, part) is not None:
+            state.parts[mark] = PartState(mark, completed_at=AFTERNOON)
+    return state
+
+
+def test_of_two_pots_that_stand_none_is_left_for_what_a_helper_could_do_meanwhile(shop: Shop) -> None:
+    """One of the two stood in no answer, and nothing said so."""
+    procedure = shop.procedures["clean-and-prime"]
+    state = State(temperature_f=68.0, humidity_percent=50.0, conditions_at=AFTERNOON)
+    for mark, last in (("NR-01", "mix"), ("NR-06", "test-panel")):
+        kind = shop.kind_of(mark)
+        passes: dict[str, dict[str, StepDone]] = {}
+        for name in kind.procedures:
+            of = shop.procedures[name]
+            for step in shop.steps_for(kind, of):
+                passes.setdefault(name, {})[step.id] = StepDone(AFTERNOON, "wren", of.revision)
+                if (name, step.id) == (procedure.id, last):
+                    break
+            if name == procedure.id:
+                break
+        state.parts[mark] = PartState(mark, passes=passes)
+        assert left_in_a_run(shop, state.parts[mark]) is not None
+    for minutes in range(10, 31, 2):
+        found = answer(shop, state, minutes, "odile")
+        told = [mark for one in (*found.suggestions, *found.helper_does) for mark in one.marks]
+        told += [mark for one in found.not_now for mark in one.marks]
+        assert {"NR-01", "NR-06"} <= set(told), minutes
+
+
 def test_a_helper_gets_a_whole_set_and_not_one_thing(shop: Shop) -> None:
     random_numbers = random.Random(7)
     sets = []
     for _ in range(3):
-        state = random_state(shop, random_numbers, AFTERNOON)
+        state = with_nothing_in_a_run(shop, random_state(shop, random_numbers, AFTERNOON))
         found = answer(shop, state, 45, "odile")
         sets.append(len(found.helper_does))
         assert {one.by for one in found.helper_does} <= {"odile"}

@@ -313,7 +313,7 @@ def test_a_new_database_that_is_not_whole_is_not_left_on_the_disk(
 
 
 @pytest.mark.parametrize("in_wal", [False, True])
-@pytest.mark.parametrize("table", ["snapshot", "sqlite_autoindex_event_1"])
+@pytest.mark.parametrize("table", ["snapshot", "migration", "sqlite_autoindex_event_1"])
 @pytest.mark.parametrize("rubbish", [b"\0", b"\xff"])
 def test_a_page_on_which_no_entry_stands_loses_none(
     new_shop: Path, table: str, rubbish: bytes, in_wal: bool
@@ -337,7 +337,9 @@ def test_a_page_on_which_no_entry_stands_loses_none(
     lay = path.read_bytes()
     damaged = lay[: (root - 1) * page] + rubbish * page + lay[root * page :]
     path.write_bytes(damaged)
-    if in_wal and table == "snapshot":  # each event writes a page of the index, so it is whole in the WAL
+    if (
+        in_wal and table != "sqlite_autoindex_event_1"
+    ):  # each event writes a page of the index, so it is whole in the WAL
         with pytest.raises(DamagedRecord, match="every entry is there") as refused:
             Record(path)
         assert f"kiosk restore {new_shop} --as-it-is" in str(refused.value)
@@ -350,6 +352,34 @@ def test_a_page_on_which_no_entry_stands_loses_none(
     assert record.state.seq == last + WRITTEN
     record.transact(lambda _: [NoteWritten(text="it goes on")], by="wren", tap=None)
     record.close()
+
+
+def test_cut_before_the_wal_is_gone_every_entry_is_there_and_said_to_be(
+    went_on: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The record then was the old file without its WAL, with the end of it in a folder that nobody named."""
+    shop, path = tmp_path / "shop", tmp_path / "shop" / "record.db"
+    shutil.copytree(went_on, shop)
+    had = check_copy(path)
+    unlink = Path.unlink
+
+    def cut(one: Path, missing_ok: bool = False) -> None:
+        if one == wal_of(path):
+            raise KeyboardInterrupt
+        unlink(one, missing_ok=missing_ok)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "unlink", cut)
+        with pytest.raises(KeyboardInterrupt):
+            carry_out(plan_as_found(path), AT, "wren")
+    with pytest.raises(RecordingStopped, match="kiosk restore"):
+        Record(path)
+    plan = plan_copy(path, path)
+    assert plan.lost is None and plan.will_have.seq == had.seq + WRITTEN
+    carry_out(plan, AT, "wren")
+    assert check_record(path).whole
+    [first, *_] = sorted(shop.glob("record.replaced-*"))
+    assert plan_copy(path, first / "record.db").will_have == had, "what the first kept aside can be taken too"
 
 
 def test_the_migrations_that_a_record_has_had_keep_their_dates(demo_shop: Path) -> None:

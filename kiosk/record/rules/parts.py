@@ -13,9 +13,13 @@ from kiosk.record.rules.steps import dropped, others_paused
 from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
 from kiosk.record.strips import retracted_by_reopening
-from kiosk.record.waits import is_late
+from kiosk.record.waits import is_late, seconds_left
 from kiosk.shop.procedure import Standing, StepRef
 from kiosk.shop.shop import Person
+
+# Of a limit, how much of its time an undo of what began it may give anew. Common practice, no source.
+LEAST_UNDONE_S = 60.0  # a press by mistake is noticed by then
+UNDONE_SHARE = 0.1
 
 
 @act("the builder")
@@ -289,11 +293,29 @@ def undo(context: Context, event_id: str) -> Bodies:
     for strip in context.state.trials:
         if strip.event == event_id and strip.retracted_by:  # else the one before it and the one after count
             raise Refused(f"strip {strip.number} was corrected or taken back since", "undo that first")
+    _refuse_a_limit_anew(context, entry)
     for work in entry.works.values():
         for mark, clock in work.stopped if work is not None and work.status == "running" else ():
             if clock in context.state.part(mark).clocks and is_late(context, clock):
                 raise Refused(f"{clock.what} ran out on {mark} since", "say on the part's page what was done")
     return [*_others_paused(context, entry), e.Undone(event=event_id)]
+
+
+def _refuse_a_limit_anew(context: Context, entry: Undoable) -> None:
+    """A limit that ran for a while is not taken back with the end of its step: done once more, the same step
+    would give it all its time again. What is really done again is reopened, with a reason."""
+    for mark, before in entry.parts.items():
+        for clock in context.state.part(mark).clocks:
+            left_s = seconds_left(context, clock)
+            if clock.kind != "within" or (before is not None and clock in before.clocks):
+                continue
+            if left_s is not None and left_s < 0:
+                raise Refused(f"{clock.what} ran out on {mark}", "say on the part's page what was done")
+            whole_s = clock.minutes * 60
+            if left_s is None or whole_s - left_s > max(LEAST_UNDONE_S, UNDONE_SHARE * whole_s):
+                raise Refused(
+                    f"{clock.what} runs on {mark}", "open the step again on the part's page: Other…"
+                )
 
 
 def _others_paused(context: Context, entry: Undoable) -> Bodies:
