@@ -32,7 +32,7 @@ def test_the_end_of_a_step_is_taken_back_only_while_its_limit_has_hardly_begun(
     work = bench.start([MARK], "rib-blank", "wipe")
     bench.finish(work, MARK)
     [clock] = bench.state.part(MARK).clocks
-    clocks.go(seconds)
+    clocks.go(seconds / 60)
     entry = bench.undo_offer().entries
     if not why:
         assert len(entry) == 1
@@ -52,7 +52,7 @@ def test_the_end_of_a_step_that_only_waits_is_taken_back_at_any_time(new_shop: P
     wait = {"what": "drying", "must_pass": "30 min", "before": "spray"}
     bench.shop, _ = with_steps(bench.shop, "rib-blank", step(id="wash", waits=[wait]), step(id="spray"))
     bench.finish(bench.start([MARK], "rib-blank", "wash"), MARK)
-    clocks.go(3600)
+    clocks.go(60)
     bench.undo(bench.undo_offer().entries[0].event)
     assert bench.state.part(MARK).clocks == ()
     bench.close()
