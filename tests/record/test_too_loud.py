@@ -8,6 +8,8 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.record.events import WorkStarted
 from kiosk.record.rules.door import NotAllowed, Refused
+from kiosk.shop.procedure import StepRef
+from kiosk.views.place_card import place_card
 from tests.conftest import SteadyClocks, local_time
 from tests.record.moments import step, with_steps
 
@@ -58,6 +60,24 @@ def test_nothing_else_is(new_shop: Path, otherwise: str) -> None:
     assert bench.too_loud_but([MARK, OTHER], *at) == ""
     with pytest.raises((Refused, NotAllowed)):
         bench.start([MARK, OTHER], *at, in_quiet_hours=True)
+    bench.close()
+
+
+def test_who_must_be_out_of_the_room_first_is_asked_on_the_place_card(new_shop: Path) -> None:
+    """With primer mixed the card led away from it, to what else fits."""
+    bench = Bench(new_shop, SteadyClocks(local_time(*THURSDAY, 12, 0)))
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="mix", stop="go straight on"),
+        step(id="spray", who="builder", hazards=("SPRAY_FIRE",)),
+    )
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+    bench.come("pip")
+    card = place_card(bench.context)
+    assert (card.marks, card.blocked, card.action) == ((MARK,), "Pip must be out of the room", "room")
+    bench.clear_room(StepRef("rib-blank", "spray"), MARK)
+    assert place_card(bench.context).action == "begin"
     bench.close()
 
 

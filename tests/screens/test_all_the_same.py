@@ -128,6 +128,27 @@ async def _look_at(app: KioskApp, pilot: Pilot[None], by: str) -> None:
     await settled(app, pilot)
 
 
+def test_a_loud_step_is_carried_on_with_in_quiet_hours_by_who_was_told_so(new_shop: Path) -> None:
+    clocks = SteadyClocks(local_time(*THURSDAY, 20, 10))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.shop, _ = with_steps(
+            app.bench.shop, "rib-blank", step(id="rivet", stop="between pieces", conditions={"loud": True})
+        )
+        work = app.bench.start([MARK], "rib-blank", "rivet")
+        app.bench.pause(work)
+        clocks.go_to(local_time(*THURSDAY, 20, 40))
+        await _look_at(app, pilot, "place")
+        assert "AHEAD: quiet hours until Fri 08:00" in " ".join(screen_text(app))
+        await press(app, pilot, "enter")
+        assert "Quiet hours until Fri 08:00." in " ".join(screen_text(app))
+        assert app.bench.work(work).status == "paused"
+        await press(app, pilot, "down", "enter")
+        assert app.bench.work(work).status == "running"
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
 @pytest.mark.parametrize("by", ["place", "part"])
 def test_a_step_in_a_run_is_begun_by_who_was_told_what_could_not_follow(by: str, new_shop: Path) -> None:
     clocks = SteadyClocks(local_time(*THURSDAY, 20, 0))

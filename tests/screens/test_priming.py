@@ -120,6 +120,25 @@ def test_a_temperature_is_typed_in_celsius_too(demo_shop: Path) -> None:
     with_app(demo_shop, walk, clocks=clocks)
 
 
+def test_a_figure_that_hangs_on_the_room_has_the_reading_on_the_step(demo_shop: Path) -> None:
+    """A reading that grew old in mid-step left the step where it was: nothing in reach read the room."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await walk_to(app, pilot, clocks, "start-extraction")
+        app.bench.note_conditions(68, 50)
+        work = app.bench.start([MARK], "clean-and-prime", "read-surface")
+        app.bench.state.conditions_at = app.bench.state.conditions_by = None  # nobody knows how old it is
+        app.walk(work)
+        await settled(app, pilot)
+        assert "READ THE ROOM" in "\n".join(screen_text(app))
+        await press(app, pilot, "enter", *"20C", "enter", *"50", "enter")
+        assert app.bench.state.temperature_f == pytest.approx(68.0)
+        assert "TYPE THE FIGURE" in "\n".join(screen_text(app)), "and it goes on at the step"
+
+    with_app(demo_shop, walk, clocks=clocks)
+
+
 def test_priming_without_a_sheet_value_is_held_until_it_was_read(demo_shop: Path) -> None:
     """Typical values stand, each said to be one; the stand time and the pot life are read at the bench."""
     without_a_sheet(demo_shop)
