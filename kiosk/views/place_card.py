@@ -195,7 +195,9 @@ def place_card(context: Context) -> PlaceCard:
     if spoiling:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
-        return _barred(_card_of_work(card, context, work), context)
+        found = _barred(_card_of_work(card, context, work), context)
+        others = (one for one in state.works.values() if one is not work and one.status == "paused")
+        return replace(found, paused=tuple(_paused_words(shop, one) for one in others))
     going = goes_on(context, spoiling[0]) if spoiling else _batch_goes_on(context)
     if going is not None and spoiling and not set(spoiling) & set(going.marks):
         going = None

@@ -1,11 +1,12 @@
 """Mixed primer stands its own time: the place card names its parts, and Minutes offers nothing instead."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.views.place_card import PlaceCard
+from kiosk.views.place_card import PlaceCard, place_card
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step
 from tests.record.moments import step, with_steps
@@ -37,6 +38,18 @@ def ribs(bench: Bench) -> Bench:
 def place(bench: Bench) -> tuple[tuple[str, ...], str, str]:
     card: PlaceCard = bench.place_card()
     return card.marks, card.step, card.action
+
+
+def test_what_stands_paused_is_told_beside_what_is_in_hand(new_shop: Path) -> None:
+    """A row of rivets half driven was on no card until the bench was closed."""
+    bench = Bench(new_shop, SteadyClocks())
+    first = bench.start(["FB-TR"], "form-block", "measure-pattern")
+    bench.start(["FB-NR"], "form-block", "measure-pattern")
+    card = place_card(bench.context)
+    assert card.work != first and bench.work(first).status == "paused"
+    [told] = card.paused
+    assert told.startswith("FB-TR: ")
+    bench.close()
 
 
 def test_what_stands_comes_before_the_rest_of_its_batch(ribs: Bench) -> None:
