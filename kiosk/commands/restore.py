@@ -104,25 +104,28 @@ def _show(record: Path) -> int:
         name = f"{copy.elsewhere}/{copy.name}" if copy.elsewhere else copy.name
         away = "; it is not there now" if copy.is_away else ""
         print(f"  {name} goes to entry {copy.seq}{away}{'; ' + copy.wrong if copy.wrong else ''}")
-    if entries := _whole_as_found(record):
-        print(f"As it is, all {entries} entries are whole: going on with them loses none.")
+    as_found, refused = _as_found(record)
+    if as_found is not None and as_found.lost is None:
+        print(f"As it is, all {as_found.will_have.seq} entries are whole: going on with them loses none.")
     print(f"To put one back:                 kiosk restore COPY {folder}")
-    print(f"To go on with what is there:     kiosk restore {folder} --as-it-is")
+    if as_found is not None:
+        print(f"To go on with what is there:     kiosk restore {folder} --as-it-is")
+    else:
+        print(f"What is there cannot be gone on with: {refused}")
     print(f"To begin with nothing recorded:  kiosk restore {folder} --begin-anew")
     print("Each keeps what it replaces, and asks first.")
     return OK
 
 
-def _whole_as_found(record: Path) -> int:
-    """The entries of a record that can be gone on with as it is, none of those known of missing; else 0."""
+def _as_found(record: Path) -> tuple[Plan | None, str]:
+    """How a record would be gone on with as it is; None, and why, where it cannot be."""
     from kiosk.record.restoring import plan_as_found
     from kiosk.record.stopped import RecordingStopped
 
     try:
-        plan = plan_as_found(record)
-    except RecordingStopped:
-        return 0
-    return 0 if plan.lost else plan.will_have.seq
+        return plan_as_found(record), ""
+    except RecordingStopped as error:
+        return None, error.wrong
 
 
 def _require_no_screen(folder: Path) -> None:

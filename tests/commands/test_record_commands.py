@@ -79,7 +79,9 @@ def test_restore_says_where_going_on_as_it_is_loses_no_entry(demo_shop: Path, ca
     whole = f"all {entries} entries are whole: going on with them loses none"
     assert whole in run(capsys, "restore", demo_shop)[1]
     change_by_hand(demo_shop / "record.db", "by", "pip", 40)
-    assert "going on with them" not in run(capsys, "restore", demo_shop)[1]
+    out = run(capsys, "restore", demo_shop)[1]
+    assert "going on with them" not in out and "--as-it-is" not in out
+    assert "What is there cannot be gone on with: " in out and "event 40" in out
 
 
 def test_verify_of_a_lost_end_and_of_a_bad_copy_leaves_with_1(demo_shop: Path, capsys: Printed) -> None:
