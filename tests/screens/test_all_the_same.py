@@ -33,6 +33,13 @@ def _mixed_and_left(app: KioskApp) -> str:
     return work
 
 
+async def _look_at(app: KioskApp, pilot: Pilot[None], by: str) -> None:
+    app.go("board")
+    await settled(app, pilot)
+    app.open_part(MARK) if by == "part" else app.go("place")
+    await settled(app, pilot)
+
+
 @pytest.mark.parametrize("by", ["place", "walk", "part"])
 def test_what_could_not_follow_is_told_before_it_is_taken_up(by: str, new_shop: Path) -> None:
     clocks = SteadyClocks(local_time(*THURSDAY, 20, 10))
@@ -69,10 +76,7 @@ def test_in_time_nothing_is_asked(new_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         work = _mixed_and_left(app)
         clocks.go_to(local_time(*THURSDAY, 20, 15))
-        app.go("board")
-        await settled(app, pilot)
-        app.go("place")
-        await settled(app, pilot)
+        await _look_at(app, pilot, "place")
         assert "AHEAD" not in " ".join(screen_text(app))
         await press(app, pilot, "enter")
         assert app.bench.work(work).status == "running"
@@ -92,10 +96,7 @@ def test_of_a_step_that_runs_into_quiet_hours_itself_that_one_is_told(new_shop: 
         app.bench.pause(spray)
         for minute, told in ((25, False), (27, True)):
             clocks.go_to(local_time(*THURSDAY, 20, minute))
-            app.go("board")
-            await settled(app, pilot)
-            app.go("place")
-            await settled(app, pilot)
+            await _look_at(app, pilot, "place")
             text = " ".join(" ".join(screen_text(app)).split())
             into = "AHEAD: quiet hours from Thu 20:30 until Fri 08:00: spray would run into them"
             assert (into in text) == told, text
@@ -119,13 +120,6 @@ def _in_the_run(app: KioskApp, *, passes: int) -> None:
     mix = step(id="mix", stop="go straight on", minutes={"each": "1"})
     bench.shop, _ = with_steps(bench.shop, "rib-blank", mix, *sprays)
     bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
-
-
-async def _look_at(app: KioskApp, pilot: Pilot[None], by: str) -> None:
-    app.go("board")
-    await settled(app, pilot)
-    app.open_part(MARK) if by == "part" else app.go("place")
-    await settled(app, pilot)
 
 
 def test_a_loud_step_is_carried_on_with_in_quiet_hours_by_who_was_told_so(new_shop: Path) -> None:
