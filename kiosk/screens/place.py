@@ -15,7 +15,6 @@ from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Runs
-from kiosk.screens.read_room import read_room
 from kiosk.screens.reopen import ask_reopen
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
@@ -235,6 +234,8 @@ class PlaceScreen(KioskScreen):
         elif card.action in ("begin", "loud"):
             begin(self.kiosk, card.marks, card.procedure, card.step, together=card.batch is not None)
         elif card.action == "room air":
+            from kiosk.screens.read_room import read_room  # rarely wanted: not at every start
+
             read_room(self.kiosk)
         elif card.action in ("complete", "late", "look at clock", "second look"):
             self.kiosk.open_part(card.marks[0])

@@ -310,7 +310,7 @@ def _refuse_a_limit_anew(context: Context, entry: Undoable) -> None:
             if clock.kind != "within" or (before is not None and clock in before.clocks):
                 continue
             if left_s is not None and left_s < 0:
-                raise Refused(f"{clock.what} ran out on {mark}", "say on the part's page what was done")
+                raise Refused(f"{clock.what} ran out on {mark} since", "say on the part's page what was done")
             whole_s = clock.minutes * 60
             if left_s is None or whole_s - left_s > max(LEAST_UNDONE_S, UNDONE_SHARE * whole_s):
                 raise Refused(
