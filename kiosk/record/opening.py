@@ -21,6 +21,7 @@ from pathlib import Path
 from kiosk.record.chain import follow, hash_at, last_event
 from kiosk.record.head import Head
 from kiosk.record.migrations import is_up_to_date, migrate
+from kiosk.record.troubles import BROKEN
 
 BUSY_S = 0.25  # how long SQLite waits for another program's lock; the kiosk's own lock is waited for before
 _SHARED_MEMORY = Path("/dev/shm")  # where a copy has room when the disk is full
@@ -138,7 +139,7 @@ def entries_go_on(path: Path, in_file: int) -> bool:
         return True
     alone = _last_of_the_file(path)
     with (
-        contextlib.suppress(sqlite3.Error, UnicodeDecodeError, OSError),
+        contextlib.suppress(*BROKEN),
         _closing(open_to_read(path)) as both,
     ):
         chain = follow(both)

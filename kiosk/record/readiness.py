@@ -53,6 +53,11 @@ class Block:
     until: datetime | None = None
 
 
+def in_order_of_clearing(stops: Iterable[Block]) -> list[Block]:
+    """Who may go on comes first: nobody gives a look, nor reads the room, for one who may not all the same."""
+    return sorted(stops, key=lambda stop: stop.kind not in ("person", "room"))
+
+
 def blocks(context: Context, mark: str, procedure: Procedure, step: Step) -> list[Block]:
     """Every reason why this step cannot begin on this part now; an empty list means that it can."""
     found = part_blocks(context, mark, procedure, step) + step_blocks(context, step)
@@ -123,8 +128,10 @@ def _runs_into_quiet(
     context: Context, marks: Sequence[str], procedure: Procedure, step: Step, spent_minutes: float
 ) -> list[Block]:
     """That a loud step which may not be left half way is not done before quiet hours, even at the soonest."""
-    minutes = None if context.doubt is not None else minutes_until_quiet(context.shop, context.now)
-    if minutes is None or not step.conditions.loud:
+    if not step.conditions.loud or context.doubt is not None:
+        return []
+    minutes = minutes_until_quiet(context.shop, context.now)
+    if minutes is None:
         return []
     if not minutes:
         return _noise(context, step, context.now)

@@ -8,7 +8,7 @@ from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
 from kiosk.record.position import Position, never_done, skipped_steps
-from kiosk.record.readiness import Block, next_blocks
+from kiosk.record.readiness import Block, in_order_of_clearing, next_blocks
 from kiosk.record.state import PartState, Snag, Work
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.all_the_same import begin, carry_on
@@ -282,9 +282,8 @@ class PartScreen(KioskScreen):
             return self._back_to_the_board()
         if work is not None:
             return Action("GO TO THE STEP", BIG, lambda: self._go_to_step(work))
-        if now.stops:  # nobody gives a look, nor reads the room, for one who may not go on all the same
-            first = min(now.stops, key=lambda stop: stop.kind not in ("person", "room"))
-            return self._clearing(now, first)
+        if now.stops:
+            return self._clearing(now, in_order_of_clearing(now.stops)[0])
         if where.step is not None and where.procedure is not None:
             procedure, step = where.procedure.id, where.step.id
             many = so_many(len(now.marks), "part", "parts")

@@ -18,6 +18,7 @@ from kiosk.record.readiness import (
     StepStops,
     blocks,
     in_hand_could_not_follow,
+    in_order_of_clearing,
     ran_out,
     told_first,
     too_loud_but,
@@ -136,9 +137,7 @@ class PlaceCard:
     batch: BatchLines | None = None  # what goes along, and who does not; None for a part alone
     paused: tuple[str, ...] = ()  # other steps that stand still in hand
     opened: str = ""  # that parts complete now opened this
-    first_clock: RunningClock | None = (
-        None  # the first of the clocks, which needs a person first: shown large
-    )
+    first_clock: RunningClock | None = None  # of the clocks, what needs a person first: shown large
 
     @property
     def action_label(self) -> str:
@@ -241,11 +240,11 @@ def _card_of_next(
             do=said("Look the part over once more before you call it complete."),
             action="choose" if why_not(context, "complete") else "complete",
         )
-    stops = list(going.stops) if going else blocks(context, marks[0], where.procedure, where.step)
+    stops = in_order_of_clearing(
+        going.stops if going else blocks(context, marks[0], where.procedure, where.step)
+    )
     action: BigAction = "begin"
     if stops:
-        # Nobody gives a look, nor reads the room, for one who may not go on all the same.
-        stops.sort(key=lambda stop: stop.kind not in ("person", "room"))
         first = stops[0].kind
         action = _CLEARED_BY.get(first, "choose")
         if action == "late" and why_not(context, "answer_limit"):
