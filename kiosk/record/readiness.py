@@ -54,7 +54,7 @@ class Block:
 
 
 def in_order_of_clearing(stops: Iterable[Block]) -> list[Block]:
-    """Who may go on comes first: nobody gives a look, nor reads the room, for one who may not all the same."""
+    """Who may go on comes first: nobody gives a look or reads the room for one who may not all the same."""
     return sorted(stops, key=lambda stop: stop.kind not in ("person", "room"))
 
 
