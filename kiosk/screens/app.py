@@ -137,6 +137,15 @@ class KioskApp(App[None], inherit_bindings=False):
         gc.freeze()
         gc.set_threshold(OBJECTS_OF_A_SCREEN)
         self.bench.begin_check()
+        from kiosk.screens.load_ahead import EVERY_S, QUIET_S, LoadAhead
+
+        ahead = LoadAhead()
+
+        def load_one() -> None:
+            if self.quiet.lasted_s(self.taps.clock()) >= QUIET_S and not ahead.load_one():
+                loads.stop()
+
+        loads = self.set_interval(EVERY_S, load_one)
 
     def beat(self) -> None:
         """Tell the keeper that this screen answers. Without one it leaves: the shell behind would hear what

@@ -27,6 +27,7 @@ from tests.benchmarks.repaint import (
     MeasuredKiosk,
     full_shop,
     key_event,
+    load_ahead,
     press,
     quiet,
     touch_events,
@@ -51,6 +52,7 @@ def memory_mb() -> float:
 
 def row(app: MeasuredKiosk, presses: int) -> None:
     """One line of the table."""
+    gc.unfreeze()  # so that what is alive can be counted
     gc.collect()
     alive = gc.get_objects()
     widgets = sum(isinstance(one, Widget) for one in alive)
@@ -101,7 +103,7 @@ async def main_async(presses: int, seed: int, shop: Path) -> None:
 
     async def walk(_: object) -> None:
         await quiet(app)
-        gc.unfreeze()  # so that what is alive can be counted
+        load_ahead()
         await use(app, clocks, presses, random.Random(seed))
         app.go("place")
         await quiet(app)

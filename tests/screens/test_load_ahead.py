@@ -1,0 +1,79 @@
+"""What a start leaves for later is loaded while nobody presses anything, not by the first press."""
+
+import multiprocessing
+import sys
+from importlib import import_module
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.screens import load_ahead
+from kiosk.screens.app import KioskApp
+from kiosk.screens.load_ahead import ROOMS, LoadAhead
+from kiosk.screens.walk import WalkScreen
+from tests.driver import press, settled
+from tests.screens.moment import fixed_zone, with_app
+
+
+def loaded_by_beginning(shop: Path) -> list[str]:
+    """In a process of its own: what is loaded by the first press that leads to a step."""
+    loaded: list[str] = []
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await settled(app, pilot)
+        ahead = LoadAhead()
+        while ahead.load_one():
+            pass
+        before = set(sys.modules)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        loaded.extend(name for name in sys.modules if name not in before)
+
+    with fixed_zone():
+        with_app(shop, walk)
+    return loaded
+
+
+def test_the_first_step_that_is_begun_loads_nothing_of_the_kiosk(demo_shop: Path) -> None:
+    """It took ten times as long as any press after it."""
+    with multiprocessing.get_context("spawn").Pool(1) as pool:
+        loaded = pool.apply(loaded_by_beginning, (demo_shop,))
+    assert [name for name in loaded if name.startswith(("kiosk.", "shapely", "numpy", "ezdxf"))] == []
+
+
+def test_each_room_is_loaded_whole(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The names are not typed: a new screen is among them."""
+    loaded: list[str] = []
+
+    def noted(name: str) -> ModuleType:
+        loaded.append(name)
+        return import_module(name)
+
+    monkeypatch.setattr(load_ahead, "import_module", noted)
+    frozen: list[bool] = []
+    monkeypatch.setattr("gc.freeze", lambda: frozen.append(True))
+    ahead = LoadAhead()
+    while ahead.load_one():
+        assert not frozen
+    assert frozen == [True]
+    assert next(one for one in loaded if one not in ROOMS) == "kiosk.screens.walk"
+    for room in ROOMS:
+        folder = Path(str(sys.modules[room].__file__)).parent
+        files = [one.relative_to(folder).with_suffix("") for one in folder.rglob("[a-z]*.py")]
+        assert {".".join((room, *one.parts)) for one in files} <= set(loaded)
+
+
+def test_what_cannot_be_loaded_stops_no_screen(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever wants it is told, then."""
+
+    def broken(name: str) -> None:
+        raise ImportError(name)
+
+    ahead = LoadAhead()
+    ahead._names = iter(["kiosk.screens.walk"])
+    monkeypatch.setattr(load_ahead, "import_module", broken)
+    monkeypatch.setattr("gc.freeze", lambda: None)
+    assert ahead.load_one()
+    assert not ahead.load_one()
