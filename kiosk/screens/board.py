@@ -71,7 +71,7 @@ class BoardScreen(KioskScreen):
         columns = self.app.size.width - 2
         if scale_of(self.app.size) and self._rows:
             mark = self._rows[self.at].mark
-            make = partial(part_column, self.bench, mark, drawn=False, named=False)
+            make = partial(part_column, self.bench, (mark,), drawn=False, named=False)
             below = lines.paragraphs[self._over_rows]
             self._second.put(lines, below, (columns, self._text_rows), (*self.drawn_from, mark), make)
         return Drawn(lines, self._can_do(), on_row=self._point)

@@ -6,9 +6,11 @@ from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import ChoiceScreen, words
+from kiosk.screens.large import put_headline, scale_of
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
 
 LONGEST = 160  # characters of the note
+ROWS_OF_NOTE = 5  # that it takes at most, with what asks for it
 ASKS = to_be_said("What is loose or clamped, and what comes next?")
 
 
@@ -61,6 +63,9 @@ class CloseUpScreen(KioskScreen):
                 importance=4,
                 most=2,
             )
+        if scale_of(self.app.size) and lines.paragraphs:
+            first = " ".join(run for row in lines.paragraphs[0].lines for run, _ in row)
+            put_headline(lines, 0, first, lines.width, self._text_rows - ROWS_OF_NOTE)
         lines.gap()
         lines.add(
             said("You had typed:") if self._had_typed else said("{asks} Type it:", asks=said(ASKS)), QUIET

@@ -147,7 +147,7 @@ class PartScreen(KioskScreen):
         if first is not None:
             text = " ".join(run for row in lines.paragraphs[first].lines for run, _ in row)
             below = put_headline(lines, first, text, columns, rows) or below
-        make = partial(part_column, self.bench, self.mark, drawn=True, named=True)
+        make = partial(part_column, self.bench, (self.mark,), drawn=True, named=True)
         self._second.put(lines, below, (columns, rows), (*self.drawn_from, self.mark), make)
 
     def _page(self, now: Standing) -> Lines:

@@ -10,15 +10,17 @@ from kiosk.views.wording import action_words
 
 
 def part_column(
-    bench: Bench, mark: str, columns: int, rows: int, *, drawn: bool, named: bool
+    bench: Bench, marks: tuple[str, ...], columns: int, rows: int, *, drawn: bool, named: bool
 ) -> Sequence[Runs]:
-    """The steps after its next one and the rest of its batch; ``drawn`` with the drawing of that step.
+    """The steps after the next one of the first part, and the rest of its batch besides ``marks``; ``drawn``
+    with the drawing of that step.
 
     Where the page has not ``named`` the part, it is named here first, with its next step and what is left.
     """
     from kiosk.screens.second_column import second_column
 
     head = Lines(columns)
+    mark = marks[0]
     where = bench.position(mark)
     if not named:
         head.add(part_words(bench.shop, mark), BOLD)
@@ -33,5 +35,5 @@ def part_column(
     left = rows - head.rows
     return [
         *head.kept_rows(rows),
-        *second_column(bench.ahead(mark, ref, (mark,)), (), drawing, columns, left),
+        *second_column(bench.ahead(mark, ref, marks), (), drawing, columns, left),
     ]

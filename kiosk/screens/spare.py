@@ -16,9 +16,10 @@ from kiosk.screens.base import Drawn
 from kiosk.screens.beside import BesideScreen
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import NOT_WHOLE, KeypadScreen, why_not_whole
-from kiosk.screens.large import scale_of
-from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET, Lines
+from kiosk.screens.large import SecondColumn, first_width, scale_of
+from kiosk.screens.page_text import ACCENT, BOLD, LONGEST_LINE, PLAIN, POINTER, QUIET, Lines, Paragraph
 from kiosk.screens.paging import Block, TextPage, block, paged
+from kiosk.screens.part_column import part_column
 from kiosk.screens.pin import ask_pin
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.shop.parts import marks_in_full
@@ -53,6 +54,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self._pointed: tuple[tuple[str, ...], str, str] | None = None
         self._chose = False  # somebody pointed at it
         self._paged_for: tuple[object, SpareAnswer] | None = None  # the room and the answer of its pages
+        self._second = SecondColumn()
 
     def answer(self) -> SpareAnswer | None:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
@@ -99,8 +101,11 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             )  # what is begun is what stands on the page
             return self.draw()
         lines = self._head(large=large and self.turned_to == 0)
+        head = lines.paragraphs[-1]
         for row in pages[self.turned_to].rows:
             lines.picture([row])
+        if self._has_second and about:
+            self._put_beside(lines, head, choices[self.at].marks)
         actions = [
             self._big(answer, choices, off_page=not about),
             *self._others(answer, len(pages)),
@@ -120,6 +125,18 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         )
         lines.row(taps, QUIET)
         return Drawn(lines, actions, Action("Next", "", on, repeats=True))
+
+    @property
+    def _has_second(self) -> bool:
+        """A second column stands only where the text is as wide without it."""
+        columns = self.app.size.width - 2
+        return bool(scale_of(self.app.size)) and first_width(columns) == LONGEST_LINE
+
+    def _put_beside(self, lines: Lines, below: Paragraph, marks: tuple[str, ...]) -> None:
+        """What is chosen, drawn, and what comes after it, under the number of minutes."""
+        make = partial(part_column, self.bench, marks, drawn=True, named=True)
+        size = self.app.size.width - 2, self._text_rows
+        self._second.put(lines, below, size, (*self.drawn_from, marks), make)
 
     def _point_again(self, answer: SpareAnswer, choices: Sequence[Suggestion]) -> None:
         """Point at what was pointed at, wherever it stands now; at the first where it is gone, which is said.
@@ -152,6 +169,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     def _head(self, *, large: bool) -> Lines:
         """The number of minutes; on a large screen what runs out soon is larger than they."""
         lines = self.lines()
+        if self._has_second:
+            lines = Lines(LONGEST_LINE, lines.scale)
         typed = self.typed or f"{self.minutes}"
         cursor = "▌" if self.typed else ""
         near = self._near
