@@ -729,6 +729,10 @@ class Bench:
         """Seconds until this person's PIN may be tried again."""
         return seconds_to_wait(self.context, person)
 
+    def may_set_pin(self, person: Person) -> bool:
+        """Whether whoever has the screen may set this person's PIN, with the old one where there is one."""
+        return people.may_set_pin(self.context, person)
+
     def who_says_pin(self, person: Person) -> Person | None:
         """Whose PIN is asked for before this person's is set."""
         return people.who_says(self.context, person)
@@ -878,9 +882,10 @@ class Bench:
         return stops[0].text if stops else ""
 
     def could_not_follow(self, work_id: str) -> str:
-        """What could not follow a paused step in time if it were taken up now; empty where nothing is so."""
+        """What could not follow a step in time that stands still, or was cut off, if it were taken up now;
+        empty where nothing is so."""
         work = self.state.works.get(work_id)
-        stops = in_hand_could_not_follow(self.context, work) if work and work.status == "paused" else []
+        stops = in_hand_could_not_follow(self.context, work) if work and work.status != "running" else []
         return stops[0].text if stops else ""
 
     def acknowledge(

@@ -13,11 +13,16 @@ from kiosk.screens.kiosk import Kiosk
 from kiosk.views.wording import capital
 
 
-def carry_on(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
-    """Take a step in hand up again, and go on with ``then``."""
+def carry_on(
+    kiosk: Kiosk, work: str, then: Callable[[], object], take_up: Callable[[], object] | None = None
+) -> None:
+    """Take a step in hand up again, if need be in a way of its own, and go on with ``then``."""
 
     def taken_up() -> None:
-        kiosk.bench.take_up(work, tap=kiosk.taps.id)
+        if take_up is None:
+            kiosk.bench.take_up(work, tap=kiosk.taps.id)
+        else:
+            take_up()
         then()
 
     stop = kiosk.bench.could_not_follow(work)

@@ -73,8 +73,9 @@ class PeopleScreen(KioskScreen):
         ]
         if is_here:
             actions.append(Action("Goes", "f8", partial(self._go, person)))
-        pin = said("{name}'s PIN", name=person.name)
-        actions.append(Action(pin, "f12", partial(self._ask_pin, person), shown="key"))
+        if bench.may_set_pin(person):
+            pin = said("{name}'s PIN", name=person.name)
+            actions.append(Action(pin, "f12", partial(self._ask_pin, person), shown="key"))
         return actions
 
     def _ask_pin(self, person: Person) -> None:

@@ -259,11 +259,15 @@ class PlaceScreen(KioskScreen):
         known += [draft.words for draft in card.drafts]
 
         def looked(stands: Stands) -> None:
-            self.bench.looked(work, as_shown=stands != "not begun", tap=self.tap)
+            def note() -> None:
+                self.bench.looked(work, as_shown=stands != "not begun", tap=self.tap)
+
+            if stands == "as shown":
+                carry_on(self.kiosk, work, partial(self.kiosk.walk, work), take_up=note)
+                return
+            note()
             if stands == "something else":
                 self.kiosk.raise_snag(self.bench.work(work).turned_to)
-            elif stands == "as shown":
-                self.kiosk.walk(work)
 
         detail = [
             said("Look at {title}", title=card.title),

@@ -98,7 +98,7 @@ def momentum_words(
             beginning = said("{since} Small beginning: {what}", since=since, what=what)
     if one.written_step and not for_helper and (card is None or one.written_step != card.next_step):
         meant = said("You meant to begin with {written_step}", written_step=one.written_step)
-    if one.days_since is not None:
+    if one.days_since is not None and one.sittings_28_days:
         days = so_many(one.sittings_28_days, "day", "days")
         weeks = said(
             "In the last four weeks: {days} at the bench, {hours_28_days} h.",

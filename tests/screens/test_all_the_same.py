@@ -6,8 +6,10 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from kiosk.bench import Bench
 from kiosk.record.events import WorkStarted
 from kiosk.screens.app import KioskApp
+from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import finish_piece, press, screen_text, settled
 from tests.logbook.reading import recorded
@@ -66,6 +68,39 @@ def test_what_could_not_follow_is_told_before_it_is_taken_up(by: str, new_shop: 
         assert app.bench.work(work).status == "paused"
         await press(app, pilot, "down", "enter")
         assert app.bench.work(work).status == "running"
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_after_a_power_cut_it_is_told_to_whoever_found_the_part_as_shown(new_shop: Path) -> None:
+    """The place card had said AHEAD, and the look at the part led past it."""
+    clocks = SteadyClocks(local_time(*THURSDAY, 20, 10))
+
+    def mix(bench: Bench) -> None:
+        bench.shop, _ = with_steps(
+            bench.shop,
+            "rib-blank",
+            step(id="mix", stop="go straight on", minutes={"each": "10"}),
+            step(id="spray", stop="only when finished", minutes={"each": "4"}, conditions={"loud": True}),
+        )
+
+    cut = Bench(new_shop, clocks)
+    mix(cut)
+    work = cut.start([MARK], "rib-blank", "mix")
+    cut.close()
+    clocks.go_to(local_time(*THURSDAY, 20, 25))
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        mix(app.bench)
+        assert app.bench.work(work).status == "unknown"
+        await _look_at(app, pilot, "place")
+        await press(app, pilot, "enter", "down", "enter")  # look, as shown
+        text = " ".join(" ".join(screen_text(app)).split())
+        assert f"Q{AHEAD[1:]}." in text and "Carry on all the same" in text
+        assert app.bench.work(work).status == "unknown"
+        await press(app, pilot, "down", "enter")
+        assert app.bench.work(work).status == "running"
+        assert isinstance(app.screen, WalkScreen)
 
     with_app(new_shop, walk, clocks=clocks)
 

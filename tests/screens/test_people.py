@@ -119,6 +119,27 @@ def test_a_helper_is_not_offered_what_only_the_builder_does(demo_shop: Path) -> 
     with_app(demo_shop, walk)
 
 
+def test_the_first_pin_is_offered_to_the_builder_alone(new_shop: Path) -> None:
+    """Pip was led through two PINs, and refused after them."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.come("pip")
+        await press(app, pilot, "f4")
+        assert "'s PIN" in foot_text(app)
+        app.bench.hand_over("pip")
+        await press(app, pilot, "f1", "f4")
+        assert "'s PIN" not in foot_text(app)
+        await press(app, pilot, "f12")
+        assert isinstance(app.screen, PeopleScreen)
+        app.bench.hand_over("wren")
+        app.bench.set_pin("wren", "", "4711")
+        app.bench.hand_over("pip")
+        await press(app, pilot, "f1", "f4")
+        assert "'s PIN" in foot_text(app), "with the builder's one"
+
+    with_app(new_shop, walk)
+
+
 def test_a_helper_sees_why_they_may_not_carry_on(new_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         begin(app.bench, "FB-NR", "saw-outline")

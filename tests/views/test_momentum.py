@@ -37,6 +37,12 @@ def test_before_the_first_sitting_and_within_one_nothing_is_said_of_gaps() -> No
     assert momentum_words(momentum(state, TODAY)).meant == ""
 
 
+def test_where_nothing_was_finished_for_four_weeks_no_days_are_counted() -> None:
+    """It said 0 days and 0.0 h to whoever stood at the bench."""
+    state = State(last_at=NOON - timedelta(minutes=1), minutes_by_day={"2027-03-01": 60.0})
+    assert momentum_words(momentum(state, TODAY)).last_weeks == ""
+
+
 def test_a_week_away_is_a_long_gap() -> None:
     assert momentum(State(last_at=NOON - timedelta(days=7)), TODAY).long_gap
     assert not momentum(State(last_at=NOON - timedelta(days=6)), TODAY).long_gap

@@ -140,7 +140,7 @@ def set_pin(context: Context, person_id: str, old: str, new: str) -> Bodies:
     builder's hands: a helper who chose the builder's would shut them out.
     """
     person = _known(context, person_id)
-    if who_says(context, person) is None and context.doer.role != "builder":
+    if not may_set_pin(context, person):
         raise NotAllowed("the first PIN is set by the builder", "give the builder the screen")
     if new:
         pins.check_pin(new)
@@ -149,6 +149,11 @@ def set_pin(context: Context, person_id: str, old: str, new: str) -> Bodies:
     says = who_says(context, person)
     tried = ask_pin(context, says, old) if says is not None else []
     return [*tried, e.PinSet(person=person_id, secret=pins.secret_of(new) if new else "")]
+
+
+def may_set_pin(context: Context, person: Person) -> bool:
+    """Whether whoever has the screen is asked for anybody's PIN at all: the first one is the builder's."""
+    return who_says(context, person) is not None or context.doer.role == "builder"
 
 
 def who_says(context: Context, person: Person) -> Person | None:
