@@ -35,9 +35,22 @@ ROOM = 2**30  # bytes; a run at four workers held a tenth of it
 
 def pytest_configure() -> None:
     """Shops are made in memory where the system has room there: a disk that has to hold every entry before
-    the next one took a third of the time of a run. What a disk does to a record, ``tests.faults`` tries."""
-    if IN_MEMORY.is_dir() and os.access(IN_MEMORY, os.W_OK) and shutil.disk_usage(IN_MEMORY).free > ROOM:
-        os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(IN_MEMORY))
+    the next one took a third of the time of a run. What a disk does to a record, ``tests.faults`` tries.
+
+    What failed is kept until the next run, and what a run that was killed left goes then too: memory is
+    nobody's to fill.
+    """
+    given = "PYTEST_DEBUG_TEMPROOT" in os.environ  # by whoever runs it, or to a worker by its run
+    if given or not (IN_MEMORY.is_dir() and os.access(IN_MEMORY, os.W_OK)):
+        return
+    runs = IN_MEMORY / f"kiosk-tests-{os.getuid()}"
+    for left in runs.glob("*"):
+        if not Path("/proc", left.name).exists():
+            shutil.rmtree(left, ignore_errors=True)
+    if shutil.disk_usage(IN_MEMORY).free > ROOM:
+        own = runs / str(os.getpid())
+        own.mkdir(parents=True, exist_ok=True)
+        os.environ["PYTEST_DEBUG_TEMPROOT"] = str(own)
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
