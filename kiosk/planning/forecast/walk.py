@@ -19,7 +19,7 @@ from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.pace import TrialMinutes
 from kiosk.planning.forecast.road import Point, Road
 from kiosk.planning.forecast.supplies import Stock, added_up
-from kiosk.planning.work.worth import IN_HAND, Valued, worth_of
+from kiosk.planning.work.worth import IN_HAND, USUAL_SLOT_MINUTES, Valued, worth_of
 
 DAY = 1440.0
 OWN_SPREAD = 0.3  # of the log minutes of one piece, from piece to piece
@@ -101,9 +101,7 @@ class Walk:
         self._facts = [
             (
                 tuple(tool for one in points[point.number : point.last + 1] for tool in one.takes),
-                family,
-                pace.set_up[point.number],
-                pace.set_up[point.number] + pace.put_away[point.number],
+                self._families_of(point),
                 point.sat_out + CHANGE_OVER,
                 point.loud,
                 point.takes_two,
@@ -111,7 +109,7 @@ class Walk:
                 EASY if point.anywhere else STEADY,
                 point.anywhere,
             )
-            for point, family in zip(points, road.family_of, strict=True)
+            for point in points
         ]
         self.begun: dict[int, float] = {}  # minutes already spent on the piece in hand, by point
         self.left_first = [0] * len(road.kinds)  # parts that have begun since
@@ -128,12 +126,21 @@ class Walk:
             added_up([one.supplies for one in points[point.number : point.last + 1]]) for point in points
         ]
         self._now = 0.0
-        self._worth: dict[int, float] = {}
+        self._worth: dict[tuple[int, int], float] = {}  # by point and parts
         self._stale = True
         self._behind: list[float | None] = []
         self._behind_one: list[float | None] = []
         self.minutes = 0.0
         self.too_long: int | None = None
+
+    def _families_of(self, point: Point) -> tuple[tuple[int, float, float], ...]:
+        """What has to be set up for a stretch: each family, its set-up, and that with putting away."""
+        found: dict[int, tuple[int, float, float]] = {}
+        for at in range(point.number, point.last + 1):
+            family, set_up = self.road.family_of[at], self.pace.set_up[at]
+            if family >= 0:
+                found.setdefault(family, (family, set_up, set_up + self.pace.put_away[at]))
+        return tuple(found.values())
 
     def _lock(self, kind: int) -> None:
         """Keep back those untouched parts of a kind that are made from what is not finished."""
@@ -235,7 +242,7 @@ class Walk:
         for at in self.open:
             if helper and not self.helps[at]:
                 continue
-            takes, family, set_up, owed, waits, loud, lifted, each, planned, anywhere = facts[at]
+            takes, families, waits, loud, lifted, each, planned, anywhere = facts[at]
             if lifted and not two:
                 continue
             count = ready[at]
@@ -245,8 +252,11 @@ class Walk:
                 count = self.stock.enough_for(count, self._supplies[at], self._now)
             if count <= 0:
                 continue
-            if family in out:
-                set_up = owed = 0.0
+            set_up = owed = 0.0
+            for family, of_family, of_both in families:
+                if family not in out:
+                    set_up += of_family
+                    owed += of_both
             room = left - owed - waits
             if loud and quiet_in - set_up < room:
                 room = quiet_in - set_up
@@ -258,11 +268,11 @@ class Walk:
                 fits = count
             elif fits <= 0 and (not anywhere or room < LEAST_BEGUN):
                 continue
-            worth = worths.get(at)
+            worth = worths.get((at, fits))
             if worth is None:
-                worth = worths[at] = self._worth_of(self.road.points[at])
+                worth = worths[at, fits] = self._worth_of(self.road.points[at], max(1, fits))
             if fits > 0:
-                value = (worth * fits + (IN_HAND if begun else 0)) / (fits * each + owed + waits)
+                value = (worth + (IN_HAND if begun else 0)) / (fits * each + owed + waits)
             else:
                 value = (worth * BEGUN_SHARE * room / each + (IN_HAND if begun else 0)) / (room + owed + 1)
             if value > best or (value == best and found is not None and at < found[0]):
@@ -380,28 +390,38 @@ class Walk:
         if at not in self.open:
             self._do(at, 1, math.inf, set(), slot.begins)
             return
-        _, _, _, owed, waits, _, _, each, planned, _ = self._facts[at]
+        _, families, waits, _, _, each, planned, _ = self._facts[at]
+        owed = sum(of_both for _, _, of_both in families)
         minutes = each * planned[1] + owed + waits + self.pace.closing + KEPT_BACK
         self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
 
     # Worth
 
-    def _worth_of(self, point: Point) -> float:
-        """What one part at a point is worth, through its stretch."""
-        minutes = self.minutes_of[point.number]
-        end = self.road.points[point.last].is_end
+    def _worth_of(self, point: Point, parts: int) -> float:
+        """What so many parts at a point are worth, through its stretch: as the advice has it."""
+        minutes = parts * self.minutes_of[point.number]
+        unbroken = 0.0 if point.anywhere else self.minutes_of[point.number]
+        if unbroken and (point.last > point.number or point.step.batch == "together"):
+            unbroken = minutes + point.sat_out  # of all the parts, before any of it can be left
+        beside = 0.0
+        if point.sat_out:
+            beside = point.sat_out + sum(of_both for _, _, of_both in self._facts[point.number][1])
+            if self.minutes_of[point.number] + beside <= USUAL_SLOT_MINUTES[1]:
+                beside = 0.0
         return worth_of(
             Valued(
                 minutes=minutes,
-                parts=1,
-                unbroken_minutes=0.0 if point.anywhere else minutes,
+                parts=parts,
+                unbroken_minutes=unbroken,
                 behind_minutes=self._behind_part(point.kind),
                 own_minutes=point.minutes_left,
                 done_share=point.share_done,
                 drying_minutes=point.drying,
                 spoils=False,
                 in_hand=False,
-                ends_part=end,
+                ends_part=self.road.points[point.last].is_end,
+                beside_minutes=beside,
+                sat_out_minutes=point.sat_out,
             )
         )
 
