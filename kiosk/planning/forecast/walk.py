@@ -2,8 +2,8 @@
 
 The advice itself looks at every way to fill one slot, which takes it some hundredths of a second; here are
 thousands of slots. So at each moment what is worth most for its minutes is taken on as many parts as fit,
-then the next, until the slot is full. What holds parts up is kept: waits, tools held through them, what must
-be finished first, quiet hours, and what does not fit.
+then the next, until the slot is full; what stands meanwhile costs nothing. What holds parts up is kept:
+waits, tools held through them, what must be finished first, quiet hours, and what does not fit.
 """
 
 import heapq
@@ -25,7 +25,9 @@ DAY = 1440.0
 OWN_SPREAD = 0.3  # of the log minutes of one piece, from piece to piece
 CHANGE_OVER = 1.0  # minutes to put one thing down and find the place of the next
 SHORTEST = 0.05  # minutes of a piece
-KEPT_BACK = 1.0  # minutes of each sitting: what is planned is planned in whole minutes
+KEPT_BACK = (
+    2.0  # minutes of each sitting: planned are whole minutes, and leaving the bench with some to spare
+)
 LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
 LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
 BEGUN_SHARE = 0.9
@@ -102,7 +104,7 @@ class Walk:
             (
                 tuple(tool for one in points[point.number : point.last + 1] for tool in one.takes),
                 self._families_of(point),
-                point.sat_out + CHANGE_OVER,
+                point.sat_out,
                 point.loud,
                 point.takes_two,
                 max(SHORTEST, self.minutes_of[point.number]),
@@ -150,10 +152,11 @@ class Walk:
         done = self.done
         free = sum(1 for of in wants if all(done[other] >= count for other, count in of))
         first = self.road.first[kind]
-        if free == len(wants):
-            free += self.ready[first] + self.locked[kind]  # those made again, too
         all_here = self.ready[first] + self.locked[kind]
-        here = max(0, min(all_here, free - self.left_first[kind]))
+        if free == len(wants):
+            here = all_here  # those made again, too
+        else:
+            here = max(0, min(all_here, free - self.left_first[kind]))
         self.ready[first], self.locked[kind] = here, all_here - here
 
     def _needs_met(self, point: Point) -> bool:
@@ -212,7 +215,8 @@ class Walk:
         return bool(self.waits and self.waits[0][0] < now + 60 * DAY) or self.stock.is_waited_for(now)
 
     def _sit(self, slot: Slot) -> None:
-        """One thing after another until nothing more fits."""
+        """One thing after another until nothing more fits. What comes after a wait is done at the end: all
+        that is done besides fills it."""
         if self._stale:  # what waits for what has changed since the last sitting
             self._stale = False
             self._worth.clear()
@@ -257,9 +261,9 @@ class Walk:
                 if family not in out:
                     set_up += of_family
                     owed += of_both
-            room = left - owed - waits
-            if loud and quiet_in - set_up < room:
-                room = quiet_in - set_up
+            room = left - owed - waits - CHANGE_OVER
+            if loud and quiet_in - set_up - waits < room:
+                room = quiet_in - set_up - waits
             if room <= 0:
                 continue
             begun = begun_at.get(at, 0.0) if begun_at else 0.0
@@ -272,7 +276,7 @@ class Walk:
             if worth is None:
                 worth = worths[at, fits] = self._worth_of(self.road.points[at], max(1, fits))
             if fits > 0:
-                value = (worth + (IN_HAND if begun else 0)) / (fits * each + owed + waits)
+                value = (worth + (IN_HAND if begun else 0)) / (fits * each + owed + CHANGE_OVER)
             else:
                 value = (worth * BEGUN_SHARE * room / each + (IN_HAND if begun else 0)) / (room + owed + 1)
             if value > best or (value == best and found is not None and at < found[0]):
@@ -282,8 +286,7 @@ class Walk:
     def _do(self, at: int, count: int, room: float, out: set[int], now: float) -> tuple[float, float]:
         """Do it: minutes at it, and minutes kept back to put away."""
         road, pace, point = self.road, self.pace, self.road.points[at]
-        took = point.sat_out
-        away = 0.0
+        took = away = 0.0
         family = road.family_of[at]
         for one in range(at, point.last + 1):
             family = road.family_of[one]
@@ -295,7 +298,7 @@ class Walk:
         if count == 0:
             self.begun[at] = self.begun.get(at, 0.0) + room
             took += room
-            self.minutes += took - point.sat_out + away
+            self.minutes += took + away
             return took, away
         drawn = max(0.2, 1 + self.random_numbers.gauss(0.0, OWN_SPREAD) / math.sqrt(count))
         work = max(0.1, each * count * drawn - self.begun.pop(at, 0.0))
@@ -303,8 +306,8 @@ class Walk:
             count = max(1, int(count * room / work))  # no other piece is begun that there is no room for
             work = each * count * drawn
         took += work
-        self.minutes += took - point.sat_out + away
-        self._move(point, count, now + took)
+        self.minutes += took + away
+        self._move(point, count, now + took + point.sat_out)
         return took, away
 
     def _move(self, point: Point, count: int, now: float) -> None:
@@ -372,7 +375,8 @@ class Walk:
         able = [
             at
             for at in self.open
-            if all(self.held[tool] < self.road.tools[tool].have for tool in self._facts[at][0])
+            if self.ready[at] > 0
+            and all(self.held[tool] < self.road.tools[tool].have for tool in self._facts[at][0])
         ]
         if not able:  # nothing more can begin: what is missing is nowhere on the road
             able = [at for at, count in enumerate(self.ready) if count > 0]
@@ -392,7 +396,7 @@ class Walk:
             return
         _, families, waits, _, _, each, planned, _ = self._facts[at]
         owed = sum(of_both for _, _, of_both in families)
-        minutes = each * planned[1] + owed + waits + self.pace.closing + KEPT_BACK
+        minutes = each * planned[1] + owed + waits + CHANGE_OVER + self.pace.closing + KEPT_BACK
         self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
 
     # Worth
@@ -421,7 +425,6 @@ class Walk:
                 in_hand=False,
                 ends_part=self.road.points[point.last].is_end,
                 beside_minutes=beside,
-                sat_out_minutes=point.sat_out,
             )
         )
 
