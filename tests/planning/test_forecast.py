@@ -7,7 +7,7 @@ import itertools
 import math
 import random
 import statistics
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
@@ -37,7 +37,7 @@ from kiosk.planning.forecast.simulation import (
     forecast_table,
     quantile_of,
 )
-from kiosk.planning.forecast.walk import DAY, Slot, Walk, Walked
+from kiosk.planning.forecast.walk import CHANGE_OVER, DAY, KEPT_BACK, STEADY, Slot, Walk, Walked
 from kiosk.record.context import Context
 from kiosk.record.state import PartState, PieceTime, SittingSeen, State, StepDone, Times
 from kiosk.shop.load import load_shop
@@ -49,6 +49,14 @@ from tests.conftest import local_time
 
 NOW = local_time(2027, 5, 8, 12)
 SITTING_DAYS = (1, 3, 5)
+CLOSING = 2.0  # minutes
+
+
+@pytest.fixture(scope="module")
+def ribs() -> Shop:
+    """Ribs are washed, dried and primed in one go: no usual slot holds it."""
+    with shop_folder_of(WORLDS["a"]) as folder:
+        return load_shop(folder)
 
 
 @pytest.fixture(scope="module")
@@ -94,13 +102,32 @@ def every_evening(minutes: float) -> Iterator[Slot]:
 
 def walked(road: Road, slots: Iterator[Slot]) -> Walked:
     """A walk in which everything takes its estimate."""
+    return walk_of(road).along(slots)
+
+
+def walk_of(road: Road, again: int = 0) -> Walk:
+    """A walk in which everything takes its estimate, so many parts of each kind made again."""
     minutes = TrialMinutes(
         [point.step.minutes.each for point in road.points],
         [point.step.minutes.set_up for point in road.points],
         [point.step.minutes.put_away for point in road.points],
-        2.0,
+        CLOSING,
     )
-    return Walk(road, minutes, [0] * len(road.kinds), [False] * len(road.points), 1).along(slots)
+    return Walk(road, minutes, [again] * len(road.kinds), [False] * len(road.points), 1)
+
+
+def with_parts_at(road: Road, parts: Mapping[int, int]) -> Road:
+    """The road with so many parts at these points, and nothing else to do; what they need is there."""
+    wanted = [0] * len(road.kinds)
+    for at, count in parts.items():
+        wanted[road.points[at].kind] += count
+    ready = [parts.get(at, 0) for at in range(len(road.points))]
+    return replace(road, ready=ready, wanted=wanted, done=[99] * len(road.kinds))
+
+
+def point_of(road: Road, kind: str, step: str) -> int:
+    """Where a step of a kind is on the road."""
+    return next(one.number for one in road.points if (one.kind_id, one.step.id) == (kind, step))
 
 
 def road_for(shop: Shop, kind: str | None, state: State | None = None) -> Road:
@@ -186,6 +213,16 @@ def test_what_is_built_in_comes_first(boat: Shop) -> None:
     assert went.finished >= max(by_kind.values())
 
 
+def test_what_is_made_again_waits_for_no_part_that_is_not_there(boat: Shop) -> None:
+    """Parts that are made from others, three of each made once more: the last of them kept the road open for
+    sixty years."""
+    road = road_for(boat, None)
+    assert any(road.built_in)
+    walk = walk_of(road, again=3)
+    walk.along(itertools.islice(every_evening(90), 1500))
+    assert walk.to_do == 0 and not any(walk.locked)
+
+
 def test_nothing_is_done_that_does_not_fit_but_what_would_never(boat: Shop) -> None:
     short, long = (walked(road_for(boat, "thwart"), every_evening(minutes)) for minutes in (9, 90))
     assert long.too_long is None and long.idle <= 3
@@ -228,6 +265,45 @@ def test_who_was_there_says_how_often_two_are(boat: Shop) -> None:
 def test_set_ups_are_shared_in_a_sitting(boat: Shop) -> None:
     many, few = (walked(road_for(boat, "rail"), every_evening(minutes)).minutes for minutes in (25, 115))
     assert few < many
+
+
+def test_all_set_ups_of_what_goes_on_in_one_sitting_have_to_fit(boat: Shop) -> None:
+    """A plank is fitted with one family and drilled with another, and may not be left between."""
+    road = road_for(boat, None)
+    at = point_of(road, "plank-joint", "fit-plank")
+    stretch = road.points[at : road.points[at].last + 1]
+    owed = sum(one.step.minutes.set_up + one.step.minutes.put_away for one in stretch)
+    first = stretch[0].step.minutes.set_up + stretch[0].step.minutes.put_away
+    assert 0 < first < owed
+    work = sum(one.step.minutes.each for one in stretch) * STEADY[1]
+    needed = work + owed + CHANGE_OVER + KEPT_BACK + CLOSING
+    one_plank = with_parts_at(road, {at: 1})
+    assert walked(one_plank, iter([Slot(0.0, needed - 1)])).minutes == 0
+    assert walked(one_plank, iter([Slot(0.0, needed + 1)])).minutes > 0
+
+
+def test_a_long_slot_goes_to_what_no_usual_one_holds(ribs: Shop) -> None:
+    """As the advice has it: waits and set-ups of what is washed and primed in one go count there."""
+    road = road_for(ribs, None)
+    wash, deburr = point_of(road, "nose-rib", "wash"), point_of(road, "main-rib", "deburr-edges")
+    walk = walk_of(with_parts_at(road, {wash: 4, deburr: 16}))
+    walk.along(iter([Slot(0.0, 130.0)]))
+    assert walk.ready[wash] == 0
+    usual = walk_of(with_parts_at(road, {wash: 4, deburr: 16}))
+    usual.along(iter([Slot(0.0, 45.0)]))
+    assert usual.ready[wash] == 4 and usual.ready[deburr] < 16
+
+
+def test_other_work_fills_the_wait_of_mixed_primer(ribs: Shop) -> None:
+    """As in the advice: what is washed is sprayed at the end, and the deburring lies in between."""
+    road = road_for(ribs, None)
+    wash, deburr = point_of(road, "nose-rib", "wash"), point_of(road, "main-rib", "deburr-edges")
+    waits = road.points[wash].sat_out
+    assert waits >= 50
+    walk = walk_of(with_parts_at(road, {wash: 4, deburr: 16}))
+    walk.along(iter([Slot(0.0, 130.0)]))
+    assert walk.ready[wash] == 0
+    assert walk.minutes > 130.0 - waits
 
 
 def test_loud_work_keeps_quiet_hours(boat: Shop) -> None:

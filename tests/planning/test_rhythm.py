@@ -8,9 +8,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 
+import numpy
 import pytest
 
 from kiosk.planning.forecast.rhythm import (
+    HALF_LIFE_WEEKS,
+    TREND_SPREAD,
     Ahead,
     Luck,
     Rhythm,
@@ -119,6 +122,93 @@ def test_speeding_up_is_followed() -> None:
     steady = learnt(sat(50, lambda day: 0.45))
     assert sum(faster.of_weekday) > 1.15 * sum(steady.of_weekday)
     assert faster.trend > 0.3 and abs(steady.trend) < 0.25
+
+
+def test_level_and_trend_are_as_known_as_the_whole_posterior_says() -> None:
+    """Against the posterior on a grid, which knows nothing of the regression: weighted Poisson counts, each
+    worth one over its dispersion, under the same priors."""
+    for weeks in (12, 40):
+        days = sat(weeks, lambda _: 0.45, seed=4)
+        rhythm = learnt(days)
+        counts = numpy.array(
+            [
+                sum(
+                    TODAY - timedelta(days=7 * back + 7) <= day < TODAY - timedelta(days=7 * back)
+                    for day in days
+                )
+                for back in range(weeks)
+            ]
+        )
+        back = numpy.arange(weeks) + 0.5
+        weight = 0.5 ** (back / HALF_LIFE_WEEKS)
+        usual = math.log(float((weight * counts).sum() / weight.sum()))
+        level, trend = numpy.meshgrid(numpy.linspace(usual - 1, usual + 1, 401), numpy.linspace(-3, 3, 401))
+        log = -((level - usual) ** 2) / 2 - (trend / TREND_SPREAD) ** 2 / 2
+        for count, of, ago in zip(counts, weight, back / 52, strict=True):
+            log = log + of / rhythm.dispersion * (
+                count * (level - trend * ago) - numpy.exp(level - trend * ago)
+            )
+        chance = numpy.exp(log - log.max())
+        chance /= chance.sum()
+
+        def mean(of: numpy.ndarray, chance: numpy.ndarray = chance) -> float:
+            return float((chance * of).sum())
+
+        spreads = [math.sqrt(mean((one - mean(one)) ** 2)) for one in (level, trend)]
+        both = mean((level - mean(level)) * (trend - mean(trend)))
+        assert math.log(sum(rhythm.of_weekday)) == pytest.approx(mean(level), abs=0.03)
+        assert rhythm.trend == pytest.approx(mean(trend), abs=0.05)
+        assert [rhythm.level_spread, rhythm.trend_spread] == pytest.approx(spreads, rel=0.05)
+        assert rhythm.together == pytest.approx(both / (spreads[0] * spreads[1]), abs=0.05)
+    assert rhythm.together > 0.4  # who grew faster has come further by now
+
+
+def sittings_within(rhythm: Rhythm, shop: Shop, weeks: int, luck: Luck, seed: int) -> int:
+    """How many sittings are drawn in so many weeks."""
+    slots = Ahead(rhythm, shop).slots(luck, random.Random(seed))
+    return sum(1 for _ in itertools.takewhile(lambda slot: slot.begins < weeks * 7 * DAY, slots))
+
+
+def test_who_has_come_further_is_drawn_as_one_that_grew_faster(shop: Shop) -> None:
+    rhythm = replace(learnt(sat(40, lambda _: 0.3)), trend=0.0, trend_spread=1.0, breaks=())
+
+    def growth(together: float) -> float:
+        drawn = [
+            sittings_within(replace(rhythm, together=together), shop, 52, Luck(1.0, 0.0), seed)
+            for seed in range(12)
+        ]
+        return statistics.median(drawn)
+
+    assert growth(0.9) > 1.2 * growth(0.0)
+
+
+def within_said(grows: float, shop: Shop) -> float:
+    """How often the sittings of the next half year are within the 80 % that a record of 40 weeks says, of
+    builders who came with a chance that grew from week to week by so much, up to .6 a day."""
+    held = 0
+    for seed in range(40):
+        numbers = random.Random(f"{grows} {seed}")
+        chance = [min(0.6, 0.6 - grows * (60 - week)) for week in range(66)]
+        came = [numbers.random() < chance[day // 7] for day in range(66 * 7)]
+        days = {
+            TODAY - timedelta(days=280 - day): (SittingSeen(1140.0, 40.0, True),)
+            for day in range(280)
+            if came[day]
+        }
+        rhythm = learnt(days)
+        draws = [
+            sittings_within(rhythm, shop, 26, Luck(*(numbers.gauss(0, 1) for _ in range(2))), trial)
+            for trial in range(30)
+        ]
+        low, *_, high = statistics.quantiles(draws, n=10)
+        held += low <= sum(came[280:]) <= high
+    return held / 40
+
+
+def test_a_rhythm_that_grew_for_most_of_a_year_is_foreseen_to_grow(shop: Shop) -> None:
+    """Forty builders each: the standard error of four in five is six points."""
+    assert within_said(0.006, shop) >= 0.7
+    assert within_said(0.0, shop) >= 0.72
 
 
 def idle(one: Rhythm, start: date, end: date, shop: Shop) -> float:

@@ -2,9 +2,15 @@
 
 Within a season of work the days with a sitting are counted by the day of the week, those of late weeks
 counting more, with how fast their number grows or falls (a log-linear rate, by weighted Poisson regression
-with a weak prior). Breaks are what no such rhythm explains. They come and go as an alternating renewal
-process (Cox, Renewal Theory) whose rate and lengths are learnt from those on record and from a weak prior; a
-break may also come again at its time of the year. What is not known of all this is drawn once for each trial.
+with a weak prior). A change dies away (a damped trend: Gardner & McKenzie 1985, Management Science 31). How
+fast it is, is known together with how far it has come, and drawn so: what is not known of a trend weighs with
+the square of the time to come (Sampson 1991, Journal of Applied Econometrics 6). In the first months a record
+cannot tell a rhythm that will double from one that stays. The interval is then that of builders of whom two
+in three change by less than 1.65 times a year: one that held all who double would say nothing of the others.
+
+Breaks are what no such rhythm explains. They come and go as an alternating renewal process (Cox, Renewal
+Theory) whose rate and lengths are learnt from those on record and from a weak prior; a break may also come
+again at its time of the year. What is not known of all this is drawn once for each trial.
 """
 
 import itertools
@@ -13,6 +19,7 @@ import random
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from statistics import NormalDist
+from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.walk import DAY, Slot
@@ -23,7 +30,7 @@ WEEK = 7
 FEWEST_BREAK_DAYS = 16  # a shorter gap is none
 BREAK_OF_USUAL = 6.0  # and a break is so many times as long as the usual gap
 HALF_LIFE_WEEKS = 26.0  # of what a week of work tells of the rhythm now
-TREND_SPREAD = 0.3  # a year, of the log of how many days a week there are
+TREND_SPREAD = 0.5  # a year, of the log of how many days a week there are: two in three within 1.65 times
 TREND_LASTS_WEEKS = 26.0  # a change goes on for about so long
 LEAST_DISPERSION = 0.5  # of days a week: variance over mean
 BREAK_WEIGHT, BREAK_WEEKS = 0.2, 40.0  # the usual rate of breaks counts for so many, in so many weeks
@@ -73,6 +80,7 @@ class Rhythm:
     level_spread: float  # of the log of how many days a week there are now
     trend: float  # of that logarithm, a year
     trend_spread: float
+    together: float  # correlation of level and trend: what grew faster has come further by now
     dispersion: float  # of days a week
     breaks: tuple[Break, ...]  # that are over
     away_since: date | None  # the first day of the break that holds now
@@ -145,17 +153,18 @@ def rhythm_of(sittings: Sittings, begins: date) -> Rhythm | None:
     rates = [(n + overall) / (of + 1) for n, of in zip(by_weekday, of_days, strict=True)]
     counts = _by_week(sittings, ages)
     dispersion = _dispersion(counts, rates)
-    level, trend, level_spread, trend_spread = _growth(counts, dispersion)
-    scale = math.exp(level) / sum(rates)
+    growth = _growth(counts, dispersion)
+    scale = math.exp(growth.level) / sum(rates)
     worked = ((day, tuple(one for one in sittings.get(day, ()) if one.worked)) for day in ages)
     return Rhythm(
         begins=begins,
         first=first,
         days=tuple((day.weekday(), of, weights[day]) for day, of in worked if of),
         of_weekday=tuple(min(1.0, rate * scale) for rate in rates),
-        level_spread=level_spread,
-        trend=trend,
-        trend_spread=trend_spread,
+        level_spread=growth.level_spread,
+        trend=growth.trend,
+        trend_spread=growth.trend_spread,
+        together=growth.together,
         dispersion=dispersion,
         breaks=tuple(breaks),
         away_since=away_since,
@@ -198,9 +207,19 @@ def _dispersion(counts: Sequence[tuple[float, int]], rates: Sequence[float]) -> 
     return max(LEAST_DISPERSION, (4.0 * by_chance + square / max(mean, 0.1)) / (4.0 + len(counts) - 1))
 
 
-def _growth(counts: Sequence[tuple[float, int]], dispersion: float) -> tuple[float, float, float, float]:
-    """Level now and trend a year of the log of days a week, and their spreads: a weighted Poisson
-    regression, the trend drawn towards none."""
+class _Growth(NamedTuple):
+    """Level now and trend a year of the log of days a week, how well they are known, and their
+    correlation."""
+
+    level: float
+    trend: float
+    level_spread: float
+    trend_spread: float
+    together: float
+
+
+def _growth(counts: Sequence[tuple[float, int]], dispersion: float) -> _Growth:
+    """By a weighted Poisson regression, the trend drawn towards none."""
     weights = [0.5 ** (back / HALF_LIFE_WEEKS) for back, _ in counts]
     mean = sum(w * count for w, (_, count) in zip(weights, counts, strict=True)) / sum(weights)
     level, trend = math.log(max(0.1, mean)), 0.0
@@ -224,7 +243,9 @@ def _growth(counts: Sequence[tuple[float, int]], dispersion: float) -> tuple[flo
         step, turn = (c * u - b * v) / determinant, (a * v - b * u) / determinant
         level, trend = level + max(-1.0, min(1.0, step)), trend + max(-1.0, min(1.0, turn))
     determinant = a * c - b * b
-    return level, trend, math.sqrt(c / determinant), math.sqrt(a / determinant)
+    return _Growth(
+        level, trend, math.sqrt(c / determinant), math.sqrt(a / determinant), -b / math.sqrt(a * c)
+    )
 
 
 # What is to come
@@ -281,7 +302,8 @@ class Ahead:
         another = random.Random(random_numbers.random())  # who is there changes nothing of the evenings
         share = another.betavariate(self._with_another, self._alone) if self._able else 1.0
         level = luck.level * rhythm.level_spread
-        trend = rhythm.trend + luck.trend * rhythm.trend_spread
+        own = math.sqrt(1 - rhythm.together**2)
+        trend = rhythm.trend + rhythm.trend_spread * (rhythm.together * luck.level + own * luck.trend)
         lasts = TREND_LASTS_WEEKS / 52
         off = next(breaks)
         day, in_season, away = 0, 0, 0

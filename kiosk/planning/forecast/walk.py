@@ -2,8 +2,8 @@
 
 The advice itself looks at every way to fill one slot, which takes it some hundredths of a second; here are
 thousands of slots. So at each moment what is worth most for its minutes is taken on as many parts as fit,
-then the next, until the slot is full. What holds parts up is kept: waits, tools held through them, what must
-be finished first, quiet hours, and what does not fit.
+then the next, until the slot is full; what stands meanwhile costs nothing. What holds parts up is kept:
+waits, tools held through them, what must be finished first, quiet hours, and what does not fit.
 """
 
 import heapq
@@ -19,13 +19,15 @@ from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.pace import TrialMinutes
 from kiosk.planning.forecast.road import Point, Road
 from kiosk.planning.forecast.supplies import Stock, added_up
-from kiosk.planning.work.worth import IN_HAND, Valued, worth_of
+from kiosk.planning.work.worth import IN_HAND, USUAL_SLOT_MINUTES, Valued, worth_of
 
 DAY = 1440.0
 OWN_SPREAD = 0.3  # of the log minutes of one piece, from piece to piece
 CHANGE_OVER = 1.0  # minutes to put one thing down and find the place of the next
 SHORTEST = 0.05  # minutes of a piece
-KEPT_BACK = 1.0  # minutes of each sitting: what is planned is planned in whole minutes
+KEPT_BACK = (
+    2.0  # minutes of each sitting: planned are whole minutes, and leaving the bench with some to spare
+)
 LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
 LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
 BEGUN_SHARE = 0.9
@@ -101,17 +103,15 @@ class Walk:
         self._facts = [
             (
                 tuple(tool for one in points[point.number : point.last + 1] for tool in one.takes),
-                family,
-                pace.set_up[point.number],
-                pace.set_up[point.number] + pace.put_away[point.number],
-                point.sat_out + CHANGE_OVER,
+                self._families_of(point),
+                point.sat_out,
                 point.loud,
                 point.takes_two,
                 max(SHORTEST, self.minutes_of[point.number]),
                 EASY if point.anywhere else STEADY,
                 point.anywhere,
             )
-            for point, family in zip(points, road.family_of, strict=True)
+            for point in points
         ]
         self.begun: dict[int, float] = {}  # minutes already spent on the piece in hand, by point
         self.left_first = [0] * len(road.kinds)  # parts that have begun since
@@ -128,12 +128,21 @@ class Walk:
             added_up([one.supplies for one in points[point.number : point.last + 1]]) for point in points
         ]
         self._now = 0.0
-        self._worth: dict[int, float] = {}
+        self._worth: dict[tuple[int, int], float] = {}  # by point and parts
         self._stale = True
         self._behind: list[float | None] = []
         self._behind_one: list[float | None] = []
         self.minutes = 0.0
         self.too_long: int | None = None
+
+    def _families_of(self, point: Point) -> tuple[tuple[int, float, float], ...]:
+        """What has to be set up for a stretch: each family, its set-up, and that with putting away."""
+        found: dict[int, tuple[int, float, float]] = {}
+        for at in range(point.number, point.last + 1):
+            family, set_up = self.road.family_of[at], self.pace.set_up[at]
+            if family >= 0:
+                found.setdefault(family, (family, set_up, set_up + self.pace.put_away[at]))
+        return tuple(found.values())
 
     def _lock(self, kind: int) -> None:
         """Keep back those untouched parts of a kind that are made from what is not finished."""
@@ -143,10 +152,11 @@ class Walk:
         done = self.done
         free = sum(1 for of in wants if all(done[other] >= count for other, count in of))
         first = self.road.first[kind]
-        if free == len(wants):
-            free += self.ready[first] + self.locked[kind]  # those made again, too
         all_here = self.ready[first] + self.locked[kind]
-        here = max(0, min(all_here, free - self.left_first[kind]))
+        if free == len(wants):
+            here = all_here  # those made again, too
+        else:
+            here = max(0, min(all_here, free - self.left_first[kind]))
         self.ready[first], self.locked[kind] = here, all_here - here
 
     def _needs_met(self, point: Point) -> bool:
@@ -205,7 +215,8 @@ class Walk:
         return bool(self.waits and self.waits[0][0] < now + 60 * DAY) or self.stock.is_waited_for(now)
 
     def _sit(self, slot: Slot) -> None:
-        """One thing after another until nothing more fits."""
+        """One thing after another until nothing more fits. What comes after a wait is done at the end: all
+        that is done besides fills it."""
         if self._stale:  # what waits for what has changed since the last sitting
             self._stale = False
             self._worth.clear()
@@ -235,7 +246,7 @@ class Walk:
         for at in self.open:
             if helper and not self.helps[at]:
                 continue
-            takes, family, set_up, owed, waits, loud, lifted, each, planned, anywhere = facts[at]
+            takes, families, waits, loud, lifted, each, planned, anywhere = facts[at]
             if lifted and not two:
                 continue
             count = ready[at]
@@ -245,11 +256,14 @@ class Walk:
                 count = self.stock.enough_for(count, self._supplies[at], self._now)
             if count <= 0:
                 continue
-            if family in out:
-                set_up = owed = 0.0
-            room = left - owed - waits
-            if loud and quiet_in - set_up < room:
-                room = quiet_in - set_up
+            set_up = owed = 0.0
+            for family, of_family, of_both in families:
+                if family not in out:
+                    set_up += of_family
+                    owed += of_both
+            room = left - owed - waits - CHANGE_OVER
+            if loud and quiet_in - set_up - waits < room:
+                room = quiet_in - set_up - waits
             if room <= 0:
                 continue
             begun = begun_at.get(at, 0.0) if begun_at else 0.0
@@ -258,11 +272,11 @@ class Walk:
                 fits = count
             elif fits <= 0 and (not anywhere or room < LEAST_BEGUN):
                 continue
-            worth = worths.get(at)
+            worth = worths.get((at, fits))
             if worth is None:
-                worth = worths[at] = self._worth_of(self.road.points[at])
+                worth = worths[at, fits] = self._worth_of(self.road.points[at], max(1, fits))
             if fits > 0:
-                value = (worth * fits + (IN_HAND if begun else 0)) / (fits * each + owed + waits)
+                value = (worth + (IN_HAND if begun else 0)) / (fits * each + owed + CHANGE_OVER)
             else:
                 value = (worth * BEGUN_SHARE * room / each + (IN_HAND if begun else 0)) / (room + owed + 1)
             if value > best or (value == best and found is not None and at < found[0]):
@@ -272,8 +286,7 @@ class Walk:
     def _do(self, at: int, count: int, room: float, out: set[int], now: float) -> tuple[float, float]:
         """Do it: minutes at it, and minutes kept back to put away."""
         road, pace, point = self.road, self.pace, self.road.points[at]
-        took = point.sat_out
-        away = 0.0
+        took = away = 0.0
         family = road.family_of[at]
         for one in range(at, point.last + 1):
             family = road.family_of[one]
@@ -285,7 +298,7 @@ class Walk:
         if count == 0:
             self.begun[at] = self.begun.get(at, 0.0) + room
             took += room
-            self.minutes += took - point.sat_out + away
+            self.minutes += took + away
             return took, away
         drawn = max(0.2, 1 + self.random_numbers.gauss(0.0, OWN_SPREAD) / math.sqrt(count))
         work = max(0.1, each * count * drawn - self.begun.pop(at, 0.0))
@@ -293,8 +306,8 @@ class Walk:
             count = max(1, int(count * room / work))  # no other piece is begun that there is no room for
             work = each * count * drawn
         took += work
-        self.minutes += took - point.sat_out + away
-        self._move(point, count, now + took)
+        self.minutes += took + away
+        self._move(point, count, now + took + point.sat_out)
         return took, away
 
     def _move(self, point: Point, count: int, now: float) -> None:
@@ -362,7 +375,8 @@ class Walk:
         able = [
             at
             for at in self.open
-            if all(self.held[tool] < self.road.tools[tool].have for tool in self._facts[at][0])
+            if self.ready[at] > 0
+            and all(self.held[tool] < self.road.tools[tool].have for tool in self._facts[at][0])
         ]
         if not able:  # nothing more can begin: what is missing is nowhere on the road
             able = [at for at, count in enumerate(self.ready) if count > 0]
@@ -380,28 +394,37 @@ class Walk:
         if at not in self.open:
             self._do(at, 1, math.inf, set(), slot.begins)
             return
-        _, _, _, owed, waits, _, _, each, planned, _ = self._facts[at]
-        minutes = each * planned[1] + owed + waits + self.pace.closing + KEPT_BACK
+        _, families, waits, _, _, each, planned, _ = self._facts[at]
+        owed = sum(of_both for _, _, of_both in families)
+        minutes = each * planned[1] + owed + waits + CHANGE_OVER + self.pace.closing + KEPT_BACK
         self._sit(Slot(slot.begins, max(slot.minutes, minutes + LONGER)))
 
     # Worth
 
-    def _worth_of(self, point: Point) -> float:
-        """What one part at a point is worth, through its stretch."""
-        minutes = self.minutes_of[point.number]
-        end = self.road.points[point.last].is_end
+    def _worth_of(self, point: Point, parts: int) -> float:
+        """What so many parts at a point are worth, through its stretch: as the advice has it."""
+        minutes = parts * self.minutes_of[point.number]
+        unbroken = 0.0 if point.anywhere else self.minutes_of[point.number]
+        if unbroken and (point.last > point.number or point.step.batch == "together"):
+            unbroken = minutes + point.sat_out  # of all the parts, before any of it can be left
+        beside = 0.0
+        if point.sat_out:
+            beside = point.sat_out + sum(of_both for _, _, of_both in self._facts[point.number][1])
+            if self.minutes_of[point.number] + beside <= USUAL_SLOT_MINUTES[1]:
+                beside = 0.0
         return worth_of(
             Valued(
                 minutes=minutes,
-                parts=1,
-                unbroken_minutes=0.0 if point.anywhere else minutes,
+                parts=parts,
+                unbroken_minutes=unbroken,
                 behind_minutes=self._behind_part(point.kind),
                 own_minutes=point.minutes_left,
                 done_share=point.share_done,
                 drying_minutes=point.drying,
                 spoils=False,
                 in_hand=False,
-                ends_part=end,
+                ends_part=self.road.points[point.last].is_end,
+                beside_minutes=beside,
             )
         )
 
