@@ -281,7 +281,8 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
             best = (plan, chance)
         if stands:
             break
-        limit = min(limit, plan.chosen.minutes) - max(1, minutes // 8)
+        # With the waits that nothing fills: without those a coat was out at the first step.
+        limit = min(limit, plan.chosen.minutes + plan.idle_minutes) - max(1, minutes // 8)
         if limit <= 0:
             break
     assert best is not None
@@ -302,5 +303,5 @@ def _what_is_saved(found: FoundWork, minutes: int) -> tuple[Plan, float] | None:
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= WANTED_CHANCE:
             return plan, chance
-        limit = plan.chosen.minutes - 1
+        limit = min(limit, plan.chosen.minutes + plan.idle_minutes) - 1
     return None
