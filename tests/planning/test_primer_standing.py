@@ -100,20 +100,6 @@ def saved_in(context: Context, slot: int) -> set[str]:
     return {mark for one in found for mark in one.marks}
 
 
-@pytest.mark.parametrize("count", [1, 2, 5])
-def test_what_only_fills_the_slot_leaves_nothing_to_spoil(count: int) -> None:
-    """A plan that was too unlikely was made smaller by the coat and not by what filled its waits: washed ribs
-    were left for some forming, in slots in which they alone were offered where there was nothing else."""
-    ribs = [
-        primed_to(f"NR-{number:02}", "dry", NOW - timedelta(hours=2), limit_minutes=150)
-        for number in range(1, count + 1)
-    ]
-    busy, alone = at_the_bench(*ribs), at_the_bench(*ribs, nothing_else=True)
-    slots = range(40, 121, 2)
-    fewer = [slot for slot in slots if len(saved_in(busy, slot)) < len(saved_in(alone, slot))]
-    assert any(saved_in(alone, slot) for slot in slots) and not fewer
-
-
 def test_to_save_what_spoils_it_may_end_late_now_and_then() -> None:
     """Planned to end nine times in ten, one of two washed ribs was scuffed and washed once more for a minute
     that was missing; the plan as a whole is as likely as any other."""
