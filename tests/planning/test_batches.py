@@ -148,8 +148,8 @@ def test_one_mixture_waits_for_the_last_of_its_batch(bench: Bench, clocks: Stead
 
 
 def test_a_longer_slot_saves_no_fewer_of_a_washed_batch(bench: Bench) -> None:
-    """A plan that was too unlikely was made smaller by the coat, and not by what filled its wait: in 109 minutes
-    one of three ribs was saved, with some filing, where 108 saved all."""
+    """A plan that was too unlikely was made smaller by the coat, and not by what filled its wait: in 109
+    minutes one of three ribs was saved, with some filing, where 108 saved all."""
     bench.shop, _ = with_steps(
         bench.shop,
         "rib-blank",
