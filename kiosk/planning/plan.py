@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Container
+from dataclasses import replace
 from functools import cached_property
 
 from kiosk.dataclass import dataclass
@@ -19,6 +20,8 @@ from kiosk.shop.procedure import Family
 # and done first; what is done last can be left, and loses little by running over.
 WANTED_CHANCE = 0.55
 QUICK_TRIALS = TRIALS // 4  # where several plans are compared
+# What fills the slot may make it so much less likely that what would go to waste is saved.
+COST_OF_FILLING = 0.05
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it
 
 
@@ -48,6 +51,13 @@ class Plan:
         families = tuple(dict.fromkeys(name for option in stands for name in option.families))
         minutes = sum(option.minutes for option in stands) + set_up_of(families, found.set_up, found.free)
         return cls(found, Chosen(picked, sum(option.worth for option in stands), minutes, families))
+
+    @property
+    def saves(self) -> int:
+        """Parts in it that would go to waste before anybody is back."""
+        return sum(
+            self.found.candidates[number].options[at].saves for number, at in self.chosen.options.items()
+        )
 
     @cached_property
     def stretches(self) -> list[Stretch]:
@@ -249,6 +259,7 @@ def _in_a_run(found: FoundWork) -> list[int]:
 
 def _likeliest(found: FoundWork, minutes: int) -> Plan:
     best: tuple[Plan, float] | None = None
+    saved: tuple[Plan, float] | None = None
     limit = minutes
     for _ in range(TIGHTENINGS):
         plan = best_plan(found, limit)
@@ -257,7 +268,12 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
         if stands:
             plan = Plan.of_what_stands(found)
         chance = plan.chance(minutes, QUICK_TRIALS)
-        if chance >= plan.wanted_chance or not plan.chosen.options:
+        if best is None and plan.saves:
+            saved = _what_is_saved(found, minutes)
+        wanted, saves = plan.wanted_chance, 0
+        if saved is not None:
+            wanted, saves = max(wanted, min(STEADY_CHANCE, saved[1] - COST_OF_FILLING)), saved[0].saves
+        if (chance >= wanted and plan.saves >= saves) or not plan.chosen.options:
             if plan.chosen.options or best is None:
                 return plan
             break
@@ -265,8 +281,27 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
             best = (plan, chance)
         if stands:
             break
-        limit = min(limit, plan.chosen.minutes) - max(1, minutes // 8)
+        # With the waits that nothing fills: without those a coat was out at the first step.
+        limit = min(limit, plan.chosen.minutes + plan.idle_minutes) - max(1, minutes // 8)
         if limit <= 0:
             break
     assert best is not None
-    return best[0]
+    return best[0] if saved is None else saved[0]
+
+
+def _what_is_saved(found: FoundWork, minutes: int) -> tuple[Plan, float] | None:
+    """As much as can be done, and nothing beside it, of what would go to waste before anybody is back, with
+    its chance; None where none of it is likely enough. Where both are too much, it comes before what only
+    fills the slot."""
+    alone = tuple(
+        one if any(option.saves for option in one.options) else replace(one, options=())
+        for one in found.candidates
+    )
+    saving = replace(found, candidates=alone, reserve=())
+    limit = minutes
+    while limit > 0 and (plan := Plan(found, best_plan(saving, limit).chosen)).saves:
+        chance = plan.chance(minutes, QUICK_TRIALS)
+        if chance >= WANTED_CHANCE:
+            return plan, chance
+        limit = min(limit, plan.chosen.minutes + plan.idle_minutes) - 1
+    return None

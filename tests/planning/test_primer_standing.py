@@ -35,10 +35,10 @@ def primed_to(mark: str, last: str, at: datetime, *, limit_minutes: int | None =
     raise AssertionError(last)
 
 
-def at_the_bench(*ribs: PartState, work: Work | None = None) -> Context:
+def at_the_bench(*ribs: PartState, work: Work | None = None, nothing_else: bool = False) -> Context:
     shop = brambling()
-    tooling = (mark for mark, part in shop.parts.items() if shop.kinds[part.kind].tooling)
-    parts = {mark: PartState(mark, completed_at=NOW - timedelta(days=3)) for mark in tooling}
+    done = (mark for mark, part in shop.parts.items() if nothing_else or shop.kinds[part.kind].tooling)
+    parts = {mark: PartState(mark, completed_at=NOW - timedelta(days=3)) for mark in done}
     parts |= {rib.mark: rib for rib in ribs}
     works = {} if work is None else {work.id: work}
     state = State(parts=parts, works=works, temperature_f=68.0, humidity_percent=50.0, conditions_at=NOW)
@@ -92,6 +92,24 @@ def test_some_of_a_washed_batch_are_saved_where_all_may_be_too_many() -> None:
 
     slots = [slot for slot in range(30, 121, 5) if saved(alone, slot)]
     assert slots and all(saved(batch, slot) for slot in slots)
+
+
+def saved_in(context: Context, slot: int) -> set[str]:
+    """The marks that are sprayed in the answer for so many minutes."""
+    found = (one for one in spare(context, slot).suggestions if "spray" in steps_of(one))
+    return {mark for one in found for mark in one.marks}
+
+
+def test_to_save_what_spoils_it_may_end_late_now_and_then() -> None:
+    """Planned to end nine times in ten, one of two washed ribs was scuffed and washed once more for a minute
+    that was missing; the plan as a whole is as likely as any other."""
+    ribs = [
+        primed_to(f"NR-{number:02}", "dry", NOW - timedelta(hours=2), limit_minutes=150)
+        for number in range(1, 3)
+    ]
+    context = at_the_bench(*ribs, nothing_else=True)
+    both = [slot for slot in range(30, 121) if len(saved_in(context, slot)) == len(ribs)]
+    assert 0.55 <= spare(context, both[0]).chance < 0.8
 
 
 def test_of_two_pots_that_stand_none_is_left() -> None:

@@ -42,6 +42,7 @@ class Option(NamedTuple):
     past_slot: int = 0  # minutes that it takes beyond the slot, where it may not be left and is chosen anyhow
     gap_past_slot: int = 0  # and of its wait
     after_past_slot: int = 0  # and of what comes after that
+    saves: int = 0  # parts that would go to waste before anybody is back
 
     @property
     def usual(self) -> bool:

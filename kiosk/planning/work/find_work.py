@@ -9,6 +9,7 @@ from kiosk.dataclass import dataclass
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, Wanted
 from kiosk.planning.work.candidate import Candidate, LikeParts
+from kiosk.planning.work.chain import LEAST_FILLED
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
@@ -124,9 +125,32 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
         kind_of_stop = (at.key.procedure, at.key.step, stops[0].kind)
         blocked = found.not_now.setdefault(kind_of_stop, ([], at.procedure, at.step, stops[0]))
         blocked[0].extend(one.marks)
+    _wait_for_each_other(context, found)
     for blocked in found.not_now.values():
         blocked[0].sort(key=positions.place)
     return found
+
+
+def _wait_for_each_other(context: Context, found: _Gathered) -> None:
+    """A batch that goes all at once is not torn because some of it is ready a few minutes before the rest: of
+    washed parts that one mixture is for, the first is dry first."""
+    for key, waits in found.later.items():
+        ready = found.ready.get(key)
+        if ready is None or ready[0].step.batch != "together":
+            continue
+        parts = context.state.parts
+        batches = {parts[mark].batch for wait, mark in waits if wait < LEAST_FILLED and parts[mark].batch}
+        apart = []
+        for one in ready:
+            with_them = [mark for mark in one.marks if mark in parts and parts[mark].batch in batches]
+            waits += [(0, mark) for mark in with_them]
+            if len(with_them) < len(one.marks):
+                others = [mark for mark in one.marks if mark not in with_them]
+                apart.append(replace(one, marks=others) if with_them else one)
+        if apart:
+            found.ready[key] = apart
+        else:
+            del found.ready[key]
 
 
 def _mixed_batches(context: Context, positions: Positions, together: Iterable[Together]) -> dict[str, str]:

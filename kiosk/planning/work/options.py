@@ -483,8 +483,10 @@ class OptionMaker:
         gap = self._gap(like) if reach.over_gap else 0.0
         limited, spoiling = reach.waits, any(spoils)
         saved = spoiling and self._comes_to_limit(like, counts[-1], reach.steps)
+        pressing = saved and not like.in_a_run and self._spoils_meanwhile(spoils)
         for count in counts:
-            work = reach.minutes(count - like.done)
+            pieces = count - like.done
+            work = reach.minutes_to_save(pieces) if pressing else reach.minutes(pieces)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
             waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
             first = 0
@@ -531,6 +533,7 @@ class OptionMaker:
                 past_slot=expected - total,
                 gap_past_slot=gap_expected - waits,
                 after_past_slot=(max(1, expected - first) if gap_expected else 0) - after,
+                saves=sum(at is not None for at in spoils[:count]) if pressing else 0,
             )
 
     def _gap(self, like: LikeParts) -> float:

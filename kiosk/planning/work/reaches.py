@@ -45,6 +45,10 @@ class Reach(NamedTuple):
             found = self.known[pieces] = max(easy, hard)
         return found
 
+    def minutes_to_save(self, pieces: float) -> float:
+        """The same for pieces that go to waste where they are left: some minutes late sometimes cost less."""
+        return self.time.quantile_minutes(EASY_CHANCE, pieces)
+
 
 class Reaches:
     """The reaches of candidates in one slot, of so many minutes."""

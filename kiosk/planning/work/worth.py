@@ -14,6 +14,7 @@ USUAL_SLOT_MINUTES = (8.0, 75.0)  # what a builder's slots run from and to
 SPOILS = 3000  # something goes to waste if it is left
 SPOILS_MEANWHILE = 30_000  # more where it does before anybody is back: more than what else a slot holds
 SPOILS_EACH = 1000  # and for each part that has to be prepared again
+SPOILS_EACH_MEANWHILE = 4000  # more for each, so that what only fills the slot leaves none of them
 IN_HAND = 1500  # the step that is already in hand
 ENDS_PART = 300
 MAY_NOT_BE_LEFT = 100_000  # for each part that may not be left as it is: more than all else in a slot
@@ -56,7 +57,8 @@ def worth_of(one: Valued, by_parts: float | None = None) -> int:
     worth = one.minutes * (A_MINUTE + by_parts + RARE * share_of_slots_too_short(one.unbroken_minutes))
     worth += RARE * one.beside_minutes  # of the few slots that are long enough for it, this is one
     if one.spoils:
-        worth += SPOILS + SPOILS_EACH * one.parts + SPOILS_MEANWHILE * one.spoils_meanwhile
+        worth += SPOILS + SPOILS_EACH * one.parts
+        worth += (SPOILS_MEANWHILE + SPOILS_EACH_MEANWHILE * one.parts) * one.spoils_meanwhile
     if one.in_a_run:
         worth += MAY_NOT_BE_LEFT * max(1, one.parts)
     worth += one.asked

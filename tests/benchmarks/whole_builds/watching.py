@@ -55,6 +55,8 @@ class Moments:
 def _shown(build: Build, choice: Choice | None) -> dict[str, Any] | None:
     if choice is None:
         return None
+    if choice.sat_out:
+        return {"sat_out": round(choice.sat_out)}
     return {
         "marks": list(choice.marks),
         "steps": [f"{procedure.id}/{step.id}" for procedure, step in choice.chain],
