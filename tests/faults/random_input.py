@@ -76,7 +76,7 @@ RECORDS: dict[str, set[str]] = {
     "Leave it so": {"sitting_closed", "note_written"},
     # dialogs, by their titles
     "What is not right": {"snag_raised", "turned_to", "work_paused"},  # the next of the batch is turned to
-    "What comes first, or not today": {"wished", "wish_taken_back"},
+    "first, or not today": {"wished", "wish_taken_back"},  # what comes, a part, every part of a kind
     "Why is it": {"corrected", "snag_raised", "trial_retracted"},
     "Undo": {"undone", "work_paused"},
     "Which piece next": {"turned_to", "work_dropped", "work_paused"},

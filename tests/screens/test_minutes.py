@@ -14,6 +14,8 @@ from kiosk.record.events import Wished
 from kiosk.screens.app import KioskApp
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.large import scale_of
+from kiosk.screens.page_text import LONGEST_LINE
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.spare import SpareScreen, theirs_in_turn
 from kiosk.screens.walk import WalkScreen
@@ -40,12 +42,18 @@ def words(app: KioskApp) -> str:
     return " ".join(" ".join(screen_text(app)).split())
 
 
+def first_column(app: KioskApp) -> str:
+    """What stands in the first column, and all of a smaller screen, as one line."""
+    wide = LONGEST_LINE + 2 if scale_of(app.size) else app.size.width
+    return " ".join(" ".join(row[:wide] for row in screen_text(app)).split())
+
+
 async def all_pages(app: KioskApp, pilot: Pilot[None]) -> str:
-    """The text of every page, from the first on."""
-    found, seen = words(app), set()
+    """The text of every page, from the first on: that of the first column."""
+    found, seen = first_column(app), set()
     while (page := words(app)) not in seen:
         seen.add(page)
-        found += " " + page
+        found += " " + first_column(app)
         await press(app, pilot, "right")
     return found
 

@@ -25,9 +25,7 @@ DAY = 1440.0
 OWN_SPREAD = 0.3  # of the log minutes of one piece, from piece to piece
 CHANGE_OVER = 1.0  # minutes to put one thing down and find the place of the next
 SHORTEST = 0.05  # minutes of a piece
-KEPT_BACK = (
-    2.0  # minutes of each sitting: planned are whole minutes, and leaving the bench with some to spare
-)
+KEPT_BACK = 2.0  # minutes of each sitting: planned are whole minutes, and leaving with some to spare
 LEAST_ROOM = 3.0  # with fewer minutes left nobody looks for more to do
 LEAST_BEGUN = 5.0  # nothing is taken up, to be left half way, for less
 BEGUN_SHARE = 0.9
