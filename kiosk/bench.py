@@ -27,7 +27,6 @@ from kiosk.record.events import (
     PinTried,
     Renamed,
     ScreenLost,
-    SittingCut,
     SnagRaised,
     TrialBent,
     WorkPaused,
@@ -65,7 +64,7 @@ from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, U
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
 from kiosk.record.troubles import disk_full, has_room
 from kiosk.record.wishes import wishes_now
-from kiosk.record.worked import left_alone
+from kiosk.record.worked import cut_short
 from kiosk.shop.fitted import Fitted
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -287,7 +286,8 @@ class Bench:
         def decide(state: State) -> list[AnyBody]:
             # Others may have gone on with it since the press: those are asked, and the record.
             still = state.sitting is not None and state.sittings == number
-            return [left_alone(state)] if still and self._is_left_alone(state, here=False) else []
+            ended = still and self._is_left_alone(state, here=False)
+            return [cut_short(state, left_alone=True)] if ended else []
 
         try:
             self.record.transact(decide, by=self.doer_id, tap=None)
@@ -347,8 +347,8 @@ class Bench:
             if state.sitting is None:
                 return []
             if not presence.others_alive():
-                return [SittingCut()]
-            return [left_alone(state)] if self._is_left_alone(state) else []
+                return [cut_short(state)]
+            return [cut_short(state, left_alone=True)] if self._is_left_alone(state) else []
 
         self.record.transact(decide, by=self.doer_id, tap=None)
 

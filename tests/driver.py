@@ -23,7 +23,9 @@ from kiosk.record.journal import Clocks
 from kiosk.record.rules.snags import Accepted
 from kiosk.record.state import Piece
 from kiosk.screens.app import KioskApp
+from kiosk.screens.large import scale_of
 from kiosk.screens.letters import Key, Letters
+from kiosk.screens.page_text import LONGEST_LINE
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
@@ -331,6 +333,12 @@ async def send_scan(app: KioskApp, pilot: Pilot[None], text: str, how: str) -> N
 def screen_text(app: KioskApp) -> list[str]:
     """The rows of the screen as text."""
     return rows_of(app.export_screenshot())
+
+
+def first_column(app: KioskApp) -> str:
+    """What stands in the first column, and all of a smaller screen, as one line."""
+    wide = LONGEST_LINE + 2 if scale_of(app.size) else app.size.width
+    return " ".join(" ".join(row[:wide] for row in screen_text(app)).split())
 
 
 def foot_text(app: KioskApp) -> str:

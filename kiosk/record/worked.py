@@ -23,9 +23,10 @@ def _seconds_until(state: State, work: Work, boot: str, monotonic_s: float, run:
     return active_seconds(work, monotonic_s, work.run if comparable else run)
 
 
-def left_alone(state: State) -> SittingCut:
-    """That the sitting has ended by itself, with what was worked until somebody pressed something last."""
-    return SittingCut(left_alone=True, worked=tuple(_worked_to_last_press(state)))
+def cut_short(state: State, *, left_alone: bool = False) -> SittingCut:
+    """That the sitting has ended without closing up, or by itself, with what was worked until somebody
+    pressed something last: that long they were there."""
+    return SittingCut(left_alone=left_alone, worked=tuple(_worked_to_last_press(state)))
 
 
 def _worked_to_last_press(state: State) -> Iterator[tuple[str, float]]:

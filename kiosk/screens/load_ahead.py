@@ -5,10 +5,11 @@ begins a step would pay for it: a quarter of a second for its screen, the drawin
 """
 
 import gc
-import pkgutil
 from collections.abc import Iterator
-from contextlib import suppress
 from importlib import import_module
+from pathlib import Path
+
+import kiosk
 
 SOON = (
     "kiosk.screens.walk",
@@ -43,9 +44,14 @@ class LoadAhead:
 
         What came in stays for good, so it is then left out of every later look for garbage.
         """
-        for name in self._names:
-            with suppress(ImportError):  # whoever wants it is told
+        try:
+            name = next(self._names, None)
+            if name is not None:
                 import_module(name)
+                return True
+        except Exception:
+            # Half a file after a power cut, or another package's own settings: whoever wants it is told. Here
+            # nobody does, and a screen that nobody touches is not to fall for it.
             return True
         gc.collect()
         gc.freeze()
@@ -55,5 +61,6 @@ class LoadAhead:
 def _names() -> Iterator[str]:
     yield from SOON
     for room in ROOMS:
-        for module in pkgutil.walk_packages(import_module(room).__path__, f"{room}."):
-            yield module.name
+        folder = Path(kiosk.__file__).parent.joinpath(*room.split(".")[1:])
+        for file in sorted(folder.rglob("[a-z]*.py")):
+            yield ".".join((room, *file.relative_to(folder).with_suffix("").parts))

@@ -266,7 +266,8 @@ class PlaceScreen(KioskScreen):
                 carry_on(self.kiosk, work, partial(self.kiosk.walk, work), take_up=note)
                 return
             note()
-            if stands == "something else":
+            if stands == "something else":  # nobody goes on with it meanwhile
+                self.bench.pause(work)
                 self.kiosk.raise_snag(self.bench.work(work).turned_to)
 
         detail = [

@@ -24,6 +24,7 @@ from kiosk.screens.pin import ask_pin
 from kiosk.screens.taps import SAME_TAP_S
 from kiosk.shop.parts import marks_in_full
 from kiosk.views.clocks import RunningClock, running_clocks
+from kiosk.views.in_hand import InHand, in_hand
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
 from kiosk.views.wishes import asked_line
@@ -55,6 +56,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self._chose = False  # somebody pointed at it
         self._paged_for: tuple[object, SpareAnswer] | None = None  # the room and the answer of its pages
         self._second = SecondColumn()
+        self._in_hand: InHand | None = None
 
     def answer(self) -> SpareAnswer | None:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
@@ -87,6 +89,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             return self._draw_working()
         choices = self.choices()
         self._near = self._runs_out_soon()
+        self._in_hand = in_hand(self.bench.context) if self.bench.doer_id != NOBODY else None
         self._point_again(answer, choices)
         large, pages = self._laid_out(answer, choices, max(4, self.body_rows))
         if self.turned_to is None:
@@ -261,6 +264,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
                 ),
                 ACCENT,
             )
+        if self._in_hand is not None:
+            lines.add(self._in_hand.words, ACCENT if self._in_hand.comes_first else BOLD)
         if answer.suggestions:
             lines.add(
                 said(
@@ -339,6 +344,11 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
             return self._find_typed()
+        under_way = self._in_hand
+        if under_way is not None and under_way.comes_first and not self._chose:
+            if not under_way.is_known:
+                return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+            return Action("BACK TO IT", BIG, partial(self.kiosk.walk, under_way.work))
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices and answer.read_room is not None:

@@ -26,7 +26,7 @@ from kiosk.record.state import (
     Undoable,
     Wish,
 )
-from kiosk.record.worked import left_alone
+from kiosk.record.worked import cut_short
 from tests.conftest import local_time
 from tests.record.moments import NOW
 from tests.record.test_fold_edges import LATER, SAW, clock, done, finished, happen, started, working
@@ -72,9 +72,9 @@ def _seen(minutes: float, **state: Any) -> tuple[str, float, bool] | None:
 def test_a_wall_clock_that_was_set_back_takes_no_seconds_from_a_step_at_another_screen() -> None:
     state = working(run="another run", active_s=5.0, touched_at=NOW - timedelta(minutes=3))
     state.last_tap = LastTap("this run", ClockReading("boot", NOW, 1000.0))
-    assert left_alone(state).worked == (("w", 5.0),)
+    assert cut_short(state, left_alone=True).worked == (("w", 5.0),)
     state.works["w"] = replace(state.works["w"], touched_at=None)
-    assert left_alone(state).worked == (("w", 5.0),)
+    assert cut_short(state, left_alone=True).worked == (("w", 5.0),)
 
 
 @pytest.mark.parametrize(

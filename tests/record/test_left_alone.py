@@ -157,6 +157,24 @@ def test_what_was_worked_before_it_was_left_counts_to_the_last_press(
     assert isinstance(finished, StepFinished) and finished.active_s == 540 and not finished.exact
 
 
+def test_what_was_worked_before_a_power_cut_counts_to_the_last_press(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """All of it since the step was taken up was lost, though presses up to then were recorded."""
+    cut = Bench(new_shop, clocks, watch=True)
+    work = _checked(cut)
+    clocks.go(3)
+    cut.answer(work, "FB-NR", "one", "yes")
+    clocks.go(2)
+    cut.close()
+    rebooted = SteadyClocks(clocks.at + timedelta(minutes=20))
+    bench = Bench(new_shop, rebooted, watch=True)
+    kept = bench.state.works[work]
+    assert (kept.active_s, kept.exact, kept.status) == (180, False, "unknown")
+    assert [one.left_alone for one in _cuts(bench)] == [False]
+    bench.close()
+
+
 def test_a_press_at_another_screen_makes_no_minutes_at_a_step(
     wall: Bench, new_shop: Path, clocks: SteadyClocks
 ) -> None:

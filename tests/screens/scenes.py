@@ -265,6 +265,7 @@ SCENES = (
     Scene("minutes", ("f2",), great=True),
     Scene("minutes-typed", ("f2", "2", "5")),
     Scene("minutes-few", ("f2", "3", "enter")),
+    Scene("minutes-in-hand", (*"DS-10", "enter", "enter", "enter", "f2")),
     Scene("minutes-asked", ("f2", "3", "0", "enter"), before=_asked),
     Scene("minutes-helpers", ("f2", "6", "0", "enter", "right"), before=_helpers_come, great=True),
     Scene("ask-dialog", ("f2", "3", "0", "enter", "f12"), before=_asked),

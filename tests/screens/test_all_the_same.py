@@ -11,7 +11,7 @@ from kiosk.record.events import WorkStarted
 from kiosk.screens.app import KioskApp
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks, local_time
-from tests.driver import finish_piece, press, screen_text, settled
+from tests.driver import finish_piece, next_step, press, screen_text, settled
 from tests.logbook.reading import recorded
 from tests.record.moments import step, with_steps
 from tests.screens.moment import with_app
@@ -103,6 +103,22 @@ def test_after_a_power_cut_it_is_told_to_whoever_found_the_part_as_shown(new_sho
         assert isinstance(app.screen, WalkScreen)
 
     with_app(new_shop, walk, clocks=clocks)
+
+
+def test_after_a_power_cut_a_part_with_something_wrong_stands_still(new_shop: Path) -> None:
+    """Its clock ran on while the question what was wrong stood there, and after it was left."""
+    cut = Bench(new_shop, SteadyClocks())
+    work = cut.start([MARK], "rib-blank", next_step(cut, MARK).id)
+    cut.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "enter", "down", "down", "down", "enter")
+        assert "What is not right" in " ".join(screen_text(app))
+        assert app.bench.work(work).status == "paused"
+        await press(app, pilot, "escape")
+        assert app.bench.work(work).status == "paused"
+
+    with_app(new_shop, walk)
 
 
 def test_in_time_nothing_is_asked(new_shop: Path) -> None:

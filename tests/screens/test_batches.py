@@ -14,7 +14,7 @@ from kiosk.screens.spare import SpareScreen
 from kiosk.screens.walk import WalkScreen
 from tests.benchmarks.presses import ready_shop, walk_to_primed
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, foot_text, press, screen_text, shown, tap, target
+from tests.driver import do_step, first_column, foot_text, press, screen_text, shown, tap, target
 from tests.record.primed_alone import primed_alone
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import CARRY_ON
@@ -144,7 +144,7 @@ def test_the_sum_on_minutes_is_that_of_its_lines(demo_shop: Path) -> None:
             await press(app, pilot, *minutes, "enter")
             answer = screen.answer()
             assert answer is not None
-            text = " ".join(" ".join(screen_text(app)).split())
+            text = first_column(app)
             assert answer.suggestions, minutes
             work = sum(one.minutes for one in answer.suggestions)
             assert f"about {answer.total_minutes} min = {work} work" in text

@@ -14,14 +14,13 @@ from kiosk.record.events import Wished
 from kiosk.screens.app import KioskApp
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen
-from kiosk.screens.large import scale_of
-from kiosk.screens.page_text import LONGEST_LINE
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.spare import SpareScreen, theirs_in_turn
 from kiosk.screens.walk import WalkScreen
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
 from tests.driver import (
     LONGEST_WAIT_S,
+    first_column,
     foot_text,
     pass_time,
     press,
@@ -32,6 +31,7 @@ from tests.driver import (
     touch,
     type_fast,
 )
+from tests.record.moments import step, with_steps
 from tests.screens.moment import open_bench, with_app
 
 SIZES = ((73, 20), (80, 24), (120, 36))
@@ -40,12 +40,6 @@ SIZES = ((73, 20), (80, 24), (120, 36))
 def words(app: KioskApp) -> str:
     """All that stands on the screen, as one line."""
     return " ".join(" ".join(screen_text(app)).split())
-
-
-def first_column(app: KioskApp) -> str:
-    """What stands in the first column, and all of a smaller screen, as one line."""
-    wide = LONGEST_LINE + 2 if scale_of(app.size) else app.size.width
-    return " ".join(" ".join(row[:wide] for row in screen_text(app)).split())
 
 
 async def all_pages(app: KioskApp, pilot: Pilot[None]) -> str:
@@ -358,3 +352,32 @@ def test_each_begins_their_own_parts_of_a_shared_batch(demo_shop: Path) -> None:
         assert not set(bench.batch_of(min(shares["odile"]))) & shares["pip"]
 
     with_app(demo_shop, walk)
+
+
+def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None:
+    """It named other work, and whoever had a part in the lathe was led away from it."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(
+            bench.shop,
+            "rib-blank",
+            step(id="turn", do="Turn the cone.", stop="only when finished", minutes={"each": "17"}),
+            step(id="file", do="File the cone.", stop="anywhere", minutes={"each": "9"}),
+        )
+        work = bench.start(["NR-01"], "rib-blank", "turn")
+        await press(app, pilot, "f2")
+        told = "min left: NR-01: Turn the cone. Finish it before you leave it."
+        assert "IN HAND, about" in words(app) and told in words(app)
+        assert "BACK TO IT" in words(app)
+        await press(app, pilot, "down")
+        assert "BEGIN THIS" in words(app) and told in words(app), "somebody chose something else"
+        app.go("place")
+        await press(app, pilot, "f2", "enter")
+        assert isinstance(app.screen, WalkScreen)
+        bench.finish(work, "NR-01")
+        bench.start(["NR-01"], "rib-blank", "file")
+        await press(app, pilot, "f2")
+        assert "IN HAND: NR-01: File the cone." in words(app) and "BEGIN THIS" in words(app)
+
+    with_app(new_shop, walk)
