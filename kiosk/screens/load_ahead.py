@@ -8,14 +8,16 @@ import gc
 from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
+from threading import Thread
 
 import kiosk
 
+# Packages that take long, the last by looking for the machine's fonts where it has not done so yet: beside
+# the screen, which hears presses meanwhile.
+BESIDE = ("numpy", "shapely", "ezdxf")
 SOON = (
     "kiosk.screens.walk",
-    "numpy",  # these three are what takes long of the next, each in its turn
-    "shapely",
-    "ezdxf",
+    *BESIDE,
     "kiosk.numbers.rib",
     "kiosk.screens.part",
     "kiosk.screens.spare",
@@ -38,24 +40,35 @@ class LoadAhead:
 
     def __init__(self) -> None:
         self._names = _names()
+        self._beside: Thread | None = None
 
     def load_one(self) -> bool:
-        """Load the next module; False when there is none any more.
+        """Load the next module, unless one is still being loaded beside; False when there is none any more.
 
         What came in stays for good, so it is then left out of every later look for garbage.
         """
-        try:
-            name = next(self._names, None)
-            if name is not None:
-                import_module(name)
-                return True
-        except Exception:
-            # Half a file after a power cut, or another package's own settings: whoever wants it is told. Here
-            # nobody does, and a screen that nobody touches is not to fall for it.
+        if self._beside is not None and self._beside.is_alive():
             return True
-        gc.collect()
-        gc.freeze()
-        return False
+        name = next(self._names, None)
+        if name is None:
+            gc.collect()
+            gc.freeze()
+            return False
+        if name in BESIDE:
+            self._beside = Thread(target=_load, args=(name,), daemon=True)
+            self._beside.start()
+        else:
+            _load(name)
+        return True
+
+
+def _load(name: str) -> None:
+    try:
+        import_module(name)
+    except Exception:
+        # Half a file after a power cut, or another package's own settings: whoever wants it is told. Here
+        # nobody does, and a screen that nobody touches is not to fall for it.
+        return
 
 
 def _names() -> Iterator[str]:
