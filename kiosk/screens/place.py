@@ -265,10 +265,10 @@ class PlaceScreen(KioskScreen):
             if stands == "as shown":
                 carry_on(self.kiosk, work, partial(self.kiosk.walk, work), take_up=note)
                 return
-            note()
-            if stands == "something else":  # nobody goes on with it meanwhile
-                self.bench.pause(work)
-                self.kiosk.raise_snag(self.bench.work(work).turned_to)
+            if stands == "something else":  # it stands neither as shown nor untouched: that is asked after it
+                self.kiosk.ask_snag(self.bench.work(work).marks)
+            else:
+                note()
 
         detail = [
             said("Look at {title}", title=card.title),

@@ -3,40 +3,79 @@
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
+from kiosk.record.rules.door import why_not
+from kiosk.record.state import Work
 from kiosk.shop.parts import marks_in_full
+from kiosk.shop.procedure import Step
 from kiosk.views.step import step_view
 from kiosk.views.wording import action_words, clock_line
+
+_NOT_LEFT = ("only when finished", "go straight on")
 
 
 @dataclass(frozen=True)
 class InHand:
-    """What of whoever has the screen is under way."""
+    """What is under way."""
 
     work: str
     words: str
     is_known: bool  # how it stands; not, after a power cut, until somebody looks
-    comes_first: bool  # it may not be left as it is
+    comes_first: bool  # it may not be left as it is, and whoever has the screen may go on with it
 
 
 def in_hand(context: Context) -> InHand | None:
-    """The step that runs in the hands of whoever has the screen, or that nobody has looked at since it was
-    cut off; None where nothing is so."""
+    """The step that runs in the hands of whoever has the screen; else one that nobody has looked at since it
+    was cut off; else one that stands still and may not be left. None where nothing is so.
+
+    What is no longer in the shop's files is asked on the place.
+    """
+    found: dict[str, tuple[Work, Step]] = {}
     for work in context.state.works.values():
-        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
-        runs = work.status == "running" and work.worker == context.doer.id
-        if step is None or not (runs or work.status == "unknown"):
+        if any(mark not in context.shop.parts for mark in work.marks):
             continue
-        told = {"parts": marks_in_full(work.marks), "do": action_words(context, step)}
-        if not runs:
-            words = said("LOOK FIRST how {parts} stands: it was left under way. {do}", **told)
-            return InHand(work.id, words, is_known=False, comes_first=True)
-        touched = any(piece.touched for piece in work.pieces)
-        if step.stop in ("only when finished", "go straight on") or (
-            step.stop == "between pieces" and touched
-        ):
-            view = step_view(context, work)
-            left = clock_line(view.elapsed_s, view.estimate_minutes)
-            words = said("IN HAND, {left}: {parts}: {do} Finish it before you leave it.", left=left, **told)
-            return InHand(work.id, words, is_known=True, comes_first=True)
-        return InHand(work.id, said("IN HAND: {parts}: {do}", **told), is_known=True, comes_first=False)
+        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+        if step is None:
+            continue
+        theirs = work.status == "running" and work.worker == context.doer.id
+        kept = work.status == "paused" and step.stop in _NOT_LEFT
+        if theirs or kept or work.status == "unknown":
+            found.setdefault(work.status, (work, step))
+    for status, told in (("running", _running), ("unknown", _unknown), ("paused", _paused)):
+        if status in found:
+            return told(context, *found[status])
     return None
+
+
+def _running(context: Context, work: Work, step: Step) -> InHand:
+    parts, do = _named(context, work, step)
+    touched = any(piece.touched for piece in work.pieces)
+    if step.stop not in _NOT_LEFT and not (step.stop == "between pieces" and touched):
+        words = said("IN HAND: {parts}: {do}", parts=parts, do=do)
+        return InHand(work.id, words, is_known=True, comes_first=False)
+    view = step_view(context, work)
+    words = said(
+        "IN HAND, {left}: {parts}: {do} Finish it before you leave it.",
+        left=clock_line(view.elapsed_s, view.estimate_minutes),
+        parts=parts,
+        do=do,
+    )
+    return InHand(work.id, words, is_known=True, comes_first=True)
+
+
+def _unknown(context: Context, work: Work, step: Step) -> InHand:
+    parts, do = _named(context, work, step)
+    if why_not(context, "say_how_it_stands", work.id):
+        words = said("{parts} was left under way: tell the builder. {do}", parts=parts, do=do)
+        return InHand(work.id, words, is_known=False, comes_first=False)
+    words = said("LOOK FIRST how {parts} stands: it was left under way. {do}", parts=parts, do=do)
+    return InHand(work.id, words, is_known=False, comes_first=True)
+
+
+def _paused(context: Context, work: Work, step: Step) -> InHand:
+    parts, do = _named(context, work, step)
+    words = said("PAUSED, and not to be left so: {parts}: {do}", parts=parts, do=do)
+    return InHand(work.id, words, is_known=True, comes_first=not why_not(context, "take_up", work.id))
+
+
+def _named(context: Context, work: Work, step: Step) -> tuple[str, str]:
+    return marks_in_full(work.marks), action_words(context, step)

@@ -359,7 +359,7 @@ MUTANTS = (
     Mutant(
         "a child's hands set the builder's first PIN",
         "record/rules/people.py",
-        'if not may_set_pin(context, person):',
+        "if not may_set_pin(context, person):",
         "if False:",
         "tests/record/test_pins.py::test_the_first_pin_is_not_set_by_a_childs_hands",
     ),

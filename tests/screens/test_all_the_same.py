@@ -7,7 +7,7 @@ import pytest
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
-from kiosk.record.events import WorkStarted
+from kiosk.record.events import Looked, WorkStarted
 from kiosk.screens.app import KioskApp
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks, local_time
@@ -105,7 +105,7 @@ def test_after_a_power_cut_it_is_told_to_whoever_found_the_part_as_shown(new_sho
     with_app(new_shop, walk, clocks=clocks)
 
 
-def test_after_a_power_cut_a_part_with_something_wrong_stands_still(new_shop: Path) -> None:
+def test_after_a_power_cut_a_part_with_something_wrong_is_not_recorded_as_shown(new_shop: Path) -> None:
     """Its clock ran on while the question what was wrong stood there, and after it was left."""
     cut = Bench(new_shop, SteadyClocks())
     work = cut.start([MARK], "rib-blank", next_step(cut, MARK).id)
@@ -114,9 +114,14 @@ def test_after_a_power_cut_a_part_with_something_wrong_stands_still(new_shop: Pa
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "enter", "down", "down", "down", "enter")
         assert "What is not right" in " ".join(screen_text(app))
-        assert app.bench.work(work).status == "paused"
+        assert app.bench.work(work).status == "unknown"
         await press(app, pilot, "escape")
-        assert app.bench.work(work).status == "paused"
+        assert app.bench.work(work).status == "unknown"
+        await press(app, pilot, "enter", "down", "down", "down", "enter", "down", "enter")
+        assert app.bench.state.open_snags(MARK)
+        assert app.bench.work(work).status == "unknown"
+        bodies = (event.body for event in app.bench.record.journal.after(0))
+        assert not any(isinstance(body, Looked) for body in bodies)
 
     with_app(new_shop, walk)
 

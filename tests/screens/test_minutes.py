@@ -375,9 +375,36 @@ def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None
         app.go("place")
         await press(app, pilot, "f2", "enter")
         assert isinstance(app.screen, WalkScreen)
+        bench.pause(work)
+        await press(app, pilot, "f2")
+        assert "PAUSED, and not to be left so: NR-01: Turn the cone." in words(app)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen) and bench.work(work).status == "paused"
+        bench.take_up(work)
         bench.finish(work, "NR-01")
         bench.start(["NR-01"], "rib-blank", "file")
         await press(app, pilot, "f2")
         assert "IN HAND: NR-01: File the cone." in words(app) and "BEGIN THIS" in words(app)
+
+    with_app(new_shop, walk)
+
+
+def test_a_helper_is_not_led_round_by_what_only_another_may_look_at(new_shop: Path) -> None:
+    cut = open_bench(new_shop)
+    cut.shop, _ = with_steps(cut.shop, "rib-blank", step(id="turn", do="Turn the cone.", who="builder"))
+    cut.come("pip")
+    cut.start(["NR-01"], "rib-blank", "turn")
+    cut.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(
+            bench.shop, "rib-blank", step(id="turn", do="Turn the cone.", who="builder")
+        )
+        bench.come("pip")
+        bench.hand_over("pip")
+        await press(app, pilot, "f2")
+        assert "NR-01 was left under way: tell the builder." in words(app)
+        assert "LOOK FIRST" not in words(app) and "BEGIN THIS" in words(app)
 
     with_app(new_shop, walk)
