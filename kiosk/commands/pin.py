@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from kiosk.commands.command import FAILED, OK, Command, Misused
 from kiosk.commands.shop_argument import add_shop, existing_shop
+from kiosk.errors import KioskError
 from kiosk.shop.faults import nearest
 
 if TYPE_CHECKING:  # a shop is loaded by the command that runs, not by the help
@@ -41,9 +42,9 @@ def _set(bench: Bench, person: Person) -> int:
     from kiosk.record.pins import check_pin
 
     old = _old(bench, person)
-    new = getpass(f"New PIN of {person.name}: ")
+    new = _typed(f"New PIN of {person.name}: ")
     check_pin(new)
-    if getpass("The same once more: ") != new:
+    if _typed("The same once more: ") != new:
         print("kiosk: the two were not the same; nothing is changed", file=sys.stderr)
         return FAILED
     bench.set_pin(person.id, old, new)
@@ -66,7 +67,15 @@ def _old(bench: Bench, person: Person) -> str:
     if says is None:
         return ""
     which = "Old PIN" if says.id == person.id else "PIN"
-    return getpass(f"{which} of {says.name}: ")
+    return _typed(f"{which} of {says.name}: ")
+
+
+def _typed(prompt: str) -> str:
+    """What is typed unseen. Raises KioskError where nothing more can be typed."""
+    try:
+        return getpass(prompt)
+    except EOFError:
+        raise KioskError("no PIN was typed; nothing is changed") from None
 
 
 COMMAND = Command(

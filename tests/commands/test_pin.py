@@ -79,6 +79,20 @@ def test_what_is_not_right_changes_nothing(
     assert _fits(new_shop, "wren", "2468")
 
 
+def test_where_nothing_more_can_be_typed_one_line_says_so(
+    terminal: list[str], new_shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-D at the question was a fault of the kiosk's own."""
+
+    def ended(prompt: str) -> str:
+        raise EOFError
+
+    monkeypatch.setattr(pin_module, "getpass", ended)
+    assert main(["pin", str(new_shop), "wren"]) == 1
+    assert capsys.readouterr().err == "kiosk: no PIN was typed; nothing is changed\n"
+    assert not (new_shop / "crash.txt").exists()
+
+
 def test_wrong_ones_have_to_wait_here_too(
     new_shop: Path, terminal: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
