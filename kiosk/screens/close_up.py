@@ -64,8 +64,7 @@ class CloseUpScreen(KioskScreen):
                 most=2,
             )
         if scale_of(self.app.size) and lines.paragraphs:
-            first = " ".join(run for row in lines.paragraphs[0].lines for run, _ in row)
-            put_headline(lines, 0, first, lines.width, self._text_rows - ROWS_OF_NOTE)
+            put_headline(lines, 0, lines.paragraphs[0].text, lines.width, self._text_rows - ROWS_OF_NOTE)
         lines.gap()
         lines.add(
             said("You had typed:") if self._had_typed else said("{asks} Type it:", asks=said(ASKS)), QUIET

@@ -34,6 +34,11 @@ class Paragraph:
     # The one action of the page, or what stands in its way: large where there is room.
     is_action: bool = False
 
+    @property
+    def text(self) -> str:
+        """All of it in one line."""
+        return " ".join(run for row in self.lines for run, _ in row)
+
 
 class Lines:
     """Collects paragraphs of text and gives them as at most so many rows.

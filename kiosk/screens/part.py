@@ -145,8 +145,7 @@ class PartScreen(KioskScreen):
         below = lines.paragraphs[0]
         first = next((at for at, one in enumerate(lines.paragraphs) if one.is_action), None)
         if first is not None:
-            text = " ".join(run for row in lines.paragraphs[first].lines for run, _ in row)
-            below = put_headline(lines, first, text, columns, rows) or below
+            below = put_headline(lines, first, lines.paragraphs[first].text, columns, rows) or below
         make = partial(part_column, self.bench, (self.mark,), drawn=True, named=True)
         self._second.put(lines, below, (columns, rows), (*self.drawn_from, self.mark), make)
 

@@ -52,7 +52,7 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
         deed = do(step) + _whose(context, work)
         name = f"{marks_in_full(work.marks)}: {deed}"
         touched = [piece for piece in work.pieces if piece.touched]
-        if lost.issuperset(work.marks) and step.stop in ("go straight on", "only when finished"):
+        if lost.issuperset(work.marks) and step.has_to_end:
             continue  # it is told with its clock
         if step.stop == "go straight on":
             must_not.append(said("{name} The next step must follow at once.", name=name))

@@ -5,12 +5,11 @@ from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.rules.door import why_not
 from kiosk.record.state import Work
+from kiosk.record.worked import seconds_worked
 from kiosk.shop.parts import marks_in_full
-from kiosk.shop.procedure import Step
-from kiosk.views.step import step_view
+from kiosk.shop.procedure import Procedure, Step
+from kiosk.views.step import usual_minutes
 from kiosk.views.wording import action_words, clock_line
-
-_NOT_LEFT = ("only when finished", "go straight on")
 
 
 @dataclass(frozen=True)
@@ -29,40 +28,40 @@ def in_hand(context: Context) -> InHand | None:
 
     What is no longer in the shop's files is asked on the place.
     """
-    found: dict[str, tuple[Work, Step]] = {}
+    found: dict[str, tuple[Work, Procedure, Step]] = {}
     for work in context.state.works.values():
         if any(mark not in context.shop.parts for mark in work.marks):
             continue
-        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
-        if step is None:
+        procedure, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+        if procedure is None or step is None:
             continue
         theirs = work.status == "running" and work.worker == context.doer.id
-        kept = work.status == "paused" and step.stop in _NOT_LEFT
+        kept = work.status == "paused" and step.has_to_end
         if theirs or kept or work.status == "unknown":
-            found.setdefault(work.status, (work, step))
+            found.setdefault(work.status, (work, procedure, step))
     for status, told in (("running", _running), ("unknown", _unknown), ("paused", _paused)):
         if status in found:
             return told(context, *found[status])
     return None
 
 
-def _running(context: Context, work: Work, step: Step) -> InHand:
+def _running(context: Context, work: Work, procedure: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
     touched = any(piece.touched for piece in work.pieces)
-    if step.stop not in _NOT_LEFT and not (step.stop == "between pieces" and touched):
+    if not step.has_to_end and not (step.stop == "between pieces" and touched):
         words = said("IN HAND: {parts}: {do}", parts=parts, do=do)
         return InHand(work.id, words, is_known=True, comes_first=False)
-    view = step_view(context, work)
+    usual = usual_minutes(context, work, procedure, step)
     words = said(
         "IN HAND, {left}: {parts}: {do} Finish it before you leave it.",
-        left=clock_line(view.elapsed_s, view.estimate_minutes),
+        left=clock_line(seconds_worked(context, work), usual),
         parts=parts,
         do=do,
     )
     return InHand(work.id, words, is_known=True, comes_first=True)
 
 
-def _unknown(context: Context, work: Work, step: Step) -> InHand:
+def _unknown(context: Context, work: Work, _: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
     if why_not(context, "say_how_it_stands", work.id):
         words = said("{parts} was left under way: tell the builder. {do}", parts=parts, do=do)
@@ -71,7 +70,7 @@ def _unknown(context: Context, work: Work, step: Step) -> InHand:
     return InHand(work.id, words, is_known=False, comes_first=True)
 
 
-def _paused(context: Context, work: Work, step: Step) -> InHand:
+def _paused(context: Context, work: Work, _: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
     words = said("PAUSED, and not to be left so: {parts}: {do}", parts=parts, do=do)
     return InHand(work.id, words, is_known=True, comes_first=not why_not(context, "take_up", work.id))

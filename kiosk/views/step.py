@@ -205,8 +205,7 @@ def step_view(context: Context, work: Work) -> StepView:
         consumables=shop.consumable_names(step),
         stop=_stop_words(step),
         elapsed_s=seconds_worked(context, work),
-        estimate_minutes=_minutes_of_one(context, procedure, step, kind)
-        * (len(work.pieces) if together else 1),
+        estimate_minutes=usual_minutes(context, work, procedure, step),
         next_do=following.do if following else "",
         held="; ".join(_held_words(state, mark, piece.mark) for mark in holding),
         barred=barred(context, work, step).text,
@@ -234,11 +233,14 @@ def step_view(context: Context, work: Work) -> StepView:
     )
 
 
-def _minutes_of_one(context: Context, procedure: Procedure, step: Step, kind: PartKind) -> float:
-    """What one piece takes these hands as often as not: what Minutes and the call to put away go by."""
+def usual_minutes(context: Context, work: Work, procedure: Procedure, step: Step) -> float:
+    """What is in hand at once takes these hands as often as not: what Minutes and the call to put away go
+    by."""
     from kiosk.planning.times.predictor import Predictor  # a start does without
 
-    return Predictor(context).piece(procedure, step, kind.id).median_minutes
+    kind = context.shop.kind_of(piece_in_hand(step, work).mark)
+    at_once = len(work.pieces) if step.batch == "together" else 1
+    return Predictor(context).piece(procedure, step, kind.id).median_minutes * at_once
 
 
 def _held_words(state: State, mark: str, shown: str) -> str:
