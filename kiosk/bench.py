@@ -416,7 +416,12 @@ class Bench:
             doubt=self.record.doubt(clocks),
             wrong_seen_s=self._see_wrong_pins(clocks.monotonic_s),
             kept=self._kept,
+            lives=self._lives,
         )
+
+    def _lives(self, run: str) -> bool:
+        """Whether the screen of a run lives, where that can be told."""
+        return self.presence is not None and self.presence.is_alive(run)
 
     def _see_wrong_pins(self, now_s: float) -> dict[str, float]:
         """When this screen first saw the newest wrong PIN of each person, by its own clock."""
@@ -888,6 +893,31 @@ class Bench:
         stops = in_hand_could_not_follow(self.context, work) if work and work.status != "running" else []
         return stops[0].text if stops else ""
 
+    def not_to_be_left(self, work_id: str) -> str:
+        """That a step under way may not be left as it is; empty where it may."""
+        from kiosk.views.in_hand import not_to_be_left
+
+        work = self.state.works.get(work_id)
+        return not_to_be_left(self.context, work) if work is not None else ""
+
+    def left_for_another(self, work_id: str = "") -> str:
+        """What may not be left as it is and would be, by going on with another step; empty where nothing."""
+        from kiosk.views.in_hand import left_for_another
+
+        return left_for_another(self.context, work_id)
+
+    def too_long_to_end(self, marks: Sequence[str], procedure: str, step: str) -> str:
+        """That a step which may not be left takes longer than is left of the slot; empty where it fits, and
+        where no slot runs."""
+        if self.state.slot is None:
+            return ""
+        from kiosk.planning.put_away import too_long_to_end
+        from kiosk.views.slot import too_long_words
+
+        found, doing = self.shop.find_step(procedure, step, marks[0])
+        too_long = too_long_to_end(self.context, marks, found, doing) if found and doing else None
+        return too_long_words(too_long) if too_long is not None else ""
+
     def acknowledge(
         self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None
     ) -> None:
@@ -916,9 +946,18 @@ class Bench:
         """Words are half typed in the dialog with this key; empty when they were used or thrown away."""
         self._do(tap, things.type_words, where, text)
 
-    def answer(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
-        """A check was answered."""
-        self._do(tap, steps.answer, work_id, mark, check, text)
+    def answer(
+        self,
+        work_id: str,
+        mark: str,
+        check: str,
+        text: str,
+        tap: str | None = None,
+        *,
+        in_place_of: str | None = None,
+    ) -> None:
+        """A check was answered, ``in_place_of`` the answer that was shown then, if that is said."""
+        self._do(tap, steps.answer, work_id, mark, check, text, in_place_of=in_place_of)
 
     def finish(self, work_id: str, mark: str, tap: str | None = None) -> None:
         """The step is done on this piece, or on all together."""

@@ -15,6 +15,7 @@ from kiosk.record.context import Context
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Work
+from kiosk.record.waits import clocks_on
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.procedure import Procedure, Step, StepRef, last_of_run
 
@@ -41,6 +42,14 @@ class PutAway:
         return self.left <= self.needed
 
 
+@dataclass(frozen=True)
+class TooLong:
+    """Whole minutes of a step that may not be left, with leaving the bench after it, and of the slot."""
+
+    takes: int
+    left: int
+
+
 def put_away(context: Context) -> PutAway | None:
     """What leaving the bench takes; None when no slot runs, or nobody knows how much of it is left."""
     slot = context.state.slot
@@ -58,6 +67,28 @@ def put_away(context: Context) -> PutAway | None:
         to_leave=_to_leave(context, predictor),
         left=left,
     )
+
+
+def too_long_to_end(
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step
+) -> TooLong | None:
+    """By how much a step that may not be left is too long for what is left of the slot, were it begun now.
+
+    None where it fits, where it may be left or no slot runs; and where a limit for it runs already, for then
+    to wait is worse.
+    """
+    slot = put_away(context) if step.has_to_end else None
+    if slot is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):
+        return None
+    pieces = len(marks) if step.batch == "together" else 1
+    ends = minutes_to_leave(context, Predictor(context), procedure, step, marks[0], pieces)
+    takes = math.ceil(ends) + slot.closing + slot.families
+    return TooLong(takes, max(0, slot.left)) if takes > slot.left else None
+
+
+def _has_a_limit(context: Context, mark: str, procedure: Procedure, step: Step) -> bool:
+    limits = (clock for clock in clocks_on(context.shop, context.state, mark) if clock.kind == "within")
+    return any((clock.procedure, clock.step) == (procedure.id, step.id) for clock in limits)
 
 
 def _to_leave(context: Context, predictor: Predictor) -> int:

@@ -31,6 +31,7 @@ from kiosk.record.state import (
     ClockReading,
     Confirmation,
     DoneSince,
+    Draft,
     Finish,
     LastTap,
     Learnt,
@@ -556,10 +557,15 @@ def _counted(state: State, event: e.Event, body: e.Counted) -> None:
 
 
 def _draft_typed(state: State, event: e.Event, body: e.DraftTyped) -> None:
+    over = body.goes_on_with
+
     def change(piece: Piece) -> Piece:
-        drafts = {key: text for key, text in piece.drafts.items() if key != body.check}
-        if body.text:
-            drafts[body.check] = body.text
+        drafts = {check: typed for check, typed in piece.drafts.items() if check != body.check}
+        others = () if over is None else piece.drafts.get(body.check, ())
+        left = tuple(one for one in others if one.run != event.run and one.run not in (over or ()))
+        now = (*left, Draft(event.run, body.text)) if body.text else left
+        if now:
+            drafts[body.check] = now
         return replace(piece, drafts=drafts)
 
     _change_piece(state, event, body.work, body.mark, change)
@@ -577,7 +583,7 @@ def _answered(state: State, event: e.Event, body: e.Answered) -> None:
         return replace(
             piece,
             answers={**piece.answers, body.check: Answer(body.text, body.value, body.passed)},
-            drafts={key: text for key, text in piece.drafts.items() if key != body.check},
+            drafts={check: typed for check, typed in piece.drafts.items() if check != body.check},
         )
 
     _change_piece(state, event, body.work, body.mark, change)

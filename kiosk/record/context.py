@@ -1,6 +1,6 @@
 """What every decision rests on: the shop, the newest state, the clocks, and who is at the bench."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field, replace
 from datetime import date, datetime, timedelta
 from functools import cache, cached_property
@@ -58,6 +58,8 @@ class Context:
     doubt: Doubt | None = None  # why the wall clock is not believed
     # When this screen first saw the newest wrong PIN of a person, by its own clock in seconds.
     wrong_seen_s: Mapping[str, float] = field(default_factory=dict)
+    # Whether another screen lives, by its run: what is half typed there is whoever's is at it.
+    lives: Callable[[str], bool] | None = field(default=None, repr=False, compare=False)
     # Kept from one moment to the next, so that only what changed is worked out.
     kept: Kept = field(default_factory=Kept, repr=False, compare=False)
 

@@ -205,13 +205,16 @@ class Counted(Body):
 
 
 class DraftTyped(Body):
-    """A figure is half typed; kept so that it survives a power cut."""
+    """A figure is half typed; kept so that it survives a power cut. Empty: it was taken back."""
 
     kind: Literal["draft_typed"] = "draft_typed"
     work: str
     mark: str
     check: str
     text: str
+    # The runs of screens that live no more and whose figure this goes on with. None: of an older kiosk, for
+    # which there was one figure, whichever screen it was typed at.
+    goes_on_with: tuple[str, ...] | None = None
 
 
 class WordsTyped(Body):

@@ -48,19 +48,27 @@ class Answer:
 
 
 @dataclass(frozen=True)
+class Draft:
+    """A figure half typed at the screen of one run."""
+
+    run: str
+    text: str
+
+
+@dataclass(frozen=True)
 class Piece:
     """How far one part of a batch is within the step in hand."""
 
     mark: str
     count: int = 0
     answers: dict[str, Answer] = field(default_factory=dict)
-    drafts: dict[str, str] = field(default_factory=dict)
+    drafts: dict[str, tuple[Draft, ...]] = field(default_factory=dict)  # by check, the newest last
     enough: str = ""  # what is so, and no more is wanted at this count
 
     @property
     def touched(self) -> bool:
         """True when anything was counted, typed or answered on it."""
-        return self.is_begun or any(self.drafts.values())
+        return self.is_begun or bool(self.drafts)
 
     @property
     def is_begun(self) -> bool:

@@ -1,7 +1,9 @@
-"""Begin a step, or carry on with one that was paused: what could not follow it in time is told first.
+"""Begin a step, carry on with one that was paused, or pause it: what speaks against it is told first.
 
-So are the quiet hours in which it would be begun on parts that may not be left without it. Nobody is led into
-either by a key that was pressed for something else; whoever was told goes on all the same, or leaves it.
+That is what could not follow it in time, the quiet hours in which it would be begun on parts that may not be
+left without it, too little time left for what may not be left, and what would be left for it and may not be.
+Nobody is led into any of these by a key that was pressed for something else; whoever was told goes on all the
+same, or does not.
 """
 
 from collections.abc import Callable, Sequence
@@ -25,9 +27,21 @@ def carry_on(
             take_up()
         then()
 
-    stop = kiosk.bench.could_not_follow(work)
+    stops = [kiosk.bench.could_not_follow(work), kiosk.bench.left_for_another(work)]
     on = said("Carry on all the same")
-    _told_first(kiosk, said("Carry on all the same?"), [stop], on, taken_up)
+    _told_first(kiosk, said("Carry on all the same?"), stops, (on, said("Do not carry on")), taken_up)
+
+
+def pause(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
+    """Stop the clock of a step in hand, and go on with ``then``."""
+
+    def paused() -> None:
+        kiosk.bench.pause(work)
+        then()
+
+    on = said("Pause it all the same")
+    stops = [kiosk.bench.not_to_be_left(work)]
+    _told_first(kiosk, said("Pause it as it is?"), stops, (on, said("Go on with it")), paused)
 
 
 def begin(
@@ -48,10 +62,14 @@ def begin(
         (then or kiosk.walk)(begin_on(marks, procedure, step, tap=kiosk.taps.id, in_quiet_hours=bool(loud)))
 
     ahead = bench.begun_could_not_follow(marks, procedure, step)
+    too_long = bench.too_long_to_end(marks, procedure, step)
+    left = bench.left_for_another()
     stops = [loud, said("It may not be left half way")] if loud else []
     stops += [] if loud and ahead.startswith(loud) else [ahead]  # the same hours are agreed to once
-    title = said("It is loud. Is that agreed?") if loud else said("It may not be left half way. Begin?")
-    _told_first(kiosk, title, stops, said("Begin all the same"), begun)
+    stops += [too_long, left]
+    title = said("It may not be left half way. Begin?") if ahead or too_long else said("Begin all the same?")
+    title = said("It is loud. Is that agreed?") if loud else title
+    _told_first(kiosk, title, stops, (said("Begin all the same"), said("Do not begin")), begun)
 
 
 def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
@@ -61,11 +79,13 @@ def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
 
 
 def _told_first(
-    kiosk: Kiosk, title: str, stops: Sequence[str], on: str, goes_on: Callable[[], object]
+    kiosk: Kiosk, title: str, stops: Sequence[str], answers: tuple[str, str], goes_on: Callable[[], object]
 ) -> None:
+    """The ``answers`` are the one that goes on and the one that does not."""
     told = [f"{capital(stop)}." for stop in stops if stop]
     if not told:
         goes_on()
         return
-    choices = [Choice(on, True), Choice(said("Leave it as it is"), False)]
+    on, off = answers
+    choices = [Choice(on, True), Choice(off, False)]
     kiosk.ask(ChoiceScreen[bool](title, choices, detail=told), lambda chosen: goes_on() if chosen else None)

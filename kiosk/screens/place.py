@@ -154,7 +154,7 @@ class PlaceScreen(KioskScreen):
         if card.do:
             lines.add(card.do, BOLD, most=3)
             lines.paragraphs[-1].is_action = True
-        lines.add("; ".join(draft.words for draft in card.drafts), ACCENT)
+        lines.add("; ".join(one.words for one in card.half_typed), ACCENT)
         if card.blocked:
             lines.add(said("NOT NOW: {blocked}", blocked=card.blocked), ACCENT)
         lines.add(card.could_not_follow, ACCENT, importance=1, most=2)
@@ -256,7 +256,7 @@ class PlaceScreen(KioskScreen):
         known = [f"{card.count.words}."] if card.count is not None else []
         answered = [one for one in self.bench.step_view(work).checks if one.answered]
         known += [f"{one.ask}: {one.answer}, {one.state_word}." for one in answered]
-        known += [draft.words for draft in card.drafts]
+        known += [one.words for one in card.half_typed]
 
         def looked(stands: Stands) -> None:
             def note() -> None:

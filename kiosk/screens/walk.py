@@ -9,7 +9,7 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
-from kiosk.screens.all_the_same import carry_on, goes_on_unasked
+from kiosk.screens.all_the_same import carry_on, goes_on_unasked, pause
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.big_text import ROWS, solid_lines
 from kiosk.screens.caution_pages import caution_pages
@@ -412,6 +412,9 @@ class WalkScreen(KioskScreen):
             lines.add(none, BOLD, importance=importance, indent="    ", of=number)
         if here and check.kind in ("measure", "count") and check.draft:
             lines.big(check.draft, caption=said("▌ half typed"), importance=1)
+        elif check.elsewhere:
+            theirs = said("{figure} is half typed at another screen.", figure=check.elsewhere)
+            lines.add(theirs, QUIET, importance=4, indent="    ", of=number)
 
     # What can be done
 
@@ -642,7 +645,7 @@ class WalkScreen(KioskScreen):
                 self._finish(now, f"{self.tap}/done")
 
     def _answer(self, view: StepView, check: CheckView, text: str) -> None:
-        self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap)
+        self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap, in_place_of=check.answer)
         self.chosen_check = ""
         after = next((one for one in self._view().checks if one.id == check.id), None)
         if after is not None and not after.passed:
@@ -722,9 +725,11 @@ class WalkScreen(KioskScreen):
         carry_on(self.kiosk, self.work, lambda: None)
 
     def _pause(self) -> None:
-        self.bench.pause(self.work)
-        self.kiosk.say(said("Paused. Its clock stands still until you carry on."))
-        self.kiosk.go("place")
+        def paused() -> None:
+            self.kiosk.say(said("Paused. Its clock stands still until you carry on."))
+            self.kiosk.go("place")
+
+        pause(self.kiosk, self.work, paused)
 
     def _put_back(self) -> None:
         self.bench.put_back(self.work, tap=self.tap)

@@ -76,5 +76,23 @@ def _paused(context: Context, work: Work, _: Procedure, step: Step) -> InHand:
     return InHand(work.id, words, is_known=True, comes_first=not why_not(context, "take_up", work.id))
 
 
+def not_to_be_left(context: Context, work: Work) -> str:
+    """That a step may not be left as it is, in words; empty where it may, or is not under way."""
+    if work.status != "running" or any(mark not in context.shop.parts for mark in work.marks):
+        return ""
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    if step is None or not step.has_to_end:
+        return ""
+    parts, do = _named(context, work, step)
+    return said("{parts} may not be left as it is: {do}", parts=parts, do=do.rstrip("."))
+
+
+def left_for_another(context: Context, but: str = "") -> str:
+    """What whoever has the screen would leave, though it may not be left, by going on with another step."""
+    theirs = [work for work in context.state.works.values() if work.worker == context.doer.id]
+    found = (not_to_be_left(context, work) for work in theirs if work.id != but)
+    return next(filter(None, found), "")
+
+
 def _named(context: Context, work: Work, step: Step) -> tuple[str, str]:
     return marks_in_full(work.marks), action_words(context, step)

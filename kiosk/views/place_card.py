@@ -1,6 +1,6 @@
 """The place card: where the work stopped, and the one thing to do next."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Literal
@@ -24,7 +24,7 @@ from kiosk.record.readiness import (
     too_loud_but,
 )
 from kiosk.record.rules import why_not
-from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, State, Work
+from kiosk.record.state import SHOWN_CONFIRMATIONS, Confirmation, Piece, State, Work
 from kiosk.record.waits import is_near
 from kiosk.shop.figures import FigureFault
 from kiosk.shop.parts import marks_in_full
@@ -90,16 +90,19 @@ class Count:
 
 
 @dataclass(frozen=True)
-class Draft:
-    """A figure left half typed, and what asks for it."""
+class HalfTyped:
+    """A figure left half typed, and what asks for it; here, or at another screen."""
 
     ask: str
-    text: str
+    here: str
+    elsewhere: str = ""
 
     @property
     def words(self) -> str:
         """The figure in one line."""
-        return said("{ask}: {text}▌ half typed", ask=self.ask, text=self.text)
+        if self.here:
+            return said("{ask}: {text}▌ half typed", ask=self.ask, text=self.here)
+        return said("{ask}: {text} half typed at another screen", ask=self.ask, text=self.elsewhere)
 
 
 @dataclass(frozen=True)
@@ -125,7 +128,7 @@ class PlaceCard:
     of: int = 0
     do: str = ""
     count: Count | None = None
-    drafts: tuple[Draft, ...] = ()
+    half_typed: tuple[HalfTyped, ...] = ()
     changes: tuple[str, ...] = ()
     fetch: tuple[str, ...] = ()
     blocked: str = ""
@@ -581,12 +584,20 @@ def _card_of_work(card: PlaceCard, context: Context, work: Work) -> PlaceCard:
         of=where.of,
         do=action_words(context, step),
         count=count,
-        drafts=tuple(Draft(asked.get(key, key), text) for key, text in piece.drafts.items() if text),
+        half_typed=tuple(_half_typed(context, piece, asked)) if piece.drafts else (),
         fetch=shop.tool_names(step) + shop.consumable_names(step),
         blocked=blocked,
         could_not_follow="" if work.status == "running" else _ahead(in_hand_could_not_follow(context, work)),
         action="choose" if blocked else "look" if work.status == "unknown" else "resume",
     )
+
+
+def _half_typed(context: Context, piece: Piece, asked: Mapping[str, str]) -> Iterator[HalfTyped]:
+    from kiosk.record.half_typed import half_typed_elsewhere, half_typed_here  # a start does without
+
+    for check in piece.drafts:
+        here = half_typed_here(context, piece, check)
+        yield HalfTyped(asked.get(check, check), here, half_typed_elsewhere(context, piece, check))
 
 
 def _ahead(stops: Sequence[Block]) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from kiosk.catalogue import said
 
 if TYPE_CHECKING:  # loaded when a slot runs: a start does without
-    from kiosk.planning.put_away import PutAway
+    from kiosk.planning.put_away import PutAway, TooLong
 
 
 def header_words(found: PutAway) -> str:
@@ -29,3 +29,9 @@ def put_away_words(found: PutAway) -> str:
     if not total:
         return said("PUT AWAY NOW, {left}", left=left)
     return said("PUT AWAY NOW, {left}: {total} = {needed}", left=left, total=total, needed=found.needed)
+
+
+def too_long_words(found: TooLong) -> str:
+    """That a step which may not be left does not fit what is left of the slot."""
+    left = said("your time is up") if not found.left else said("{minutes} min are left", minutes=found.left)
+    return said("with putting away it takes up to {takes} min, and {left}", takes=found.takes, left=left)

@@ -9,6 +9,7 @@ from kiosk.errors import KioskError
 from kiosk.record.at_hand import at_hand
 from kiosk.record.batch import Follows, InBatch, follows, pieces_to_do, place_in_batch
 from kiosk.record.context import Context
+from kiosk.record.half_typed import half_typed_elsewhere, half_typed_here
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import steps_left
 from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
@@ -39,6 +40,7 @@ class CheckView:
     draft: str
     choices: tuple[str, ...] = ()
     unit: str = ""  # of a figure that is measured
+    elsewhere: str = ""  # half typed at another screen, and nobody else's to record
     reads_room: bool = False  # what is wanted hangs on the room's air, which nobody has read lately
 
     @property
@@ -199,7 +201,7 @@ def step_view(context: Context, work: Work) -> StepView:
         count=piece.count,
         count_wanted=wanted,
         count_of=step.repeat.of if step.repeat else "",
-        checks=tuple(_checks(shop, step, piece.mark, work, things)),
+        checks=tuple(_checks(context, step, piece.mark, work, things)),
         still_open=tuple(open_on_piece(shop, step, piece, things)),
         tools=shop.tool_names(step),
         consumables=shop.consumable_names(step),
@@ -313,7 +315,8 @@ def _wanted(shop: Shop, kind: PartKind, check: Check, things: AtHand) -> str:
         return fault.mend
 
 
-def _checks(shop: Shop, step: Step, mark: str, work: Work, things: AtHand) -> list[CheckView]:
+def _checks(context: Context, step: Step, mark: str, work: Work, things: AtHand) -> list[CheckView]:
+    shop = context.shop
     kind = shop.kind_of(mark)
     piece = work.piece(mark)
     assert piece is not None
@@ -330,7 +333,8 @@ def _checks(shop: Shop, step: Step, mark: str, work: Work, things: AtHand) -> li
                 wanted=wanted,
                 answer=answer.text if answer else "",
                 passed=answer is not None and still_passes(shop, check, mark, answer, things),
-                draft=piece.drafts.get(check.id, ""),
+                draft=half_typed_here(context, piece, check.id),
+                elsewhere=half_typed_elsewhere(context, piece, check.id),
                 choices=choices,
                 unit=check.unit if isinstance(check, MeasureCheck) else "",
                 reads_room=wanted == READ_FIRST[ROOM_TEMPERATURE],

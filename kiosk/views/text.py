@@ -29,7 +29,7 @@ def place_card_text(card: PlaceCard) -> str:
     lines.append(card.do)
     if card.count is not None:
         lines.append(card.count.words)
-    lines += [draft.words for draft in card.drafts]
+    lines += [one.words for one in card.half_typed]
     if card.blocked:
         lines.append(said("Not now: {blocked}", blocked=card.blocked))
     lines.append(card.when)

@@ -73,7 +73,7 @@ def _work(work: Work) -> dict[str, Any]:
             piece.mark: [
                 piece.count,
                 {check: given.text for check, given in piece.answers.items()},
-                piece.drafts,
+                {check: drafts[-1].text for check, drafts in piece.drafts.items()},
             ]
             for piece in work.pieces
         },

@@ -17,6 +17,7 @@ from kiosk.record.state import (
     Answer,
     ClockReading,
     ClosingTime,
+    Draft,
     Left,
     PaceTime,
     PartState,
@@ -37,6 +38,9 @@ from tests.record.moments import NOW
 
 SAW = StepRef("form-block", "saw")
 LATER = NOW + timedelta(minutes=7)
+
+
+HALF = (Draft("this run", ".0"),)
 
 
 def happen(state: State, body: AnyBody, **event: Any) -> State:
@@ -180,15 +184,21 @@ def test_what_is_done_on_a_piece_leaves_the_others_alone() -> None:
     state = happen(state, e.Counted(work="w", mark="FB-MR", count=2))
     state = happen(state, e.DraftTyped(work="w", mark="FB-MR", check="gap", text=".0"))
     state = happen(state, e.DraftTyped(work="w", mark="FB-MR", check="seen", text="y"))
-    assert state.works["w"].pieces == (Piece("FB-NR"), Piece("FB-MR", 2, {}, {"gap": ".0", "seen": "y"}))
+    assert state.works["w"].pieces == (
+        Piece("FB-NR"),
+        Piece("FB-MR", 2, {}, {"gap": HALF, "seen": (Draft("this run", "y"),)}),
+    )
     state = happen(state, e.DraftTyped(work="w", mark="FB-MR", check="seen", text=""))
-    assert state.works["w"].pieces[1].drafts == {"gap": ".0"}
+    assert state.works["w"].pieces[1].drafts == {"gap": HALF}
     state = happen(state, e.DraftTyped(work="w", mark="FB-MR", check="seen", text="n"))
     state = happen(
         state, e.Answered(work="w", mark="FB-MR", check="gap", text=".01", value=0.01, passed=True)
     )
     piece = state.works["w"].pieces[1]
-    assert (piece.answers, piece.drafts) == ({"gap": Answer(".01", 0.01, True)}, {"seen": "n"})
+    assert (piece.answers, piece.drafts) == (
+        {"gap": Answer(".01", 0.01, True)},
+        {"seen": (Draft("this run", "n"),)},
+    )
     state = happen(
         state, e.Answered(work="w", mark="FB-MR", check="seen", text="no", value=None, passed=False)
     )
@@ -198,6 +208,28 @@ def test_what_is_done_on_a_piece_leaves_the_others_alone() -> None:
         "answer '.01' on FB-MR",
         "answer 'no' on FB-MR",
     ]
+
+
+def test_each_screen_has_a_half_typed_figure_of_its_own() -> None:
+    def typed(state: State, run: str, text: str, over: tuple[str, ...] | None) -> State:
+        body = e.DraftTyped(work="w", mark="FB-NR", check="gap", text=text, goes_on_with=over)
+        return happen(state, body, run=run)
+
+    def drafts(state: State) -> dict[str, tuple[Draft, ...]]:
+        return state.works["w"].pieces[0].drafts
+
+    both = typed(typed(working(), "wall", ".0", ()), "tablet", ".1", ())
+    assert drafts(both) == {"gap": (Draft("wall", ".0"), Draft("tablet", ".1"))}
+    assert drafts(typed(both, "wall", ".02", ())) == {"gap": (Draft("tablet", ".1"), Draft("wall", ".02"))}
+    assert drafts(typed(both, "wall", "", ())) == {"gap": (Draft("tablet", ".1"),)}
+    # Whoever comes after a power cut goes on with what was left so, or takes it back.
+    assert drafts(typed(both, "next", ".12", ("tablet",))) == {
+        "gap": (Draft("wall", ".0"), Draft("next", ".12"))
+    }
+    assert drafts(typed(both, "next", "", ("wall", "tablet"))) == {}
+    # An older kiosk had one for all.
+    assert drafts(typed(both, "next", ".2", None)) == {"gap": (Draft("next", ".2"),)}
+    assert drafts(typed(both, "next", "", None)) == {}
 
 
 @pytest.mark.parametrize(
@@ -536,7 +568,7 @@ def test_an_undone_count_keeps_the_clock_of_now() -> None:
     state = happen(state, e.TurnedTo(work="w", mark="FB-MR"))
     state = happen(state, e.WorkPaused(work="w"))
     work = happen(state, e.Undone(event="event 1"), at=NOW).works["w"]
-    assert (work.pieces[0].count, work.pieces[0].drafts) == (0, {"gap": ".0"})
+    assert (work.pieces[0].count, work.pieces[0].drafts) == (0, {"gap": HALF})
     assert (work.status, work.active_s, work.exact) == ("paused", 605.0, True)
     assert (work.turned_to, work.touched_at) == ("FB-NR", NOW)
 

@@ -256,3 +256,117 @@ def test_a_run_does_not_go_on_by_itself_into_what_is_to_be_told(new_shop: Path) 
         assert "pass 2 would run into them" in " ".join(" ".join(screen_text(app)).split())
 
     with_app(new_shop, walk, clocks=clocks)
+
+
+# What may not be left is not left unasked
+
+OTHER = "NR-02"
+
+
+def _turning(bench: Bench, minutes: int = 10) -> None:
+    """A blank is turned on the lathe, which is not left half way."""
+    turn = step(id="turn", do="Turn the die", stop="only when finished", minutes={"each": str(minutes)})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", turn)
+
+
+def _text(app: KioskApp) -> str:
+    return " ".join(" ".join(screen_text(app)).split())
+
+
+@pytest.mark.parametrize("size", [(73, 20), (120, 36)])
+def test_what_may_not_be_left_is_paused_by_who_was_asked(new_shop: Path, size: tuple[int, int]) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        _turning(app.bench)
+        work = app.bench.start([MARK], "rib-blank", "turn")
+        app.walk(work)
+        await settled(app, pilot)
+        await press(app, pilot, "f12")
+        assert f"{MARK} may not be left as it is: Turn the die." in _text(app)
+        await press(app, pilot, "escape")
+        assert app.bench.work(work).status == "running"
+        await press(app, pilot, "f12", "down", "enter")
+        assert app.bench.work(work).status == "paused"
+
+    with_app(new_shop, walk, size=size)
+
+
+def test_what_may_be_left_is_paused_at_once(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = app.bench.start([MARK], "rib-blank", next_step(app.bench, MARK).id)
+        app.walk(work)
+        await settled(app, pilot)
+        await press(app, pilot, "f12")
+        assert app.bench.work(work).status == "paused"
+
+    with_app(new_shop, walk)
+
+
+@pytest.mark.parametrize("how", ["begun", "carried on"])
+def test_another_step_is_gone_on_with_by_who_was_told_what_is_left_for_it(new_shop: Path, how: str) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        _turning(bench)
+        if how == "carried on":
+            bench.pause(bench.start([OTHER], "rib-blank", "turn"))
+        work = bench.start([MARK], "rib-blank", "turn")
+        app.open_part(OTHER)
+        await settled(app, pilot)
+        await press(app, pilot, "enter")
+        assert f"{MARK} may not be left as it is: Turn the die." in _text(app)
+        await press(app, pilot, "enter")  # nothing is chosen beforehand
+        assert bench.work(work).status == "running"
+        await press(app, pilot, "down", "enter")
+        other = bench.state.part(OTHER).work
+        assert other is not None and bench.work(other).status == "running"
+        assert bench.work(work).status == "paused"
+
+    with_app(new_shop, walk)
+
+
+def test_another_persons_step_is_nobodys_to_leave(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        _turning(bench)
+        work = bench.start([MARK], "rib-blank", "turn")
+        bench.come("odile")
+        bench.hand_over("odile")
+        assert not bench.left_for_another()
+        assert bench.not_to_be_left(work)  # but whoever pauses it is asked
+
+    with_app(new_shop, walk)
+
+
+@pytest.mark.parametrize(("slot", "asked"), [(None, False), (60, False), (12, True)])
+def test_what_does_not_fit_the_slot_and_may_not_be_left_is_begun_by_who_was_told(
+    new_shop: Path, slot: int | None, asked: bool
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        _turning(bench, minutes=20)
+        if slot is not None:
+            bench.begin_slot(slot)
+        app.open_part(MARK)
+        await settled(app, pilot)
+        await press(app, pilot, "enter")
+        assert ("With putting away it takes up to" in _text(app)) == asked
+        assert ("and 12 min are left" in _text(app)) == asked
+        if asked:
+            assert "It may not be left half way. Begin?" in _text(app)
+            assert bench.state.part(MARK).work is None
+            await press(app, pilot, "down", "enter")
+        assert bench.state.part(MARK).work is not None
+
+    with_app(new_shop, walk)
+
+
+def test_what_may_be_left_is_begun_in_any_slot_and_what_a_limit_waits_for_too(bench: Bench) -> None:
+    work = next_step(bench, MARK).id
+    bench.begin_slot(5)
+    assert not bench.too_long_to_end([MARK], "rib-blank", work)
+    limit = {"what": "use", "within": "2 h", "begin": "turn", "if_missed": "Mix anew"}
+    mix = step(id="mix", stop="anywhere", waits=[limit])
+    turn = step(id="turn", stop="only when finished", minutes={"each": "20"})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", mix, turn)
+    assert bench.too_long_to_end([MARK], "rib-blank", "turn")
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+    assert not bench.too_long_to_end([MARK], "rib-blank", "turn")

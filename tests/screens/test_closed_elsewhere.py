@@ -8,6 +8,7 @@ import pytest
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
+from kiosk.record.events import Answered
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.close_up import CloseUpScreen
@@ -16,7 +17,7 @@ from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
 from tests.driver import foot_text, pass_time, press, screen_text, set_pins, settled
 from tests.screens.moment import NOW, with_app
-from tests.screens.scenes import CARRY_ON
+from tests.screens.scenes import ALL_FLUTES, CARRY_ON
 
 FIRST = "form-block", "measure-pattern"
 
@@ -208,3 +209,40 @@ def test_that_it_was_closed_elsewhere_stays_until_somebody_presses(demo_shop: Pa
         assert told not in foot_text(app)
 
     with_app(demo_shop, walk, wall=True)
+
+
+MARK, WEB = "NR-03", "web"
+
+
+@pytest.mark.parametrize("size", [(73, 20), (120, 36)])
+def test_what_another_screen_has_half_typed_is_not_on_the_yellow_key(
+    demo_shop: Path, size: tuple[int, int]
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *ALL_FLUTES)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        with other_screen(demo_shop) as tablet:
+            tablet.type_draft(screen.work, MARK, WEB, "1/6")
+            await looks(app, pilot)
+            assert "RECORD" not in shown(app) and "TYPE THE FIGURE" in shown(app)
+            assert "1/6 is half typed at another screen." in shown(app)
+            await press(app, pilot, *"1/64", "enter")
+            answers = [one.body for one in tablet.record.journal.after(0) if isinstance(one.body, Answered)]
+            assert answers[-1].text == "1/64"
+
+    with_app(demo_shop, walk, size=size)
+
+
+def test_a_keypad_left_open_does_not_replace_what_came_meanwhile(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *ALL_FLUTES, "f8", *"1/16")
+        work = app.bench.state.part(MARK).work
+        assert work is not None
+        with other_screen(demo_shop) as tablet:
+            tablet.answer(work, MARK, WEB, "1/64")
+        await press(app, pilot, "enter")
+        assert "NOT DONE: 1/64 was recorded at another screen meanwhile" in shown(app)
+        assert app.bench.state.works[work].pieces[0].answers[WEB].text == "1/64"
+
+    with_app(demo_shop, walk)

@@ -245,14 +245,18 @@ def counting_left(shop: Shop, step: Step, piece: Piece) -> int:
 @act("whoever may do the step")
 def type_draft(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
     """A figure is half typed."""
+    from kiosk.record.half_typed import half_typed_here, left_half_typed  # a start does without
+
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
     require_read(context, step)
     check_of(step, check_id)
-    if piece.drafts.get(check_id, "") == text:
+    if half_typed_here(context, piece, check_id) == text:
         return []
-    return [e.DraftTyped(work=work_id, mark=mark, check=check_id, text=text[:40])]
+    before = left_half_typed(context, piece, check_id)
+    over = tuple(draft.run for draft in before)
+    return [e.DraftTyped(work=work_id, mark=mark, check=check_id, text=text[:40], goes_on_with=over)]
 
 
 def check_of(step: Step, check_id: str) -> Check:
@@ -317,10 +321,20 @@ def limits_of(
 
 
 @act("whoever may do the step")
-def answer(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
-    """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo."""
+def answer(
+    context: Context, work_id: str, mark: str, check_id: str, text: str, *, in_place_of: str | None = None
+) -> Bodies:
+    """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo.
+
+    ``in_place_of`` is the answer that stood there as this one was begun, empty where there was none: one that
+    came meanwhile, from another screen, is not replaced by who has not seen it. None asks nothing.
+    """
     work = live_work(context, work_id)
-    piece_in_hand(work, mark)
+    stands = piece_in_hand(work, mark).answers.get(check_id)
+    now = stands.text if stands is not None else ""
+    if in_place_of is not None and now != in_place_of:
+        newer = f"{now} was recorded" if now else f"{in_place_of} was taken back"
+        raise Refused(f"{newer} at another screen meanwhile", "look at the part again")
     _, step = step_of(context.shop, work)
     require_read(context, step)
     require_in_time(context, work, [mark])

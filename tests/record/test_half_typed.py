@@ -1,0 +1,92 @@
+"""Two screens at one step: each has its own half-typed figure, and neither replaces what it has not seen."""
+
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from kiosk.record.rules.door import Refused
+from kiosk.views.step import CheckView
+from tests.conftest import SteadyClocks
+from tests.driver import undo_newest
+from tests.screens.moment import NOW
+
+MARK, CHECK = "NR-03", "web"
+
+
+def screen(shop: Path) -> Bench:
+    return Bench(shop, SteadyClocks(NOW), watch=True)
+
+
+def at_the_web(bench: Bench, work: str) -> CheckView:
+    bench.refresh()
+    return next(one for one in bench.step_view(work).checks if one.id == CHECK)
+
+
+@pytest.fixture
+def two(demo_shop: Path) -> Iterator[tuple[Bench, Bench, str]]:
+    """Two screens at the flutes of NR-03, whose web is to be measured; and the work."""
+    with closing(screen(demo_shop)) as wall, closing(screen(demo_shop)) as tablet:
+        work = wall.state.part(MARK).work
+        assert work is not None
+        wall.take_up(work)
+        wall.acknowledge(work)
+        tablet.refresh()
+        yield wall, tablet, work
+
+
+def test_what_is_half_typed_is_nobody_elses_to_record(two: tuple[Bench, Bench, str]) -> None:
+    wall, tablet, work = two
+    wall.type_draft(work, MARK, CHECK, ".0")
+    theirs = at_the_web(tablet, work)
+    assert (theirs.draft, theirs.elsewhere, theirs.state_word) == ("", ".0", "OPEN")
+    tablet.type_draft(work, MARK, CHECK, "1")  # begun anew, not `.01`
+    assert (at_the_web(tablet, work).draft, at_the_web(wall, work).draft) == ("1", ".0")
+    assert at_the_web(wall, work).elsewhere == "1"
+    tablet.type_draft(work, MARK, CHECK, "")
+    assert (at_the_web(tablet, work).elsewhere, at_the_web(wall, work).draft) == (".0", ".0")
+    card = tablet.place_card()
+    assert [one.words for one in card.half_typed] == [f"{theirs.ask}: .0 half typed at another screen"]
+
+
+def test_what_a_screen_that_was_killed_left_half_typed_is_gone_on_with(two: tuple[Bench, Bench, str]) -> None:
+    wall, tablet, work = two
+    wall.type_draft(work, MARK, CHECK, ".0")
+    assert wall.presence is not None
+    wall.presence._handle.close()  # as a kill does
+    assert (at_the_web(tablet, work).draft, at_the_web(tablet, work).elsewhere) == (".0", "")
+    tablet.looked(work, as_shown=True)
+    tablet.type_draft(work, MARK, CHECK, ".01")
+    tablet.type_draft(work, MARK, CHECK, "")  # taken back, and what was gone on with does not come back
+    assert at_the_web(tablet, work).draft == ""
+    assert not tablet.state.works[work].pieces[0].drafts
+
+
+def test_an_answer_that_came_meanwhile_is_not_replaced_unseen(two: tuple[Bench, Bench, str]) -> None:
+    wall, tablet, work = two
+    seen = at_the_web(wall, work).answer
+    assert seen == ""
+    tablet.answer(work, MARK, CHECK, ".01", in_place_of="")
+    with pytest.raises(Refused, match="\\.01 was recorded at another screen meanwhile"):
+        wall.answer(work, MARK, CHECK, ".02", in_place_of=seen)
+    assert at_the_web(wall, work).answer == ".01"
+    wall.answer(work, MARK, CHECK, ".02", in_place_of=".01")  # once it was seen
+    assert at_the_web(tablet, work).answer == ".02"
+
+
+def test_nor_one_that_was_taken_back(two: tuple[Bench, Bench, str]) -> None:
+    wall, tablet, work = two
+    wall.answer(work, MARK, CHECK, ".01")
+    tablet.refresh()
+    undo_newest(wall)
+    with pytest.raises(Refused, match="\\.01 was taken back at another screen meanwhile"):
+        tablet.answer(work, MARK, CHECK, ".02", in_place_of=".01")
+
+
+def test_the_same_tap_sent_again_is_recorded_once_and_not_refused(two: tuple[Bench, Bench, str]) -> None:
+    wall, _, work = two
+    for _ in range(2):
+        wall.answer(work, MARK, CHECK, ".01", tap="one", in_place_of="")
+    assert at_the_web(wall, work).answer == ".01"
