@@ -263,10 +263,17 @@ async def tap(app: KioskApp, pilot: Pilot[None], label: str, apart_s: float = 1.
 async def touch(app: KioskApp, pilot: Pilot[None], at: tuple[int, int]) -> None:
     """Put a finger down on a column and row and lift it, as a terminal tells it."""
     for kind in (events.MouseDown, events.MouseUp):
-        event = kind(None, *at, 0, 0, 1, False, False, False, *at)
-        event.time = app.taps.clock()  # not the machine's, which began anew with it
-        app.post_message(event)
-        await settled(app, pilot)
+        await finger(app, pilot, at, kind)
+
+
+async def finger(
+    app: KioskApp, pilot: Pilot[None], at: tuple[int, int], kind: type[events.MouseDown | events.MouseUp]
+) -> None:
+    """Put a finger down on a column and row, or lift it."""
+    event = kind(None, *at, 0, 0, 1, False, False, False, *at)
+    event.time = app.taps.clock()  # not the machine's, which began anew with it
+    app.post_message(event)
+    await settled(app, pilot)
 
 
 def targets_and_keys(app: KioskApp) -> list[Target | Key]:

@@ -579,6 +579,7 @@ class KioskApp(App[None], inherit_bindings=False):
         """Go to one of the places, leaving whatever is open, a mark that is half typed too."""
         self.typed = ""
         if name == HOME:
+            self.taps.deafen_to_bounces()
             while len(self.screen_stack) > 1:
                 self.pop_screen()
         else:
@@ -615,6 +616,7 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def _show(self, screen: KioskScreen) -> None:
         """Show a screen over the place card, instead of whatever was open over it."""
+        self.taps.deafen_to_bounces()
         while len(self.screen_stack) > 2:
             self.pop_screen()
         if len(self.screen_stack) == 2:

@@ -115,11 +115,6 @@ class ChoiceScreen(Dialog[T]):
         yield from super().targets()
 
     @property
-    def answered_by_one_tap(self) -> bool:
-        """Where there is something to choose."""
-        return not self._letters
-
-    @property
     def _columns(self) -> int:
         """Two where one is too few and all words are short enough."""
         room = self.size.width // 2 - BESIDE_ITS_WORDS

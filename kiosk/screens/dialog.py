@@ -79,11 +79,6 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         yield self._foot_line
 
     @property
-    def answered_by_one_tap(self) -> bool:
-        """False where a finger types first: the next key may come at once, and close by."""
-        return True
-
-    @property
     def has_large_title(self) -> bool:
         """Where the title is what is asked, or all that is told."""
         return True
@@ -96,8 +91,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     def on_mount(self) -> None:
         """Settle once the size is known. The press that opened it may still be coming in."""
         self.taps.deafen(SAME_TAP_S)
-        if self.answered_by_one_tap:
-            self.taps.deafen_to_bounces()
+        self.taps.deafen_to_bounces()
         self.call_after_refresh(self.settle)
 
     def draw(self) -> None:

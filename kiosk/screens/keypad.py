@@ -59,11 +59,6 @@ class KeypadScreen(Dialog[str]):
         self.faces = faces
         self.said = refused  # what a press had to be told
 
-    @property
-    def answered_by_one_tap(self) -> bool:
-        """Figures are typed as quickly as a finger can."""
-        return False
-
     def targets(self) -> ComposeResult:
         """The keys."""
         self._keys = Targets(self.MOST_TARGETS, id="keys")

@@ -62,6 +62,7 @@ class Taps:
         if on is None or at >= self._deaf_on_until:
             return True
         if any(abs(one - other) > far for one, other, far in zip(on, cell, _SAME_PLACE, strict=True)):
+            self._deaf_on = None  # it went on: what comes down there again is meant
             return True
         self._deaf_on_until = at + BOUNCE_S  # fingers that drum: all of it is one
         return False

@@ -32,6 +32,7 @@ class Target(Static):
     def __init__(self) -> None:
         super().__init__(classes="gone", markup=False)
         self.action: Action | None = None
+        self._down = ""  # the label that stood there as the finger came down
 
     def put(self, action: Action | None, *, shade: bool = False, gap: bool = False) -> None:
         """Let an action stand on it, or nothing; it is styled once, and only where its classes are others."""
@@ -45,10 +46,14 @@ class Target(Static):
         self.update_classes(classes, update=self.is_attached)
         self.action = action
 
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """A finger came down."""
+        self._down = self.action.label if self.action is not None else ""
+
     def on_click(self, event: events.Click) -> None:
-        """A finger or the mouse."""
+        """A finger or the mouse; what came to stand there while it was down is not what it meant."""
         event.stop()
-        if self.action is not None:
+        if self.action is not None and self.action.label == self._down:
             self.post_message(self.Pressed(self.action))
 
 

@@ -4,16 +4,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import Choice, ChoiceScreen
+from kiosk.screens.keypad import KeypadScreen
+from kiosk.screens.place import PlaceScreen
 from kiosk.screens.taps import Taps
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
-from tests.driver import TapsClock, pass_time, press, screen_text, settled, tap, target, touch
+from tests.driver import TapsClock, finger, pass_time, press, screen_text, settled, tap, target, touch
 from tests.screens.moment import with_app
+from tests.screens.scenes import ALL_FLUTES, CARRY_ON
 
 
 def test_the_same_press_counts_again_after_four_tenths() -> None:
@@ -191,15 +195,91 @@ def test_a_finger_that_bounces_on_an_answer_does_nothing_on_the_screen_below(dem
     with_app(demo_shop, walk)
 
 
+@pytest.mark.parametrize("size", [(64, 20), (73, 20), (80, 24), (160, 50)])
+@pytest.mark.parametrize("label", ["TYPE THE FIGURE", "Keypad"])
+def test_a_finger_that_bounces_types_no_figure(demo_shop: Path, label: str, size: tuple[int, int]) -> None:
+    """The keypad's own digit lay under it: a 5 was typed, and kept half typed."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *ALL_FLUTES)
+        opens = target(app, label)
+        for apart_s in (0.1, 0.3, 0.6):
+            at = (opens.region.x + opens.region.width // 2, opens.region.y + 1)
+            pass_time(app)
+            await touch(app, pilot, at)
+            assert isinstance(app.screen, KeypadScreen)
+            seq = app.bench.state.seq
+            pass_time(app, apart_s)
+            await touch(app, pilot, at)
+            assert isinstance(app.screen, KeypadScreen) and app.screen.text == ""
+            assert app.bench.state.seq == seq
+            pass_time(app)
+            await press(app, pilot, "escape")
+
+    with_app(demo_shop, walk, size)
+
+
+@pytest.mark.parametrize("size", [(73, 20), (80, 24), (160, 50)])
+@pytest.mark.parametrize(("keys", "label"), [((), "Pause"), (("f10",), "Back")])
+def test_a_finger_that_bounces_does_nothing_on_the_page_that_follows(
+    demo_shop: Path, keys: tuple[str, ...], label: str, size: tuple[int, int]
+) -> None:
+    """Of two taps on Pause the second opened the bench numbers, of two on Back a snag's question."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON, *keys)
+        found = [one for one in app.screen.query(Target) if one.action is not None and one.region.area]
+        leads = next((one for one in found if one.action is not None and one.action.label == label), None)
+        if leads is None:
+            return  # by its key alone there
+        at = (leads.region.x + leads.region.width // 2, leads.region.y + 1)
+        pass_time(app)
+        await touch(app, pilot, at)
+        assert isinstance(app.screen, PlaceScreen)
+        for apart_s in (0.3, 0.5, 0.7):
+            pass_time(app, apart_s)
+            await touch(app, pilot, at)
+            assert isinstance(app.screen, PlaceScreen)
+
+    with_app(demo_shop, walk, size)
+
+
+def test_what_came_to_stand_under_a_finger_that_is_down_is_not_what_it_meant(demo_shop: Path) -> None:
+    """At another screen the sixth flute was counted meanwhile: ENOUGH AT 5 would have said enough at 6."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *CARRY_ON)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        enough = target(app, "ENOUGH AT 5")
+        at = (enough.region.x + enough.region.width // 2, enough.region.y + 1)
+        pass_time(app)
+        app.bench.count(screen.work, "NR-03", 6)
+        await finger(app, pilot, at, events.MouseDown)
+        screen.show()
+        assert enough.action is not None and enough.action.label == "ENOUGH AT 6"
+        await finger(app, pilot, at, events.MouseUp)
+        assert app.bench.work(screen.work).pieces[0].enough == ""
+        pass_time(app)
+        await touch(app, pilot, at)
+        assert app.bench.work(screen.work).pieces[0].enough != ""
+
+    with_app(demo_shop, walk)
+
+
 def test_a_finger_elsewhere_or_later_is_no_bounce() -> None:
     clock = TapsClock()
     taps = Taps("pagedown", clock)
     assert taps.finger(clock(), (50, 15))
     taps.finger_at = clock()
+    for elsewhere in ((57, 15), (50, 18)):
+        taps.deafen_to_bounces()
+        assert taps.finger(clock(), elsewhere)
+        assert taps.finger(clock(), (50, 15))  # and back, such as on a keypad that opened there
+    taps.finger_at = clock()
     taps.deafen_to_bounces()
     clock.go(0.6)
     assert not taps.finger(clock(), (56, 17)) and not taps.finger(clock(), (44, 13))
-    assert taps.finger(clock(), (57, 15)) and taps.finger(clock(), (50, 18))
     clock.go(0.7)
     assert not taps.finger(clock(), (50, 15))  # fingers that drum: each counts from the one before
     clock.go(0.81)
