@@ -26,7 +26,6 @@ from kiosk.record.events import (
     PersonCame,
     PinTried,
     Renamed,
-    ScreenLost,
     SnagRaised,
     TrialBent,
     WorkPaused,
@@ -64,7 +63,7 @@ from kiosk.record.state import ClockReading, Outsider, PinTries, State, Trial, U
 from kiosk.record.stopped import CannotWrite, RecordBusy, RecordingStopped
 from kiosk.record.troubles import disk_full, has_room
 from kiosk.record.wishes import wishes_now
-from kiosk.record.worked import cut_short
+from kiosk.record.worked import cut_short, lost
 from kiosk.shop.fitted import Fitted
 from kiosk.shop.kept import open_shop
 from kiosk.shop.procedure import StepRef
@@ -358,11 +357,10 @@ class Bench:
         if presence is None:
             return False
 
-        def lost(state: State) -> list[AnyBody]:
-            runs = {work.run for work in state.works.values() if work.status == "running"}
-            return [ScreenLost(run=run) for run in sorted(runs) if not presence.is_alive(run)]
+        def decide(state: State) -> list[AnyBody]:
+            return [*lost(state, presence.is_alive)]
 
-        return bool(lost(self.state) and self.record.transact(lost, by=self.doer_id, tap=None))
+        return bool(decide(self.state) and self.record.transact(decide, by=self.doer_id, tap=None))
 
     # What is so
 

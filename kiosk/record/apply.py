@@ -343,16 +343,24 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
     worked = dict(body.worked)
     for work in list(state.works.values()):
         if work.status == "running":
-            active_s = max(work.active_s, worked.get(work.id, 0.0))
-            cut = replace(work, status="unknown", active_s=active_s, running_since_s=None, exact=False)
-            state.works[work.id] = _on_its_day(state, ended, work, cut)
+            state.works[work.id] = _cut_off(state, work, ended, worked.get(work.id, 0.0))
     _leave(state, replace(event, at=at), note="", left=(), cut_short=True, left_alone=body.left_alone)
 
 
 def _screen_lost(state: State, event: e.Event, body: e.ScreenLost) -> None:
+    worked = dict(body.worked)
     for work in list(state.works.values()):
         if work.status == "running" and work.run == body.run:
-            state.works[work.id] = replace(work, status="unknown", running_since_s=None, exact=False)
+            last = replace(event, at=work.touched_at or event.at)
+            state.works[work.id] = _cut_off(state, work, last, worked.get(work.id, 0.0))
+
+
+def _cut_off(state: State, work: Work, event: e.Event, seconds: float) -> Work:
+    """A step that ran, whose hands have gone, with the ``seconds`` that were worked on it until the event."""
+    cut = replace(
+        work, status="unknown", active_s=max(work.active_s, seconds), running_since_s=None, exact=False
+    )
+    return _on_its_day(state, event, work, cut)
 
 
 def _record_put_back(state: State, event: e.Event, body: e.RecordPutBack) -> None:
@@ -447,7 +455,7 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
         started_at=event.at,
         running_since_s=event.monotonic_s,
         run=event.run,
-        touched_at=event.at,
+        touched=_clocks_of(state, event),
         piece_since=event.at,
         hands=event.by,
     )
@@ -532,14 +540,14 @@ def _change_piece(
     if work is None:
         return
     pieces = tuple(change(piece) if piece.mark == mark else piece for piece in work.pieces)
-    state.works[work_id] = replace(work, pieces=pieces, touched_at=event.at)
+    state.works[work_id] = replace(work, pieces=pieces, touched=_clocks_of(state, event))
     state.last_work = work_id
 
 
 def _turned_to(state: State, event: e.Event, body: e.TurnedTo) -> None:
     work = state.works.get(body.work)
     if work is not None and body.mark in work.marks:
-        state.works[body.work] = replace(work, turned_to=body.mark, touched_at=event.at)
+        state.works[body.work] = replace(work, turned_to=body.mark, touched=_clocks_of(state, event))
         state.last_work = body.work
 
 
@@ -740,7 +748,7 @@ def _take_out(state: State, work: Work, event: e.Event, marks: Sequence[str]) ->
         exact=True,
         running_since_s=event.monotonic_s if work.status == "running" else None,
         run=event.run,
-        touched_at=event.at,
+        touched=_clocks_of(state, event),
         piece_since=event.at,
     )
 
@@ -773,7 +781,7 @@ def _stopped(state: State, work: Work, event: e.Event) -> Work:
         active_s=active_seconds(work, event.monotonic_s, _run_of_clock(state, work, event)),
         exact=work.exact and (same_run or work.running_since_s is None),
         running_since_s=None,
-        touched_at=event.at,
+        touched=_clocks_of(state, event),
     )
     return _on_its_day(state, event, work, stopped)
 
@@ -811,14 +819,14 @@ def _work_paused(state: State, event: e.Event, body: e.WorkPaused) -> None:
         state.last_deed = (event.run, event.monotonic_s)
 
 
-def _running(work: Work, event: e.Event) -> Work:
+def _running(state: State, work: Work, event: e.Event) -> Work:
     return replace(
         work,
         status="running",
         hands=event.by,
         running_since_s=event.monotonic_s,
         run=event.run,
-        touched_at=event.at,
+        touched=_clocks_of(state, event),
         piece_since=event.at,
     )
 
@@ -826,7 +834,7 @@ def _running(work: Work, event: e.Event) -> Work:
 def _work_resumed(state: State, event: e.Event, body: e.WorkResumed) -> None:
     work = state.works.get(body.work)
     if work is not None and work.status == "paused":
-        state.works[body.work] = _running(work, event)
+        state.works[body.work] = _running(state, work, event)
         state.last_work = body.work
 
 
@@ -881,7 +889,7 @@ def _looked(state: State, event: e.Event, body: e.Looked) -> None:
     if body.verdict == "not started":
         _release(state, event, work)
     else:
-        state.works[work.id] = _running(work, event)
+        state.works[work.id] = _running(state, work, event)
         state.last_work = work.id
 
 
@@ -1274,14 +1282,14 @@ def _put_back(state: State, before: Work, event: e.Event, finish: Finish | None)
             exact=False,
             running_since_s=event.monotonic_s if running else None,
             run=event.run,
-            touched_at=event.at,
+            touched=_clocks_of(state, event),
         )
     drafts = {piece.mark: piece.drafts for piece in now.pieces}
     return replace(
         now,
         pieces=tuple(replace(piece, drafts=drafts[piece.mark]) for piece in before.pieces),
         turned_to=before.turned_to,
-        touched_at=event.at,
+        touched=_clocks_of(state, event),
     )
 
 

@@ -98,6 +98,7 @@ class ScreenLost(Body):
 
     kind: Literal["screen_lost"] = "screen_lost"
     run: str
+    worked: tuple[tuple[str, float], ...] = ()  # seconds on what ran there, by work, to its last press
 
 
 class RecordPutBack(Body):

@@ -107,7 +107,7 @@ class Work:
     before: ByDay = ()  # of these, seconds worked until it was left
     counted: ByDay = ()  # minutes of it that the days hold already, of an end taken back
     exact: bool = True
-    touched_at: datetime | None = None
+    touched: ClockReading | None = None  # when something was last done at it
     piece_since: datetime | None = None  # when this stretch of work on the piece began
     stopped: tuple[tuple[str, ClockSet], ...] = ()  # the clocks that beginning it ended, by mark
     made: str = ""  # the batch that beginning it made; empty: it made none
@@ -124,6 +124,11 @@ class Work:
     def marks(self) -> tuple[str, ...]:
         """The marks not yet finished at this step."""
         return tuple(piece.mark for piece in self.pieces)
+
+    @property
+    def touched_at(self) -> datetime | None:
+        """When something was last done at it, by the wall clock."""
+        return self.touched.at if self.touched is not None else None
 
     @property
     def worker(self) -> str:

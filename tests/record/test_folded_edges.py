@@ -26,7 +26,7 @@ from kiosk.record.state import (
     Undoable,
     Wish,
 )
-from kiosk.record.worked import cut_short
+from kiosk.record.worked import cut_short, lost
 from tests.conftest import local_time
 from tests.record.moments import NOW
 from tests.record.test_fold_edges import LATER, SAW, clock, done, finished, happen, started, working
@@ -69,12 +69,35 @@ def _seen(minutes: float, **state: Any) -> tuple[str, float, bool] | None:
     return None if found is None else (found[0], found[1].minutes, found[1].worked)
 
 
-def test_a_wall_clock_that_was_set_back_takes_no_seconds_from_a_step_at_another_screen() -> None:
-    state = working(run="another run", active_s=5.0, touched_at=NOW - timedelta(minutes=3))
-    state.last_tap = LastTap("this run", ClockReading("boot", NOW, 1000.0))
-    assert cut_short(state, left_alone=True).worked == (("w", 5.0),)
-    state.works["w"] = replace(state.works["w"], touched_at=None)
-    assert cut_short(state, left_alone=True).worked == (("w", 5.0),)
+@pytest.mark.parametrize("set_minutes", [-90, 0, 90])
+def test_a_wall_clock_that_was_set_gives_a_step_at_another_screen_no_seconds_and_takes_none(
+    set_minutes: int,
+) -> None:
+    """It counted by the wall clock there: 81 minutes for one."""
+    at = NOW + timedelta(minutes=set_minutes)
+    state = working(run="another run", active_s=5.0, touched=ClockReading("boot", at, 460.0))
+    state.run_clocks = {"another run": ClockReading("boot", NOW, 0.0)}
+    state.last_tap = LastTap("this run", ClockReading("boot", at, 1000.0))
+    assert cut_short(state, left_alone=True).worked == (("w", 65.0),)
+    # The clock of another boot, or of an older kiosk's run, says nothing; nor a step that nobody touched.
+    for touched in (ClockReading("boot 2", at, 460.0), ClockReading("", at, 460.0), None):
+        state.works["w"] = replace(state.works["w"], touched=touched)
+        assert cut_short(state, left_alone=True).worked == (("w", 5.0),)
+
+
+def test_what_a_lost_screen_had_in_hand_keeps_what_was_worked_there() -> None:
+    state = working(touched=ClockReading("boot", NOW, 460.0))
+    state.run_clocks = {run: ClockReading("boot", NOW, 0.0) for run in ("this run", "another run")}
+    state.works["v"] = replace(state.works["w"], id="v", run="another run")
+    state.last_tap = LastTap("another run", ClockReading("boot", NOW, 1000.0))
+    [body] = lost(state, lambda run: run == "another run")
+    assert body == e.ScreenLost(run="this run", worked=(("w", 60.0),))
+    assert list(lost(state, lambda run: True)) == []
+    after = happen(state, body)
+    assert (after.works["w"].active_s, after.works["w"].status) == (60.0, "unknown")
+    assert after.works["v"] == state.works["v"]
+    state.works["w"] = replace(state.works["w"], active_s=90.0)
+    assert happen(state, e.ScreenLost(run="this run")).works["w"].active_s == 90.0
 
 
 @pytest.mark.parametrize(

@@ -192,6 +192,25 @@ def test_a_press_at_another_screen_makes_no_minutes_at_a_step(
     tablet.close()
 
 
+def test_a_screen_that_died_while_another_lives_keeps_the_minutes_at_its_step(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Of a quarter of an hour none was kept."""
+    tablet, wall = (Bench(new_shop, clocks, watch=True) for _ in range(2))
+    work = _checked(wall)
+    clocks.go(3)
+    wall.answer(work, "FB-NR", "one", "yes")
+    clocks.at += timedelta(hours=5)  # set, meanwhile
+    tablet.refresh()
+    tablet.note("seen from the tablet")
+    clocks.go(40)
+    wall.close()
+    tablet.refresh()
+    kept = tablet.state.works[work]
+    assert (kept.active_s, kept.exact, kept.status) == (180, False, "unknown")
+    tablet.close()
+
+
 def test_an_older_kiosks_cut_counts_nothing(wall: Bench, clocks: SteadyClocks) -> None:
     work = _checked(wall)
     clocks.go(3)
