@@ -53,6 +53,14 @@ class PeopleScreen(KioskScreen):
         )
         return Drawn(lines, self._can_do(people[self.at]), on_row=self._point)
 
+    def take_text(self, character: str) -> bool:
+        """No PIN is typed into the search, for all to read; where one is asked for, nothing is shown."""
+        if not (character.isdecimal() and self.bench.state.pins):
+            return False
+        self.kiosk.say(said("A PIN is asked for: choose your name, then F7."), trouble=True)
+        self.show()
+        return True
+
     def _can_do(self, person: Person) -> list[Action]:
         """Who is away comes; who is here takes over; the one with the screen goes back to the work."""
         bench = self.bench

@@ -98,7 +98,7 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
         case Spoils(at):
             return said("it spoils after {when}", when=at.astimezone().strftime("%a %H:%M"))
         case InHand():
-            return said("it is the step you have in hand")
+            return said("it is begun already")
         case Opens(parts):
             return so_many(parts, "part waits for it", "parts wait for it")
         case EndsPart(marks):

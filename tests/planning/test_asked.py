@@ -106,7 +106,7 @@ def test_a_step_put_off_is_offered_while_its_clock_runs_and_not_once_it_is_pause
     bench.ask_not_today("NR-01")
     answer = bench.spare(30)
     assert [one.work for one in answer.suggestions if "NR-01" in one.marks] == [work]
-    assert why(answer, "NR-01") == "not today, you said, but it is the step you have in hand"
+    assert why(answer, "NR-01") == "not today, you said, but it is begun already"
     bench.pause(work)
     assert set(marks(bench.spare(30))) == {"MR-01"}
 

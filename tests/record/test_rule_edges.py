@@ -198,6 +198,8 @@ def test_a_tap_that_changes_nothing_records_nothing() -> None:
     assert kinds(steps.pause(now, "w")) == ["work_paused"]
     assert steps.take_up(now, "w") == []
     assert steps.say_how_it_stands(now, "w", as_shown=True) == []
+    with pytest.raises(Refused, match="somebody said meanwhile how it stands"):
+        steps.say_how_it_stands(now, "w", as_shown=False)  # it would take a step out of their hands
     paused = at_work(one, status="paused")
     assert steps.pause(paused, "w") == []
     assert kinds(steps.take_up(paused, "w")) == ["work_resumed"]

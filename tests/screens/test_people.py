@@ -221,3 +221,25 @@ def test_undo_is_of_whoever_has_this_screen(new_shop: Path) -> None:
         assert "Taken back: FB-NR: start of" in foot_text(app)
 
     with_app(new_shop, walk)
+
+
+def test_a_pin_typed_where_none_is_asked_for_is_not_shown(new_shop: Path) -> None:
+    set_pins(new_shop, wren="2468")
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f4", *"24")
+        assert isinstance(app.screen, PeopleScreen)
+        assert "Find:" not in text_of(app) and app.typed == ""
+        assert foot_text(app).startswith("A PIN is asked for: choose your name, then F7.")
+        await press(app, pilot, *"NR-01")
+        assert "Find: NR-01" in text_of(app)
+
+    with_app(new_shop, walk)
+
+
+def test_without_pins_digits_begin_a_mark(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f4", *"24")
+        assert "Find: 24" in text_of(app)
+
+    with_app(new_shop, walk)

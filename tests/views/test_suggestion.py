@@ -62,7 +62,7 @@ def stretch_of(shop: Shop, *steps: str) -> Stretch:
     ("reason", "words"),
     [
         (Spoils(local_time(2027, 5, 8, 14, 5)), "it spoils after Sat 14:05"),
-        (InHand(), "it is the step you have in hand"),
+        (InHand(), "it is begun already"),
         (Opens(26), "26 parts wait for it"),
         (Opens(1), "1 part waits for it"),
         (EndsPart(("NR-01", "NR-02")), "it finishes NR-01, NR-02"),
@@ -155,4 +155,4 @@ def test_what_to_do_says_what_it_goes_on_to_and_what_waits(shop: Shop) -> None:
 
 def test_why_and_how_it_is_left_are_one_line(shop: Shop) -> None:
     one = Suggestion(stretch_of(shop, "measure-pattern"), "wren", False, InHand(), (), 1.0)
-    assert suggestion_words(one).reason.startswith("Why: it is the step you have in hand; ")
+    assert suggestion_words(one).reason.startswith("Why: it is begun already; ")

@@ -615,6 +615,8 @@ def say_how_it_stands(context: Context, work_id: str, *, as_shown: bool) -> Bodi
     """A person looked at what the power cut left, and says whether it stands as the screen shows."""
     work = _work(context, work_id)
     if work.status != "unknown":
+        if not as_shown:
+            raise Refused("somebody said meanwhile how it stands", "look at the place again")
         return []
     others: Bodies = []
     if as_shown:
