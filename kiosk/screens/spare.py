@@ -107,8 +107,9 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         head = lines.paragraphs[-1]
         for row in pages[self.turned_to].rows:
             lines.picture([row])
-        if self._has_second and about:
-            self._put_beside(lines, head, choices[self.at].marks)
+        first = self._comes_first
+        if self._has_second and (first is not None or about):
+            self._put_beside(lines, head, first.marks if first is not None else choices[self.at].marks)
         actions = [
             self._big(answer, choices, off_page=not about),
             *self._others(answer, len(pages)),
@@ -128,6 +129,12 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         )
         lines.row(taps, QUIET)
         return Drawn(lines, actions, Action("Next", "", on, repeats=True))
+
+    @property
+    def _comes_first(self) -> InHand | None:
+        """What is under way and to be gone on with, until something else is chosen."""
+        under_way = self._in_hand
+        return under_way if under_way is not None and under_way.comes_first and not self._chose else None
 
     @property
     def _has_second(self) -> bool:
@@ -314,7 +321,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> list[Block]:
         """What it is and why; what to fetch for it may stand on the page after."""
-        here = number == self.at
+        first = self._comes_first
+        here = number == self.at and (first is None or suggestion.work == first.work)
         pointer = POINTER if here else " "
         told = suggestion_words(suggestion)
         if number >= len(answer.suggestions):
@@ -344,8 +352,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         """What stands on the big target: the number just typed first, then what is chosen."""
         if self.typed:
             return self._find_typed()
-        under_way = self._in_hand
-        if under_way is not None and under_way.comes_first and not self._chose:
+        under_way = self._comes_first
+        if under_way is not None:
             if not under_way.is_known:
                 return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
             return Action("BACK TO IT", BIG, partial(self.kiosk.walk, under_way.work))

@@ -17,6 +17,7 @@ class InHand:
     """What is under way."""
 
     work: str
+    marks: tuple[str, ...]
     words: str
     is_known: bool  # how it stands; not, after a power cut, until somebody looks
     comes_first: bool  # it may not be left as it is, and whoever has the screen may go on with it
@@ -50,7 +51,7 @@ def _running(context: Context, work: Work, procedure: Procedure, step: Step) -> 
     touched = any(piece.touched for piece in work.pieces)
     if not step.has_to_end and not (step.stop == "between pieces" and touched):
         words = said("IN HAND: {parts}: {do}", parts=parts, do=do)
-        return InHand(work.id, words, is_known=True, comes_first=False)
+        return InHand(work.id, work.marks, words, is_known=True, comes_first=False)
     usual = usual_minutes(context, work, procedure, step)
     words = said(
         "IN HAND, {left}: {parts}: {do} Finish it before you leave it.",
@@ -58,22 +59,23 @@ def _running(context: Context, work: Work, procedure: Procedure, step: Step) -> 
         parts=parts,
         do=do,
     )
-    return InHand(work.id, words, is_known=True, comes_first=True)
+    return InHand(work.id, work.marks, words, is_known=True, comes_first=True)
 
 
 def _unknown(context: Context, work: Work, _: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
     if why_not(context, "say_how_it_stands", work.id):
         words = said("{parts} was left under way: tell the builder. {do}", parts=parts, do=do)
-        return InHand(work.id, words, is_known=False, comes_first=False)
+        return InHand(work.id, work.marks, words, is_known=False, comes_first=False)
     words = said("LOOK FIRST how {parts} stands: it was left under way. {do}", parts=parts, do=do)
-    return InHand(work.id, words, is_known=False, comes_first=True)
+    return InHand(work.id, work.marks, words, is_known=False, comes_first=True)
 
 
 def _paused(context: Context, work: Work, _: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
     words = said("PAUSED, and not to be left so: {parts}: {do}", parts=parts, do=do)
-    return InHand(work.id, words, is_known=True, comes_first=not why_not(context, "take_up", work.id))
+    may = not why_not(context, "take_up", work.id)
+    return InHand(work.id, work.marks, words, is_known=True, comes_first=may)
 
 
 def not_to_be_left(context: Context, work: Work) -> str:

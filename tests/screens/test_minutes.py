@@ -14,6 +14,7 @@ from kiosk.record.events import Wished
 from kiosk.screens.app import KioskApp
 from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen
+from kiosk.screens.page_text import POINTER
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.spare import SpareScreen, theirs_in_turn
 from kiosk.screens.walk import WalkScreen
@@ -370,6 +371,10 @@ def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None
         told = "min left: NR-01: Turn the cone. Finish it before you leave it."
         assert "IN HAND, about" in words(app) and told in words(app)
         assert "BACK TO IT" in words(app)
+        assert f"{POINTER}1. " in words(app) and "NR-01: Turn the cone" in words(app), (
+            "the plan begins with it"
+        )
+        assert "more than there are" in words(app) and "it may not be left as it is" in words(app)
         await press(app, pilot, "down")
         assert "BEGIN THIS" in words(app) and told in words(app), "somebody chose something else"
         app.go("place")
@@ -378,6 +383,7 @@ def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None
         bench.pause(work)
         await press(app, pilot, "f2")
         assert "PAUSED, and not to be left so: NR-01: Turn the cone." in words(app)
+        assert POINTER not in words(app), "the yellow key does none of what is offered"
         await press(app, pilot, "enter")
         assert isinstance(app.screen, WalkScreen) and bench.work(work).status == "paused"
         bench.take_up(work)

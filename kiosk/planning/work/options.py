@@ -274,7 +274,8 @@ class OptionMaker:
         else:
             minutes_left = minutes_left_from(self.shop, self.state, self.positions.of(first))
         wanted = self.asked.of(first)
-        in_a_run = self.stands_in_run(first)
+        under_way = work is not None and work.status == "running" and chain[0][1].has_to_end
+        in_a_run = under_way or self.stands_in_run(first)
         # What was begun and can't be left goes to the end of its run: else it would be in no plan.
         if not in_a_run and (goes := before_what_waits(self.context, marks, chain)) < len(chain):
             chain = chain[: goes or (len(chain) if work is not None else 0)]
