@@ -20,6 +20,7 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.plural import so_many
+from kiosk.record.context import NOBODY
 from kiosk.record.rules import Refused
 from kiosk.record.stopped import RecordBusy, RecordingStopped
 from kiosk.screens.action import BIG, Action, in_words, with_key
@@ -333,7 +334,7 @@ class KioskScreen(OpaqueScreen[None]):
         room = max(0, self.app.size.width - 2 - len(right) - 1)
         # Who has the screen counts most: the aeroplane's name gives way first.
         forms = [said("at the bench: {people}", people=people)]
-        if len(self.bench.people) > 1:
+        if len(self.bench.people) > 1 or (self.bench.people and doer.id == NOBODY):
             forms = [
                 said("{people}  hands: {hands}", people=people, hands=doer.name),
                 said("hands: {hands}  here: {people}", people=people, hands=doer.name),

@@ -5,6 +5,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
+from kiosk.record.context import NOBODY
 from kiosk.record.readiness import next_blocks
 from kiosk.screens.app import KioskApp
 from kiosk.screens.people import PeopleScreen
@@ -241,5 +242,19 @@ def test_without_pins_digits_begin_a_mark(new_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "f4", *"24")
         assert "Find: 24" in text_of(app)
+
+    with_app(new_shop, walk)
+
+
+def test_the_head_says_that_nobody_has_the_screen(new_shop: Path) -> None:
+    """It named Wren, who had taken it at the wall before."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.come("wren")
+        app.bench.note("begun")
+        assert "hands: Nobody" not in text_of(app)
+        app.bench.doer_id = NOBODY
+        await press(app, pilot, "f4")
+        assert "hands: Nobody" in screen_text(app)[0]
 
     with_app(new_shop, walk)
