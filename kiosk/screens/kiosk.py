@@ -21,6 +21,7 @@ class Kiosk(Protocol):
     taps: Taps
     typed: str  # a part mark being typed
     message: tuple[str, bool]  # at the foot, and whether it is trouble
+    record_gone: str  # what is wrong with a record that no press mends; empty where nothing is
     on_wall: bool  # it hangs on the wall: nothing leaves it but one deliberate act
 
     def wake(self) -> None:

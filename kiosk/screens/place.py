@@ -146,7 +146,7 @@ class PlaceScreen(KioskScreen):
         self, lines: Lines, card: PlaceCard, *, large_clock: bool = False, beside: bool = False
     ) -> None:
         """The card below its heading, the most needed first."""
-        trouble = self.bench.record_trouble()
+        trouble = self.kiosk.record_gone or self.bench.record_trouble()
         if trouble:
             lines.add(said("THE RECORD: {trouble}", trouble=trouble), ACCENT, most=3)
         if card.count is not None:

@@ -189,7 +189,11 @@ def test_a_record_that_is_gone_says_once_more_what_mends_it(demo_shop: Path) -> 
         app.recording_stopped(gone)
         await settled(app, pilot)
         pass_time(app, AFTER_WAKING_S)
-        await press(app, pilot, "enter", "f10", "f8")
+        await press(app, pilot, "enter")
+        text = " ".join(shown(app).split())
+        assert isinstance(app.screen, PlaceScreen)
+        assert "THE RECORD: the record was removed; all is kept in x.db" in text
+        await press(app, pilot, "f10", "f8")
         assert "kiosk restore x.db" in " ".join(shown(app).split()) and app.record_gone
 
     on_wall(demo_shop, walk)
