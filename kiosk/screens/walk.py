@@ -267,7 +267,8 @@ class WalkScreen(KioskScreen):
         self._page = max(0, min(pages - 1, self._page + by))
 
     def _add_cautions(self, lines: Lines, view: StepView) -> None:
-        """What each says; over them the gravest signal in solid letters, where a large screen has room."""
+        """What each says. A large screen has the gravest in solid letters, as a whole or by its signal alone,
+        as far as there is room."""
         above = len(lines.paragraphs)
         for signal, text in view.cautions:
             lines.gap()
@@ -275,9 +276,18 @@ class WalkScreen(KioskScreen):
         lines.gap()
         lines.add(said("Then: {do}", do=view.do), PLAIN)
         lines.add(said(DEFERS), QUIET, importance=8)
-        signal = min((signal for signal, _ in view.cautions), key=_GRAVEST_FIRST.index)
-        letters = solid_lines(signal, lines.width, (self.body_rows - lines.rows - 1) // ROWS[1])
-        if scale_of(self.app.size) and letters is not None:
+        if not scale_of(self.app.size):
+            return
+        gravest = min(view.cautions, key=lambda pair: _GRAVEST_FIRST.index(pair[0]))
+        at = above + 1 + 2 * view.cautions.index(gravest)
+        rows = self.body_rows - lines.rows - 1
+        instead = rows + len(lines.paragraphs[at].lines)
+        whole = solid_lines(": ".join(gravest), lines.width, instead // ROWS[1])
+        if whole is not None and whole[1]:
+            lines.paragraphs[at] = lines.solid(whole[0], ACCENT)
+            return
+        letters = solid_lines(gravest[0], lines.width, rows // ROWS[1])
+        if letters is not None:
             lines.gap()
             lines.paragraphs.insert(above, lines.paragraphs.pop())
             lines.paragraphs.insert(above + 1, lines.solid(letters[0], ACCENT))
