@@ -66,15 +66,25 @@ def test_place_and_step_have_a_second_column_large_figures_and_the_action_in_let
     with_app(demo_shop, walk, size)
 
 
-@pytest.mark.parametrize(("size", "is_large"), [((80, 24), False), ((120, 36), True), ((160, 50), True)])
-def test_over_cautions_the_gravest_signal_stands_in_letters(
-    demo_shop: Path, size: tuple[int, int], is_large: bool
+@pytest.mark.parametrize(
+    ("size", "letters"),
+    [
+        ((80, 24), None),
+        ((120, 36), "WARNING"),
+        ((160, 50), "WARNING: FRESH EDGES CUT."),  # and all else of it
+    ],
+)
+def test_the_gravest_caution_stands_in_letters_or_its_signal_over_all(
+    demo_shop: Path, size: tuple[int, int], letters: str | None
 ) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "enter")
-        [first, *_] = solid_rows("WARNING") or ()
-        assert (first.rstrip() in text(app)) == is_large
-        assert "WARNING: " in text(app) and "Then: " in text(app)
+        for one in ("WARNING", "WARNING: FRESH EDGES CUT.", "TWO PEOPLE FOR A LARGE ONE."):
+            [first, *_] = solid_rows(one) or ()
+            is_whole = letters is not None and letters.startswith("WARNING:")
+            assert (first.rstrip() in text(app)) == (is_whole or one == letters)
+            assert ("WARNING: Fresh edges cut." in text(app)) != is_whole, "once, and nowhere left out"
+        assert text(app).count("CAUTION: ") == 2 and "Then: " in text(app)
 
     with_app(demo_shop, walk, size)
 
