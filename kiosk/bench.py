@@ -670,6 +670,13 @@ class Bench:
         with written_down() if as_recorded else nullcontext():
             return close_up(self.context, as_recorded=as_recorded)
 
+    def would_leave(self, person: Person) -> tuple[str, ...]:
+        """What somebody who goes now would leave that may not be left so: for the builder all of it, for
+        others what they have in hand themselves."""
+        from kiosk.views.close_up import close_up
+
+        return close_up(self.context, of=None if person.role == "builder" else person.id).must_not
+
     def stopped_by(self) -> tuple[str, ...]:
         """The names of those in the room who may not be there for a step in hand."""
         from kiosk.views.barred import stopped_by

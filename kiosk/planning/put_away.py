@@ -12,6 +12,7 @@ from kiosk.planning.work.chain import running_within, waits_along
 from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
+from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.position import left_in_a_run
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Work
@@ -81,7 +82,10 @@ def too_long_to_end(
     if slot is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):
         return None
     pieces = len(marks) if step.batch == "together" else 1
-    ends = minutes_to_leave(context, Predictor(context), procedure, step, marks[0], pieces)
+    predictor = Predictor(context)
+    ends = minutes_to_leave(context, predictor, procedure, step, marks[0], pieces)
+    if procedure.family_of(step) not in out_on_bench(context):
+        ends += predictor.set_up_and_away(procedure, step)
     takes = math.ceil(ends) + slot.closing + slot.families
     return TooLong(takes, max(0, slot.left)) if takes > slot.left else None
 
@@ -92,13 +96,26 @@ def _has_a_limit(context: Context, mark: str, procedure: Procedure, step: Step) 
 
 
 def _to_leave(context: Context, predictor: Predictor) -> int:
-    """Minutes until the last of the steps that run, and all that only stands, can be left."""
-    longest = 0.0
+    """Minutes until the last of the steps that run, what was paused in this sitting and may not be left so,
+    and all that only stands, can be left."""
+    longest = paused = 0.0
     for work in context.state.works.values():
-        if work.status == "running":
-            with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
+        with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
+            if work.status == "running":
                 longest = max(longest, _minutes_to_leave(context, predictor, work))
-    return math.ceil(longest + _of_what_stands(context, predictor))
+            elif _stands_unended(context, work):
+                paused += _minutes_to_leave(context, predictor, work)
+    return math.ceil(longest + paused + _of_what_stands(context, predictor))
+
+
+def _stands_unended(context: Context, work: Work) -> bool:
+    """True for a step that may not be left as it is and was paused since the sitting began: who had left it
+    before knows that it stands so."""
+    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+    sitting = context.state.sitting
+    if work.status != "paused" or step is None or not step.has_to_end or sitting is None:
+        return False
+    return (work.touched_at or work.started_at) >= sitting.opened_at
 
 
 def _of_what_stands(context: Context, predictor: Predictor) -> float:

@@ -194,10 +194,12 @@ def _clocks_of(state: State, event: e.Event) -> ClockReading:
 
 
 def _run_started(state: State, event: e.Event, body: e.RunStarted) -> None:
-    kept = {run: known for run, known in state.run_clocks.items() if run != event.run}
-    newest = list(kept.items())[-(KEPT_RUNS - 1) :]
+    others = [run for run in state.run_clocks if run != event.run]
+    # By that of a work in hand it is told how long it has run, however many screens came and went since.
+    kept = {work.run for work in state.works.values()} | set(others[-(KEPT_RUNS - 1) :])
+    known = {run: state.run_clocks[run] for run in others if run in kept}
     now = ClockReading(body.boot, event.at, event.monotonic_s, body.believed)
-    state.run_clocks = {**dict(newest), event.run: now}
+    state.run_clocks = {**known, event.run: now}
 
 
 def _clock_marked(state: State, event: e.Event, body: e.ClockMarked) -> None:
@@ -540,6 +542,7 @@ def _change_piece(
     if work is None:
         return
     pieces = tuple(change(piece) if piece.mark == mark else piece for piece in work.pieces)
+    work = _with_its_hands(state, work, event)
     state.works[work_id] = replace(work, pieces=pieces, touched=_clocks_of(state, event))
     state.last_work = work_id
 
@@ -802,6 +805,12 @@ def _worked_until(state: State, work: Work, event: e.Event) -> Work:
     seconds = active_seconds(work, event.monotonic_s, _run_of_clock(state, work, event))
     until = replace(work, active_s=seconds, running_since_s=event.monotonic_s, run=event.run)
     return _on_its_day(state, event, work, until)
+
+
+def _with_its_hands(state: State, work: Work, event: e.Event) -> Work:
+    """The work at the screen where something was last done at it: with that one it lives and dies."""
+    is_there = work.status != "running" or work.run == event.run
+    return work if is_there or _run_of_clock(state, work, event) != work.run else replace(work, run=event.run)
 
 
 def _run_of_clock(state: State, work: Work, event: e.Event) -> str:
@@ -1278,19 +1287,25 @@ def _put_back(state: State, before: Work, event: e.Event, finish: Finish | None)
         worked = _worked_with_the_rest(before, now and _worked_until(state, now, event), finish)
         return replace(
             worked,
+            pieces=tuple(_with_drafts_of(now, piece) for piece in before.pieces),
             status=status,
             exact=False,
             running_since_s=event.monotonic_s if running else None,
             run=event.run,
             touched=_clocks_of(state, event),
         )
-    drafts = {piece.mark: piece.drafts for piece in now.pieces}
     return replace(
         now,
-        pieces=tuple(replace(piece, drafts=drafts[piece.mark]) for piece in before.pieces),
+        pieces=tuple(_with_drafts_of(now, piece) for piece in before.pieces),
         turned_to=before.turned_to,
         touched=_clocks_of(state, event),
     )
+
+
+def _with_drafts_of(now: Work | None, piece: Piece) -> Piece:
+    """The piece as it was, with what is half typed on it now, where it is in hand now."""
+    there = now.piece(piece.mark) if now is not None else None
+    return piece if there is None else replace(piece, drafts=there.drafts)
 
 
 def _worked_with_the_rest(before: Work, rest: Work | None, finish: Finish | None) -> Work:

@@ -34,7 +34,22 @@ def may_not_do(context: Context, step: Step) -> str:
         adult_builder = person.role == "builder" and age >= OF_AGE
         if age < hazard.min_age_operate and not (adult_builder and hazard.min_age_operate > OF_AGE):
             return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
-    return _too_few(context, step)
+    return _too_few(context, step) or _runs_in_room(context)
+
+
+def _runs_in_room(context: Context) -> str:
+    """What another runs beside which the one with the screen may not be; empty when nothing is so. They are
+    here, whatever an adult said before."""
+    person = context.doer
+    if is_adult(context, person):
+        return ""
+    for work in context.state.works.values():
+        if work.status != "running" or work.worker == person.id or work.turned_to not in context.shop.parts:
+            continue
+        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+        if step is not None and person in too_young_beside(context, step):
+            return f"{work.turned_to} is under way: {person.name} must be out of the room"
+    return ""
 
 
 def _too_few(context: Context, step: Step) -> str:
@@ -72,11 +87,15 @@ def lends_a_hand(context: Context, steps: Iterable[Step]) -> Person | None:
 
 def must_leave_room(context: Context, step: Step) -> list[Person]:
     """Those at the bench who may not even be in the room for this step."""
+    return [person for person in too_young_beside(context, step) if person.id != context.doer.id]
+
+
+def too_young_beside(context: Context, step: Step) -> list[Person]:
+    """Those at the bench who are too young to be in the room for this step."""
     return [
         person
         for person in context.people
-        if person.id != context.doer.id
-        and any(person.age(context.today) < context.shop.hazards[tag].min_age_present for tag in step.hazards)
+        if any(person.age(context.today) < context.shop.hazards[tag].min_age_present for tag in step.hazards)
     ]
 
 

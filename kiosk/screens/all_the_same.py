@@ -74,8 +74,13 @@ def begin(
 
 def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
     """True where the next step of a run may begin by itself: nothing about it is to be told first."""
-    step = going.procedure.id, going.step.id
-    return going.at_once and not going.stops and not kiosk.bench.begun_could_not_follow(going.marks, *step)
+    bench, step = kiosk.bench, (going.procedure.id, going.step.id)
+    told = (
+        bench.begun_could_not_follow(going.marks, *step)
+        or bench.too_long_to_end(going.marks, *step)
+        or bench.left_for_another()
+    )
+    return going.at_once and not going.stops and not told
 
 
 def _told_first(

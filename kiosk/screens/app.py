@@ -450,7 +450,7 @@ class KioskApp(App[None], inherit_bindings=False):
     def tell_record_trouble(self) -> bool:
         """Say once what is found wrong with the record. True when it is another thing than before. The record
         itself was just looked at, and can be written as far as that tells."""
-        self._stopped_by = ""
+        self._stopped_by = self.record_gone = ""
         trouble = self.bench.record_trouble()
         kept_wrong = "" if self._kept_wrong_said else self.bench.kept_wrong
         self._kept_wrong_said = True

@@ -32,6 +32,7 @@ from kiosk.screens.opaque import OpaqueScreen
 from kiosk.screens.page_text import ACCENT, BOLD, MORE_TO_READ, PLAIN, Lines
 from kiosk.screens.put_text import put_text
 from kiosk.screens.strip import Strip
+from kiosk.screens.taps import BOUNCE_S
 from kiosk.screens.target import Body, Target, Targets
 from kiosk.screens.width import know_width
 from kiosk.shop.characters import visible
@@ -215,9 +216,17 @@ class KioskScreen(OpaqueScreen[None]):
                 return
             changed = self.kiosk.tell_record_trouble() or changed
             if changed:
+                asked = self.asks
                 self.show()
+                if self.asks != asked:  # a press that is on its way was meant for what stood there
+                    self.kiosk.taps.deafen(BOUNCE_S)
             else:
                 self.tick()
+
+    @property
+    def asks(self) -> object:
+        """What a press means here: another, once somebody else's act has changed it."""
+        return tuple((action.key, action.label) for action in self._actions)
 
     def tick(self) -> None:
         """Once every poll while nothing changed: the header's clock."""

@@ -115,6 +115,11 @@ class ChoiceScreen(Dialog[T]):
         yield from super().targets()
 
     @property
+    def is_typed_in(self) -> bool:
+        """Where the letters are up, and there is nothing to choose."""
+        return self._letters
+
+    @property
     def _columns(self) -> int:
         """Two where one is too few and all words are short enough."""
         room = self.size.width // 2 - BESIDE_ITS_WORDS

@@ -1,9 +1,12 @@
 """Closing up: what may be left as it is, what may not, and a word to your later self."""
 
+from functools import partial
+
 from kiosk.catalogue import said, to_be_said
 from kiosk.record.rules.things import CLOSE_UP
 from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action
+from kiosk.screens.all_the_same import carry_on
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.choice import ChoiceScreen, words
 from kiosk.screens.large import put_headline, scale_of
@@ -77,7 +80,7 @@ class CloseUpScreen(KioskScreen):
             lines.add(said("An adult closes up. Ask one."), ACCENT)
             return Drawn(lines, [Action("BACK TO THE PLACE", BIG, self._go_back), back, *self._ways_out()])
         if view.must_not:
-            finish = Action("GO BACK AND FINISH", BIG, self._go_back)
+            finish = Action("GO BACK AND FINISH", BIG, partial(self._go_back_to, view.finish))
             leave = Action("Leave it so", "f9", self._close_up)
             return Drawn(lines, [finish, write, back, leave, *self._ways_out()])
         if view.others:
@@ -95,6 +98,16 @@ class CloseUpScreen(KioskScreen):
 
     def _go_back(self) -> None:
         self.kiosk.go("place")
+
+    def _go_back_to(self, work: str) -> None:
+        """To the step that is to be finished; to the place where nobody knows, or has to look first."""
+        status = self.bench.work(work).status if work else ""
+        if status == "running":
+            self.kiosk.walk(work)
+        elif status == "paused":
+            carry_on(self.kiosk, work, partial(self.kiosk.walk, work))
+        else:
+            self._go_back()
 
     def _close_up(self) -> None:
         try:

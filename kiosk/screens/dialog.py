@@ -79,6 +79,11 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         yield self._foot_line
 
     @property
+    def is_typed_in(self) -> bool:
+        """Where a finger types: the next key may come soon, and close by."""
+        return False
+
+    @property
     def has_large_title(self) -> bool:
         """Where the title is what is asked, or all that is told."""
         return True
@@ -91,7 +96,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
     def on_mount(self) -> None:
         """Settle once the size is known. The press that opened it may still be coming in."""
         self.taps.deafen(SAME_TAP_S)
-        self.taps.deafen_to_bounces()
+        self.taps.deafen_to_bounces(typing=self.is_typed_in)
         self.call_after_refresh(self.settle)
 
     def draw(self) -> None:

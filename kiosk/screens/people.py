@@ -152,11 +152,13 @@ class PeopleScreen(KioskScreen):
             )
 
     def _go(self, person: Person) -> None:
-        """Whoever has a step in hand that may not be left so is asked first; the last one closes up."""
+        """Whoever has a step in hand that may not be left so is asked first; the last one closes up.
+
+        Nobody is kept by what another does.
+        """
         bench = self.bench
-        must_not = bench.close_up_view().must_not
-        holds = person.id == bench.doer_id or any(work.by == person.id for work in bench.state.works.values())
-        if not (must_not and holds and len(bench.people) > 1):
+        must_not = bench.would_leave(person)
+        if not (must_not and len(bench.people) > 1):
             bench.leave(person.id, tap=self.tap)
             return
 

@@ -43,6 +43,12 @@ class PlaceScreen(KioskScreen):
         self._minute = 0
         self._kept: tuple[tuple[int, date], MomentumWords] | None = None
         self._second = SecondColumn()
+        self._card_asks: object = None  # what the card's big action is about
+
+    @property
+    def asks(self) -> object:
+        """Two steps after each other may both be begun by the same words."""
+        return (super().asks, self._card_asks)
 
     def tick(self) -> None:
         """The clocks on the card go on; one that ended goes, or is too late at once."""
@@ -59,6 +65,7 @@ class PlaceScreen(KioskScreen):
     def draw(self) -> Drawn:
         """The card; one big action, and what is not so beside it."""
         card = self.bench.place_card()
+        self._card_asks = (card.action, card.work, card.marks, card.procedure, card.step)
         self._clocks_run = bool(card.clocks)
         self._minute = _minute(self.bench.now)  # how long ago something was, is said in minutes
         actions = [self._big(card)]
@@ -158,6 +165,8 @@ class PlaceScreen(KioskScreen):
         if card.blocked:
             lines.add(said("NOT NOW: {blocked}", blocked=card.blocked), ACCENT)
         lines.add(card.could_not_follow, ACCENT, importance=1, most=2)
+        for text in card.not_to_be_left[:2]:
+            lines.add(said("PAUSED, and not to be left so: {text}", text=text), ACCENT, importance=1, most=2)
         if card.batch is not None:
             # With a part in hand, what matters on coming back comes before who walks with it.
             lines.add(card.batch.words, BOLD, importance=1 if card.work is None else 6, most=1)

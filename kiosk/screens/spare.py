@@ -56,6 +56,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self._chose = False  # somebody pointed at it
         self._paged_for: tuple[object, SpareAnswer] | None = None  # the room and the answer of its pages
         self._second = SecondColumn()
+        self._asked_minutes = False  # somebody said how many there are
         self._in_hand: InHand | None = None
 
     def answer(self) -> SpareAnswer | None:
@@ -356,7 +357,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if under_way is not None:
             if not under_way.is_known:
                 return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
-            return Action("BACK TO IT", BIG, partial(self.kiosk.walk, under_way.work))
+            back = self._walk if self._asked_minutes else self.kiosk.walk
+            return Action("BACK TO IT", BIG, partial(back, under_way.work))
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices and answer.read_room is not None:
@@ -446,6 +448,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def _take(self, minutes: int) -> None:
         self.minutes, self.typed, self.at, self.turned_to = minutes, "", 0, None
+        self._asked_minutes = True
         self._pointed, self._chose = None, False
 
     def _choose(self, at: int) -> None:

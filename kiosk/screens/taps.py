@@ -11,6 +11,7 @@ from kiosk.record.stopped import RecordingStopped
 SAME_TAP_S = 0.4  # the same press again within this counts once
 # A finger that bounces comes down where it was, on what has come there meanwhile; common practice, no source.
 BOUNCE_S = 0.8
+MOST_BOUNCES_S = 3 * BOUNCE_S  # a press that is repeated for longer is meant
 _SAME_PLACE = (6, 2)  # columns and rows to each side: half of the least target
 Cell = tuple[int, int]  # column and row
 
@@ -24,10 +25,11 @@ class Taps:
         self.finger_at = float("inf")  # when the last finger was read
         self._finger_on: Cell | None = None  # where it came down
         self._deaf_on: Cell | None = None
-        self._deaf_on_until = 0.0
+        self._deaf_on_until = self._deaf_on_most = 0.0
         self._read_at: float | None = None
         self._last: tuple[str, float] = ("", 0.0)
         self._deaf_name_until: tuple[str, float] = ("", 0.0)
+        self._deaf_name_most = 0.0
         self._deaf_until = 0.0
         self._deaf_to_text_until = 0.0
         self._id = ""
@@ -51,7 +53,7 @@ class Taps:
             return False
         name_until, until = self._deaf_name_until
         if name == name_until and at < until:
-            self._deaf_name_until = name, at + BOUNCE_S
+            self._deaf_name_until = name, min(at + BOUNCE_S, self._deaf_name_most)
             return False
         return repeats or last[0] != name or at - last[1] >= SAME_TAP_S
 
@@ -64,14 +66,19 @@ class Taps:
         if any(abs(one - other) > far for one, other, far in zip(on, cell, _SAME_PLACE, strict=True)):
             self._deaf_on = None  # it went on: what comes down there again is meant
             return True
-        self._deaf_on_until = at + BOUNCE_S  # fingers that drum: all of it is one
+        self._deaf_on_until = min(at + BOUNCE_S, self._deaf_on_most)  # fingers that drum: all of it is one
         return False
 
-    def deafen_to_bounces(self) -> None:
-        """Something else comes where the last finger was: the same finger again is not meant for it."""
+    def deafen_to_bounces(self, *, typing: bool = False) -> None:
+        """Something else comes where the last finger was: the same finger again is not meant for it.
+
+        Where a finger is ``typing`` from now on, what it types after the second half of a double tap counts.
+        """
         now = self.clock()
         if self._finger_on is not None and now - self.finger_at < BOUNCE_S:
-            self._deaf_on, self._deaf_on_until = self._finger_on, now + BOUNCE_S
+            self._deaf_on = self._finger_on
+            self._deaf_on_until = now + (SAME_TAP_S if typing else BOUNCE_S)
+            self._deaf_on_most = self._deaf_on_until if typing else now + MOST_BOUNCES_S
 
     def deafen_to_same(self) -> None:
         """Something else is asked where the last press was: the same press at once is not its answer.
@@ -83,6 +90,7 @@ class Taps:
         now = self.clock()
         if now - at < BOUNCE_S:
             self._deaf_name_until = name, now + BOUNCE_S
+            self._deaf_name_most = now + MOST_BOUNCES_S
 
     def deafen(self, seconds: float, *, text: bool = False) -> None:
         """Take no press for so long, nor any typed text when ``text``."""

@@ -58,6 +58,7 @@ class WalkScreen(KioskScreen):
         self._shown: set[int] = set()  # the pages of cautions that were on the screen
         self._second = SecondColumn()
         self._asked: object = None  # what was asked at the last look
+        self._answered_since: dict[tuple[str, str], str] = {}  # by part and check, since the page was drawn
         self._looked: tuple[object, StepView] | None = None  # the step at the last look, and what it was of
 
     @property
@@ -111,9 +112,15 @@ class WalkScreen(KioskScreen):
         """Once the cautions are read there are more targets than there were."""
         self.call_after_refresh(self._own.make_all)
 
+    @property
+    def asks(self) -> object:
+        """Two checks after each other may both be answered by YES."""
+        return (super().asks, self._asked)
+
     def draw(self) -> Drawn:
         """The page of this step, and what the keys do now."""
         view = self._look()
+        self._answered_since.clear()
         check = self._check(view)
         asked = (view.mark, view.cautions, self._page, check.id if check is not None else "")
         if asked != self._asked:
@@ -655,7 +662,13 @@ class WalkScreen(KioskScreen):
                 self._finish(now, f"{self.tap}/done")
 
     def _answer(self, view: StepView, check: CheckView, text: str) -> None:
-        self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap, in_place_of=check.answer)
+        # Two presses may come before the page is drawn anew: the first one's answer is no other screen's.
+        seen = self._answered_since.get((view.mark, check.id), check.answer)
+        self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap, in_place_of=seen)
+        work = self.bench.state.works.get(self.work)
+        piece = work.piece(view.mark) if work is not None else None
+        if piece is not None and check.id in piece.answers:
+            self._answered_since[view.mark, check.id] = piece.answers[check.id].text
         self.chosen_check = ""
         after = next((one for one in self._view().checks if one.id == check.id), None)
         if after is not None and not after.passed:

@@ -32,11 +32,12 @@ class CloseUp:
     put_away: tuple[str, ...]
     next_step: str  # what the next sitting begins with, in words
     others: tuple[str, ...] = ()  # who else is at a step, which closing up stops
+    finish: str = ""  # the first step in hand of those that must not be left so
 
 
-def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
+def close_up(context: Context, *, as_recorded: bool = False, of: str | None = None) -> CloseUp:
     """What closing up now would leave behind, said to whoever has the screen; ``as_recorded`` with the
-    procedure's own words, whoever it is."""
+    procedure's own words, whoever it is. ``of`` one person alone it is what they have in hand."""
     shop, state = context.shop, context.state
     do: Do = (lambda step: step.do) if as_recorded else partial(action_words, context)
     must_not: list[str] = []
@@ -44,7 +45,11 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
     tools: dict[str, None] = {}
     clocks = told_clocks(context)
     lost = _lost(clocks)
+    finish = ""
     for work in state.works.values():
+        if of is not None and work.worker != of:
+            continue
+        before = len(must_not)
         procedure, step = shop.find_step(work.procedure, work.step)
         if procedure is None or step is None:
             continue
@@ -78,7 +83,9 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
             may += [f"{marks_in_full(rest)}: {deed}"] if rest else []
         else:
             may.append(name)
-    must_not += _must_follow(context, do, lost)
+        if len(must_not) > before and not _is_at(work.worker, work, context):
+            finish = finish or work.id
+    must_not += _must_follow(context, do, lost) if of is None else []
     return CloseUp(
         tuple(must_not),
         tuple(one.words for one in clocks if _is_missed(one)),
@@ -91,6 +98,7 @@ def close_up(context: Context, *, as_recorded: bool = False) -> CloseUp:
             for one in context.people
             if any(_is_at(one.id, work, context) for work in state.works.values())
         ),
+        finish,
     )
 
 

@@ -139,6 +139,7 @@ class PlaceCard:
     wrong_pins: tuple[str, ...] = ()  # what the builder is to be told of them
     batch: BatchLines | None = None  # what goes along, and who does not; None for a part alone
     paused: tuple[str, ...] = ()  # other steps that stand still in hand
+    not_to_be_left: tuple[str, ...] = ()  # of them, those that may not be left so
     opened: str = ""  # that parts complete now opened this
     first_clock: RunningClock | None = None  # of the clocks, what needs a person first: shown large
 
@@ -198,8 +199,8 @@ def place_card(context: Context) -> PlaceCard:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
         found = _barred(_card_of_work(card, context, work), context)
-        others = (one for one in state.works.values() if one is not work and one.status == "paused")
-        return replace(found, paused=tuple(_paused_words(shop, one) for one in others))
+        others = [one for one in state.works.values() if one is not work and one.status == "paused"]
+        return _with_paused(found, shop, others)
     going = goes_on(context, spoiling[0]) if spoiling else _batch_goes_on(context)
     if going is not None and spoiling and not set(spoiling) & set(going.marks):
         going = None
@@ -209,7 +210,22 @@ def place_card(context: Context) -> PlaceCard:
         paused is not None and found.action == "choose" and not stands
     ):  # nothing of what was last worked at can go on
         return _barred(_card_of_work(card, context, paused), context)
-    return replace(found, paused=tuple(_paused_words(shop, one) for one in state.works.values()))
+    return _with_paused(found, shop, [*state.works.values()])
+
+
+def _with_paused(card: PlaceCard, shop: Shop, works: Sequence[Work]) -> PlaceCard:
+    """The card with the other steps that stand still."""
+    kept = [work for work in works if work.status == "paused" and _has_to_end(shop, work)]
+    return replace(
+        card,
+        paused=tuple(_paused_words(shop, work) for work in works if work not in kept),
+        not_to_be_left=tuple(_paused_words(shop, work) for work in kept),
+    )
+
+
+def _has_to_end(shop: Shop, work: Work) -> bool:
+    _, step = shop.find_step(work.procedure, work.step, work.turned_to)
+    return step is not None and step.has_to_end
 
 
 def _card_of_next(
@@ -430,10 +446,14 @@ def _note_words(name: str, note: str) -> str:
 
 
 def _work_in_hand(context: Context) -> Work | None:
-    """The step that was worked at last, while it is in hand; else one that runs or that a person has to look
-    at. Nobody is thrown back to what stands paused, nor to what another person does at another screen."""
+    """The step that runs in the hands of whoever has the screen; else the one that was worked at last, while
+    it is in hand; else one that runs or that a person has to look at. Nobody is thrown back to what stands
+    paused, nor to what another person does meanwhile, at this screen or at another."""
     state = context.state
     here = [work for work in state.works.values() if not _elsewhere(context, work)]
+    own = _newest(work for work in here if work.status == "running" and work.worker == context.doer.id)
+    if own is not None:
+        return own
     last = next((work for work in here if work.id == state.last_work), None)
     if last is not None and not _waits_for_a_snag(context, last):
         return last

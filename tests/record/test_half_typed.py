@@ -8,16 +8,13 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.rules.door import Refused
+from kiosk.record.state import KEPT_RUNS
 from kiosk.views.step import CheckView
 from tests.conftest import SteadyClocks
 from tests.driver import undo_newest
 from tests.screens.moment import NOW
 
 MARK, CHECK = "NR-03", "web"
-
-
-def screen(shop: Path) -> Bench:
-    return Bench(shop, SteadyClocks(NOW), watch=True)
 
 
 def at_the_web(bench: Bench, work: str) -> CheckView:
@@ -28,7 +25,11 @@ def at_the_web(bench: Bench, work: str) -> CheckView:
 @pytest.fixture
 def two(demo_shop: Path) -> Iterator[tuple[Bench, Bench, str]]:
     """Two screens at the flutes of NR-03, whose web is to be measured; and the work."""
-    with closing(screen(demo_shop)) as wall, closing(screen(demo_shop)) as tablet:
+    clocks = SteadyClocks(NOW)
+    with (
+        closing(Bench(demo_shop, clocks, watch=True)) as wall,
+        closing(Bench(demo_shop, clocks, watch=True)) as tablet,
+    ):
         work = wall.state.part(MARK).work
         assert work is not None
         wall.take_up(work)
@@ -90,3 +91,50 @@ def test_the_same_tap_sent_again_is_recorded_once_and_not_refused(two: tuple[Ben
     for _ in range(2):
         wall.answer(work, MARK, CHECK, ".01", tap="one", in_place_of="")
     assert at_the_web(wall, work).answer == ".01"
+
+
+def test_what_is_half_typed_since_is_kept_where_another_piece_is_taken_back(
+    two: tuple[Bench, Bench, str],
+) -> None:
+    """The end of one piece was taken back, and what was typed on the next became what it had been then."""
+    wall, tablet, work = two
+    wall.count(work, MARK, 9)
+    wall.answer(work, MARK, CHECK, "0")
+    tablet.refresh()
+    tablet.type_draft(work, "NR-04", CHECK, ".0")
+    wall.finish(work, MARK)
+    tablet.refresh()
+    tablet.type_draft(work, "NR-04", CHECK, ".012")
+    undo_newest(wall)
+    piece = wall.state.works[work].piece("NR-04")
+    assert piece is not None and [one.text for one in piece.drafts[CHECK]] == [".012"]
+
+
+def test_a_step_lives_with_the_screen_at_which_it_is_gone_on_with(two: tuple[Bench, Bench, str]) -> None:
+    """Its tablet was put away, and the wall at which it went on asked how it stood."""
+    wall, tablet, work = two
+    tablet.count(work, MARK, 6)
+    wall.close()
+    tablet.refresh()
+    assert tablet.state.works[work].status == "running"
+
+
+def test_how_long_a_step_has_run_is_known_however_many_screens_came_since(
+    demo_shop: Path, two: tuple[Bench, Bench, str]
+) -> None:
+    """Of the clocks of eight runs the oldest was forgotten, and twelve minutes became none."""
+    wall, _, work = two
+    clocks = wall.record.clocks
+    assert isinstance(clocks, SteadyClocks)
+    clocks.go(12)
+    began = wall.step_view(work).elapsed_s
+    for number in range(2 * KEPT_RUNS):
+        with closing(Bench(demo_shop, clocks, watch=True)) as page:
+            page.note(f"page {number}")
+    wall.refresh()
+    assert wall.step_view(work).elapsed_s == began >= 720
+    with closing(Bench(demo_shop, clocks, watch=True)) as page:
+        page.refresh()
+        page.note("the last")
+        assert page.step_view(work).elapsed_s == began
+    assert len(wall.state.run_clocks) <= KEPT_RUNS + 1

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
 from tests.driver import foot_text, pass_time, press, screen_text, set_pins, settled
+from tests.record.moments import step, with_steps
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import ALL_FLUTES, CARRY_ON
 
@@ -244,5 +246,51 @@ def test_a_keypad_left_open_does_not_replace_what_came_meanwhile(demo_shop: Path
         await press(app, pilot, "enter")
         assert "NOT DONE: 1/64 was recorded at another screen meanwhile" in shown(app)
         assert app.bench.state.works[work].pieces[0].answers[WEB].text == "1/64"
+
+    with_app(demo_shop, walk)
+
+
+def test_a_press_that_was_on_its_way_answers_nothing_that_came_meanwhile(demo_shop: Path) -> None:
+    """Both had seen the same, and pressed at once: the second answered the next question unread."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        asks = [{"kind": "yes_no", "id": one, "ask": f"Is {one} clear?"} for one in ("one", "two")]
+        app.bench.shop, _ = with_steps(app.bench.shop, "form-block", step(id="look", checks=asks))
+        work = app.bench.start(["FB-TR"], "form-block", "look")
+        app.walk(work)
+        await settled(app, pilot)
+        assert "YES, SEEN SO" in shown(app)
+        with other_screen(demo_shop) as tablet:
+            tablet.shop = app.bench.shop
+            tablet.answer(work, "FB-TR", "one", "yes")
+        await looks(app, pilot)
+        assert "YES, SEEN SO" in shown(app)
+        await press(app, pilot, "enter", apart_s=0.05)
+        assert set(app.bench.work(work).pieces[0].answers) == {"one"}
+        await press(app, pilot, "enter")
+        assert set(app.bench.work(work).pieces[0].answers) == {"one", "two"}
+
+    with_app(demo_shop, walk)
+
+
+def test_two_presses_before_the_page_is_drawn_anew_are_no_other_screens(demo_shop: Path) -> None:
+    """NO and at once YES: "no was recorded at another screen meanwhile"."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.shop, _ = with_steps(
+            app.bench.shop,
+            "form-block",
+            step(id="look", checks=[{"kind": "yes_no", "id": "one", "ask": "Is one clear?"}]),
+        )
+        work = app.bench.start(["FB-TR"], "form-block", "look")
+        app.walk(work)
+        await settled(app, pilot)
+        screen = app.screen
+        assert isinstance(screen, WalkScreen)
+        view = screen._view()
+        [check] = view.checks
+        for text in ("no", "yes"):
+            app.attempt(text, partial(screen._answer, view, check, text))
+        assert app.bench.work(work).pieces[0].answers["one"].text == "yes"
 
     with_app(demo_shop, walk)

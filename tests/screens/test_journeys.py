@@ -214,7 +214,7 @@ def test_what_must_not_be_left_so_cannot_be_closed_with_the_big_action(demo_shop
     bench.answer(work, "FB-TR", "inset", "yes")
     bench.finish(work, "FB-TR")
     take_to(bench, ["FB-TR"], "form-block/glue-pattern")
-    bench.start(["FB-TR"], "form-block", "glue-pattern")
+    work = bench.start(["FB-TR"], "form-block", "glue-pattern")
     bench.close_sitting("")
     bench.close()
 
@@ -222,7 +222,10 @@ def test_what_must_not_be_left_so_cannot_be_closed_with_the_big_action(demo_shop
         await press(app, pilot, "f10")
         assert "MUST NOT BE LEFT SO" in "\n".join(screen_text(app))
         await press(app, pilot, "enter")
-        assert isinstance(app.screen, PlaceScreen)
+        assert isinstance(app.screen, WalkScreen) and app.screen.work == work, (
+            "the one that is to be finished"
+        )
+        assert app.bench.work(work).status == "running"
 
     with_app(demo_shop, walk)
 

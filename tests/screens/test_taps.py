@@ -203,7 +203,7 @@ def test_a_finger_that_bounces_types_no_figure(demo_shop: Path, label: str, size
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, *ALL_FLUTES)
         opens = target(app, label)
-        for apart_s in (0.1, 0.3, 0.6):
+        for apart_s in (0.1, 0.3, 0.39):
             at = (opens.region.x + opens.region.width // 2, opens.region.y + 1)
             pass_time(app)
             await touch(app, pilot, at)
@@ -213,6 +213,31 @@ def test_a_finger_that_bounces_types_no_figure(demo_shop: Path, label: str, size
             await touch(app, pilot, at)
             assert isinstance(app.screen, KeypadScreen) and app.screen.text == ""
             assert app.bench.state.seq == seq
+            pass_time(app)
+            await press(app, pilot, "escape")
+
+    with_app(demo_shop, walk, size)
+
+
+@pytest.mark.parametrize("size", [(64, 20), (73, 20), (80, 24), (160, 50)])
+@pytest.mark.parametrize("apart_s", [0.45, 0.6, 0.79])
+def test_the_first_digit_counts_wherever_the_keypad_was_opened(
+    demo_shop: Path, size: tuple[int, int], apart_s: float
+) -> None:
+    """It was taken for a bounce: of 45.2 the figure 5.2 was recorded."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *ALL_FLUTES)
+        opens = target(app, "TYPE THE FIGURE")
+        for column in range(2, opens.region.width, 6):
+            pass_time(app, 3)
+            await touch(app, pilot, (opens.region.x + column, opens.region.y + 1))
+            assert isinstance(app.screen, KeypadScreen)
+            for face in "45.2":
+                await tap(app, pilot, face, apart_s=apart_s)
+            assert app.screen.text == "45.2"
+            for _ in "45.2":
+                await tap(app, pilot, "⌫", apart_s=0.45)
             pass_time(app)
             await press(app, pilot, "escape")
 

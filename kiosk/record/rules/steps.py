@@ -577,12 +577,12 @@ def dropped(context: Context, work_id: str, marks: Sequence[str] = ()) -> Bodies
     was done on them."""
     work = _work(context, work_id)
     leave = tuple(dict.fromkeys(marks))
-    if any(piece_in_hand(work, mark).touched for mark in leave or work.marks):
+    if any(piece_in_hand(work, mark).is_begun for mark in leave or work.marks):
         raise Refused("something is already counted or measured", "undo it first, or keep the place")
     if not leave or len(leave) == len(work.pieces):
         return [e.WorkDropped(work=work_id)]
     _, step = step_of(context.shop, work)
-    if step.batch == "together" and any(piece.touched for piece in work.pieces):
+    if step.batch == "together" and any(piece.is_begun for piece in work.pieces):
         raise Refused("what is counted or measured is so of all of them", "split it off on its page")
     return [e.WorkDropped(work=work_id, marks=leave), *turned_from_held(context, work, leave)]
 
