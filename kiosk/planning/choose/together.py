@@ -23,7 +23,7 @@ from kiosk.planning.choose.exact import Chosen, Looked, choose
 from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
-MOST_BRANCHES = 400  # of the searches for single sets, taken together
+MOST_BRANCHES = 1600  # of the searches for single sets, taken together
 BRANCHES = 50  # of the search for one person's set
 A_MUST = 10**9  # more worth than all else together, for a candidate that a branch takes for certain
 BUILDER = 0  # the place among the people whose minutes the looks are taken from
@@ -99,11 +99,18 @@ class _Masks:
             self.bits.append([bit << place for place in range(len(uses))])
             bit <<= len(uses)
         self.all = bit - 1
+        self._allowed: dict[_Decided, int] = {}
         self._barred: dict[tuple[str, int | str, int], int] = {}
         self._kept: dict[tuple[int, int], tuple[list[int], Sequence[Option]]] = {}
 
     def allowed(self, decided: _Decided) -> int:
         """Those that nothing of what is decided bars."""
+        found = self._allowed.get(decided)
+        if found is None:
+            found = self._allowed[decided] = self.all & ~self._barred_by(decided)
+        return found
+
+    def _barred_by(self, decided: _Decided) -> int:
         barred = 0
         for name, most in decided.at_most:
             barred |= self._over("thing", name, most)
@@ -111,7 +118,7 @@ class _Masks:
             barred |= self._over("lighter", number, most)
         for number, least in decided.must:
             barred |= self._over("must", number, least)
-        return self.all & ~barred
+        return barred
 
     def kept(self, allowed: int) -> list[tuple[list[int], Sequence[Option]]]:
         """For each candidate the places of the options that are allowed, and these: the same objects for the
@@ -194,7 +201,9 @@ class _Search:
         self.single_exact = True
         self.dropped = 0  # the greatest bound of a branch that could not be taken apart
         self.masks = [_Masks(hands) for hands in people]
+        self._pushed: set[tuple[tuple[int, frozenset[tuple[int, int]]], ...]] = set()
         self._known: dict[tuple[int, frozenset[int], int], list[_Known]] = {}
+        self._answers: dict[tuple[int, frozenset[int], int, int, int], Chosen | None] = {}
         self._looked = [Looked() for _ in people]
 
     def run(self) -> Together:
@@ -210,6 +219,13 @@ class _Search:
         return Together(self.best, self.worth, bound, self.nodes, exact)
 
     def _push(self, heap: list[tuple[int, int, tuple[_Node, ...]]], node: _Node) -> None:
+        # Branches overlap, and what was decided in another order leaves the same.
+        leaves = tuple(
+            (masks.allowed(decided), decided.must) for masks, decided in zip(self.masks, node, strict=True)
+        )
+        if leaves in self._pushed:
+            return
+        self._pushed.add(leaves)
         self.nodes += 1
         seen = self._look_at(node)
         if seen is not None and seen.bound > self.worth:
@@ -388,6 +404,14 @@ class _Search:
             return None
         allowed = self.masks[person].allowed(decided)
         must = frozenset(number for number, _ in decided.must)
+        key = (person, must, price, allowed, minutes)
+        if key not in self._answers:
+            self._answers[key] = self._answer(*key)
+        return self._answers[key]
+
+    def _answer(
+        self, person: int, must: frozenset[int], price: int, allowed: int, minutes: int
+    ) -> Chosen | None:
         known = self._known.setdefault((person, must, price), [])
         for earlier in known:
             if earlier.answers(allowed, minutes):
