@@ -254,8 +254,8 @@ def middles_of_build(
 ) -> Iterator[MidBuild]:
     """A build from its beginning, given once at each share of its steps; the same one, further on each time.
 
-    It ends at a share that is not reached in ``most_sittings`` more: far on, random hands scrap and hold up as
-    much as they get done. The tooling is made first, by skipping: nobody can form a rib without its block.
+    It ends at a share that is not reached in ``most_sittings`` more: far on, random hands scrap and hold up
+    as much as they get done. The tooling is made first, by skipping: nobody can form a rib without its block.
     """
     build = MidBuild(shop, at, seed)
     build.record(people.open_sitting(build.context, ""))

@@ -183,10 +183,11 @@ def some_of(hands: Hands, random_numbers: random.Random) -> Hands:
     return replace(hands, options=options, uses=uses)
 
 
-def test_two_are_chosen_for_exactly_where_each_set_takes_many_looks(
-    shop: Shop, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(("names", "least"), [(("odile",), 1.0), (("pip", "odile"), 0.995)])
+def test_the_best_is_found_where_each_set_takes_many_looks(
+    shop: Shop, names: tuple[str, ...], least: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Early in a build, with all options of both: 400 looks were not enough, and lost up to 1.5 in a hundred."""
+    """Early in a build, with all options: 400 looks lost 1.5 in a hundred for two, 9.5 for three."""
     asked: list[tuple[list[Hands], dict[str, int], Together]] = []
 
     def keep(people: list[Hands], there_are: dict[str, int], *, most_branches: int) -> Together:
@@ -195,9 +196,10 @@ def test_two_are_chosen_for_exactly_where_each_set_takes_many_looks(
         return found
 
     monkeypatch.setattr(with_helpers, "choose_together", keep)
+    monkeypatch.setattr(with_helpers, "TIGHTENINGS", 1)  # what is asked first
     (build,) = middles_of_build(shop, BEGUN, 3, (0.1,))
     at_the_bench(build, 18)
-    people = [build.shop.people[name] for name in ("wren", "odile")]
+    people = [build.shop.people[name] for name in ("wren", *names)]
     hard = 0
     for minutes in (12, 20, 30):
         build.act()
@@ -207,12 +209,13 @@ def test_two_are_chosen_for_exactly_where_each_set_takes_many_looks(
         all_options, there_are, found = asked[0]
         hard += found.nodes > 50
         hands = [usual_only(one) for one in all_options]
-        assert choose_together(hands, there_are).worth == joint_worth(hands, there_are)
-    assert hard  # else the state tells nothing any more
+        best = joint_worth(hands, there_are)
+        assert least * best <= choose_together(hands, there_are).worth <= best
+    assert hard  # else the states tell nothing any more
 
 
 def test_no_branch_is_looked_at_twice() -> None:
-    """Branches overlap: of each jig nobody, one of three or two of three may go without, in whatever order."""
+    """Branches overlap: of each jig nobody, one of three or two may go without, in whatever order."""
     jigs = [f"jig {number}" for number in range(3)]
     uses = [[Use({jig: 1})] for jig in jigs]
     people = [

@@ -11,10 +11,13 @@ candidate that takes another's minutes takes fewer, or is taken and its minutes 
 Between the two a price on the builder's minutes tightens the bound (Lagrange multipliers; Everett,
 Generalized Lagrange multiplier method, Operations Research 11, 1963). The branches cover every answer, and
 the one with the greatest bound is looked at first, so the result is exact as long as ``exact`` is true; after
-``MOST_BRANCHES`` of all single choices the best so far is given, with the bound that nothing can pass.
+``MOST_BRANCHES`` of all single choices the best so far is given, with the bound that nothing can pass. Of
+three and more it is the best after a part of them, made better: what one of them does is held, and the others
+are chosen anew beside it (large neighbourhood search; Shaw, CP-98, LNCS 1520, 1998).
 """
 
 import heapq
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 
@@ -24,6 +27,7 @@ from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 1600  # of the searches for single sets, taken together
+OF_ALL_AT_ONCE = 4  # one in so many of them where there are three people and more, and for each that is held
 BRANCHES = 50  # of the search for one person's set
 A_MUST = 10**9  # more worth than all else together, for a candidate that a branch takes for certain
 BUILDER = 0  # the place among the people whose minutes the looks are taken from
@@ -72,7 +76,48 @@ def choose_together(
     ``there_are`` says how many there are of each thing that :class:`Use` names; a person who uses a thing in
     several options uses it once. The first person is the builder. All worths must be 0 or more.
     """
-    return _Search(people, there_are, most_branches).run()
+    if len(people) <= 2:
+        return _Search(people, there_are, most_branches).run()
+    search = _Search(people, there_are, most_branches // OF_ALL_AT_ONCE)
+    found = search.run()
+    return found if found.exact else _made_better(search, found, most_branches)
+
+
+def _made_better(search: "_Search", found: Together, most_branches: int) -> Together:
+    """The same or better, by holding what one after the other does until nothing comes of it any more."""
+    people, tried = search.people, 0
+    branches, nodes = search.branches, found.nodes
+    for person in itertools.cycle(range(len(people))):
+        left = min(most_branches // OF_ALL_AT_ONCE, most_branches - branches)
+        if tried == len(people) or left <= 0 or found.worth >= found.bound:
+            break
+        others = _Search(_held(people, person, found.sets[person]), search.there_are, left)
+        kept = replace(found.sets[person], options=dict.fromkeys(found.sets[person].options, 0))
+        others.best = (*found.sets[:person], kept, *found.sets[person + 1 :])
+        others.worth = found.worth
+        better = others.run()
+        branches, nodes = branches + others.branches, nodes + better.nodes
+        tried = 0 if better.worth > found.worth else tried + 1
+        if better.worth > found.worth:
+            places = found.sets[person].options
+            own = {number: places[number] for number in better.sets[person].options}
+            sets = list(better.sets)
+            sets[person] = replace(sets[person], options=own)
+            found = replace(found, sets=tuple(sets), worth=better.worth)
+    exact = search.single_exact and found.worth >= found.bound
+    return replace(found, bound=max(found.bound, found.worth), nodes=nodes, exact=exact)
+
+
+def _held(people: Sequence[Hands], person: int, chosen: Chosen) -> list[Hands]:
+    """The same people, of whom one can do nothing but what was chosen."""
+    hands = people[person]
+    places = [chosen.options.get(number) for number in range(len(hands.options))]
+    held = replace(
+        hands,
+        options=[() if at is None else (of[at],) for of, at in zip(hands.options, places, strict=True)],
+        uses=[() if at is None else (of[at],) for of, at in zip(hands.uses, places, strict=True)],
+    )
+    return [*people[:person], held, *people[person + 1 :]]
 
 
 @dataclass(frozen=True)
@@ -193,6 +238,7 @@ class _Search:
     def __init__(self, people: Sequence[Hands], there_are: Mapping[str, int], most_branches: int) -> None:
         self.people = people
         self.there_are = there_are
+        self.branches = 0
         self.branches_left = most_branches
         self.few = most_branches // 16
         self.nodes = 0
@@ -447,6 +493,7 @@ class _Search:
         # With a price on it everything is worth something else, and seldom twice the same.
         looked = None if price else self._looked[person]
         found = choose(left, hands.set_up, minutes, hands.free, most_branches=most_branches, looked=looked)
+        self.branches += found.branches
         self.branches_left -= found.branches
         if not found.exact and not price:
             self.single_exact = False
