@@ -27,6 +27,7 @@ from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 1600  # of the searches for single sets, taken together
+NEAR = 0.995  # of what nothing can pass: of three people's sets worth so much no more is asked
 OF_ALL_AT_ONCE = 4  # one in so many of them where there are three people and more, and for each that is held
 BRANCHES = 50  # of the search for one person's set
 A_MUST = 10**9  # more worth than all else together, for a candidate that a branch takes for certain
@@ -89,7 +90,7 @@ def _made_better(search: "_Search", found: Together, most_branches: int) -> Toge
     branches, nodes = search.branches, found.nodes
     for person in itertools.cycle(range(len(people))):
         left = min(most_branches // OF_ALL_AT_ONCE, most_branches - branches)
-        if tried == len(people) or left <= 0 or found.worth >= found.bound:
+        if tried == len(people) or left <= 0 or found.worth >= NEAR * found.bound:
             break
         others = _Search(_held(people, person, found.sets[person]), search.there_are, left)
         kept = replace(found.sets[person], options=dict.fromkeys(found.sets[person].options, 0))
