@@ -27,7 +27,7 @@ from tests.planning.joint_milp import joint_bound, usual_only
 
 SHARES = (0.1, 0.2, 0.3, 0.4, 0.5)
 SLOTS = (12, 20, 30, 45, 60)
-MOST_SECONDS = 5.0  # for the solver: of some answers it proves the best only after many minutes
+MOST_SECONDS = 5.0  # for the solver, so that no state holds up the table; each took less than one so far
 HELPERS = (("pip",), ("odile",), ("pip", "odile"))
 
 

@@ -239,7 +239,7 @@ class _Search:
     def __init__(self, people: Sequence[Hands], there_are: Mapping[str, int], most_branches: int) -> None:
         self.people = people
         self.there_are = there_are
-        self.branches = 0
+        self.branches = 0  # of all single choices so far
         self.branches_left = most_branches
         self.few = most_branches // 16
         self.nodes = 0
