@@ -16,6 +16,7 @@ from kiosk.record.position import position
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
 from kiosk.shop.at_hand import AtHand
+from kiosk.shop.data import HISTORY_FILE
 from kiosk.shop.faults import ShopFaults
 from kiosk.shop.fields import Mark, Name, Strict, Text
 from kiosk.shop.lots import lots_for
@@ -31,8 +32,6 @@ from kiosk.shop.procedure import (
 )
 from kiosk.shop.reader import read_document, validate
 from kiosk.shop.shop import ClockTime
-
-HISTORY_FILE = "history.yaml"
 
 
 class Done(Strict):

@@ -14,6 +14,7 @@ from typing import Any
 
 from kiosk.commands.command import Misused
 from kiosk.commands.make_shop import KEPT_FILES, KEPT_FOLDERS, make_shop, scenario_folder
+from kiosk.shop.data import HISTORY_FILE
 
 DEMO = "brambling"
 MARK_FILE = ".made-by-kiosk-demo.json"
@@ -100,8 +101,6 @@ def _is_empty(folder: Path) -> bool:
 
 def _is_half_made(folder: Path) -> bool:
     """True when the making was cut off: the history is the last thing to be played and taken away."""
-    from kiosk.demo_player import HISTORY_FILE
-
     return not (folder / "shop.yaml").exists() or (folder / HISTORY_FILE).exists()
 
 

@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from kiosk.commands.command import Misused
-from kiosk.shop.data import data_folder
+from kiosk.shop.data import HISTORY_FILE, data_folder
 
 OWN_FOLDERS = ("procedures", "photos", "logbook")
 KEPT_FOLDERS = (".cache", ".screens", "copies")  # the kiosk fills them as it runs, in every shop
@@ -113,7 +113,7 @@ def _there(folder: Path) -> Path:
 
 
 def _make(source: Path, folder: Path, *, with_history: bool, mark: tuple[str, str] | None) -> None:
-    from kiosk.demo_player import HISTORY_FILE, play
+    from kiosk.demo_player import play
     from kiosk.shop.shop import SHOP_FILE
 
     if mark is not None:

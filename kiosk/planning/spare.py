@@ -82,11 +82,12 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     left = usable - shared.look_minutes
     chance = plan.chance(left)
     most = MOST_CHOICES - len(plan.stretches)
-    not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, context.positions.in_runs)))
+    in_runs = context.kept.positions.in_runs  # followed, as what was found came from them
+    not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, in_runs)))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
-        instead=() if _stands(context) else tuple(_instead(plan, left, most, shared.taken)),
+        instead=() if _stands(context, in_runs) else tuple(_instead(plan, left, most, shared.taken)),
         helper_does=tuple(
             one
             for theirs in shared.helpers
@@ -103,13 +104,13 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     )
 
 
-def _stands(context: Context) -> bool:
+def _stands(context: Context, in_runs: Iterable[str]) -> bool:
     """True while a part may not be left as it is and is in nobody else's hands: nothing is done instead."""
     state, others = context.state, {one.id for one in context.people} - {context.doer.id}
     held = {snag.mark for snag in state.open_snags()}  # of these the builder decides first
     return any(
         (work := state.works.get(state.part(mark).work or "")) is None or work.worker not in others
-        for mark in context.positions.in_runs
+        for mark in in_runs
         if mark not in held
     )
 

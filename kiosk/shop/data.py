@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+HISTORY_FILE = "history.yaml"  # in a scenario's folder: what was done in it so far
+
 
 def data_folder(name: str) -> Path:
     """The folder ``procedures`` or ``scenarios`` that came with the kiosk."""

@@ -29,6 +29,7 @@ BUILDER, HELPER = "wren", "odile"
 MOST_AT_ONCE = 12
 MOST_LEFT_IN_HAND = 5  # steps that are begun and put down for something else
 ACTS_A_SITTING = 40
+MOST_SITTINGS = 400  # from one share of a build to the next
 ACCEPTED = Accepted(
     by=BUILDER,
     role="builder",
@@ -248,10 +249,13 @@ def share_done(shop: Shop, state: State) -> float:
     return sum(len(done) for part in state.parts.values() for done in part.passes.values()) / everything
 
 
-def middles_of_build(shop: Shop, at: datetime, seed: int, shares: Sequence[float]) -> Iterator[MidBuild]:
+def middles_of_build(
+    shop: Shop, at: datetime, seed: int, shares: Sequence[float], most_sittings: int = MOST_SITTINGS
+) -> Iterator[MidBuild]:
     """A build from its beginning, given once at each share of its steps; the same one, further on each time.
 
-    The tooling is made first, by skipping: nobody can form a rib without its block.
+    It ends at a share that is not reached in ``most_sittings`` more: far on, random hands scrap and hold up
+    as much as they get done. The tooling is made first, by skipping: nobody can form a rib without its block.
     """
     build = MidBuild(shop, at, seed)
     build.record(people.open_sitting(build.context, ""))
@@ -262,9 +266,13 @@ def middles_of_build(shop: Shop, at: datetime, seed: int, shares: Sequence[float
             build.do(parts.complete, mark)
     build.record([e.SittingClosed(note="", left=(), next_step="")])
     for share in shares:
+        sittings = 0
         while share_done(shop, build.state) < share:
+            if sittings >= most_sittings:
+                return
             for _ in range(5):
                 build.sitting()
+            sittings += 5
         yield build
 
 

@@ -46,7 +46,7 @@ from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from kiosk.bench import Bench
-from kiosk.demo_player import HISTORY_FILE, play
+from kiosk.demo_player import play
 from kiosk.errors import KioskError
 from kiosk.screens import app as screens_app
 from kiosk.screens.app import KioskApp
@@ -57,6 +57,7 @@ from kiosk.screens.letters import Key
 from kiosk.screens.load_ahead import LoadAhead
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
+from kiosk.shop.data import HISTORY_FILE
 from tests.benchmarks.spare_minutes import grown_shop
 from tests.conftest import SteadyClocks
 from tests.driver import TapsClock, pass_time, targets_and_keys

@@ -3,6 +3,8 @@
 import errno
 import os
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -55,6 +57,16 @@ def test_the_demo_is_made_once_and_kept(demo: Path) -> None:
     again = Bench(demo)
     assert again.state.seq == before
     again.close()
+
+
+def test_a_demo_that_is_there_is_opened_without_what_made_it(demo: Path) -> None:
+    """A tenth of ``kiosk spare 12`` went into reading the player of a history that was played long ago."""
+    code = (
+        "import sys\nfrom pathlib import Path\nfrom kiosk.commands.demo_folder import make_demo\n"
+        "make_demo(Path(sys.argv[1]))\nprint(*{'kiosk.demo_player', 'yaml'} & {*sys.modules})"
+    )
+    done = subprocess.run([sys.executable, "-c", code, demo], capture_output=True, text=True, check=True)
+    assert not done.stdout.strip()
 
 
 def test_fresh_throws_away_what_was_done_in_the_demo(demo: Path) -> None:

@@ -53,12 +53,18 @@ def joint_bound(
     def column(what: str, person: int, which: Family) -> int:
         return named.setdefault((what, person, which), len(taken) + len(named))
 
-    for place, (person, _, option, use) in enumerate(taken):
+    # Of a candidate at most one option is taken, so one row for all of them that use a family or a thing: a
+    # row for each would leave much more room between the whole numbers.
+    using: dict[tuple[int, int, int], dict[int, float]] = {}
+    for place, (person, number, option, use) in enumerate(taken):
         for family in option.families:
             if family not in people[person].free:
-                rows.append(({place: 1.0, column("family", person, family): -1.0}, 0.0))
+                of_family = column("family", person, family)
+                using.setdefault((person, number, of_family), {of_family: -1.0})[place] = 1.0
         for thing, amount in use.things.items():
-            rows.append(({place: float(amount), column("thing", person, thing): -1.0}, 0.0))
+            of_thing = column("thing", person, thing)
+            using.setdefault((person, number, of_thing), {of_thing: -1.0})[place] = float(amount)
+    rows += [(row, 0.0) for row in using.values()]
     for person, hands in enumerate(people):
         minutes = {
             place: float(option.minutes) for place, (of, _, option, _) in enumerate(taken) if of == person

@@ -234,6 +234,23 @@ def test_a_gap_in_two_winters_is_looked_for_in_the_next(shop: Shop) -> None:
     assert idle(rhythm, *january, shop) > 0.5 > 0.25 > idle(once, *january, shop)
 
 
+def test_a_gap_that_came_in_three_winters_is_hardly_doubted_and_one_that_did_not_come_again_is(
+    shop: Shop,
+) -> None:
+    """The chance of a model by what it foresaw (Kass & Raftery 1995, Journal of the American Statistical
+    Association 90). One trial in five had no winter after three of them, and three in eight had one after a
+    year without."""
+
+    def comes_again(*winters: int) -> float:
+        gaps = [away(date(year, 12, 15), 9) for year in winters]
+        rhythm = learnt(sat(150, lambda day: 0.0 if any(off(day) for off in gaps) else 0.5))
+        assert len(rhythm.breaks) == len(winters)
+        return idle(rhythm, date(2029, 1, 12), date(2029, 1, 22), shop)
+
+    assert comes_again(2025, 2026, 2027) > 0.9
+    assert comes_again(2025) < 0.25
+
+
 def test_a_gap_that_is_due_soon_is_looked_for_and_one_long_overdue_is_not(shop: Shop) -> None:
     """The day before last year's began, a week later, and six weeks later."""
     last_year = date(2027, 5, 7), date(2027, 7, 1)

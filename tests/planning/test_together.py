@@ -16,6 +16,8 @@ from kiosk.record.context import Context
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
 from kiosk.shop.shop import Shop
+from tests.benchmarks.mid_build import at_the_bench, middles_of_build
+from tests.benchmarks.spare_minutes import BEGUN
 from tests.planning.joint_milp import joint_worth, usual_only
 from tests.planning.test_random_shops import MONDAY_EVENING, random_state
 from tests.planning.test_slot import Shop as OneShop
@@ -179,6 +181,56 @@ def some_of(hands: Hands, random_numbers: random.Random) -> Hands:
         options.append([hands.options[number][place] for place in places])
         uses.append([hands.uses[number][place] for place in places])
     return replace(hands, options=options, uses=uses)
+
+
+@pytest.mark.parametrize(("names", "least"), [(("odile",), 1.0), (("pip", "odile"), 0.995)])
+def test_the_best_is_found_where_each_set_takes_many_looks(
+    shop: Shop, names: tuple[str, ...], least: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Early in a build, with all options: 400 looks lost 1.5 in a hundred for two, 9.5 for three."""
+    asked: list[tuple[list[Hands], dict[str, int], Together]] = []
+
+    def keep(people: list[Hands], there_are: dict[str, int], *, most_branches: int) -> Together:
+        found = choose_together(people, there_are, most_branches=most_branches)
+        asked.append((people, there_are, found))
+        return found
+
+    monkeypatch.setattr(with_helpers, "choose_together", keep)
+    monkeypatch.setattr(with_helpers, "TIGHTENINGS", 1)  # what is asked first
+    (build,) = middles_of_build(shop, BEGUN, 3, (0.1,))
+    at_the_bench(build, 18)
+    people = [build.shop.people[name] for name in ("wren", *names)]
+    hard = 0
+    for minutes in (12, 20, 30):
+        build.act()
+        build.go(1)
+        asked.clear()
+        spare(replace(build.context, people=people, doer=people[0]), minutes)
+        all_options, there_are, found = asked[0]
+        hard += found.nodes > 50
+        hands = [usual_only(one) for one in all_options]
+        best = joint_worth(hands, there_are)
+        assert least * best <= choose_together(hands, there_are).worth <= best
+    assert hard  # else the states tell nothing any more
+
+
+def test_no_branch_is_looked_at_twice() -> None:
+    """Branches overlap: of each jig nobody, one of three or two may go without, in whatever order."""
+    jigs = [f"jig {number}" for number in range(3)]
+    uses = [[Use({jig: 1})] for jig in jigs]
+    people = [
+        Hands([[Option(5, 100 + number + person, ("fit",))] for number in range(3)], uses, {}, 60)
+        for person in range(3)
+    ]
+    found = choose_together(people, dict.fromkeys(jigs, 1))
+    assert found.exact
+    assert found.worth == 102 + 103 + 104 - 1  # the last of them has the most of each, and one set-up
+    assert found.nodes <= (1 + 3 + 3) ** 3
+
+
+def test_a_build_that_gets_no_further_comes_to_an_end(shop: Shop) -> None:
+    """Random hands scrap and hold up as much as they get done, far on: the benchmark waited for ever."""
+    assert not list(middles_of_build(shop, BEGUN, 3, (1.0,), most_sittings=5))
 
 
 @pytest.mark.parametrize("names", [("pip",), ("odile",), ("pip", "odile")])

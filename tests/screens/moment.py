@@ -16,11 +16,11 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.commands.make_shop import make_shop
-from kiosk.demo_player import HISTORY_FILE, play
+from kiosk.demo_player import play
 from kiosk.planning.forecast.simulation import Forecast, Stop
 from kiosk.record.journal import Clocks
 from kiosk.screens.app import KioskApp
-from kiosk.shop.data import data_folder
+from kiosk.shop.data import HISTORY_FILE, data_folder
 from tests import driver
 from tests.conftest import SteadyClocks
 

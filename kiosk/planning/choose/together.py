@@ -11,10 +11,13 @@ candidate that takes another's minutes takes fewer, or is taken and its minutes 
 Between the two a price on the builder's minutes tightens the bound (Lagrange multipliers; Everett,
 Generalized Lagrange multiplier method, Operations Research 11, 1963). The branches cover every answer, and
 the one with the greatest bound is looked at first, so the result is exact as long as ``exact`` is true; after
-``MOST_BRANCHES`` of all single choices the best so far is given, with the bound that nothing can pass.
+``MOST_BRANCHES`` of all single choices the best so far is given, with the bound that nothing can pass. Of
+three and more it is the best after a part of them, made better: what one of them does is held, and the others
+are chosen anew beside it (large neighbourhood search; Shaw, CP-98, LNCS 1520, 1998).
 """
 
 import heapq
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 
@@ -23,7 +26,9 @@ from kiosk.planning.choose.exact import Chosen, Looked, choose
 from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
-MOST_BRANCHES = 400  # of the searches for single sets, taken together
+MOST_BRANCHES = 1600  # of the searches for single sets, taken together
+NEAR = 0.995  # of what nothing can pass: of three people's sets worth so much no more is asked
+OF_ALL_AT_ONCE = 4  # one in so many of them where there are three people and more, and for each that is held
 BRANCHES = 50  # of the search for one person's set
 A_MUST = 10**9  # more worth than all else together, for a candidate that a branch takes for certain
 BUILDER = 0  # the place among the people whose minutes the looks are taken from
@@ -72,7 +77,48 @@ def choose_together(
     ``there_are`` says how many there are of each thing that :class:`Use` names; a person who uses a thing in
     several options uses it once. The first person is the builder. All worths must be 0 or more.
     """
-    return _Search(people, there_are, most_branches).run()
+    if len(people) <= 2:
+        return _Search(people, there_are, most_branches).run()
+    search = _Search(people, there_are, most_branches // OF_ALL_AT_ONCE)
+    found = search.run()
+    return found if found.exact else _made_better(search, found, most_branches)
+
+
+def _made_better(search: "_Search", found: Together, most_branches: int) -> Together:
+    """The same or better, by holding what one after the other does until nothing comes of it any more."""
+    people, tried = search.people, 0
+    branches, nodes = search.branches, found.nodes
+    for person in itertools.cycle(range(len(people))):
+        left = min(most_branches // OF_ALL_AT_ONCE, most_branches - branches)
+        if tried == len(people) or left <= 0 or found.worth >= NEAR * found.bound:
+            break
+        others = _Search(_held(people, person, found.sets[person]), search.there_are, left)
+        kept = replace(found.sets[person], options=dict.fromkeys(found.sets[person].options, 0))
+        others.best = (*found.sets[:person], kept, *found.sets[person + 1 :])
+        others.worth = found.worth
+        better = others.run()
+        branches, nodes = branches + others.branches, nodes + better.nodes
+        tried = 0 if better.worth > found.worth else tried + 1
+        if better.worth > found.worth:
+            places = found.sets[person].options
+            own = {number: places[number] for number in better.sets[person].options}
+            sets = list(better.sets)
+            sets[person] = replace(sets[person], options=own)
+            found = replace(found, sets=tuple(sets), worth=better.worth)
+    exact = search.single_exact and found.worth >= found.bound
+    return replace(found, bound=max(found.bound, found.worth), nodes=nodes, exact=exact)
+
+
+def _held(people: Sequence[Hands], person: int, chosen: Chosen) -> list[Hands]:
+    """The same people, of whom one can do nothing but what was chosen."""
+    hands = people[person]
+    places = [chosen.options.get(number) for number in range(len(hands.options))]
+    held = replace(
+        hands,
+        options=[() if at is None else (of[at],) for of, at in zip(hands.options, places, strict=True)],
+        uses=[() if at is None else (of[at],) for of, at in zip(hands.uses, places, strict=True)],
+    )
+    return [*people[:person], held, *people[person + 1 :]]
 
 
 @dataclass(frozen=True)
@@ -99,11 +145,18 @@ class _Masks:
             self.bits.append([bit << place for place in range(len(uses))])
             bit <<= len(uses)
         self.all = bit - 1
+        self._allowed: dict[_Decided, int] = {}
         self._barred: dict[tuple[str, int | str, int], int] = {}
         self._kept: dict[tuple[int, int], tuple[list[int], Sequence[Option]]] = {}
 
     def allowed(self, decided: _Decided) -> int:
         """Those that nothing of what is decided bars."""
+        found = self._allowed.get(decided)
+        if found is None:
+            found = self._allowed[decided] = self.all & ~self._barred_by(decided)
+        return found
+
+    def _barred_by(self, decided: _Decided) -> int:
         barred = 0
         for name, most in decided.at_most:
             barred |= self._over("thing", name, most)
@@ -111,7 +164,7 @@ class _Masks:
             barred |= self._over("lighter", number, most)
         for number, least in decided.must:
             barred |= self._over("must", number, least)
-        return self.all & ~barred
+        return barred
 
     def kept(self, allowed: int) -> list[tuple[list[int], Sequence[Option]]]:
         """For each candidate the places of the options that are allowed, and these: the same objects for the
@@ -186,6 +239,7 @@ class _Search:
     def __init__(self, people: Sequence[Hands], there_are: Mapping[str, int], most_branches: int) -> None:
         self.people = people
         self.there_are = there_are
+        self.branches = 0  # of all single choices so far
         self.branches_left = most_branches
         self.few = most_branches // 16
         self.nodes = 0
@@ -194,7 +248,9 @@ class _Search:
         self.single_exact = True
         self.dropped = 0  # the greatest bound of a branch that could not be taken apart
         self.masks = [_Masks(hands) for hands in people]
+        self._pushed: set[tuple[tuple[int, frozenset[tuple[int, int]]], ...]] = set()
         self._known: dict[tuple[int, frozenset[int], int], list[_Known]] = {}
+        self._answers: dict[tuple[int, frozenset[int], int, int, int], Chosen | None] = {}
         self._looked = [Looked() for _ in people]
 
     def run(self) -> Together:
@@ -210,6 +266,13 @@ class _Search:
         return Together(self.best, self.worth, bound, self.nodes, exact)
 
     def _push(self, heap: list[tuple[int, int, tuple[_Node, ...]]], node: _Node) -> None:
+        # Branches overlap, and what was decided in another order leaves the same.
+        leaves = tuple(
+            (masks.allowed(decided), decided.must) for masks, decided in zip(self.masks, node, strict=True)
+        )
+        if leaves in self._pushed:
+            return
+        self._pushed.add(leaves)
         self.nodes += 1
         seen = self._look_at(node)
         if seen is not None and seen.bound > self.worth:
@@ -388,6 +451,14 @@ class _Search:
             return None
         allowed = self.masks[person].allowed(decided)
         must = frozenset(number for number, _ in decided.must)
+        key = (person, must, price, allowed, minutes)
+        if key not in self._answers:
+            self._answers[key] = self._answer(*key)
+        return self._answers[key]
+
+    def _answer(
+        self, person: int, must: frozenset[int], price: int, allowed: int, minutes: int
+    ) -> Chosen | None:
         known = self._known.setdefault((person, must, price), [])
         for earlier in known:
             if earlier.answers(allowed, minutes):
@@ -423,6 +494,7 @@ class _Search:
         # With a price on it everything is worth something else, and seldom twice the same.
         looked = None if price else self._looked[person]
         found = choose(left, hands.set_up, minutes, hands.free, most_branches=most_branches, looked=looked)
+        self.branches += found.branches
         self.branches_left -= found.branches
         if not found.exact and not price:
             self.single_exact = False

@@ -36,8 +36,11 @@ LEAST_DISPERSION = 0.5  # of days a week: variance over mean
 BREAK_WEIGHT, BREAK_WEEKS = 0.2, 40.0  # the usual rate of breaks counts for so many, in so many weeks
 LONG_DAYS, LONG_SPREAD = 42.0, 0.7  # a break lasts so long: median, and the spread of its logarithm
 LONG_WEIGHT = 2.0  # breaks that this counts for
-YEARLY, NOT_YEARLY = 1.5, 1.0  # of breaks on record, those that come every year: the shape of a beta
+# Of builders with a long break, those whose break comes every year, against those whose does not; and how
+# often it then comes. Common practice, no source.
+YEARLY_ODDS, COMES_AGAIN = 1.5, 0.9
 YEARLY_LEAST_DAYS = 28
+NEAR_DAYS, OVERDUE_DAYS = 45, 30  # of its time a year on: it is the same one; and it did not come
 YEARLY_SPREAD_DAYS = 12.0
 LONG_GONE = 0.99  # the chance that it would have come by now, from which on it is not to come
 LENGTH_SPREAD = 0.2  # of the logarithm of how long it is in another year
@@ -394,20 +397,29 @@ class Ahead:
 
     def _yearly(self, breaks: Sequence[Break], after: int, random_numbers: random.Random) -> list[Break]:
         """The newest break that comes every year in this trial; none where none does. What came again at its
-        time, and what did not, tells how likely that is."""
+        time, and what did not, tells how likely that is: by so many times as one that comes every year does
+        more often than one that comes by itself (Bayes factor)."""
         if not breaks:
             return []
-        again, missed = YEARLY, NOT_YEARLY
+        odds = YEARLY_ODDS
         for one in breaks:
             year_on = one.first + timedelta(days=round(YEAR))
-            if year_on + timedelta(days=30) > self.rhythm.begins:
+            if year_on + timedelta(days=OVERDUE_DAYS) > self.rhythm.begins:
                 continue
-            near = any(abs((other.first - year_on).days) <= 45 for other in breaks)
-            again, missed = again + 1.5 * near, missed + 1.5 * (not near)
-        chance = random_numbers.betavariate(again, missed)
+            near = any(abs((other.first - year_on).days) <= NEAR_DAYS for other in breaks)
+            alone = self._by_itself(year_on)
+            odds *= COMES_AGAIN / alone if near else (1 - COMES_AGAIN) / (1 - alone)
+        chance = odds / (1 + odds)
         late = _late_by_now(self._days_to(breaks[-1], 1), after)
         chance = chance * (1 - late) / (1 - chance * late)  # the more it is due and has not come, the less
         return list(breaks[-2:]) if random_numbers.random() < chance else []
+
+    def _by_itself(self, year_on: date) -> float:
+        """The chance that a break comes near a day though none is yearly, by those that came before."""
+        before = [one for one in self.rhythm.breaks if one.first < year_on - timedelta(days=NEAR_DAYS)]
+        weeks = (year_on - self.rhythm.first).days / WEEK
+        rate = (BREAK_WEIGHT + len(before)) / (BREAK_WEEKS + weeks)
+        return 1 - math.exp(-rate * 2 * NEAR_DAYS / WEEK)
 
     def _days_to(self, one: Break, years: int) -> int:
         """Days from the first to come until a break's time of the year so many years on."""
