@@ -1,0 +1,132 @@
+"""With a helper at work each is led to their own step, and nobody too young to work beside another's."""
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.record.rules import NotAllowed
+from kiosk.screens.app import KioskApp
+from kiosk.screens.people import PeopleScreen
+from kiosk.screens.place import PlaceScreen
+from kiosk.screens.walk import WalkScreen
+from kiosk.shop.procedure import StepRef
+from tests.conftest import SteadyClocks
+from tests.driver import press, screen_text
+from tests.record.moments import step, with_steps
+from tests.screens.moment import with_app
+
+
+def words(app: KioskApp) -> str:
+    return " ".join(" ".join(screen_text(app)).split())
+
+
+def turn(bench: Bench, *hazards: str) -> str:
+    """A blank is turned on a lathe, which is not left half way."""
+    turning = step(
+        id="turn", do="Turn the cone.", stop="only when finished", hazards=hazards, minutes={"each": "17"}
+    )
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", turning)
+    work = bench.start(["NR-01"], "rib-blank", "turn")
+    bench.acknowledge(work)
+    return work
+
+
+@pytest.mark.parametrize("size", [(73, 20), (120, 36)])
+def test_the_place_shows_the_step_that_runs_in_ones_own_hands(new_shop: Path, size: tuple[int, int]) -> None:
+    """It showed the helper's, paused; the builder's ran on unseen, and the yellow key stopped it."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.come("odile")
+        work = turn(bench)
+        bench.hand_over("odile")
+        theirs = bench.start(["NR-02"], "rib-blank", "turn")
+        bench.pause(theirs)
+        bench.hand_over("wren")
+        await press(app, pilot, "f4", "f1")
+        assert bench.place_card().work == work and "NR-01" in words(app)
+        assert "PAUSED, and not to be left so: NR-02: Turn the cone." in words(app)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen) and app.screen.work == work
+        assert bench.work(work).status == "running"
+
+    with_app(new_shop, walk, size)
+
+
+def test_who_is_too_young_to_be_beside_it_begins_nothing_meanwhile(bench: Bench) -> None:
+    """Pip, thirteen, was invited to work beside the lathe, once the screen was theirs."""
+    bench.come("pip")
+    turning = step(id="turn", stop="only when finished", hazards=["LATHE"], minutes={"each": "17"})
+    mark = step(id="mark", minutes={"each": "5"})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", turning)
+    bench.shop, _ = with_steps(bench.shop, "form-block", mark)
+    bench.clear_room(StepRef("rib-blank", "turn"))
+    work = bench.start(["NR-01"], "rib-blank", "turn")
+    bench.acknowledge(work)
+    bench.hand_over("pip")
+    assert not bench.spare(30).suggestions
+    with pytest.raises(NotAllowed, match="NR-01 is under way: Pip must be out of the room"):
+        bench.start(["FB-NR"], "form-block", "mark")
+    bench.hand_over("wren")
+    bench.clear_room(StepRef("rib-blank", "turn"))
+    bench.finish(work, "NR-01")
+    bench.hand_over("pip")
+    assert bench.start(["FB-NR"], "form-block", "mark")
+
+
+def test_nobody_is_kept_by_what_another_does(new_shop: Path) -> None:
+    """Pip was asked to stay at Wren's lathe and finish it."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.come("odile")
+        work = turn(bench)
+        bench.hand_over("odile")
+        await press(app, pilot, "f4")
+        assert isinstance(app.screen, PeopleScreen)
+        app.screen.at = list(bench.shop.people).index("odile")
+        app.screen.show()
+        await press(app, pilot, "f8")
+        assert isinstance(app.screen, PeopleScreen) and bench.shop.people["odile"] not in bench.people
+        assert bench.work(work).status == "running"
+        bench.hand_over("wren")
+        bench.come("odile")
+        app.screen.at = list(bench.shop.people).index("wren")
+        app.screen.show()
+        await press(app, pilot, "f8")
+        assert "This must not be left so" in words(app) and "Turn the cone." in words(app)
+
+    with_app(new_shop, walk)
+
+
+def test_what_was_paused_all_the_same_counts_until_the_bench_is_left(bench: Bench) -> None:
+    work = turn(bench)
+    bench.begin_slot(60)
+    before = bench.put_away()
+    bench.pause(work)
+    after = bench.put_away()
+    assert before is not None and after is not None
+    assert after.to_leave == before.to_leave > 0
+    bench.close_sitting("")
+    assert isinstance(bench.record.clocks, SteadyClocks)
+    bench.record.clocks.go(60 * 24)
+    bench.note("another evening")
+    bench.begin_slot(60)
+    again = bench.put_away()
+    assert again is not None and again.to_leave == 0, "who left it so knows that it stands so"
+
+
+def test_minutes_that_were_given_count_where_the_yellow_key_leads_back(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        turn(app.bench)
+        await press(app, pilot, "f2", "enter")
+        assert isinstance(app.screen, WalkScreen) and app.bench.state.slot is None, "nobody gave any"
+        await press(app, pilot, "f2", *"10", "enter", "enter")
+        assert isinstance(app.screen, WalkScreen)
+        assert app.bench.state.slot is not None and app.bench.state.slot.minutes == 10
+        app.go("place")
+        assert isinstance(app.screen, PlaceScreen)
+
+    with_app(new_shop, walk)
