@@ -88,9 +88,9 @@ class Plan:
     def idle_minutes(self) -> int:
         """Of waits that nothing else in the plan fills.
 
-        What has a limit or a wait in it is begun first, with what it sets up; all that comes after waits is
-        done at the end, in the order in which the waits end. Putting away fills no wait: it is done when the
-        bench is left.
+        What has a limit or a wait in it is begun first, with what it sets up before its wait; all that comes
+        after waits is done at the end, in the order in which the waits end, and set up for meanwhile. Putting
+        away fills no wait: it is done when the bench is left.
         """
         clock, out = 0, set(self.found.free)
         away = set_up_of(self.chosen.families, self.found.away, self.found.free)
@@ -99,7 +99,8 @@ class Plan:
             if stretch.ready_in:
                 ends.append((stretch.ready_in, stretch.last_minutes))
             elif stretch.gap_minutes or stretch.limit is not None:
-                families = dict.fromkeys(procedure.family_of(step) for procedure, step in stretch.steps)
+                before = stretch.steps[: stretch.gap_after] if stretch.gap_minutes else stretch.steps
+                families = dict.fromkeys(procedure.family_of(step) for procedure, step in before)
                 clock += set_up_of(families, self.found.set_up, frozenset(out))
                 clock -= set_up_of(families, self.found.away, frozenset(out))
                 clock += stretch.minutes - stretch.last_minutes
@@ -151,7 +152,7 @@ class Plan:
         for stretch in self.stretches:
             fixed += stretch.waiting_minutes
             work: list[PredictedPieces] = []
-            for procedure, step in stretch.steps:
+            for number, (procedure, step) in enumerate(stretch.steps):
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
                     fixed += stretch.minutes - CHANGE_OVER_MINUTES
@@ -164,7 +165,9 @@ class Plan:
                 if family not in out:
                     out.add(family)
                     set_up = predictor.set_up(procedure, step)
-                    if set_up is not None:
+                    if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
+                        done.append(PredictedPieces(set_up))  # while it waits (set_up_ahead.py)
+                    elif set_up is not None:
                         work.append(PredictedPieces(set_up))
                     put_away = predictor.put_away(procedure, step)
                     if put_away is not None:

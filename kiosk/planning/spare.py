@@ -10,6 +10,7 @@ from itertools import islice
 from kiosk.dataclass import dataclass
 from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
+from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.durations import Duration
@@ -42,6 +43,7 @@ class SpareAnswer:
 
     minutes: int
     suggestions: tuple[Suggestion, ...]
+    set_up_ahead: SetUpAhead | None  # what to set up first, for what of them still waits
     instead: tuple[Suggestion, ...]
     helper_does: tuple[Suggestion, ...]
     total_minutes: int
@@ -86,6 +88,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
+        set_up_ahead=set_up_ahead(plan),
         instead=() if _stands(context) else tuple(_instead(plan, left, most, shared.taken)),
         helper_does=tuple(
             one
