@@ -14,12 +14,14 @@ from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.durations import Duration
-from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.times.predictor import CLOSING_CHANCE, Predictor
 from kiosk.planning.with_helpers import Shared, share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.in_reserve import InReserve, most_worth
+from kiosk.planning.work.limits import spoils_meanwhile
+from kiosk.planning.work.reaches import EASY_CHANCE
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
@@ -29,6 +31,7 @@ from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
 SHORTEST_MINUTES, LONGEST_MINUTES = SHORTEST_SLOT, LONGEST_SLOT
 MOST_CHOICES = 3
+LATE_MINUTES = 2  # are less than a part that has to be prepared again
 MOST_TRIES = 12  # single things whose chance is worked out
 
 
@@ -66,8 +69,11 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     predictor = Predictor(context)
     # What is out already needs no setting up any more, but it is put away at the end all the same.
     out = times_to_put_away(context, predictor)
-    away = sum(closing_and_away(context, predictor, out))
-    usable = max(0, minutes - away)
+    # What goes to waste where it is left may end late now and then (Reach.minutes_to_save): so may leaving.
+    saves = spoils_meanwhile(context)
+    away = sum(closing_and_away(context, predictor, out, EASY_CHANCE if saves else CLOSING_CHANCE))
+    late = LATE_MINUTES if saves else 0
+    usable = max(0, minutes - away + late)
     quiet_in = _quiet_in(context, usable)
     shelf_life = ShelfLife(context)
     by_builder = context.doer.role == "builder"
@@ -75,21 +81,21 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     found = replace(
         find_work(context, usable, quiet_in, predictor, shelf_life, with_reserve=not helpers),
         leaving=tuple(_leaving(context, predictor, out)),
-        leaving_minutes=minutes - usable,
+        leaving_minutes=minutes - usable + late,
     )
     shared = share(found, helpers, quiet_in, shelf_life)
     if shared.builder is not None and shared.builder.leaves_in_a_run(shared.taken):
         shared = Shared()  # what may not be left comes before what the others could do meanwhile
     plan = shared.builder or likely_plan(found, usable)
     left = usable - shared.look_minutes
-    chance = plan.chance(left)
+    chance = plan.chance(left - late)
     most = MOST_CHOICES - len(plan.stretches)
     not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, context.positions.in_runs)))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
         set_up_ahead=set_up_ahead(plan),
-        instead=() if _stands(context) else tuple(_instead(plan, left, most, shared.taken)),
+        instead=() if _stands(context) else tuple(_instead(plan, left - late, most, shared.taken)),
         helper_does=tuple(
             one
             for theirs in shared.helpers

@@ -281,7 +281,7 @@ class Build:
             self._follow(choice)
             if self.clocks.now() == now:
                 return  # nothing came of it: there is no room for any of it
-            if choice.work is None:
+            if choice.work is None and not (choice.sat_out or choice.set_up):  # nothing is put down then
                 self.clocks.go(CHANGE_OVER_MINUTES)
 
     def _end_what_stands(self) -> None:
