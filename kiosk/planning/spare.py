@@ -66,16 +66,66 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     (``with_helpers.py``).
     """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
-    predictor = Predictor(context)
+    predictor, shelf_life = Predictor(context), ShelfLife(context)
+    planned = _planned(context, minutes, predictor, shelf_life, saving=spoils_meanwhile(context))
+    if planned.saving and not planned.saves:
+        planned = _planned(context, minutes, predictor, shelf_life, saving=False)
+    plan, shared, chance = planned.plan, planned.shared, planned.chance
+    most = MOST_CHOICES - len(plan.stretches)
+    not_now = tuple(sorted(plan.found.not_now, key=partial(_how_far_back, context.positions.in_runs)))
+    return SpareAnswer(
+        minutes=minutes,
+        suggestions=suggestions(plan, chance),
+        set_up_ahead=set_up_ahead(plan),
+        instead=() if _stands(context) else tuple(_instead(plan, planned.in_time, most, shared.taken)),
+        helper_does=tuple(
+            one
+            for theirs in shared.helpers
+            for one in suggestions(theirs.plan, theirs.plan.chance(theirs.minutes))
+        ),
+        total_minutes=plan.minutes + plan.idle_minutes + shared.look_minutes + planned.away,
+        set_up_minutes=plan.set_up_minutes + shared.look_minutes + planned.away,
+        chance=chance,
+        exact=plan.chosen.exact,
+        prepare=tuple(preparations(context, shelf_life)),
+        not_now=not_now,
+        read_room=_reading_away(context, not_now),
+        next_slot=next_slot(context),
+    )
+
+
+@dataclass(frozen=True)
+class _Planned:
+    """The builder's plan for a slot, and what the helpers do beside it."""
+
+    plan: Plan
+    shared: Shared
+    away: int  # minutes to leave the bench, as it is
+    in_time: int  # minutes of the slot without those, and without what looking over takes
+    saving: bool  # it may end a little late, for what it saves
+
+    @property
+    def saves(self) -> bool:
+        """True where something in it would go to waste before anybody is back."""
+        return any(one.saves for one in (self.plan, *(one.plan for one in self.shared.helpers)))
+
+    @property
+    def chance(self) -> float:
+        """That the plan is done in time."""
+        return self.plan.chance(self.in_time)
+
+
+def _planned(
+    context: Context, minutes: int, predictor: Predictor, shelf_life: ShelfLife, *, saving: bool
+) -> _Planned:
+    """What is planned, ``saving`` what goes to waste: leaving the bench may then end late now and then, as
+    the work itself (``Reach.minutes_to_save``), and so may all of it by a minute or two."""
     # What is out already needs no setting up any more, but it is put away at the end all the same.
     out = times_to_put_away(context, predictor)
-    # What goes to waste where it is left may end late now and then (Reach.minutes_to_save): so may leaving.
-    saves = spoils_meanwhile(context)
-    away = sum(closing_and_away(context, predictor, out, EASY_CHANCE if saves else CLOSING_CHANCE))
-    late = LATE_MINUTES if saves else 0
+    away = sum(closing_and_away(context, predictor, out, EASY_CHANCE if saving else CLOSING_CHANCE))
+    late = LATE_MINUTES if saving else 0
     usable = max(0, minutes - away + late)
     quiet_in = _quiet_in(context, usable)
-    shelf_life = ShelfLife(context)
     by_builder = context.doer.role == "builder"
     helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
     found = replace(
@@ -87,29 +137,7 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     if shared.builder is not None and shared.builder.leaves_in_a_run(shared.taken):
         shared = Shared()  # what may not be left comes before what the others could do meanwhile
     plan = shared.builder or likely_plan(found, usable)
-    left = usable - shared.look_minutes
-    chance = plan.chance(left - late)
-    most = MOST_CHOICES - len(plan.stretches)
-    not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, context.positions.in_runs)))
-    return SpareAnswer(
-        minutes=minutes,
-        suggestions=suggestions(plan, chance),
-        set_up_ahead=set_up_ahead(plan),
-        instead=() if _stands(context) else tuple(_instead(plan, left - late, most, shared.taken)),
-        helper_does=tuple(
-            one
-            for theirs in shared.helpers
-            for one in suggestions(theirs.plan, theirs.plan.chance(theirs.minutes))
-        ),
-        total_minutes=plan.minutes + plan.idle_minutes + shared.look_minutes + away,
-        set_up_minutes=plan.set_up_minutes + shared.look_minutes + away,
-        chance=chance,
-        exact=plan.chosen.exact,
-        prepare=tuple(preparations(context, shelf_life)),
-        not_now=not_now,
-        read_room=_reading_away(context, not_now),
-        next_slot=next_slot(context),
-    )
+    return _Planned(plan, shared, away, usable - shared.look_minutes - late, saving)
 
 
 def _stands(context: Context) -> bool:
