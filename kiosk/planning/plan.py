@@ -306,6 +306,9 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
         chance = plan.chance(minutes, QUICK_TRIALS)
         if best is None and plan.saves:
             saved = what_is_saved(found, minutes)
+            if saved is None:  # none of it is likely enough, whatever there is beside it
+                found = _saving_nothing(found)
+                continue
         if is_enough(plan, chance, saved) or not plan.chosen.options:
             if plan.chosen.options or best is None:
                 return plan
@@ -341,3 +344,12 @@ def only_saving(found: FoundWork) -> FoundWork:
         for one in found.candidates
     )
     return replace(found, candidates=saving, reserve=())
+
+
+def _saving_nothing(found: FoundWork) -> FoundWork:
+    """The same, without the options that save something."""
+    left = tuple(
+        replace(one, options=tuple(option for option in one.options if not option.saves))
+        for one in found.candidates
+    )
+    return replace(found, candidates=left)

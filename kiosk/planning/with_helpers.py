@@ -45,7 +45,8 @@ def share(
     """Give everybody the best that can be done together, each by their own times and rights.
 
     Where somebody's set is less likely to fit than wanted, theirs is planned with fewer minutes and all are
-    chosen anew; where that does not help, nobody fills with anything else what they save. ``shelf_life`` presses alike whoever works.
+    chosen anew; where that does not help, nobody does anything beside what they save. ``shelf_life`` presses
+    alike whoever works.
     """
     if not helpers:
         return Shared()
@@ -84,21 +85,22 @@ def share(
     assert best is not None
     if any(saved):
         held = [
-            hands if own is None else _saving(hands, own) for hands, own in zip(tight, saved, strict=True)
+            hands if own is None else _saving(hands, own.limit + together.taken_from(people, person))
+            for person, (hands, own) in enumerate(zip(tight, saved, strict=True))
         ]
         together = choose_together(held, things.there_are, most_branches=MOST_BRANCHES // 4)
         return _shared(_plans(work, together), together, people)
     return _shared(best[1], best[2], people)
 
 
-def _saving(hands: Hands, saved: Saved) -> Hands:
-    """Somebody's hands for nothing but what is saved."""
+def _saving(hands: Hands, minutes: int) -> Hands:
+    """Somebody's hands for nothing but what they save, in so many minutes."""
     saves = [any(one.saves for one in options) for options in hands.options]
     return replace(
         hands,
         options=[of if is_so else () for of, is_so in zip(hands.options, saves, strict=True)],
         uses=[of if is_so else () for of, is_so in zip(hands.uses, saves, strict=True)],
-        minutes=saved.limit,
+        minutes=minutes,
     )
 
 
