@@ -26,8 +26,10 @@ def spoils_at(context: Context, mark: str) -> datetime | None:
 
 
 def spoils_meanwhile(context: Context) -> bool:
-    """True where a limit on some part runs out before anybody can be taken to be back."""
-    ends = (spoils_at(context, mark) for mark in context.positions.busy)
+    """True where a limit on some part that can be left as it is runs out before anybody can be taken to be
+    back."""
+    positions = context.positions
+    ends = (spoils_at(context, mark) for mark in positions.busy if mark not in positions.in_runs)
     return any(at is not None and at - context.now < LONG_LIMIT for at in ends)
 
 
