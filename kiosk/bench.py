@@ -842,6 +842,10 @@ class Bench:
             raise Refused("the step is not in hand", "look at the place card")
         return work
 
+    def set_up(self, mark: str, ref: StepRef, tap: str | None = None) -> None:
+        """What a part's next step is set up with is out on the bench, though the step itself still waits."""
+        self._do(tap, steps.set_up, mark, ref)
+
     def begin_batch(
         self,
         marks: Sequence[str],

@@ -26,6 +26,7 @@ NOT_PRINTED = frozenset(
         "batch_split",
         "caution_acknowledged",
         "draft_typed",
+        "family_set_up",
         "pin_set",
         "pin_tried",
         "screen_taken",

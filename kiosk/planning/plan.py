@@ -19,10 +19,13 @@ from kiosk.shop.procedure import Family
 # That the whole fits. What must come to an end is planned with a higher chance by itself (work/reaches.py)
 # and done first; what is done last can be left, and loses little by running over.
 WANTED_CHANCE = 0.55
+# Of several parts that start a limit, as washed ones, those are too many that could not end it.
+LIMIT_CHANCE = 0.75
 QUICK_TRIALS = TRIALS // 4  # where several plans are compared
 # What fills the slot may make it so much less likely that what would go to waste is saved.
 COST_OF_FILLING = 0.05
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it
+FINE_TIGHTENINGS, FINE_MINUTES = 12, 2  # and where more than usual is wanted, by so little each time
 
 
 @dataclass(frozen=True)
@@ -88,9 +91,9 @@ class Plan:
     def idle_minutes(self) -> int:
         """Of waits that nothing else in the plan fills.
 
-        What has a limit or a wait in it is begun first, with what it sets up; all that comes after waits is
-        done at the end, in the order in which the waits end. Putting away fills no wait: it is done when the
-        bench is left.
+        What has a limit or a wait in it is begun first, with what it sets up before its wait; all that comes
+        after waits is done at the end, in the order in which the waits end, and set up for meanwhile. Putting
+        away fills no wait: it is done when the bench is left.
         """
         clock, out = 0, set(self.found.free)
         away = set_up_of(self.chosen.families, self.found.away, self.found.free)
@@ -99,7 +102,8 @@ class Plan:
             if stretch.ready_in:
                 ends.append((stretch.ready_in, stretch.last_minutes))
             elif stretch.gap_minutes or stretch.limit is not None:
-                families = dict.fromkeys(procedure.family_of(step) for procedure, step in stretch.steps)
+                before = stretch.steps[: stretch.gap_after] if stretch.gap_minutes else stretch.steps
+                families = dict.fromkeys(procedure.family_of(step) for procedure, step in before)
                 clock += set_up_of(families, self.found.set_up, frozenset(out))
                 clock -= set_up_of(families, self.found.away, frozenset(out))
                 clock += stretch.minutes - stretch.last_minutes
@@ -126,13 +130,18 @@ class Plan:
     def wanted_chance(self) -> float:
         """The chance that it has to have: more where what was asked for, and can be left at any moment, comes
         before what has to come to an end, and where something that stands and can't be left comes last: what
-        fills its wait is not worth being late."""
+        fills its wait is not worth being late. Several parts that start a limit are no more than end it."""
         asked = False
         for stretch in self.stretches:
             if (asked and _has_to_end(stretch)) or (stretch.in_a_run and stretch.ready_in):
                 return STEADY_CHANCE
             asked = asked or (stretch.wanted == "first" and not _has_to_end(stretch))
-        return WANTED_CHANCE
+        return LIMIT_CHANCE if any(stretch.starts_limit for stretch in self.stretches) else WANTED_CHANCE
+
+    @property
+    def is_made_smaller_by_parts(self) -> bool:
+        """True where it wants more than usual: then it loses as little as it can to be as likely as that."""
+        return self.wanted_chance > WANTED_CHANCE
 
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
         """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench.
@@ -151,7 +160,7 @@ class Plan:
         for stretch in self.stretches:
             fixed += stretch.waiting_minutes
             work: list[PredictedPieces] = []
-            for procedure, step in stretch.steps:
+            for number, (procedure, step) in enumerate(stretch.steps):
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
                     fixed += stretch.minutes - CHANGE_OVER_MINUTES
@@ -164,7 +173,9 @@ class Plan:
                 if family not in out:
                     out.add(family)
                     set_up = predictor.set_up(procedure, step)
-                    if set_up is not None:
+                    if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
+                        done.append(PredictedPieces(set_up))  # while it waits (set_up_ahead.py)
+                    elif set_up is not None:
                         work.append(PredictedPieces(set_up))
                     put_away = predictor.put_away(procedure, step)
                     if put_away is not None:
@@ -257,11 +268,36 @@ def _in_a_run(found: FoundWork) -> list[int]:
     return [number for number, one in enumerate(found.candidates) if one.like.in_a_run and one.options]
 
 
+@dataclass(frozen=True)
+class Saved:
+    """As much as can be done, and nothing beside it, of what would go to waste before anybody is back."""
+
+    plan: Plan
+    chance: float
+    limit: int  # minutes in which it is what can be done
+
+
+def is_enough(plan: Plan, chance: float, saved: Saved | None) -> bool:
+    """True where a plan is as likely as wanted. Beside what it saves it may only hold what leaves that nearly
+    as likely as it is by itself."""
+    if saved is None:
+        return chance >= plan.wanted_chance
+    beside = min(STEADY_CHANCE, saved.chance - COST_OF_FILLING)
+    return chance >= max(plan.wanted_chance, beside) and plan.saves >= saved.plan.saves
+
+
+def smaller(plan: Plan, limit: int, step: int) -> int:
+    """The minutes in which to look for a plan that is smaller by ``step``, after one that is too unlikely in
+    ``limit``."""
+    # With the waits that nothing fills: without those a coat was out at the first step.
+    return min(limit, plan.chosen.minutes + plan.idle_minutes) - step
+
+
 def _likeliest(found: FoundWork, minutes: int) -> Plan:
     best: tuple[Plan, float] | None = None
-    saved: tuple[Plan, float] | None = None
+    saved: Saved | None = None
     limit = minutes
-    for _ in range(TIGHTENINGS):
+    for tried in range(1, FINE_TIGHTENINGS + 1):
         plan = best_plan(found, limit)
         found = plan.found  # what was made once stays made
         stands = best is not None and plan.leaves_in_a_run()  # so small a plan has no room for it
@@ -269,39 +305,51 @@ def _likeliest(found: FoundWork, minutes: int) -> Plan:
             plan = Plan.of_what_stands(found)
         chance = plan.chance(minutes, QUICK_TRIALS)
         if best is None and plan.saves:
-            saved = _what_is_saved(found, minutes)
-        wanted, saves = plan.wanted_chance, 0
-        if saved is not None:
-            wanted, saves = max(wanted, min(STEADY_CHANCE, saved[1] - COST_OF_FILLING)), saved[0].saves
-        if (chance >= wanted and plan.saves >= saves) or not plan.chosen.options:
+            saved = what_is_saved(found, minutes)
+            if saved is None:  # none of it is likely enough, whatever there is beside it
+                found = _saving_nothing(found)
+                continue
+        if is_enough(plan, chance, saved) or not plan.chosen.options:
             if plan.chosen.options or best is None:
                 return plan
             break
         if best is None or chance >= best[1]:  # of equals the one that is over sooner
             best = (plan, chance)
-        if stands:
+        if stands or (tried >= TIGHTENINGS and not plan.is_made_smaller_by_parts):
             break
-        # With the waits that nothing fills: without those a coat was out at the first step.
-        limit = min(limit, plan.chosen.minutes + plan.idle_minutes) - max(1, minutes // 8)
+        limit = smaller(plan, limit, FINE_MINUTES if plan.is_made_smaller_by_parts else max(1, minutes // 8))
         if limit <= 0:
             break
     assert best is not None
-    return best[0] if saved is None else saved[0]
+    return best[0] if saved is None else saved.plan
 
 
-def _what_is_saved(found: FoundWork, minutes: int) -> tuple[Plan, float] | None:
-    """As much as can be done, and nothing beside it, of what would go to waste before anybody is back, with
-    its chance; None where none of it is likely enough. Where both are too much, it comes before what only
-    fills the slot."""
-    alone = tuple(
-        one if any(option.saves for option in one.options) else replace(one, options=())
-        for one in found.candidates
-    )
-    saving = replace(found, candidates=alone, reserve=())
+def what_is_saved(found: FoundWork, minutes: int) -> Saved | None:
+    """What can be saved in the minutes, each plan the next smaller than the one before; None where none of it
+    is likely enough. Where both are too much, it comes before what only fills the slot."""
+    saving = only_saving(found)
     limit = minutes
     while limit > 0 and (plan := Plan(found, best_plan(saving, limit).chosen)).saves:
         chance = plan.chance(minutes, QUICK_TRIALS)
         if chance >= WANTED_CHANCE:
-            return plan, chance
-        limit = min(limit, plan.chosen.minutes + plan.idle_minutes) - 1
+            return Saved(plan, chance, limit)
+        limit = smaller(plan, limit, 1)
     return None
+
+
+def only_saving(found: FoundWork) -> FoundWork:
+    """The same, without options for what saves nothing."""
+    saving = tuple(
+        one if any(option.saves for option in one.options) else replace(one, options=())
+        for one in found.candidates
+    )
+    return replace(found, candidates=saving, reserve=())
+
+
+def _saving_nothing(found: FoundWork) -> FoundWork:
+    """The same, without the options that save something."""
+    left = tuple(
+        replace(one, options=tuple(option for option in one.options if not option.saves))
+        for one in found.candidates
+    )
+    return replace(found, candidates=left)

@@ -10,15 +10,18 @@ from itertools import islice
 from kiosk.dataclass import dataclass
 from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
+from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.durations import Duration
-from kiosk.planning.times.predictor import Predictor
+from kiosk.planning.times.predictor import CLOSING_CHANCE, Predictor
 from kiosk.planning.with_helpers import Shared, share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.in_reserve import InReserve, most_worth
+from kiosk.planning.work.limits import spoils_meanwhile
+from kiosk.planning.work.reaches import EASY_CHANCE
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
@@ -28,6 +31,7 @@ from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
 SHORTEST_MINUTES, LONGEST_MINUTES = SHORTEST_SLOT, LONGEST_SLOT
 MOST_CHOICES = 3
+LATE_MINUTES = 2  # are less than a part that has to be prepared again
 MOST_TRIES = 12  # single things whose chance is worked out
 
 
@@ -42,6 +46,7 @@ class SpareAnswer:
 
     minutes: int
     suggestions: tuple[Suggestion, ...]
+    set_up_ahead: SetUpAhead | None  # what to set up first, for what of them still waits
     instead: tuple[Suggestion, ...]
     helper_does: tuple[Suggestion, ...]
     total_minutes: int
@@ -61,40 +66,28 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     (``with_helpers.py``).
     """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
-    predictor = Predictor(context)
-    # What is out already needs no setting up any more, but it is put away at the end all the same.
-    out = times_to_put_away(context, predictor)
-    away = sum(closing_and_away(context, predictor, out))
-    usable = max(0, minutes - away)
-    quiet_in = _quiet_in(context, usable)
-    shelf_life = ShelfLife(context)
-    by_builder = context.doer.role == "builder"
-    helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
-    found = replace(
-        find_work(context, usable, quiet_in, predictor, shelf_life, with_reserve=not helpers),
-        leaving=tuple(_leaving(context, predictor, out)),
-        leaving_minutes=minutes - usable,
-    )
-    shared = share(found, helpers, quiet_in, shelf_life)
-    if shared.builder is not None and shared.builder.leaves_in_a_run(shared.taken):
-        shared = Shared()  # what may not be left comes before what the others could do meanwhile
-    plan = shared.builder or likely_plan(found, usable)
-    left = usable - shared.look_minutes
-    chance = plan.chance(left)
+    predictor, shelf_life = Predictor(context), ShelfLife(context)
+    planned = _planned(context, minutes, predictor, shelf_life, saving=spoils_meanwhile(context))
+    if planned.saving and not planned.saves:
+        planned = _planned(context, minutes, predictor, shelf_life, saving=False)
+    plan, shared, chance = planned.plan, planned.shared, planned.chance
     most = MOST_CHOICES - len(plan.stretches)
     in_runs = context.kept.positions.in_runs  # followed, as what was found came from them
-    not_now = tuple(sorted(found.not_now, key=partial(_how_far_back, in_runs)))
+    not_now = tuple(sorted(plan.found.not_now, key=partial(_how_far_back, in_runs)))
     return SpareAnswer(
         minutes=minutes,
         suggestions=suggestions(plan, chance),
-        instead=() if _stands(context, in_runs) else tuple(_instead(plan, left, most, shared.taken)),
+        set_up_ahead=set_up_ahead(plan),
+        instead=()
+        if _stands(context, in_runs)
+        else tuple(_instead(plan, planned.in_time, most, shared.taken)),
         helper_does=tuple(
             one
             for theirs in shared.helpers
             for one in suggestions(theirs.plan, theirs.plan.chance(theirs.minutes))
         ),
-        total_minutes=plan.minutes + plan.idle_minutes + shared.look_minutes + away,
-        set_up_minutes=plan.set_up_minutes + shared.look_minutes + away,
+        total_minutes=plan.minutes + plan.idle_minutes + shared.look_minutes + planned.away,
+        set_up_minutes=plan.set_up_minutes + shared.look_minutes + planned.away,
         chance=chance,
         exact=plan.chosen.exact,
         prepare=tuple(preparations(context, shelf_life)),
@@ -102,6 +95,52 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
         read_room=_reading_away(context, not_now),
         next_slot=next_slot(context),
     )
+
+
+@dataclass(frozen=True)
+class _Planned:
+    """The builder's plan for a slot, and what the helpers do beside it."""
+
+    plan: Plan
+    shared: Shared
+    away: int  # minutes to leave the bench, as it is
+    in_time: int  # minutes of the slot without those, and without what looking over takes
+    saving: bool  # it may end a little late, for what it saves
+
+    @property
+    def saves(self) -> bool:
+        """True where something in it would go to waste before anybody is back."""
+        return any(one.saves for one in (self.plan, *(one.plan for one in self.shared.helpers)))
+
+    @property
+    def chance(self) -> float:
+        """That the plan is done in time."""
+        return self.plan.chance(self.in_time)
+
+
+def _planned(
+    context: Context, minutes: int, predictor: Predictor, shelf_life: ShelfLife, *, saving: bool
+) -> _Planned:
+    """What is planned, ``saving`` what goes to waste: leaving the bench may then end late now and then, as
+    the work itself (``Reach.minutes_to_save``), and so may all of it by a minute or two."""
+    # What is out already needs no setting up any more, but it is put away at the end all the same.
+    out = times_to_put_away(context, predictor)
+    away = sum(closing_and_away(context, predictor, out, EASY_CHANCE if saving else CLOSING_CHANCE))
+    late = LATE_MINUTES if saving else 0
+    usable = max(0, minutes - away + late)
+    quiet_in = _quiet_in(context, usable)
+    by_builder = context.doer.role == "builder"
+    helpers = [one for one in context.people if one.role == "helper"] if by_builder else []
+    found = replace(
+        find_work(context, usable, quiet_in, predictor, shelf_life, with_reserve=not helpers),
+        leaving=tuple(_leaving(context, predictor, out)),
+        leaving_minutes=minutes - usable + late,
+    )
+    shared = share(found, helpers, quiet_in, shelf_life)
+    if shared.builder is not None and shared.builder.leaves_in_a_run(shared.taken):
+        shared = Shared()  # what may not be left comes before what the others could do meanwhile
+    plan = shared.builder or likely_plan(found, usable)
+    return _Planned(plan, shared, away, usable - shared.look_minutes - late, saving)
 
 
 def _stands(context: Context, in_runs: Iterable[str]) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
-from kiosk.planning.plan import QUICK_TRIALS, Plan
+from kiosk.planning.plan import QUICK_TRIALS, Plan, Saved, is_enough, smaller, what_is_saved
 from kiosk.planning.shared_things import SharedThings
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
@@ -45,7 +45,8 @@ def share(
     """Give everybody the best that can be done together, each by their own times and rights.
 
     Where somebody's set is less likely to fit than wanted, theirs is planned with fewer minutes and all are
-    chosen anew. ``shelf_life`` presses alike whoever works.
+    chosen anew; where that does not help, nobody does anything beside what they save. ``shelf_life`` presses
+    alike whoever works.
     """
     if not helpers:
         return Shared()
@@ -58,26 +59,49 @@ def share(
     things = SharedThings(work)
     people = [_hands_of_builder(found, things, helpers), *(_hands_of_helper(one, things) for one in work[1:])]
     best: tuple[float, tuple[Plan, ...], Together] | None = None
+    saved: list[Saved | None] = []
     minutes = [found.minutes] * len(work)
     for _ in range(TIGHTENINGS):
         tight = [replace(hands, minutes=most) for hands, most in zip(people, minutes, strict=True)]
         most = MOST_BRANCHES if best is None else MOST_BRANCHES // 4
         together = choose_together(tight, things.there_are, most_branches=most)
         plans = _plans(work, together)
-        chances = [
-            plan.chance(found.minutes - together.taken_from(people, person), QUICK_TRIALS)
-            for person, plan in enumerate(plans)
-        ]
+        theirs_is = [found.minutes - together.taken_from(people, person) for person in range(len(work))]
+        chances = [plan.chance(own, QUICK_TRIALS) for plan, own in zip(plans, theirs_is, strict=True)]
+        if best is None:
+            saved = [
+                what_is_saved(one, own) if plan.saves else None
+                for one, plan, own in zip(work, plans, theirs_is, strict=True)
+            ]
+        enough = [is_enough(*one) for one in zip(plans, chances, saved, strict=True)]
+        if all(enough):
+            return _shared(plans, together, people)
         if best is None or min(chances) > best[0]:
             best = (min(chances), plans, together)
-        if all(chance >= plan.wanted_chance for chance, plan in zip(chances, plans, strict=True)):
-            break
-        for person, chance in enumerate(chances):
-            if chance < plans[person].wanted_chance:
-                used = plans[person].chosen.minutes + together.taken_from(people, person)
-                minutes[person] = max(0, min(minutes[person], used) - max(1, found.minutes // 8))
+        for person in (number for number, is_so in enumerate(enough) if not is_so):
+            taken = together.taken_from(people, person)
+            less = smaller(plans[person], minutes[person] - taken, max(1, found.minutes // 8))
+            minutes[person] = max(0, taken + less)
     assert best is not None
+    if any(saved):
+        held = [
+            hands if own is None else _saving(hands, own.limit + together.taken_from(people, person))
+            for person, (hands, own) in enumerate(zip(tight, saved, strict=True))
+        ]
+        together = choose_together(held, things.there_are, most_branches=MOST_BRANCHES // 4)
+        return _shared(_plans(work, together), together, people)
     return _shared(best[1], best[2], people)
+
+
+def _saving(hands: Hands, minutes: int) -> Hands:
+    """Somebody's hands for nothing but what they save, in so many minutes."""
+    saves = [any(one.saves for one in options) for options in hands.options]
+    return replace(
+        hands,
+        options=[of if is_so else () for of, is_so in zip(hands.options, saves, strict=True)],
+        uses=[of if is_so else () for of, is_so in zip(hands.uses, saves, strict=True)],
+        minutes=minutes,
+    )
 
 
 def _shared(plans: tuple[Plan, ...], together: Together, people: Sequence[Hands]) -> Shared:

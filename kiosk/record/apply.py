@@ -674,7 +674,15 @@ def _shares_before(work: Work | None, body: e.StepFinished) -> tuple[tuple[str, 
     return tuple((day, seconds / whole_s) for day, seconds in days if FIRST_DAY <= day < last and whole_s)
 
 
-def _take_out_family(state: State, event: e.Event, body: e.StepFinished) -> None:
+def _family_set_up(state: State, event: e.Event, body: e.FamilySetUp) -> None:
+    ref = StepRef(body.procedure, body.step)
+    _remember(state, event, "set up for {step}", step=ref)
+    _take_out_family(state, event, body)
+    state.done_since = (*state.done_since, DoneSince(ref, body.mark, event.id))
+    state.last_deed = (event.run, event.monotonic_s)
+
+
+def _take_out_family(state: State, event: e.Event, body: e.StepFinished | e.FamilySetUp) -> None:
     """The step's family is out from now on, and is to put away."""
     family = family_of(body)
     if state.sitting is None or family is None:
@@ -1412,6 +1420,7 @@ _APPLY: dict[type[Any], Callable[[State, e.Event, Any], None]] = {
     e.HoldLooked: _hold_looked,
     e.LookedOver: _looked_over,
     e.RoomCleared: _room_cleared,
+    e.FamilySetUp: _family_set_up,
     e.NoteWritten: _note_written,
     e.ConditionsNoted: _conditions_noted,
     e.SlotBegun: _slot_begun,

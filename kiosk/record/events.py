@@ -508,6 +508,17 @@ class RoomCleared(Body):
     people: tuple[str, ...]
 
 
+class FamilySetUp(Body):
+    """What a step is set up with is out on the bench, before the step itself can begin: while parts dry."""
+
+    kind: Literal["family_set_up"] = "family_set_up"
+    mark: str  # a part that waits for it
+    procedure: str
+    step: str
+    family: str
+    put_away_minutes: float = 0.0  # the procedure's estimate at the time
+
+
 class NoteWritten(Body):
     """A free note, on a part or on the whole."""
 
@@ -681,6 +692,7 @@ AnyBody = (
     | HoldLooked
     | LookedOver
     | RoomCleared
+    | FamilySetUp
     | NoteWritten
     | ConditionsNoted
     | SlotBegun

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from kiosk.dataclass import dataclass
-from kiosk.record.events import SittingClosed, StepFinished
+from kiosk.record.events import FamilySetUp, SittingClosed, StepFinished
 from kiosk.record.learning import (
     BENCH_WEIGHT,
     PRIOR_BIAS,
@@ -58,7 +58,7 @@ def times_follow_kind(procedure: Procedure, step: Step) -> bool:
     return written is not None and written.times_are_worked
 
 
-def family_of(body: StepFinished) -> Family | None:
+def family_of(body: StepFinished | FamilySetUp) -> Family | None:
     """The family the step was set up with. The record writes a step's own as the step itself."""
     own = StepRef(body.procedure, body.step)
     return own if body.family == str(own) else body.family or None

@@ -220,9 +220,9 @@ class Outsider:
 
 @dataclass(frozen=True)
 class TookOut:
-    """A step that was finished, and the family whose tools were taken out of their places for it."""
+    """A step that was finished, or set up for, and the family whose tools were taken out of their places."""
 
-    event: str  # its end
+    event: str  # its end, or that it is set up
     family: Family
     put_away_minutes: float  # by the procedure
 
@@ -235,7 +235,7 @@ class Sitting:
     opened_at: datetime
     run: str
     read: tuple[tuple[str, str], ...] = ()  # person and caution: each reads them for themselves
-    took_out: tuple[TookOut, ...] = ()  # by the steps that were finished
+    took_out: tuple[TookOut, ...] = ()  # by the steps that were finished, and what was set up before its own
     cleared: tuple[str, ...] = ()
     went: tuple[str, ...] = ()  # who was here, and left
     again_at: datetime | None = None  # when somebody came back to it after nobody had been there for long
@@ -266,11 +266,11 @@ class Sitting:
 
 @dataclass(frozen=True)
 class DoneSince:
-    """A step finished since the bench was last closed up, and one of the parts that it was done on."""
+    """A step finished, or set up for, since the bench was last closed up, and one of the parts of it."""
 
     ref: StepRef
     mark: str
-    event: str  # its end
+    event: str  # its end, or that it is set up
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from kiosk.catalogue import said, to_be_said
+from kiosk.planning.set_up_ahead import SetUpAhead
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.record.context import NOBODY
@@ -26,7 +27,7 @@ from kiosk.shop.parts import marks_in_full
 from kiosk.views.clocks import RunningClock, running_clocks
 from kiosk.views.in_hand import InHand, in_hand
 from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
-from kiosk.views.suggestion import suggestion_words, sum_of_slot
+from kiosk.views.suggestion import set_up_ahead_words, suggestion_words, sum_of_slot
 from kiosk.views.wishes import asked_line
 from kiosk.views.wording import chance_in_words
 
@@ -283,6 +284,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
                 ),
                 PLAIN,
             )
+            if answer.set_up_ahead is not None:
+                lines.add(set_up_ahead_words(answer.set_up_ahead, for_helper=self._helps), ACCENT)
         elif self.bench.doer_id == NOBODY:
             lines.add(said("Nobody has the screen yet. F4: choose your name, then F7."), BOLD)
         elif answer.prepare:
@@ -365,6 +368,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             return Action("READ THE ROOM", BIG, partial(self.kiosk.open_part, answer.read_room.marks[0]))
         if not choices:
             return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+        if answer.set_up_ahead is not None and not self._chose:
+            return Action("IT IS SET UP", BIG, partial(self._set_up, answer.set_up_ahead))
         if off_page:  # what is begun is what stands on the page
             return Action("BACK TO THE FIRST", BIG, partial(self._choose, 0))
         chosen = choices[self.at]
@@ -482,6 +487,10 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self.bench.hand_over(helper.by, pin)
         self.kiosk.say(said("{name} has the screen. F4 takes it back.", name=self.bench.doer.name))
         self._begin(answer, helper)
+
+    def _set_up(self, ahead: SetUpAhead) -> None:
+        self.bench.set_up(ahead.marks[0], ahead.procedure.ref(ahead.step), tap=self.tap)
+        self.kiosk.say(said("It is set up. Undo takes that back."))
 
     def _begin(self, answer: SpareAnswer, suggestion: Suggestion) -> None:
         if suggestion.work is not None:

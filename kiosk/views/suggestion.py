@@ -20,6 +20,7 @@ from kiosk.planning.reasons import (
     StepsBefore,
     Usual,
 )
+from kiosk.planning.set_up_ahead import SetUpAhead
 from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.plural import so_many
@@ -120,6 +121,17 @@ def why_words(reason: Reason, *, for_helper: bool = False) -> str:
             )
         case LastStep():
             return said("it is the last step of this part")
+
+
+def set_up_ahead_words(one: SetUpAhead, *, for_helper: bool = False) -> str:
+    """What to set up first, for what of a plan still waits."""
+    step = one.step
+    return said(
+        "SET UP FIRST, about {minutes} min, for what waits {ready_in} min: {step}",
+        minutes=one.minutes,
+        ready_in=one.ready_in,
+        step=(step.plain or step.do) if for_helper else step.do,
+    )
 
 
 def sum_of_slot(answer: SpareAnswer) -> str:

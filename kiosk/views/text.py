@@ -55,7 +55,7 @@ def place_card_text(card: PlaceCard) -> str:
 def spare_text(answer: SpareAnswer) -> str:
     """The spare-minutes answer in lines."""
     from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
-    from kiosk.views.suggestion import suggestion_words, sum_of_slot
+    from kiosk.views.suggestion import set_up_ahead_words, suggestion_words, sum_of_slot
     from kiosk.views.wording import chance_in_words
 
     lines = [said("You have {minutes} minutes.", minutes=answer.minutes)]
@@ -69,6 +69,8 @@ def spare_text(answer: SpareAnswer) -> str:
         lines[0] += " " + said("Nothing can be finished in that time. Worth doing all the same:")
     if not answer.exact:
         lines[0] += " " + said("(There are too many ways to look at all of them.)")
+    if answer.set_up_ahead is not None:
+        lines.append(set_up_ahead_words(answer.set_up_ahead))
     for number, suggestion in enumerate(answer.suggestions, 1):
         lines += _suggestion_lines(
             f"{number}.", suggestion, said("{minutes} min", minutes=suggestion.minutes)

@@ -98,6 +98,14 @@ def _begin_batch(at: Moment) -> Deed | None:
     )
 
 
+def _set_up(at: Moment) -> Deed | None:
+    mark = at.part()
+    where = at.bench.position(mark)
+    if where.step is None or where.procedure is None or not at.seldom():
+        return None
+    return Deed("set_up", "set_up", (mark, where.procedure.ref(where.step)))
+
+
 def _join(at: Moment) -> Deed | None:
     marks = at.bench.standing_with(at.part())[:3]
     return Deed("join", "join_batch", (marks,)) if len(marks) > 1 and at.seldom() else None
@@ -401,6 +409,7 @@ def _close_up(at: Moment) -> Deed | None:
 DRIVERS: dict[str, Driver] = {
     "begin": _begin,
     "begin_batch": _begin_batch,
+    "set_up": _set_up,
     "join": _join,
     "split": _split,
     "begin_slot": _begin_slot,

@@ -48,6 +48,7 @@ RECORDS: dict[str, set[str]] = {
     "CARRY ON": BEGUN,
     "BEGIN": BEGUN,
     "READY IN": BEGUN,
+    "IT IS SET UP": {"family_set_up"},
     "GO TO THE STEP": {"work_resumed", "work_paused", "turned_to"},
     "ROOM IS CLEAR": {"room_cleared"},
     "IT IS COMPLETE": {"part_completed"},

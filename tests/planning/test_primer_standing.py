@@ -102,14 +102,14 @@ def saved_in(context: Context, slot: int) -> set[str]:
 
 def test_to_save_what_spoils_it_may_end_late_now_and_then() -> None:
     """Planned to end nine times in ten, one of two washed ribs was scuffed and washed once more for a minute
-    that was missing; the plan as a whole is as likely as any other."""
+    that was missing; the plan as a whole ends no more than two minutes late as often as any other ends."""
     ribs = [
         primed_to(f"NR-{number:02}", "dry", NOW - timedelta(hours=2), limit_minutes=150)
         for number in range(1, 3)
     ]
     context = at_the_bench(*ribs, nothing_else=True)
     both = [slot for slot in range(30, 121) if len(saved_in(context, slot)) == len(ribs)]
-    assert 0.55 <= spare(context, both[0]).chance < 0.8
+    assert 0.5 <= spare(context, both[0]).chance < 0.8
 
 
 def test_of_two_pots_that_stand_none_is_left() -> None:

@@ -120,6 +120,9 @@ def limited_shop(random_numbers: random.Random, most: int, longest: int) -> Shop
                 option = option._replace(end_by=quiet)  # the first step may be quiet, those after it loud
             elif rule < 0.55:
                 option = option._replace(waits=waits, after=random_numbers.randint(0, option.minutes))
+                later = option.families[random_numbers.randint(0, len(option.families)) :]
+                in_wait = tuple((family, set_up[family] * 2 // 3) for family in later)
+                option = option._replace(in_wait=in_wait)
             elif rule < 0.6:
                 option = option._replace(waits=waits, after=option.minutes)
             changed.append(option)
@@ -128,13 +131,15 @@ def limited_shop(random_numbers: random.Random, most: int, longest: int) -> Shop
 
 
 def can_be_done(shop: Shop, taken: list[tuple[int, Option]], order: list[int]) -> bool:
-    """The rules as an evening at the bench: first parts in this order, the rest, then all last parts."""
+    """The rules as an evening at the bench: first parts in this order, the rest, then all last parts. What a
+    wait holds of set-ups comes after its first part, and before the next first part."""
     _, set_up, minutes, free = shop
     waiting = [option for _, option in taken if option.waits]
     last = sum(option.after for option in waiting)
     out, clock = set(free), 0
     for place in order:
         option = taken[place][1]
+        held = sum(minutes for family, minutes in option.in_wait if family not in out)
         for family in option.families:
             clock += 0 if family in out else set_up[family]
             out.add(family)
@@ -143,7 +148,8 @@ def can_be_done(shop: Shop, taken: list[tuple[int, Option]], order: list[int]) -
         clock += option.minutes - option.after
         if option.end_by is not None and clock > option.end_by:
             return False
-        if option.waits and option.minutes > option.after and clock + option.waits + last > minutes:
+        over = clock + max(0, option.waits - held)  # what is held was counted before it
+        if option.waits and option.minutes > option.after and over + last > minutes:
             return False
     return all(option.waits + last <= minutes for option in waiting)
 

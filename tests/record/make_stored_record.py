@@ -120,7 +120,10 @@ def append_what_needs_another_shop(bench: Bench, clocks: PlayedClocks) -> None:
     room = e.RoomCleared(people=("pip",))
     scuff = e.StepRenamed(procedure="clean-and-prime", former="scuff-faces", step="scuff")
     names = e.Renamed(marks={"FB-TR": "FB-T2"}, procedures={"prime": "clean-and-prime"}, steps=(scuff,))
-    bodies: list[e.AnyBody] = [place, missed, second, room]
+    set_up = e.FamilySetUp(
+        mark="CA-01", procedure="clean-and-prime", step="mix", family="spray", put_away_minutes=6.0
+    )
+    bodies: list[e.AnyBody] = [place, missed, second, room, set_up]
     bench.record.transact(lambda _: bodies, by="wren", tap=None)
     work = bench.start(["FB-TP"], "form-block", "check-inset")
     lost = e.ScreenLost(run="a tablet")

@@ -343,6 +343,7 @@ TABLE: dict[str, Row] = {
     # Acts on a step: rights, hazards, ages and the room are asked at each, not only at the beginning.
     "begin": Row.of(_step, _nothing, lambda at: (["FB-NR"], STEP)),
     "begin_batch": Row.of(_step, _nothing, lambda at: (["FB-NR"], STEP)),
+    "set_up": Row.of(_step, _nothing, lambda at: ("FB-NR", STEP)),
     "read_cautions": Row.of(_step, Moment.begin, lambda at: (at.work, _cautions(at))),
     "turn_to": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR")),
     "count": Row.of(_step, Moment.begin, lambda at: (at.work, "FB-NR", 1)),
@@ -425,7 +426,7 @@ def made(folder: Path, clocks: SteadyClocks, there: Situation) -> Moment:
         {
             "id": STEP.step,
             "do": "Do what the situation asks.",
-            "minutes": {"each": "3"},
+            "minutes": {"set_up": 4, "each": "3"},
             "stop": "only when finished",
             "repeat": {"of": "times", "times": "1", "enough": "it holds"},
             "checks": [{"kind": "yes_no", "id": "seen", "ask": "Is it so?"}],

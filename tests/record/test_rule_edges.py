@@ -1146,6 +1146,7 @@ WHO = {
     "second_look": "as the rule says",
     "set_aside": "the builder",
     "set_pin": "anybody",
+    "set_up": "as the rule says",
     "skip": "the builder",
     "take_up": "whoever may do the step",
     "turn_to": "whoever may do the step",

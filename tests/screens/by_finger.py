@@ -91,6 +91,7 @@ WAYS: dict[str, Way] = {
     "undo": Way("ChoiceScreen", "Take back"),
     "read_room": Way("KeypadScreen", "OK"),
     "begin_slot": Way("SpareScreen", "BEGIN THIS"),
+    "set_up": Way("SpareScreen", "IT IS SET UP"),
     "count_stock": Way("KeypadScreen", "OK"),
     "type_words": Way("ChoiceScreen", "H"),
     "write_note": Way("ChoiceScreen", "TAKE IT"),
@@ -244,6 +245,7 @@ WALKS = (
         ),
         _looks,
     ),
+    Walk("while it waits", ("Minutes", "60 min", "IT IS SET UP"), scenes._waits_to_be_set_up_for),
     Walk("a batch", ("Split", "[ ] NR-08", "SPLIT OFF", "Take NR-08"), _batch),
     Walk(
         "trial strips",

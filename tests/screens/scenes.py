@@ -23,7 +23,7 @@ from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.app import KioskApp
 from kiosk.shop.data import data_folder
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, press, running, screen_text, settled
+from tests.driver import TapsClock, do_step, press, running, screen_text, settled
 from tests.screens.moment import NOW
 
 CAUTIONS = (
@@ -143,6 +143,8 @@ def _limit_runs(
     mark: str = "NR-07",
     what: str = "degreased face",
     kind: Literal["within", "must_pass"] = "within",
+    before_step: str = "mark-blank",
+    after_step: str = "choose-sheet",
 ) -> Callable[[Bench], None]:
     """A limit of so many minutes begins on a part, or a wait."""
 
@@ -153,7 +155,7 @@ def _limit_runs(
             minutes=minutes,
             until=bench.now + timedelta(minutes=minutes),
             procedure="rib-blank",
-            step="mark-blank",
+            step=before_step,
             if_missed="Wipe it again with a fresh cloth.",
             ends="finish",
             boot=bench.record.boot,
@@ -165,12 +167,28 @@ def _limit_runs(
             marks=(mark,),
             procedure="rib-blank",
             revision="1",
-            step="choose-sheet",
+            step=after_step,
             clocks=(clock,),
         )
         bench.record.transact(lambda _: [done], by="wren", tap=None)
 
     return before
+
+
+def _waits_to_be_set_up_for(bench: Bench) -> None:
+    """What was asked for waits, and its next step is set up for meanwhile."""
+    do_step(bench, ["NR-08"])
+    wait = _limit_runs(
+        45,
+        "NR-08",
+        "marking ink drying",
+        "must_pass",
+        before_step="tooling-holes",
+        after_step="transfer-marking",
+    )
+    wait(bench)
+    bench.ask_first("NR-08")
+    bench.close_sitting("")
 
 
 def _limits_run(bench: Bench) -> None:
@@ -266,6 +284,7 @@ SCENES = (
     Scene("minutes-typed", ("f2", "2", "5")),
     Scene("minutes-few", ("f2", "3", "enter")),
     Scene("minutes-in-hand", (*"DS-10", "enter", "enter", "enter", "f2")),
+    Scene("minutes-set-up", ("f2", "6", "0", "enter"), before=_waits_to_be_set_up_for),
     Scene("minutes-asked", ("f2", "3", "0", "enter"), before=_asked),
     Scene("minutes-helpers", ("f2", "6", "0", "enter", "right"), before=_helpers_come, great=True),
     Scene("ask-dialog", ("f2", "3", "0", "enter", "f12"), before=_asked),

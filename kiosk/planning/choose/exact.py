@@ -228,7 +228,8 @@ class Choice:
         by_then = [option for option, limit in limits if limit is not None and limit <= self.quiet_at]
         families = decided.early.union(*(option.families for option in by_then))
         set_up = set_up_of(families, self.set_up, self.free)
-        return self.quiet_at - set_up - sum(option.first for option in by_then)
+        meanwhile = sum(option.minutes_in_wait(self.free) for option in by_then)
+        return self.quiet_at - set_up + meanwhile - sum(option.first for option in by_then)
 
     def _split(self, decided: _Decided, opened: frozenset[Family], picks: list[tuple[int, int]]) -> None:
         """Keep the picks if they are a plan; branch on the first rule that they break."""
@@ -363,7 +364,7 @@ class Choice:
                 if option.minutes > minutes or place not in alone:
                     continue
                 if kept:
-                    key = (option.minutes, *option[2:8], earlier)  # all that an order is looked at by
+                    key = (option.minutes, *option[2:9], earlier)  # all that an order is looked at by
                     if key not in goes:
                         both = [*kept, (number, option)]
                         goes[key] = in_order(both, self.set_up, self.minutes, self.free)
@@ -463,7 +464,8 @@ def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
         if option.usual:
             usual[used] = option.worth
         else:
-            alike = special.setdefault((option.start_by, option.end_by, option.waits, option.hold), [])
+            limits = (option.start_by, option.end_by, option.waits, option.hold, option.in_wait)
+            alike = special.setdefault(limits, [])
             if any(
                 one.worth >= option.worth
                 and one.first <= option.first

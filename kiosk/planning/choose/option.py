@@ -1,6 +1,6 @@
 """One way to take up a candidate, in the numbers that the choice is made by, and what limits it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from kiosk.shop.procedure import Family
@@ -34,6 +34,8 @@ class Option(NamedTuple):
     waits: int = 0
     after: int = 0
     hold: Hold | None = None
+    # What its last part is set up with, in minutes: while it waits, where nobody set that up before.
+    in_wait: tuple[tuple[Family, int], ...] = ()
     pieces: int = 1
     steps: int = 1
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
@@ -53,6 +55,10 @@ class Option(NamedTuple):
     def first(self) -> int:
         """Minutes before the wait: all of them where there is none."""
         return self.minutes - self.after
+
+    def minutes_in_wait(self, out: Container[Family]) -> int:
+        """Minutes of set-ups that its wait holds, of those that are not ``out``."""
+        return min(self.waits, sum(minutes for family, minutes in self.in_wait if family not in out))
 
     def limit(self, slot_minutes: int, last_parts: int = 0) -> int | None:
         """When its first part must be over; None when that does not matter.
@@ -96,6 +102,7 @@ def in_order(
     clock = 0
     out = set(free)
     for limit, _, option in sorted(limited, key=lambda entry: entry[:2]):
+        meanwhile = option.minutes_in_wait(out) if option.in_wait else 0
         for family in option.families:
             if family not in out:
                 out.add(family)
@@ -103,7 +110,7 @@ def in_order(
         if option.start_by is not None and clock > option.start_by:
             return False
         clock += option.first
-        if clock > limit:
+        if clock - meanwhile > limit:
             return False
     return True
 

@@ -49,6 +49,15 @@ class Stretch:
         """Minutes until it can begin, where its wait runs already; 0 when it can begin now."""
         return 0 if self.gap_after else self.gap_minutes
 
+    @property
+    def starts_limit(self) -> bool:
+        """True where several parts start a limit that another of its steps ends: fewer of them could go."""
+        if len(self.marks) < 2 or self.in_a_run or self.spoils_at is not None:
+            return False
+        ids = {step.id for _, step in self.steps}
+        waits = (wait for _, step in self.steps for wait in step.waits)
+        return any(wait.within is not None and wait.step in ids for wait in waits)
+
     def holds(self, shop: Shop) -> frozenset[str]:
         """What nobody else can have meanwhile: its parts, and the tools of which there is only one."""
         tools = {

@@ -25,6 +25,14 @@ def spoils_at(context: Context, mark: str) -> datetime | None:
     return min(ends) if ends else None
 
 
+def spoils_meanwhile(context: Context) -> bool:
+    """True where a limit on some part that can be left as it is runs out before anybody can be taken to be
+    back."""
+    positions = context.positions
+    ends = (spoils_at(context, mark) for mark in positions.busy if mark not in positions.in_runs)
+    return any(at is not None and at - context.now < LONG_LIMIT for at in ends)
+
+
 def start_by(
     context: Context, marks: Sequence[str], steps: Steps, minutes_of: MinutesOf, head_start: float
 ) -> float | None:

@@ -529,6 +529,7 @@ class OptionMaker:
                 hold=self._hold(like, reach, count) if limited else None,
                 pieces=count,
                 steps=reach.steps,
+                in_wait=self._set_ups_in_wait(like, reach) if reach.over_gap else (),
                 sat_out=round(reach.waiting),
                 gap_after=like.gap_after if reach.over_gap else 0,
                 past_slot=expected - total,
@@ -540,6 +541,13 @@ class OptionMaker:
     def _gap(self, like: LikeParts) -> float:
         """Minutes of the wait within its chain that other things fill."""
         return self.chains.wait_before(like.marks[0], like.chain, like.gap_after, like.running)
+
+    def _set_ups_in_wait(self, like: LikeParts, reach: Reach) -> tuple[tuple[Family, int], ...]:
+        """What its steps after the wait are set up with, and nothing before them: minutes, without putting
+        away."""
+        before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]}
+        set_up, away = self.times.set_up, self.times.away
+        return tuple((one, set_up[one] - away[one]) for one in reach.families if one not in before)
 
     def _comes_to_limit(self, like: LikeParts, count: int, steps: int) -> bool:
         """True where so many steps along the first limit on any of the parts has ended: nothing is saved on

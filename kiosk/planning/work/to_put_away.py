@@ -21,9 +21,11 @@ def times_to_put_away(context: Context, predictor: Predictor) -> list[Duration]:
     return found
 
 
-def closing_and_away(context: Context, predictor: Predictor, out: Sequence[Duration]) -> tuple[int, int]:
+def closing_and_away(
+    context: Context, predictor: Predictor, out: Sequence[Duration], chance: float = CLOSING_CHANCE
+) -> tuple[int, int]:
     """Whole minutes to close the bench up, and to put away what is ``out``: together they are enough with
-    the chance that closing up has by itself, as they spread.
+    this chance, as they spread: that which closing up has by itself, where nothing else is said.
 
     In the middle of each, putting several things away took longer every other time, at the very end of a
     slot, where nothing is left that could be cut short.
@@ -35,6 +37,6 @@ def closing_and_away(context: Context, predictor: Predictor, out: Sequence[Durat
     time = TimeOfPiece() if closing_time is None else TimeOfPiece().then(closing_time)
     for one in out:
         time = time.then(one)
-    whole = math.ceil(time.quantile_minutes(CLOSING_CHANCE) - 1e-9)
+    whole = math.ceil(time.quantile_minutes(chance) - 1e-9)
     in_the_middle = math.ceil(sum(one.median_minutes for one in out) - 1e-9)
     return closing, max(in_the_middle, whole - closing)

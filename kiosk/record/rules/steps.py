@@ -15,9 +15,18 @@ from kiosk.record.authority import is_adult
 from kiosk.record.context import Context
 from kiosk.record.holding import least_free
 from kiosk.record.lessons import times_follow_kind
+from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.position import position
 from kiosk.record.readiness import blocks, ran_out, run_blocks, too_loud_but
-from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, no_longer_in_hand, require_parts
+from kiosk.record.rules.door import (
+    Bodies,
+    NotAllowed,
+    Refused,
+    act,
+    ask_for_step,
+    no_longer_in_hand,
+    require_parts,
+)
 from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, Work
 from kiosk.record.strips import trial_of_step
@@ -89,6 +98,29 @@ def begin(context: Context, marks: Sequence[str], ref: StepRef, *, in_quiet_hour
         in_spite_of=agreed,
     )
     return [*first, *others_paused(context, context.doer.id), started]
+
+
+@act("as the rule says")
+def set_up(context: Context, mark: str, ref: StepRef) -> Bodies:
+    """What a part's next step is set up with is out on the bench, though the step itself still waits."""
+    require_parts(context, [mark])
+    where = position(context.shop, context.state, mark)
+    procedure, step = where.procedure, where.step
+    if procedure is None or step is None or procedure.ref(step) != ref:
+        raise Refused(f"{mark} is not at this step any more", "look at the board")
+    ask_for_step(context, step)
+    family = procedure.family_of(step)
+    if step.minutes.set_up <= 0 or family in out_on_bench(context):
+        raise Refused("nothing is to be set up for it", "go on at the part")
+    return [
+        e.FamilySetUp(
+            mark=mark,
+            procedure=procedure.id,
+            step=step.id,
+            family=str(family),
+            put_away_minutes=step.minutes.put_away,
+        )
+    ]
 
 
 def others_paused(context: Context, person: str, but: str = "") -> Bodies:

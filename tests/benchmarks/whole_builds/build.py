@@ -51,6 +51,7 @@ class Choice:
     gap_after: int = 0  # steps before a wait that is filled with other things
     must: bool = False  # it may not be left, so that a wait before it is sat out
     keep_back: float = 0.0  # minutes for what has to be done after it
+    set_up: bool = False  # it still waits, and is set up for
     sat_out: float = 0.0  # minutes of a wait that nothing fills, after which it is asked again
     called_in: float = math.inf  # minutes until the kiosk calls that a wait of its plan is over
 
@@ -280,7 +281,7 @@ class Build:
             self._follow(choice)
             if self.clocks.now() == now:
                 return  # nothing came of it: there is no room for any of it
-            if choice.work is None:
+            if choice.work is None and not (choice.sat_out or choice.set_up):  # nothing is put down then
                 self.clocks.go(CHANGE_OVER_MINUTES)
 
     def _end_what_stands(self) -> None:
@@ -349,6 +350,11 @@ class Build:
         """Take the parts through the steps as far as the time goes, and leave them as each step allows."""
         if choice.sat_out:
             self._sit_out(choice.sat_out)
+            return
+        if choice.set_up:
+            procedure, step = choice.chain[0]
+            self.clocks.go(self._set_up(procedure, step))
+            self.bench.set_up(choice.marks[0], procedure.ref(step))
             return
         marks, chain, work = list(choice.marks), choice.chain, choice.work
         self._told, self._keep_back = choice.told, choice.keep_back

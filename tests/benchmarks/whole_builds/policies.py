@@ -24,9 +24,12 @@ A_FEW_MINUTES = 5.0
 def kiosk(build: Build, left: float) -> Choice | None:
     """The first thing that the kiosk says can be begun now; what may not be left waits for its turn.
 
-    Where all that is left of its plan waits, as washed parts that dry, the wait is sat out, as the plan says.
+    What waits is set up for first. Where all that is left of its plan waits, as washed parts that dry, the
+    wait is sat out, as the plan says.
     """
     answer = build.answer = build.bench.spare(int(build.left_minutes))
+    if (ahead := answer.set_up_ahead) is not None:
+        return Choice(ahead.marks, [(ahead.procedure, ahead.step)], set_up=True)
     stands = [one for one in answer.suggestions if build.may_not_be_left(one.marks[0])]
     waits = [one.ready_in for one in answer.suggestions if one.ready_in]
     for suggestion in (*answer.suggestions, *(() if stands or waits else answer.instead)):
