@@ -98,7 +98,9 @@ def preparations(context: Context, shelf_life: ShelfLife | None = None) -> Itera
     helps = context.doer.role == "helper"
     mark = _here(context)
     step = position(shop, state, mark).step if mark is not None else None
-    if mark is not None and step is not None and not (helps and may_not_do(context, step)):
+    work = state.works.get(state.part(mark).work or "") if mark is not None else None
+    runs = work is not None and work.status == "running"  # it is prepared
+    if mark is not None and step is not None and not runs and not (helps and may_not_do(context, step)):
         yield ReadAhead(mark, step)
         if tools := shop.tool_names(step):
             yield LayOut(tools)

@@ -216,10 +216,13 @@ class KioskScreen(OpaqueScreen[None]):
                 return
             changed = self.kiosk.tell_record_trouble() or changed
             if changed:
-                asked = self.asks
+                asked, told = self.asks, self.kiosk.message
                 self.show()
                 if self.asks != asked:  # a press that is on its way was meant for what stood there
                     self.kiosk.taps.deafen(BOUNCE_S)
+                    if self.kiosk.message is told and not told[1]:
+                        self.kiosk.say("")  # "Saved." of what was taken back
+                        self._show_foot()
             else:
                 self.tick()
 

@@ -401,6 +401,7 @@ def _surroundings(context: Context) -> PlaceCard:
     shop, state = context.shop, context.state
     now = context.now if context.doubt is None else None
     left = state.left if state.sitting is None else None
+    noted = state.left if left is not None or _stands_as_left(state) else None
     running = sorted(told_clocks(context), key=lambda one: one.need)
     when, who = "", _left_by(context)
     if left is not None:
@@ -418,7 +419,7 @@ def _surroundings(context: Context) -> PlaceCard:
     return PlaceCard(
         aeroplane=shop.file.aeroplane.name,
         when=when,
-        note=_note_words(who, left.note) if left and left.note else "",
+        note=_note_words(who, noted.note) if noted is not None and noted.note else "",
         left=left.left if left else (),
         clocks=tuple(one.words for one in running),
         first_clock=running[0] if running else None,
@@ -428,6 +429,12 @@ def _surroundings(context: Context) -> PlaceCard:
         to_look_over=tuple(part.mark for part in state.parts.values() if part.wants_look),
         wrong_pins=tuple(wrong_pin_lines(shop, state)),
     )
+
+
+def _stands_as_left(state: State) -> bool:
+    """True while a step that was in hand when the bench was left still is: the note was of that."""
+    left = state.left
+    return left is not None and any(work.started_at <= left.at for work in state.works.values())
 
 
 def _left_by(context: Context) -> str:

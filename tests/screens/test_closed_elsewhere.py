@@ -16,7 +16,7 @@ from kiosk.screens.close_up import CloseUpScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
-from tests.driver import foot_text, pass_time, press, screen_text, set_pins, settled
+from tests.driver import foot_text, pass_time, press, screen_text, set_pins, settled, undo_newest
 from tests.record.moments import step, with_steps
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import ALL_FLUTES, CARRY_ON
@@ -292,5 +292,28 @@ def test_two_presses_before_the_page_is_drawn_anew_are_no_other_screens(demo_sho
         for text in ("no", "yes"):
             app.attempt(text, partial(screen._answer, view, check, text))
         assert app.bench.work(work).pieces[0].answers["one"].text == "yes"
+
+    with_app(demo_shop, walk)
+
+
+def test_what_was_said_of_an_answer_goes_with_it(demo_shop: Path) -> None:
+    """It was undone at the tablet, and "Saved." stood under an empty box."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.shop, _ = with_steps(
+            app.bench.shop,
+            "form-block",
+            step(id="look", checks=[{"kind": "yes_no", "id": "one", "ask": "Is one clear?"}]),
+        )
+        work = app.bench.start(["FB-TR"], "form-block", "look")
+        app.walk(work)
+        await settled(app, pilot)
+        await press(app, pilot, "enter")
+        assert foot_text(app).startswith("Saved.")
+        with other_screen(demo_shop) as tablet:
+            tablet.shop = app.bench.shop
+            undo_newest(tablet)
+        await looks(app, pilot)
+        assert not app.bench.work(work).pieces[0].answers and "Saved." not in foot_text(app)
 
     with_app(demo_shop, walk)

@@ -6,6 +6,7 @@ import pytest
 from textual.pilot import Pilot
 
 from kiosk.bench import Bench
+from kiosk.planning.preparing import LayOut, ReadAhead, preparations
 from kiosk.record.rules import NotAllowed
 from kiosk.screens.app import KioskApp
 from kiosk.screens.people import PeopleScreen
@@ -130,3 +131,18 @@ def test_minutes_that_were_given_count_where_the_yellow_key_leads_back(new_shop:
         assert isinstance(app.screen, PlaceScreen)
 
     with_app(new_shop, walk)
+
+
+def test_what_runs_is_not_to_be_read_ahead(bench: Bench) -> None:
+    turn(bench)
+    assert not any(isinstance(one, ReadAhead | LayOut) for one in preparations(bench.context))
+
+
+def test_the_note_stays_while_what_was_left_in_hand_stands(demo_bench: Bench) -> None:
+    """Whoever began something else first came back to the part in the vise without it."""
+    before = demo_bench.place_card().note
+    assert "in the vise" in before
+    other = demo_bench.start(["FB-TR"], "form-block", "measure-pattern")
+    assert demo_bench.place_card().note == before
+    demo_bench.put_back(other)
+    assert demo_bench.place_card().note == before
