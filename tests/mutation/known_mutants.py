@@ -198,7 +198,7 @@ MUTANTS = (
     Mutant(
         "put back after counting",
         "record/rules/steps.py",
-        "if any(piece_in_hand(work, mark).touched for mark in leave or work.marks):",
+        "if any(piece_in_hand(work, mark).is_begun for mark in leave or work.marks):",
         "if False:",
         f"{EDGES}::test_what_was_begun_on_is_not_put_back_as_not_begun",
     ),
