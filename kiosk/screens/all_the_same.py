@@ -92,5 +92,5 @@ def _told_first(
         goes_on()
         return
     on, off = answers
-    choices = [Choice(on, True), Choice(off, False)]
+    choices = [Choice(off, False), Choice(on, True)]
     kiosk.ask(ChoiceScreen[bool](title, choices, detail=told), lambda chosen: goes_on() if chosen else None)

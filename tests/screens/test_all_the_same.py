@@ -66,7 +66,7 @@ def test_what_could_not_follow_is_told_before_it_is_taken_up(by: str, new_shop: 
         assert app.bench.work(work).status == "paused"
         await press(app, pilot, "enter")  # nothing is chosen beforehand
         assert app.bench.work(work).status == "paused"
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         assert app.bench.work(work).status == "running"
 
     with_app(new_shop, walk, clocks=clocks)
@@ -98,7 +98,7 @@ def test_after_a_power_cut_it_is_told_to_whoever_found_the_part_as_shown(new_sho
         text = " ".join(" ".join(screen_text(app)).split())
         assert f"Q{AHEAD[1:]}." in text and "Carry on all the same" in text
         assert app.bench.work(work).status == "unknown"
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         assert app.bench.work(work).status == "running"
         assert isinstance(app.screen, WalkScreen)
 
@@ -193,7 +193,7 @@ def test_a_loud_step_is_carried_on_with_in_quiet_hours_by_who_was_told_so(new_sh
         await press(app, pilot, "enter")
         assert "Quiet hours until Fri 08:00." in " ".join(screen_text(app))
         assert app.bench.work(work).status == "paused"
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         assert app.bench.work(work).status == "running"
 
     with_app(new_shop, walk, clocks=clocks)
@@ -211,7 +211,7 @@ def test_a_step_in_a_run_is_begun_by_who_was_told_what_could_not_follow(by: str,
         text = " ".join(" ".join(screen_text(app)).split())
         assert "Quiet hours from Thu 20:30 until Fri 08:00: pass 1 would run into them." in text
         assert app.bench.state.part(MARK).work is None
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         [work] = app.bench.state.works.values()
         assert (work.step, work.status) == ("pass-1", "running")
         clocks.go_to(local_time(*THURSDAY, 20, 40))  # and while it is sprayed, quiet hours begin
@@ -224,7 +224,7 @@ def test_a_step_in_a_run_is_begun_by_who_was_told_what_could_not_follow(by: str,
         assert "Quiet hours until Fri 08:00. It may not be left half way." in text
         await press(app, pilot, "enter")  # nothing is chosen beforehand
         assert app.bench.state.part(MARK).work is None
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         [work] = app.bench.state.works.values()
         assert (work.step, work.status) == ("pass-2", "running")
         begun = list(app.bench.record.journal.of_kind("work_started"))[-1].body
@@ -284,7 +284,7 @@ def test_what_may_not_be_left_is_paused_by_who_was_asked(new_shop: Path, size: t
         assert f"{MARK} may not be left as it is: Turn the die." in _text(app)
         await press(app, pilot, "escape")
         assert app.bench.work(work).status == "running"
-        await press(app, pilot, "f12", "down", "enter")
+        await press(app, pilot, "f12", "down", "down", "enter")
         assert app.bench.work(work).status == "paused"
 
     with_app(new_shop, walk, size=size)
@@ -315,7 +315,7 @@ def test_another_step_is_gone_on_with_by_who_was_told_what_is_left_for_it(new_sh
         assert f"{MARK} may not be left as it is: Turn the die." in _text(app)
         await press(app, pilot, "enter")  # nothing is chosen beforehand
         assert bench.work(work).status == "running"
-        await press(app, pilot, "down", "enter")
+        await press(app, pilot, "down", "down", "enter")
         other = bench.state.part(OTHER).work
         assert other is not None and bench.work(other).status == "running"
         assert bench.work(work).status == "paused"
@@ -353,7 +353,7 @@ def test_what_does_not_fit_the_slot_and_may_not_be_left_is_begun_by_who_was_told
         if asked:
             assert "It may not be left half way. Begin?" in _text(app)
             assert bench.state.part(MARK).work is None
-            await press(app, pilot, "down", "enter")
+            await press(app, pilot, "down", "down", "enter")
         assert bench.state.part(MARK).work is not None
 
     with_app(new_shop, walk)
