@@ -250,15 +250,21 @@ def test_a_keypad_left_open_does_not_replace_what_came_meanwhile(demo_shop: Path
     with_app(demo_shop, walk)
 
 
+async def asked(app: KioskApp, pilot: Pilot[None], *checks: str) -> str:
+    """A step that asks these, on the screen; and its work."""
+    asks = [{"kind": "yes_no", "id": one, "ask": f"Is {one} clear?"} for one in checks]
+    app.bench.shop, _ = with_steps(app.bench.shop, "form-block", step(id="look", checks=asks))
+    work = app.bench.start(["FB-TR"], "form-block", "look")
+    app.walk(work)
+    await settled(app, pilot)
+    return work
+
+
 def test_a_press_that_was_on_its_way_answers_nothing_that_came_meanwhile(demo_shop: Path) -> None:
     """Both had seen the same, and pressed at once: the second answered the next question unread."""
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        asks = [{"kind": "yes_no", "id": one, "ask": f"Is {one} clear?"} for one in ("one", "two")]
-        app.bench.shop, _ = with_steps(app.bench.shop, "form-block", step(id="look", checks=asks))
-        work = app.bench.start(["FB-TR"], "form-block", "look")
-        app.walk(work)
-        await settled(app, pilot)
+        work = await asked(app, pilot, "one", "two")
         assert "YES, SEEN SO" in shown(app)
         with other_screen(demo_shop) as tablet:
             tablet.shop = app.bench.shop
@@ -277,14 +283,7 @@ def test_two_presses_before_the_page_is_drawn_anew_are_no_other_screens(demo_sho
     """NO and at once YES: "no was recorded at another screen meanwhile"."""
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        app.bench.shop, _ = with_steps(
-            app.bench.shop,
-            "form-block",
-            step(id="look", checks=[{"kind": "yes_no", "id": "one", "ask": "Is one clear?"}]),
-        )
-        work = app.bench.start(["FB-TR"], "form-block", "look")
-        app.walk(work)
-        await settled(app, pilot)
+        work = await asked(app, pilot, "one")
         screen = app.screen
         assert isinstance(screen, WalkScreen)
         view = screen._view()
@@ -300,14 +299,7 @@ def test_what_was_said_of_an_answer_goes_with_it(demo_shop: Path) -> None:
     """It was undone at the tablet, and "Saved." stood under an empty box."""
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        app.bench.shop, _ = with_steps(
-            app.bench.shop,
-            "form-block",
-            step(id="look", checks=[{"kind": "yes_no", "id": "one", "ask": "Is one clear?"}]),
-        )
-        work = app.bench.start(["FB-TR"], "form-block", "look")
-        app.walk(work)
-        await settled(app, pilot)
+        work = await asked(app, pilot, "one")
         await press(app, pilot, "enter")
         assert foot_text(app).startswith("Saved.")
         with other_screen(demo_shop) as tablet:
