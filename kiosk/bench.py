@@ -553,8 +553,8 @@ class Bench:
         return work
 
     def put_away(self) -> PutAway | None:
-        """What leaving the bench takes, while a slot runs; None when none does."""
-        if self.state.slot is None:
+        """What leaving the bench takes, while a slot of whoever has the screen runs; None when none does."""
+        if self.doer_id not in self.state.slots:
             return None
         from kiosk.planning.put_away import put_away
 
@@ -918,7 +918,7 @@ class Bench:
     def too_long_to_end(self, marks: Sequence[str], procedure: str, step: str) -> str:
         """That a step which may not be left takes longer than is left of the slot; empty where it fits, and
         where no slot runs."""
-        if self.state.slot is None:
+        if self.doer_id not in self.state.slots:
             return ""
         from kiosk.planning.put_away import too_long_to_end
         from kiosk.views.slot import too_long_words

@@ -52,8 +52,9 @@ class TooLong:
 
 
 def put_away(context: Context) -> PutAway | None:
-    """What leaving the bench takes; None when no slot runs, or nobody knows how much of it is left."""
-    slot = context.state.slot
+    """What leaving the bench takes whoever has the screen; None when no slot of theirs runs, or nobody knows
+    how much of it is left."""
+    slot = context.state.slots.get(context.doer.id)
     since = context.since(slot.began) if slot is not None else None
     if slot is None or since is None:
         return None
@@ -99,7 +100,10 @@ def _to_leave(context: Context, predictor: Predictor) -> int:
     """Minutes until the last of the steps that run, what was paused in this sitting and may not be left so,
     and all that only stands, can be left."""
     longest = paused = 0.0
+    here = {person.id for person in context.people} - {context.doer.id}
     for work in context.state.works.values():
+        if work.worker in here:
+            continue  # others end theirs
         with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
             if work.status == "running":
                 longest = max(longest, _minutes_to_leave(context, predictor, work))

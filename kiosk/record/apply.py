@@ -325,7 +325,7 @@ def _sitting_closed(state: State, event: e.Event, body: e.SittingClosed) -> None
         if work.status == "running":
             state.works[work.id] = _stopped(state, work, event)
     state.last_deed = None
-    state.slot, state.done_since = None, ()
+    state.slots, state.done_since = {}, ()
     for person, tries in list(state.pins.items()):
         if tries.told:
             state.pins[person] = replace(tries, untold=0, since=None, told=False)
@@ -340,7 +340,7 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
         at = ended.at
     _count_sitting(state, ended)
     if body.left_alone:
-        state.slot = None
+        state.slots = {}
         state.left_alone += 1
     worked = dict(body.worked)
     for work in list(state.works.values()):
@@ -370,7 +370,8 @@ def _record_put_back(state: State, event: e.Event, body: e.RecordPutBack) -> Non
 
 
 def _slot_begun(state: State, event: e.Event, body: e.SlotBegun) -> None:
-    state.slot = Slot(body.minutes, _clocks_of(state, event))
+    others = {person: slot for person, slot in state.slots.items() if person != event.by}
+    state.slots = {**others, event.by: Slot(body.minutes, _clocks_of(state, event))}
 
 
 def _wished(state: State, event: e.Event, body: e.Wished) -> None:

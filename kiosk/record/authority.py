@@ -21,6 +21,9 @@ def may_not_do(context: Context, step: Step) -> str:
         return "nobody has the screen yet: F4, choose your name, then F7"
     if person not in context.people:
         return f"{person.name} is not at the bench"
+    beside = _runs_in_room(context)
+    if beside:
+        return beside
     if person.role != "builder":
         if step.who == "builder":
             return "only the builder does this step"
@@ -34,7 +37,7 @@ def may_not_do(context: Context, step: Step) -> str:
         adult_builder = person.role == "builder" and age >= OF_AGE
         if age < hazard.min_age_operate and not (adult_builder and hazard.min_age_operate > OF_AGE):
             return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
-    return _too_few(context, step) or _runs_in_room(context)
+    return _too_few(context, step)
 
 
 def _runs_in_room(context: Context) -> str:

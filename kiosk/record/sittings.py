@@ -58,9 +58,10 @@ def sitting_seen(state: State, event: Event) -> tuple[str, SittingSeen] | None:
         minutes -= max(0.0, min(since_deed, minutes) - LEFT_OPEN_MINUTES)
     if not worked:
         minutes = min(minutes, LEFT_OPEN_MINUTES)
-    if state.slot is not None and state.slot.began.at >= opened:
-        before = (state.slot.began.at - opened).total_seconds() / 60
-        minutes = max(minutes, before + state.slot.minutes)
+    slot = state.newest_slot
+    if slot is not None and slot.began.at >= opened:
+        before = (slot.began.at - opened).total_seconds() / 60
+        minutes = max(minutes, before + slot.minutes)
     began = _minute_of_day(opened)
     minutes = round(min(minutes, LONGEST_MINUTES), 2)
     people = tuple(dict.fromkeys((*sitting.people, *sitting.went)))

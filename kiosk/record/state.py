@@ -607,7 +607,8 @@ class State:
     sitting: Sitting | None = None
     left: Left | None = None
     wishes: tuple[Wish, ...] = ()  # what was asked for and not taken back, the newest last
-    slot: Slot | None = None  # it outlives a power cut, and ends with closing up
+    # By person, the newest last: they outlive a power cut, and end with closing up.
+    slots: dict[str, Slot] = field(default_factory=dict)
     done_since: tuple[DoneSince, ...] = ()  # a power cut puts nothing away
     last_work: str | None = None
     confirmations: tuple[Confirmation, ...] = ()
@@ -638,6 +639,11 @@ class State:
     def part(self, mark: str) -> PartState:
         """The state of a part; one that was never touched is at its beginning."""
         return self.parts.get(mark) or PartState(mark=mark)
+
+    @property
+    def newest_slot(self) -> Slot | None:
+        """The minutes that somebody said last to have."""
+        return next(reversed(self.slots.values()), None)
 
     def strips(self) -> tuple[TrialBent, ...]:
         """The trial strips that count, in the order of recording."""

@@ -219,12 +219,16 @@ class KioskScreen(OpaqueScreen[None]):
                 asked, told = self.asks, self.kiosk.message
                 self.show()
                 if self.asks != asked:  # a press that is on its way was meant for what stood there
-                    self.kiosk.taps.deafen(BOUNCE_S)
+                    self.kiosk.taps.deafen(BOUNCE_S, text=True)
+                    self.asked_anew()
                     if self.kiosk.message is told and not told[1]:
                         self.kiosk.say("")  # "Saved." of what was taken back
                         self._show_foot()
             else:
                 self.tick()
+
+    def asked_anew(self) -> None:
+        """Another screen's act changed what a press means here."""
 
     @property
     def asks(self) -> object:

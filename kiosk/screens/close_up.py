@@ -8,9 +8,10 @@ from kiosk.record.stopped import RecordingStopped
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.all_the_same import carry_on
 from kiosk.screens.base import Drawn, KioskScreen
-from kiosk.screens.choice import ChoiceScreen, words
+from kiosk.screens.choice import Choice, ChoiceScreen, words
 from kiosk.screens.large import put_headline, scale_of
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET
+from kiosk.views.close_up import CloseUp
 
 LONGEST = 160  # characters of the note
 ROWS_OF_NOTE = 5  # that it takes at most, with what asks for it
@@ -81,11 +82,11 @@ class CloseUpScreen(KioskScreen):
             return Drawn(lines, [Action("BACK TO THE PLACE", BIG, self._go_back), back, *self._ways_out()])
         if view.must_not:
             finish = Action("GO BACK AND FINISH", BIG, partial(self._go_back_to, view.finish))
-            leave = Action("Leave it so", "f9", self._close_up)
+            leave = Action("Leave it so", "f9", partial(self._ask_to_leave, view))
             return Drawn(lines, [finish, write, back, leave, *self._ways_out()])
         if view.others:
             go_back = Action("BACK TO THE PLACE", BIG, self._go_back)
-            stop = Action("Stop them, close up", "f9", self._close_up)
+            stop = Action("Stop them, close up", "f9", partial(self._ask_to_leave, view))
             return Drawn(lines, [go_back, write, back, stop, *self._ways_out()])
         close = Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up)
         return Drawn(lines, [close, write, back, *self._ways_out()])
@@ -108,6 +109,15 @@ class CloseUpScreen(KioskScreen):
             carry_on(self.kiosk, work, partial(self.kiosk.walk, work))
         else:
             self._go_back()
+
+    def _ask_to_leave(self, view: CloseUp) -> None:
+        """Once more in words: what is left so, and who is stopped."""
+        stops = said("Stop them, close up") if view.others and not view.must_not else said("Leave it so")
+        choices = [Choice(said("Stay"), False), Choice(stops, True)]
+        at_it = [said("{name} is at a step: closing up stops it.", name=name) for name in view.others]
+        title = said("Close up all the same?")
+        dialog = ChoiceScreen[bool](title, choices, detail=[*view.must_not, *at_it])
+        self.kiosk.ask(dialog, lambda leaves: self._close_up() if leaves else None)
 
     def _close_up(self) -> None:
         try:

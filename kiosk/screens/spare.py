@@ -369,7 +369,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if not choices:
             return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         if answer.set_up_ahead is not None and not self._chose:
-            return Action("IT IS SET UP", BIG, partial(self._set_up, answer.set_up_ahead))
+            return Action("SET UP FIRST…", BIG, partial(self._ask_set_up, answer.set_up_ahead))
         if off_page:  # what is begun is what stands on the page
             return Action("BACK TO THE FIRST", BIG, partial(self._choose, 0))
         chosen = choices[self.at]
@@ -487,6 +487,19 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self.bench.hand_over(helper.by, pin)
         self.kiosk.say(said("{name} has the screen. F4 takes it back.", name=self.bench.doer.name))
         self._begin(answer, helper)
+
+    def _ask_set_up(self, ahead: SetUpAhead) -> None:
+        """What is to be set up for which parts, and whether it is: no press says so by habit."""
+        shop = self.bench.shop
+        fetch = ", ".join(shop.tool_names(ahead.step) + shop.consumable_names(ahead.step))
+        detail = [
+            set_up_ahead_words(ahead, for_helper=self._helps),
+            said("For {parts}.", parts=marks_in_full(ahead.marks)),
+            said("Fetch: {fetch}", fetch=fetch) if fetch else "",
+        ]
+        choices = [Choice(said("Not yet"), False), Choice(said("It is set up"), True)]
+        dialog = ChoiceScreen[bool](said("Is it set up?"), choices, detail=[one for one in detail if one])
+        self.kiosk.ask(dialog, lambda is_so: self._set_up(ahead) if is_so else None)
 
     def _set_up(self, ahead: SetUpAhead) -> None:
         self.bench.set_up(ahead.marks[0], ahead.procedure.ref(ahead.step), tap=self.tap)

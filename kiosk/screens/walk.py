@@ -59,6 +59,8 @@ class WalkScreen(KioskScreen):
         self._second = SecondColumn()
         self._asked: object = None  # what was asked at the last look
         self._answered_since: dict[tuple[str, str], str] = {}  # by part and check, since the page was drawn
+        self._typed_for: tuple[str, str] | None = None  # the part and check of a figure half typed here
+        self._look_again = False  # what it was typed for is not asked any more
         self._looked: tuple[object, StepView] | None = None  # the step at the last look, and what it was of
 
     @property
@@ -112,6 +114,20 @@ class WalkScreen(KioskScreen):
         """Once the cautions are read there are more targets than there were."""
         self.call_after_refresh(self._own.make_all)
 
+    def asked_anew(self) -> None:
+        """A figure was half typed for what is not asked any more: what comes next is not for what is."""
+        view = self._view()
+        check = self._check(view)
+        goes_on = check is not None and check.draft and self._typed_for == (view.mark, check.id)
+        if self._typed_for is not None and not goes_on:
+            self.chosen_check = ""
+            self._look_again, self._typed_for = True, None
+            self.kiosk.say(said("Another screen changed what is asked: look again."), trouble=True)
+            self.show()
+
+    def _looked_again(self) -> None:
+        self._look_again = False
+
     @property
     def asks(self) -> object:
         """Two checks after each other may both be answered by YES."""
@@ -157,6 +173,9 @@ class WalkScreen(KioskScreen):
         if view.too_late:
             to_part = Action("TIME RAN OUT", BIG, partial(self.kiosk.open_part, view.too_late))
             return Drawn(lines, [to_part, *self._always(view)])
+        if self._look_again:
+            looked = Action("I HAVE LOOKED", BIG, self._looked_again)
+            return Drawn(lines, [looked, *self._always(view)])
         actions = self._step_actions(view, check)
         return Drawn(lines, actions, with_key(actions, DRAWING_KEY), partial(self._point, view))
 
@@ -584,6 +603,8 @@ class WalkScreen(KioskScreen):
         check = self._check(view)
         if view.cautions or view.barred or check is None or check.kind not in ("measure", "count"):
             return False
+        if self._look_again:
+            return True
         if character == "," and check.draft:
             self.kiosk.say(
                 said("A point stands before the decimals: {draft}.5", draft=check.draft), trouble=True
@@ -606,6 +627,8 @@ class WalkScreen(KioskScreen):
 
     def _draft(self, view: StepView, check: CheckView, text: str) -> None:
         self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
+        self.chosen_check = check.id if text else ""  # whatever others answer before it
+        self._typed_for = (view.mark, check.id) if text else None
         self.show()
 
     def scanned(self, text: str) -> None:
@@ -669,7 +692,7 @@ class WalkScreen(KioskScreen):
         piece = work.piece(view.mark) if work is not None else None
         if piece is not None and check.id in piece.answers:
             self._answered_since[view.mark, check.id] = piece.answers[check.id].text
-        self.chosen_check = ""
+        self.chosen_check, self._typed_for = "", None
         after = next((one for one in self._view().checks if one.id == check.id), None)
         if after is not None and not after.passed:
             self.kiosk.say(

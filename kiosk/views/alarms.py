@@ -50,7 +50,7 @@ def alarms(context: Context) -> list[Alarm]:
 
 def _of_slot(context: Context) -> Alarm | None:
     """That it is time to put away, and again when the minutes are over."""
-    slot = context.state.slot
+    slot = context.state.slots.get(context.doer.id)
     if slot is None:
         return None
     from kiosk.planning.put_away import put_away  # a start without a slot does without

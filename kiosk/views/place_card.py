@@ -199,8 +199,7 @@ def place_card(context: Context) -> PlaceCard:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
         found = _barred(_card_of_work(card, context, work), context)
-        others = [one for one in state.works.values() if one is not work and one.status == "paused"]
-        return _with_paused(found, shop, others)
+        return _with_paused(found, shop, state.works.values(), work)
     going = goes_on(context, spoiling[0]) if spoiling else _batch_goes_on(context)
     if going is not None and spoiling and not set(spoiling) & set(going.marks):
         going = None
@@ -210,15 +209,17 @@ def place_card(context: Context) -> PlaceCard:
         paused is not None and found.action == "choose" and not stands
     ):  # nothing of what was last worked at can go on
         return _barred(_card_of_work(card, context, paused), context)
-    return _with_paused(found, shop, [*state.works.values()])
+    return _with_paused(found, shop, state.works.values())
 
 
-def _with_paused(card: PlaceCard, shop: Shop, works: Sequence[Work]) -> PlaceCard:
-    """The card with the other steps that stand still."""
-    kept = [work for work in works if work.status == "paused" and _has_to_end(shop, work)]
+def _with_paused(card: PlaceCard, shop: Shop, works: Iterable[Work], shown: Work | None = None) -> PlaceCard:
+    """The card with the steps that stand still: all that may not be left so, else those that are not the one
+    that is ``shown``."""
+    still = [work for work in works if work.status != "running"]
+    kept = [work for work in still if work.status == "paused" and _has_to_end(shop, work)]
     return replace(
         card,
-        paused=tuple(_paused_words(shop, work) for work in works if work not in kept),
+        paused=tuple(_paused_words(shop, work) for work in still if work not in (*kept, shown)),
         not_to_be_left=tuple(_paused_words(shop, work) for work in kept),
     )
 

@@ -48,7 +48,7 @@ RECORDS: dict[str, set[str]] = {
     "CARRY ON": BEGUN,
     "BEGIN": BEGUN,
     "READY IN": BEGUN,
-    "IT IS SET UP": {"family_set_up"},
+    "Is it set up": {"family_set_up"},
     "GO TO THE STEP": {"work_resumed", "work_paused", "turned_to"},
     "ROOM IS CLEAR": {"room_cleared"},
     "IT IS COMPLETE": {"part_completed"},
@@ -70,11 +70,11 @@ RECORDS: dict[str, set[str]] = {
     "Another": {"trial_bent"},
     # people, closing up
     "IS HERE": {"person_came"},
-    "GOES": {"person_went"},
+    "GOES": {"person_went", "work_paused"},  # what ran in their hands stands still
     "Takes over": {"screen_taken", "person_came"},
     "begins theirs": {"screen_taken", "person_came", *BEGUN},
     "CLOSE UP": {"sitting_closed", "note_written"},
-    "Leave it so": {"sitting_closed", "note_written"},
+    "Close up all the same": {"sitting_closed", "note_written"},
     # dialogs, by their titles
     "What is not right": {"snag_raised", "turned_to", "work_paused"},  # the next of the batch is turned to
     "first, or not today": {"wished", "wish_taken_back"},  # what comes, a part, every part of a kind
@@ -357,7 +357,7 @@ class Fuzz:
             f"{kinds - may} was recorded by {self.seen.acted or name}: no row of RECORDS says so"
         )
         if not self.app.is_running:
-            by = ("Leave the wall screen?",) if self.app.on_wall else ("CLOSE UP", "Leave it so")
+            by = ("Leave the wall screen?",) if self.app.on_wall else ("CLOSE UP", "Close up all the same?")
             left = [one for one in self.seen.acted if one.strip().startswith(by)]
             # In a window too small F10 still leaves, and nothing else does anything.
             small = is_too_small(self.app.size) and not self.app.on_wall

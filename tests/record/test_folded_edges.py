@@ -125,10 +125,14 @@ def test_the_minutes_that_somebody_had_count_from_when_they_said_so() -> None:
         return Slot(30, ClockReading("boot", NOW + timedelta(minutes=minutes), 0.0, True))
 
     worked = ("this run", 6000.0)
-    assert _seen(20, last_deed=worked, slot=slot(5)) == ("2027-05-08", 35, True)
-    assert _seen(50, last_deed=worked, slot=slot(5)) == ("2027-05-08", 50, True)
-    assert _seen(20, last_deed=worked, slot=slot(0)) == ("2027-05-08", 30, True)
-    assert _seen(20, last_deed=worked, slot=slot(-1)) == ("2027-05-08", 20, True)  # of a sitting before
+    assert _seen(20, last_deed=worked, slots={"wren": slot(5)}) == ("2027-05-08", 35, True)
+    assert _seen(50, last_deed=worked, slots={"wren": slot(5)}) == ("2027-05-08", 50, True)
+    assert _seen(20, last_deed=worked, slots={"wren": slot(0)}) == ("2027-05-08", 30, True)
+    assert _seen(20, last_deed=worked, slots={"wren": slot(-1)}) == (
+        "2027-05-08",
+        20,
+        True,
+    )  # of a sitting before
 
 
 def test_a_sitting_begins_at_its_minute_of_the_day_by_the_house_clock() -> None:

@@ -1193,7 +1193,7 @@ def test_the_door_asks_for_the_step_in_hand_with_these_people_here(
     bench.clear_room(StepRef("form-block", "saw-outline"))
     bench.take_up(work)
     bench.hand_over("pip")
-    with pytest.raises(NotAllowed, match="only the builder does this step"):
+    with pytest.raises(NotAllowed, match="FB-NR is under way: Pip must be out of the room"):
         bench.acknowledge(work)
     with pytest.raises(NotAllowed, match="an adult does this"):
         bench.count_stock("sandpaper", 1)

@@ -91,7 +91,7 @@ WAYS: dict[str, Way] = {
     "undo": Way("ChoiceScreen", "Take back"),
     "read_room": Way("KeypadScreen", "OK"),
     "begin_slot": Way("SpareScreen", "BEGIN THIS"),
-    "set_up": Way("SpareScreen", "IT IS SET UP"),
+    "set_up": Way("ChoiceScreen", "It is set up"),
     "count_stock": Way("KeypadScreen", "OK"),
     "type_words": Way("ChoiceScreen", "H"),
     "write_note": Way("ChoiceScreen", "TAKE IT"),
@@ -245,7 +245,11 @@ WALKS = (
         ),
         _looks,
     ),
-    Walk("while it waits", ("Minutes", "60 min", "IT IS SET UP"), scenes._waits_to_be_set_up_for),
+    Walk(
+        "while it waits",
+        ("Minutes", "60 min", "SET UP FIRST…", "It is set up"),
+        scenes._waits_to_be_set_up_for,
+    ),
     Walk("a batch", ("Split", "[ ] NR-08", "SPLIT OFF", "Take NR-08"), _batch),
     Walk(
         "trial strips",

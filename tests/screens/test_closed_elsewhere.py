@@ -309,3 +309,49 @@ def test_what_was_said_of_an_answer_goes_with_it(demo_shop: Path) -> None:
         assert not app.bench.work(work).pieces[0].answers and "Saved." not in foot_text(app)
 
     with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("how", ["undone", "answered"])
+def test_a_figure_half_typed_is_not_gone_on_with_at_another_check(demo_shop: Path, how: str) -> None:
+    """The pointer went to what another screen had opened or left, and the next digits with it: an angle of 46
+    that nobody had measured."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        asks = [
+            {"kind": "measure", "id": one, "ask": f"The {one}", "unit": "in", "low": "0", "high": "9"}
+            for one in ("width", "height")
+        ]
+        bench = app.bench
+        bench.shop, _ = with_steps(bench.shop, "form-block", step(id="look", checks=asks))
+        work = bench.start(["FB-TR"], "form-block", "look")
+        if how == "undone":
+            bench.answer(work, "FB-TR", "width", "1")
+        app.walk(work)
+        await settled(app, pilot)
+        await press(app, pilot, "2")
+        with other_screen(demo_shop) as tablet:
+            tablet.shop = bench.shop
+            if how == "undone":
+                undo_newest(tablet)
+            else:
+                tablet.type_draft(work, "FB-TR", "height", "1.5")
+                tablet.answer(work, "FB-TR", "width", "1")
+        await looks(app, pilot)
+        await press(app, pilot, "3", apart_s=0.3)
+        answers = bench.work(work).pieces[0].answers
+        if how == "undone":
+            pass_time(app)
+            await press(app, pilot, "4", "enter")
+            assert {check: one.text for check, one in bench.work(work).pieces[0].answers.items()} == {
+                "height": "24"
+            }
+            return
+        await press(app, pilot, "4", apart_s=1)  # whoever only types on
+        assert set(answers) == {"width"} and "look again" in foot_text(app)
+        await press(app, pilot, "enter")
+        assert set(bench.work(work).pieces[0].answers) == {"width"}, "that it was looked at"
+        assert "1.5" in shown(app), "the tablet has gone, and what it left half typed is shown"
+        await press(app, pilot, "7", "enter")
+        assert bench.work(work).pieces[0].answers["height"].text == "1.57"
+
+    with_app(demo_shop, walk)

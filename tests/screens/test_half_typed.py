@@ -227,7 +227,7 @@ def test_a_note_typed_beside_what_must_not_be_left_is_kept_either_way(demo_shop:
         assert isinstance(app.screen, CloseUpScreen)
         shown = "\n".join(screen_text(app))
         assert "You had typed:" in shown and "glue on it▌" in shown
-        await press(app, pilot, "f9")
+        await press(app, pilot, "f9", "down", "down", "enter")
         assert not app.is_running and not app.bench.state.words
 
     with_app(demo_shop, walk)

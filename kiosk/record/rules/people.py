@@ -112,7 +112,8 @@ def come(context: Context, person_id: str, pin: str = "") -> Bodies:
 
 @act("whoever is here")
 def leave(context: Context, person_id: str) -> Bodies:
-    """Somebody left the bench: oneself, or another whom an adult has seen go."""
+    """Somebody left the bench: oneself, or another whom an adult has seen go. What ran in their hands stands
+    still."""
     person = _known(context, person_id)
     if person not in context.people:
         return []
@@ -120,7 +121,9 @@ def leave(context: Context, person_id: str) -> Bodies:
         raise NotAllowed(f"{person.name} says so, or an adult", "hand the screen over")
     if len(context.people) == 1:
         raise Refused("somebody has to be at the bench", "close up instead")
-    return [e.PersonWent(person=person_id)]
+    theirs = [one for one in context.state.works.values() if one.worker == person_id]
+    stopped = [e.WorkPaused(work=one.id) for one in theirs if one.status == "running"]
+    return [*stopped, e.PersonWent(person=person_id)]
 
 
 @act("anybody")
