@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec
 from kiosk.catalogue import written_down
 from kiosk.errors import KioskError
 from kiosk.record.apply import copied
-from kiosk.record.authority import is_adult
+from kiosk.record.authority import is_adult, runs_in_room
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, age_of, jumped
 from kiosk.record.context import NOBODY, Context, Kept, nobody
@@ -676,6 +676,10 @@ class Bench:
         from kiosk.views.close_up import close_up
 
         return close_up(self.context, of=None if person.role == "builder" else person.id).must_not
+
+    def runs_beside(self) -> str:
+        """What another runs beside which whoever has the screen may not be; empty where nothing is so."""
+        return runs_in_room(self.context)
 
     def stopped_by(self) -> tuple[str, ...]:
         """The names of those in the room who may not be there for a step in hand."""

@@ -21,7 +21,7 @@ def may_not_do(context: Context, step: Step) -> str:
         return "nobody has the screen yet: F4, choose your name, then F7"
     if person not in context.people:
         return f"{person.name} is not at the bench"
-    beside = _runs_in_room(context)
+    beside = runs_in_room(context)
     if beside:
         return beside
     if person.role != "builder":
@@ -40,7 +40,7 @@ def may_not_do(context: Context, step: Step) -> str:
     return _too_few(context, step)
 
 
-def _runs_in_room(context: Context) -> str:
+def runs_in_room(context: Context) -> str:
     """What another runs beside which the one with the screen may not be; empty when nothing is so. They are
     here, whatever an adult said before."""
     person = context.doer

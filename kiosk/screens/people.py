@@ -11,6 +11,7 @@ from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, POINTER, QUIET
 from kiosk.screens.pin import PinScreen, ask_pin
 from kiosk.shop.shop import Person
+from kiosk.views.wording import capital
 from kiosk.views.wrong_pins import wrong_pin_lines
 
 
@@ -21,12 +22,15 @@ class PeopleScreen(KioskScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.at = 0
+        self.at: int | None = None  # nobody pointed yet: at whoever has the screen
 
     def draw(self) -> Drawn:
         """Everybody on the shop's list, with what they are now; come or go, take over the screen."""
         bench = self.bench
         people = list(bench.shop.people.values())
+        if self.at is None:
+            ids = [person.id for person in people]
+            self.at = ids.index(bench.doer_id) if bench.doer_id in ids else 0
         self.at = max(0, min(self.at, len(people) - 1))
         here = {person.id for person in bench.people}
         today = bench.now.astimezone().date()
@@ -133,7 +137,7 @@ class PeopleScreen(KioskScreen):
         self.at = number
 
     def _move(self, by: int) -> None:
-        self.at += by
+        self.at = (self.at or 0) + by
 
     def _come(self, person: Person) -> None:
         if self.bench.asks_pin_to_come(person):
@@ -182,6 +186,8 @@ class PeopleScreen(KioskScreen):
     def _give(self, person: Person, pin: str = "") -> None:
         self.bench.hand_over(person.id, pin, tap=self.tap)
         told = wrong_pin_lines(self.bench.shop, self.bench.state) if person.role == "builder" else []
+        beside = self.bench.runs_beside()
+        told += [capital(beside)] if beside else []
         if self.kiosk.on_wall and self.bench.rest_shuts_out():
             after = so_many(round(self.bench.shop.file.screen.calm_after), "quiet minute", "quiet minutes")
             told.append(

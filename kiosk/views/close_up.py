@@ -6,6 +6,7 @@ from functools import partial
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
+from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.position import position
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import State, Work
@@ -85,6 +86,9 @@ def close_up(context: Context, *, as_recorded: bool = False, of: str | None = No
             may.append(name)
         if len(must_not) > before and not _is_at(work.worker, work, context):
             finish = finish or work.id
+    for of_family in out_on_bench(context).values():  # also what was set up for what is done, or still waits
+        for _, step in of_family:
+            tools.update(dict.fromkeys(shop.tool_names(step)))
     must_not += _must_follow(context, do, lost) if of is None else []
     return CloseUp(
         tuple(must_not),

@@ -9,12 +9,13 @@ from kiosk.bench import Bench
 from kiosk.planning.preparing import LayOut, ReadAhead, preparations
 from kiosk.record.rules import NotAllowed
 from kiosk.screens.app import KioskApp
+from kiosk.screens.page_text import POINTER
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
-from tests.driver import press, screen_text
+from tests.driver import do_step, next_step, press, screen_text
 from tests.record.moments import step, with_steps
 from tests.screens.moment import with_app
 
@@ -176,3 +177,33 @@ def test_ones_own_minutes_are_ones_own(bench: Bench) -> None:
     bench.hand_over("odile")
     leaving = bench.put_away()
     assert leaving is not None and leaving.left <= 15
+
+
+def test_the_people_page_points_at_whoever_has_the_screen_and_a_child_is_told_to_go_out(
+    new_shop: Path,
+) -> None:
+    """Odile pressed Goes, and Wren had gone. Pip took the screen beside the lathe, and was told nothing."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.come("odile")
+        turn(bench, "LATHE")
+        bench.hand_over("odile")
+        await press(app, pilot, "f4")
+        assert f"{POINTER} Odile" in words(app)
+        await press(app, pilot, "f8")
+        assert bench.shop.people["odile"] not in bench.people
+        bench.hand_over("wren")
+        bench.come("pip")
+        await press(app, pilot, "f1", "f4", "down", "f7")
+        assert bench.doer_id == "pip"
+        assert "NR-01 is under way: Pip must be out of the room" in words(app)
+
+    with_app(new_shop, walk)
+
+
+def test_what_was_set_up_is_put_away_at_closing_up(bench: Bench) -> None:
+    tools = bench.shop.tool_names(next_step(bench, "FB-NR"))
+    assert tools
+    do_step(bench, ["FB-NR"])
+    assert set(tools) <= set(bench.close_up_view().put_away)
