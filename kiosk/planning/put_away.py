@@ -13,7 +13,7 @@ from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.position import left_in_a_run
+from kiosk.record.position import has_to_end, left_in_a_run
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Work
 from kiosk.record.waits import clocks_on
@@ -115,9 +115,8 @@ def _to_leave(context: Context, predictor: Predictor) -> int:
 def _stands_unended(context: Context, work: Work) -> bool:
     """True for a step that may not be left as it is and was paused since the sitting began: who had left it
     before knows that it stands so."""
-    _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
     sitting = context.state.sitting
-    if work.status != "paused" or step is None or not step.has_to_end or sitting is None:
+    if work.status != "paused" or sitting is None or not has_to_end(context.shop, work):
         return False
     return (work.touched_at or work.started_at) >= sitting.opened_at
 

@@ -570,11 +570,12 @@ def _counted(state: State, event: e.Event, body: e.Counted) -> None:
 
 def _draft_typed(state: State, event: e.Event, body: e.DraftTyped) -> None:
     over = body.goes_on_with
+    gone = (event.run, *(over or ()))
 
     def change(piece: Piece) -> Piece:
         drafts = {check: typed for check, typed in piece.drafts.items() if check != body.check}
-        others = () if over is None else piece.drafts.get(body.check, ())
-        left = tuple(one for one in others if one.run != event.run and one.run not in (over or ()))
+        others = piece.drafts.get(body.check, ()) if over is not None else ()
+        left = tuple(one for one in others if one.run not in gone)
         now = (*left, Draft(event.run, body.text)) if body.text else left
         if now:
             drafts[body.check] = now
@@ -818,8 +819,9 @@ def _worked_until(state: State, work: Work, event: e.Event) -> Work:
 
 def _with_its_hands(state: State, work: Work, event: e.Event) -> Work:
     """The work at the screen where something was last done at it: with that one it lives and dies."""
-    is_there = work.status != "running" or work.run == event.run
-    return work if is_there or _run_of_clock(state, work, event) != work.run else replace(work, run=event.run)
+    if work.status != "running" or _run_of_clock(state, work, event) != work.run:
+        return work
+    return replace(work, run=event.run)
 
 
 def _run_of_clock(state: State, work: Work, event: e.Event) -> str:

@@ -7,7 +7,7 @@ from typing import Literal
 from kiosk.dataclass import dataclass
 from kiosk.plural import so_many
 from kiosk.record.events import ClockSet
-from kiosk.record.state import PartState, State
+from kiosk.record.state import PartState, State, Work
 from kiosk.shop.parts import PartKind
 from kiosk.shop.procedure import Procedure, Step, StepRef
 from kiosk.shop.route import Route, StageSteps
@@ -135,6 +135,12 @@ def _in_stage(route: Route, part: PartState, stage: int) -> Position | None:
         )
         return asked(Question("work added", procedure.id, words, _where_it_stood(route, part, stage)))
     return Position(part.mark, procedure, here.steps[index], stage, index + 1, len(here.steps))
+
+
+def has_to_end(shop: Shop, work: Work) -> bool:
+    """True for a step in hand that may not be left before it is finished."""
+    _, step = shop.find_step(work.procedure, work.step, work.turned_to)
+    return step is not None and step.has_to_end
 
 
 def left_in_a_run(shop: Shop, part: PartState) -> tuple[Procedure, Step] | None:

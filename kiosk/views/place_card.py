@@ -11,7 +11,7 @@ from kiosk.record.batch import GoesOn, goes_on, members, pieces_to_do
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.part_stops import all_parts
-from kiosk.record.position import never_done, position, revision_changes
+from kiosk.record.position import has_to_end, never_done, position, revision_changes
 from kiosk.record.readiness import (
     Block,
     BlockKind,
@@ -216,17 +216,12 @@ def _with_paused(card: PlaceCard, shop: Shop, works: Iterable[Work], shown: Work
     """The card with the steps that stand still: all that may not be left so, else those that are not the one
     that is ``shown``."""
     still = [work for work in works if work.status != "running"]
-    kept = [work for work in still if work.status == "paused" and _has_to_end(shop, work)]
+    kept = [work for work in still if work.status == "paused" and has_to_end(shop, work)]
     return replace(
         card,
         paused=tuple(_paused_words(shop, work) for work in still if work not in (*kept, shown)),
         not_to_be_left=tuple(_paused_words(shop, work) for work in kept),
     )
-
-
-def _has_to_end(shop: Shop, work: Work) -> bool:
-    _, step = shop.find_step(work.procedure, work.step, work.turned_to)
-    return step is not None and step.has_to_end
 
 
 def _card_of_next(

@@ -9,6 +9,7 @@ from kiosk.record.authority import is_adult, still_in_room
 from kiosk.record.context import NOBODY, Context, nobody
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.pin import ask_pin, guard, has_pin, is_guarded
+from kiosk.record.rules.steps import others_paused
 from kiosk.record.rules.things import CLOSE_UP, words_used
 from kiosk.record.state import State
 from kiosk.shop.procedure import StepRef
@@ -121,9 +122,7 @@ def leave(context: Context, person_id: str) -> Bodies:
         raise NotAllowed(f"{person.name} says so, or an adult", "hand the screen over")
     if len(context.people) == 1:
         raise Refused("somebody has to be at the bench", "close up instead")
-    theirs = [one for one in context.state.works.values() if one.worker == person_id]
-    stopped = [e.WorkPaused(work=one.id) for one in theirs if one.status == "running"]
-    return [*stopped, e.PersonWent(person=person_id)]
+    return [*others_paused(context, person_id), e.PersonWent(person=person_id)]
 
 
 @act("anybody")

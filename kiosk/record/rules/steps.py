@@ -124,8 +124,8 @@ def set_up(context: Context, mark: str, ref: StepRef) -> Bodies:
 
 
 def others_paused(context: Context, person: str, but: str = "") -> Bodies:
-    """What somebody has in hand, but for one step, stands still once they go on with that: nobody's minute is
-    worked at two steps. What runs on by itself is a wait, and no step in hand."""
+    """What somebody has in hand, but for one step, stands still once they go on with that, or go: nobody's
+    minute is worked at two steps. What runs on by itself is a wait, and no step in hand."""
     return [
         e.WorkPaused(work=work.id)
         for work in context.state.works.values()
