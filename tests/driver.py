@@ -25,6 +25,7 @@ from kiosk.record.state import Piece
 from kiosk.screens.app import KioskApp
 from kiosk.screens.large import scale_of
 from kiosk.screens.letters import Key, Letters
+from kiosk.screens.load_ahead import LoadAhead
 from kiosk.screens.page_text import LONGEST_LINE
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
@@ -249,6 +250,13 @@ async def press(app: KioskApp, pilot: Pilot[None], *keys: str, apart_s: float = 
         pass_time(app, apart_s)
         send(app, key)
         await settled(app, pilot)
+
+
+def load_all_ahead() -> None:
+    """Load at once what a kiosk loads in the first ten seconds in which nobody presses anything."""
+    ahead = LoadAhead()
+    while ahead.load_one():
+        pass
 
 
 async def tap(app: KioskApp, pilot: Pilot[None], label: str, apart_s: float = 1.0) -> None:

@@ -27,13 +27,12 @@ from tests.benchmarks.repaint import (
     MeasuredKiosk,
     full_shop,
     key_event,
-    load_ahead,
     press,
     quiet,
     touch_events,
 )
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, pass_time, targets_and_keys
+from tests.driver import TapsClock, load_all_ahead, pass_time, targets_and_keys
 from tests.screens.moment import NOW, fixed_zone
 
 PRESSES = 3600
@@ -103,7 +102,7 @@ async def main_async(presses: int, seed: int, shop: Path) -> None:
 
     async def walk(_: object) -> None:
         await quiet(app)
-        load_ahead()
+        load_all_ahead()
         await use(app, clocks, presses, random.Random(seed))
         app.go("place")
         await quiet(app)

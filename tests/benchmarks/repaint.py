@@ -54,13 +54,12 @@ from kiosk.screens.base import KioskScreen
 from kiosk.screens.calm import CalmScreen
 from kiosk.screens.dialog import Dialog
 from kiosk.screens.letters import Key
-from kiosk.screens.load_ahead import LoadAhead
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
 from kiosk.shop.data import HISTORY_FILE
 from tests.benchmarks.spare_minutes import grown_shop
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, pass_time, targets_and_keys
+from tests.driver import TapsClock, load_all_ahead, pass_time, targets_and_keys
 from tests.screens.moment import NOW, fixed_zone
 from tests.screens.scenes import SCENES, Scene, do_before
 
@@ -241,13 +240,6 @@ async def quiet(app: App[Any]) -> None:
         await asyncio.sleep(0.01)
 
 
-def load_ahead() -> None:
-    """Load at once what a kiosk loads in the first ten seconds in which nobody presses anything."""
-    ahead = LoadAhead()
-    while ahead.load_one():
-        pass
-
-
 def key_event(key: str, at: float | None = None) -> events.Key:
     """A key as a terminal tells it."""
     character = {"enter": "\r", "space": " "}.get(key, key if len(key) == 1 else None)
@@ -361,7 +353,7 @@ async def measure(scene: Scene, shop: Path, size: tuple[int, int], samples: int)
         while not bare.is_running or bare._driver is None or not bare.screen.query("#page"):
             await asyncio.sleep(0.01)
         await quiet(app)
-        load_ahead()
+        load_all_ahead()
         found.append(Measuring(app, bare))
         await _walk(found[0], scene, samples)
         app.exit()

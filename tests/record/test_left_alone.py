@@ -136,12 +136,18 @@ def _checked(bench: Bench) -> str:
     return bench.start(["FB-NR"], "form-block", "drill")
 
 
+def _after_three_minutes(bench: Bench, clocks: SteadyClocks) -> str:
+    """The same, its first check answered then."""
+    work = _checked(bench)
+    clocks.go(3)
+    bench.answer(work, "FB-NR", "one", "yes")
+    return work
+
+
 def test_what_was_worked_before_it_was_left_counts_to_the_last_press(
     wall: Bench, clocks: SteadyClocks
 ) -> None:
-    work = _checked(wall)
-    clocks.go(3)
-    wall.answer(work, "FB-NR", "one", "yes")
+    work = _after_three_minutes(wall, clocks)
     clocks.go(NIGHT)
     wall.pressed()
     kept = wall.state.works[work]
@@ -162,9 +168,7 @@ def test_what_was_worked_before_a_power_cut_counts_to_the_last_press(
 ) -> None:
     """All of it since the step was taken up was lost, though presses up to then were recorded."""
     cut = Bench(new_shop, clocks, watch=True)
-    work = _checked(cut)
-    clocks.go(3)
-    cut.answer(work, "FB-NR", "one", "yes")
+    work = _after_three_minutes(cut, clocks)
     clocks.go(2)
     cut.close()
     rebooted = SteadyClocks(clocks.at + timedelta(minutes=20))
@@ -179,9 +183,7 @@ def test_a_press_at_another_screen_makes_no_minutes_at_a_step(
     wall: Bench, new_shop: Path, clocks: SteadyClocks
 ) -> None:
     tablet = Bench(new_shop, clocks, watch=True)
-    work = _checked(wall)
-    clocks.go(3)
-    wall.answer(work, "FB-NR", "one", "yes")
+    work = _after_three_minutes(wall, clocks)
     clocks.go(40)
     tablet.refresh()
     tablet.note("seen from the tablet")
@@ -197,9 +199,7 @@ def test_a_screen_that_died_while_another_lives_keeps_the_minutes_at_its_step(
 ) -> None:
     """Of a quarter of an hour none was kept."""
     tablet, wall = (Bench(new_shop, clocks, watch=True) for _ in range(2))
-    work = _checked(wall)
-    clocks.go(3)
-    wall.answer(work, "FB-NR", "one", "yes")
+    work = _after_three_minutes(wall, clocks)
     clocks.at += timedelta(hours=5)  # set, meanwhile
     tablet.refresh()
     tablet.note("seen from the tablet")
@@ -212,9 +212,7 @@ def test_a_screen_that_died_while_another_lives_keeps_the_minutes_at_its_step(
 
 
 def test_an_older_kiosks_cut_counts_nothing(wall: Bench, clocks: SteadyClocks) -> None:
-    work = _checked(wall)
-    clocks.go(3)
-    wall.answer(work, "FB-NR", "one", "yes")
+    work = _after_three_minutes(wall, clocks)
     clocks.go(NIGHT)
     wall.record.transact(lambda _: [SittingCut(left_alone=True)], by="wren", tap=None)
     assert wall.state.works[work].active_s == 0

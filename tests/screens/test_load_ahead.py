@@ -13,7 +13,7 @@ from kiosk.screens import load_ahead
 from kiosk.screens.app import KioskApp
 from kiosk.screens.load_ahead import ROOMS, LoadAhead
 from kiosk.screens.walk import WalkScreen
-from tests.driver import press, settled
+from tests.driver import load_all_ahead, press, settled
 from tests.screens.moment import fixed_zone, with_app
 
 
@@ -23,9 +23,7 @@ def loaded_by_beginning(shop: Path) -> list[str]:
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await settled(app, pilot)
-        ahead = LoadAhead()
-        while ahead.load_one():
-            pass
+        load_all_ahead()
         before = set(sys.modules)
         await press(app, pilot, "enter")
         assert isinstance(app.screen, WalkScreen)
@@ -78,9 +76,7 @@ def test_what_cannot_be_loaded_stops_no_screen(
         if name == "kiosk.screens.part":
             raise error(name)
 
-    ahead = LoadAhead()
     monkeypatch.setattr(load_ahead, "import_module", broken)
     monkeypatch.setattr("gc.freeze", lambda: None)
-    while ahead.load_one():
-        pass
+    load_all_ahead()
     assert loaded.index("kiosk.screens.part") < loaded.index("kiosk.planning.spare")
