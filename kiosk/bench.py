@@ -931,6 +931,14 @@ class Bench:
         too_long = too_long_to_end(self.context, marks, found, doing) if found and doing else None
         return too_long_words(too_long) if too_long is not None else ""
 
+    def too_long_for_next_piece(self, work_id: str) -> str:
+        """The same of the piece that a step in hand was turned to; empty where something was done on it or on
+        another that is left."""
+        work = self.state.works.get(work_id)
+        if work is None or work.status != "running" or any(piece.touched for piece in work.pieces):
+            return ""
+        return self.too_long_to_end([work.turned_to], work.procedure, work.step)
+
     def acknowledge(
         self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None
     ) -> None:

@@ -72,6 +72,22 @@ def begin(
     _told_first(kiosk, title, stops, (said("Begin all the same"), said("Do not begin")), begun)
 
 
+def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
+    """A step in hand was turned to its next piece: where too little time is left for that, who is told so
+    begins it all the same, or puts what is left back as not begun, and ``then``."""
+
+    def put_back() -> None:
+        kiosk.bench.put_back(work, tap=kiosk.taps.id)
+        kiosk.say(said("Put back as not begun."))
+        then()
+
+    mark = kiosk.bench.work(work).turned_to
+    answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
+    stops = [kiosk.bench.too_long_for_next_piece(work)]
+    title = said("It may not be left half way. Begin {mark}?", mark=mark)
+    _told_first(kiosk, title, stops, answers, lambda: None, put_back)
+
+
 def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
     """True where the next step of a run may begin by itself: nothing about it is to be told first."""
     bench, step = kiosk.bench, (going.procedure.id, going.step.id)
@@ -84,7 +100,12 @@ def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
 
 
 def _told_first(
-    kiosk: Kiosk, title: str, stops: Sequence[str], answers: tuple[str, str], goes_on: Callable[[], object]
+    kiosk: Kiosk,
+    title: str,
+    stops: Sequence[str],
+    answers: tuple[str, str],
+    goes_on: Callable[[], object],
+    does_not: Callable[[], object] = lambda: None,
 ) -> None:
     """The ``answers`` are the one that goes on and the one that does not."""
     told = [f"{capital(stop)}." for stop in stops if stop]
@@ -93,4 +114,5 @@ def _told_first(
         return
     on, off = answers
     choices = [Choice(off, False), Choice(on, True)]
-    kiosk.ask(ChoiceScreen[bool](title, choices, detail=told), lambda chosen: goes_on() if chosen else None)
+    dialog = ChoiceScreen[bool](title, choices, detail=told)
+    kiosk.ask(dialog, lambda chosen: goes_on() if chosen else does_not())

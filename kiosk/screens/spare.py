@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from kiosk.catalogue import said, to_be_said
+from kiosk.planning.reasons import MayNotBeLeft
 from kiosk.planning.set_up_ahead import SetUpAhead
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
@@ -275,6 +276,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             )
         if self._in_hand is not None:
             lines.add(self._in_hand.words, ACCENT if self._in_hand.comes_first else BOLD)
+            for words in self._in_hand.left_so:
+                lines.add(words, BOLD)
         if answer.suggestions:
             lines.add(
                 said(
@@ -336,7 +339,12 @@ class SpareScreen(BesideScreen[SpareAnswer]):
                 + " "
             )
         else:
-            lead = said("{number}. {minutes} min:", number=number + 1, minutes=suggestion.minutes) + " "
+            figures = {"number": number + 1, "minutes": suggestion.minutes}
+            lead = (
+                said("{number}. up to {minutes} min:", **figures)
+                if isinstance(suggestion.reason, MayNotBeLeft)  # the line above it says what it usually takes
+                else said("{number}. {minutes} min:", **figures)
+            ) + " "
         lines = self.lines()
         lines.add(f"{pointer}{lead}{told.what}", ACCENT if here else BOLD)
         if suggestion.beside:
@@ -359,7 +367,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         under_way = self._comes_first
         if under_way is not None:
             if not under_way.is_known:
-                return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+                return Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
             back = self._walk if self._asked_minutes else self.kiosk.walk
             return Action("BACK TO IT", BIG, partial(back, under_way.work))
         if not choices and self.bench.doer_id == NOBODY:
@@ -367,7 +375,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if not choices and answer.read_room is not None:
             return Action("READ THE ROOM", BIG, partial(self.kiosk.open_part, answer.read_room.marks[0]))
         if not choices:
-            return Action("BACK TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
+            return Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
         if answer.set_up_ahead is not None and not self._chose:
             return Action("SET UP FIRST…", BIG, partial(self._ask_set_up, answer.set_up_ahead))
         if off_page:  # what is begun is what stands on the page

@@ -9,7 +9,7 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
-from kiosk.screens.all_the_same import carry_on, goes_on_unasked, pause
+from kiosk.screens.all_the_same import carry_on, goes_on_unasked, next_piece, pause
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.big_text import ROWS, solid_lines
 from kiosk.screens.caution_pages import caution_pages
@@ -716,9 +716,13 @@ class WalkScreen(KioskScreen):
             self._go_on(view, odd, done)
         elif self._runs():
             self._say_saved(odd, said("{mark} is done; take the next piece.", mark=view.mark))
+            self._next_piece()
         else:
             self._say_saved(odd, said("This step is done."))
             self.kiosk.go("place")
+
+    def _next_piece(self) -> None:
+        next_piece(self.kiosk, self.work, partial(self.kiosk.go, "place"))
 
     def _say_saved(self, odd: str, told: str) -> None:
         """Say what was saved; in its place what is odd about a trial strip."""
@@ -732,6 +736,7 @@ class WalkScreen(KioskScreen):
             in_batch = after.in_batch or said("alone")
             place = {"mark": view.mark, "next_mark": after.mark, "in_batch": in_batch}
             self._say_saved(odd, said("{mark} is done; now {next_mark}, {in_batch}.", **place))
+            self._next_piece()
             return
         going = self.bench.batch_goes_on(view.mark)
         if going is not None and goes_on_unasked(self.kiosk, going):

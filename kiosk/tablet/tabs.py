@@ -1,13 +1,15 @@
 """The screens that are open: one process for each tab of a browser, and the page that looks at it now.
 
 A page that is loaded again, or a radio that lost its way for a moment, finds its screen as it was. A screen
-whose page is gone for longer leaves, as on a wall whose terminal was closed.
+whose page is gone for longer leaves, as on a wall whose terminal was closed. One that draws nothing for a
+page that was loaded again hangs, and is ended: loaded once more, that page gets another.
 """
 
 import asyncio
 import json
 from collections.abc import Callable, Coroutine, Sequence
 from contextlib import suppress
+from functools import partial
 
 from aiohttp import WSCloseCode, web
 from aiohttp.abc import AbstractStreamWriter
@@ -15,10 +17,12 @@ from aiohttp.abc import AbstractStreamWriter
 from kiosk.tablet.app_process import AppProcess
 
 LINGER_S = 10.0  # how long a screen waits for its page to come back
+ANSWER_S = 20.0  # to draw for a page that was loaded again; a small machine may work at a forecast meanwhile
 MOST_SCREENS = 12  # each takes about 75 MB
 
 # Why a page's socket was closed, as the page's script knows it (RFC 6455, section 7.4.2: 4000 to 4999).
 LEFT, TAKEN, TOO_MANY, FAILED = 4000, 4001, 4002, 4003
+_HUNG = "it did not answer any more, and was ended"
 _CLOSE_S = 1.0  # a page that does not answer is let go
 
 
@@ -46,19 +50,29 @@ class Tab:
         self.process = process
         self.socket: PageSocket | None = socket
         self.lingers: asyncio.TimerHandle | None = None
+        self.drawn = 0  # how often
+        self._hung = False
 
     async def show(self) -> None:
         """Send what is drawn to whatever page looks on, until the screen ends."""
         async for drawn in self.process.drawn():
+            self.drawn += 1
             socket = self.socket
             if socket is not None and not socket.closed:
                 with suppress(ConnectionError, RuntimeError):
                     await socket.send_bytes(drawn)
 
+    async def end_if_silent(self, since: int) -> None:
+        """End a screen that has drawn nothing since."""
+        if self.drawn == since:
+            self._hung = True
+            await self.process.stop()
+
     async def say_end(self) -> None:
         """Tell the page why the screen ended."""
         await self.process.stop()  # it has left already, or what it says cannot be read
         code, words = await self.process.ended()
+        words = _HUNG if self._hung else words
         if self.socket is not None:
             if code:
                 with suppress(ConnectionError, RuntimeError):
@@ -113,8 +127,14 @@ class Tabs:
             tab.lingers = None
         if before is not None:  # the tab was copied, or the browser is quicker than its own leave-taking
             await close(before, TAKEN)
+        ends_if_silent = partial(self._end_if_silent, tab, tab.drawn)
+        asyncio.get_running_loop().call_later(ANSWER_S, ends_if_silent)  # what hangs takes nothing in either
         await tab.process.resize(columns, rows)
         await tab.process.draw_anew()
+
+    def _end_if_silent(self, tab: Tab, since: int) -> None:
+        if tab in self._tabs.values():
+            self._do(tab.end_if_silent(since))
 
     async def _show(self, key: Key, tab: Tab) -> None:
         try:

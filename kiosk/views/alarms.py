@@ -1,6 +1,7 @@
-"""What is called out over every screen: what runs out or was missed, a wait that ended, a doubtful clock."""
+"""What is called out over every screen: a step that may not go on, what runs out or was missed, a wait that
+ended, a doubtful clock."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Literal
 
 from kiosk.catalogue import said
@@ -9,13 +10,16 @@ from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
 from kiosk.shop.parts import marks_in_full
+from kiosk.views.barred import barred
 from kiosk.views.clocks import RunningClock, every_clock, left_words
 from kiosk.views.one_row import one_row
 from kiosk.views.slot import put_away_words
 
 TOLD_FOR_S = 300.0  # how long a wait that ended is called out
 
-Level = Literal["missed", "last minute", "near", "put away", "over", "not known", "ended", "wall clock"]
+Level = Literal[
+    "stopped", "missed", "last minute", "near", "put away", "over", "not known", "ended", "wall clock"
+]
 _PRESSING = ("missed", "last minute")  # spoils now: said before that it is time to put away
 
 
@@ -30,7 +34,8 @@ class Alarm:
 
 def alarms(context: Context) -> list[Alarm]:
     """Everything that is to be called out now, the most pressing first."""
-    found = []
+    found = list(_stopped(context))
+    first = len(found)
     for one in every_clock(context):
         if not one.is_limit and all(context.state.open_snags(mark) for mark in one.marks):
             continue  # its wait may be over: nothing goes on with it before its snag is decided
@@ -42,10 +47,22 @@ def alarms(context: Context) -> list[Alarm]:
             found.append(Alarm(about, level, words))
     of_slot = _of_slot(context)
     if of_slot is not None:
-        found.insert(sum(alarm.level in _PRESSING for alarm in found), of_slot)
+        found.insert(first + sum(alarm.level in _PRESSING for alarm in found), of_slot)
     if context.doubt is not None:
         found.append(Alarm((context.boot,), "wall clock", doubt_words(context.doubt)))
     return found
+
+
+def _stopped(context: Context) -> Iterator[Alarm]:
+    """That the step under way in the hands of whoever has the screen may not go on as people stand now: what
+    lies over its page, such as a keypad, does not hide it."""
+    for work in context.state.works.values():
+        if work.status != "running" or work.worker != context.doer.id:
+            continue
+        _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
+        why = barred(context, work, step).text if step is not None else ""
+        if why:
+            yield Alarm((work.id, why), "stopped", said("STOP: {barred}.", barred=why))
 
 
 def _of_slot(context: Context) -> Alarm | None:

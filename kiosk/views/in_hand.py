@@ -1,5 +1,7 @@
 """The step in hand, as Minutes names it before all else that could be done."""
 
+from dataclasses import replace
+
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
@@ -21,6 +23,7 @@ class InHand:
     words: str
     is_known: bool  # how it stands; not, after a power cut, until somebody looks
     comes_first: bool  # it may not be left as it is, and whoever has the screen may go on with it
+    left_so: tuple[str, ...] = ()  # others that stand still and may not be left so, in words
 
 
 def in_hand(context: Context) -> InHand | None:
@@ -29,7 +32,7 @@ def in_hand(context: Context) -> InHand | None:
 
     What is no longer in the shop's files is asked on the place.
     """
-    found: dict[str, tuple[Work, Procedure, Step]] = {}
+    found: dict[str, list[tuple[Work, Procedure, Step]]] = {}
     for work in context.state.works.values():
         if any(mark not in context.shop.parts for mark in work.marks):
             continue
@@ -39,11 +42,12 @@ def in_hand(context: Context) -> InHand | None:
         theirs = work.status == "running" and work.worker == context.doer.id
         kept = work.status == "paused" and step.has_to_end
         if theirs or kept or work.status == "unknown":
-            found.setdefault(work.status, (work, procedure, step))
-    for status, told in (("running", _running), ("unknown", _unknown), ("paused", _paused)):
+            found.setdefault(work.status, []).append((work, procedure, step))
+    paused = [_paused(context, *one) for one in found.get("paused", [])]
+    for status, told in (("running", _running), ("unknown", _unknown)):
         if status in found:
-            return told(context, *found[status])
-    return None
+            return replace(told(context, *found[status][0]), left_so=tuple(one.words for one in paused))
+    return replace(paused[0], left_so=tuple(one.words for one in paused[1:])) if paused else None
 
 
 def _running(context: Context, work: Work, procedure: Procedure, step: Step) -> InHand:

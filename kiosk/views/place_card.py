@@ -449,14 +449,16 @@ def _note_words(name: str, note: str) -> str:
 
 
 def _work_in_hand(context: Context) -> Work | None:
-    """The step that runs in the hands of whoever has the screen; else the one that was worked at last, while
-    it is in hand; else one that runs or that a person has to look at. Nobody is thrown back to what stands
-    paused, nor to what another person does meanwhile, at this screen or at another."""
+    """The step that runs in the hands of whoever has the screen, or was cut off in them; else the one that
+    was worked at last, while it is in hand; else one that runs or that a person has to look at. Nobody is
+    thrown back to what stands paused, nor to what another person does meanwhile, at this screen or at
+    another."""
     state = context.state
     here = [work for work in state.works.values() if not _elsewhere(context, work)]
-    own = _newest(work for work in here if work.status == "running" and work.worker == context.doer.id)
-    if own is not None:
-        return own
+    for status in ("running", "unknown"):
+        own = _newest(work for work in here if work.status == status and work.worker == context.doer.id)
+        if own is not None:
+            return own
     last = next((work for work in here if work.id == state.last_work), None)
     if last is not None and not _waits_for_a_snag(context, last):
         return last

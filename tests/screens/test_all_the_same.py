@@ -9,12 +9,13 @@ from textual.pilot import Pilot
 from kiosk.bench import Bench
 from kiosk.record.events import Looked, WorkStarted
 from kiosk.screens.app import KioskApp
+from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import finish_piece, next_step, press, screen_text, settled
 from tests.logbook.reading import recorded
 from tests.record.moments import step, with_steps
-from tests.screens.moment import with_app
+from tests.screens.moment import NOW, with_app
 
 MARK = "NR-01"
 AHEAD = "quiet hours from Thu 20:30 until Fri 08:00: spray could not follow in time"
@@ -357,6 +358,39 @@ def test_what_does_not_fit_the_slot_and_may_not_be_left_is_begun_by_who_was_told
         assert bench.state.part(MARK).work is not None
 
     with_app(new_shop, walk)
+
+
+@pytest.mark.parametrize(("slot", "asked"), [(None, False), (120, False), (45, True)])
+def test_the_next_piece_is_taken_in_hand_by_who_was_told_that_it_does_not_fit(
+    new_shop: Path, slot: int | None, asked: bool
+) -> None:
+    """A batch turned to its next piece by itself, though that may not be left and the time was up."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        _turning(bench, minutes=20)
+        if slot is not None:
+            bench.begin_slot(slot)
+        app.walk(bench.start([MARK, OTHER, "NR-03"], "rib-blank", "turn"))
+        await settled(app, pilot)
+        clocks.go(20)
+        await press(app, pilot, "enter")
+        assert ("With putting away it takes up to" in _text(app)) == asked
+        if not asked:
+            assert bench.state.part(OTHER).work is not None
+            return
+        assert f"It may not be left half way. Begin {OTHER}?" in _text(app)
+        assert "25 min are left" in _text(app)
+        await press(app, pilot, "down", "enter")
+        assert not bench.state.works and "turn" in bench.state.part(MARK).passes["rib-blank"]
+        assert isinstance(app.screen, PlaceScreen) and "Put back as not begun." in _text(app)
+        app.walk(bench.start([OTHER, "NR-03"], "rib-blank", "turn"))
+        await settled(app, pilot)
+        await press(app, pilot, "enter", "down", "down", "enter")
+        assert bench.state.part("NR-03").work is not None, "all the same"
+
+    with_app(new_shop, walk, clocks=clocks)
 
 
 def test_what_may_be_left_is_begun_in_any_slot_and_what_a_limit_waits_for_too(bench: Bench) -> None:

@@ -9,9 +9,11 @@ from kiosk.bench import Bench
 from kiosk.planning.preparing import LayOut, ReadAhead, preparations
 from kiosk.record.rules import NotAllowed
 from kiosk.screens.app import KioskApp
+from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page_text import POINTER
 from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
+from kiosk.screens.strip import Strip
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
@@ -207,3 +209,47 @@ def test_what_was_set_up_is_put_away_at_closing_up(bench: Bench) -> None:
     assert tools
     do_step(bench, ["FB-NR"])
     assert set(tools) <= set(bench.close_up_view().put_away)
+
+
+def test_who_comes_in_to_a_step_that_they_may_not_be_beside_is_called_out_over_a_keypad(
+    new_shop: Path,
+) -> None:
+    """A keypad that was open hid that the step must stop, until it was left."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        measure = {"id": "width", "ask": "Width", "kind": "measure", "low": "1.9", "high": "2.1"}
+        turning = step(id="turn", stop="only when finished", hazards=["LATHE"], checks=[measure])
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", turning)
+        bench.clear_room(StepRef("rib-blank", "turn"))
+        work = bench.start(["NR-01"], "rib-blank", "turn")
+        bench.acknowledge(work)
+        app.walk(work)
+        await press(app, pilot, "f8")
+        assert isinstance(app.screen, KeypadScreen)
+        bench.come("pip")
+        app.screen.query_one(Strip).look()
+        await press(app, pilot, "1")
+        assert isinstance(app.screen, KeypadScreen)
+        assert app.screen.query_one(Strip).said.startswith("STOP: Pip must be out of the room")
+
+    with_app(new_shop, walk)
+
+
+def test_after_a_cut_the_place_begins_with_ones_own_step(new_shop: Path) -> None:
+    """It began with what was touched last, be it another's."""
+    bench = Bench(new_shop, SteadyClocks(), watch=True)
+    bench.come("odile")
+    work = turn(bench)
+    bench.hand_over("odile")
+    theirs = bench.start(["NR-02"], "rib-blank", "turn")
+    bench.hand_over("wren")
+    shop = bench.shop
+    bench.close()
+    bench = Bench(new_shop, SteadyClocks(), watch=True)
+    bench.shop = shop
+    assert {bench.work(one).status for one in (work, theirs)} == {"unknown"}
+    assert bench.place_card().work == work and bench.place_card().action == "look"
+    bench.hand_over("odile")
+    assert bench.place_card().work == theirs
+    bench.close()

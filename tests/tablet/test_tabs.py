@@ -45,6 +45,7 @@ class Seen:
 def short_waits(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing is waited for as long as at the bench."""
     monkeypatch.setattr(tabs, "LINGER_S", 0.1)
+    monkeypatch.setattr(tabs, "ANSWER_S", 0.3)
     monkeypatch.setattr(app_process, "LEAVE_S", 0.3)
     monkeypatch.setattr(app_process, "END_S", 0.3)
 
@@ -157,6 +158,27 @@ def test_a_screen_that_hangs_is_ended(how: str) -> None:
             await Seen(page).wait("size")
             await page.send("stdin", "hang")
         await _until_gone()
+
+    on_server(walk, how)
+
+
+@pytest.mark.parametrize("how", ["deaf", "hang"])
+def test_a_screen_that_draws_nothing_for_a_page_that_was_loaded_again_is_ended(
+    how: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It stayed as it hung, however often the page was loaded again."""
+    monkeypatch.setattr(tabs, "LINGER_S", 60.0)
+
+    async def walk(session: aiohttp.ClientSession, url: str) -> None:
+        tab = tab_name()
+        async with page_of(session, url, tab) as page:
+            await Seen(page).wait("size")
+            await page.send("stdin", "hang")
+        async with page_of(session, url, tab) as page:
+            assert await page.closed() == tabs.FAILED
+            assert page.said == [["ended", "it did not answer any more, and was ended"]]
+        async with page_of(session, url, tab) as page:
+            await Seen(page).wait("size")
 
     on_server(walk, how)
 
