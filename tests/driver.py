@@ -23,8 +23,8 @@ from kiosk.record.journal import Clocks
 from kiosk.record.rules.snags import Accepted
 from kiosk.record.state import Piece
 from kiosk.screens.app import KioskApp
+from kiosk.screens.keys import Key, Keys
 from kiosk.screens.large import scale_of
-from kiosk.screens.letters import Key, Letters
 from kiosk.screens.load_ahead import LoadAhead
 from kiosk.screens.page_text import LONGEST_LINE
 from kiosk.screens.scans import GAP_S
@@ -287,13 +287,13 @@ async def finger(
 def targets_and_keys(app: KioskApp) -> list[Target | Key]:
     """All that a finger can press on the screen."""
     targets = [one for one in app.screen.query(Target) if one.region.area and one.action is not None]
-    return [*targets, *(key for one in app.screen.query(Letters) for key in one.keys)]
+    return [*targets, *(key for one in app.screen.query(Keys) for key in one.keys)]
 
 
 def is_on_top(app: KioskApp, found: Target | Key, at: tuple[int, int]) -> bool:
     """Whether a finger that comes down there meets it."""
     widget = app.get_widget_at(*at)[0]
-    return widget is found or (isinstance(found, Key) and isinstance(widget, Letters))
+    return widget is found or (isinstance(found, Key) and isinstance(widget, Keys))
 
 
 def target_or_key(app: KioskApp, label: str) -> Target | Key:

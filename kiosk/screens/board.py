@@ -45,7 +45,7 @@ class BoardScreen(KioskScreen):
         self.kind: str | None = None  # all kinds
         self.to: Narrowed | None = None  # all of them
         self.at = 0
-        self._wanted = ""  # the part that it opens at
+        self._wanted: str | None = ""  # the part that it opens at; empty: the first with something to do
         self._rows: list[BoardRow] = []
         self._kept: tuple[object, list[BoardRow]] | None = None
         self._taken = 0  # rows of what was asked for
@@ -95,9 +95,9 @@ class BoardScreen(KioskScreen):
 
     def _table(self, counts: list[KindCount]) -> Lines:
         self._rows = self._newest_rows()
-        if self._wanted:
-            self.at = next((at for at, row in enumerate(self._rows) if row.mark == self._wanted), 0)
-            self._wanted = ""
+        if self._wanted is not None:
+            self.at = self._opened_at(self._wanted)
+            self._wanted = None
         self.at = max(0, min(self.at, len(self._rows) - 1))
         lines = self._asked()
         self._taken = lines.rows
@@ -118,6 +118,11 @@ class BoardScreen(KioskScreen):
         if not shown and self.to is not None:
             lines.add(said(NARROWED[self.to][2]), PLAIN)
         return lines
+
+    def _opened_at(self, wanted: str) -> int:
+        of_mark = (at for at, row in enumerate(self._rows) if row.mark == wanted)
+        to_do = (at for at, row in enumerate(self._rows) if row.state_word != "COMPLETE")
+        return next(of_mark, next(to_do, 0))
 
     def _newest_rows(self) -> list[BoardRow]:
         """Worked out again when something was recorded, a clock ran out or another minute began: quiet hours

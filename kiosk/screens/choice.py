@@ -9,7 +9,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from textual.app import ComposeResult
 
@@ -18,10 +18,13 @@ from kiosk.dataclass import dataclass
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.keypad import NOT_WHOLE, Reads, why_not_whole
-from kiosk.screens.letters import Face, Hand, Letters
+from kiosk.screens.keys import Keys
 from kiosk.screens.page_text import ACCENT, BOLD, POINTER, QUIET, Lines
 from kiosk.screens.target import Targets
 from kiosk.shop.characters import visible
+
+if TYPE_CHECKING:
+    from kiosk.screens.letters import Face, Hand
 
 T = TypeVar("T")
 
@@ -49,6 +52,12 @@ class Words(Generic[T]):
     secret: bool = False
     face: Face = "letters"  # which keys are up for a finger
     reads: Reads | None = None  # where a figure is wanted: what takes it for a whole one
+
+
+def _hand(face: Face) -> Hand:
+    from kiosk.screens.letters import Hand  # a start without words does without
+
+    return Hand(face)
 
 
 def words(hint: str, *, secret: bool = False, face: Face = "letters") -> Words[str]:
@@ -100,7 +109,7 @@ class ChoiceScreen(Dialog[T]):
         self._back = back
         self._said = ""
         self._had_typed = False
-        self._hand = Hand(words.face) if words is not None else None
+        self._hand = _hand(words.face) if words is not None else None
         self._letters = words is not None and not self.choices  # the keys for fingers are up
         self._chosen = False  # an option was highlighted after the words were typed: it is what is taken
         self._keep: Callable[[str], None] = lambda _: None
@@ -109,7 +118,7 @@ class ChoiceScreen(Dialog[T]):
         """The options, or the letters, above the actions."""
         self._options = Targets(2 * MOST_ROWS, id="options")
         yield self._options
-        self._keys = Letters(id="letters", classes="gone")
+        self._keys = Keys(id="letters", classes="gone")
         if self._letters:  # many targets: where they are not up, they are not made before they are wanted
             yield self._keys
         yield from super().targets()

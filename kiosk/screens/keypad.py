@@ -9,8 +9,8 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.errors import KioskError
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Answer, Dialog
+from kiosk.screens.keys import Keys, Row
 from kiosk.screens.page_text import Lines
-from kiosk.screens.target import Targets
 
 FACES = ("/", "mm", ".", "-")
 TEMPERATURE_FACES = (".", "C", "-")
@@ -40,8 +40,6 @@ class KeypadScreen(Dialog[str]):
     """Gives the typed figure, once ``reads`` takes it for a whole one. Every key goes to ``keep`` at once, so
     a half-typed figure survives."""
 
-    MOST_TARGETS = 17  # three rows of six, the last key as wide as two
-
     def __init__(
         self,
         title: str,
@@ -66,7 +64,7 @@ class KeypadScreen(Dialog[str]):
 
     def targets(self) -> ComposeResult:
         """The keys."""
-        self._keys = Targets(self.MOST_TARGETS, id="keys")
+        self._keys = Keys(id="keys", between=1, gap=1)
         yield self._keys
 
     def put(self, actions: Sequence[Action]) -> None:
@@ -74,10 +72,15 @@ class KeypadScreen(Dialog[str]):
         *faces, back, take, leave = actions
         digits, beside = faces[: len(DIGITS)], faces[len(DIGITS) :]
         places: list[Action | None] = [*beside, *[None] * (2 * _BESIDE - len(beside))]
-        keys: list[Action | None] = []
-        for row, ends in enumerate((back, leave)):
-            keys += [*digits[3 * row : 3 * row + 3], *places[_BESIDE * row : _BESIDE * (row + 1)], ends]
-        self._keys.put([*keys, *digits[6:], take])
+        rows: list[Row] = [
+            [*digits[3 * row : 3 * row + 3], *places[_BESIDE * row : _BESIDE * (row + 1)], ends]
+            for row, ends in enumerate((back, leave))
+        ]
+        self._keys.put([*rows, [*digits[6:], take, take]])  # what takes it is as wide as two
+
+    def put_away(self) -> None:
+        """Let no key stand there."""
+        self._keys.put([])
 
     def lines(self, rows: int) -> Lines:
         """The figure as typed so far."""

@@ -161,7 +161,8 @@ class NumbersScreen(KioskScreen):
         parameter, rest = left[0], left[1:]
         choices: list[Choice[str | None]] = [Choice(text, text) for text in parameter.choices]
         if not parameter.required:
-            choices.insert(0, Choice(said("Leave as usual"), None))
+            usual = said("Leave it out") if parameter.default is None else said("Leave as usual")
+            choices.insert(0, Choice(usual, None))
         before = self._before.get(line.title, {}).get(parameter.name, "")
         if before and not refused:
             choices.insert(0, Choice(said("As before: {before}", before=before), before))

@@ -33,6 +33,7 @@ class PeopleScreen(KioskScreen):
             self.at = ids.index(bench.doer_id) if bench.doer_id in ids else 0
         self.at = max(0, min(self.at, len(people) - 1))
         here = {person.id for person in bench.people}
+        out = bench.state.sitting.cleared if bench.state.sitting is not None else ()
         today = bench.now.astimezone().date()
         lines = self.lines()
         lines.add(said("Who is at the bench?"), BOLD)
@@ -40,6 +41,7 @@ class PeopleScreen(KioskScreen):
         for number, person in enumerate(people):
             pointer = POINTER if number == self.at else " "
             word = said("AT THE BENCH") if person.id in here else said("away")
+            word = said("OUT OF THE ROOM for now") if person.id in out else word
             if person.id == bench.doer_id:
                 word = said("{where}, hands on the screen", where=word)
             age = f", {person.age(today)}" if person.born is not None else ""

@@ -23,7 +23,7 @@ from kiosk.screens.action import BIG
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
-from kiosk.screens.letters import Key
+from kiosk.screens.keys import Key
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.procedure import LotCheck

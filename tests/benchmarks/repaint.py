@@ -53,7 +53,7 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.base import KioskScreen
 from kiosk.screens.calm import CalmScreen
 from kiosk.screens.dialog import Dialog
-from kiosk.screens.letters import Key
+from kiosk.screens.keys import Key
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
 from kiosk.shop.data import HISTORY_FILE

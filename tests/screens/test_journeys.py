@@ -7,6 +7,7 @@ import pytest
 from textual.pilot import Pilot
 
 from kiosk.screens.app import KioskApp
+from kiosk.screens.board import BoardScreen
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
@@ -295,6 +296,18 @@ def test_the_cutting_list_and_the_trial_strips_are_among_the_numbers(demo_shop: 
                 break
             await press(app, pilot, "right")
         assert "neutral-line factor of each strip" in "\n".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
+def test_the_board_opens_at_the_first_part_with_something_to_do(demo_shop: Path) -> None:
+    """It pointed at a complete one, where the page before it showed no part."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        assert app.bench.state.part(next(iter(app.bench.shop.parts))).completed_at is not None
+        await press(app, pilot, "f4", "f3")
+        assert isinstance(app.screen, BoardScreen)
+        assert app.bench.state.part(app.screen.part_shown).completed_at is None
 
     with_app(demo_shop, walk)
 

@@ -12,8 +12,10 @@ from kiosk.screens.people import PeopleScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, foot_text, next_step, press, screen_text, set_pins, tap, type_fast
+from tests.record.moments import step, with_steps
 from tests.screens.moment import with_app
 
 
@@ -256,5 +258,20 @@ def test_the_head_says_that_nobody_has_the_screen(new_shop: Path) -> None:
         app.bench.doer_id = NOBODY
         await press(app, pilot, "f4")
         assert "hands: Nobody" in screen_text(app)[0]
+
+    with_app(new_shop, walk)
+
+
+def test_who_was_said_to_be_out_of_the_room_is_not_at_the_bench(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        turning = step(id="turn", hazards=["LATHE"])
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", turning)
+        bench.come("pip")
+        await press(app, pilot, "f4")
+        assert "(helper, 13): AT THE BENCH" in " ".join(screen_text(app))
+        bench.clear_room(StepRef("rib-blank", "turn"))
+        await press(app, pilot, "f1", "f4")
+        assert "(helper, 13): OUT OF THE ROOM for now" in " ".join(screen_text(app))
 
     with_app(new_shop, walk)

@@ -9,10 +9,9 @@ from kiosk.screens.action import BIG
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen, why_not_whole
-from kiosk.screens.target import Target
 from kiosk.shop.measures import read_number
 from tests.conftest import SteadyClocks
-from tests.driver import foot_text, press, tap
+from tests.driver import foot_text, press, tap, targets_and_keys
 from tests.screens.moment import NOW, with_app
 from tests.screens.scenes import ALL_FLUTES
 
@@ -41,7 +40,7 @@ def test_what_is_a_whole_figure(unit: str) -> None:
 
 def big(app: KioskApp) -> str:
     """What stands on the yellow target."""
-    (found,) = (one.action.label for one in app.screen.query(Target) if one.action and one.action.key == BIG)
+    (found,) = (one.action.label for one in targets_and_keys(app) if one.action and one.action.key == BIG)
     return found
 
 
