@@ -443,6 +443,11 @@ class Bench:
             return True
         return changed
 
+    @property
+    def taken_in(self) -> int:
+        """How many acts of other screens came in, here or with an act of one's own."""
+        return self.record.taken_in
+
     def place_card(self) -> PlaceCard:
         """Where the work stands and what to do next; and what changed in the files meanwhile."""
         card = place_card(self.context)

@@ -419,6 +419,7 @@ class Record:
         self.cannot_write: CannotWrite | None = None  # why nothing can be recorded for now
         self.journal = self._opened(path)
         self._seen: int | None = self.journal.data_version()
+        self.taken_in = 0  # how many events of others came in since it was opened
         self.snapshot_trouble = ""  # why the last snapshot could not be kept; no tap fails for it
         self._rescue: RecordRemoved | None = None
         self._acts: dict[str, str] = {}  # what each of the last taps was for
@@ -482,6 +483,7 @@ class Record:
         new = self.journal.after(self.state.seq)
         for event in new:
             apply.apply(self.state, event)
+        self.taken_in += len(new)
         return bool(new)
 
     def reading(self) -> ClockReading:

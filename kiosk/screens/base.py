@@ -76,6 +76,8 @@ class KioskScreen(OpaqueScreen[None]):
         self._drawn: Drawn | None = None
         self._drawn_for: tuple[object, ...] | None = None  # the room that the page was drawn for
         self._polling: Timer | None = None
+        self._stood: tuple[int, object] | None = None  # others' acts, and what a press meant, as it was drawn
+        self._unasked = False  # it is drawn though nobody pressed anything
         self._head_line, self._foot_line = Static(id="head", markup=False), Static(id="foot", markup=False)
         self._body = Body(id="body")
         self._own, self._places = Targets(MOST_TARGETS, id="actions"), Targets(MOST_PLACES, id="places")
@@ -215,17 +217,29 @@ class KioskScreen(OpaqueScreen[None]):
                 self.kiosk.recording_stopped(error, pressed=False)
                 return
             changed = self.kiosk.tell_record_trouble() or changed
-            if changed:
-                asked, told = self.asks, self.kiosk.message
-                self.show()
-                if self.asks != asked:  # a press that is on its way was meant for what stood there
-                    self.kiosk.taps.deafen(BOUNCE_S, text=True)
-                    self.asked_anew()
-                    if self.kiosk.message is told and not told[1]:
-                        self.kiosk.say("")  # "Saved." of what was taken back
-                        self._show_foot()
-            else:
-                self.tick()
+            told, stood = self.kiosk.message, self.asks
+            self._unasked = True
+            try:
+                if changed:
+                    self.show()
+                else:
+                    self.tick()
+            finally:
+                self._unasked = False
+            if changed and self.asks != stood and self.kiosk.message is told and not told[1]:
+                self.kiosk.say("")  # "Saved." of what was taken back
+                self._show_foot()
+
+    def _notice(self) -> None:
+        """Where a press means another thing than when the page was drawn last, and not for what was pressed
+        here, one that is on its way was meant for what stood there: another screen acted, or died, or a wait
+        is over. It may have come in with an act of one's own, or while a dialog lay over the page."""
+        stood, self._stood = self._stood, (self.bench.taken_in, self.asks)
+        if stood is None or stood[1] == self.asks:
+            return
+        if self._unasked or stood[0] != self.bench.taken_in:
+            self.kiosk.taps.deafen(BOUNCE_S, text=True)
+            self.asked_anew()
 
     def asked_anew(self) -> None:
         """Another screen's act changed what a press means here."""
@@ -265,6 +279,7 @@ class KioskScreen(OpaqueScreen[None]):
         self._places.put(self._row_of_places())
         self._show_head()
         self._show_foot()
+        self._notice()
 
     def _put_own(self) -> None:
         """The page's own actions; while a mark is typed the yellow one is what Enter does then."""

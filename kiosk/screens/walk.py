@@ -59,7 +59,8 @@ class WalkScreen(KioskScreen):
         self._second = SecondColumn()
         self._asked: object = None  # what was asked at the last look
         self._answered_since: dict[tuple[str, str], str] = {}  # by part and check, since the page was drawn
-        self._typed_for: tuple[str, str] | None = None  # the part and check of a figure half typed here
+        # The part and check of a figure half typed here, and what was answered there by then.
+        self._typed_for: tuple[str, str, str] | None = None
         self._look_again = False  # what it was typed for is not asked any more
         self._looked: tuple[object, StepView] | None = None  # the step at the last look, and what it was of
 
@@ -115,18 +116,21 @@ class WalkScreen(KioskScreen):
         self.call_after_refresh(self._own.make_all)
 
     def asked_anew(self) -> None:
-        """A figure was half typed for what is not asked any more: what comes next is not for what is."""
+        """A figure was half typed for what is not asked any more, or answered meanwhile; or one that nobody
+        typed here stands there. What comes next is not meant for that."""
         view = self._view()
         check = self._check(view)
-        goes_on = check is not None and check.draft and self._typed_for == (view.mark, check.id)
-        if self._typed_for is not None and not goes_on:
-            self.chosen_check = ""
-            self._look_again, self._typed_for = True, None
-            self.kiosk.say(said("Another screen changed what is asked: look again."), trouble=True)
-            self.show()
+        half_typed = _half_typed(view, check)
+        if self._look_again or half_typed == self._typed_for:
+            return
+        self.chosen_check = ""
+        self._look_again, self._typed_for = True, None
+        self.kiosk.say(said("Another screen changed what is asked: look again."), trouble=True)
+        self.show()
 
     def _looked_again(self) -> None:
-        self._look_again = False
+        view = self._view()
+        self._look_again, self._typed_for = False, _half_typed(view, self._check(view))
 
     @property
     def asks(self) -> object:
@@ -138,6 +142,8 @@ class WalkScreen(KioskScreen):
         view = self._look()
         self._answered_since.clear()
         check = self._check(view)
+        if self._asked is None:  # what was half typed at this screen is gone on with
+            self._typed_for = _half_typed(view, check)
         asked = (view.mark, view.cautions, self._page, check.id if check is not None else "")
         if asked != self._asked:
             self._asked = asked
@@ -626,10 +632,13 @@ class WalkScreen(KioskScreen):
             self._draft(view, check, check.draft[:-1])
 
     def _draft(self, view: StepView, check: CheckView, text: str) -> None:
+        self._keep_half_typed(view, check, text)
+        self.show()
+
+    def _keep_half_typed(self, view: StepView, check: CheckView, text: str) -> None:
         self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
         self.chosen_check = check.id if text else ""  # whatever others answer before it
-        self._typed_for = (view.mark, check.id) if text else None
-        self.show()
+        self._typed_for = (view.mark, check.id, check.answer) if text else None
 
     def scanned(self, text: str) -> None:
         """A scanned lot is looked up on the lots that this step asks for, to be taken by a press."""
@@ -804,9 +813,7 @@ class WalkScreen(KioskScreen):
         self.kiosk.ask(dialog, chosen)
 
     def _keypad(self, view: StepView, check: CheckView) -> None:
-        def keep(text: str) -> None:
-            self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
-
+        keep = partial(self._keep_half_typed, view, check)
         faces = TEMPERATURE_FACES if check.unit == "F" else FACES
         dialog = KeypadScreen(f"{check.ask}: {check.wanted}", _reads(check), check.draft, keep, faces)
         self.kiosk.ask(dialog, partial(self._answer, view, check))
@@ -855,6 +862,11 @@ class WalkScreen(KioskScreen):
             said("The working of the numbers on this step") if view.numbers else said("Where this comes from")
         )
         self.kiosk.read(title, pages)
+
+
+def _half_typed(view: StepView, check: CheckView | None) -> tuple[str, str, str] | None:
+    """The part and check of the figure that is half typed at this screen, and what is answered there."""
+    return (view.mark, check.id, check.answer) if check is not None and check.draft else None
 
 
 def _reads(check: CheckView) -> Reads:

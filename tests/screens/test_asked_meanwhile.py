@@ -1,0 +1,173 @@
+"""What a press means changes while it is on its way: by another screen's act, by its end, or by time."""
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from kiosk.bench import Bench
+from kiosk.screens.app import KioskApp
+from tests.conftest import SteadyClocks
+from tests.driver import TapsClock, foot_text, pass_time, press, running, send, settled
+from tests.record.moments import step, with_steps
+from tests.screens.moment import NOW
+
+Walk = Callable[[KioskApp, Pilot[None], Bench, SteadyClocks], Awaitable[None]]
+LOOK_AGAIN = "Another screen changed what is asked: look again."
+MARK = "NR-20"
+
+
+def with_another(folder: Path, walk: Walk, *steps: dict[str, object]) -> None:
+    """Walk on one screen, with another open on the same shop, whose blanks go through these steps."""
+
+    async def go() -> None:
+        clocks = SteadyClocks(NOW)
+        here, there = (Bench(folder, clocks, watch=True) for _ in range(2))
+        here.shop, _ = with_steps(here.shop, "rib-blank", *(step(**one) for one in steps))
+        there.shop = here.shop
+        app = KioskApp(here, taps_clock=TapsClock())
+        async with running(app, (80, 24)) as pilot:
+            await walk(app, pilot, there, clocks)
+        there.close()
+        here.close()
+
+    asyncio.run(go())
+
+
+async def begun(app: KioskApp, pilot: Pilot[None], there: Bench, procedure_step: str = "try") -> str:
+    """The step in hand at this screen, known at the other; nothing is polled for from now on."""
+    work = app.bench.start([MARK], "rib-blank", procedure_step)
+    app.walk(work)
+    await settled(app, pilot)
+    app.screen._polling.pause()  # type: ignore[attr-defined]
+    there.refresh()
+    pass_time(app, 5)
+    return work
+
+
+def yellow(app: KioskApp) -> str:
+    """What stands on the yellow target."""
+    return str(app.screen._actions[0].label)  # type: ignore[attr-defined]
+
+
+def poll(app: KioskApp) -> None:
+    """The screen looks for what another did."""
+    app.screen._poll()  # type: ignore[attr-defined]
+
+
+TWO_GAPS = {
+    "checks": [
+        {"id": one, "ask": f"Gap {one}", "kind": "measure", "unit": "in", "low": "0", "high": "1"}
+        for one in ("a", "b")
+    ]
+}
+TWO_LOOKS = {
+    "checks": [
+        {"id": "a", "kind": "yes_no", "ask": "Is the clamp tight"},
+        {"id": "b", "kind": "yes_no", "ask": "Is the guard closed"},
+    ]
+}
+
+
+def test_an_answer_that_comes_in_with_a_digit_typed_here_is_looked_at_first(new_shop: Path) -> None:
+    """The digit's own act took the other's answer in, and the next poll saw no change: Enter replaced it."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        await press(app, pilot, ".", "4")
+        there.refresh()
+        there.answer(work, MARK, "a", ".25", in_place_of="")
+        await press(app, pilot, "6")
+        assert yellow(app) == "I HAVE LOOKED" and foot_text(app) == LOOK_AGAIN
+        pass_time(app, 0.3)
+        send(app, "enter")
+        await settled(app, pilot)
+        assert yellow(app) == "I HAVE LOOKED", "the press was on its way"
+        await press(app, pilot, "enter", "enter")
+        assert app.bench.work(work).piece(MARK).answers["a"].text == ".25"
+
+    with_another(new_shop, walk, TWO_GAPS)
+
+
+def test_what_came_in_under_a_dialog_is_no_answer_to_what_is_asked_then(new_shop: Path) -> None:
+    """The press that was meant for the first question answered the second."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        await press(app, pilot, "f5", "d")
+        there.refresh()
+        there.answer(work, MARK, "a", "yes", in_place_of="")
+        await press(app, pilot, "e", "escape")
+        pass_time(app, 0.45)
+        send(app, "enter")
+        await settled(app, pilot)
+        assert set(app.bench.work(work).piece(MARK).answers) == {"a"}
+        await press(app, pilot, "enter")
+        assert set(app.bench.work(work).piece(MARK).answers) == {"a", "b"}
+
+    with_another(new_shop, walk, TWO_LOOKS)
+
+
+def test_a_figure_that_a_closed_screen_left_is_looked_at_before_it_is_recorded(new_shop: Path) -> None:
+    """It came under the yellow key without a word, ten seconds after a tablet's page was closed."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        there.type_draft(work, MARK, "a", ".0")
+        poll(app)
+        await press(app, pilot, "1", "backspace")  # the step lives with this screen
+        there.refresh()
+        assert yellow(app) == "TYPE THE FIGURE"
+        there.close()
+        poll(app)
+        await settled(app, pilot)
+        assert yellow(app) == "I HAVE LOOKED" and foot_text(app) == LOOK_AGAIN
+        await press(app, pilot, "enter")
+        assert yellow(app) == "RECORD .0"
+
+    with_another(new_shop, walk, TWO_GAPS)
+
+
+@pytest.mark.parametrize("keys", [(".", "5", "f1", "enter"), ("f8", ".", "5", "escape")])
+def test_a_figure_that_was_gone_on_with_is_guarded_as_one_that_is_typed(
+    new_shop: Path, keys: tuple[str, ...]
+) -> None:
+    """Back on the page, or from the keypad, the Enter meant to record it answered what was asked then."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        await press(app, pilot, *keys)
+        assert yellow(app) == "RECORD .5"
+        there.refresh()
+        there.answer(work, MARK, "a", ".25", in_place_of="")
+        poll(app)
+        await settled(app, pilot)
+        assert yellow(app) == "I HAVE LOOKED"
+
+    with_another(new_shop, walk, TWO_GAPS)
+
+
+def test_a_wait_that_ends_turns_no_press_into_another(new_shop: Path) -> None:
+    """At the second a wait was over the yellow key of the place began a step that may not be left."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = app.bench.start([MARK], "rib-blank", "glue")
+        app.bench.finish(work, MARK)
+        await press(app, pilot, "f3", "f1")
+        before = yellow(app)
+        clocks.go(2.1)
+        pass_time(app, 126)
+        poll(app)
+        await settled(app, pilot)
+        assert yellow(app) != before
+        send(app, "enter")
+        await settled(app, pilot)
+        assert not app.bench.state.works
+        await press(app, pilot, "enter")
+        assert app.bench.state.works
+
+    wait = {"what": "glue drying", "must_pass": "2 min", "before": "saw"}
+    saw: dict[str, object] = {"id": "saw", "stop": "only when finished"}
+    with_another(new_shop, walk, {"id": "glue", "waits": [wait]}, saw)
