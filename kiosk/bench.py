@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec
 from kiosk.catalogue import written_down
 from kiosk.errors import KioskError
 from kiosk.record.apply import copied
-from kiosk.record.authority import is_adult, runs_in_room
+from kiosk.record.authority import is_adult, runs_in_room, still_in_room
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, age_of, jumped
 from kiosk.record.context import NOBODY, Context, Kept, nobody
@@ -918,6 +918,13 @@ class Bench:
         work = self.state.works.get(work_id)
         return not_to_be_left(self.context, work) if work is not None else ""
 
+    def worked_on(self, work_id: str) -> str:
+        """How long a step in hand was worked at, where that is a minute or more; else empty."""
+        from kiosk.views.in_hand import worked_on
+
+        work = self.state.works.get(work_id)
+        return worked_on(self.context, work) if work is not None else ""
+
     def left_for_another(self, work_id: str = "") -> str:
         """What may not be left as it is and would be, by going on with another step; empty where nothing."""
         from kiosk.views.in_hand import left_for_another
@@ -1161,6 +1168,14 @@ class Bench:
         """Somebody has so many minutes from now on."""
         self._do(tap, things.begin_slot, minutes)
 
+    def left_of_slot(self) -> int | None:
+        """Whole minutes that are left to whoever has the screen; None when no slot of theirs runs."""
+        if self.doer_id not in self.state.slots:
+            return None
+        from kiosk.planning.put_away import left_of_slot
+
+        return left_of_slot(self.context)
+
     def ask_first(self, mark: str = "", part_kind: str = "", tap: str | None = None) -> None:
         """Ask for a part, or for a kind of part, first."""
         self._do(tap, wishes.ask_first, mark, part_kind)
@@ -1212,6 +1227,11 @@ class Bench:
     def clear_room(self, ref: StepRef, mark: str | None = None, tap: str | None = None) -> None:
         """An adult confirms that those too young for a step are out of the room."""
         self._do(tap, people.clear_room, ref, mark)
+
+    def who_must_go_out(self, ref: StepRef, mark: str | None = None) -> tuple[str, ...]:
+        """By name, who is in the room and may not be there for a step."""
+        _, step = self.shop.find_step(ref.procedure, ref.step, mark)
+        return tuple(one.name for one in still_in_room(self.context, step)) if step is not None else ()
 
     def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """Somebody came to the bench."""

@@ -51,15 +51,22 @@ class TooLong:
     left: int
 
 
-def put_away(context: Context) -> PutAway | None:
-    """What leaving the bench takes whoever has the screen; None when no slot of theirs runs, or nobody knows
-    how much of it is left."""
+def left_of_slot(context: Context) -> int | None:
+    """Whole minutes that are left to whoever has the screen, below 0 once they are over; None when no slot of
+    theirs runs, or nobody knows how much of it is left."""
     slot = context.state.slots.get(context.doer.id)
     since = context.since(slot.began) if slot is not None else None
     if slot is None or since is None:
         return None
     left = math.floor(slot.minutes - since.total_seconds() / 60)
-    if left < -FORGOTTEN_AFTER:
+    return left if left >= -FORGOTTEN_AFTER else None
+
+
+def put_away(context: Context) -> PutAway | None:
+    """What leaving the bench takes whoever has the screen; None when no slot of theirs runs, or nobody knows
+    how much of it is left."""
+    left = left_of_slot(context)
+    if left is None:
         return None
     predictor = Predictor(context)
     closing, families = closing_and_away(context, predictor, times_to_put_away(context, predictor))

@@ -138,9 +138,20 @@ def _in_stage(route: Route, part: PartState, stage: int) -> Position | None:
 
 
 def has_to_end(shop: Shop, work: Work) -> bool:
-    """True for a step in hand that may not be left before it is finished."""
+    """True for a step in hand that may not be left as it is: before it is finished, or with a piece half done
+    of one that is left between pieces."""
     _, step = shop.find_step(work.procedure, work.step, work.turned_to)
-    return step is not None and step.has_to_end
+    if step is None:
+        return False
+    half_done = step.stop == "between pieces" and any(piece.touched for piece in work.pieces)
+    return step.has_to_end or half_done
+
+
+def newest_left(shop: Shop, works: Iterable[Work]) -> Work | None:
+    """Of the steps that stand still and may not be left so, the one that was worked at last: what one comes
+    back to."""
+    left = [work for work in works if work.status == "paused" and has_to_end(shop, work)]
+    return max(left, key=lambda work: work.touched_at or work.started_at, default=None)
 
 
 def left_in_a_run(shop: Shop, part: PartState) -> tuple[Procedure, Step] | None:

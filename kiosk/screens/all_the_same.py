@@ -1,7 +1,9 @@
-"""Begin a step, carry on with one that was paused, or pause it: what speaks against it is told first.
+"""Begin a step, carry on with one that was paused, pause it or put it back: what speaks against it is told
+first.
 
 That is what could not follow it in time, the quiet hours in which it would be begun on parts that may not be
-left without it, too little time left for what may not be left, and what would be left for it and may not be.
+left without it, too little time left for what may not be left, what would be left for it and may not be, and
+the time that was worked at what is put back as not begun.
 Nobody is led into any of these by a key that was pressed for something else; whoever was told goes on all the
 same, or does not.
 """
@@ -12,6 +14,7 @@ from kiosk.catalogue import said
 from kiosk.record.batch import GoesOn
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.kiosk import Kiosk
+from kiosk.shop.parts import marks_in_full
 from kiosk.views.wording import capital
 
 
@@ -28,8 +31,10 @@ def carry_on(
         then()
 
     stops = [kiosk.bench.could_not_follow(work), kiosk.bench.left_for_another(work)]
-    on = said("Carry on all the same")
-    _told_first(kiosk, said("Carry on all the same?"), stops, (on, said("Do not carry on")), taken_up)
+    parts = marks_in_full(kiosk.bench.work(work).marks)
+    title = said("Carry on with {parts} all the same?", parts=parts)
+    answers = said("Carry on with {parts}", parts=parts), said("Do not carry on with {parts}", parts=parts)
+    _told_first(kiosk, title, stops, answers, taken_up)
 
 
 def pause(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
@@ -42,6 +47,21 @@ def pause(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     on = said("Pause it all the same")
     stops = [kiosk.bench.not_to_be_left(work)]
     _told_first(kiosk, said("Pause it as it is?"), stops, (on, said("Go on with it")), paused)
+
+
+def put_back(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
+    """Put a step in hand back as not begun, and go on with ``then``; whoever worked at it is told what is
+    lost."""
+
+    def back() -> None:
+        kiosk.bench.put_back(work, tap=kiosk.taps.id)
+        kiosk.say(said("Put back as not begun."))
+        then()
+
+    parts = marks_in_full(kiosk.bench.work(work).marks)
+    title = said("Was nothing done on {parts}?", parts=parts)
+    answers = said("Nothing was done: put it back"), said("Leave it in hand")
+    _told_first(kiosk, title, [kiosk.bench.worked_on(work)], answers, back)
 
 
 def begin(
@@ -67,9 +87,12 @@ def begin(
     stops = [loud, said("It may not be left half way")] if loud else []
     stops += [] if loud and ahead.startswith(loud) else [ahead]  # the same hours are agreed to once
     stops += [too_long, left]
-    title = said("It may not be left half way. Begin?") if ahead or too_long else said("Begin all the same?")
+    parts = marks_in_full(marks)
+    title = said("Begin {parts} all the same?", parts=parts)
+    title = said("It may not be left half way. Begin {mark}?", mark=parts) if ahead or too_long else title
     title = said("It is loud. Is that agreed?") if loud else title
-    _told_first(kiosk, title, stops, (said("Begin all the same"), said("Do not begin")), begun)
+    answers = said("Begin {mark} all the same", mark=parts), said("Do not begin {mark}", mark=parts)
+    _told_first(kiosk, title, stops, answers, begun)
 
 
 def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:

@@ -436,8 +436,8 @@ class KioskScreen(OpaqueScreen[None]):
         event.prevent_default()
         if self.app.screen is not self:
             return  # read together with the press that covered or left this screen
-        self.kiosk.taps.read(event.time)
         key = event.key
+        self.kiosk.taps.read(event.time, key)
         if is_too_small(self.app.size):
             if key == "f10" and not self.kiosk.on_wall:
                 self.app.exit()

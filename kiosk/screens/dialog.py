@@ -195,7 +195,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         if self._left or self.app.screen is not self:
             return
         self._left = True
-        self.taps.deafen(SAME_TAP_S)  # the second half of a double tap is not for the screen below
+        self.taps.deafen_to_second_half()
         self.taps.deafen_to_bounces()
         self.dismiss(answer)
 
@@ -208,7 +208,7 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         if self._left:
             return
         self._told = ""
-        self.taps.read(event.time)
+        self.taps.read(event.time, event.key)
         action = with_key(self._actions, BIG if event.key == self.taps.pedal else event.key)
         if action is not None:
             self.press(action)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from kiosk.catalogue import said, to_be_said
 from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Dialog
+from kiosk.screens.large import scale_of
 from kiosk.screens.page_text import PLAIN, Lines
 from kiosk.screens.taps import SAME_TAP_S
 
@@ -43,8 +44,16 @@ class PageScreen(Dialog[None]):
         return self._screens[self.at]
 
     def fitted(self, height: int) -> list[Lines]:
-        """The pages screen by screen: each begins a new one."""
-        return [screen for page in self.pages for screen in self.fit(page, height)]
+        """The pages screen by screen: each begins a new one, but on a large screen that holds more."""
+        screens = [screen for page in self.pages for screen in self.fit(page, height)]
+        found = screens[:1]
+        for screen in screens[1:]:
+            if scale_of(self.app.size) and found[-1].rows + 1 + screen.rows <= height:
+                found[-1].gap()
+                found[-1].paragraphs += screen.paragraphs
+            else:
+                found.append(screen)
+        return found
 
     def fit(self, page: Page, height: int) -> list[Lines]:
         """One page over as many screens as it takes."""

@@ -241,7 +241,8 @@ class PartScreen(KioskScreen):
     def _add_in_hand(self, lines: Lines, work: Work, step: Step) -> None:
         """With which others it is in hand, and how far it is."""
         others = ", ".join(mark for mark in work.marks if mark != self.mark)
-        lines.add(said("IN HAND with {marks}", marks=others) if others else said("IN HAND"), BOLD)
+        words = said("IN HAND with {marks}", marks=others) if others else said("IN HAND")
+        lines.add(words + (said(", PAUSED") if work.status == "paused" else ""), BOLD)
         piece = work.piece(self.mark)
         if step.repeat is not None and piece is not None and step.batch != "together":
             lines.add(piece_count(self.bench.shop, piece, step.repeat), PLAIN, importance=1)
@@ -312,7 +313,7 @@ class PartScreen(KioskScreen):
             and where.step is not None
         ):
             ref = where.procedure.ref(where.step)
-            return Action("ROOM IS CLEAR", BIG, lambda: self.bench.clear_room(ref, self.mark, tap=self.tap))
+            return Action("LOOK ROUND…", BIG, partial(self._clear_room, ref))
         if kind == "room air":
             return Action("READ THE ROOM", BIG, partial(read_room, self.kiosk))
         if kind == "quiet" and where.procedure is not None and where.step is not None:
@@ -321,6 +322,11 @@ class PartScreen(KioskScreen):
             if self.bench.too_loud_but(marks, *at):
                 return Action("ALL THE SAME…", BIG, lambda: self._begin(marks, *at))
         return self._back_to_the_board()
+
+    def _clear_room(self, ref: StepRef) -> None:
+        from kiosk.screens.clear_room import clear_room  # rarely wanted: not at every start
+
+        clear_room(self.kiosk, ref, self.mark)
 
     def _back_to_the_board(self) -> Action:
         return Action("BACK TO THE BOARD", BIG, lambda: self.kiosk.go("board"))

@@ -251,9 +251,10 @@ class PlaceScreen(KioskScreen):
         elif card.action == "wall clock":
             self.kiosk.ask_clock()
         elif card.action == "room":
-            self.bench.clear_room(
-                StepRef(card.procedure, card.step), card.shown or next(iter(card.marks), None), tap=self.tap
-            )
+            from kiosk.screens.clear_room import clear_room
+
+            ref = StepRef(card.procedure, card.step)
+            clear_room(self.kiosk, ref, card.shown or next(iter(card.marks), None))
         elif card.action == "who":
             self.kiosk.go("people")
         elif card.action == "question":

@@ -32,6 +32,7 @@ from kiosk.views.suggestion import set_up_ahead_words, suggestion_words, sum_of_
 from kiosk.views.wishes import asked_line
 from kiosk.views.wording import chance_in_words
 
+USUAL = 15
 USUAL_MINUTES = (5, 10, 15, 30, 60)
 _SHOWN: dict[int, Shown] = {10: "roomy", 30: "wide"}  # where a number has a target; any can be typed
 NUMBER_BEGINS = frozenset("0123456789-+.,")
@@ -46,9 +47,9 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     NAME = "spare"
     HINT = to_be_said("Type minutes or a mark, then Enter.")
 
-    def __init__(self, minutes: int = 15) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self.minutes = minutes
+        self.minutes = 0  # until it is drawn first
         self.at = 0
         self.typed = ""
         self.turned_to: int | None = None  # the page; None: that of what is chosen
@@ -58,12 +59,13 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self._chose = False  # somebody pointed at it
         self._paged_for: tuple[object, SpareAnswer] | None = None  # the room and the answer of its pages
         self._second = SecondColumn()
-        self._asked_minutes = False  # somebody said how many there are
         self._in_hand: InHand | None = None
 
     def answer(self) -> SpareAnswer | None:
         """The planner's answer, worked out again when something or somebody changed, else every few minutes,
         so that it does not move under the finger; None meanwhile."""
+        if not self.minutes:
+            return None
         moment = int(self.bench.now.timestamp() // KEPT_S)
         here = (self.bench.doer_id, *(one.id for one in self.bench.people))
         asked = (self.bench.state.seq, moment, self.minutes, here)
@@ -87,6 +89,9 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def draw(self) -> Drawn:
         """The question, the answer and the reasons; begin, and the usual numbers of minutes."""
+        if not self.minutes:  # those that were given and are left, where some were
+            left = self.bench.left_of_slot()
+            self.minutes = max(1, left) if left is not None else USUAL
         answer = self.answer()
         if answer is None:
             return self._draw_working()
@@ -368,8 +373,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if under_way is not None:
             if not under_way.is_known:
                 return Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
-            back = self._walk if self._asked_minutes else self.kiosk.walk
-            return Action("BACK TO IT", BIG, partial(back, under_way.work))
+            return Action("BACK TO IT", BIG, partial(self.kiosk.walk, under_way.work))
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices and answer.read_room is not None:
@@ -461,7 +465,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def _take(self, minutes: int) -> None:
         self.minutes, self.typed, self.at, self.turned_to = minutes, "", 0, None
-        self._asked_minutes = True
+        if self.bench.doer_id != NOBODY:
+            self.kiosk.begin_slot(minutes)  # they run from now on, whatever is begun in them
         self._pointed, self._chose = None, False
 
     def _choose(self, at: int) -> None:
@@ -522,7 +527,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         begin(self.kiosk, suggestion.marks, *at, self._walk, together=len(suggestion.marks) > 1)
 
     def _walk(self, work: str) -> None:
-        self.kiosk.begin_slot(self.minutes)
+        if self.bench.left_of_slot() is None:
+            self.kiosk.begin_slot(self.minutes)
         self.kiosk.walk(work)
 
     def _share_batch(self, answer: SpareAnswer, begun: Suggestion) -> None:

@@ -31,14 +31,17 @@ class Taps:
         self._deaf_name_until: tuple[str, float] = ("", 0.0)
         self._deaf_name_most = 0.0
         self._deaf_until = 0.0
+        self._hears_but: str | None = None  # the one key that it is deaf to; None: to all presses
+        self._key: str | None = None  # by which the press came that is done now; None: by finger
         self._deaf_to_text_until = 0.0
         self._id = ""
         self._id_given = False
         self._unrecorded: tuple[str, str] | None = None  # what was pressed when recording stopped, and its id
 
-    def read(self, at: float) -> None:
-        """The press that is done next was read at this second, however long it waited until now."""
-        self._read_at = at
+    def read(self, at: float, key: str | None = None) -> None:
+        """The press that is done next was read at this second, however long it waited until now, from this
+        ``key``; None for a finger."""
+        self._read_at, self._key = at, key
 
     def accept(self, name: str, *, repeats: bool = False) -> bool:
         """False for the same press again within 0.4 s: a bounced key, a held pedal, a double tap.
@@ -49,7 +52,7 @@ class Taps:
         read_at, self._read_at = self._read_at, None
         at = self.clock() if read_at is None else min(read_at, self.clock())
         last, self._last = self._last, (name, at)  # a held pedal counts from its last repeat
-        if at < self._deaf_until:
+        if at < self._deaf_until and (self._hears_but is None or self._key in (None, self._hears_but)):
             return False
         name_until, until = self._deaf_name_until
         if name == name_until and at < until:
@@ -92,8 +95,15 @@ class Taps:
             self._deaf_name_until = name, now + BOUNCE_S
             self._deaf_name_most = now + MOST_BOUNCES_S
 
+    def deafen_to_second_half(self) -> None:
+        """What is left by a press hears no second half of a double tap; by a key, it hears the other keys."""
+        deaf = self.clock() < self._deaf_until
+        self.deafen(SAME_TAP_S)
+        self._hears_but = None if deaf else self._key
+
     def deafen(self, seconds: float, *, text: bool = False) -> None:
         """Take no press for so long, nor any typed text when ``text``."""
+        self._hears_but = None
         until = self.clock() + seconds
         self._deaf_until = max(self._deaf_until, until)
         if text:

@@ -9,7 +9,7 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
-from kiosk.screens.all_the_same import carry_on, goes_on_unasked, next_piece, pause
+from kiosk.screens.all_the_same import carry_on, goes_on_unasked, next_piece, pause, put_back
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.big_text import ROWS, solid_lines
 from kiosk.screens.caution_pages import caution_pages
@@ -792,9 +792,7 @@ class WalkScreen(KioskScreen):
         pause(self.kiosk, self.work, paused)
 
     def _put_back(self) -> None:
-        self.bench.put_back(self.work, tap=self.tap)
-        self.kiosk.say(said("Put back as not begun."))
-        self.kiosk.go("place")
+        put_back(self.kiosk, self.work, partial(self.kiosk.go, "place"))
 
     def _other_piece(self, view: StepView) -> None:
         """Which piece next, of those that nothing holds; or the one in hand out of hand again."""

@@ -7,7 +7,7 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.position import position
+from kiosk.record.position import newest_left, position
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import State, Work
 from kiosk.shop.parts import marks_in_full
@@ -132,7 +132,8 @@ def _next_step(shop: Shop, state: State, do: Do) -> str:
     """What the next sitting begins with: the step in hand, or the next one on the parts last worked on; never
     with what a snag holds."""
     held = {snag.mark for snag in state.open_snags()}
-    for work in state.works.values():
+    left = newest_left(shop, state.works.values())
+    for work in filter(None, (left, *state.works.values())):
         _, step = shop.find_step(work.procedure, work.step)
         marks = [mark for mark in work.marks if mark not in held]
         if step is not None and marks:

@@ -5,6 +5,7 @@ from dataclasses import replace
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
+from kiosk.record.position import has_to_end
 from kiosk.record.rules.door import why_not
 from kiosk.record.state import Work
 from kiosk.record.worked import seconds_worked
@@ -40,7 +41,7 @@ def in_hand(context: Context) -> InHand | None:
         if procedure is None or step is None:
             continue
         theirs = work.status == "running" and work.worker == context.doer.id
-        kept = work.status == "paused" and step.has_to_end
+        kept = work.status == "paused" and has_to_end(context.shop, work)
         if theirs or kept or work.status == "unknown":
             found.setdefault(work.status, []).append((work, procedure, step))
     paused = [_paused(context, *one) for one in found.get("paused", [])]
@@ -52,8 +53,7 @@ def in_hand(context: Context) -> InHand | None:
 
 def _running(context: Context, work: Work, procedure: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
-    touched = any(piece.touched for piece in work.pieces)
-    if not step.has_to_end and not (step.stop == "between pieces" and touched):
+    if not has_to_end(context.shop, work):
         words = said("IN HAND: {parts}: {do}", parts=parts, do=do)
         return InHand(work.id, work.marks, words, is_known=True, comes_first=False)
     usual = usual_minutes(context, work, procedure, step)
@@ -87,7 +87,7 @@ def not_to_be_left(context: Context, work: Work) -> str:
     if work.status != "running" or any(mark not in context.shop.parts for mark in work.marks):
         return ""
     _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
-    if step is None or not step.has_to_end:
+    if step is None or not has_to_end(context.shop, work):
         return ""
     parts, do = _named(context, work, step)
     return said("{parts} may not be left as it is: {do}", parts=parts, do=do.rstrip("."))
@@ -102,3 +102,11 @@ def left_for_another(context: Context, but: str = "") -> str:
 
 def _named(context: Context, work: Work, step: Step) -> tuple[str, str]:
     return marks_in_full(work.marks), action_words(context, step)
+
+
+def worked_on(context: Context, work: Work) -> str:
+    """How long a step in hand was worked at, where that is a minute or more; else empty."""
+    minutes = int(seconds_worked(context, work) // 60)
+    return (
+        said("it has run for {minutes} min, which are not counted then", minutes=minutes) if minutes else ""
+    )

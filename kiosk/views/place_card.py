@@ -11,7 +11,7 @@ from kiosk.record.batch import GoesOn, goes_on, members, pieces_to_do
 from kiosk.record.context import NOBODY, Context
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.part_stops import all_parts
-from kiosk.record.position import has_to_end, never_done, position, revision_changes
+from kiosk.record.position import has_to_end, never_done, newest_left, position, revision_changes
 from kiosk.record.readiness import (
     Block,
     BlockKind,
@@ -170,7 +170,7 @@ _LABELS: dict[BigAction, str] = {
     "room air": to_be_said("READ THE ROOM"),
     "wall clock": to_be_said("THE CLOCK"),
     "second look": to_be_said("SECOND LOOK"),
-    "room": to_be_said("ROOM IS CLEAR"),
+    "room": to_be_said("LOOK ROUND…"),
     "loud": to_be_said("ALL THE SAME…"),
     "who": to_be_said("SAY WHO YOU ARE"),
     "choose": to_be_said("SEE WHAT FITS NOW"),
@@ -449,16 +449,19 @@ def _note_words(name: str, note: str) -> str:
 
 
 def _work_in_hand(context: Context) -> Work | None:
-    """The step that runs in the hands of whoever has the screen, or was cut off in them; else the one that
-    was worked at last, while it is in hand; else one that runs or that a person has to look at. Nobody is
-    thrown back to what stands paused, nor to what another person does meanwhile, at this screen or at
-    another."""
+    """The step that runs in the hands of whoever has the screen, or was cut off in them; on coming back the
+    one that may not be left as it is; else the one that was worked at last, while it is in hand; else one
+    that runs or that a person has to look at. Nobody is thrown back to what stands paused, nor to what
+    another person does meanwhile, at this screen or at another."""
     state = context.state
     here = [work for work in state.works.values() if not _elsewhere(context, work)]
     for status in ("running", "unknown"):
         own = _newest(work for work in here if work.status == status and work.worker == context.doer.id)
         if own is not None:
             return own
+    left = newest_left(context.shop, here) if _comes_back(context) else None
+    if left is not None and not _waits_for_a_snag(context, left):
+        return left
     last = next((work for work in here if work.id == state.last_work), None)
     if last is not None and not _waits_for_a_snag(context, last):
         return last
@@ -466,6 +469,16 @@ def _work_in_hand(context: Context) -> Work | None:
     if paused is not None and last is None and _only_others_went_on(context, paused):
         return paused
     return _newest(work for work in here if work.status != "paused")
+
+
+def _comes_back(context: Context) -> bool:
+    """True until something is done after the bench was opened: closing up said what comes first."""
+    state, sitting = context.state, context.state.sitting
+    if sitting is None:
+        return True
+    worked = (work.touched_at or work.started_at for work in state.works.values())
+    done = (one.at for one in state.confirmations[-1:])
+    return all(at < sitting.opened_at for at in (*worked, *done))
 
 
 def _only_others_went_on(context: Context, paused: Work) -> bool:

@@ -50,7 +50,7 @@ RECORDS: dict[str, set[str]] = {
     "READY IN": BEGUN,
     "Is it set up": {"family_set_up"},
     "GO TO THE STEP": {"work_resumed", "work_paused", "turned_to"},
-    "ROOM IS CLEAR": {"room_cleared"},
+    "Look round: who is in the room?": {"room_cleared"},
     "IT IS COMPLETE": {"part_completed"},
     "DONE AS IT SAYS": {"clock_answered"},
     # the step in hand

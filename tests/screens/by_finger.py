@@ -99,7 +99,7 @@ WAYS: dict[str, Way] = {
     "leave": Way("PeopleScreen", "Goes"),
     "hand_over": Way("PeopleScreen", "Takes over"),
     "set_pin": Way("PinScreen", "OK"),
-    "clear_room": Way("PartScreen", "ROOM IS CLEAR"),
+    "clear_room": Way("ChoiceScreen", "Out of the room"),
     "close_up": Way("CloseUpScreen", "CLOSE UP"),
     "raise_snag": Way("ChoiceScreen", "Crack"),
     "decide_snag": Way("ChoiceScreen", "Record this decision"),
@@ -240,7 +240,8 @@ WALKS = (
         "before a step",
         (
             "More…", "People", "Down", "Pip IS HERE", "Down", "Odile IS HERE",
-            "scan:FB-TR", "ROOM IS CLEAR", "SECOND LOOK", "Odile", "Lines and sizes agree",
+            "scan:FB-TR", "LOOK ROUND", "Out of the room: Pip",
+            "SECOND LOOK", "Odile", "Lines and sizes agree",
             "READ THE ROOM", "7", "0", "OK", "5", "0", "OK",
         ),
         _looks,

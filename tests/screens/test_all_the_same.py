@@ -15,7 +15,7 @@ from tests.conftest import SteadyClocks, local_time
 from tests.driver import finish_piece, next_step, press, screen_text, settled
 from tests.logbook.reading import recorded
 from tests.record.moments import step, with_steps
-from tests.screens.moment import NOW, with_app
+from tests.screens.moment import NOW, open_bench, with_app
 
 MARK = "NR-01"
 AHEAD = "quiet hours from Thu 20:30 until Fri 08:00: spray could not follow in time"
@@ -63,7 +63,7 @@ def test_what_could_not_follow_is_told_before_it_is_taken_up(by: str, new_shop: 
             assert f"AHEAD: {AHEAD}" in " ".join(" ".join(screen_text(app)).split())
         await press(app, pilot, "enter")
         text = " ".join(" ".join(screen_text(app)).split())
-        assert f"Q{AHEAD[1:]}." in text and "Carry on all the same" in text
+        assert f"Q{AHEAD[1:]}." in text and f"Do not carry on with {MARK}" in text
         assert app.bench.work(work).status == "paused"
         await press(app, pilot, "enter")  # nothing is chosen beforehand
         assert app.bench.work(work).status == "paused"
@@ -97,7 +97,7 @@ def test_after_a_power_cut_it_is_told_to_whoever_found_the_part_as_shown(new_sho
         await _look_at(app, pilot, "place")
         await press(app, pilot, "enter", "down", "enter")  # look, as shown
         text = " ".join(" ".join(screen_text(app)).split())
-        assert f"Q{AHEAD[1:]}." in text and "Carry on all the same" in text
+        assert f"Q{AHEAD[1:]}." in text and f"Do not carry on with {MARK}" in text
         assert app.bench.work(work).status == "unknown"
         await press(app, pilot, "down", "down", "enter")
         assert app.bench.work(work).status == "running"
@@ -352,7 +352,7 @@ def test_what_does_not_fit_the_slot_and_may_not_be_left_is_begun_by_who_was_told
         assert ("With putting away it takes up to" in _text(app)) == asked
         assert ("and 12 min are left" in _text(app)) == asked
         if asked:
-            assert "It may not be left half way. Begin?" in _text(app)
+            assert f"It may not be left half way. Begin {MARK}?" in _text(app)
             assert bench.state.part(MARK).work is None
             await press(app, pilot, "down", "down", "enter")
         assert bench.state.part(MARK).work is not None
@@ -404,3 +404,44 @@ def test_what_may_be_left_is_begun_in_any_slot_and_what_a_limit_waits_for_too(be
     assert bench.too_long_to_end([MARK], "rib-blank", "turn")
     bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
     assert not bench.too_long_to_end([MARK], "rib-blank", "turn")
+
+
+def test_what_ran_for_a_while_is_put_back_by_who_was_asked(new_shop: Path) -> None:
+    """One press wrote a quarter of an hour at the lathe out of the record."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        _turning(bench, minutes=20)
+        for minutes in (0, 16):
+            work = bench.start([MARK], "rib-blank", "turn")
+            app.walk(work)
+            await settled(app, pilot)
+            clocks.go(minutes)
+            await press(app, pilot, "f7")
+            assert (work in bench.state.works) == bool(minutes), "pressed by mistake, it is put back at once"
+        assert "Was nothing done on NR-01? It has run for 16 min, which are not counted then." in _text(app)
+        await press(app, pilot, "down", "enter")
+        assert bench.work(work).status == "running"
+        await press(app, pilot, "f7", "down", "down", "enter")
+        assert not bench.state.works and isinstance(app.screen, PlaceScreen)
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_a_half_done_piece_is_left_by_who_was_asked_and_comes_first_on_return(new_shop: Path) -> None:
+    """Pausing it was not asked, and after an orderly close the place began with another part."""
+    drill = step(id="drill", do="Drill", stop="between pieces", repeat={"times": "3", "of": "holes"})
+    bench = open_bench(new_shop)
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", drill)
+    work = bench.start([OTHER], "rib-blank", "drill")
+    assert not bench.not_to_be_left(work)
+    bench.count(work, OTHER, 1)
+    assert bench.not_to_be_left(work) == f"{OTHER} may not be left as it is: Drill"
+    other = bench.start(["NR-12"], "rib-blank", "drill")
+    bench.pause(other)
+    assert bench.place_card().work == other, "nobody is thrown back to what stands paused"
+    assert bench.close_up_view().next_step.startswith(OTHER)
+    bench.close_sitting("")
+    assert bench.place_card().work == work
+    bench.close()

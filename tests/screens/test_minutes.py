@@ -19,6 +19,7 @@ from kiosk.screens.scans import GAP_S
 from kiosk.screens.spare import SpareScreen, theirs_in_turn
 from kiosk.screens.walk import WalkScreen
 from kiosk.views.suggestion import suggestion_words, sum_of_slot
+from tests.conftest import SteadyClocks
 from tests.driver import (
     LONGEST_WAIT_S,
     first_column,
@@ -33,7 +34,7 @@ from tests.driver import (
     type_fast,
 )
 from tests.record.moments import step, with_steps
-from tests.screens.moment import open_bench, with_app
+from tests.screens.moment import NOW, open_bench, with_app
 
 SIZES = ((73, 20), (80, 24), (120, 36))
 
@@ -89,7 +90,7 @@ def test_keys_work_while_the_answer_is_worked_out(demo_shop: Path, monkeypatch: 
     monkeypatch.setattr(Bench, "spare_apart", lambda bench, minutes: held.apart(bench, minutes))
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        before = app.bench.state.seq
+        in_hand = dict(app.bench.state.works)
         try:
             await pressed_meanwhile(app, pilot, "f2")
             screen = app.screen
@@ -101,7 +102,7 @@ def test_keys_work_while_the_answer_is_worked_out(demo_shop: Path, monkeypatch: 
             assert "FIND 45 MIN" in words(app)
             await pressed_meanwhile(app, pilot, "enter")
             assert screen.minutes == 45 and screen.working and not screen.choices()
-            assert app.bench.state.seq == before
+            assert app.bench.state.works == in_hand
         finally:
             held.go_on.set()
         await settled(app, pilot)
@@ -414,3 +415,33 @@ def test_a_helper_is_not_led_round_by_what_only_another_may_look_at(new_shop: Pa
         assert "LOOK FIRST" not in words(app) and "BEGIN THIS" in words(app)
 
     with_app(new_shop, walk)
+
+
+@pytest.mark.parametrize("size", [(64, 20), (120, 36)])
+def test_minutes_that_were_given_run_whatever_is_begun_and_are_not_given_anew(
+    new_shop: Path, size: tuple[int, int]
+) -> None:
+    """They counted only for what was begun from that page's own list; a second look at it, and BEGIN THIS,
+    made fifteen of them."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        turn = step(id="turn", do="Turn the cone.", stop="only when finished", minutes={"each": "30"})
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", turn)
+        await press(app, pilot, "f2", "1", "0", "enter")
+        assert bench.left_of_slot() == 10
+        app.open_part("NR-01")
+        await press(app, pilot, "enter")
+        assert "and 10 min are left" in words(app) and not bench.state.works
+        await press(app, pilot, "down", "enter")
+        clocks.go(4)
+        app.go("place")
+        await press(app, pilot, "f2")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen) and screen.minutes == 6
+        bench.start(["NR-01"], "rib-blank", "turn")
+        await press(app, pilot, "enter")
+        assert bench.left_of_slot() == 6
+
+    with_app(new_shop, walk, size, clocks)

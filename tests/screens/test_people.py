@@ -47,7 +47,11 @@ def test_somebody_too_young_who_comes_stops_the_step_in_hand(new_shop: Path) -> 
         await press(app, pilot, "f1")
         text = text_of(app)
         assert "NOT NOW: Pip must be out of the room" in text and "CARRY ON" not in text
-        await tap(app, pilot, "ROOM IS CLEAR")
+        await tap(app, pilot, "LOOK ROUND")
+        await tap(app, pilot, "Still in the room: Pip")
+        assert app.bench.place_card().action == "room"
+        await tap(app, pilot, "LOOK ROUND")
+        await tap(app, pilot, "Out of the room: Pip")
         assert isinstance(app.screen, PlaceScreen)
         assert "NOT NOW" not in text_of(app)
         await tap(app, pilot, "CARRY ON")

@@ -177,7 +177,9 @@ def test_with_isocyanate_only_an_adult_alone_may_go_on(demo_shop: Path) -> None:
         (person,) = [one for one in next_blocks(bench.context, MARK) if one.kind == "person"]
         assert "only the builder" in person.text
         bench.hand_over("wren")
-        await press(app, pilot, "enter")  # ROOM IS CLEAR
+        await press(app, pilot, "enter", "enter")  # LOOK ROUND…, and no choice
+        assert next_blocks(bench.context, MARK) == [room]
+        await press(app, pilot, "down", "down", "enter")
         assert next_blocks(bench.context, MARK) == []
         where = bench.position(MARK)
         assert where.step is not None and "ISO" in where.step.hazards

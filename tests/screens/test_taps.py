@@ -12,10 +12,11 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.place import PlaceScreen
+from kiosk.screens.spare import SpareScreen
 from kiosk.screens.taps import Taps
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
-from tests.driver import TapsClock, finger, pass_time, press, screen_text, settled, tap, target, touch
+from tests.driver import TapsClock, finger, pass_time, press, screen_text, send, settled, tap, target, touch
 from tests.screens.moment import with_app
 from tests.screens.scenes import ALL_FLUTES, CARRY_ON
 
@@ -353,3 +354,32 @@ def test_a_press_that_ends_a_count_answers_no_check(demo_shop: Path) -> None:
         assert not isinstance(app.screen, WalkScreen)  # the keypad for the figure
 
     with_app(demo_shop, walk)
+
+
+def test_a_question_that_a_key_closed_hears_another_key_at_once(new_shop: Path) -> None:
+    """F2 within half a second of Esc was lost without a word."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f5", "escape")
+        pass_time(app, 0.1)
+        send(app, "f2")
+        await settled(app, pilot)
+        assert isinstance(app.screen, SpareScreen)
+
+    with_app(new_shop, walk)
+
+
+@pytest.mark.parametrize(
+    ("left_by", "key", "heard"),
+    [("enter", "f2", True), ("enter", "enter", False), ("enter", None, False), (None, "f2", False)],
+)
+def test_what_a_key_left_is_deaf_to_it_and_to_fingers_and_what_a_finger_left_to_all(
+    left_by: str | None, key: str | None, heard: bool
+) -> None:
+    clock = TapsClock()
+    taps = Taps("f9", clock)
+    taps.read(clock(), left_by)
+    taps.deafen_to_second_half()
+    clock.go(0.2)
+    taps.read(clock(), key)
+    assert taps.accept("another") == heard

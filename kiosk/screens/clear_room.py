@@ -1,0 +1,22 @@
+"""Whether those are out who may not be in the room: said by a choice, never by the yellow key alone."""
+
+from kiosk.catalogue import said
+from kiosk.screens.choice import Choice, ChoiceScreen
+from kiosk.screens.kiosk import Kiosk
+from kiosk.shop.procedure import StepRef
+
+
+def clear_room(kiosk: Kiosk, ref: StepRef, mark: str | None) -> None:
+    """Ask whether they are out, for a step on the part with this mark, and record that they are."""
+    bench = kiosk.bench
+    names = ", ".join(bench.who_must_go_out(ref, mark))
+    choices = [
+        Choice(said("Still in the room: {names}", names=names), False),
+        Choice(said("Out of the room: {names}", names=names), True),
+    ]
+
+    def answered(out: bool) -> None:
+        if out:
+            bench.clear_room(ref, mark, tap=kiosk.taps.id)
+
+    kiosk.ask(ChoiceScreen(said("Look round: who is in the room?"), choices), answered)
