@@ -749,10 +749,13 @@ class KioskApp(App[None], inherit_bindings=False):
         def chosen(entry: Undoable | None) -> None:
             if entry is not None:
                 label = self.bench.undo_words(entry)
-                self.bench.undo(entry.event)
+                stands = self.bench.undo(entry.event)
                 if isinstance(self.screen, KioskScreen) and self.screen.is_gone:
                     self.go(HOME)  # what is said there is what was done here
-                self.say(said("Taken back: {label}. Both stay in the record.", label=label))
+                if stands:
+                    self.say(said("It is in hand again and stands paused. Taken back: {label}.", label=label))
+                else:
+                    self.say(said("Taken back: {label}. Both stay in the record.", label=label))
 
         choices: list[Choice[Undoable | None]] = [
             Choice(said("Take back: {label}", label=self.bench.undo_words(one)), one) for one in offer.entries
