@@ -136,6 +136,11 @@ class Work:
         """Whose minutes at it are."""
         return self.hands or self.by
 
+    @property
+    def runs(self) -> frozenset[str]:
+        """Of the screens that it lives with: where it was touched last, and where it was taken up."""
+        return frozenset({self.run, self.taken_up_in} - {""})
+
     def piece(self, mark: str) -> Piece | None:
         """The piece with this mark while it is unfinished."""
         return next((piece for piece in self.pieces if piece.mark == mark), None)

@@ -41,7 +41,7 @@ def lost(state: State, is_alive: Callable[[str], bool]) -> Iterator[ScreenLost]:
     gone = [
         work
         for work in state.works.values()
-        if work.status == "running" and not any(is_alive(run) for run in {work.run, work.taken_up_in} - {""})
+        if work.status == "running" and not any(is_alive(run) for run in work.runs)
     ]
     for run in sorted({work.run for work in gone}):
         worked = tuple((work.id, _to_last_press(state, work)) for work in gone if work.run == run)
@@ -55,7 +55,7 @@ def _to_last_press(state: State, work: Work) -> float:
     at another screen tells nothing of them; then it is the last one at the step itself.
     """
     tap = state.last_tap
-    if tap is not None and tap.run in (work.run, work.taken_up_in):
+    if tap is not None and tap.run in work.runs:
         return round(_seconds_until(state, work, tap.clocks, tap.run), 3)
     at_it = work.touched
     if at_it is None or not at_it.boot:  # an older kiosk's clock counts within one run: which is not said

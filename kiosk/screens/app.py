@@ -213,7 +213,7 @@ class KioskApp(App[None], inherit_bindings=False):
         if self._stopped_by:
             return
         runs = any(
-            work.status == "running" and work.run == self.bench.record.run
+            work.status == "running" and self.bench.record.run in work.runs
             for work in self.bench.state.works.values()
         )
         wanted = quiet_before_calm_s(self.bench.shop.file.screen.calm_after, step_runs=runs)

@@ -225,9 +225,9 @@ MUTANTS = (
     ),
     Mutant(
         "a tablet that dies takes along what was begun at the wall",
-        "record/worked.py",
-        "for run in {work.run, work.taken_up_in}",
-        "for run in {work.run}",
+        "record/state.py",
+        'frozenset({self.run, self.taken_up_in} - {""})',
+        "frozenset({self.run})",
         "tests/record/test_presence.py",
     ),
     Mutant(

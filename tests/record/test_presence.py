@@ -17,6 +17,7 @@ from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.events import ScreenLost, SittingCut
 from kiosk.record.presence import _OF_A_SCREEN, Presence, _fraction_ns
+from kiosk.views.calm import calm_card
 from tests.conftest import SteadyClocks
 
 
@@ -268,6 +269,8 @@ def test_a_step_lives_with_the_screen_where_it_was_taken_up_and_with_that_where_
     clocks.go(5)
     wall.refresh()
     assert wall.step_view(work).elapsed_s == 900
+    calm = calm_card(wall.context, None)
+    assert calm.running == "The clock of this step runs: FB-NR."
     wall.note("at the wall")  # no act on the step: what was worked until then was worked
     clocks.go(5)
     killed(wall)

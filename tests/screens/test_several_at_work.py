@@ -8,6 +8,7 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.planning.preparing import LayOut, ReadAhead, preparations
+from kiosk.record.events import SittingCut
 from kiosk.record.rules import NotAllowed
 from kiosk.screens.app import KioskApp
 from kiosk.screens.keypad import KeypadScreen
@@ -168,6 +169,18 @@ def test_what_a_dead_screen_left_unknown_may_be_running_and_counts(new_shop: Pat
     put_back = wall.put_away()
     assert put_back is not None and put_back.to_leave == 0
     wall.close()
+
+
+def test_so_does_what_a_power_cut_left_until_somebody_looked(bench: Bench) -> None:
+    work = turn(bench)
+    bench.record.transact(lambda _: [SittingCut()], by="wren", tap=None)
+    bench.begin_slot(60)
+    leaving = bench.put_away()
+    assert bench.work(work).status == "unknown"
+    assert leaving is not None and leaving.to_leave > 0
+    bench.looked(work, as_shown=False)
+    leaving = bench.put_away()
+    assert leaving is not None and leaving.to_leave == 0
 
 
 @pytest.mark.parametrize("size", [(64, 20), (80, 24)])
