@@ -1150,9 +1150,9 @@ class Bench:
         bodies = corrections.correct(self.context, past, mark, what, text, "asked beforehand", check)
         return any(isinstance(body, SnagRaised) for body in bodies)
 
-    def undo(self, event: str, tap: str | None = None) -> None:
-        """Take back an event."""
-        self._do(tap, parts.undo, event)
+    def undo(self, event: str, tap: str | None = None) -> bool:
+        """Take back an event. True when a step that is in hand again by it stands paused."""
+        return any(isinstance(one.body, WorkPaused) for one in self._do(tap, parts.undo, event))
 
     def note(self, text: str, mark: str = "", tap: str | None = None) -> None:
         """Write a note."""

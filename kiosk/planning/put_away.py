@@ -105,14 +105,14 @@ def _has_a_limit(context: Context, mark: str, procedure: Procedure, step: Step) 
 
 def _to_leave(context: Context, predictor: Predictor) -> int:
     """Minutes until the last of the steps that run, what was paused in this sitting and may not be left so,
-    and all that only stands, can be left."""
+    and all that only stands, can be left. What a power cut or a dead screen left unknown may be running."""
     longest = paused = 0.0
     here = {person.id for person in context.people} - {context.doer.id}
     for work in context.state.works.values():
         if work.worker in here:
             continue  # others end theirs
         with suppress(KioskError):  # a figure that cannot be worked out: `kiosk check` names it
-            if work.status == "running":
+            if work.status != "paused":
                 longest = max(longest, _minutes_to_leave(context, predictor, work))
             elif _stands_unended(context, work):
                 paused += _minutes_to_leave(context, predictor, work)
@@ -123,9 +123,9 @@ def _stands_unended(context: Context, work: Work) -> bool:
     """True for a step that may not be left as it is and was paused since the sitting began: who had left it
     before knows that it stands so."""
     sitting = context.state.sitting
-    if work.status != "paused" or sitting is None or not has_to_end(context.shop, work):
+    if sitting is None or (work.id, work.touched) in sitting.stood:
         return False
-    return (work.touched_at or work.started_at) >= sitting.opened_at
+    return has_to_end(context.shop, work)
 
 
 def _of_what_stands(context: Context, predictor: Predictor) -> float:

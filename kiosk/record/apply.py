@@ -279,7 +279,8 @@ def _doubted_if_after(clock: e.ClockSet, at: datetime) -> e.ClockSet:
 
 
 def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None:
-    state.sitting = Sitting(people=body.people, opened_at=event.at, run=event.run)
+    stood = tuple((work.id, work.touched) for work in state.works.values())
+    state.sitting = Sitting(people=body.people, opened_at=event.at, run=event.run, stood=stood)
     state.sittings += 1
     state.last_deed = None
 
@@ -352,7 +353,9 @@ def _sitting_cut(state: State, event: e.Event, body: e.SittingCut) -> None:
 def _screen_lost(state: State, event: e.Event, body: e.ScreenLost) -> None:
     worked = dict(body.worked)
     for work in list(state.works.values()):
-        if work.status == "running" and work.run == body.run:
+        # One that is not named lives on at the screen where it was taken up. An older kiosk named none.
+        named = not worked or work.id in worked
+        if work.status == "running" and work.run == body.run and named:
             last = replace(event, at=work.touched_at or event.at)
             state.works[work.id] = _cut_off(state, work, last, worked.get(work.id, 0.0))
 
@@ -404,8 +407,12 @@ def _person_went(state: State, event: e.Event, body: e.PersonWent) -> None:
 
 
 def _screen_taken(state: State, event: e.Event, body: e.ScreenTaken) -> None:
-    """Whose hands a screen has is the screen's own to know; but who takes one is in the room again."""
+    """Whose hands a screen has is the screen's own to know; but who takes one is in the room again, and who
+    gave it away and is at a step at another one is not at this one any more."""
     _seen(state, body.person)
+    for work in list(state.works.values()):
+        if work.taken_up_in == event.run and work.worker != body.person:
+            state.works[work.id] = replace(work, taken_up_in="")
 
 
 def _pin_set(state: State, event: e.Event, body: e.PinSet) -> None:
@@ -458,6 +465,7 @@ def _work_started(state: State, event: e.Event, body: e.WorkStarted) -> None:
         started_at=event.at,
         running_since_s=event.monotonic_s,
         run=event.run,
+        taken_up_in=event.run,
         touched=_clocks_of(state, event),
         piece_since=event.at,
         hands=event.by,
@@ -818,7 +826,8 @@ def _worked_until(state: State, work: Work, event: e.Event) -> Work:
 
 
 def _with_its_hands(state: State, work: Work, event: e.Event) -> Work:
-    """The work at the screen where something was last done at it: with that one it lives and dies."""
+    """The work at the screen where something was last done at it: while that lives, or the one at which it
+    was taken up, it lives."""
     if work.status != "running" or _run_of_clock(state, work, event) != work.run:
         return work
     return replace(work, run=event.run)
@@ -846,6 +855,7 @@ def _running(state: State, work: Work, event: e.Event) -> Work:
         hands=event.by,
         running_since_s=event.monotonic_s,
         run=event.run,
+        taken_up_in=event.run,
         touched=_clocks_of(state, event),
         piece_since=event.at,
     )
@@ -1287,6 +1297,7 @@ def _trials_undone(state: State, event: e.Event, undone: str) -> None:
 
 def _put_back(state: State, before: Work, event: e.Event, finish: Finish | None) -> Work:
     """The work as it was, with the clock and the half-typed figures of now: what was worked since was worked.
+    Where others of its parts are in hand still, it is in whose hands those are.
 
     ``finish`` is the end that is taken back, where it is one. Its minutes stay with their days.
     """
@@ -1303,6 +1314,8 @@ def _put_back(state: State, before: Work, event: e.Event, finish: Finish | None)
             exact=False,
             running_since_s=event.monotonic_s if running else None,
             run=event.run,
+            taken_up_in=event.run if now is None else now.taken_up_in,
+            hands=before.hands if now is None else now.hands,
             touched=_clocks_of(state, event),
         )
     return replace(

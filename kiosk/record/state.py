@@ -102,7 +102,8 @@ class Work:
     started_at: datetime
     status: WorkStatus = "running"
     running_since_s: float | None = None
-    run: str = ""
+    run: str = ""  # of the screen at which something was last done at it
+    taken_up_in: str = ""  # the run of the screen at which it was begun or taken up last
     active_s: float = 0.0
     before: ByDay = ()  # of these, seconds worked until it was left
     counted: ByDay = ()  # minutes of it that the days hold already, of an end taken back
@@ -134,6 +135,11 @@ class Work:
     def worker(self) -> str:
         """Whose minutes at it are."""
         return self.hands or self.by
+
+    @property
+    def runs(self) -> frozenset[str]:
+        """Of the screens that it lives with: where it was touched last, and where it was taken up."""
+        return frozenset({self.run, self.taken_up_in} - {""})
 
     def piece(self, mark: str) -> Piece | None:
         """The piece with this mark while it is unfinished."""
@@ -239,6 +245,7 @@ class Sitting:
     cleared: tuple[str, ...] = ()
     went: tuple[str, ...] = ()  # who was here, and left
     again_at: datetime | None = None  # when somebody came back to it after nobody had been there for long
+    stood: tuple[tuple[str, ClockReading | None], ...] = ()  # what was in hand before it, as last touched
 
     @property
     def counts_from(self) -> datetime:

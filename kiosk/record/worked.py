@@ -33,23 +33,30 @@ def cut_short(state: State, *, left_alone: bool = False) -> SittingCut:
 
 
 def lost(state: State, is_alive: Callable[[str], bool]) -> Iterator[ScreenLost]:
-    """The screens that died with a step in hand while another lived on, with what was worked there."""
-    running = [work for work in state.works.values() if work.status == "running"]
-    for run in sorted({work.run for work in running}):
-        if not is_alive(run):
-            worked = tuple((work.id, _to_last_press(state, work)) for work in running if work.run == run)
-            yield ScreenLost(run=run, worked=worked)
+    """The screens that died with a step in hand while another lived on, with what was worked there.
+
+    A step lives with the screen at which it was touched last, and with the one at which it was taken up: who
+    answers one check at a tablet does not take along what goes on at the wall.
+    """
+    gone = [
+        work
+        for work in state.works.values()
+        if work.status == "running" and not any(is_alive(run) for run in work.runs)
+    ]
+    for run in sorted({work.run for work in gone}):
+        worked = tuple((work.id, _to_last_press(state, work)) for work in gone if work.run == run)
+        yield ScreenLost(run=run, worked=worked)
 
 
 def _to_last_press(state: State, work: Work) -> float:
     """Seconds on a step until the last press of the hands at it, never more than there were.
 
-    That is the last of all where it was at their screen: it may have been no act on the step. A press at
-    another screen tells nothing of them; then it is the last one at the step itself.
+    That is the last of all where it was at a screen of theirs: it may have been no act on the step. A press
+    at another screen tells nothing of them; then it is the last one at the step itself.
     """
     tap = state.last_tap
-    if tap is not None and tap.run == work.run:
-        return round(_seconds_until(state, work, tap.clocks, work.run), 3)
+    if tap is not None and tap.run in work.runs:
+        return round(_seconds_until(state, work, tap.clocks, tap.run), 3)
     at_it = work.touched
     if at_it is None or not at_it.boot:  # an older kiosk's clock counts within one run: which is not said
         return work.active_s

@@ -213,7 +213,7 @@ class KioskApp(App[None], inherit_bindings=False):
         if self._stopped_by:
             return
         runs = any(
-            work.status == "running" and work.run == self.bench.record.run
+            work.status == "running" and self.bench.record.run in work.runs
             for work in self.bench.state.works.values()
         )
         wanted = quiet_before_calm_s(self.bench.shop.file.screen.calm_after, step_runs=runs)
@@ -749,10 +749,13 @@ class KioskApp(App[None], inherit_bindings=False):
         def chosen(entry: Undoable | None) -> None:
             if entry is not None:
                 label = self.bench.undo_words(entry)
-                self.bench.undo(entry.event)
+                stands = self.bench.undo(entry.event)
                 if isinstance(self.screen, KioskScreen) and self.screen.is_gone:
                     self.go(HOME)  # what is said there is what was done here
-                self.say(said("Taken back: {label}. Both stay in the record.", label=label))
+                if stands:
+                    self.say(said("It is in hand again and stands paused. Taken back: {label}.", label=label))
+                else:
+                    self.say(said("Taken back: {label}. Both stay in the record.", label=label))
 
         choices: list[Choice[Undoable | None]] = [
             Choice(said("Take back: {label}", label=self.bench.undo_words(one)), one) for one in offer.entries

@@ -34,7 +34,7 @@ def calm_card(context: Context, card: PlaceCard | None, *, left_alone: bool = Fa
     clocks = sorted(gathered(context, every_clock(context)), key=_rank)
     place = " ".join(filter(None, (card.standing, _step_words(card)))) if card is not None else ""
     work = next(
-        (one for one in context.state.works.values() if one.status == "running" and one.run == context.run),
+        (one for one in context.state.works.values() if one.status == "running" and context.run in one.runs),
         None,
     )
     runs = work is not None and not left_alone

@@ -163,6 +163,7 @@ def test_a_step_is_taken_in_hand_and_its_own_clock_has_done_its_work() -> None:
         LATER,
         running_since_s=1000.0,
         run="this run",
+        taken_up_in="this run",
         touched=ClockReading("", LATER, 1000.0),
         piece_since=LATER,
         made="event 1",

@@ -17,6 +17,7 @@ from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.events import ScreenLost, SittingCut
 from kiosk.record.presence import _OF_A_SCREEN, Presence, _fraction_ns
+from kiosk.views.calm import calm_card
 from tests.conftest import SteadyClocks
 
 
@@ -243,6 +244,80 @@ def test_work_is_whose_who_took_it_up(new_shop: Path, clocks: SteadyClocks) -> N
     killed(wall)
     assert not tablet.refresh() and tablet.state.works[work].status == "running"
     tablet.close()
+
+
+def touched_at(screen: Bench, work: str, inches: str) -> None:
+    """One of its checks is answered there."""
+    screen.refresh()
+    screen.acknowledge(work)
+    screen.answer(work, "FB-NR", "bar", inches)
+
+
+def test_a_step_lives_with_the_screen_where_it_was_taken_up_and_with_that_where_it_was_touched_last(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """A tablet took it along by one answer: when that died, the minutes since were gone, though Wren had gone
+    on at the wall all the while."""
+    wall, tablet, third = (Bench(new_shop, clocks, watch=True) for _ in range(3))
+    work = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    for screen, inches in ((tablet, "10.00"), (third, "10.005")):
+        clocks.go(5)
+        touched_at(screen, work, inches)
+        killed(screen)
+        wall.refresh()
+        assert wall.state.works[work].status == "running"
+    clocks.go(5)
+    wall.refresh()
+    assert wall.step_view(work).elapsed_s == 900
+    calm = calm_card(wall.context, None)
+    assert calm.running == "The clock of this step runs: FB-NR."
+    wall.note("at the wall")  # no act on the step: what was worked until then was worked
+    clocks.go(5)
+    killed(wall)
+    again = Bench(new_shop, clocks, watch=True)
+    assert again.state.works[work].status == "unknown"
+    assert again.state.works[work].active_s == 900
+    again.close()
+
+
+def test_a_screen_that_was_handed_on_keeps_no_step_of_who_is_at_another(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Odile took the step along to the tablet, and Wren has the wall: what he does there tells nothing of
+    hers."""
+    wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
+    others_hands(wall)
+    work = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    tablet.refresh()
+    tablet.hand_over("odile")
+    clocks.go(5)
+    touched_at(tablet, work, "10.00")
+    wall.refresh()
+    wall.hand_over("wren")
+    clocks.go(5)
+    wall.note("Wren's own")
+    killed(tablet)
+    wall.refresh()
+    assert (wall.work(work).status, wall.work(work).active_s) == ("unknown", 300)
+    wall.close()
+
+
+def test_what_is_lost_with_a_screen_is_not_what_lives_on_at_another(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Both were touched last at the tablet that died; one was begun at the wall."""
+    wall, tablet, third = (Bench(new_shop, clocks, watch=True) for _ in range(3))
+    own = wall.start(["FB-NR"], "form-block", "measure-pattern")
+    others_hands(tablet)
+    touched_at(tablet, own, "10.00")
+    theirs = tablet.start(["FB-MR"], "form-block", "measure-pattern")
+    third.refresh()
+    assert {one.run for one in third.state.works.values()} == {tablet.record.run}
+    killed(tablet)
+    assert third.refresh()
+    assert [third.state.works[one].status for one in (own, theirs)] == ["running", "unknown"]
+    for one in (wall, third):
+        one.close()
 
 
 def test_a_file_swept_away_before_it_was_locked_is_made_again(

@@ -1,5 +1,6 @@
 """With a helper at work each is led to their own step, and nobody too young to work beside another's."""
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -7,6 +8,7 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.planning.preparing import LayOut, ReadAhead, preparations
+from kiosk.record.events import SittingCut
 from kiosk.record.rules import NotAllowed
 from kiosk.screens.app import KioskApp
 from kiosk.screens.keypad import KeypadScreen
@@ -17,7 +19,7 @@ from kiosk.screens.strip import Strip
 from kiosk.screens.walk import WalkScreen
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
-from tests.driver import do_step, next_step, press, screen_text
+from tests.driver import do_step, foot_text, next_step, press, screen_text
 from tests.record.moments import step, with_steps
 from tests.screens.moment import with_app
 
@@ -120,6 +122,92 @@ def test_what_was_paused_all_the_same_counts_until_the_bench_is_left(bench: Benc
     bench.begin_slot(60)
     again = bench.put_away()
     assert again is not None and again.to_leave == 0, "who left it so knows that it stands so"
+
+
+@pytest.mark.parametrize("set_hours", [-1, 1])
+def test_so_it_does_after_the_wall_clock_was_set(bench: Bench, set_hours: int) -> None:
+    """Set back by an hour, what was paused was before the sitting, and no time was left for it."""
+    clocks = bench.record.clocks
+    assert isinstance(clocks, SteadyClocks)
+    bench.note("the sitting begins")
+    clocks.go(1)
+    clocks.at += timedelta(hours=set_hours)
+    work = turn(bench)
+    bench.begin_slot(60)
+    before = bench.put_away()
+    bench.pause(work)
+    after = bench.put_away()
+    assert before is not None and after is not None
+    assert after.to_leave == before.to_leave > 0
+
+
+def test_what_a_dead_screen_left_unknown_may_be_running_and_counts(new_shop: Path) -> None:
+    """The lathe ran on, and the call to put away left no minute for it."""
+    clocks = SteadyClocks()
+    wall, tablet = (Bench(new_shop, clocks, watch=True) for _ in range(2))
+    work = turn(tablet)
+    wall.shop = tablet.shop
+    wall.refresh()
+    wall.begin_slot(60)
+    clocks.go(5)
+    tablet.refresh()
+    tablet.note("still at it")
+    wall.refresh()
+    runs = wall.put_away()
+    assert tablet.presence is not None
+    tablet.presence._handle.close()
+    wall.refresh()
+    assert wall.work(work).status == "unknown" and wall.work(work).active_s == 300
+    unknown = wall.put_away()
+    assert runs is not None and unknown is not None
+    assert unknown.to_leave == runs.to_leave > 0
+    clocks.go(3)
+    wall.refresh()
+    later = wall.put_away()
+    assert later is not None and later.to_leave == runs.to_leave, "what was worked since, nobody knows"
+    wall.looked(work, as_shown=False)  # it was not begun at all
+    put_back = wall.put_away()
+    assert put_back is not None and put_back.to_leave == 0
+    wall.close()
+
+
+def test_so_does_what_a_power_cut_left_until_somebody_looked(bench: Bench) -> None:
+    work = turn(bench)
+    bench.record.transact(lambda _: [SittingCut()], by="wren", tap=None)
+    bench.begin_slot(60)
+    leaving = bench.put_away()
+    assert bench.work(work).status == "unknown"
+    assert leaving is not None and leaving.to_leave > 0
+    bench.looked(work, as_shown=False)
+    leaving = bench.put_away()
+    assert leaving is not None and leaving.to_leave == 0
+
+
+@pytest.mark.parametrize("size", [(64, 20), (80, 24)])
+def test_an_undo_says_that_what_it_gives_back_stands_paused(new_shop: Path, size: tuple[int, int]) -> None:
+    """The lathe was paused instead, without a word, and ran on."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(bench.shop, "form-block", step(id="mark", do="Mark it."))
+        lathe = turn(bench)
+        bench.pause(lathe)
+        block = bench.start(["FB-NR"], "form-block", "mark")
+        bench.finish(block, "FB-NR")
+        bench.take_up(lathe)
+        app.walk(lathe)
+        await press(app, pilot, "f6", "down", "enter")
+        assert isinstance(app.screen, WalkScreen) and app.screen.work == lathe
+        assert bench.work(lathe).status == "running" and bench.work(block).status == "paused"
+        told = " ".join(foot_text(app).split())
+        assert "It is in hand again and stands paused. Taken back: \u2018Mark it\u2019 done on FB-NR." in told
+        bench.pause(lathe)
+        bench.take_up(block)
+        bench.finish(block, "FB-NR")
+        await press(app, pilot, "f6", "down", "enter")
+        assert bench.work(block).status == "running" and "paused" not in foot_text(app)
+
+    with_app(new_shop, walk, size=size)
 
 
 def test_minutes_that_were_given_count_where_the_yellow_key_leads_back(new_shop: Path) -> None:

@@ -9,7 +9,7 @@ from kiosk.record.position import never_done, position, procedures_gone, skipped
 from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act, ask_for_step, require_parts
 from kiosk.record.rules.own_words import are_words, is_a_mark, is_a_name
 from kiosk.record.rules.pin import ask_pin, has_pin
-from kiosk.record.rules.steps import dropped, others_paused
+from kiosk.record.rules.steps import dropped
 from kiosk.record.rules.words import kept
 from kiosk.record.state import State, Undoable
 from kiosk.record.strips import retracted_by_reopening
@@ -298,7 +298,7 @@ def undo(context: Context, event_id: str) -> Bodies:
         for mark, clock in work.stopped if work is not None and work.status == "running" else ():
             if clock in context.state.part(mark).clocks and is_late(context, clock):
                 raise Refused(f"{clock.what} ran out on {mark} since", "say on the part's page what was done")
-    return [*_others_paused(context, entry), e.Undone(event=event_id)]
+    return [e.Undone(event=event_id), *(e.WorkPaused(work=one) for one in _given_back_paused(context, entry))]
 
 
 def _refuse_a_limit_anew(context: Context, entry: Undoable) -> None:
@@ -318,11 +318,17 @@ def _refuse_a_limit_anew(context: Context, entry: Undoable) -> None:
                 )
 
 
-def _others_paused(context: Context, entry: Undoable) -> Bodies:
-    """What stands still because its worker has a step in hand again that the undo gives back."""
-    again = {
-        work.id: work.worker
+def _given_back_paused(context: Context, entry: Undoable) -> list[str]:
+    """The steps that an undo gives back and that do not go on by it: what somebody else did, for they may be
+    at something else by now, or gone; and one's own while another runs in the same hands, for what may not be
+    left is not stopped by taking back something else."""
+    again = [
+        work
         for work in entry.works.values()
         if work is not None and work.status == "running" and work.id not in context.state.works
-    }
-    return [body for of, worker in again.items() for body in others_paused(context, worker, but=of)]
+    ]
+    runs = any(
+        work.status == "running" and work.worker == context.doer.id for work in context.state.works.values()
+    )
+    goes_on = next((work for work in again if work.worker == context.doer.id and not runs), None)
+    return [work.id for work in again if work is not goes_on]
