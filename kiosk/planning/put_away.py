@@ -31,11 +31,12 @@ class PutAway:
     families: int  # putting away what is set up
     to_leave: int  # of the work in hand, to where it can be left
     left: int  # of the slot; below 0 once it is over
+    begun: bool = True  # something was done in the slot, or is out or in hand: else there is nothing to close
 
     @property
     def needed(self) -> int:
         """All of it."""
-        return self.closing + self.families + self.to_leave
+        return self.closing + self.families + self.to_leave if self.begun else 0
 
     @property
     def now(self) -> bool:
@@ -70,12 +71,19 @@ def put_away(context: Context) -> PutAway | None:
         return None
     predictor = Predictor(context)
     closing, families = closing_and_away(context, predictor, times_to_put_away(context, predictor))
-    return PutAway(
-        closing=closing,
-        families=families,
-        to_leave=_to_leave(context, predictor),
-        left=left,
-    )
+    to_leave = _to_leave(context, predictor)
+    begun = bool(families or to_leave) or _something_done(context)
+    return PutAway(closing=closing, families=families, to_leave=to_leave, left=left, begun=begun)
+
+
+def _something_done(context: Context) -> bool:
+    """True once a step was in hand or done since the minutes were given."""
+    state = context.state
+    slot = state.slots[context.doer.id]
+    if any(work.status == "running" for work in state.works.values()):
+        return True
+    touched = (work.touched_at or work.started_at for work in state.works.values())
+    return any(at >= slot.began.at for at in (*touched, *(one.at for one in state.confirmations[-1:])))
 
 
 def too_long_to_end(

@@ -10,7 +10,7 @@ from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
 from kiosk.record.context import NOBODY
 from kiosk.record.rules import Refused
-from kiosk.record.rules.things import slot_minutes
+from kiosk.record.rules.things import SHORTEST_SLOT, slot_minutes
 from kiosk.screens.action import BIG, Action, Shown
 from kiosk.screens.all_the_same import begin, carry_on
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
@@ -91,7 +91,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         """The question, the answer and the reasons; begin, and the usual numbers of minutes."""
         if not self.minutes:  # those that were given and are left, where some were
             left = self.bench.left_of_slot()
-            self.minutes = max(1, left) if left is not None else USUAL
+            self.minutes = max(SHORTEST_SLOT, left) if left is not None else USUAL
         answer = self.answer()
         if answer is None:
             return self._draw_working()

@@ -121,6 +121,7 @@ def test_what_can_be_left_anywhere_takes_nothing_more(bench: Bench) -> None:
 
 def test_it_outlives_a_kill_and_stands_on_a_second_screen(bench: Bench, clocks: SteadyClocks) -> None:
     bench.begin_slot(20)
+    do_step(bench, ["NR-01"])
     second = Bench(bench.shop.folder, clocks)
     bench.record.close()
     again = Bench(bench.shop.folder, clocks)
@@ -179,3 +180,11 @@ def test_the_call_leaves_as_much_as_putting_away_takes_as_it_spreads(
         kept_back.append(chance_of_fitting(leaving, 0.0, found.closing + found.families))
     assert len(leaving) > 2
     assert all(chance >= CLOSING_CHANCE - 0.03 for chance in kept_back), kept_back
+
+
+def test_before_anything_is_begun_there_is_nothing_to_put_away(bench: Bench) -> None:
+    """Three minutes, asked for to read the next step, rang at once."""
+    bench.begin_slot(3)
+    assert not said(bench)
+    bench.pause(bench.start(["NR-01"], "rib-blank", next_step(bench, "NR-01").id))
+    assert said(bench)
