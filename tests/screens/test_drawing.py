@@ -155,7 +155,7 @@ def test_place_and_part_draw_the_one_in_hand_and_say_which(
         if keys:
             mark = "".join(keys[:-1])
             others = ", ".join(one for one in ("NR-03", "NR-04", "NR-05") if one != mark)
-            assert f"IN HAND with {others}" in [row[:60].strip() for row in rows]
+            assert f"IN HAND with {others}, PAUSED" in [row[:60].strip() for row in rows]
             assert ("5 of at most 9 flutes" in shown) == (mark == "NR-03")
 
     with_app(demo_shop, walk, (160, 50))
