@@ -819,7 +819,7 @@ class WalkScreen(KioskScreen):
         )
         detail = () if choices else (none,)
         hint = words(said("Or scan or type its mark:"))
-        key = f"lot/{view.mark}/{check.id}"
+        key = f"lot/{view.mark}/{self.bench.work(self.work).ref}/{check.id}"
         dialog = ChoiceScreen(check.ask, choices, detail=detail, words=hint, by_scan=True, kept_as=key)
         dialog.at = at
         self.kiosk.ask(dialog, partial(self._answer, view, check))
