@@ -312,8 +312,12 @@ class ChoiceScreen(Dialog[T]):
         self.leave(Answer(choice.value, choice.label))
 
     def type(self, character: str) -> None:
-        """Letters type where words are asked for."""
-        if self.words is not None:
+        """Letters type where words are asked for. A space takes in nothing typed before: elsewhere it
+        presses the big target."""
+        if self._had_typed and character.isspace():
+            self._said = said("Nothing is taken. F7 uses the words typed before.")
+            self.draw()
+        elif self.words is not None:
             self._said = ""
             self._type((self.typed + character)[:LONGEST])
 

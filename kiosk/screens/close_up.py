@@ -148,7 +148,10 @@ class CloseUpScreen(KioskScreen):
         self.kiosk.ask(dialog, written)
 
     def take_text(self, character: str) -> bool:
-        """Everything typed here is the note."""
+        """Everything typed here is the note. A space takes in nothing that was left: elsewhere it presses the
+        big target."""
+        if self._is_left and character.isspace():
+            return True
         self._put_note(((self.note or "") + character)[:LONGEST])
         return True
 

@@ -439,9 +439,11 @@ class Fuzz:
         screen = self.app.screen
         assert isinstance(screen, KioskScreen | Dialog | CalmScreen)
         if is_too_small(self.app.size):
+            assert not kinds, f"{self.seen.acted} recorded {kinds} in a window too small"
+            if isinstance(screen, CalmScreen):  # it is read from afar, and shows what has room
+                return
             shown = " ".join(" ".join(screen_text(self.app)).split())
             assert TOO_SMALL.split(":")[0] in shown, f"a window too small is not told: {shown}"
-            assert not kinds, f"{self.seen.acted} recorded {kinds} in a window too small"
             return
         assert isinstance(screen, CalmScreen) or screen._actions, "nothing can be pressed"
 

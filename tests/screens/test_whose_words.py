@@ -84,7 +84,7 @@ def test_what_a_screen_that_died_left_is_taken_in_by_a_key_of_its_own(
         before = notes(app)
         await press(app, pilot, *NOTE)
         assert "You had typed: one dent▌" in shown(app) and "TAKE IT" not in shown(app)
-        await press(app, pilot, "enter")
+        await press(app, pilot, "space", "enter")
         assert notes(app) == before and "F7 uses the words typed before" in foot_text(app)
         await tap(app, pilot, "Use these words")
         assert "TAKE IT" in shown(app) and "You had typed" not in shown(app)
@@ -114,7 +114,9 @@ def test_it_is_offered_until_somebody_goes_on_with_it(demo_shop: Path) -> None:
 def test_what_stood_there_is_dropped_where_something_else_was_chosen(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         left_half_typed(app, demo_shop, "snag/NR-03", "a den")
-        await press(app, pilot, "f5", "down", "down", "enter")
+        await press(app, pilot, "f5", "down", "down", "space")
+        assert not app.bench.state.open_snags("NR-03")
+        await press(app, pilot, "enter")
         assert [snag.text for snag in app.bench.state.open_snags("NR-03")] == ["Wrong size"]
         assert not app.bench.state.words
 
@@ -244,7 +246,7 @@ def test_nor_what_a_screen_that_died_left_before_it_is_taken_in(
         left_half_typed(app, demo_shop, "close-up", "NR-04 is no")
         await press(app, pilot, "f10")
         assert "not in the note yet" in shown(app) and "NR-04 is no▌" in shown(app)
-        await press(app, pilot, "enter")
+        await press(app, pilot, "space", "enter")
         assert note_left(app) == ""
         assert app.bench.half_typed_words("close-up").text == "NR-04 is no"  # and is not lost
         app.bench.note("opened again")
