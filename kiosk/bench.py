@@ -80,6 +80,7 @@ if TYPE_CHECKING:  # loaded when they are asked for: a start does without them
     from kiosk.planning.spare import SpareAnswer
     from kiosk.record.checking import BackgroundCheck, Checked
     from kiosk.record.close_up_copy import CloseUpCopy
+    from kiosk.record.half_typed import HalfTypedWords
     from kiosk.views.ahead import Ahead
     from kiosk.views.board import BoardRow, KindCount, Narrowed
     from kiosk.views.clock_question import ClockQuestion
@@ -736,6 +737,12 @@ class Bench:
         """Designers and inspectors: those of the shop file, then those entered before, newest first."""
         listed = [Outsider(one.name, one.role, one.number) for one in self.shop.file.outside]
         return list(dict.fromkeys([*listed, *reversed(self.state.outsiders)]))
+
+    def half_typed_words(self, where: str) -> HalfTypedWords:
+        """What is half typed in the dialog with this key, here and elsewhere."""
+        from kiosk.record.half_typed import half_typed_words
+
+        return half_typed_words(self.context, where)
 
     def recent_words(self, where: str) -> list[str]:
         """What was last said where the same is asked for, the newest first; ``where`` is the dialog's key."""

@@ -577,14 +577,10 @@ def _counted(state: State, event: e.Event, body: e.Counted) -> None:
 
 
 def _draft_typed(state: State, event: e.Event, body: e.DraftTyped) -> None:
-    over = body.goes_on_with
-    gone = (event.run, *(over or ()))
 
     def change(piece: Piece) -> Piece:
         drafts = {check: typed for check, typed in piece.drafts.items() if check != body.check}
-        others = piece.drafts.get(body.check, ()) if over is not None else ()
-        left = tuple(one for one in others if one.run not in gone)
-        now = (*left, Draft(event.run, body.text)) if body.text else left
+        now = _half_typed(event, body, piece.drafts.get(body.check, ()))
         if now:
             drafts[body.check] = now
         return replace(piece, drafts=drafts)
@@ -593,7 +589,17 @@ def _draft_typed(state: State, event: e.Event, body: e.DraftTyped) -> None:
 
 
 def _words_typed(state: State, event: e.Event, body: e.WordsTyped) -> None:
-    _put(state.words, body.where, body.text or None)
+    _put(state.words, body.where, _half_typed(event, body, state.words.get(body.where, ())) or None)
+
+
+def _half_typed(
+    event: e.Event, body: e.DraftTyped | e.WordsTyped, before: tuple[Draft, ...]
+) -> tuple[Draft, ...]:
+    """What is half typed at all screens now: to an older kiosk there was one for all."""
+    over = body.goes_on_with
+    gone = (event.run, *(over or ()))
+    left = tuple(one for one in before if over is not None and one.run not in gone)
+    return (*left, Draft(event.run, body.text)) if body.text else left
 
 
 def _answered(state: State, event: e.Event, body: e.Answered) -> None:

@@ -225,6 +225,9 @@ class WordsTyped(Body):
     kind: Literal["words_typed"] = "words_typed"
     where: str  # which dialog: its key, such as snag/NR-03
     text: str
+    # The runs of screens that live no more and whose words this goes on with, or drops. None: of an older
+    # kiosk, for which there was one text for each dialog, whichever screen it was typed at.
+    goes_on_with: tuple[str, ...] | None = None
 
 
 class Answered(Body):

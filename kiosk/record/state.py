@@ -49,7 +49,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class Draft:
-    """A figure half typed at the screen of one run."""
+    """A figure, or words, half typed at the screen of one run."""
 
     run: str
     text: str
@@ -638,7 +638,8 @@ class State:
     sittings: int = 0
     left_alone: int = 0  # of them, those that ended by themselves
     renames: int = 0  # how often the files gave things other names
-    words: dict[str, str] = field(default_factory=dict)  # half typed, by the key of the dialog
+    # Half typed, by the key of the dialog, the newest last.
+    words: dict[str, tuple[Draft, ...]] = field(default_factory=dict)
     texts: frozenset[str] = frozenset()  # the digests of the procedures whose words are kept
     pins: dict[str, PinTries] = field(default_factory=dict)  # by person
     outsiders: tuple[Outsider, ...] = ()  # the newest last

@@ -107,7 +107,8 @@ class KioskApp(App[None], inherit_bindings=False):
         self._rung: set[tuple[tuple[str, ...], Level]] = set()
         self.crashed: BaseException | None = None  # a fault of the kiosk's own
         self._scan_kept = ""  # scanned while a dialog was open: the mark of the part to open after it
-        self._words_answered: list[str] = []  # the keys of dialogs answered on the way to one act
+        # Of the dialogs answered on the way to one act: by its key, what stood in each as it opened.
+        self._words_answered: dict[str, str] = {}
         self._finger_counts = True
         self._hands_on_later = False
 
@@ -465,10 +466,11 @@ class KioskApp(App[None], inherit_bindings=False):
 
     def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
         """Open a dialog, and do something with what it gives; nothing when it is left."""
-
+        here = ""
         if dialog.kept_as and not dialog.SECRET:
-            text = self.bench.state.words.get(dialog.kept_as, "")
-            dialog.go_on_with(text, partial(self.keep_words, dialog.kept_as))
+            stands = self.bench.half_typed_words(dialog.kept_as)
+            here = stands.text
+            dialog.go_on_with(here, partial(self.keep_words, dialog.kept_as), stands.elsewhere)
             dialog.offer(self.bench.recent_words(dialog.kept_as))
 
         def left(answer: Answer[T] | None) -> None:
@@ -476,7 +478,7 @@ class KioskApp(App[None], inherit_bindings=False):
                 self._words_answered.clear()
             else:
                 before = self.bench.state.seq
-                self._words_answered.append(dialog.kept_as)
+                self._words_answered[dialog.kept_as] = here
                 self.attempt(f"{dialog.title_text}/{answer.words}", lambda: then(answer.value))
                 self._drop_used_words(recorded=self.bench.state.seq > before)
             self._after_dialog()
@@ -489,10 +491,12 @@ class KioskApp(App[None], inherit_bindings=False):
             self.attempt("words", partial(self.bench.type_words, where, text))
 
     def _drop_used_words(self, *, recorded: bool) -> None:
-        """Words are used when what they were asked for is recorded, which may take one more question."""
+        """Words are used when what they were asked for is recorded, which may take one more question: those
+        of this screen, and those left over that stood in the dialog."""
         if recorded:
-            for where in self._words_answered:
-                if where in self.bench.state.words:
+            for where, stood in self._words_answered.items():
+                stands = self.bench.half_typed_words(where)
+                if stands.own or (stands.text and stands.text == stood):
                     self.keep_words(where, "")
         if recorded or isinstance(self.screen, KioskScreen):
             self._words_answered.clear()

@@ -108,7 +108,8 @@ class ChoiceScreen(Dialog[T]):
         self.kept_as = kept_as
         self._back = back
         self._said = ""
-        self._had_typed = False
+        self._had_typed = False  # what stands in the field was typed before: it is offered, and not yet taken
+        self._elsewhere = ""  # what is half typed at another screen
         self._hand = _hand(words.face) if words is not None else None
         self._letters = words is not None and not self.choices  # the keys for fingers are up
         self._chosen = False  # an option was highlighted after the words were typed: it is what is taken
@@ -166,6 +167,9 @@ class ChoiceScreen(Dialog[T]):
             shown = "*" * len(self.typed) if self.words.secret else self.typed
             hint = said("You had typed:") if self._had_typed else self.words.hint
             lines.add(f"{hint} {shown}▌", ACCENT if self._words_are_taken else QUIET)
+        if self._elsewhere:
+            theirs = said("Half typed at another screen: {words}", words=self._elsewhere)
+            lines.add(theirs, QUIET, importance=2)
         return lines
 
     def actions(self) -> list[Action]:
@@ -182,7 +186,7 @@ class ChoiceScreen(Dialog[T]):
             Action("Down", "down", partial(self._move, 1), repeats=True, shown=by_one),
             Action("Page back", "left", partial(self._turn_page, -1), repeats=True, shown=by_page),
             Action("Page on", "right", partial(self._turn_page, 1), repeats=True, shown=by_page),
-            *self._turns(),
+            *self._takes_words(),
             Action(self._back, "escape", self.leave),
         ]
 
@@ -194,11 +198,20 @@ class ChoiceScreen(Dialog[T]):
         self._top = (self._first // self._visible + by) % pages * self._visible
         self.at = self._top if self.goes else None
 
-    def _turns(self) -> list[Action]:
-        """Between what can be chosen and the letters, where there are both."""
+    def _takes_words(self) -> list[Action]:
+        """What was typed before is taken in by a key of its own, and never by the one that answers; else
+        between what can be chosen and the letters, where there are both."""
+        if self._had_typed:
+            return [Action("Use these words", "f7", self._go_on)]
         if self._hand is None or not self.choices:
             return []
         return [Action("Choices" if self._letters else "Letters", "", self._turn, repeats=True)]
+
+    def _go_on(self) -> None:
+        """What was typed before is this screen's now, as if it were typed here."""
+        self._said = ""
+        self._had_typed = self._chosen = False
+        self._keep(self.typed)
 
     def _turn(self) -> None:
         self._letters = not self._letters
@@ -235,6 +248,8 @@ class ChoiceScreen(Dialog[T]):
         """Which of how many."""
         if self._said:
             return self._said
+        if self._had_typed:
+            return said("F7 uses the words typed before. Or type on.")
         if not self.choices or self._letters:
             return said("Type, then TAKE IT.")
         pages = -(-len(self.choices) // self._visible)
@@ -245,7 +260,8 @@ class ChoiceScreen(Dialog[T]):
 
     @property
     def _words_are_taken(self) -> bool:
-        return bool(self.typed.strip()) and self.words is not None and not self._chosen
+        is_typed = bool(self.typed.strip()) and not self._had_typed
+        return is_typed and self.words is not None and not self._chosen
 
     def _move(self, by: int) -> None:
         if self._letters:
@@ -271,6 +287,8 @@ class ChoiceScreen(Dialog[T]):
             self.leave(Answer(self.words.make(typed), typed))
         elif self.at is not None:
             self._choose(self.choices[self.at])
+        elif self._had_typed:
+            self._said = said("Nothing is taken. F7 uses the words typed before.")
         elif self.choices:
             self._said = (
                 said("Nothing is taken. Choose one with ↑ ↓ or a finger.")
@@ -294,8 +312,12 @@ class ChoiceScreen(Dialog[T]):
         self.leave(Answer(choice.value, choice.label))
 
     def type(self, character: str) -> None:
-        """Letters type where words are asked for."""
-        if self.words is not None:
+        """Letters type where words are asked for. A space takes in nothing typed before: elsewhere it
+        presses the big target."""
+        if self._had_typed and character.isspace():
+            self._said = said("Nothing is taken. F7 uses the words typed before.")
+            self.draw()
+        elif self.words is not None:
             self._said = ""
             self._type((self.typed + character)[:LONGEST])
 
@@ -322,6 +344,9 @@ class ChoiceScreen(Dialog[T]):
             self._keep(text)
         self.draw()
 
-    def go_on_with(self, text: str, keep: Callable[[str], None]) -> None:
-        """The words stand in the field again, and go on being kept."""
-        self.typed, self._had_typed, self._keep = text or self.typed, bool(text), keep
+    def go_on_with(self, text: str, keep: Callable[[str], None], elsewhere: str) -> None:
+        """The words stand in the field again, to be gone on with, and go on being kept. What was refused just
+        now stands there already."""
+        self._keep, self._elsewhere = keep, elsewhere
+        if not self.typed:
+            self.typed, self._had_typed = text, bool(text)

@@ -28,15 +28,17 @@ class CloseUpScreen(KioskScreen):
     def __init__(self) -> None:
         super().__init__()
         self.note: str | None = None  # None until what was half typed before is looked up
-        self._had_typed = False
+        self._had_typed = False  # the note was begun here before
+        self._is_left = False  # it was left by a screen that lives no more, and is none before it is taken in
         self._unrecorded = False  # closing up could not be recorded: one can leave all the same
 
     def draw(self) -> Drawn:
         """The two lists, the clocks, and the note. What may not be left so is left by a key apart."""
         view = self.bench.close_up_view()
+        stands = self.bench.half_typed_words(CLOSE_UP)
         if self.note is None:
-            self.note = self.bench.state.words.get(CLOSE_UP, "")
-            self._had_typed = bool(self.note)
+            self.note = stands.text
+            self._had_typed, self._is_left = bool(stands.own), stands.left is not None
         lines = self.lines()
         if view.must_not:
             lines.add(said("MUST NOT BE LEFT SO:"), ACCENT)
@@ -70,12 +72,14 @@ class CloseUpScreen(KioskScreen):
         if scale_of(self.app.size) and lines.paragraphs:
             put_headline(lines, 0, lines.paragraphs[0].text, lines.width, self._text_rows - ROWS_OF_NOTE)
         lines.gap()
-        lines.add(
-            said("You had typed:") if self._had_typed else said("{asks} Type it:", asks=said(ASKS)), QUIET
-        )
-        lines.add(f"{self.note}▌", ACCENT)
+        lines.add(self._asks(), QUIET)
+        lines.add(f"{self.note}▌", QUIET if self._is_left else ACCENT)
+        if stands.elsewhere:
+            lines.add(said("A note is half typed at another screen; it stays there."), QUIET, importance=1)
         back = Action("Back", "escape", self._go_back)
         write = Action("Write", "f7", self._write)
+        if self._is_left:
+            write = Action("Use these words", "f7", partial(self._put_note, self.note))
         may_not = self.bench.may_not("close_up") if self.bench.state.sitting is not None else ""
         if may_not:
             lines.add(said("An adult closes up. Ask one."), ACCENT)
@@ -90,6 +94,11 @@ class CloseUpScreen(KioskScreen):
             return Drawn(lines, [go_back, write, back, stop, *self._ways_out()])
         close = Action("CLOSE UP, KEEP THE PLACE", BIG, self._close_up)
         return Drawn(lines, [close, write, back, *self._ways_out()])
+
+    def _asks(self) -> str:
+        if self._is_left:
+            return said("Left half typed, and not in the note yet. Use these words, or type on:")
+        return said("You had typed:") if self._had_typed else said("{asks} Type it:", asks=said(ASKS))
 
     def _ways_out(self) -> list[Action]:
         """Out of the kiosk without closing up."""
@@ -121,7 +130,7 @@ class CloseUpScreen(KioskScreen):
 
     def _close_up(self) -> None:
         try:
-            self.bench.close_sitting(self.note or "", tap=self.tap)
+            self.bench.close_sitting("" if self._is_left else self.note or "", tap=self.tap)
         except RecordingStopped:
             self._unrecorded = True
             raise
@@ -139,7 +148,10 @@ class CloseUpScreen(KioskScreen):
         self.kiosk.ask(dialog, written)
 
     def take_text(self, character: str) -> bool:
-        """Everything typed here is the note."""
+        """Everything typed here is the note. A space takes in nothing that was left: elsewhere it presses the
+        big target."""
+        if self._is_left and character.isspace():
+            return True
         self._put_note(((self.note or "") + character)[:LONGEST])
         return True
 
@@ -148,8 +160,8 @@ class CloseUpScreen(KioskScreen):
         self._put_note((self.note or "")[:-1])
 
     def _put_note(self, note: str) -> None:
-        self._had_typed = False
-        if note != self.note:
+        if note != self.note or self._is_left:
             self.note = note
             self.kiosk.keep_words(CLOSE_UP, note)
+        self._had_typed = self._is_left = False
         self.show()

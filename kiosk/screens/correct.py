@@ -197,7 +197,7 @@ class Correcting:
                 said("Why is it {text}?", text=text.strip()),
                 same(REASONS["figure"]),
                 words=words(said("In words:")),
-                kept_as=f"correct/{self._mark}",
+                kept_as=f"correct/{self._mark}/strip {trial.number}/{figure.name}",
             )
             self._kiosk.ask(dialog, partial(self._corrected, trial, figure, text))
 
@@ -225,7 +225,7 @@ class Correcting:
             said("Why is it taken back, strip {number}?", number=trial.number),
             same(TAKEN_BACK),
             words=words(said("In words:")),
-            kept_as=f"correct/{self._mark}",
+            kept_as=f"correct/{self._mark}/strip {trial.number}",
         )
         self._kiosk.ask(dialog, answered)
 
@@ -297,7 +297,7 @@ class Correcting:
             same(REASONS[what]),
             detail=[said("NOT AS WANTED: the part is held until you decide.")] if holds else [],
             words=words(said("In words:")),
-            kept_as=f"correct/{self._mark}",
+            kept_as=f"correct/{self._mark}/{past.event}/{what}/{check}",
         )
         self._kiosk.ask(dialog, answered)
 

@@ -177,8 +177,9 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         """A label was scanned. True when it has a meaning here; else it is kept until the dialog was left."""
         return False
 
-    def go_on_with(self, text: str, keep: Callable[[str], None]) -> None:
-        """Words were half typed here before; ``keep`` keeps what is typed from now on."""
+    def go_on_with(self, text: str, keep: Callable[[str], None], elsewhere: str) -> None:
+        """Words were half typed before, at this screen or at one that lives no more, and ``elsewhere`` at one
+        that lives; ``keep`` keeps what is typed from now on."""
 
     def offer(self, said: Sequence[str]) -> None:
         """What was last said where the same is asked for, the newest first."""

@@ -431,11 +431,12 @@ class PartScreen(KioskScreen):
 
     def _second_look(self, now: Standing) -> None:
         bar = next((stop.text for stop in now.stops if stop.kind in ("person", "room")), "")
-        hold = now.where.step.hold_point if now.where.step is not None else None
-        if bar or hold is None:
+        procedure, step = now.where.procedure, now.where.step
+        hold = step.hold_point if step is not None else None
+        if bar or procedure is None or step is None or hold is None:
             self.kiosk.say(said("NOT DONE: {bar}", bar=bar), trouble=True)
         else:
-            SecondLook(self.kiosk, self.mark, hold.by).ask()
+            SecondLook(self.kiosk, self.mark, procedure.ref(step), hold.by).ask()
 
     def _look_over(self, what: StepRef) -> None:
         def chosen(good: bool) -> None:
@@ -493,7 +494,9 @@ class PartScreen(KioskScreen):
 
     def _skip(self) -> None:
         title = said("Why is it skipped? It stays open.")
-        key = f"skip/{self.mark}"
+        where = self.bench.position(self.mark)
+        at = where.procedure.ref(where.step) if where.procedure and where.step else ""
+        key = f"skip/{self.mark}/{at}"
         dialog = ChoiceScreen(title, same(SKIPS), words=words(said("In words:")), kept_as=key)
         self.kiosk.ask(dialog, partial(self.bench.skip, self.mark))
 

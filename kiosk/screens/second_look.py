@@ -7,7 +7,7 @@ from kiosk.record.state import Outsider
 from kiosk.screens.choice import Choice, ChoiceScreen, Words, words
 from kiosk.screens.kiosk import Kiosk
 from kiosk.screens.pin import ask_pin
-from kiosk.shop.procedure import Standing
+from kiosk.shop.procedure import Standing, StepRef
 from kiosk.shop.shop import Person
 
 SEEN_RIGHT = to_be_said("Lines and sizes agree with the drawing")
@@ -27,11 +27,12 @@ NOBODY_HERE: dict[Standing, str] = {
 
 
 class SecondLook:
-    """One second look at one part."""
+    """One second look at one part, before one step."""
 
-    def __init__(self, kiosk: Kiosk, mark: str, standing: Standing) -> None:
+    def __init__(self, kiosk: Kiosk, mark: str, step: StepRef, standing: Standing) -> None:
         self._kiosk = kiosk
         self._mark = mark
+        self._step = step
         self._standing = standing
 
     def ask(self) -> None:
@@ -70,9 +71,9 @@ class SecondLook:
         ]
         title = said("{name} looks at {mark}. What is seen?", name=who.name, mark=self._mark)
         own = Words[str | None](said("Or in words:"), str)
-        self._kiosk.ask(
-            ChoiceScreen(title, choices, words=own, kept_as=f"look/{self._mark}"), partial(self._say, who)
-        )
+        key = f"look/{self._mark}/{self._step}/{who.id if isinstance(who, Person) else who.name}"
+        dialog = ChoiceScreen(title, choices, words=own, kept_as=key)
+        self._kiosk.ask(dialog, partial(self._say, who))
 
     def _say(self, who: Person | Outsider, finding: str | None) -> None:
         if finding is None:

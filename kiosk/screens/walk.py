@@ -703,7 +703,9 @@ class WalkScreen(KioskScreen):
             self._answered_since[view.mark, check.id] = piece.answers[check.id].text
         self.chosen_check, self._typed_for = "", None
         after = next((one for one in self._view().checks if one.id == check.id), None)
-        if after is not None and not after.passed:
+        if after is not None and not after.answer:  # by the press before, of which nothing was told
+            self.kiosk.say(said("Recorded already. Look at what is asked now."))
+        elif after is not None and not after.passed:
             self.kiosk.say(
                 said(
                     "{text} is not as wanted ({wanted}). Do it again, or F5 snag.",
@@ -824,7 +826,7 @@ class WalkScreen(KioskScreen):
         )
         detail = () if choices else (none,)
         hint = words(said("Or scan or type its mark:"))
-        key = f"lot/{view.mark}/{check.id}"
+        key = f"lot/{view.mark}/{self.bench.work(self.work).ref}/{check.id}"
         dialog = ChoiceScreen(check.ask, choices, detail=detail, words=hint, by_scan=True, kept_as=key)
         dialog.at = at
         self.kiosk.ask(dialog, partial(self._answer, view, check))

@@ -1,12 +1,14 @@
 """The oracle itself: what is lost, doubled, half there or counted backwards is seen."""
 
 import math
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
+from kiosk.bench import SCREENS_FOLDER
 from kiosk.errors import KioskError
 from kiosk.record.apply import fold
 from kiosk.record.events import StepFinished
@@ -14,7 +16,7 @@ from tests.faults.deeds import Deed
 from tests.faults.jumping_clocks import JUMPS, Hands, JumpingClocks
 from tests.faults.kills import Killed
 from tests.faults.oracle import Read, in_one_line, read, what_is_wrong
-from tests.faults.walker import Said, make_small_shop, open_bench, rehearse
+from tests.faults.walker import SMALL_SHOP, Said, make_small_shop, open_bench, rehearse
 
 
 @pytest.fixture
@@ -107,3 +109,15 @@ def test_only_the_wall_clock_jumps_and_a_boot_begins_the_count_anew(jump: timede
     before = clocks.boot()
     clocks.hands = clocks.boot_again()
     assert clocks.boot() != before and 0 <= clocks.monotonic_s() < 30
+
+
+def test_each_trial_shop_has_its_own_screens(tmp_path: Path) -> None:
+    """They took each other's for alive, and what was killed left its mark in the tree."""
+    first, second = tmp_path / "first", tmp_path / "second"
+    for folder in (first, second):
+        make_small_shop(folder)
+    with closing(open_bench(first)) as here, closing(open_bench(second)) as there:
+        assert here.presence is not None and there.presence is not None
+        assert not here.presence.others_alive() and not there.presence.is_alive(here.record.run)
+        assert [one.name for one in (first / SCREENS_FOLDER).iterdir()] == [here.record.run]
+    assert not (SMALL_SHOP / SCREENS_FOLDER).exists()

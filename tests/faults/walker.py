@@ -47,8 +47,9 @@ def shop_of_trials(without: str = "") -> Shop:
 
 
 def open_bench(folder: Path, clocks: JumpingClocks | None = None, *, without: str = "") -> Bench:
-    """A screen's bench; the shop's files are not what is tried here, so they are read once."""
-    shop = shop_of_trials(without)
+    """A screen's bench; the shop's files are not what is tried here, so they are read once. What the kiosk
+    keeps beside them, as which screens live, is in the trial's own folder."""
+    shop = replace(shop_of_trials(without), folder=folder)
     with patch("kiosk.bench.open_shop", lambda *_: shop):
         return Bench(folder, clocks or JumpingClocks(), watch=True)
 

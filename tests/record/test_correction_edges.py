@@ -13,7 +13,7 @@ from kiosk.record.context import Context
 from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import NotAllowed, Refused, clocks, corrections, things, trials
-from kiosk.record.state import PartState, Piece, State, StepDone, Trial, Work
+from kiosk.record.state import Draft, PartState, Piece, State, StepDone, Trial, Work
 from kiosk.shop.procedure import CheckRef, StepRef
 from tests.record.moments import NOW, brambling, builder, helper, moment, step, with_steps
 
@@ -452,8 +452,8 @@ def test_a_character_that_does_not_show_is_refused_wherever_it_is_typed() -> Non
 def test_half_typed_words_are_kept_once_and_dropped_when_they_are_used() -> None:
     now = moment(builder())
     assert things.type_words(now, "note", "") == [] and things.words_used(now, "note") == []
-    assert things.type_words(now, "note", "dr") == [e.WordsTyped(where="note", text="dr")]
-    now.state.words = {"note": "dr"}
+    assert things.type_words(now, "note", "dr") == [e.WordsTyped(where="note", text="dr", goes_on_with=())]
+    now.state.words = {"note": (Draft(now.run, "dr"),)}
     assert things.type_words(now, "note", "dr") == []
     assert things.type_words(now, "note", "") == things.words_used(now, "note")
-    assert things.words_used(now, "note") == [e.WordsTyped(where="note", text="")]
+    assert things.words_used(now, "note") == [e.WordsTyped(where="note", text="", goes_on_with=())]

@@ -228,6 +228,12 @@ def _guarded(bench: Bench) -> None:
             bench.hand_over("wren", "1357")
 
 
+def _left_half_typed(bench: Bench) -> None:
+    """Words of a screen that lives no more."""
+    bench.type_words("snag/NR-03", "dent by the third rivet")
+    bench.type_words("close-up", "Two clamps on the fro")
+
+
 def _recording_stops(app: KioskApp) -> None:
     app.recording_stopped(RecordingStopped("the disk is full", "make room on it"))
 
@@ -257,6 +263,7 @@ SCENES = (
     Scene("piece-dialog", (*CARRY_ON, "f7")),
     Scene("undo-dialog", (*CARRY_ON, "enter", "f6")),
     Scene("snag-dialog", ("f5", *"Den")),
+    Scene("snag-left-dialog", ("f5",), before=_left_half_typed),
     Scene("part", (*"NR-07", "enter"), great=True),
     Scene("part-held", (*"NR-06", "enter")),
     Scene("part-complete", (*"FB-NR", "enter")),
@@ -302,6 +309,7 @@ SCENES = (
     Scene("past-forecasts", ("f3", "f12", "f7")),
     Scene("close-up", ("enter", "f10", *"Two clamps"), great=True),
     Scene("close-up-must-not", ("f10",), before=_spread_glue, great=True),
+    Scene("close-up-left", ("enter", "f10"), before=_left_half_typed, great=True),
     Scene("close-up-too-late", ("f10",), before=_limit_runs(20)),
     Scene("mark-typed", (*"NR-0",)),
     Scene("mark-which", (*"NR-0", "enter")),

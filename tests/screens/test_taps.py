@@ -16,9 +16,22 @@ from kiosk.screens.spare import SpareScreen
 from kiosk.screens.taps import Taps
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
-from tests.driver import TapsClock, finger, pass_time, press, screen_text, send, settled, tap, target, touch
+from tests.driver import (
+    TapsClock,
+    finger,
+    foot_text,
+    pass_time,
+    press,
+    screen_text,
+    send,
+    settled,
+    tap,
+    target,
+    touch,
+)
 from tests.screens.moment import with_app
 from tests.screens.scenes import ALL_FLUTES, CARRY_ON
+from tests.screens.test_closed_elsewhere import asked
 
 
 def test_the_same_press_counts_again_after_four_tenths() -> None:
@@ -117,6 +130,27 @@ def test_a_flute_counted_but_not_told_is_not_counted_twice(
             await press(app, pilot, "enter")  # the first closes the page, the second taps again
             counts.append(app.bench.step_view(screen.work).count)
         assert counts == [6, 6, 7]
+
+    with_app(demo_shop, walk)
+
+
+def test_an_answer_given_but_not_told_is_not_called_out_of_limits(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The press that was made again, by then at the next check: "yes is not as wanted (yes). Do it again"."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        work = await asked(app, pilot, "one", "two")
+        pass_time(app)
+        with monkeypatch.context() as patched:
+            _tell_late(app, patched)
+            await press(app, pilot, "enter")
+        await press(app, pilot, "enter", "enter")  # the first closes the page, the second taps again
+        assert set(app.bench.work(work).pieces[0].answers) == {"one"}
+        assert foot_text(app).startswith("Recorded already. Look at what is asked now.")
+        await press(app, pilot, "enter")
+        assert set(app.bench.work(work).pieces[0].answers) == {"one", "two"}
+        assert foot_text(app).startswith("Saved.")
 
     with_app(demo_shop, walk)
 

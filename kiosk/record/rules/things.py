@@ -91,13 +91,21 @@ def count_stock(context: Context, consumable: str, left: float) -> Bodies:
 
 @act("whoever is here")
 def type_words(context: Context, where: str, text: str) -> Bodies:
-    """Words are half typed in a dialog; empty ones drop what was kept."""
-    return [e.WordsTyped(where=where, text=text)] if context.state.words.get(where, "") != text else []
+    """Words are half typed in a dialog at this screen, in place of what stood in it; empty ones drop that."""
+    from kiosk.record.half_typed import half_typed_words  # a start does without
+
+    stands = half_typed_words(context, where)
+    if stands.own == text and stands.left is None:
+        return []
+    return [e.WordsTyped(where=where, text=text, goes_on_with=stands.left_by)]
 
 
 def words_used(context: Context, where: str) -> Bodies:
-    """What has to be recorded so that half-typed words are not offered again."""
-    return [e.WordsTyped(where=where, text="")] if where in context.state.words else []
+    """What has to be recorded so that this screen's half-typed words are not offered again."""
+    from kiosk.record.half_typed import half_typed_words
+
+    own = half_typed_words(context, where).own
+    return [e.WordsTyped(where=where, text="", goes_on_with=())] if own else []
 
 
 @act("whoever is here")
