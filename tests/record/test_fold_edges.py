@@ -233,6 +233,22 @@ def test_each_screen_has_a_half_typed_figure_of_its_own() -> None:
     assert drafts(typed(both, "next", "", None)) == {}
 
 
+def test_each_screen_has_half_typed_words_of_its_own() -> None:
+    def typed(state: State, run: str, text: str, over: tuple[str, ...] | None) -> State:
+        return happen(state, e.WordsTyped(where="note/FB-NR", text=text, goes_on_with=over), run=run)
+
+    both = typed(typed(working(), "wall", "de", ()), "tablet", "do not", ())
+    assert both.words == {"note/FB-NR": (Draft("wall", "de"), Draft("tablet", "do not"))}
+    assert typed(both, "wall", "", ()).words == {"note/FB-NR": (Draft("tablet", "do not"),)}
+    assert typed(both, "next", "do not use", ("tablet",)).words == {
+        "note/FB-NR": (Draft("wall", "de"), Draft("next", "do not use"))
+    }
+    assert typed(both, "next", "", ("wall", "tablet")).words == {}
+    # An older kiosk had one for all.
+    assert typed(both, "next", "d", None).words == {"note/FB-NR": (Draft("next", "d"),)}
+    assert typed(both, "next", "", None).words == {}
+
+
 @pytest.mark.parametrize(
     "body",
     [
