@@ -757,7 +757,7 @@ class KioskApp(App[None], inherit_bindings=False):
                 if isinstance(self.screen, KioskScreen) and self.screen.is_gone:
                     self.go(HOME)  # what is said there is what was done here
                 if stands:
-                    self.say(said("It is in hand again and stands paused. Taken back: {label}.", label=label))
+                    self.say(said("Taken back, and its step stands paused: {label}.", label=label))
                 else:
                     self.say(said("Taken back: {label}. Both stay in the record.", label=label))
 

@@ -200,7 +200,7 @@ def test_an_undo_says_that_what_it_gives_back_stands_paused(new_shop: Path, size
         assert isinstance(app.screen, WalkScreen) and app.screen.work == lathe
         assert bench.work(lathe).status == "running" and bench.work(block).status == "paused"
         told = " ".join(foot_text(app).split())
-        assert "It is in hand again and stands paused. Taken back: \u2018Mark it\u2019 done on FB-NR." in told
+        assert "Taken back, and its step stands paused: \u2018Mark it\u2019 done on FB-NR." in told
         bench.pause(lathe)
         bench.take_up(block)
         bench.finish(block, "FB-NR")
