@@ -173,12 +173,12 @@ class Plan:
                     out.add(family)
                     set_up = predictor.set_up(procedure, step)
                     if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
-                        done.append(PredictedPieces(set_up))  # while it waits (set_up_ahead.py)
+                        done.append(PredictedPieces(set_up, of_bench=True))  # while it waits (set_up_ahead.py)
                     elif set_up is not None:
-                        work.append(PredictedPieces(set_up))
+                        work.append(PredictedPieces(set_up, of_bench=True))
                     put_away = predictor.put_away(procedure, step)
                     if put_away is not None:
-                        leaving.append(PredictedPieces(put_away))
+                        leaving.append(PredictedPieces(put_away, of_bench=True))
             done += work
             if stretch.gap_minutes:
                 around.append((work, stretch.gap_minutes + stretch.waiting_minutes))

@@ -158,7 +158,7 @@ def _leaving(context: Context, predictor: Predictor, out: Sequence[Duration]) ->
     """What leaving the bench takes, as it spreads: closing up, and putting away what is ``out`` already."""
     closing = predictor.closing_time(context.shop.file.put_away)
     for duration in (closing, *out) if closing is not None else out:
-        yield PredictedPieces(duration)
+        yield PredictedPieces(duration, of_bench=True)
 
 
 def _reading_away(context: Context, not_now: Iterable[NotNow]) -> NotNow | None:
