@@ -163,7 +163,10 @@ class Plan:
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
                     fixed += stretch.minutes - CHANGE_OVER_MINUTES
-                elif stretch.done:
+                elif stretch.done and not number and step.batch == "together":
+                    left = 1 - stretch.done / len(stretch.marks)
+                    work.append(PredictedPieces(duration, len(stretch.marks), left))
+                elif stretch.done and not number:
                     work.append(PredictedPieces(duration, 1, 1 - stretch.done))
                     work.append(PredictedPieces(duration, len(stretch.marks) - 1))
                 else:
