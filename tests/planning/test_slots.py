@@ -80,6 +80,31 @@ def test_what_goes_all_at_once_is_as_far_in_hand_as_all_of_it_is(bench: Bench, c
     assert 12 <= one.minutes <= 25  # of 36
 
 
+def test_a_piece_in_hand_may_have_been_set_up_for_before_its_clock_ran(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """Nobody wrote down whether its minutes hold the set-up: all of it taken off left nothing done."""
+    only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "30", "set_up": "10"}})
+    work = bench.start(["FB-NR"], "form-block", "file")
+    clocks.go(12)
+    bench.pause(work)
+    (one,) = bench.spare(60).suggestions
+    assert one.work == work and 0.1 < one.stretch.done < 0.3
+
+
+def test_what_nobody_counted_yet_is_done_by_its_minutes(bench: Bench, clocks: SteadyClocks) -> None:
+    holes = {"of": "holes", "times": "20"}
+    only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "30"}, "repeat": holes})
+    work = bench.start(["FB-NR"], "form-block", "file")
+    clocks.go(18)
+    bench.pause(work)
+    (one,) = bench.spare(60).suggestions
+    assert one.work == work and 0.3 < one.stretch.done < 0.6
+    bench.take_up(work)
+    bench.count(work, "FB-NR", 2)
+    assert bench.spare(60).suggestions[0].stretch.done == pytest.approx(0.1)
+
+
 def test_what_a_snag_holds_is_not_gone_on_with(bench: Bench, clocks: SteadyClocks) -> None:
     only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "40"}})
     work = bench.start(["FB-NR"], "form-block", "file")

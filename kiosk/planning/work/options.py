@@ -110,18 +110,23 @@ class OptionMaker:
         return self.candidate(self._like(marks, ahead, chain, done=done, work=work, way=way, running=running))
 
     def _done(self, work: Work, procedure: Procedure, step: Step, piece: Piece, parts: int) -> float:
-        """How many pieces of a step in hand are done by what was counted, else by the minutes: up to one, and
-        of what goes through all at once up to all of them. Raises FigureFault."""
+        """How many pieces of a step in hand are done by what was counted, or where nothing was yet by the
+        minutes: up to one, and of what goes through all at once up to all of them. Raises FigureFault."""
         kind = self.shop.kind_of(piece.mark)
         if step.repeat is not None:
             left = counting_left(self.shop, step, piece) / self.shop.figures.count(kind, step.repeat)
-            return min(1 - left, 0.8)  # the last fifth is looking, measuring and the unforeseen
-        # Its clock ran while it was set up too, which brought the piece no further.
-        out = self.predictor.set_up(procedure, step)
-        spent = work.active_s / 60.0 - (out.median_minutes if out is not None else 0.0)
+            if left < 1:
+                return min(1 - left, 0.8)  # the last fifth is looking, measuring and the unforeseen
         at_once = parts if step.batch == "together" else 1
         each = self.times.time_of(kind.id, procedure, step).duration
-        return at_once * (1 - each.share_left(spent / at_once))
+        spent = work.active_s / 60.0
+        set_up = self.predictor.set_up(procedure, step)
+        left = each.share_left(spent / at_once)
+        if set_up is not None:
+            # Where it was set up while its clock ran, that brought the piece no further; where its family was
+            # out already, all of it did. The record does not say which: one is as likely as the other.
+            left = (left + each.share_left((spent - set_up.median_minutes) / at_once)) / 2
+        return at_once * (1 - left)
 
     def outline(self, group: Sequence[Together]) -> Outline:
         """What can be told at once of like parts that are ready, at the same step."""
