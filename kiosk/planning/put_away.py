@@ -54,6 +54,10 @@ class TooLong:
 def put_away(context: Context) -> PutAway | None:
     """What leaving the bench takes whoever has the screen; None when no slot of theirs runs, or nobody knows
     how much of it is left."""
+    return _put_away(context, Predictor(context))
+
+
+def _put_away(context: Context, predictor: Predictor) -> PutAway | None:
     slot = context.state.slots.get(context.doer.id)
     since = context.since(slot.began) if slot is not None else None
     if slot is None or since is None:
@@ -61,7 +65,6 @@ def put_away(context: Context) -> PutAway | None:
     left = math.floor(slot.minutes - since.total_seconds() / 60)
     if left < -FORGOTTEN_AFTER:
         return None
-    predictor = Predictor(context)
     closing, families = closing_and_away(context, predictor, times_to_put_away(context, predictor))
     return PutAway(
         closing=closing,
@@ -79,11 +82,13 @@ def too_long_to_end(
     None where it fits, where it may be left or no slot runs; and where a limit for it runs already, for then
     to wait is worse.
     """
-    slot = put_away(context) if step.has_to_end else None
+    if not step.has_to_end:
+        return None
+    predictor = Predictor(context)
+    slot = _put_away(context, predictor)
     if slot is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):
         return None
     pieces = len(marks) if step.batch == "together" else 1
-    predictor = Predictor(context)
     ends = minutes_to_leave(context, predictor, procedure, step, marks[0], pieces)
     if procedure.family_of(step) not in out_on_bench(context):
         ends += predictor.set_up_and_away(procedure, step)

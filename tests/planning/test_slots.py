@@ -143,7 +143,9 @@ def test_the_chance_holds_what_leaving_the_bench_takes_as_it_spreads(bench: Benc
     alone = Plan.alone(found, 0, 0)
     closing = found.predictor.closing_time(bench.shop.file.put_away)
     assert closing is not None
-    with_closing = Plan.alone(replace(found, leaving=(PredictedPieces(closing, of_bench=True),), leaving_minutes=5), 0, 0)
+    with_closing = Plan.alone(
+        replace(found, leaving=(PredictedPieces(closing, of_bench=True),), leaving_minutes=5), 0, 0
+    )
     for minutes in (20, 24, 28, 35):
         apart = alone.chance(minutes) * closing.chance_within(5)
         assert apart < with_closing.chance(minutes) <= 1

@@ -230,6 +230,7 @@ class Build:
         minutes_before = figures.work_minutes
         has_work = bool(self._answer_missed_limits() or self.ready() or self.bench.state.works)
         self._work(int(slot.minutes))
+        more_is_there = has_work and self._more_is_there()
         self._end_what_stands()
         self.clocks.go(self.put_away_owed + self._closing)
         self.guess.saw_closing(self._closing)
@@ -245,7 +246,8 @@ class Build:
                 figures.overruns_by_choice = (figures.overruns_by_choice or 0) + 1
             figures.worst_overrun_minutes = max(figures.worst_overrun_minutes, over)
         if has_work:
-            figures.slot_was_used(slot.minutes, min(1.0, 1 - max(0.0, -over) / slot.minutes))
+            share = min(1.0, 1 - max(0.0, -over) / slot.minutes)
+            figures.slot_was_used(slot.minutes, share, to_the_end=more_is_there)
         under_way = figures.work_minutes + sum(self._under_way.values())
         if figures.work_minutes == minutes_before and under_way == worked_before:
             figures.idle_sittings += 1
@@ -283,6 +285,20 @@ class Build:
                 return  # nothing came of it: there is no room for any of it
             if choice.work is None and not (choice.sat_out or choice.set_up):  # nothing is put down then
                 self.clocks.go(CHANGE_OVER_MINUTES)
+
+    def _more_is_there(self) -> bool:
+        """True where something is in hand or ready that can be left at any moment, and needs no setting up."""
+        in_hand = (
+            self.shop.find_step(work.procedure, work.step, work.turned_to)
+            for work in self.bench.state.works.values()
+        )
+        return any(
+            procedure is not None
+            and step is not None
+            and step.stop == "anywhere"
+            and (procedure.family_of(step) in self.families or not step.minutes.set_up)
+            for procedure, step in (*in_hand, *((procedure, step) for _, procedure, step in self.ready()))
+        )
 
     def _end_what_stands(self) -> None:
         """What may not be left is gone on with, however late it gets."""
