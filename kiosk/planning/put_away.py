@@ -30,12 +30,17 @@ class PutAway:
     closing: int
     families: int  # putting away what is set up
     to_leave: int  # of the work in hand, to where it can be left
-    left: int  # of the slot; below 0 once it is over
+    left: int  # of the slot, the one that runs included; 0 and less once it is over
 
     @property
     def needed(self) -> int:
         """All of it."""
         return self.closing + self.families + self.to_leave
+
+    @property
+    def over(self) -> bool:
+        """True when the slot is."""
+        return self.left <= 0
 
     @property
     def now(self) -> bool:
@@ -62,7 +67,7 @@ def _put_away(context: Context, predictor: Predictor) -> PutAway | None:
     since = context.since(slot.began) if slot is not None else None
     if slot is None or since is None:
         return None
-    left = math.floor(slot.minutes - since.total_seconds() / 60)
+    left = math.ceil(slot.minutes - since.total_seconds() / 60 - 1e-9)
     if left < -FORGOTTEN_AFTER:
         return None
     closing, families = closing_and_away(context, predictor, times_to_put_away(context, predictor))

@@ -24,8 +24,8 @@ QUICK_TRIALS = TRIALS // 4  # where several are compared: spread as evenly
 SETS = 33  # of normal draws, each of one for every trial
 # A good or a bad evening lies over all pieces done in it. Times are learnt with it, so it is a part of their
 # spread that all of an evening share, and nothing on top of it. Setting up, putting away and closing up take
-# as long on any: laid over those too, it made every sum an eighth too wide. No source; as in the worlds of the
-# benchmark.
+# as long on any: laid over those too, it made every sum an eighth too wide. No source; as in the worlds of
+# the benchmark.
 SHARED_SPREAD = 0.1
 
 

@@ -124,8 +124,7 @@ class Build:
     def minutes_to_call(self) -> float:
         """Minutes until the kiosk calls to put away, as long as the work can be left at any moment."""
         left = self.left_minutes - self.slot_minutes % 1  # it was told whole minutes
-        calls_at = self._leaving(left).needed + 1  # it counts in whole minutes, and calls as the last begins
-        return left - calls_at
+        return left - self._leaving(left).needed
 
     @property
     def _minutes_to_wait_over(self) -> float:
@@ -139,7 +138,7 @@ class Build:
         context = self.bench.context
         predictor = Predictor(context)
         closing, away = closing_and_away(context, predictor, times_to_put_away(context, predictor))
-        return PutAway(closing=closing, families=away, to_leave=0, left=math.floor(left))
+        return PutAway(closing=closing, families=away, to_leave=0, left=math.ceil(left))
 
     @property
     def put_away_known(self) -> float:
@@ -287,7 +286,7 @@ class Build:
                 self.clocks.go(CHANGE_OVER_MINUTES)
 
     def _more_is_there(self) -> bool:
-        """True where something is in hand or ready that can be left at any moment, and needs no setting up."""
+        """True where something is in hand or ready that can be left at any moment, and needs no set-up."""
         in_hand = (
             self.shop.find_step(work.procedure, work.step, work.turned_to)
             for work in self.bench.state.works.values()

@@ -103,8 +103,8 @@ def _chances(plans: Sequence[tuple[int, float, bool, int]]) -> str:
 
 
 def use_table(builds: Sequence[Figures]) -> Iterator[str]:
-    """The share used of slots in which something could be begun, by their length, and how many there are; then
-    of those at whose end work that can be left at any moment was still there, with no set-up."""
+    """The share used of slots in which something could be begun, by their length, and how many there are;
+    then of those at whose end work that can be left at any moment was still there, with no set-up."""
     yield f"| policy | {' | '.join(f'{low:.0f} to {high:.0f} min' for low, high in LENGTHS)} |"
     yield f"|{'---|' * (len(LENGTHS) + 1)}"
     for name, rows in _by_policy(builds).items():
