@@ -179,3 +179,21 @@ def test_the_call_leaves_as_much_as_putting_away_takes_as_it_spreads(
         kept_back.append(chance_of_fitting(leaving, 0.0, found.closing + found.families))
     assert len(leaving) > 2
     assert all(chance >= CLOSING_CHANCE - 0.03 for chance in kept_back), kept_back
+
+
+def test_it_is_called_when_leaving_takes_all_that_is_left_and_no_minute_before(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """Of a slot of twelve minutes one in twelve was lost: it was called as the minute before began."""
+    bench.begin_slot(12)
+    call = put_away(bench.context)
+    assert call is not None and 0 < call.needed < 11
+    clocks.go(12 - call.needed - 0.5)
+    almost = put_away(bench.context)
+    assert almost is not None and not almost.now and almost.left - almost.needed == 1
+    clocks.go(0.5)
+    found = put_away(bench.context)
+    assert found is not None and found.now and found.left == found.needed and not found.over
+    clocks.go(found.needed)
+    ended = put_away(bench.context)
+    assert ended is not None and ended.over
