@@ -8,7 +8,7 @@ from functools import cached_property
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Choice, Chosen, choose
 from kiosk.planning.choose.option import set_up_of
-from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
+from kiosk.planning.times.chance import QUICK_TRIALS, TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen, first_of_families
@@ -21,7 +21,6 @@ from kiosk.shop.procedure import Family
 WANTED_CHANCE = 0.55
 # Of several parts that start a limit, as washed ones, those are too many that could not end it.
 LIMIT_CHANCE = 0.75
-QUICK_TRIALS = TRIALS // 4  # where several plans are compared
 # What fills the slot may make it so much less likely that what would go to waste is saved.
 COST_OF_FILLING = 0.05
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it
@@ -164,7 +163,10 @@ class Plan:
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
                     fixed += stretch.minutes - CHANGE_OVER_MINUTES
-                elif stretch.done:
+                elif stretch.done and not number and step.batch == "together":
+                    left = 1 - stretch.done / len(stretch.marks)
+                    work.append(PredictedPieces(duration, len(stretch.marks), left))
+                elif stretch.done and not number:
                     work.append(PredictedPieces(duration, 1, 1 - stretch.done))
                     work.append(PredictedPieces(duration, len(stretch.marks) - 1))
                 else:
@@ -174,12 +176,14 @@ class Plan:
                     out.add(family)
                     set_up = predictor.set_up(procedure, step)
                     if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
-                        done.append(PredictedPieces(set_up))  # while it waits (set_up_ahead.py)
+                        done.append(
+                            PredictedPieces(set_up, of_bench=True)
+                        )  # while it waits (set_up_ahead.py)
                     elif set_up is not None:
-                        work.append(PredictedPieces(set_up))
+                        work.append(PredictedPieces(set_up, of_bench=True))
                     put_away = predictor.put_away(procedure, step)
                     if put_away is not None:
-                        leaving.append(PredictedPieces(put_away))
+                        leaving.append(PredictedPieces(put_away, of_bench=True))
             done += work
             if stretch.gap_minutes:
                 around.append((work, stretch.gap_minutes + stretch.waiting_minutes))

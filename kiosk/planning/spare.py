@@ -8,11 +8,11 @@ from functools import partial
 from itertools import islice
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
+from kiosk.planning.plan import WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
-from kiosk.planning.times.chance import PredictedPieces
+from kiosk.planning.times.chance import QUICK_TRIALS, PredictedPieces
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import CLOSING_CHANCE, Predictor
 from kiosk.planning.with_helpers import Shared, share
@@ -158,7 +158,7 @@ def _leaving(context: Context, predictor: Predictor, out: Sequence[Duration]) ->
     """What leaving the bench takes, as it spreads: closing up, and putting away what is ``out`` already."""
     closing = predictor.closing_time(context.shop.file.put_away)
     for duration in (closing, *out) if closing is not None else out:
-        yield PredictedPieces(duration)
+        yield PredictedPieces(duration, of_bench=True)
 
 
 def _reading_away(context: Context, not_now: Iterable[NotNow]) -> NotNow | None:

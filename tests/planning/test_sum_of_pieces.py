@@ -11,10 +11,13 @@ import numpy as np
 import pytest
 
 from kiosk.planning.times.chance import (
+    QUICK_TRIALS,
     SHARED_SPREAD,
+    TRIALS,
     PredictedPieces,
     _of_pieces,
     _of_several,
+    chance_of_fitting,
     totals_of,
 )
 from kiosk.planning.times.durations import Duration
@@ -59,6 +62,20 @@ def test_one_piece_alone_spreads_as_its_time_was_learnt() -> None:
         assert TimeOfPiece().then(KNOWN).quantile_minutes(p) == pytest.approx(stated, rel=0.03)
         came = [total <= stated for total in totals_of([PredictedPieces(KNOWN)], 4)]
         assert sum(came) / len(came) == pytest.approx(p, abs=0.04)
+
+
+@pytest.mark.parametrize("trials", [TRIALS, QUICK_TRIALS])
+@pytest.mark.parametrize("steps", [[KNOWN], [GUESSED], [KNOWN, GUESSED, KNOWN]])
+def test_few_draws_state_the_chance_that_many_do(steps: list[Duration], trials: int) -> None:
+    """No evening is taken for worse than evenings are: freely drawn, 150 said .45 where it was .55."""
+    many = drawn(steps, 1)
+    work = [PredictedPieces(step) for step in steps]
+    for p in (0.55, 0.75, 0.9):
+        stated = chance_of_fitting(work, 0.0, float(np.quantile(many, p)), trials=trials)
+        assert stated == pytest.approx(p, abs=0.025 if trials == TRIALS else 0.05)
+    evenings = totals_of([PredictedPieces(replace(KNOWN, scale=1e-9))], 4, trials)
+    of_all = math.exp(KNOWN.location + SHARED_SPREAD**2 / 2)
+    assert np.mean(evenings) == pytest.approx(of_all, rel=0.001)
 
 
 def test_a_sum_is_planned_with_less_than_its_parts_one_by_one() -> None:
