@@ -8,7 +8,7 @@ from functools import cached_property
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Choice, Chosen, choose
 from kiosk.planning.choose.option import set_up_of
-from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
+from kiosk.planning.times.chance import QUICK_TRIALS, TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen, first_of_families
@@ -21,7 +21,6 @@ from kiosk.shop.procedure import Family
 WANTED_CHANCE = 0.55
 # Of several parts that start a limit, as washed ones, those are too many that could not end it.
 LIMIT_CHANCE = 0.75
-QUICK_TRIALS = TRIALS // 4  # where several plans are compared
 # What fills the slot may make it so much less likely that what would go to waste is saved.
 COST_OF_FILLING = 0.05
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it

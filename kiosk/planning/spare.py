@@ -8,11 +8,11 @@ from functools import partial
 from itertools import islice
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
+from kiosk.planning.plan import WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
-from kiosk.planning.times.chance import PredictedPieces
+from kiosk.planning.times.chance import QUICK_TRIALS, PredictedPieces
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import CLOSING_CHANCE, Predictor
 from kiosk.planning.with_helpers import Shared, share

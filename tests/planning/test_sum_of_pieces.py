@@ -14,7 +14,6 @@ from kiosk.planning.times.chance import (
     SHARED_SPREAD,
     PredictedPieces,
     _of_pieces,
-    _of_several,
     totals_of,
 )
 from kiosk.planning.times.durations import Duration
@@ -75,7 +74,6 @@ def test_a_sum_is_the_same_whatever_was_drawn_before() -> None:
     """What a spread comes to in each trial is kept; nothing follows from what was kept meanwhile."""
     work = [PredictedPieces(KNOWN, pieces) for pieces in (1, 2, 9, 9)]
     before = totals_of(work, 4), totals_of(work, 4, 150)
-    for kept in (_of_pieces, _of_several):
-        kept.cache_clear()
+    _of_pieces.cache_clear()
     totals_of([PredictedPieces(replace(KNOWN, scale=0.2 + number / 1000), 3) for number in range(200)], 4)
     assert (totals_of(work, 4), totals_of(work, 4, 150)) == before

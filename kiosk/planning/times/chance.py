@@ -1,23 +1,31 @@
 """The chance that a set of things fits in the minutes, by simulation with a fixed seed.
 
 Quantiles of single steps do not add up to a quantile of the whole, and pieces of one step are late together,
-because their mean is unknown. So each trial draws every step's mean once, then its pieces.
+because their mean is unknown. So each trial draws every step's mean once, then its pieces. The draws of a step
+follow from how its time spreads, so that like times, and the same step in another plan, share what was drawn.
 """
 
 import functools
 import math
 import random
 from array import array
+from collections import Counter
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.times.durations import Duration
 
 TRIALS = 600  # a chance is then known to about two in a hundred
+QUICK_TRIALS = TRIALS // 4  # where several plans are compared
+DRAWN = TRIALS + QUICK_TRIALS  # what a plan was picked by is not what its chance is told from
 NORMALS = 20_011
 # A good or a bad evening lies over everything done in it. Times are learnt with it, so it is a part of their
 # spread that all of an evening share, and nothing on top of it. No source; as in the worlds of the benchmark.
 SHARED_SPREAD = 0.1
+# Spreads that differ by less than this, and degrees by less than one in so many, are taken for the same: a
+# chance is moved by less than a hundredth, and what was drawn for one is there for the others.
+SAME_SPREAD, SAME_DEGREES, MOST_DEGREES = 0.01, 8, 60
 
 
 @dataclass(frozen=True)
@@ -51,48 +59,65 @@ def own_spread(duration: Duration) -> float:
     return math.sqrt(max(0.0, own))
 
 
+class Spread(NamedTuple):
+    """What the times of like pieces are drawn by, but for their median; all with the same share their draws.
+
+    Of the log minutes, ``common`` is the spread of their unknown mean and ``own`` that of each about it.
+    """
+
+    degrees: int
+    common: float
+    own: float
+
+
+def spread_of(duration: Duration) -> Spread:
+    """The spread of a time, rounded to what makes a difference."""
+    degrees = min(duration.degrees, MOST_DEGREES)
+    degrees -= degrees % max(1, degrees // SAME_DEGREES)
+    common = duration.scale * math.sqrt(duration.common)
+    return Spread(degrees, _rounded(common), _rounded(own_spread(duration)))
+
+
+def _rounded(spread: float) -> float:
+    return round(spread / SAME_SPREAD) * SAME_SPREAD
+
+
 @functools.lru_cache(maxsize=256)
 def _widenings(degrees: int) -> tuple[float, ...]:
     """For each trial what makes a normal a Student t: the square root of degrees over a chi square."""
     random_numbers = random.Random(degrees)
-    return tuple(math.sqrt(degrees / random_numbers.gammavariate(degrees / 2, 2.0)) for _ in range(TRIALS))
-
-
-@functools.lru_cache(maxsize=64)
-def _of_several(own: float, degrees: int, pieces: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """For each trial what a lognormal's mean lies over its median, on the log scale; and the spread of the
-    sum of so many pieces, in means of one."""
-    squares = [min(4.0, (own * widening) ** 2) for widening in _widenings(degrees)]
-    spreads = tuple(math.sqrt((math.exp(square) - 1) * pieces) for square in squares)
-    return tuple(square / 2 for square in squares), spreads
-
-
-def _turned(values: tuple[float, ...], start: int, trials: int) -> tuple[float, ...]:
-    """As many of the values, from a place on and round."""
-    return (values[start:] + values[:start])[:trials]
+    return tuple(math.sqrt(degrees / random_numbers.gammavariate(degrees / 2, 2.0)) for _ in range(DRAWN))
 
 
 @functools.lru_cache(maxsize=1)
 def _normals() -> tuple[float, ...]:
-    """Standard normal draws, made once; each kind of piece reads them from a place of its own."""
+    """Standard normal draws, made once; each spread reads them from places of its own."""
     random_numbers = random.Random(1)
     return tuple(random_numbers.gauss(0.0, 1.0) for _ in range(NORMALS))
 
 
+@functools.lru_cache(maxsize=8)
+def _evenings(seed: int) -> tuple[float, ...]:
+    """For each trial how many times as long everything takes on that evening."""
+    first = random.Random(seed).randrange(NORMALS - DRAWN)
+    return tuple(math.exp(SHARED_SPREAD * draw) for draw in _normals()[first : first + DRAWN])
+
+
 @functools.lru_cache(maxsize=512)
-def _of_pieces(
-    spread: tuple[int, float, float], pieces: int, trials: int, turned: int, places: tuple[int, ...]
-) -> Sequence[float]:
+def _of_pieces(spread: Spread, pieces: int, number: int, seed: int) -> Sequence[float]:
     """What so many pieces take in each trial, in medians of one, on an evening like any other.
 
-    ``spread`` is their degrees, and what of the spread they share and what is each one's own. The draws are
-    those from ``places`` on, the widenings are turned by so many. The same are asked for again and again:
-    nobody's times move the spread of what nobody has done yet.
+    ``number`` tells apart those in one plan that spread alike. Otherwise the draws follow from the spread
+    alone, whatever else is in the plan: the same evenings are held against each plan, and what one plan asked
+    for is there for the next.
     """
     degrees, common, own = spread
+    place = random.Random(f"{seed} {degrees} {common:.2f} {own:.2f} {number}").randrange
+    turn = place(DRAWN)
+    widenings = _widenings(degrees)[turn:] + _widenings(degrees)[:turn]
     exp, normals = math.exp, _normals()
-    widenings = _turned(_widenings(degrees), turned, trials)
-    of_mean, *of_each = (normals[place : place + trials] for place in places)
+    places = [place(NORMALS - DRAWN) for _ in range(1 + (pieces if pieces <= 2 else 1))]
+    of_mean, *of_each = (normals[first : first + DRAWN] for first in places)
     if pieces <= len(of_each):
         times = [
             exp(widening * (common * mean + own * draw))
@@ -105,24 +130,12 @@ def _of_pieces(
             ]
         return array("d", times)
     # Several pieces: their sum is near normal, with the mean and spread of lognormals.
-    halves, spreads = _of_several(own, degrees, pieces)
-    trial = zip(
-        widenings,
-        of_mean,
-        _turned(halves, turned, trials),
-        _turned(spreads, turned, trials),
-        of_each[0],
-        strict=True,
-    )
-    return array(
-        "d",
-        [
-            exp(widening * common * mean + half) * sum_of_them
-            if (sum_of_them := pieces + wide * draw) > 0.0
-            else 0.0
-            for widening, mean, half, wide, draw in trial
-        ],
-    )
+    times = []
+    for widening, mean, draw in zip(widenings, of_mean, of_each[0], strict=True):
+        square = min(4.0, (own * widening) ** 2)
+        sum_of_them = pieces + math.sqrt((exp(square) - 1) * pieces) * draw
+        times.append(exp(widening * common * mean + square / 2) * max(0.0, sum_of_them))
+    return array("d", times)
 
 
 def _added_up(taken: Sequence[tuple[float, Sequence[float]]], trials: int) -> list[float]:
@@ -139,22 +152,21 @@ def _added_up(taken: Sequence[tuple[float, Sequence[float]]], trials: int) -> li
 
 
 def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) -> list[float]:
-    """Simulated total minutes of the work, one for each trial (at most 600)."""
-    place = random.Random(seed).randrange
-    first = place(NORMALS - trials)
+    """Simulated total minutes of the work, one for each trial (at most 600).
+
+    Up to ``QUICK_TRIALS`` are others than those of a whole chance: what is picked by its luck in these would
+    be told to be likelier than it is.
+    """
+    looked_at = slice(DRAWN - trials, DRAWN) if trials <= QUICK_TRIALS else slice(trials)
+    numbers: Counter[Spread] = Counter()
     taken: list[tuple[float, Sequence[float]]] = []  # the median of each, and what it takes in each trial
     for one in work:
-        duration, pieces = one.duration, one.pieces
-        turned = place(TRIALS)
-        # One draw for the mean, and one for each piece; several are drawn as one.
-        places = tuple([place(NORMALS - trials) for _ in range(1 + (pieces if pieces <= 2 else 1))])
-        if not pieces:
+        if not one.pieces:
             continue
-        spread = (duration.degrees, duration.scale * math.sqrt(duration.common), own_spread(duration))
-        times = _of_pieces(spread, pieces, trials, turned, places)
-        taken.append((math.exp(duration.location) * one.share, times))
+        spread = spread_of(one.duration)
+        times = _of_pieces(spread, one.pieces, numbers[spread], seed)
+        numbers[spread] += 1
+        taken.append((math.exp(one.duration.location) * one.share, times[looked_at]))
     totals = _added_up(taken, trials)
-    evenings = _normals()[first : first + trials]
-    return [
-        total * math.exp(SHARED_SPREAD * evening) for total, evening in zip(totals, evenings, strict=True)
-    ]
+    evenings = _evenings(seed)[looked_at]
+    return [total * evening for total, evening in zip(totals, evenings, strict=True)]
