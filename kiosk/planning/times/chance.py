@@ -1,8 +1,8 @@
 """The chance that a set of things fits in the minutes, by simulation with a fixed seed.
 
 Quantiles of single steps do not add up to a quantile of the whole, and pieces of one step are late together,
-because their mean is unknown. So each trial draws every step's mean once, then its pieces. The draws of a step
-follow from how its time spreads, so that like times, and the same step in another plan, share what was drawn.
+because their mean is unknown. So each trial draws every step's mean once, then its pieces. The draws of
+a step follow from how its time spreads, so that the same step in another plan shares what was drawn.
 """
 
 import functools

@@ -367,11 +367,8 @@ class OptionMaker:
     def kept_back(self, place: int, one: Outline) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
         self.times.note_set_ups(one)
-        way = one.way
-        family = way.families[0] if way is not None else self.times.family_of(one.kind, *one.chain[0])
-        loud = self.quiet_in is not None and any(step.conditions.loud for _, step in one.chain)
         make = partial(self._made, one, self.times.set_up_met())
-        return InReserve(place, one.ids[0], family, loud, one.by_parts, make, partial(self._in_one_go, one))
+        return InReserve(place, one.ids[0], one.by_parts, make, partial(self._in_one_go, one))
 
     def _in_one_go(self, one: Outline) -> float:
         """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
