@@ -28,7 +28,7 @@ def only(bench: Bench, *steps: dict[str, object]) -> None:
     leave_only(bench, {"FB-NR"})
 
 
-@pytest.mark.parametrize("minutes", [15, 30, 45, 55])
+@pytest.mark.parametrize("minutes", [15, 30, 45, 50])
 def test_a_step_that_can_be_left_anywhere_is_begun_in_any_slot(bench: Bench, minutes: int) -> None:
     only(bench, {"id": "file", "stop": "anywhere", "minutes": {"each": "40"}})
     (one,) = bench.spare(minutes).suggestions
