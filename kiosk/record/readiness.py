@@ -159,8 +159,9 @@ def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
     return []
 
 
-def step_blocks(context: Context, step: Step) -> list[Block]:
-    """The reasons that lie in the step, the people, the house and the room."""
+def step_blocks(context: Context, step: Step, quiet_times: QuietTimes | None = None) -> list[Block]:
+    """The reasons that lie in the step, the people, the house and the room. Whoever asks of many steps gives
+    the ``quiet_times`` of the shop."""
     found = _things(context, step)
     bar = may_not_do(context, step)
     if bar:
@@ -168,7 +169,7 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
     to_clear = room_to_clear(context, step)
     if to_clear:
         found.append(Block("room", to_clear))
-    return found + _noise(context, step, context.now) + _room_air(context, step)
+    return found + _noise(context, step, context.now, quiet_times) + _room_air(context, step)
 
 
 def _things(context: Context, step: Step) -> list[Block]:
@@ -340,6 +341,7 @@ class StepStops:
 
     def __init__(self, context: Context) -> None:
         self._context = context
+        self._quiet = QuietTimes(context.shop)
         # The step is kept with what stops it, so that its id stays its own.
         self._known: dict[int, tuple[Step, list[Block]]] = {}
         self._versions: dict[str, list[tuple[Step, list[Block]]]] = {}
@@ -351,7 +353,7 @@ class StepStops:
             versions = self._versions.setdefault(step.id, [])
             stops = next((found for one, found in versions if ask_the_same(one, step)), None)
             if stops is None:
-                stops = step_blocks(self._context, step)
+                stops = step_blocks(self._context, step, self._quiet)
                 versions.append((step, stops))
             known = self._known[id(step)] = (step, stops)
         return known[1]
