@@ -11,7 +11,7 @@ from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import QUICK_TRIALS, TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
-from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen, first_of_families
+from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen
 from kiosk.planning.work.options import CHANGE_OVER_MINUTES
 from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.shop.procedure import Family
@@ -236,14 +236,10 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
     Of the reserve only those are made that could be in it; all, where there are too many ways to look at.
     """
     limit = min(minutes, found.minutes)
-    while found.reserve and (
-        more := first_of_families(found.reserve, found.made, found.set_up, limit, found.free)
-    ):
-        found = found.with_made(more)
     at_once = FEWEST_AT_ONCE
     while found.reserve:
         # What no set can pass is known at the first look; what the best is worth may take many.
-        choice = Choice(found.options, found.set_up, limit, found.free)
+        choice = Choice(found.options, found.set_up, limit, found.free, order=found.families)
         chosen = choice.best_of(2)
         better = could_be_chosen(found.reserve, chosen.bounds[limit], chosen.bounds, limit)[:at_once]
         if chosen.branches > 1 and not better:
@@ -254,7 +250,7 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
             return Plan(found, chosen)
         found = found.with_made(better)
         at_once *= 2
-    return Plan(found, choose(found.options, found.set_up, limit, found.free))
+    return Plan(found, choose(found.options, found.set_up, limit, found.free, order=found.families))
 
 
 def likely_plan(found: FoundWork, minutes: int) -> Plan:

@@ -1,7 +1,8 @@
 """The chance that a set of things fits in the minutes, by simulation with a fixed seed.
 
 Quantiles of single steps do not add up to a quantile of the whole, and pieces of one step are late together,
-because their mean is unknown. So each trial draws every step's mean once, then its pieces.
+because their mean is unknown. So each trial draws every step's mean once, then its pieces. The draws of
+a step follow from how its time spreads, so that the same step in another plan shares what was drawn.
 
 The draws are few and always the same, so they are spread evenly: each trial takes a quantile of its own of
 every distribution, in an order of chance (McKay, Beckman & Conover, A comparison of three methods for
@@ -13,20 +14,26 @@ import functools
 import math
 import random
 from array import array
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Callable, Sequence
 from statistics import NormalDist
+from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.times.durations import Duration
 
-TRIALS = 600  # a chance is then known to about two in a hundred
-QUICK_TRIALS = TRIALS // 4  # where several are compared: spread as evenly
-SETS = 33  # of normal draws, each of one for every trial
+TRIALS = 300  # a chance is then known to about two in a hundred
+QUICK_TRIALS = TRIALS // 2  # where several plans are compared
+DRAWN = TRIALS + QUICK_TRIALS  # what a plan was picked by is not what its chance is told from
+SETS = 45  # of normal draws, each of one for every trial
 # A good or a bad evening lies over all pieces done in it. Times are learnt with it, so it is a part of their
 # spread that all of an evening share, and nothing on top of it. Setting up, putting away and closing up take
 # as long on any: laid over those too, it made every sum an eighth too wide. No source; as in the worlds of
 # the benchmark.
 SHARED_SPREAD = 0.1
+# Spreads that differ by less than this, and degrees by less than one in so many, are taken for the same: a
+# chance is moved by less than a hundredth, and what was drawn for one is there for the others.
+SAME_SPREAD, SAME_DEGREES, MOST_DEGREES = 0.01, 8, 60
 
 
 @dataclass(frozen=True)
@@ -50,9 +57,20 @@ def chance_of_fitting(
     """The chance, 0 to 1, that the work and the fixed minutes take no longer than ``minutes``."""
     if not work:
         return 1.0 if fixed_minutes <= minutes else 0.0
-    totals = totals_of(work, seed, trials)
     room = minutes - fixed_minutes
-    return sum(1 for total in totals if total <= room) / len(totals)
+    if room <= 0:
+        return 0.0
+    # How good the evening has to be is known once all else is drawn, and so is the chance of that: it is not
+    # drawn, and half as many trials tell as much.
+    log, erf, wide = math.log, math.erf, SHARED_SPREAD * math.sqrt(2)
+    fits = 0.0
+    for bench, pieces in totals_of(work, seed, trials):
+        left = room - bench
+        if left <= 0:
+            fits -= 1.0
+        else:
+            fits += erf(log(left / pieces) / wide) if pieces else 1.0
+    return (1 + fits / trials) / 2
 
 
 def own_spread(one: PredictedPieces) -> float:
@@ -61,24 +79,43 @@ def own_spread(one: PredictedPieces) -> float:
     return math.sqrt(own if one.of_bench else max(0.0, own - SHARED_SPREAD**2))
 
 
-def _spread_evenly(quantiles: Sequence[float], random_numbers: random.Random) -> list[float]:
-    """The quantiles for all trials, given from the least to the greatest, in such an order that those of
-    every quick look are spread over all of them too."""
-    looks = len(quantiles) // QUICK_TRIALS
-    of_look: list[list[float]] = [[] for _ in range(looks)]
-    for least in range(0, len(quantiles), looks):
-        near = random_numbers.sample(quantiles[least : least + looks], looks)
-        for found, one in zip(of_look, near, strict=True):
-            found.append(one)
-    for found in of_look:
-        random_numbers.shuffle(found)
-    return [one for found in of_look for one in found]
+class Spread(NamedTuple):
+    """What the times of like pieces are drawn by, but for their median; all with the same share their draws.
+
+    Of the log minutes, ``common`` is the spread of their unknown mean and ``own`` that of each about it.
+    """
+
+    degrees: int
+    common: float
+    own: float
 
 
-@functools.lru_cache(maxsize=1)
-def _normal_quantiles() -> tuple[float, ...]:
-    """Of the standard normal distribution, one for each trial."""
-    return tuple(NormalDist().inv_cdf((trial + 0.5) / TRIALS) for trial in range(TRIALS))
+def spread_of(one: PredictedPieces) -> Spread:
+    """The spread of a time, rounded to what makes a difference."""
+    duration = one.duration
+    degrees = min(duration.degrees, MOST_DEGREES)
+    degrees -= degrees % max(1, degrees // SAME_DEGREES)
+    common = duration.scale * math.sqrt(duration.common)
+    return Spread(degrees, _rounded(common), _rounded(own_spread(one)))
+
+
+def _rounded(spread: float) -> float:
+    return round(spread / SAME_SPREAD) * SAME_SPREAD
+
+
+def _spread_evenly(quantile: Callable[[float], float], random_numbers: random.Random) -> tuple[float, ...]:
+    """The quantiles of a distribution, one for each trial of a whole chance in an order of chance, and after
+    them one for each of a quick look."""
+    found: list[float] = []
+    for trials in (TRIALS, QUICK_TRIALS):
+        found += random_numbers.sample([quantile((trial + 0.5) / trials) for trial in range(trials)], trials)
+    return tuple(found)
+
+
+def _turned(draws: tuple[float, ...], place: int) -> tuple[float, ...]:
+    """The draws of a whole chance, and those of a quick look, each from a place on and round."""
+    first, quick = place % TRIALS, TRIALS + place % QUICK_TRIALS
+    return draws[first:TRIALS] + draws[:first] + draws[quick:] + draws[TRIALS:quick]
 
 
 @functools.lru_cache(maxsize=256)
@@ -87,48 +124,36 @@ def _widenings(degrees: int) -> tuple[float, ...]:
 
     Its quantiles by Abramowitz & Stegun 26.4.17, to one in a thousand from 12 degrees on.
     """
-    ninth = 2 / (9 * degrees)
-    found = [(1 - ninth + normal * math.sqrt(ninth)) ** -1.5 for normal in _normal_quantiles()]
-    return tuple(_spread_evenly(found, random.Random(degrees)))
+    ninth, normal = 2 / (9 * degrees), NormalDist().inv_cdf
 
+    def quantile(part: float) -> float:
+        return float((1 - ninth + normal(part) * math.sqrt(ninth)) ** -1.5)
 
-@functools.lru_cache(maxsize=64)
-def _of_several(own: float, degrees: int, pieces: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """For each trial what a lognormal's mean lies over its median, on the log scale; and the spread of the
-    sum of so many pieces, in means of one."""
-    squares = [min(4.0, (own * widening) ** 2) for widening in _widenings(degrees)]
-    spreads = tuple(math.sqrt((math.exp(square) - 1) * pieces) for square in squares)
-    return tuple(square / 2 for square in squares), spreads
-
-
-def _turned(values: Sequence[float], place: int, trials: int) -> Sequence[float]:
-    """So many of the values as the trials are, those of one look from a place on and round."""
-    first = place - place % trials
-    return [*values[place : first + trials], *values[first:place]]
+    return _spread_evenly(quantile, random.Random(degrees))
 
 
 @functools.lru_cache(maxsize=1)
-def _normals() -> tuple[float, ...]:
-    """Standard normal draws, made once; each kind of piece reads them from a place of its own."""
+def _normals() -> tuple[tuple[float, ...], ...]:
+    """Sets of standard normal draws, made once; each spread reads two or three of them, from places of its
+    own on."""
     random_numbers = random.Random(1)
-    sets = [_spread_evenly(_normal_quantiles(), random_numbers) for _ in range(SETS)]
-    return tuple(draw for one in sets for draw in one)
+    return tuple(_spread_evenly(NormalDist().inv_cdf, random_numbers) for _ in range(SETS))
 
 
 @functools.lru_cache(maxsize=512)
-def _of_pieces(
-    spread: tuple[int, float, float], pieces: int, trials: int, turned: int, places: tuple[int, ...]
-) -> Sequence[float]:
+def _of_pieces(spread: Spread, pieces: int, number: int, seed: int) -> Sequence[float]:
     """What so many pieces take in each trial, in medians of one, on an evening like any other.
 
-    ``spread`` is their degrees, and what of the spread they share and what is each one's own. The draws are
-    those from ``places`` on, the widenings are turned by so many. The same are asked for again and again:
-    nobody's times move the spread of what nobody has done yet.
+    ``number`` tells apart those in one plan that spread alike. Otherwise the draws follow from the spread
+    alone, whatever else is in the plan: the same evenings are held against each plan, and what one plan asked
+    for is there for the next.
     """
     degrees, common, own = spread
-    exp, normals = math.exp, _normals()
-    widenings = _turned(_widenings(degrees), turned, trials)
-    of_mean, *of_each = (_turned(normals, place, trials) for place in places)
+    place = random.Random(f"{seed} {degrees} {common:.2f} {own:.2f} {number}").randrange
+    widenings, exp = _turned(_widenings(degrees), place(TRIALS)), math.exp
+    of_mean, *of_each = (
+        _turned(_normals()[place(SETS)], place(TRIALS)) for _ in range(1 + (pieces if pieces <= 2 else 1))
+    )
     if pieces <= len(of_each):
         times = [
             exp(widening * (common * mean + own * draw))
@@ -141,57 +166,48 @@ def _of_pieces(
             ]
         return array("d", times)
     # Several pieces: their sum is near normal, with the mean and spread of lognormals.
-    halves, spreads = _of_several(own, degrees, pieces)
-    trial = zip(
-        widenings,
-        of_mean,
-        _turned(halves, turned, trials),
-        _turned(spreads, turned, trials),
-        of_each[0],
-        strict=True,
-    )
-    return array(
-        "d",
-        [
-            exp(widening * common * mean + half) * sum_of_them
-            if (sum_of_them := pieces + wide * draw) > 0.0
-            else 0.0
-            for widening, mean, half, wide, draw in trial
-        ],
-    )
+    times = []
+    for widening, mean, draw in zip(widenings, of_mean, of_each[0], strict=True):
+        square = min(4.0, (own * widening) ** 2)
+        sum_of_them = pieces + math.sqrt((exp(square) - 1) * pieces) * draw
+        times.append(exp(widening * common * mean + square / 2) * max(0.0, sum_of_them))
+    return array("d", times)
 
 
 def _added_up(taken: Sequence[tuple[float, Sequence[float]]], trials: int) -> list[float]:
-    """The sum in each trial, one after the other: four at a time, which takes half as long as one by one."""
+    """The sum in each trial, one after the other: eight at a time, which takes a third as long as one by
+    one."""
     totals = [0.0] * trials
-    for first in range(0, len(taken), 4):
-        four = [*taken[first : first + 4], *[(0.0, totals)] * 3]
-        (a, of_a), (b, of_b), (c, of_c), (d, of_d) = four[:4]
-        several = zip(totals, of_a, of_b, of_c, of_d, strict=True)
+    for first in range(0, len(taken), 8):
+        eight = [*taken[first : first + 8], *[(0.0, totals)] * 7][:8]
+        (a, of_a), (b, of_b), (c, of_c), (d, of_d), (e, of_e), (f, of_f), (g, of_g), (h, of_h) = eight
         totals = [
-            total + a * one + b * two + c * three + d * last for total, one, two, three, last in several
+            total + a * t + b * u + c * v + d * w + e * x + f * y + g * z + h * last
+            for total, t, u, v, w, x, y, z, last in zip(
+                totals, of_a, of_b, of_c, of_d, of_e, of_f, of_g, of_h, strict=True
+            )
         ]
     return totals
 
 
-def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) -> list[float]:
-    """Simulated total minutes of the work, one for each trial (at most 600)."""
-    place = random.Random(seed).randrange
-    evening = place(SETS * TRIALS)
+def totals_of(work: Sequence[PredictedPieces], seed: int, trials: int = TRIALS) -> list[tuple[float, float]]:
+    """Simulated minutes of the work for each trial (at most 300): those of the bench, and those of the pieces
+    on an evening like any other.
+
+    Up to ``QUICK_TRIALS`` are others than those of a whole chance: what is picked by its luck in these would
+    be told to be likelier than it is.
+    """
+    looked_at = slice(DRAWN - trials, DRAWN) if trials <= QUICK_TRIALS else slice(trials)
+    numbers: Counter[Spread] = Counter()
     # The median of each, and what it takes in each trial: what an evening lies over, and what it does not.
-    in_evening: list[tuple[float, Sequence[float]]] = []
-    at_bench: list[tuple[float, Sequence[float]]] = []
+    of_bench: list[tuple[float, Sequence[float]]] = []
+    of_pieces: list[tuple[float, Sequence[float]]] = []
     for one in work:
-        duration, pieces = one.duration, one.pieces
-        turned = place(TRIALS)
-        # One draw for the mean, and one for each piece; several are drawn as one.
-        places = tuple([place(SETS * TRIALS) for _ in range(1 + (pieces if pieces <= 2 else 1))])
-        if not pieces:
+        if not one.pieces:
             continue
-        spread = (duration.degrees, duration.scale * math.sqrt(duration.common), own_spread(one))
-        times = _of_pieces(spread, pieces, trials, turned, places)
-        taken = at_bench if one.of_bench else in_evening
-        taken.append((math.exp(duration.location) * one.share, times))
-    evenings = _turned(_normals(), evening, trials)
-    sums = zip(_added_up(at_bench, trials), _added_up(in_evening, trials), evenings, strict=True)
-    return [bench + pieces * math.exp(SHARED_SPREAD * normal) for bench, pieces, normal in sums]
+        spread = spread_of(one)
+        times = _of_pieces(spread, one.pieces, numbers[spread], seed)
+        numbers[spread] += 1
+        taken = of_bench if one.of_bench else of_pieces
+        taken.append((math.exp(one.duration.location) * one.share, times[looked_at]))
+    return list(zip(_added_up(of_bench, trials), _added_up(of_pieces, trials), strict=True))

@@ -75,6 +75,7 @@ class LikeParts:
 
     kind: str
     marks: tuple[str, ...]
+    untorn: frozenset[int]  # how many of them go along without tearing a batch
     left: Sequence[tuple[Procedure, Step]]  # every step still to do on them
     minutes_left: float  # of one of them, by the estimates
     minutes_behind: float  # of work that waits for the first of them

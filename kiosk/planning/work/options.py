@@ -165,6 +165,7 @@ class OptionMaker:
                 LikeParts,
                 kind=kind,
                 marks=walk.marks,
+                untorn=walk.untorn_from_end if self.from_end else walk.untorn,
                 left=way.left,
                 minutes_left=left,
                 minutes_behind=0.0,
@@ -182,7 +183,7 @@ class OptionMaker:
         return Outline(
             kind=like.kind,
             parts=len(like.marks),
-            untorn=self._untorn(like),
+            untorn=like.untorn,
             chain=like.chain,
             ids=tuple([(procedure.id, step.id) for procedure, step in like.chain]),
             gap_after=like.gap_after,
@@ -235,11 +236,9 @@ class OptionMaker:
         least = self.tools.least_free(*chain[0]) if chain else None
         return marks if least is None else marks[: max(1, least.free)]
 
-    def _untorn(self, like: LikeParts) -> frozenset[int]:
+    def _untorn(self, marks: Sequence[str], work: Work | None) -> frozenset[int]:
         """How many of the parts go along without tearing a batch: what is in hand at once is one."""
-        batches = (
-            [like.work] * len(like.marks) if like.work is not None else batches_of(self.state, like.marks)
-        )
+        batches = [work.id] * len(marks) if work is not None else batches_of(self.state, marks)
         return untorn_counts(batches, from_end=self.from_end)
 
     def _way(self, mark: str) -> WayAhead | None:
@@ -298,6 +297,7 @@ class OptionMaker:
         return LikeParts(
             kind=kind_id,
             marks=tuple(marks),
+            untorn=self._untorn(marks, work),
             left=left,
             minutes_left=minutes_left,
             minutes_behind=behind,
@@ -378,11 +378,8 @@ class OptionMaker:
     def kept_back(self, place: int, one: Outline) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
         self.times.note_set_ups(one)
-        way = one.way
-        family = way.families[0] if way is not None else self.times.family_of(one.kind, *one.chain[0])
-        loud = self.quiet_in is not None and any(step.conditions.loud for _, step in one.chain)
         make = partial(self._made, one, self.times.set_up_met())
-        return InReserve(place, one.ids[0], family, loud, one.by_parts, make, partial(self._in_one_go, one))
+        return InReserve(place, one.ids[0], one.by_parts, make, partial(self._in_one_go, one))
 
     def _in_one_go(self, one: Outline) -> float:
         """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
@@ -407,7 +404,7 @@ class OptionMaker:
             return None
         # Of parts that may not be left none is.
         all_at_once = like.in_a_run or (like.work is not None and like.chain[0][1].batch == "together")
-        whole = self._untorn(like)
+        whole = like.untorn
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
         spoils: tuple[datetime | None, ...] = (None,) * counts[-1]
         if like.spoils or like.work is not None:
