@@ -8,10 +8,10 @@ from functools import cached_property
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Choice, Chosen, choose
 from kiosk.planning.choose.option import set_up_of
-from kiosk.planning.times.chance import TRIALS, PredictedPieces, chance_of_fitting
+from kiosk.planning.times.chance import QUICK_TRIALS, TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
-from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen, first_of_families
+from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen
 from kiosk.planning.work.options import CHANGE_OVER_MINUTES
 from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.shop.procedure import Family
@@ -21,7 +21,6 @@ from kiosk.shop.procedure import Family
 WANTED_CHANCE = 0.55
 # Of several parts that start a limit, as washed ones, those are too many that could not end it.
 LIMIT_CHANCE = 0.75
-QUICK_TRIALS = TRIALS // 4  # where several plans are compared
 # What fills the slot may make it so much less likely that what would go to waste is saved.
 COST_OF_FILLING = 0.05
 TIGHTENINGS = 3  # how often a plan is made smaller to reach it
@@ -164,7 +163,10 @@ class Plan:
                 duration = predictor.piece(procedure, step, stretch.kind)
                 if stretch.minutes_left:
                     fixed += stretch.minutes - CHANGE_OVER_MINUTES
-                elif stretch.done:
+                elif stretch.done and not number and step.batch == "together":
+                    left = 1 - stretch.done / len(stretch.marks)
+                    work.append(PredictedPieces(duration, len(stretch.marks), left))
+                elif stretch.done and not number:
                     work.append(PredictedPieces(duration, 1, 1 - stretch.done))
                     work.append(PredictedPieces(duration, len(stretch.marks) - 1))
                 else:
@@ -174,12 +176,14 @@ class Plan:
                     out.add(family)
                     set_up = predictor.set_up(procedure, step)
                     if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
-                        done.append(PredictedPieces(set_up))  # while it waits (set_up_ahead.py)
+                        done.append(
+                            PredictedPieces(set_up, of_bench=True)
+                        )  # while it waits (set_up_ahead.py)
                     elif set_up is not None:
-                        work.append(PredictedPieces(set_up))
+                        work.append(PredictedPieces(set_up, of_bench=True))
                     put_away = predictor.put_away(procedure, step)
                     if put_away is not None:
-                        leaving.append(PredictedPieces(put_away))
+                        leaving.append(PredictedPieces(put_away, of_bench=True))
             done += work
             if stretch.gap_minutes:
                 around.append((work, stretch.gap_minutes + stretch.waiting_minutes))
@@ -232,14 +236,10 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
     Of the reserve only those are made that could be in it; all, where there are too many ways to look at.
     """
     limit = min(minutes, found.minutes)
-    while found.reserve and (
-        more := first_of_families(found.reserve, found.made, found.set_up, limit, found.free)
-    ):
-        found = found.with_made(more)
     at_once = FEWEST_AT_ONCE
     while found.reserve:
         # What no set can pass is known at the first look; what the best is worth may take many.
-        choice = Choice(found.options, found.set_up, limit, found.free)
+        choice = Choice(found.options, found.set_up, limit, found.free, order=found.families)
         chosen = choice.best_of(2)
         better = could_be_chosen(found.reserve, chosen.bounds[limit], chosen.bounds, limit)[:at_once]
         if chosen.branches > 1 and not better:
@@ -250,7 +250,7 @@ def best_plan(found: FoundWork, minutes: int) -> Plan:
             return Plan(found, chosen)
         found = found.with_made(better)
         at_once *= 2
-    return Plan(found, choose(found.options, found.set_up, limit, found.free))
+    return Plan(found, choose(found.options, found.set_up, limit, found.free, order=found.families))
 
 
 def likely_plan(found: FoundWork, minutes: int) -> Plan:

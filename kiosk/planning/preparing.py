@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 from itertools import chain
+from operator import attrgetter
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.work.shelf_life import ShelfLife
@@ -108,7 +109,7 @@ def preparations(context: Context, shelf_life: ShelfLife | None = None) -> Itera
             yield CheckStock(used)
     if helps:
         return
-    if waiting := sum(len(part.wants_look) for part in state.parts.values()):
+    if waiting := sum(map(len, map(attrgetter("wants_look"), state.parts.values()))):
         yield LookOver(waiting)
     if snags := state.open_snags():
         yield DecideSnags(len(snags), snags[0].mark, snags[0].text)

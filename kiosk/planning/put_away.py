@@ -30,13 +30,18 @@ class PutAway:
     closing: int
     families: int  # putting away what is set up
     to_leave: int  # of the work in hand, to where it can be left
-    left: int  # of the slot; below 0 once it is over
+    left: int  # of the slot, the one that runs included; 0 and less once it is over
     begun: bool = True  # something was done in the slot, or is out or in hand: else there is nothing to close
 
     @property
     def needed(self) -> int:
         """All of it."""
         return self.closing + self.families + self.to_leave if self.begun else 0
+
+    @property
+    def over(self) -> bool:
+        """True when the slot is."""
+        return self.left <= 0
 
     @property
     def now(self) -> bool:
@@ -53,23 +58,26 @@ class TooLong:
 
 
 def left_of_slot(context: Context) -> int | None:
-    """Whole minutes that are left to whoever has the screen, below 0 once they are over; None when no slot of
-    theirs runs, or nobody knows how much of it is left."""
+    """Whole minutes that are left to whoever has the screen, the one that runs included, 0 and less once they
+    are over; None when no slot of theirs runs, or nobody knows how much of it is left."""
     slot = context.state.slots.get(context.doer.id)
     since = context.since(slot.began) if slot is not None else None
     if slot is None or since is None:
         return None
-    left = math.floor(slot.minutes - since.total_seconds() / 60)
+    left = math.ceil(slot.minutes - since.total_seconds() / 60 - 1e-9)
     return left if left >= -FORGOTTEN_AFTER else None
 
 
 def put_away(context: Context) -> PutAway | None:
     """What leaving the bench takes whoever has the screen; None when no slot of theirs runs, or nobody knows
     how much of it is left."""
+    return _put_away(context, Predictor(context))
+
+
+def _put_away(context: Context, predictor: Predictor) -> PutAway | None:
     left = left_of_slot(context)
     if left is None:
         return None
-    predictor = Predictor(context)
     closing, families = closing_and_away(context, predictor, times_to_put_away(context, predictor))
     to_leave = _to_leave(context, predictor)
     begun = bool(families or to_leave) or _something_done(context)
@@ -94,11 +102,13 @@ def too_long_to_end(
     None where it fits, where it may be left or no slot runs; and where a limit for it runs already, for then
     to wait is worse.
     """
-    slot = put_away(context) if step.has_to_end else None
+    if not step.has_to_end:
+        return None
+    predictor = Predictor(context)
+    slot = _put_away(context, predictor)
     if slot is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):
         return None
     pieces = len(marks) if step.batch == "together" else 1
-    predictor = Predictor(context)
     ends = minutes_to_leave(context, predictor, procedure, step, marks[0], pieces)
     if procedure.family_of(step) not in out_on_bench(context):
         ends += predictor.set_up_and_away(procedure, step)

@@ -8,11 +8,11 @@ from functools import partial
 from itertools import islice
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.plan import QUICK_TRIALS, WANTED_CHANCE, Plan, likely_plan
+from kiosk.planning.plan import WANTED_CHANCE, Plan, likely_plan
 from kiosk.planning.preparing import NextSlot, Preparation, next_slot, preparations
 from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
-from kiosk.planning.times.chance import PredictedPieces
+from kiosk.planning.times.chance import QUICK_TRIALS, PredictedPieces
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import CLOSING_CHANCE, Predictor
 from kiosk.planning.with_helpers import Shared, share
@@ -67,9 +67,12 @@ def spare(context: Context, minutes: int) -> SpareAnswer:
     """
     minutes = max(SHORTEST_MINUTES, min(LONGEST_MINUTES, minutes))
     predictor, shelf_life = Predictor(context), ShelfLife(context)
-    planned = _planned(context, minutes, predictor, shelf_life, saving=spoils_meanwhile(context))
-    if planned.saving and not planned.saves:
+    planned = None
+    if spoils_meanwhile(context):
+        planned = _planned(context, minutes, predictor, shelf_life, saving=True)
+    if planned is None or not planned.saves:
         planned = _planned(context, minutes, predictor, shelf_life, saving=False)
+    assert planned is not None
     plan, shared, chance = planned.plan, planned.shared, planned.chance
     most = MOST_CHOICES - len(plan.stretches)
     in_runs = context.kept.positions.in_runs  # followed, as what was found came from them
@@ -105,7 +108,6 @@ class _Planned:
     shared: Shared
     away: int  # minutes to leave the bench, as it is
     in_time: int  # minutes of the slot without those, and without what looking over takes
-    saving: bool  # it may end a little late, for what it saves
 
     @property
     def saves(self) -> bool:
@@ -120,9 +122,10 @@ class _Planned:
 
 def _planned(
     context: Context, minutes: int, predictor: Predictor, shelf_life: ShelfLife, *, saving: bool
-) -> _Planned:
+) -> _Planned | None:
     """What is planned, ``saving`` what goes to waste: leaving the bench may then end late now and then, as
-    the work itself (``Reach.minutes_to_save``), and so may all of it by a minute or two."""
+    the work itself (``Reach.minutes_to_save``), and so may all of it by a minute or two. None where nothing
+    that was found saves any of it."""
     # What is out already needs no setting up any more, but it is put away at the end all the same.
     out = times_to_put_away(context, predictor)
     away = sum(closing_and_away(context, predictor, out, EASY_CHANCE if saving else CLOSING_CHANCE))
@@ -136,11 +139,13 @@ def _planned(
         leaving=tuple(_leaving(context, predictor, out)),
         leaving_minutes=minutes - usable + late,
     )
+    if saving and not helpers and not any(option.saves for of in found.options for option in of):
+        return None
     shared = share(found, helpers, quiet_in, shelf_life)
     if shared.builder is not None and shared.builder.leaves_in_a_run(shared.taken):
         shared = Shared()  # what may not be left comes before what the others could do meanwhile
     plan = shared.builder or likely_plan(found, usable)
-    return _Planned(plan, shared, away, usable - shared.look_minutes - late, saving)
+    return _Planned(plan, shared, away, usable - shared.look_minutes - late)
 
 
 def _stands(context: Context, in_runs: Iterable[str]) -> bool:
@@ -158,7 +163,7 @@ def _leaving(context: Context, predictor: Predictor, out: Sequence[Duration]) ->
     """What leaving the bench takes, as it spreads: closing up, and putting away what is ``out`` already."""
     closing = predictor.closing_time(context.shop.file.put_away)
     for duration in (closing, *out) if closing is not None else out:
-        yield PredictedPieces(duration)
+        yield PredictedPieces(duration, of_bench=True)
 
 
 def _reading_away(context: Context, not_now: Iterable[NotNow]) -> NotNow | None:

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.together import BUILDER, MOST_BRANCHES, Hands, Together, Use, choose_together
-from kiosk.planning.plan import QUICK_TRIALS, Plan, Saved, is_enough, smaller, what_is_saved
+from kiosk.planning.plan import Plan, Saved, is_enough, smaller, what_is_saved
 from kiosk.planning.shared_things import SharedThings
+from kiosk.planning.times.chance import QUICK_TRIALS
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work

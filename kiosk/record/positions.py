@@ -51,6 +51,7 @@ class PartsAtStep:
     waits_for: tuple[
         str, ...
     ]  # the kinds whose parts say whether these can go on: their own, and what it needs
+    number: int | None = None  # of the step along the route, from 0; None on a route with repairs
     alike: list[str] = field(default_factory=list)  # nothing on them but the steps that were done
     own: list[str] = field(
         default_factory=list
@@ -141,10 +142,12 @@ class Positions:
             key = GroupKey(kind, where.procedure.id, where.step.id, self._ahead(where, part))
             at = self._standing.get(key)
             if at is None:
-                needs = self._routes[kind].stage(where.stage).written.needs
+                route = self._routes[kind]
+                needs = route.stage(where.stage).written.needs
                 waits_for = (kind, *needs, *self._made_of.get(kind, ()))
+                number = None if route.repairs else route.steps_before(where.stage, where.number - 1)
                 at = self._standing[key] = PartsAtStep(
-                    key, where.procedure, where.step, self.asking(where.step), waits_for
+                    key, where.procedure, where.step, self.asking(where.step), waits_for, number
                 )
             self._group[mark] = key
             insort(self._side(at, mark), mark, key=self._order.__getitem__)

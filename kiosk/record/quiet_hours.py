@@ -1,8 +1,9 @@
 """The hours in which nothing loud may be begun."""
 
 from datetime import date, datetime, time, timedelta
+from itertools import chain
 
-from kiosk.shop.shop import DAYS, Shop
+from kiosk.shop.shop import DAYS, QuietHours, Shop
 
 
 def quiet_until(shop: Shop, now: datetime) -> datetime | None:
@@ -13,17 +14,37 @@ def quiet_until(shop: Shop, now: datetime) -> datetime | None:
 
 def quiet_at(shop: Shop, now: datetime) -> tuple[datetime, datetime] | None:
     """From when until when the quiet hours last that hold then; None when it is not quiet time."""
-    today = now.astimezone().date()
-    for quiet in shop.file.quiet_hours:
-        for day in (today, today - timedelta(days=1)):
-            if DAYS[day.weekday()] not in quiet.days:
-                continue
-            last_day = day if quiet.end > quiet.start else day + timedelta(days=1)
-            end = max(_house_times(last_day, quiet.end))
-            begin = min(_house_times(day, quiet.start))
-            if begin <= now < end:
-                return begin, end
-    return None
+    return QuietTimes(shop).at(now)
+
+
+class QuietTimes:
+    """The quiet hours of the days that are asked for, for whoever asks of many moments at once."""
+
+    def __init__(self, shop: Shop) -> None:
+        self._shop = shop
+        self._of: dict[date, list[tuple[datetime, datetime] | None]] = {}
+
+    def at(self, now: datetime) -> tuple[datetime, datetime] | None:
+        """From when until when those last that hold then; None when it is not quiet time."""
+        today = now.astimezone().date()
+        days = zip(self._on(today), self._on(today - timedelta(days=1)), strict=True)
+        for held in chain.from_iterable(days):
+            if held is not None and held[0] <= now < held[1]:
+                return held
+        return None
+
+    def _on(self, day: date) -> list[tuple[datetime, datetime] | None]:
+        """When each of the quiet hours that begin on a day begins and ends; None for those that do not."""
+        if day not in self._of:
+            self._of[day] = [_of_day(quiet, day) for quiet in self._shop.file.quiet_hours]
+        return self._of[day]
+
+
+def _of_day(quiet: QuietHours, day: date) -> tuple[datetime, datetime] | None:
+    if DAYS[day.weekday()] not in quiet.days:
+        return None
+    last_day = day if quiet.end > quiet.start else day + timedelta(days=1)
+    return min(_house_times(day, quiet.start)), max(_house_times(last_day, quiet.end))
 
 
 def minutes_until_quiet(shop: Shop, now: datetime) -> float | None:

@@ -11,7 +11,7 @@ from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
 from kiosk.record.position import left_in_a_run, position
-from kiosk.record.quiet_hours import minutes_until_quiet, quiet_at
+from kiosk.record.quiet_hours import QuietTimes, minutes_until_quiet, quiet_at
 from kiosk.record.room import is_fresh
 from kiosk.record.soonest import AtBench, Comes, Soonest
 from kiosk.record.state import Piece, State, Work
@@ -159,8 +159,9 @@ def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
     return []
 
 
-def step_blocks(context: Context, step: Step) -> list[Block]:
-    """The reasons that lie in the step, the people, the house and the room."""
+def step_blocks(context: Context, step: Step, quiet_times: QuietTimes | None = None) -> list[Block]:
+    """The reasons that lie in the step, the people, the house and the room. Whoever asks of many steps gives
+    the ``quiet_times`` of the shop."""
     found = _things(context, step)
     bar = may_not_do(context, step)
     if bar:
@@ -168,7 +169,7 @@ def step_blocks(context: Context, step: Step) -> list[Block]:
     to_clear = room_to_clear(context, step)
     if to_clear:
         found.append(Block("room", to_clear))
-    return found + _noise(context, step, context.now) + _room_air(context, step)
+    return found + _noise(context, step, context.now, quiet_times) + _room_air(context, step)
 
 
 def _things(context: Context, step: Step) -> list[Block]:
@@ -196,13 +197,13 @@ def _things(context: Context, step: Step) -> list[Block]:
     return found
 
 
-def _noise(context: Context, step: Step, at: datetime) -> list[Block]:
+def _noise(context: Context, step: Step, at: datetime, quiet_times: QuietTimes | None = None) -> list[Block]:
     """That a step is too loud for an hour, which may be one to come."""
     if not step.conditions.loud:
         return []
     if context.doubt is not None and context.shop.file.quiet_hours:
         return [Block("wall clock", "the clock is not believed: nobody knows whether it is quiet time")]
-    quiet = quiet_at(context.shop, at)
+    quiet = (quiet_times or QuietTimes(context.shop)).at(at)
     return [_quiet(context, *quiet)] if quiet is not None else []
 
 
@@ -272,7 +273,8 @@ def could_not_follow(
     ahead = _from_step_on(context.shop, marks, procedure, step)
     ids = {one.id for versions in ahead for one in versions.values()}
     pieces = [Piece(mark) for mark in marks]
-    soonest = Soonest(at_bench or AtBench(context), procedure, marks, spent_minutes)
+    at_bench = at_bench or AtBench(context)
+    soonest = Soonest(at_bench, procedure, marks, spent_minutes)
     at, in_run = context.now, True
     put_off: Block | None = None  # quiet hours that something has to wait for
     over: dict[str, datetime] = {}  # when what has to pass before a step will have passed
@@ -284,7 +286,7 @@ def could_not_follow(
         one = next(iter(versions.values()))
         comes = soonest.comes_to(versions, over.get(one.id, at)) if told else Comes(at, at)
         if number:
-            lacking, loud = _things(context, one), _noise(context, one, comes.begins)
+            lacking, loud = _things(context, one), _noise(context, one, comes.begins, at_bench.quiet)
             if lacking or (loud and in_run):
                 return [_as_what_follows([*lacking, *loud][0], one)]
             if loud and loud[0].until is not None:
@@ -339,6 +341,7 @@ class StepStops:
 
     def __init__(self, context: Context) -> None:
         self._context = context
+        self._quiet = QuietTimes(context.shop)
         # The step is kept with what stops it, so that its id stays its own.
         self._known: dict[int, tuple[Step, list[Block]]] = {}
         self._versions: dict[str, list[tuple[Step, list[Block]]]] = {}
@@ -350,7 +353,7 @@ class StepStops:
             versions = self._versions.setdefault(step.id, [])
             stops = next((found for one, found in versions if ask_the_same(one, step)), None)
             if stops is None:
-                stops = step_blocks(self._context, step)
+                stops = step_blocks(self._context, step, self._quiet)
                 versions.append((step, stops))
             known = self._known[id(step)] = (step, stops)
         return known[1]

@@ -13,6 +13,7 @@ from functools import cached_property
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
+from kiosk.record.quiet_hours import QuietTimes
 from kiosk.record.usual_times import EverybodysTimes, UsualTimes
 from kiosk.shop.procedure import Family, Procedure, Step
 
@@ -26,10 +27,14 @@ class Comes:
 
 
 class AtBench:
-    """What is out on the bench, and the usual times of everybody at it: asked once within one moment."""
+    """What is out on the bench, the usual times of everybody at it, and the quiet hours about: asked once
+    within one moment."""
 
     def __init__(self, context: Context) -> None:
         self.context = context
+        self.quiet = QuietTimes(context.shop)
+        # The step is kept with its minutes, so that its id stays its own.
+        self._minutes: dict[tuple[int, str], tuple[Step, float]] = {}
 
     @cached_property
     def out(self) -> frozenset[Family]:
@@ -43,6 +48,15 @@ class AtBench:
         times = context.kept.of(EverybodysTimes)
         ids = dict.fromkeys([context.doer.id, *(one.id for one in context.people)])
         return [times.of(context, one, context.today) for one in ids]
+
+    def minutes_of_piece(self, procedure: Procedure, step: Step, kind: str) -> float:
+        """The least that one piece takes."""
+        key = (id(step), kind)
+        found = self._minutes.get(key)
+        if found is None:
+            usual = (one.piece(procedure, step, kind).median_minutes for one in self.hands)
+            found = self._minutes[key] = (step, min([step.minutes.each, *usual]))
+        return found[1]
 
 
 class Soonest:
@@ -65,7 +79,10 @@ class Soonest:
         """The next step, as it is for each of the kinds that have it; ``not_before`` a wait is over."""
         kinds = [kind for kind in self._kinds if kind in step_of]
         step = next(iter(step_of.values()))
-        minutes_of = {kind: self._minutes_of_piece(kind, step_of[kind]) for kind in dict.fromkeys(kinds)}
+        minutes_of = {
+            kind: self._at_bench.minutes_of_piece(self._procedure, step_of[kind], kind)
+            for kind in dict.fromkeys(kinds)
+        }
         pieces = [minutes_of[kind] for kind in kinds]
         minutes, self._spent = max(0.0, sum(pieces) - self._spent), 0.0
         set_up = self._set_up(step)
@@ -92,7 +109,3 @@ class Soonest:
         self._out.add(family)
         usual = (one.set_up(self._procedure, step) for one in self._at_bench.hands)
         return min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
-
-    def _minutes_of_piece(self, kind: str, step: Step) -> float:
-        usual = (one.piece(self._procedure, step, kind).median_minutes for one in self._at_bench.hands)
-        return min([step.minutes.each, *usual])

@@ -75,7 +75,7 @@ def _of_slot(context: Context) -> Alarm | None:
     leaving = put_away(context)
     if leaving is None or not leaving.now:
         return None
-    level: Level = "over" if leaving.left < 0 else "put away"
+    level: Level = "over" if leaving.over else "put away"
     return Alarm(("slot", slot.began.at.isoformat()), level, put_away_words(leaving))
 
 

@@ -19,7 +19,7 @@ def header_words(found: PutAway) -> str:
 
 def put_away_words(found: PutAway) -> str:
     """The warning, with its sum; short, for a strip is one row of 64 columns."""
-    left = said("time is up") if found.left < 0 else said("{minutes} min left", minutes=found.left)
+    left = said("time is up") if found.over else said("{minutes} min left", minutes=found.left)
     parts = (
         (found.to_leave, said("step")),
         (found.families, said("tools")),

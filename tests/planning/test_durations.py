@@ -1,10 +1,12 @@
 """Predicted times against published formulas and scipy."""
 
+import math
+
 import pytest
 from scipy import stats
 
 from kiosk.planning.times import student_t
-from kiosk.planning.times.durations import predict
+from kiosk.planning.times.durations import Duration, predict
 from kiosk.record.learning import Prior
 from kiosk.record.state import Times
 
@@ -55,3 +57,18 @@ def test_the_prediction_draws_towards_the_record(
     assert duration.quantile_minutes(0.9) == pytest.approx(q90, abs=0.01)
     assert duration.chance_within(30) == pytest.approx(p30, abs=0.0001)
     assert duration.chance_within(45) == pytest.approx(p45, abs=0.0001)
+
+
+@pytest.mark.parametrize("spent", [0.0, 0.2, 0.5, 0.8, 1.0, 1.2, 2.0])
+def test_what_is_left_of_a_piece_is_the_mean_of_the_times_that_are_longer(spent: float) -> None:
+    """scipy.stats.lognorm, cut off below."""
+    piece = Duration(degrees=40, location=math.log(5), scale=0.35, observed=34)
+    law = stats.lognorm(0.35, scale=5.0)
+    longer = law.expect(lambda minutes: minutes, lb=spent * 5, conditional=True)
+    assert piece.share_left(spent * 5) == pytest.approx((longer - spent * 5) / law.mean(), abs=0.002)
+
+
+def test_a_forgotten_timer_leaves_a_piece_no_longer_than_it_was() -> None:
+    for scale in (1e-9, 0.1, 0.35, 0.8):
+        piece = Duration(degrees=12, location=math.log(5), scale=scale, observed=0)
+        assert 0 <= piece.share_left(600) <= 1

@@ -4,11 +4,10 @@ import random
 
 import pytest
 
-from kiosk.planning.choose.option import Option
 from kiosk.planning.plan import Plan, best_plan, likely_plan
 from kiosk.planning.spare import _instead
 from kiosk.planning.work.find_work import find_work
-from kiosk.planning.work.in_reserve import InReserve, could_be_chosen, first_of_families, most_worth
+from kiosk.planning.work.in_reserve import InReserve, could_be_chosen, most_worth
 from kiosk.record.context import Context
 from kiosk.record.state import PartState
 from kiosk.shop.data import data_folder
@@ -101,25 +100,14 @@ def test_no_option_kept_back_is_worth_more_than_is_said(shop: Shop) -> None:
     assert looked_at > 500, looked_at
 
 
-def test_what_could_be_first_of_its_family_and_what_is_worth_as_much_is_made() -> None:
-    usual, much = (
-        InReserve(place, ("saw", "cut"), "bench", False, by, nothing) for place, by in ((3, 0.0), (4, 500.0))
-    )
-    before, after = [(2, [Option(2, 100, ("bench",))])], [(5, [Option(2, 100, ("bench",))])]
-    assert first_of_families([usual], before, {}, 5, frozenset()) == []
-    assert first_of_families([usual, much], after, {}, 5, frozenset()) == [usual]
-    assert first_of_families([usual], before, {"bench": 4}, 5, frozenset()) == [usual]  # that does not fit
-    assert first_of_families([usual], before, {"bench": 4}, 5, frozenset({"bench"})) == []
+def test_what_could_be_worth_as_much_is_made() -> None:
+    usual, much = (InReserve(place, ("saw", "cut"), by, nothing) for place, by in ((3, 0.0), (4, 500.0)))
     full = [0, 100, 500, 1000, 1500, 2000]  # by minutes: each of them is worth 500 more
     assert could_be_chosen([usual], 2000, full, 5) == []
     assert could_be_chosen([usual, much], 2000, full, 5) == [
         much
     ]  # beside which the other is worth too little
     assert could_be_chosen([usual], 2000, [0, 100, 500, 1990, 1990, 2000], 5) == [usual]
-    loud = InReserve(3, ("saw", "cut"), "bench", True, 0.0, nothing)
-    assert first_of_families([loud], before, {}, 5, frozenset()) == [loud]  # of what is loud it is the first
-    early = [(2, [Option(2, 100, ("bench",), end_by=3), Option(3, 100, ("bench",))])]
-    assert first_of_families([loud], early, {}, 5, frozenset()) == []
     as_much = 1500 + int(most_worth(0.0, 2))
     assert could_be_chosen([usual], as_much, [0, 0, 0, 1500, 1500, as_much], 5) == [usual]
     assert could_be_chosen([usual], as_much + 500, [0, 0, 0, 1500, 1500, as_much + 500], 5) == []

@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from unittest.mock import patch
 
 import pytest
 
+from kiosk.planning.plan import likely_plan
 from kiosk.planning.spare import spare
 from kiosk.planning.suggestion import Suggestion
+from kiosk.planning.work.find_work import find_work
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.state import PartState, Piece, State, StepDone, Work
@@ -110,6 +113,25 @@ def test_to_save_what_spoils_it_may_end_late_now_and_then() -> None:
     context = at_the_bench(*ribs, nothing_else=True)
     both = [slot for slot in range(30, 121) if len(saved_in(context, slot)) == len(ribs)]
     assert 0.5 <= spare(context, both[0]).chance < 0.8
+
+
+@pytest.mark.parametrize(
+    ("limit_minutes", "slot", "looked", "planned"),
+    [(-30, 60, 1, 1), (60, 5, 2, 1), (150, 90, 1, 1)],
+    ids=["ran out", "too short a slot", "saved"],
+)
+def test_what_cannot_be_saved_is_not_planned_for(
+    limit_minutes: int, slot: int, looked: int, planned: int
+) -> None:
+    """A limit that ran out stays on its part until somebody answers it: every answer was planned twice
+    meanwhile, once to save what was lost."""
+    context = at_the_bench(primed_to("NR-01", "dry", NOW - timedelta(hours=2), limit_minutes=limit_minutes))
+    with (
+        patch("kiosk.planning.spare.find_work", wraps=find_work) as finds,
+        patch("kiosk.planning.spare.likely_plan", wraps=likely_plan) as plans,
+    ):
+        assert saved_in(context, slot) == ({"NR-01"} if slot == 90 else set())
+    assert (finds.call_count, plans.call_count) == (looked, planned)
 
 
 def test_of_two_pots_that_stand_none_is_left() -> None:

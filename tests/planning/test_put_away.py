@@ -188,3 +188,22 @@ def test_before_anything_is_begun_there_is_nothing_to_put_away(bench: Bench) -> 
     assert not said(bench)
     bench.pause(bench.start(["NR-01"], "rib-blank", next_step(bench, "NR-01").id))
     assert said(bench)
+
+
+def test_it_is_called_when_leaving_takes_all_that_is_left_and_no_minute_before(
+    bench: Bench, clocks: SteadyClocks
+) -> None:
+    """Of a slot of twelve minutes one in twelve was lost: it was called as the minute before began."""
+    bench.begin_slot(12)
+    do_step(bench, ["NR-01"])
+    call = put_away(bench.context)
+    assert call is not None and 0 < call.needed < 11
+    clocks.go(12 - call.needed - 0.5)
+    almost = put_away(bench.context)
+    assert almost is not None and not almost.now and almost.left - almost.needed == 1
+    clocks.go(0.5)
+    found = put_away(bench.context)
+    assert found is not None and found.now and found.left == found.needed and not found.over
+    clocks.go(found.needed)
+    ended = put_away(bench.context)
+    assert ended is not None and ended.over

@@ -214,6 +214,20 @@ def test_the_best_is_found_where_each_set_takes_many_looks(
     assert hard  # else the states tell nothing any more
 
 
+def test_what_costs_most_is_settled_first() -> None:
+    """What may not be left, wanted by all three, was counted for each of them for as long as they wanted the
+    same small things too: at 500 parts nothing else was found out."""
+    small = [Option(1, 101 + number, ("bench",)) for number in range(8)]
+    uses = [[Use({f"tool {number}": 1})] for number in range(8)]
+    hands = Hands(
+        [*([one] for one in small), [Option(2, 100_000, ("bench",))]], [*uses, [Use({"part": 1})]], {}, 12
+    )
+    there_are = {**{f"tool {number}": 1 for number in range(8)}, "part": 1}
+    found = choose_together([hands] * 3, there_are, most_branches=60)
+    assert found.worth == 100_000 + sum(one.worth for one in small) - 1
+    assert found.bound < 1.02 * found.worth
+
+
 def test_no_branch_is_looked_at_twice() -> None:
     """Branches overlap: of each jig nobody, one of three or two may go without, in whatever order."""
     jigs = [f"jig {number}" for number in range(3)]

@@ -15,6 +15,7 @@ from kiosk.planning.work.chain import (
     before_what_waits,
     running_waits,
     running_within,
+    sat_out,
     waits_along,
 )
 from kiosk.planning.work.find_work import find_work
@@ -60,8 +61,9 @@ def test_waits_that_run_at_once_are_not_added_up(coats: Bench) -> None:
     # 20 before the second coat; 60 from the first are the longer, of which 20 are over by then; then 5.
     assert waits_along(context.state, "NR-01", chain) == [0, 20, 40, 5]
     chains = Chains(context.shop, context.state, lambda _: [], HeldTools(context))
-    assert chains.sat_out("NR-01", chain, 0) == 65
-    assert chains.sat_out("NR-01", chain, 2) == 25  # other things fill the one before the look
+    assert sat_out(waits_along(context.state, "NR-01", chain), 0) == 65
+    # Other things fill the one before the look.
+    assert sat_out(waits_along(context.state, "NR-01", chain), 2) == 25
     assert chains.wait_before("NR-01", chain, 2) == 40
 
 
@@ -176,7 +178,7 @@ def test_a_limit_in_a_run_counts_the_wait_that_runs(in_a_run: Bench) -> None:
     assert running_within(in_a_run.context, ["NR-01"], chain[1:]) == {}  # over when that begins
     chains = Chains(in_a_run.shop, in_a_run.state, lambda _: [], HeldTools(in_a_run.context))
     assert chains.wait_before("NR-01", chain, 1, running) == pytest.approx(60, abs=1)
-    assert chains.sat_out("NR-01", chain, 0, running) == pytest.approx(60, abs=1)
+    assert sat_out(chains.along("NR-01", chain, running), 0) == pytest.approx(60, abs=1)
     assert chains.following("NR-01", chain, may_wait=True, running=running)[1] == 1
     assert chains.following("NR-01", chain, may_wait=True)[1] == 0
 

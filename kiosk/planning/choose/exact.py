@@ -53,14 +53,15 @@ def choose(
     *,
     most_branches: int = MOST_BRANCHES,
     looked: "Looked | None" = None,
+    order: Sequence[Family] = (),
 ) -> Chosen:
     """The best set of options, at most one a candidate, within whole minutes.
 
     ``set_up`` is the minutes to set up and put away a family; one in ``free`` is already out and costs
     nothing. All worths must be 0 or more, and the options of a candidate must begin with the same family.
-    ``looked`` is for whoever chooses again among the same candidates.
+    ``looked`` is for whoever chooses again among the same candidates, ``order`` as in :class:`Choice`.
     """
-    return Choice(candidates, set_up, minutes, free, looked).best_of(most_branches)
+    return Choice(candidates, set_up, minutes, free, looked, order).best_of(most_branches)
 
 
 @dataclass(frozen=True)
@@ -135,8 +136,12 @@ class Choice:
         minutes: int,
         free: frozenset[Family],
         looked: Looked | None = None,
+        order: Sequence[Family] = (),
     ) -> None:
+        """``order`` is that in which families are looked at, where it does not follow from the candidates: of
+        several sets worth the same it tells which is taken."""
         self.most_branches = 0
+        self._rank = {family: place for place, family in enumerate(order)}
         self.bound = 0  # of the first branch, which leaves everything open
         self.bounds: Sequence[int] = ()  # of the same, by minutes
         self.candidates = candidates
@@ -435,7 +440,21 @@ class Choice:
             if "any time" in ways:
                 of_one = self._charged(number, ways["any time"])
                 others.setdefault(None if first in free else first, []).append(of_one)
+        if self._rank:
+            loud, others = self._in_rank(loud, free), self._in_rank(others, free)
         return Stages(loud, spoiling, others)
+
+    def _in_rank(
+        self, by_family: Mapping[Family | None, list[Alternatives]], free: frozenset[Family]
+    ) -> dict[Family | None, list[Alternatives]]:
+        """The same, in the order of the families; what needs no set-up where the first of the free is."""
+        last = len(self._rank)
+        of_free = min((self._rank.get(name, last) for name in free), default=last)
+
+        def place(family: Family | None) -> int:
+            return of_free if family is None else self._rank.get(family, last)
+
+        return {family: by_family[family] for family in sorted(by_family, key=place)}
 
 
 def _alternatives(number: int, options: Sequence[Option], places: Sequence[int]) -> Alternatives:

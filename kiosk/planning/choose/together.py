@@ -27,7 +27,7 @@ from kiosk.planning.choose.option import Option, in_order
 from kiosk.shop.procedure import Family
 
 MOST_BRANCHES = 1600  # of the searches for single sets, taken together
-NEAR = 0.995  # of what nothing can pass: of three people's sets worth so much no more is asked
+NEAR = 0.998  # of what nothing can pass: of three people's sets worth so much no more is asked
 OF_ALL_AT_ONCE = 4  # one in so many of them where there are three people and more, and for each that is held
 BRANCHES = 50  # of the search for one person's set
 A_MUST = 10**9  # more worth than all else together, for a candidate that a branch takes for certain
@@ -375,14 +375,32 @@ class _Search:
         return _with(node, person, taken), _with(node, person, lighter)
 
     def _wanted_too_often(self, sets: Sequence[Chosen]) -> tuple[str, list[int], int] | None:
-        """A thing of which the sets use more than there are: how many each does, and how many too many."""
+        """A thing of which the sets use more than there are: how many each does, and how many too many.
+
+        Of several the one that costs most: till then the bound counts for two people what one of them can
+        do, such as parts that may not be left.
+        """
         things = [_things(hands, one) for hands, one in zip(self.people, sets, strict=True)]
+        found: tuple[str, list[int], int] | None = None
+        most = -1
         for name in dict.fromkeys(name for of in things for name in of):
             used = [of.get(name, 0) for of in things]
             too_many = sum(used) - self.there_are[name]
-            if too_many > 0:
-                return name, used, too_many
-        return None
+            if too_many > 0 and (costs := self._costs(sets, name, used)) > most:
+                found, most = (name, used, too_many), costs
+        return found
+
+    def _costs(self, sets: Sequence[Chosen], name: str, used: Sequence[int]) -> int:
+        """The least that what one of those does with a thing who want it is worth."""
+        return min(
+            sum(
+                hands.options[number][place].worth
+                for number, place in one.options.items()
+                if name in hands.uses[number][place].things
+            )
+            for hands, one, of in zip(self.people, sets, used, strict=True)
+            if of
+        )
 
     def _fewer(self, node: _Node, name: str, used: Sequence[int], too_many: int) -> tuple[_Node, ...]:
         """Somebody uses less of it: with the most of each one more, together they would be too many."""

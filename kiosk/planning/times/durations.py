@@ -12,6 +12,9 @@ from kiosk.planning.times import student_t
 from kiosk.record.learning import USUAL_PRIOR, Expected, Prior, expected
 from kiosk.record.state import Times
 
+LEAST_SPREAD = 0.05  # of log minutes, where what is left of a piece is worked out
+MOST_OVER = 3.0  # spreads over the middle: past them, as with a timer forgotten, what is left stays
+
 _quantile = functools.lru_cache(maxsize=4096)(student_t.quantile)
 
 
@@ -37,6 +40,19 @@ class Duration:
     def quantile_minutes(self, p: float) -> float:
         """It takes no longer than this with chance ``p`` (0 < p < 1)."""
         return math.exp(self.location + self.scale * _quantile(p, self.degrees))
+
+    def share_left(self, spent_minutes: float) -> float:
+        """Of what a piece takes in the mean, what is left in the mean after so many minutes at it.
+
+        A time that has not come to its end by then is one of the longer ones: the mean of a lognormal cut off
+        below (Johnson, Kotz & Balakrishnan, Continuous Univariate Distributions, volume 1, chapter 14).
+        """
+        if spent_minutes <= 0:
+            return 1.0
+        spread = max(self.scale, LEAST_SPREAD)
+        over = min(MOST_OVER, (math.log(spent_minutes) - self.location) / spread)
+        longer = math.erfc((over - spread) / math.sqrt(2)) / math.erfc(over / math.sqrt(2))
+        return min(1.0, longer - math.exp(over * spread - spread**2 / 2))
 
     def chance_within(self, minutes: float) -> float:
         """The chance that it takes no longer than ``minutes``."""

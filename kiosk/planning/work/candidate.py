@@ -29,7 +29,7 @@ class Stretch:
     spoils_at: datetime | None
     opens: int  # unfinished parts that wait for these
     steps_left: int  # on each part, these included
-    done: float  # of the piece in hand, 0 to 1
+    done: float  # pieces of its first step: up to 1, or all where they go at once
     minutes_left: int = 0  # of its one step, where that is begun only and left half way
     in_a_run: bool = False  # its parts may not be left as they are
     wanted: Wanted = ""  # what was asked of its parts at the bench
@@ -75,6 +75,7 @@ class LikeParts:
 
     kind: str
     marks: tuple[str, ...]
+    untorn: frozenset[int]  # how many of them go along without tearing a batch
     left: Sequence[tuple[Procedure, Step]]  # every step still to do on them
     minutes_left: float  # of one of them, by the estimates
     minutes_behind: float  # of work that waits for the first of them
@@ -82,7 +83,7 @@ class LikeParts:
     gap_after: int = 0  # steps of the chain before a wait that other things fill; 0: none
     runs: tuple[int, ...] = ()  # for each mark, the minutes left of a wait that runs already
     work: str | None = None  # when they are in hand
-    done: float = 0.0  # of the piece in hand, 0 to 1
+    done: float = 0.0  # pieces of the step in hand: up to 1, or all where they go at once
     unlike_others: bool = False  # something of it spoils, or others wait for it
     in_a_run: bool = False  # they may not be left before the next step
     done_share: float = 0.0  # of the whole route, 0 to 1

@@ -71,11 +71,6 @@ class Chains:
         the steps ahead of it."""
         return waits_along(self.state, mark, chain[: number + 1], running)[number]
 
-    def sat_out(self, mark: str, chain: Steps, gap_after: int, running: Running | None = None) -> float:
-        """Minutes of waiting within a chain, such as mixed primer that has to stand; the gap's apart."""
-        waits = enumerate(waits_along(self.state, mark, chain, running))
-        return sum(minutes for number, minutes in waits if not gap_after or number != gap_after)
-
     def along(self, mark: str, chain: Steps, running: Running | None = None) -> list[float]:
         """Minutes that have to pass before each step of a chain (:func:`waits_along`)."""
         return waits_along(self.state, mark, chain, running)
@@ -119,6 +114,12 @@ def waits_along(state: State, mark: str, chain: Steps, running: Running | None =
                 to = (procedure.id, wait.before)
                 over_at[to] = max(over_at.get(to, 0.0), over)
     return found
+
+
+def sat_out(passes: Sequence[float], gap_after: int) -> float:
+    """Minutes of waiting within a chain, of those that have to pass before its steps: mixed primer stands.
+    That before the step after the gap is not sat out, but filled."""
+    return sum(minutes for number, minutes in enumerate(passes) if not gap_after or number != gap_after)
 
 
 def running_waits(context: Context, mark: str) -> dict[tuple[str, str], float]:

@@ -22,7 +22,7 @@ from kiosk.record.readiness import Block, StepStops, ran_out, run_blocks
 from kiosk.record.soonest import AtBench
 from kiosk.record.state import Work
 from kiosk.record.together import go_together
-from kiosk.shop.procedure import Procedure, Step, StepRef
+from kiosk.shop.procedure import Family, Procedure, Step, StepRef
 
 StopsOf = Callable[[Step], list[Block]]
 
@@ -48,7 +48,7 @@ def find_work(
     predictor = predictor or Predictor(context)
     shelf_life = shelf_life or ShelfLife(context)
     maker = OptionMaker(context, minutes, stops_of, quiet_in, predictor, asked, shelf_life, from_end=from_end)
-    candidates, reserve, stuck = _candidates(context, gathered, maker, with_reserve=with_reserve)
+    candidates, reserve, stuck, families = _candidates(context, gathered, maker, with_reserve=with_reserve)
     return FoundWork(
         context=context,
         predictor=predictor,
@@ -67,6 +67,7 @@ def find_work(
         minutes=minutes,
         places=tuple(candidates),
         reserve=tuple(reserve),
+        families=families,
     )
 
 
@@ -217,9 +218,10 @@ def _left_too_long(context: Context) -> Iterator[NotNow]:
 
 def _candidates(
     context: Context, gathered: _Gathered, maker: OptionMaker, *, with_reserve: bool
-) -> tuple[dict[int, Candidate], list[InReserve], list[NotNow]]:
+) -> tuple[dict[int, Candidate], list[InReserve], list[NotNow], tuple[Family, ...]]:
     """What is in hand, what is ready and what will be, by place; a step that somebody else has begun is
-    theirs. And what is kept in reserve, and what may not be left and comes to no end now."""
+    theirs. And what is kept in reserve, what may not be left and comes to no end now, and the families that
+    all of it begins with, in order, whether there is an option of it or not."""
     others = {person.id for person in context.people if person.id != context.doer.id}
     works = [
         work
@@ -249,7 +251,11 @@ def _candidates(
     for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
         if (candidate := maker.waiting(waits)) is not None:
             found[place] = candidate
-    return found, reserve, stuck
+    first = [one.like.chain[0] for one in in_hand if one is not None]
+    first += [one.chain[0] for one in ready if one.chain]
+    first += [one.like.chain[0] for place, one in found.items() if place >= len(in_hand) + len(ready)]
+    families = dict.fromkeys(procedure.family_of(step) for procedure, step in first)
+    return found, reserve, stuck, tuple(families)
 
 
 def _stuck_in_hand(context: Context, work: Work, maker: OptionMaker) -> NotNow | None:

@@ -40,6 +40,7 @@ class FoundWork:
     leaving_minutes: int = 0  # kept back for that beside the window
     places: tuple[int, ...] = ()  # of the candidates among all, where some of them are in reserve
     reserve: tuple[InReserve, ...] = ()  # what has no options yet, in order
+    families: tuple[Family, ...] = ()  # that something begins with, by the first of all that does
 
     def minutes_alone(self, option: Option) -> int:
         """Minutes of an option that nothing else is done beside, set-ups included."""
@@ -54,11 +55,6 @@ class FoundWork:
     def options(self) -> list[Sequence[Option]]:
         """Of each candidate."""
         return [candidate.options for candidate in self.candidates]
-
-    @property
-    def made(self) -> list[tuple[int, Sequence[Option]]]:
-        """Of each candidate its place among all, with its options."""
-        return list(zip(self.places, self.options, strict=True))
 
     def with_made(self, more: Sequence[InReserve]) -> "FoundWork":
         """The same with the options of some of the reserve made; those that have none are left out."""

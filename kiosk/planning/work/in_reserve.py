@@ -5,14 +5,12 @@ already. That is seen from figures which cost nothing, before any option is made
 """
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from functools import cached_property
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import Option, set_up_of
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.worth import A_MINUTE, RARE, share_of_slots_too_short
-from kiosk.shop.procedure import Family
 
 SHORTEST_OPTION_MINUTES = 2  # one of work, and one to find the place
 FEWEST_AT_ONCE = 16  # made before the choice is looked at again
@@ -23,15 +21,11 @@ class InReserve:
     """Like parts without a limit, a wait, a tool to keep or an end of theirs: what a minute is worth is all.
 
     ``place`` is where they stand among all candidates, ``step`` the ids of the procedure and the step that
-    they begin with and ``family`` its family, ``by_parts`` as in ``LikeParts``. What is ``loud`` has to be
-    over before the quiet hours within the slot, which makes it worth no more. ``longest`` works out what
-    ``in_one_go`` says.
+    they begin with, ``by_parts`` as in ``LikeParts``. ``longest`` works out what ``in_one_go`` says.
     """
 
     place: int
     step: tuple[str, str]
-    family: Family
-    loud: bool
     by_parts: float
     make: Callable[[], Candidate | None]
     longest: Callable[[], float] = lambda: math.inf
@@ -52,40 +46,6 @@ def most_worth(by_parts: float, minutes: int, in_one_go: float = math.inf) -> fl
     work = minutes - 1
     a_minute = A_MINUTE + by_parts + RARE * share_of_slots_too_short(min(work, in_one_go))
     return work * a_minute + minutes  # each worth is rounded
-
-
-def first_of_families(
-    reserve: Sequence[InReserve],
-    made: Sequence[tuple[int, Sequence[Option]]],
-    set_up: Mapping[Family, int],
-    minutes: int,
-    free: frozenset[Family],
-) -> list[InReserve]:
-    """Those of the reserve that could be the first of what begins with their family; none once it is settled.
-
-    Set-ups are looked at in the order of their first candidates, by which equal worths are told apart; those
-    for what is loud apart. ``made`` is each candidate's place and options.
-    """
-    first: dict[tuple[Family, bool], int] = {}
-    for place, options in made:
-        family = options[0].families[0] if options else ""
-        wanted = {loud for loud in (False, True) if place < first.get((family, loud), math.inf)}
-        for one in options if wanted else ():
-            loud = one.end_by is not None
-            if (
-                loud in wanted
-                and (one.usual or loud)
-                and one.minutes + set_up_of(one.families, set_up, free) <= minutes
-            ):
-                first[family, loud] = place
-                wanted.remove(loud)
-    found = []
-    for of in reserve:  # in order: the first of a family stands for those after it
-        ways = [(of.family, False), (of.family, True)] if of.loud else [(of.family, False)]
-        if any(of.place < first.get(way, math.inf) for way in ways):
-            found.append(of)
-            first |= {way: min(of.place, first.get(way, of.place)) for way in ways}
-    return found
 
 
 def could_be_chosen(

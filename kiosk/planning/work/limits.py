@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from kiosk.planning.work.chain import Chains, Running, Steps, running_waits, waits_along
 from kiosk.record.context import Context
@@ -27,10 +27,10 @@ def spoils_at(context: Context, mark: str) -> datetime | None:
 
 def spoils_meanwhile(context: Context) -> bool:
     """True where a limit on some part that can be left as it is runs out before anybody can be taken to be
-    back."""
+    back. One that ran out already stays on its part until somebody answers it: there is nothing to save."""
     positions = context.positions
     ends = (spoils_at(context, mark) for mark in positions.busy if mark not in positions.in_runs)
-    return any(at is not None and at - context.now < LONG_LIMIT for at in ends)
+    return any(at is not None and timedelta() <= at - context.now < LONG_LIMIT for at in ends)
 
 
 def start_by(

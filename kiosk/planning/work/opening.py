@@ -1,7 +1,34 @@
 """What finishing a part lets others begin: tooling, spars, whatever a route needs or a part is made from."""
 
+from collections.abc import Sequence
+
 from kiosk.record.context import Context
 from kiosk.record.readiness import is_completed
+from kiosk.shop.parts import Part
+from kiosk.shop.shop import Shop
+
+
+class WhatNeeds:
+    """Which parts are made from others, and which kinds need how many of which before they go on: kept until
+    the files are others."""
+
+    def __init__(self) -> None:
+        self._shop: Shop | None = None
+        self.made_from: Sequence[tuple[str, Part]] = ()  # with their marks
+        self.of_kinds: Sequence[tuple[str, str, int]] = ()  # a kind, what it needs, and how many
+
+    def of(self, shop: Shop) -> "WhatNeeds":
+        """As the shop's files have it; gives itself."""
+        if shop is not self._shop:
+            self._shop = shop
+            self.made_from = [(mark, part) for mark, part in shop.parts.items() if part.made_from]
+            self.of_kinds = [
+                (kind_id, needed, count)
+                for kind_id, kind in shop.kinds.items()
+                for stage in kind.route
+                for needed, count in stage.needs.items()
+            ]
+        return self
 
 
 class Opening:
@@ -17,20 +44,17 @@ class Opening:
         self._users: dict[str, set[str]] = {}  # kind: those that wait for one more, or are made from one
         self._short_of: dict[str, set[str]] = {}  # kind: those that wait for one more of it
         self._behind: dict[str, float] = {}
-        for mark, part in shop.parts.items():
-            if not part.made_from or is_completed(context.state, mark):
+        needs = context.kept.of(WhatNeeds).of(shop)
+        for mark, part in needs.made_from:
+            if is_completed(context.state, mark):
                 continue
             for other in part.made_from:
                 self._made_of.setdefault(other, []).append(mark)
                 self._users.setdefault(shop.parts[other].kind, set()).add(part.kind)
-        for kind_id, kind in shop.kinds.items():
-            if not self._open(kind_id):
-                continue
-            for stage in kind.route:
-                for needed, count in stage.needs.items():
-                    if len(shop.marks_of(needed)) - self._open(needed) < count:
-                        self._users.setdefault(needed, set()).add(kind_id)
-                        self._short_of.setdefault(needed, set()).add(kind_id)
+        for kind_id, needed, count in needs.of_kinds:
+            if self._open(kind_id) and len(shop.marks_of(needed)) - self._open(needed) < count:
+                self._users.setdefault(needed, set()).add(kind_id)
+                self._short_of.setdefault(needed, set()).add(kind_id)
 
     def waiting(self, mark: str) -> int:
         """How many unfinished parts cannot go their way without this one, or without one more of its kind."""

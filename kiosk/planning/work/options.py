@@ -88,22 +88,14 @@ class OptionMaker:
         if gone or procedure is None or step is None or self.stops_of(step):
             return None
         piece = work.piece(work.turned_to) or work.pieces[0]
-        each = self.times.minutes_of(self.shop.parts[piece.mark].kind, procedure, step)
-        # Its clock ran while it was set up too, which brought the piece no further.
-        out = self.predictor.set_up(procedure, step)
-        spent = work.active_s / 60.0 - (out.median_minutes if out is not None else 0.0)
-        done = max(0.0, spent) / each
-        if step.repeat is not None:
-            try:
-                left = counting_left(self.shop, step, piece)
-                done = 1 - left / self.shop.figures.count(self.shop.kind_of(piece.mark), step.repeat)
-            except FigureFault:
-                return None  # nobody knows how far it is: the place card says what to mend
-        done = min(done, 0.8)  # the last fifth is looking, measuring and the unforeseen
         free = pieces_to_do(self.state, work)
         if piece.mark not in free:
             return None  # it is held by a snag: the builder decides first, and turns to another of them
         marks = (piece.mark, *(mark for mark in free if mark != piece.mark))
+        try:
+            done = self._done(work, procedure, step, piece, len(marks))
+        except FigureFault:
+            return None  # nobody knows how far it is: the place card says what to mend
         way = self._way(piece.mark)
         if way is not None and way.left[0] != (procedure, step):
             way = None
@@ -116,6 +108,25 @@ class OptionMaker:
             chain, _ = self.chains.following(piece.mark, ahead, may_wait=False, running=running)
             chain = chain[: last_of_run([one for _, one in chain], 0) + 1]
         return self.candidate(self._like(marks, ahead, chain, done=done, work=work, way=way, running=running))
+
+    def _done(self, work: Work, procedure: Procedure, step: Step, piece: Piece, parts: int) -> float:
+        """How many pieces of a step in hand are done by what was counted, or where nothing was yet by the
+        minutes: up to one, and of what goes through all at once up to all of them. Raises FigureFault."""
+        kind = self.shop.kind_of(piece.mark)
+        if step.repeat is not None:
+            left = counting_left(self.shop, step, piece) / self.shop.figures.count(kind, step.repeat)
+            if left < 1:
+                return min(1 - left, 0.8)  # the last fifth is looking, measuring and the unforeseen
+        at_once = parts if step.batch == "together" else 1
+        each = self.times.time_of(kind.id, procedure, step).duration
+        spent = work.active_s / 60.0
+        set_up = self.predictor.set_up(procedure, step)
+        left = each.share_left(spent / at_once)
+        if set_up is not None:
+            # Where it was set up while its clock ran, that brought the piece no further; where its family was
+            # out already, all of it did. The record does not say which: one is as likely as the other.
+            left = (left + each.share_left((spent - set_up.median_minutes) / at_once)) / 2
+        return at_once * (1 - left)
 
     def outline(self, group: Sequence[Together]) -> Outline:
         """What can be told at once of like parts that are ready, at the same step."""
@@ -154,6 +165,7 @@ class OptionMaker:
                 LikeParts,
                 kind=kind,
                 marks=walk.marks,
+                untorn=walk.untorn_from_end if self.from_end else walk.untorn,
                 left=way.left,
                 minutes_left=left,
                 minutes_behind=0.0,
@@ -171,7 +183,7 @@ class OptionMaker:
         return Outline(
             kind=like.kind,
             parts=len(like.marks),
-            untorn=self._untorn(like),
+            untorn=like.untorn,
             chain=like.chain,
             ids=tuple([(procedure.id, step.id) for procedure, step in like.chain]),
             gap_after=like.gap_after,
@@ -224,11 +236,9 @@ class OptionMaker:
         least = self.tools.least_free(*chain[0]) if chain else None
         return marks if least is None else marks[: max(1, least.free)]
 
-    def _untorn(self, like: LikeParts) -> frozenset[int]:
+    def _untorn(self, marks: Sequence[str], work: Work | None) -> frozenset[int]:
         """How many of the parts go along without tearing a batch: what is in hand at once is one."""
-        batches = (
-            [like.work] * len(like.marks) if like.work is not None else batches_of(self.state, like.marks)
-        )
+        batches = [work.id] * len(marks) if work is not None else batches_of(self.state, marks)
         return untorn_counts(batches, from_end=self.from_end)
 
     def _way(self, mark: str) -> WayAhead | None:
@@ -287,6 +297,7 @@ class OptionMaker:
         return LikeParts(
             kind=kind_id,
             marks=tuple(marks),
+            untorn=self._untorn(marks, work),
             left=left,
             minutes_left=minutes_left,
             minutes_behind=behind,
@@ -367,11 +378,8 @@ class OptionMaker:
     def kept_back(self, place: int, one: Outline) -> InReserve:
         """Like parts whose options are made later, with the set-ups that were met until now."""
         self.times.note_set_ups(one)
-        way = one.way
-        family = way.families[0] if way is not None else self.times.family_of(one.kind, *one.chain[0])
-        loud = self.quiet_in is not None and any(step.conditions.loud for _, step in one.chain)
         make = partial(self._made, one, self.times.set_up_met())
-        return InReserve(place, one.ids[0], family, loud, one.by_parts, make, partial(self._in_one_go, one))
+        return InReserve(place, one.ids[0], one.by_parts, make, partial(self._in_one_go, one))
 
     def _in_one_go(self, one: Outline) -> float:
         """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
@@ -396,7 +404,7 @@ class OptionMaker:
             return None
         # Of parts that may not be left none is.
         all_at_once = like.in_a_run or (like.work is not None and like.chain[0][1].batch == "together")
-        whole = self._untorn(like)
+        whole = like.untorn
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
         spoils: tuple[datetime | None, ...] = (None,) * counts[-1]
         if like.spoils or like.work is not None:
@@ -486,8 +494,7 @@ class OptionMaker:
         saved = spoiling and self._comes_to_limit(like, counts[-1], reach.steps)
         pressing = saved and not like.in_a_run and self._spoils_meanwhile(spoils)
         for count in counts:
-            pieces = count - like.done
-            work = reach.minutes_to_save(pieces) if pressing else reach.minutes(pieces)
+            work = self._minutes(like, reach, count, saves=pressing)
             total = math.ceil(work + reach.waiting - 1e-9) + CHANGE_OVER_MINUTES
             waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
             first = 0
@@ -537,6 +544,14 @@ class OptionMaker:
                 after_past_slot=(max(1, expected - first) if gap_expected else 0) - after,
                 saves=sum(at is not None for at in spoils[:count]) if pressing else 0,
             )
+
+    def _minutes(self, like: LikeParts, reach: Reach, count: int, *, saves: bool) -> float:
+        """What so many parts take as far along as that: of the step in hand what is left of it, of those that
+        follow at once all."""
+        minutes_of = reach.minutes_to_save if saves else reach.minutes
+        if not like.done or reach.steps == 1:
+            return minutes_of(count - like.done)
+        return minutes_of(count) - like.done * self.times.minutes_of(like.kind, *like.chain[0])
 
     def _gap(self, like: LikeParts) -> float:
         """Minutes of the wait within its chain that other things fill."""

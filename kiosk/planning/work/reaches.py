@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.candidate import LikeParts
-from kiosk.planning.work.chain import Chains
+from kiosk.planning.work.chain import Chains, sat_out
 from kiosk.planning.work.step_times import StepTimes
 from kiosk.shop.procedure import Family
 
@@ -122,8 +122,7 @@ class Reaches:
             over_gap = 0 < like.gap_after < length
             if end_by is not None and (over_gap or like.runs):
                 continue  # loud after a wait, with quiet hours ahead, is for another evening
-            chain = like.chain[:length]
-            waiting = self._chains.sat_out(mark, chain, like.gap_after, like.running) if waits_within else 0.0
+            waiting = sat_out(passes[:length], like.gap_after) if waits_within else 0.0
             drying = self._chains.drying(mark, procedure, step) if step.waits else 0.0
             reach = Reach(
                 steps=length,

@@ -46,39 +46,44 @@ class _Ahead(NamedTuple):
     is_last: bool  # of the same thing: until then the parts wait for it
 
 
+class _OfRoute:
+    """What one route uses up, in order, and the last uses of each thing."""
+
+    def __init__(self, shop: Shop, route: Route) -> None:
+        self.route = route
+        self.uses = sorted(_uses_along(shop, route), key=lambda use: use.number)
+        self.last = list({use.item: use for use in self.uses}.values())
+        self._ahead: dict[int, list[_Ahead]] = {}
+
+    def ahead(self, number: int) -> Sequence[_Ahead]:
+        """What it uses up from a step on, told by its number, the last first."""
+        found = self._ahead.get(number)
+        if found is None:
+            done = self.route.minutes_to[number - 1] if number else 0.0
+            found, last = [], set[str]()
+            for use in reversed(self.uses):
+                if use.number < number:
+                    break
+                found.append(_Ahead(use, use.minutes - done, use.item not in last))
+                last.add(use.item)
+            self._ahead[number] = found
+        return found
+
+
 class UsesAlong:
     """What routes use up of what has a date or takes days to come: kept until the files are others."""
 
     def __init__(self) -> None:
         self._shop: Shop | None = None
-        self._of: dict[str, tuple[Route, list[Use], dict[int, list[_Ahead]]]] = {}
+        self._of: dict[str, _OfRoute] = {}
 
-    def of(self, shop: Shop, route: Route) -> list[Use]:
-        """What a route uses up, in order."""
-        return self._kept(shop, route)[1]
-
-    def ahead(self, shop: Shop, route: Route, number: int) -> Sequence[_Ahead]:
-        """What it uses up from a step on, told by its number, the last first."""
-        _, uses, places = self._kept(shop, route)
-        found = places.get(number)
-        if found is None:
-            done = route.minutes_to[number - 1] if number else 0.0
-            found, last = [], set[str]()
-            for use in reversed(uses):
-                if use.number < number:
-                    break
-                found.append(_Ahead(use, use.minutes - done, use.item not in last))
-                last.add(use.item)
-            places[number] = found
-        return found
-
-    def _kept(self, shop: Shop, route: Route) -> tuple[Route, list[Use], dict[int, list[_Ahead]]]:
+    def of(self, shop: Shop, route: Route) -> _OfRoute:
+        """What a route uses up."""
         if shop is not self._shop:
             self._shop, self._of = shop, {}
         kept = self._of.get(route.kind.id)
-        if kept is None or kept[0] is not route:
-            uses = sorted(_uses_along(shop, route), key=lambda use: use.number)
-            kept = self._of[route.kind.id] = (route, uses, {})
+        if kept is None or kept.route is not route:
+            kept = self._of[route.kind.id] = _OfRoute(shop, route)
         return kept
 
 
@@ -177,21 +182,25 @@ class ShelfLife:
     def _ahead(self) -> Mapping[str, Sequence[tuple[int, _Ahead]]]:
         """For each thing all its uses before all parts, with how many like parts they are of."""
         found: dict[str, list[tuple[int, _Ahead]]] = {}
+        of_kind: dict[str, _OfRoute] = {}
         for at in self._positions.at_steps():
-            route = self._positions.route(at.key.kind)
-            if self._uses.of(self._shop, route):
-                parts, number = len(at.alike) + len(at.own), self._done(at.first)[0]
-                for one in self._uses.ahead(self._shop, route, number):
+            kind = at.key.kind
+            along = of_kind.get(kind)
+            if along is None:
+                along = of_kind[kind] = self._uses.of(self._shop, self._positions.route(kind))
+            if along.uses:
+                number = self._done(at.first)[0] if at.number is None else at.number
+                parts = len(at.alike) + len(at.own)
+                for one in along.ahead(number):
                     found.setdefault(one.use.item, []).append((parts, one))
         return found
 
     def _last_uses(self, kind_id: str) -> list[Use]:
         """Of what presses by a date that is still to come, the last use on a kind's route."""
         if kind_id not in self._dated:
-            last = {use.item: use for use in self._uses.of(self._shop, self._positions.route(kind_id))}
             self._dated[kind_id] = [
                 use
-                for use in last.values()
+                for use in self._uses.of(self._shop, self._positions.route(kind_id)).last
                 if self._minutes_until(use.item) > 0 and self._pressure(use.item) > 0
             ]
         return self._dated[kind_id]

@@ -11,14 +11,13 @@ from kiosk.record.out_on_bench import out_on_bench
 
 
 def times_to_put_away(context: Context, predictor: Predictor) -> list[Duration]:
-    """What putting away all that is out takes: of each family its longest, once."""
-    found = []
-    for steps in out_on_bench(context).values():
-        away = [predictor.put_away(procedure, step) for procedure, step in steps]
-        of_family = [one for one in away if one is not None]
-        if of_family:
-            found.append(max(of_family, key=lambda one: one.median_minutes))
-    return found
+    """What putting away all that is out takes: each family once, by the first of its steps that has any."""
+    of_each = (
+        (predictor.put_away(procedure, step) for procedure, step in steps)
+        for steps in out_on_bench(context).values()
+    )
+    first = (next((one for one in of_family if one is not None), None) for of_family in of_each)
+    return [one for one in first if one is not None]
 
 
 def closing_and_away(

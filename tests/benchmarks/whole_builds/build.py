@@ -124,8 +124,7 @@ class Build:
     def minutes_to_call(self) -> float:
         """Minutes until the kiosk calls to put away, as long as the work can be left at any moment."""
         left = self.left_minutes - self.slot_minutes % 1  # it was told whole minutes
-        calls_at = self._leaving(left).needed + 1  # it counts in whole minutes, and calls as the last begins
-        return left - calls_at
+        return left - self._leaving(left).needed
 
     @property
     def _minutes_to_wait_over(self) -> float:
@@ -139,7 +138,7 @@ class Build:
         context = self.bench.context
         predictor = Predictor(context)
         closing, away = closing_and_away(context, predictor, times_to_put_away(context, predictor))
-        return PutAway(closing=closing, families=away, to_leave=0, left=math.floor(left))
+        return PutAway(closing=closing, families=away, to_leave=0, left=math.ceil(left))
 
     @property
     def put_away_known(self) -> float:
@@ -230,6 +229,7 @@ class Build:
         minutes_before = figures.work_minutes
         has_work = bool(self._answer_missed_limits() or self.ready() or self.bench.state.works)
         self._work(int(slot.minutes))
+        more_is_there = has_work and self._more_is_there()
         self._end_what_stands()
         self.clocks.go(self.put_away_owed + self._closing)
         self.guess.saw_closing(self._closing)
@@ -245,7 +245,8 @@ class Build:
                 figures.overruns_by_choice = (figures.overruns_by_choice or 0) + 1
             figures.worst_overrun_minutes = max(figures.worst_overrun_minutes, over)
         if has_work:
-            figures.slot_was_used(slot.minutes, min(1.0, 1 - max(0.0, -over) / slot.minutes))
+            share = min(1.0, 1 - max(0.0, -over) / slot.minutes)
+            figures.slot_was_used(slot.minutes, share, to_the_end=more_is_there)
         under_way = figures.work_minutes + sum(self._under_way.values())
         if figures.work_minutes == minutes_before and under_way == worked_before:
             figures.idle_sittings += 1
@@ -283,6 +284,20 @@ class Build:
                 return  # nothing came of it: there is no room for any of it
             if choice.work is None and not (choice.sat_out or choice.set_up):  # nothing is put down then
                 self.clocks.go(CHANGE_OVER_MINUTES)
+
+    def _more_is_there(self) -> bool:
+        """True where something is in hand or ready that can be left at any moment, and needs no set-up."""
+        in_hand = (
+            self.shop.find_step(work.procedure, work.step, work.turned_to)
+            for work in self.bench.state.works.values()
+        )
+        return any(
+            procedure is not None
+            and step is not None
+            and step.stop == "anywhere"
+            and (procedure.family_of(step) in self.families or not step.minutes.set_up)
+            for procedure, step in (*in_hand, *((procedure, step) for _, procedure, step in self.ready()))
+        )
 
     def _end_what_stands(self) -> None:
         """What may not be left is gone on with, however late it gets."""

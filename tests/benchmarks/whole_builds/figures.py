@@ -46,6 +46,8 @@ class Figures:
     plans: list[tuple[int, float, bool, int]] = field(default_factory=list)
     # Slots by length: how many with work in them, and the sum of the shares used.
     used_by_length: list[tuple[int, float]] = field(default_factory=lambda: [(0, 0.0)] * len(LENGTHS))
+    # The same of those at whose end work that can be left at any moment was still there.
+    used_to_the_end: list[tuple[int, float]] = field(default_factory=lambda: [(0, 0.0)] * len(LENGTHS))
     seconds: float = 0.0  # of the processor, for the whole build
 
     @property
@@ -53,13 +55,14 @@ class Figures:
         """The mean share used of slots in which something could be begun."""
         return self.slot_used / self.slots_with_work if self.slots_with_work else 0.0
 
-    def slot_was_used(self, minutes: float, share: float) -> None:
-        """A slot with work in it was used to this share."""
+    def slot_was_used(self, minutes: float, share: float, *, to_the_end: bool) -> None:
+        """A slot with work in it was used to this share; ``to_the_end`` where more of it was there then."""
         self.slots_with_work += 1
         self.slot_used += share
         place = length_of(minutes)
-        count, total = self.used_by_length[place]
-        self.used_by_length[place] = (count + 1, total + share)
+        for used in (self.used_by_length, self.used_to_the_end) if to_the_end else (self.used_by_length,):
+            count, total = used[place]
+            used[place] = (count + 1, total + share)
 
     def plain(self) -> dict[str, Any]:
         """As data for a file."""
@@ -72,6 +75,7 @@ def from_plain(data: Mapping[str, Any]) -> Figures:
     figures = Figures(**{name: value for name, value in data.items() if name in known})
     figures.plans = [(int(row[0]), float(row[1]), bool(row[2]), int(row[3])) for row in figures.plans]
     figures.used_by_length = [(int(row[0]), float(row[1])) for row in figures.used_by_length]
+    figures.used_to_the_end = [(int(row[0]), float(row[1])) for row in figures.used_to_the_end]
     return figures
 
 

@@ -103,13 +103,18 @@ def _chances(plans: Sequence[tuple[int, float, bool, int]]) -> str:
 
 
 def use_table(builds: Sequence[Figures]) -> Iterator[str]:
-    """The share used of slots in which something could be begun, by their length."""
+    """The share used of slots in which something could be begun, by their length, and how many there are;
+    then of those at whose end work that can be left at any moment was still there, with no set-up."""
     yield f"| policy | {' | '.join(f'{low:.0f} to {high:.0f} min' for low, high in LENGTHS)} |"
     yield f"|{'---|' * (len(LENGTHS) + 1)}"
     for name, rows in _by_policy(builds).items():
-        cells = []
-        for place in range(len(LENGTHS)):
-            count = sum(one.used_by_length[place][0] for one in rows)
-            total = sum(one.used_by_length[place][1] for one in rows)
-            cells.append(f"{total / count:.2f}" if count else "–")
-        yield f"| {name} | {' | '.join(cells)} |"
+        yield _use(name, [one.used_by_length for one in rows])
+        yield _use(f"{name}, work there to the end", [one.used_to_the_end for one in rows])
+
+
+def _use(name: str, builds: Sequence[Sequence[tuple[int, float]]]) -> str:
+    cells = []
+    for of_length in zip(*builds, strict=True):
+        count, total = (sum(column) for column in zip(*of_length, strict=True))
+        cells.append(f"{total / count:.2f} ({count:.0f})" if count else "–")
+    return f"| {name} | {' | '.join(cells)} |"
