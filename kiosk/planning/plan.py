@@ -176,9 +176,8 @@ class Plan:
                     out.add(family)
                     set_up = predictor.set_up(procedure, step)
                     if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
-                        done.append(
-                            PredictedPieces(set_up, of_bench=True)
-                        )  # while it waits (set_up_ahead.py)
+                        # It is set up while it waits (set_up_ahead.py).
+                        done.append(PredictedPieces(set_up, of_bench=True))
                     elif set_up is not None:
                         work.append(PredictedPieces(set_up, of_bench=True))
                     put_away = predictor.put_away(procedure, step)

@@ -175,8 +175,8 @@ def test_the_call_leaves_as_much_as_putting_away_takes_as_it_spreads(
         predictor = Predictor(bench.context)
         closing = predictor.closing_time(bench.shop.file.put_away)
         assert closing is not None
-        leaving = [PredictedPieces(closing)]
-        leaving += [PredictedPieces(one) for one in times_to_put_away(bench.context, predictor)]
+        out = times_to_put_away(bench.context, predictor)
+        leaving = [PredictedPieces(one, of_bench=True) for one in (closing, *out)]
         kept_back.append(chance_of_fitting(leaving, 0.0, found.closing + found.families))
     assert len(leaving) > 2
     assert all(chance >= CLOSING_CHANCE - 0.03 for chance in kept_back), kept_back
