@@ -476,9 +476,8 @@ def _comes_back(context: Context) -> bool:
     state, sitting = context.state, context.state.sitting
     if sitting is None:
         return True
-    worked = (work.touched_at or work.started_at for work in state.works.values())
-    done = (one.at for one in state.confirmations[-1:])
-    return all(at < sitting.opened_at for at in (*worked, *done))
+    stood = all((work.id, work.touched) in sitting.stood for work in state.works.values())
+    return stood and state.last_deed is None
 
 
 def _only_others_went_on(context: Context, paused: Work) -> bool:
