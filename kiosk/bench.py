@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import replace
 from datetime import datetime
@@ -18,6 +18,7 @@ from kiosk.record.apply import copied
 from kiosk.record.authority import is_adult, runs_in_room, still_in_room
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, age_of, jumped
+from kiosk.record.concerns import NOTHING_ASKED, any_concerns
 from kiosk.record.context import NOBODY, Context, Kept, nobody
 from kiosk.record.events import (
     AnyBody,
@@ -448,6 +449,17 @@ class Bench:
     def taken_in(self) -> int:
         """How many acts of other screens came in, here or with an act of one's own."""
         return self.record.taken_in
+
+    def changed_since(
+        self, taken_in: int, marks: Collection[str] | None, *, but: Collection[str] = NOTHING_ASKED
+    ) -> bool:
+        """True where another screen did something about one of the parts since so many of their acts had come
+        in; with None for ``marks``, about anything."""
+        events = self.record.taken_since(taken_in)
+        if not events:
+            return events is None
+        others = {work.id for work in self.state.works.values() if set(work.marks).isdisjoint(marks or ())}
+        return any_concerns(events, marks, others, but=but)
 
     def place_card(self) -> PlaceCard:
         """Where the work stands and what to do next; and what changed in the files meanwhile."""
@@ -1231,14 +1243,20 @@ class Bench:
             lambda _: trials.retract_trial(self.context, number, why), by=self.doer_id, tap=tap
         )
 
-    def clear_room(self, ref: StepRef, mark: str | None = None, tap: str | None = None) -> None:
-        """An adult confirms that those too young for a step are out of the room."""
-        self._do(tap, people.clear_room, ref, mark)
+    def clear_room(
+        self,
+        ref: StepRef,
+        mark: str | None = None,
+        named: Collection[str] | None = None,
+        tap: str | None = None,
+    ) -> None:
+        """An adult confirms that those too young for a step are out of the room, those who were ``named``."""
+        self._do(tap, people.clear_room, ref, mark, named)
 
-    def who_must_go_out(self, ref: StepRef, mark: str | None = None) -> tuple[str, ...]:
-        """By name, who is in the room and may not be there for a step."""
+    def who_must_go_out(self, ref: StepRef, mark: str | None = None) -> list[Person]:
+        """Who is in the room and may not be there for a step."""
         _, step = self.shop.find_step(ref.procedure, ref.step, mark)
-        return tuple(one.name for one in still_in_room(self.context, step)) if step is not None else ()
+        return still_in_room(self.context, step) if step is not None else []
 
     def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """Somebody came to the bench."""

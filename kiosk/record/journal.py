@@ -9,6 +9,7 @@ import contextlib
 import subprocess
 import time
 import uuid
+from collections import deque
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -53,6 +54,7 @@ from kiosk.record.witness import Known, known_of, refuse_foreign_wal, refuse_los
 SNAPSHOT_EVERY = 200  # events between two snapshots
 SNAPSHOT_AGAIN = 20  # events until one that could not be kept is tried again
 _WORD_EVERY = 500  # events between two words of how far the reading has come
+_TAKEN_KEPT = 200  # events of others: more came in while nobody looked than anybody could follow
 _ACTS_KEPT = 1000  # taps whose act is remembered: far more than any press waits to be repeated
 
 
@@ -420,6 +422,7 @@ class Record:
         self.journal = self._opened(path)
         self._seen: int | None = self.journal.data_version()
         self.taken_in = 0  # how many events of others came in since it was opened
+        self._taken: deque[Event] = deque(maxlen=_TAKEN_KEPT)  # the newest of them
         self.snapshot_trouble = ""  # why the last snapshot could not be kept; no tap fails for it
         self._rescue: RecordRemoved | None = None
         self._acts: dict[str, str] = {}  # what each of the last taps was for
@@ -484,7 +487,13 @@ class Record:
         for event in new:
             apply.apply(self.state, event)
         self.taken_in += len(new)
+        self._taken.extend(new)
         return bool(new)
+
+    def taken_since(self, count: int) -> list[Event] | None:
+        """What came in of others since so many of their events had; None where that is too long ago."""
+        newest = self.taken_in - count
+        return None if newest > len(self._taken) else list(self._taken)[len(self._taken) - newest :]
 
     def reading(self) -> ClockReading:
         """Both clocks now."""

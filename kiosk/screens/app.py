@@ -20,6 +20,7 @@ from kiosk.bench import Bench
 from kiosk.catalogue import said, to_be_said
 from kiosk.crash import crash_line, keep_crash
 from kiosk.errors import KioskError
+from kiosk.record.concerns import ANSWERS, NOTHING_ASKED
 from kiosk.record.journal import Progress
 from kiosk.record.recent import recent_marks
 from kiosk.record.rules import Refused
@@ -464,9 +465,22 @@ class KioskApp(App[None], inherit_bindings=False):
             self.say(kept_wrong)
         return True
 
-    def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
-        """Open a dialog, and do something with what it gives; nothing when it is left."""
+    def ask(self, dialog: Dialog[T], then: Callable[[T], object], *, held: bool = False) -> None:
+        """Open a dialog, and do something with what it gives; nothing when it is left, nor when another
+        screen changed meanwhile what it was asked about. ``held``: its act is held against that by its own
+        rule."""
         here = ""
+        pages = [one for one in self.screen_stack if isinstance(one, KioskScreen)]
+        subject, taken_in = pages[-1].subject if pages else None, self.bench.taken_in
+
+        def then_if_so(value: T) -> None:
+            if not held:
+                with suppress(RecordingStopped):  # told where something is to be recorded
+                    self.bench.refresh()
+                if self.bench.changed_since(taken_in, subject, but=NOTHING_ASKED | ANSWERS):
+                    raise Refused("another screen changed this meanwhile", "look at it again")
+            then(value)
+
         if dialog.kept_as and not dialog.SECRET:
             stands = self.bench.half_typed_words(dialog.kept_as)
             here = stands.text
@@ -479,8 +493,8 @@ class KioskApp(App[None], inherit_bindings=False):
             else:
                 before = self.bench.state.seq
                 self._words_answered[dialog.kept_as] = here
-                self.attempt(f"{dialog.title_text}/{answer.words}", lambda: then(answer.value))
-                self._drop_used_words(recorded=self.bench.state.seq > before)
+                done = self.attempt(f"{dialog.title_text}/{answer.words}", lambda: then_if_so(answer.value))
+                self._drop_used_words(recorded=done and self.bench.state.seq > before)
             self._after_dialog()
 
         self.push_screen(dialog, left)

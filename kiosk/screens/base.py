@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -77,7 +77,7 @@ class KioskScreen(OpaqueScreen[None]):
         self._drawn_for: tuple[object, ...] | None = None  # the room that the page was drawn for
         self._polling: Timer | None = None
         self._stood: tuple[int, object] | None = None  # others' acts, and what a press meant, as it was drawn
-        self._unasked = False  # it is drawn though nobody pressed anything
+        self._anew_until = 0.0  # what is typed by then was meant for what stood there before
         self._head_line, self._foot_line = Static(id="head", markup=False), Static(id="foot", markup=False)
         self._body = Body(id="body")
         self._own, self._places = Targets(MOST_TARGETS, id="actions"), Targets(MOST_PLACES, id="places")
@@ -218,28 +218,36 @@ class KioskScreen(OpaqueScreen[None]):
                 return
             changed = self.kiosk.tell_record_trouble() or changed
             told, stood = self.kiosk.message, self.asks
-            self._unasked = True
-            try:
-                if changed:
-                    self.show()
-                else:
-                    self.tick()
-            finally:
-                self._unasked = False
-            if changed and self.asks != stood and self.kiosk.message is told and not told[1]:
-                self.kiosk.say("")  # "Saved." of what was taken back
-                self._show_foot()
+            if changed:
+                self.show()
+            else:
+                self.tick()
+            if self.asks != stood:
+                self._is_asked_anew()
+                if changed and self.kiosk.message is told and not told[1]:
+                    self.kiosk.say("")  # "Saved." of what was taken back
+                    self._show_foot()
+
+    def _is_asked_anew(self) -> None:
+        """A press means another thing now, and not for what was pressed here: another screen acted, or died,
+        or a wait is over. One that is on its way was meant for what stood there."""
+        self.kiosk.taps.deafen(BOUNCE_S, text=True)
+        self._anew_until = self.kiosk.taps.clock() + BOUNCE_S
+        self.asked_anew()
 
     def _notice(self) -> None:
-        """Where a press means another thing than when the page was drawn last, and not for what was pressed
-        here, one that is on its way was meant for what stood there: another screen acted, or died, or a wait
-        is over. It may have come in with an act of one's own, or while a dialog lay over the page."""
+        """What another did may have come in with an act of one's own, or while a dialog lay over the page."""
         stood, self._stood = self._stood, (self.bench.taken_in, self.asks)
-        if stood is None or stood[1] == self.asks:
-            return
-        if self._unasked or stood[0] != self.bench.taken_in:
-            self.kiosk.taps.deafen(BOUNCE_S, text=True)
-            self.asked_anew()
+        if stood is not None and stood[1] != self.asks and self.bench.changed_since(stood[0], self.subject):
+            self._is_asked_anew()
+
+    def text_was_lost(self) -> None:
+        """A character was typed that is not taken, for it was meant for what stood there before."""
+
+    @property
+    def subject(self) -> Collection[str] | None:
+        """The parts that the page asks about; None where anything may change what it asks."""
+        return ()
 
     def asked_anew(self) -> None:
         """Another screen's act changed what a press means here."""
@@ -473,7 +481,11 @@ class KioskScreen(OpaqueScreen[None]):
             self.kiosk.find_scanned(text)
 
     def _type(self, character: str) -> None:
-        if not self.kiosk.taps.hears_text() or (not self.kiosk.typed and self.take_text(character)):
+        if not self.kiosk.taps.hears_text():
+            if self.kiosk.taps.clock() < self._anew_until:
+                self.text_was_lost()
+            return
+        if not self.kiosk.typed and self.take_text(character):
             return
         self.kiosk.typed += character
         self._show_typed()
@@ -482,6 +494,8 @@ class KioskScreen(OpaqueScreen[None]):
         """The mark as far as it is typed, and what the yellow key does with it."""
         self._put_own()
         self._show_foot()
+        if self._stood is not None:
+            self._stood = (self._stood[0], self.asks)
 
     def _enter(self) -> None:
         typed, self.kiosk.typed = self.kiosk.typed.strip(), ""

@@ -9,7 +9,8 @@ from kiosk.shop.procedure import StepRef
 def clear_room(kiosk: Kiosk, ref: StepRef, mark: str | None) -> None:
     """Ask whether they are out, for a step on the part with this mark, and record that they are."""
     bench = kiosk.bench
-    names = ", ".join(bench.who_must_go_out(ref, mark))
+    people = bench.who_must_go_out(ref, mark)
+    names = ", ".join(one.name for one in people)
     choices = [
         Choice(said("Still in the room: {names}", names=names), False),
         Choice(said("Out of the room: {names}", names=names), True),
@@ -17,6 +18,6 @@ def clear_room(kiosk: Kiosk, ref: StepRef, mark: str | None) -> None:
 
     def answered(out: bool) -> None:
         if out:
-            bench.clear_room(ref, mark, tap=kiosk.taps.id)
+            bench.clear_room(ref, mark, [one.id for one in people], tap=kiosk.taps.id)
 
     kiosk.ask(ChoiceScreen(said("Look round: who is in the room?"), choices), answered)

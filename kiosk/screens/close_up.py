@@ -32,6 +32,11 @@ class CloseUpScreen(KioskScreen):
         self._is_left = False  # it was left by a screen that lives no more, and is none before it is taken in
         self._unrecorded = False  # closing up could not be recorded: one can leave all the same
 
+    @property
+    def subject(self) -> None:
+        """All that is in hand."""
+        return None
+
     def draw(self) -> Drawn:
         """The two lists, the clocks, and the note. What may not be left so is left by a key apart."""
         view = self.bench.close_up_view()

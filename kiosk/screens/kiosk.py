@@ -54,7 +54,7 @@ class Kiosk(Protocol):
     def tell_record_trouble(self) -> bool:
         """Say once what is found wrong with the record. True when it is another thing than before."""
 
-    def ask(self, dialog: Dialog[T], then: Callable[[T], object]) -> None:
+    def ask(self, dialog: Dialog[T], then: Callable[[T], object], *, held: bool = False) -> None:
         """Open a dialog, and do something with what it gives; nothing when it is left."""
 
     def keep_words(self, where: str, text: str) -> None:

@@ -1,6 +1,6 @@
 """One part: where it stands, and everything that can be decided about it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from functools import partial
 
 from kiosk.catalogue import said, to_be_said
@@ -70,6 +70,7 @@ class PartScreen(KioskScreen):
         self.chosen: tuple[str, ...] = ()  # those that were chosen one by one
         self._second = SecondColumn()
         self._deciding: DecidingSnag | None = None
+        self._now: Standing | None = None  # as it was drawn last
 
     @property
     def about(self) -> str:
@@ -80,6 +81,19 @@ class PartScreen(KioskScreen):
     def part_shown(self) -> str:
         """The part."""
         return self.mark
+
+    @property
+    def subject(self) -> Collection[str]:
+        """The part, and those that are chosen to go along."""
+        return {self.mark, *(self._now.marks if self._now is not None else ())}
+
+    @property
+    def asks(self) -> object:
+        """The same label may begin another step, or on others."""
+        now = self._now
+        where = (now.where.procedure, now.where.step) if now is not None else ()
+        ids = [one.id for one in where if one is not None]
+        return (super().asks, now.marks if now is not None else (), *ids)
 
     @property
     def _asking(self) -> Asking:
@@ -118,7 +132,7 @@ class PartScreen(KioskScreen):
 
     def draw(self) -> Drawn:
         """Where it stands, and what can be done: rarer things are behind F7."""
-        now = self._standing()
+        now = self._now = self._standing()
         actions = [self._big(now)]
         if len(now.together) + len(now.other_kinds) > 1 and not now.stops:
             actions.append(Action("Which…", "up", partial(self._ask_which, now)))

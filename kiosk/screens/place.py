@@ -1,6 +1,6 @@
 """The place card: where the work stopped, and one big action."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 from functools import partial
 from typing import Literal
@@ -55,6 +55,11 @@ class PlaceScreen(KioskScreen):
         super().tick()
         if self._clocks_run or self._minute != _minute(self.bench.now):
             self.show()
+
+    @property
+    def subject(self) -> Collection[str]:
+        """The parts of the place."""
+        return self.bench.place_card().marks
 
     @property
     def part_shown(self) -> str:

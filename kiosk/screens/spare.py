@@ -1,6 +1,6 @@
 """I have a few minutes: what fits, and why."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import partial
 
 from kiosk.catalogue import said, to_be_said
@@ -79,6 +79,12 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         """What can be chosen: the plan's things in order, then what could be done instead."""
         answer = self.answer()
         return [*answer.suggestions, *answer.instead][:MOST_CHOICES] if answer is not None else []
+
+    @property
+    def subject(self) -> Collection[str]:
+        """The parts of the chosen suggestion."""
+        choices = self.choices()
+        return choices[self.at].marks if self.at < len(choices) else ()
 
     @property
     def part_shown(self) -> str:

@@ -1,6 +1,6 @@
 """Walking a step: cautions first, then one action, its numbers, its checks and its clock."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from functools import partial
 
 from rich.cells import cell_len
@@ -123,6 +123,19 @@ class WalkScreen(KioskScreen):
         half_typed = _half_typed(view, check)
         if self._look_again or half_typed == self._typed_for:
             return
+        self._ask_to_look()
+
+    @property
+    def subject(self) -> Collection[str]:
+        """The parts in hand."""
+        return () if self.is_gone else self.bench.work(self.work).marks
+
+    def text_was_lost(self) -> None:
+        """What is left of a figure is no figure."""
+        if not self._look_again:
+            self._ask_to_look()
+
+    def _ask_to_look(self) -> None:
         self.chosen_check = ""
         self._look_again, self._typed_for = True, None
         self.kiosk.say(said("Another screen changed what is asked: look again."), trouble=True)
@@ -816,7 +829,7 @@ class WalkScreen(KioskScreen):
         keep = partial(self._keep_half_typed, view, check)
         faces = TEMPERATURE_FACES if check.unit == "F" else FACES
         dialog = KeypadScreen(f"{check.ask}: {check.wanted}", _reads(check), check.draft, keep, faces)
-        self.kiosk.ask(dialog, partial(self._answer, view, check))
+        self.kiosk.ask(dialog, partial(self._answer, view, check), held=True)
 
     def _choose_lot(self, view: StepView, check: CheckView, at: int | None = None) -> None:
         lots = self.bench.shop.lots
@@ -829,7 +842,7 @@ class WalkScreen(KioskScreen):
         key = f"lot/{view.mark}/{self.bench.work(self.work).ref}/{check.id}"
         dialog = ChoiceScreen(check.ask, choices, detail=detail, words=hint, by_scan=True, kept_as=key)
         dialog.at = at
-        self.kiosk.ask(dialog, partial(self._answer, view, check))
+        self.kiosk.ask(dialog, partial(self._answer, view, check), held=True)
 
     def _move(self, view: StepView, check: CheckView | None, by: int) -> None:
         ids = [one.id for one in view.checks]

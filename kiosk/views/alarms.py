@@ -6,6 +6,7 @@ from typing import Literal
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
+from kiosk.record.authority import runs_in_room
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
@@ -34,7 +35,7 @@ class Alarm:
 
 def alarms(context: Context) -> list[Alarm]:
     """Everything that is to be called out now, the most pressing first."""
-    found = list(_stopped(context))
+    found = [*_stopped(context), *_stopped_room(context)]
     first = len(found)
     for one in every_clock(context):
         if not one.is_limit and all(context.state.open_snags(mark) for mark in one.marks):
@@ -63,6 +64,13 @@ def _stopped(context: Context) -> Iterator[Alarm]:
         why = barred(context, work, step).text if step is not None else ""
         if why:
             yield Alarm((work.id, why), "stopped", said("STOP: {barred}.", barred=why))
+
+
+def _stopped_room(context: Context) -> Iterator[Alarm]:
+    """That whoever has the screen may not be beside what another runs."""
+    beside = runs_in_room(context)
+    if beside:
+        yield Alarm((context.doer.id, beside), "stopped", said("STOP: {barred}.", barred=beside))
 
 
 def _of_slot(context: Context) -> Alarm | None:

@@ -178,3 +178,89 @@ def test_a_wait_that_ends_turns_no_press_into_another(new_shop: Path) -> None:
     wait = {"what": "glue drying", "must_pass": "2 min", "before": "saw"}
     saw = {"id": "saw", "stop": "only when finished"}
     with_another(new_shop, walk, {"id": "glue", "waits": [wait]}, saw)
+
+
+def test_what_another_does_elsewhere_takes_no_digit_and_no_letter_away(new_shop: Path) -> None:
+    """125 was recorded as 5, and a mark that was typed on a step's page lost its letters."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        there.come("odile")
+        there.hand_over("odile")
+        other = there.start(["NR-12"], "rib-blank", "try")
+        for at, key in enumerate((".", "1", "2", "5")):
+            (there.take_up if at % 2 else there.pause)(other)
+            await press(app, pilot, key)
+            poll(app)
+        assert yellow(app) == "RECORD .125"
+        await press(app, pilot, "enter")
+        for key in "nr-04":
+            pass_time(app, 0.35)
+            send(app, key)
+            await settled(app, pilot)
+            poll(app)
+        assert yellow(app) == "GO TO NR-04"
+        assert answers(app, work) == {"a": ".125"}
+
+    with_another(new_shop, walk, TWO_GAPS)
+
+
+def test_a_lost_digit_leaves_no_figure_to_record(new_shop: Path) -> None:
+    """What another answered moved the question on; the rest of the figure stood at the next one."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        there.answer(work, MARK, "a", ".25", in_place_of="")
+        poll(app)
+        await settled(app, pilot)
+        for key in "125":
+            pass_time(app, 0.35)
+            send(app, key)
+            await settled(app, pilot)
+        assert yellow(app) == "I HAVE LOOKED" and foot_text(app) == LOOK_AGAIN
+
+    with_another(new_shop, walk, TWO_GAPS)
+
+
+def test_what_was_asked_of_something_else_is_not_recorded(new_shop: Path) -> None:
+    """A second look asked for one step was recorded as that at the next, and another's step was put back."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        clocks.go(2)
+        await press(app, pilot, "f7")
+        there.come("odile")
+        there.hand_over("odile")
+        there.pause(work)
+        there.take_up(work)
+        await press(app, pilot, "down", "down", "enter")
+        assert app.bench.work(work).worker == "odile"
+        assert foot_text(app).startswith("NOT DONE: another screen changed this meanwhile")
+        await press(app, pilot, "f7")
+        there.come("pip")  # which is about no part
+        await press(app, pilot, "down", "down", "enter")
+        assert work not in app.bench.state.works
+
+    with_another(new_shop, walk, {})
+
+
+def test_the_same_label_for_another_step_is_another_press(new_shop: Path) -> None:
+    """BEGIN (1 part) began the step after the one that it had stood for."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        app.open_part(MARK)
+        await settled(app, pilot)
+        app.screen._polling.pause()  # type: ignore[attr-defined]
+        label = yellow(app)
+        there.finish(there.start([MARK], "rib-blank", "drill"), MARK)
+        pass_time(app, 5)
+        poll(app)
+        await settled(app, pilot)
+        assert yellow(app) == label
+        send(app, "enter")
+        await settled(app, pilot)
+        assert not app.bench.state.works
+        await press(app, pilot, "enter")
+        assert [work.step for work in app.bench.state.works.values()] == ["rivet"]
+
+    with_another(new_shop, walk, {"id": "drill"}, {"id": "rivet"})

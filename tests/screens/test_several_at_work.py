@@ -341,3 +341,24 @@ def test_after_a_cut_the_place_begins_with_ones_own_step(new_shop: Path) -> None
     bench.hand_over("odile")
     assert bench.place_card().work == theirs
     bench.close()
+
+
+def test_only_who_was_named_is_out_and_a_child_who_takes_the_screen_still_hears_stop(new_shop: Path) -> None:
+    """A child who came in while the question stood was recorded as out; the strip was empty once they had the
+    screen."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        ref = StepRef("rib-blank", "turn")
+        work = turn(bench, "LATHE")
+        bench.come("pip")
+        bench.clear_room(ref, "NR-01", named=[])
+        assert [one.id for one in bench.who_must_go_out(ref, "NR-01")] == ["pip"]
+        bench.hand_over("pip")
+        app.go("board")
+        await press(app, pilot, "down")
+        app.screen.query_one(Strip).look()
+        assert app.screen.query_one(Strip).said.startswith("STOP: NR-01 is under way: Pip must be out")
+        assert bench.work(work).status == "running"
+
+    with_app(new_shop, walk)

@@ -1,6 +1,6 @@
 """Acts of people: who is at the bench, whose hands are on the screen, and opening and closing the sitting."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from kiosk.record import events as e
@@ -164,12 +164,17 @@ def who_says(context: Context, person: Person) -> Person | None:
 
 
 @act("an adult")
-def clear_room(context: Context, ref: StepRef, mark: str | None = None) -> Bodies:
-    """An adult confirms that those who may not be there for a step, on the part with this mark, are out."""
+def clear_room(
+    context: Context, ref: StepRef, mark: str | None = None, named: Collection[str] | None = None
+) -> Bodies:
+    """An adult confirms that those who may not be there for a step, on the part with this mark, are out.
+
+    Of them those who were ``named`` to the adult, for somebody else may have come in meanwhile; None for all.
+    """
     _, step = context.shop.find_step(ref.procedure, ref.step, mark)
     if step is None:
         raise Refused(f"{ref} is no longer in the procedures", "choose again")
-    out = still_in_room(context, step)
+    out = [one for one in still_in_room(context, step) if named is None or one.id in named]
     return [e.RoomCleared(people=tuple(person.id for person in out))] if out else []
 
 

@@ -1,0 +1,38 @@
+"""Whether what another screen recorded is about these parts: a question that stands open was asked of what
+was so before."""
+
+from collections.abc import Collection, Iterable
+
+from kiosk.record.events import Event
+
+# What changes nothing that is asked: half-typed figures and words, notes, minutes given, a clock's run.
+NOTHING_ASKED = frozenset(
+    {"draft_typed", "words_typed", "note_written", "slot_begun", "run_started", "wished"}
+)
+# What is held by its own rule against what stood there as it was asked.
+ANSWERS = frozenset({"answered", "counted", "caution_acknowledged"})
+_WHOEVER = frozenset({"undone"})  # names an event, and may give back anything
+
+
+def any_concerns(
+    events: Iterable[Event],
+    marks: Collection[str] | None,
+    others: Collection[str],
+    *,
+    but: Collection[str] = NOTHING_ASKED,
+) -> bool:
+    """True where one of the events is about one of the parts; with None for ``marks`` any event is.
+
+    ``others`` are the ids of the steps in hand on none of them: one that is in hand no more may have been on
+    one. Kinds in ``but`` are about nothing.
+    """
+    for body in (event.body for event in events):
+        if body.kind in but:
+            continue
+        if marks is None or body.kind in _WHOEVER:
+            return True
+        about = {getattr(body, "mark", "") or "", *getattr(body, "marks", ())} - {""}
+        work = getattr(body, "work", None)
+        if not about.isdisjoint(marks) or (not about and work is not None and work not in others):
+            return True
+    return False

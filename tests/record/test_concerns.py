@@ -1,0 +1,32 @@
+"""Which of the acts of another screen are about the parts that a question was asked of."""
+
+from datetime import UTC, datetime
+
+from kiosk.record import events as e
+from kiosk.record.concerns import ANSWERS, NOTHING_ASKED, any_concerns
+
+AT = datetime(2027, 5, 8, 12, tzinfo=UTC)
+
+
+def event(body: e.AnyBody) -> e.Event:
+    return e.Event(seq=1, id="one", at=AT, monotonic_s=1.0, run="there", by="odile", body=body)
+
+
+def test_what_is_about_a_part_is_told_from_what_is_not() -> None:
+    paused = event(e.WorkPaused(work="turning"))
+    raised = event(e.SnagRaised(snag="one", mark="NR-01", text="bent", procedure="form", step="flute"))
+    assert any_concerns([raised], {"NR-01", "NR-02"}, ()) and any_concerns([raised], None, ())
+    assert not any_concerns([raised], {"NR-02"}, ())
+    assert not any_concerns([paused], {"NR-01"}, {"turning"}), "in hand on none of them"
+    assert any_concerns([paused], {"NR-01"}, set()), "in hand no more: it may have been on one"
+    assert any_concerns([event(e.Undone(event="another"))], {"NR-01"}, ()), "may give back anything"
+    assert not any_concerns([event(e.PersonCame(person="pip"))], {"NR-01"}, ())
+    assert not any_concerns([], None, ())
+
+
+def test_half_typed_words_are_about_nothing_and_answers_only_where_they_are_asked_for() -> None:
+    typed = event(e.DraftTyped(work="turning", mark="NR-01", check="width", text=".0"))
+    counted = event(e.Counted(work="turning", mark="NR-01", count=3))
+    assert not any_concerns([typed], {"NR-01"}, ()) and not any_concerns([typed], None, ())
+    assert any_concerns([counted], {"NR-01"}, ())
+    assert not any_concerns([counted], {"NR-01"}, (), but=NOTHING_ASKED | ANSWERS)
