@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec
 from kiosk.catalogue import written_down
 from kiosk.errors import KioskError
 from kiosk.record.apply import copied
-from kiosk.record.authority import is_adult, runs_in_room, still_in_room
+from kiosk.record.authority import is_adult, perhaps_in_room, runs_in_room, still_in_room
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, age_of, jumped
 from kiosk.record.concerns import NOTHING_ASKED, any_concerns
@@ -950,7 +950,9 @@ class Bench:
 
         return left_for_another(self.context, work_id)
 
-    def too_long_to_end(self, marks: Sequence[str], procedure: str, step: str) -> str:
+    def too_long_to_end(
+        self, marks: Sequence[str], procedure: str, step: str, *, one_piece: bool = False
+    ) -> str:
         """That a step which may not be left takes longer than is left of the slot; empty where it fits, and
         where no slot runs."""
         if self.doer_id not in self.state.slots:
@@ -959,7 +961,9 @@ class Bench:
         from kiosk.views.slot import too_long_words
 
         found, doing = self.shop.find_step(procedure, step, marks[0])
-        too_long = too_long_to_end(self.context, marks, found, doing) if found and doing else None
+        if found is None or doing is None:
+            return ""
+        too_long = too_long_to_end(self.context, marks, found, doing, one_piece=one_piece)
         return too_long_words(too_long) if too_long is not None else ""
 
     def too_long_for_next_piece(self, work_id: str) -> str:
@@ -968,7 +972,7 @@ class Bench:
         work = self.state.works.get(work_id)
         if work is None or work.status != "running" or any(piece.touched for piece in work.pieces):
             return ""
-        return self.too_long_to_end([work.turned_to], work.procedure, work.step)
+        return self.too_long_to_end([work.turned_to], work.procedure, work.step, one_piece=True)
 
     def acknowledge(
         self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None
@@ -1257,6 +1261,12 @@ class Bench:
         """Who is in the room and may not be there for a step."""
         _, step = self.shop.find_step(ref.procedure, ref.step, mark)
         return still_in_room(self.context, step) if step is not None else []
+
+    def perhaps_in_room(self, work_id: str) -> list[Person]:
+        """Who was here as the power went, and may not be in the room for a step that is in hand."""
+        work = self.work(work_id)
+        _, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
+        return perhaps_in_room(self.context, step) if step is not None else []
 
     def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """Somebody came to the bench."""

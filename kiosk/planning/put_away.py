@@ -36,7 +36,7 @@ class PutAway:
     @property
     def needed(self) -> int:
         """All of it."""
-        return self.closing + self.families + self.to_leave if self.begun else 0
+        return self.closing + self.families + self.to_leave
 
     @property
     def over(self) -> bool:
@@ -46,7 +46,7 @@ class PutAway:
     @property
     def now(self) -> bool:
         """True when it is time."""
-        return self.left <= self.needed
+        return self.left <= (self.needed if self.begun else 0)
 
 
 @dataclass(frozen=True)
@@ -95,14 +95,14 @@ def _something_done(context: Context) -> bool:
 
 
 def too_long_to_end(
-    context: Context, marks: Sequence[str], procedure: Procedure, step: Step
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, *, one_piece: bool = False
 ) -> TooLong | None:
     """By how much a step that may not be left is too long for what is left of the slot, were it begun now.
 
     None where it fits, where it may be left or no slot runs; and where a limit for it runs already, for then
-    to wait is worse.
+    to wait is worse. Asked of ``one_piece``, a step that is left between pieces may not be left either.
     """
-    if not step.has_to_end:
+    if not (step.has_to_end or (one_piece and step.stop == "between pieces")):
         return None
     predictor = Predictor(context)
     slot = _put_away(context, predictor)

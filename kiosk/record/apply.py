@@ -312,6 +312,7 @@ def _leave(
         next_step=next_step,
         by="" if cut_short else event.by,
         left_alone=left_alone,
+        people=state.sitting.people if cut_short and state.sitting is not None else (),
     )
     state.sitting = None
 

@@ -95,10 +95,25 @@ def must_leave_room(context: Context, step: Step) -> list[Person]:
 
 def too_young_beside(context: Context, step: Step) -> list[Person]:
     """Those at the bench who are too young to be in the room for this step."""
+    return [person for person in context.people if _too_young_beside(context, person, step)]
+
+
+def _too_young_beside(context: Context, person: Person, step: Step) -> bool:
+    age = person.age(context.today)
+    return any(age < context.shop.hazards[tag].min_age_present for tag in step.hazards)
+
+
+def perhaps_in_room(context: Context, step: Step) -> list[Person]:
+    """Those too young to be in the room for a step who were here as the last sitting was cut short, and of
+    whom nobody has said anything since."""
+    left = context.state.left
+    here = {person.id for person in context.people}
     return [
         person
-        for person in context.people
-        if any(person.age(context.today) < context.shop.hazards[tag].min_age_present for tag in step.hazards)
+        for one in (left.people if left is not None else ())
+        if one not in here
+        and (person := context.shop.people.get(one)) is not None
+        and _too_young_beside(context, person, step)
     ]
 
 

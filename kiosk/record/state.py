@@ -339,6 +339,7 @@ class Left:
     next_step: str = ""
     by: str = ""  # who closed up; nobody where it was cut short
     left_alone: bool = False  # it was cut short because nobody pressed anything for long
+    people: tuple[str, ...] = ()  # who was here as it was cut short: nobody saw them go
 
 
 @dataclass(frozen=True)

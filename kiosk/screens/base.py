@@ -313,7 +313,7 @@ class KioskScreen(OpaqueScreen[None]):
             lines.paragraphs[:0] = over.paragraphs
         if lines.is_whole(self._text_rows):
             return drawn
-        read = whole_page(self.kiosk, self.NAME, lines)
+        read = whole_page(self.kiosk, said("The whole page"), lines)
         on_page = drawn.on_page
         if not self.TELLS_WHAT_IS_LEFT_OUT:
             lines.tell_more(self._text_rows)
@@ -466,10 +466,11 @@ class KioskScreen(OpaqueScreen[None]):
             else:
                 self.erase()
         elif key == "escape":
-            self.kiosk.typed = ""
+            typed, self.kiosk.typed = self.kiosk.typed, ""
             self.kiosk.say("")
             self._show_typed()
-            self.act(key)
+            if not typed:
+                self.act(key)
         elif event.is_printable and event.character:
             self._type(event.character)
         else:

@@ -57,7 +57,7 @@ def whole_page(kiosk: Kiosk, title: str, lines: Lines) -> Action:
         for one in lines.paragraphs
         if one.lines and any(_row(row).strip() for row in one.lines)
     ]
-    return Action(READ_ALL, READ_KEY, partial(kiosk.read, title.capitalize(), [page]), shown="key")
+    return Action(READ_ALL, READ_KEY, partial(kiosk.read, title, [page]), shown="key")
 
 
 def _row(row: Sequence[tuple[str, str]]) -> str:

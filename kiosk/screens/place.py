@@ -278,7 +278,10 @@ class PlaceScreen(KioskScreen):
                 self.bench.looked(work, as_shown=stands != "not begun", tap=self.tap)
 
             if stands == "as shown":
-                carry_on(self.kiosk, work, partial(self.kiosk.walk, work), take_up=note)
+                from kiosk.screens.clear_room import look_round
+
+                on = partial(carry_on, self.kiosk, work, partial(self.kiosk.walk, work), take_up=note)
+                look_round(self.kiosk, self.bench.perhaps_in_room(work), on)
                 return
             if stands == "something else":  # it stands neither as shown nor untouched: that is asked after it
                 self.kiosk.ask_snag(self.bench.work(work).marks)

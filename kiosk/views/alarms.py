@@ -6,7 +6,7 @@ from typing import Literal
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
-from kiosk.record.authority import runs_in_room
+from kiosk.record.authority import room_to_clear, runs_in_room
 from kiosk.record.belief import Doubt
 from kiosk.record.context import Context
 from kiosk.record.waits import LAST_MINUTE_S, is_near
@@ -55,13 +55,15 @@ def alarms(context: Context) -> list[Alarm]:
 
 
 def _stopped(context: Context) -> Iterator[Alarm]:
-    """That the step under way in the hands of whoever has the screen may not go on as people stand now: what
-    lies over its page, such as a keypad, does not hide it."""
+    """That a step under way may not go on as people stand now: in the hands of whoever has the screen for any
+    reason, in another's for who is in the room. What lies over its page, such as a keypad, does not hide it,
+    nor does the page of somebody else."""
     for work in context.state.works.values():
-        if work.status != "running" or work.worker != context.doer.id:
-            continue
         _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
-        why = barred(context, work, step).text if step is not None else ""
+        if work.status != "running" or step is None:
+            continue
+        own = work.worker == context.doer.id
+        why = barred(context, work, step).text if own else room_to_clear(context, step)
         if why:
             yield Alarm((work.id, why), "stopped", said("STOP: {barred}.", barred=why))
 

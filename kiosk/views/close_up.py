@@ -60,7 +60,9 @@ def close_up(context: Context, *, as_recorded: bool = False, of: str | None = No
         touched = [piece for piece in work.pieces if piece.touched]
         if lost.issuperset(work.marks) and step.has_to_end:
             continue  # it is told with its clock
-        if step.stop == "go straight on":
+        if work.status == "unknown":
+            must_not.append(said("{name} Look how it stands: nobody has since it was cut off.", name=name))
+        elif step.stop == "go straight on":
             must_not.append(said("{name} The next step must follow at once.", name=name))
         elif step.stop == "only when finished":
             must_not.append(said("{name} Finish it, or put it back as not begun.", name=name))

@@ -69,9 +69,9 @@ def _running(context: Context, work: Work, procedure: Procedure, step: Step) -> 
 def _unknown(context: Context, work: Work, _: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
     if why_not(context, "say_how_it_stands", work.id):
-        words = said("{parts} was left under way: tell the builder. {do}", parts=parts, do=do)
+        words = said("LEFT UNDER WAY, tell the builder: {parts}: {do}", parts=parts, do=do)
         return InHand(work.id, work.marks, words, is_known=False, comes_first=False)
-    words = said("LOOK FIRST how {parts} stands: it was left under way. {do}", parts=parts, do=do)
+    words = said("LOOK FIRST, left under way: {parts}: {do}", parts=parts, do=do)
     return InHand(work.id, work.marks, words, is_known=False, comes_first=True)
 
 
@@ -90,7 +90,7 @@ def not_to_be_left(context: Context, work: Work) -> str:
     if step is None or not has_to_end(context.shop, work):
         return ""
     parts, do = _named(context, work, step)
-    return said("{parts} may not be left as it is: {do}", parts=parts, do=do.rstrip("."))
+    return said("not to be left so: {parts}: {do}", parts=parts, do=do.rstrip("."))
 
 
 def left_for_another(context: Context, but: str = "") -> str:
@@ -101,7 +101,9 @@ def left_for_another(context: Context, but: str = "") -> str:
 
 
 def _named(context: Context, work: Work, step: Step) -> tuple[str, str]:
-    return marks_in_full(work.marks), action_words(context, step)
+    half_done = [piece.mark for piece in work.pieces if piece.touched]
+    marks = half_done if step.stop == "between pieces" and half_done else work.marks
+    return marks_in_full(marks), action_words(context, step)
 
 
 def worked_on(context: Context, work: Work) -> str:

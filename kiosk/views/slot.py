@@ -14,6 +14,8 @@ def header_words(found: PutAway) -> str:
     """What the header says of the slot."""
     if found.now:
         return f"{said('PUT AWAY NOW')}  "
+    if found.left <= found.needed:  # nothing is begun yet: there is nothing to put away either
+        return f"{said('{minutes} min left', minutes=found.left)}  "
     return f"{said('{minutes} min, then put away', minutes=found.left - found.needed)}  "
 
 

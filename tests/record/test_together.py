@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.spare import LATE_MINUTES
 from kiosk.record.batch import InBatch, place_in_batch
 from kiosk.record.events import StepFinished
 from kiosk.record.rules import Refused
@@ -156,7 +157,7 @@ def test_the_answer_offers_one_mixture_for_both(bench: Bench, clocks: SteadyCloc
     mixed = [one for one in answer.suggestions if one.step == "mix"]
     assert len(mixed) == 1 and set(mixed[0].marks) == set(ALL)
     stated = sum(one.minutes for one in answer.suggestions) + answer.set_up_minutes
-    assert stated <= answer.total_minutes <= 110
+    assert stated <= answer.total_minutes <= 110 + LATE_MINUTES  # what would spoil may be that late
     work = bench.begin_batch(mixed[0].marks, mixed[0].procedure, mixed[0].step)
     assert set(bench.work(work).marks) == set(ALL)
     bench.acknowledge(work)

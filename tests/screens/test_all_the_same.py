@@ -282,7 +282,7 @@ def test_what_may_not_be_left_is_paused_by_who_was_asked(new_shop: Path, size: t
         app.walk(work)
         await settled(app, pilot)
         await press(app, pilot, "f12")
-        assert f"{MARK} may not be left as it is: Turn the die." in _text(app)
+        assert f"Not to be left so: {MARK}: Turn the die." in _text(app)
         await press(app, pilot, "escape")
         assert app.bench.work(work).status == "running"
         await press(app, pilot, "f12", "down", "down", "enter")
@@ -313,7 +313,7 @@ def test_another_step_is_gone_on_with_by_who_was_told_what_is_left_for_it(new_sh
         app.open_part(OTHER)
         await settled(app, pilot)
         await press(app, pilot, "enter")
-        assert f"{MARK} may not be left as it is: Turn the die." in _text(app)
+        assert f"Not to be left so: {MARK}: Turn the die." in _text(app)
         await press(app, pilot, "enter")  # nothing is chosen beforehand
         assert bench.work(work).status == "running"
         await press(app, pilot, "down", "down", "enter")
@@ -437,7 +437,7 @@ def test_a_half_done_piece_is_left_by_who_was_asked_and_comes_first_on_return(ne
     work = bench.start([OTHER], "rib-blank", "drill")
     assert not bench.not_to_be_left(work)
     bench.count(work, OTHER, 1)
-    assert bench.not_to_be_left(work) == f"{OTHER} may not be left as it is: Drill"
+    assert bench.not_to_be_left(work) == f"not to be left so: {OTHER}: Drill"
     other = bench.start(["NR-12"], "rib-blank", "drill")
     bench.pause(other)
     assert bench.place_card().work == other, "nobody is thrown back to what stands paused"

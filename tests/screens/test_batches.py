@@ -162,7 +162,7 @@ def test_put_away_stands_over_a_dialog_and_rings(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         app.bell = lambda: rung.append(True)  # type: ignore[method-assign]
         app.bench.begin_slot(20)
-        await press(app, pilot, "f5")
+        await press(app, pilot, "enter", "f5")
         assert isinstance(app.screen, ChoiceScreen)
         before = len(rung)
         found = app.bench.put_away()

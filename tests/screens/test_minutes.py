@@ -411,7 +411,7 @@ def test_a_helper_is_not_led_round_by_what_only_another_may_look_at(new_shop: Pa
         bench.come("pip")
         bench.hand_over("pip")
         await press(app, pilot, "f2")
-        assert "NR-01 was left under way: tell the builder." in words(app)
+        assert "LEFT UNDER WAY, tell the builder: NR-01" in words(app)
         assert "LOOK FIRST" not in words(app) and "BEGIN THIS" in words(app)
 
     with_app(new_shop, walk)

@@ -21,7 +21,7 @@ from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import do_step, foot_text, next_step, press, screen_text
 from tests.record.moments import step, with_steps
-from tests.screens.moment import with_app
+from tests.screens.moment import NOW, with_app
 
 
 def words(app: KioskApp) -> str:
@@ -360,5 +360,42 @@ def test_only_who_was_named_is_out_and_a_child_who_takes_the_screen_still_hears_
         app.screen.query_one(Strip).look()
         assert app.screen.query_one(Strip).said.startswith("STOP: NR-01 is under way: Pip must be out")
         assert bench.work(work).status == "running"
+
+    with_app(new_shop, walk)
+
+
+def test_stop_stands_whoever_has_the_screen(new_shop: Path) -> None:
+    """It went as another adult took it, though the lathe ran on and the child was still there."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        turn(app.bench, "LATHE")
+        app.bench.come("odile")
+        app.bench.come("pip")
+        app.bench.hand_over("odile")
+        await press(app, pilot, "f3")
+        app.screen.query_one(Strip).look()
+        assert app.screen.query_one(Strip).said.startswith("STOP: Pip must be out of the room")
+
+    with_app(new_shop, walk)
+
+
+@pytest.mark.parametrize("still_here", [True, False])
+def test_after_a_cut_a_child_who_was_there_is_asked_after(new_shop: Path, still_here: bool) -> None:
+    """The lathe went on, and nobody had asked who was in the room."""
+    bench = Bench(new_shop, SteadyClocks(NOW), watch=True)
+    work = turn(bench, "LATHE")
+    bench.come("pip")
+    shop = bench.shop
+    bench.close()
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.shop = shop
+        await press(app, pilot, "f3", "f1")
+        assert app.bench.work(work).status == "unknown"
+        await press(app, pilot, "enter", "down", "enter")  # look: as shown
+        assert "Look round: who is in the room?" in words(app) and "Out of the room: Pip" in words(app)
+        await press(app, pilot, *["down"] * (1 if still_here else 2), "enter")
+        assert app.bench.work(work).status == ("unknown" if still_here else "running")
+        assert ("pip" in [one.id for one in app.bench.people]) == still_here
 
     with_app(new_shop, walk)
