@@ -18,7 +18,6 @@ from kiosk.record.apply import copied
 from kiosk.record.authority import is_adult, perhaps_in_room, runs_in_room, still_in_room
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, age_of, jumped
-from kiosk.record.concerns import NOTHING_ASKED, any_concerns
 from kiosk.record.context import NOBODY, Context, Kept, nobody
 from kiosk.record.events import (
     AnyBody,
@@ -450,16 +449,16 @@ class Bench:
         """How many acts of other screens came in, here or with an act of one's own."""
         return self.record.taken_in
 
-    def changed_since(
-        self, taken_in: int, marks: Collection[str] | None, *, but: Collection[str] = NOTHING_ASKED
-    ) -> bool:
+    def changed_since(self, taken_in: int, marks: Collection[str] | None, *, by_answers: bool = True) -> bool:
         """True where another screen did something about one of the parts since so many of their acts had come
-        in; with None for ``marks``, about anything."""
+        in; with None for ``marks``, about anything. Answers and counts are left out unless ``by_answers``."""
         events = self.record.taken_since(taken_in)
         if not events:
             return events is None
+        from kiosk.record.concerns import any_concerns  # a start, and one screen alone, do without
+
         others = {work.id for work in self.state.works.values() if set(work.marks).isdisjoint(marks or ())}
-        return any_concerns(events, marks, others, but=but)
+        return any_concerns(events, marks, others, by_answers=by_answers)
 
     def place_card(self) -> PlaceCard:
         """Where the work stands and what to do next; and what changed in the files meanwhile."""

@@ -6,11 +6,11 @@ from collections.abc import Collection, Iterable
 from kiosk.record.events import Event
 
 # What changes nothing that is asked: half-typed figures and words, notes, minutes given, a clock's run.
-NOTHING_ASKED = frozenset(
+_NOTHING_ASKED = frozenset(
     {"draft_typed", "words_typed", "note_written", "slot_begun", "run_started", "wished"}
 )
 # What is held by its own rule against what stood there as it was asked.
-ANSWERS = frozenset({"answered", "counted", "caution_acknowledged"})
+_ANSWERS = frozenset({"answered", "counted", "caution_acknowledged"})
 _WHOEVER = frozenset({"undone"})  # names an event, and may give back anything
 
 
@@ -19,15 +19,16 @@ def any_concerns(
     marks: Collection[str] | None,
     others: Collection[str],
     *,
-    but: Collection[str] = NOTHING_ASKED,
+    by_answers: bool = True,
 ) -> bool:
     """True where one of the events is about one of the parts; with None for ``marks`` any event is.
 
     ``others`` are the ids of the steps in hand on none of them: one that is in hand no more may have been on
-    one. Kinds in ``but`` are about nothing.
+    one. Answers and counts are left out unless ``by_answers``: their
+    rules hold them against what stood there.
     """
     for body in (event.body for event in events):
-        if body.kind in but:
+        if body.kind in _NOTHING_ASKED or (body.kind in _ANSWERS and not by_answers):
             continue
         if marks is None or body.kind in _WHOEVER:
             return True

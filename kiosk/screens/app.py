@@ -20,7 +20,6 @@ from kiosk.bench import Bench
 from kiosk.catalogue import said, to_be_said
 from kiosk.crash import crash_line, keep_crash
 from kiosk.errors import KioskError
-from kiosk.record.concerns import ANSWERS, NOTHING_ASKED
 from kiosk.record.journal import Progress
 from kiosk.record.recent import recent_marks
 from kiosk.record.rules import Refused
@@ -477,7 +476,7 @@ class KioskApp(App[None], inherit_bindings=False):
             if not held:
                 with suppress(RecordingStopped):  # told where something is to be recorded
                     self.bench.refresh()
-                if self.bench.changed_since(taken_in, subject, but=NOTHING_ASKED | ANSWERS):
+                if self.bench.changed_since(taken_in, subject, by_answers=False):
                     raise Refused("another screen changed this meanwhile", "look at it again")
             then(value)
 

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime
 
 from kiosk.record import events as e
-from kiosk.record.concerns import ANSWERS, NOTHING_ASKED, any_concerns
+from kiosk.record.concerns import any_concerns
 
 AT = datetime(2027, 5, 8, 12, tzinfo=UTC)
 
@@ -29,4 +29,4 @@ def test_half_typed_words_are_about_nothing_and_answers_only_where_they_are_aske
     counted = event(e.Counted(work="turning", mark="NR-01", count=3))
     assert not any_concerns([typed], {"NR-01"}, ()) and not any_concerns([typed], None, ())
     assert any_concerns([counted], {"NR-01"}, ())
-    assert not any_concerns([counted], {"NR-01"}, (), but=NOTHING_ASKED | ANSWERS)
+    assert not any_concerns([counted], {"NR-01"}, (), by_answers=False)

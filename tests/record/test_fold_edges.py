@@ -126,9 +126,9 @@ def test_a_sitting_cut_short_ended_when_something_was_last_recorded() -> None:
     cut = after.works["w"]
     assert (cut.status, cut.running_since_s, cut.exact) == ("unknown", None, False)
     assert after.works["p"] == paused
-    assert after.left == Left(NOW, "", (), True, "w")
+    assert after.left == Left(NOW, "", (), True, "w", people=("wren",))
     assert after.sitting is None and after.last_at == LATER
-    assert happen(working(), e.SittingCut()).left == Left(LATER, "", (), True, None)
+    assert happen(working(), e.SittingCut()).left == Left(LATER, "", (), True, None, people=("wren",))
 
 
 def test_each_reads_the_cautions_for_themselves_and_once() -> None:

@@ -241,7 +241,8 @@ def test_a_half_typed_note_survives_a_kill(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "f10")
         assert "Two cla▌" in "\n".join(screen_text(app))
-        await press(app, pilot, *"mps", "enter")
+        assert "Look how it stands" in "\n".join(screen_text(app)), "nobody has since the kill"
+        await press(app, pilot, *"mps", "f9", "down", "down", "enter")
 
     with_app(demo_shop, walk)
     assert left_note(demo_shop) == "Two clamps"
