@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec
 from kiosk.catalogue import written_down
 from kiosk.errors import KioskError
 from kiosk.record.apply import copied
-from kiosk.record.authority import is_adult, perhaps_in_room, runs_in_room, still_in_room
+from kiosk.record.authority import is_adult, runs_in_room, still_in_room
 from kiosk.record.batch import GoesOn, goes_on, members
 from kiosk.record.belief import Doubt, age_of, jumped
 from kiosk.record.context import NOBODY, Context, Kept, nobody
@@ -156,6 +156,7 @@ class Bench:
             with suppress(RecordBusy, CannotWrite):  # a screen opens all the same, and says so
                 self._note_cut()
                 self._note_lost_screens()
+        self._keep_the_young()
         self._sitting = self._sitting_now
         self._clock_asked: ClockReading | None = None
         self._without_a_place: tuple[int, tuple[str, ...]] | None = None
@@ -184,6 +185,18 @@ class Bench:
         self.doer_id = self.builder.id if reading else people.hands_at_first(self.state, [self.builder])
         if self.doer_id != NOBODY:
             self._waiting_people = (self.builder.id,)
+        self._keep_the_young()
+
+    def _keep_the_young(self) -> None:
+        """Who was here as the last sitting was cut short and is not of age is here still: nobody saw them go.
+        Of an adult it is said anew, for their presence lets others do more."""
+        left = self.state.left
+        if self.state.sitting is not None or left is None or left.left_alone:
+            return
+        people = [self.shop.people[one] for one in left.people if one in self.shop.people]
+        young = tuple(one.id for one in people if not is_adult(self.context, one))
+        self._waiting_people = tuple(dict.fromkeys((*self._waiting_people, *young)))
+        self._said_here = tuple(dict.fromkeys((*self._said_here, *young)))
 
     @property
     def doer_id(self) -> str:
@@ -1260,12 +1273,6 @@ class Bench:
         """Who is in the room and may not be there for a step."""
         _, step = self.shop.find_step(ref.procedure, ref.step, mark)
         return still_in_room(self.context, step) if step is not None else []
-
-    def perhaps_in_room(self, work_id: str) -> list[Person]:
-        """Who was here as the power went, and may not be in the room for a step that is in hand."""
-        work = self.work(work_id)
-        _, step = self.shop.find_step(work.procedure, work.step, work.turned_to)
-        return perhaps_in_room(self.context, step) if step is not None else []
 
     def come(self, person: str, pin: str = "", tap: str | None = None) -> None:
         """Somebody came to the bench."""

@@ -103,20 +103,6 @@ def _too_young_beside(context: Context, person: Person, step: Step) -> bool:
     return any(age < context.shop.hazards[tag].min_age_present for tag in step.hazards)
 
 
-def perhaps_in_room(context: Context, step: Step) -> list[Person]:
-    """Those too young to be in the room for a step who were here as the last sitting was cut short, and of
-    whom nobody has said anything since."""
-    left = context.state.left
-    here = {person.id for person in context.people}
-    return [
-        person
-        for one in (left.people if left is not None else ())
-        if one not in here
-        and (person := context.shop.people.get(one)) is not None
-        and _too_young_beside(context, person, step)
-    ]
-
-
 def room_to_clear(context: Context, step: Step) -> str:
     """Who has to go out before a step, in plain words; empty when nobody has."""
     names = ", ".join(person.name for person in still_in_room(context, step))

@@ -3,7 +3,7 @@ was so before."""
 
 from collections.abc import Collection, Iterable
 
-from kiosk.record.events import Event
+from kiosk.record.events import AnyBody, Event
 
 # What changes nothing that is asked: half-typed figures and words, notes, minutes given, a clock's run.
 _NOTHING_ASKED = frozenset(
@@ -11,7 +11,8 @@ _NOTHING_ASKED = frozenset(
 )
 # What is held by its own rule against what stood there as it was asked.
 _ANSWERS = frozenset({"answered", "counted", "caution_acknowledged"})
-_WHOEVER = frozenset({"undone"})  # names an event, and may give back anything
+# What names no part, and may be about any.
+_WHOEVER = frozenset({"undone", "snag_decided", "renamed", "record_put_back"})
 
 
 def any_concerns(
@@ -24,16 +25,25 @@ def any_concerns(
     """True where one of the events is about one of the parts; with None for ``marks`` any event is.
 
     ``others`` are the ids of the steps in hand on none of them: one that is in hand no more may have been on
-    one. Answers and counts are left out unless ``by_answers``: their
-    rules hold them against what stood there.
+    one, unless what came in says on which. Answers and counts are left out unless ``by_answers``: their rules
+    hold them against what stood there.
     """
-    for body in (event.body for event in events):
+    bodies = [event.body for event in events]
+    of_work = {
+        one: about for body in bodies if (one := getattr(body, "work", "")) and (about := _marks(body))
+    }
+    for body in bodies:
         if body.kind in _NOTHING_ASKED or (body.kind in _ANSWERS and not by_answers):
             continue
         if marks is None or body.kind in _WHOEVER:
             return True
-        about = {getattr(body, "mark", "") or "", *getattr(body, "marks", ())} - {""}
-        work = getattr(body, "work", None)
-        if not about.isdisjoint(marks) or (not about and work is not None and work not in others):
+        work = getattr(body, "work", "")
+        about = _marks(body) or of_work.get(work, frozenset())
+        if not about.isdisjoint(marks) or (work and not about and work not in others):
             return True
     return False
+
+
+def _marks(body: AnyBody) -> frozenset[str]:
+    """The parts that an entry names."""
+    return frozenset({getattr(body, "mark", "") or "", *getattr(body, "marks", ())} - {""})

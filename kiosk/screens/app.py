@@ -490,13 +490,18 @@ class KioskApp(App[None], inherit_bindings=False):
             if answer is None:
                 self._words_answered.clear()
             else:
-                before = self.bench.state.seq
+                before = self._recorded_here
                 self._words_answered[dialog.kept_as] = here
                 done = self.attempt(f"{dialog.title_text}/{answer.words}", lambda: then_if_so(answer.value))
-                self._drop_used_words(recorded=done and self.bench.state.seq > before)
+                self._drop_used_words(recorded=done and self._recorded_here > before)
             self._after_dialog()
 
         self.push_screen(dialog, left)
+
+    @property
+    def _recorded_here(self) -> int:
+        """How many entries there are, but for what came in of other screens."""
+        return self.bench.state.seq - self.bench.taken_in
 
     def keep_words(self, where: str, text: str) -> None:
         """Keep half-typed words at once, so that they survive anything; nobody's are not kept."""
@@ -722,9 +727,13 @@ class KioskApp(App[None], inherit_bindings=False):
         self.ask(ChoiceScreen(title, choices, detail=[question.words]), chosen)
 
     def raise_snag(self, mark: str) -> None:
-        """Ask what is not right on a part and hold it."""
+        """Ask what is not right on a part and hold it, whatever goes on with it meanwhile; but not the one
+        that was made in its place."""
+        remade = self.bench.state.part(mark).remade
 
         def answered(text: str) -> None:
+            if self.bench.state.part(mark).remade != remade:
+                raise Refused(f"{mark} is to be made anew by now", "look at it again")
             self.bench.raise_snag(mark, text, tap=self.taps.id)
             if self.bench.doer.role == "builder":
                 self.say(said("Saved. {mark} is held until you decide.", mark=mark))
@@ -733,14 +742,14 @@ class KioskApp(App[None], inherit_bindings=False):
 
         title = said("What is not right on {mark}?", mark=mark)
         own = words(said("Or in your words:"))
-        self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=f"snag/{mark}"), answered)
+        self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=f"snag/{mark}"), answered, held=True)
 
     def ask_snag(self, marks: Sequence[str]) -> None:
         """Raise a snag on one of several parts that are shown: which one is asked."""
         if len(marks) == 1:
             self.raise_snag(marks[0])
         else:
-            self.ask(ChoiceScreen(said("Which part is not right?"), same(marks)), self.raise_snag)
+            self.ask(ChoiceScreen(said("Which part is not right?"), same(marks)), self.raise_snag, held=True)
 
     def _snag_here(self) -> None:
         """On the part that the screen shows; where it shows none, ask which."""

@@ -243,6 +243,9 @@ class KioskScreen(OpaqueScreen[None]):
 
     def text_was_lost(self) -> None:
         """A character was typed that is not taken, for it was meant for what stood there before."""
+        self.kiosk.typed = ""
+        self.kiosk.say(said("This page changed as you typed: type it again."), trouble=True)
+        self.show()
 
     @property
     def subject(self) -> Collection[str] | None:

@@ -44,6 +44,7 @@ class PlaceScreen(KioskScreen):
         self._kept: tuple[tuple[int, date], MomentumWords] | None = None
         self._second = SecondColumn()
         self._card_asks: object = None  # what the card's big action is about
+        self._marks: Collection[str] = ()  # the parts that the card asks about
 
     @property
     def asks(self) -> object:
@@ -58,8 +59,8 @@ class PlaceScreen(KioskScreen):
 
     @property
     def subject(self) -> Collection[str]:
-        """The parts of the place."""
-        return self.bench.place_card().marks
+        """The parts of the place, and those to look back on."""
+        return self._marks
 
     @property
     def part_shown(self) -> str:
@@ -70,6 +71,7 @@ class PlaceScreen(KioskScreen):
     def draw(self) -> Drawn:
         """The card; one big action, and what is not so beside it."""
         card = self.bench.place_card()
+        self._marks = {*card.marks, *(mark for one in card.look_back for mark in one.marks)}
         self._card_asks = (card.action, card.work, card.marks, card.procedure, card.step)
         self._clocks_run = bool(card.clocks)
         self._minute = _minute(self.bench.now)  # how long ago something was, is said in minutes
@@ -278,10 +280,7 @@ class PlaceScreen(KioskScreen):
                 self.bench.looked(work, as_shown=stands != "not begun", tap=self.tap)
 
             if stands == "as shown":
-                from kiosk.screens.clear_room import look_round
-
-                on = partial(carry_on, self.kiosk, work, partial(self.kiosk.walk, work), take_up=note)
-                look_round(self.kiosk, self.bench.perhaps_in_room(work), on)
+                carry_on(self.kiosk, work, partial(self.kiosk.walk, work), take_up=note)
                 return
             if stands == "something else":  # it stands neither as shown nor untouched: that is asked after it
                 self.kiosk.ask_snag(self.bench.work(work).marks)

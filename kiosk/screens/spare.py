@@ -83,8 +83,12 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     @property
     def subject(self) -> Collection[str]:
         """The parts of the chosen suggestion."""
-        choices = self.choices()
-        return choices[self.at].marks if self.at < len(choices) else ()
+        return self._pointed[0] if self._pointed is not None else ()
+
+    def text_was_lost(self) -> None:
+        """What is left of a number is no number."""
+        self.typed = ""
+        super().text_was_lost()
 
     @property
     def part_shown(self) -> str:

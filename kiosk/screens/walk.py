@@ -121,7 +121,7 @@ class WalkScreen(KioskScreen):
         view = self._view()
         check = self._check(view)
         half_typed = _half_typed(view, check)
-        if self._look_again or half_typed == self._typed_for:
+        if self._look_again or (half_typed == self._typed_for and not self.kiosk.typed):
             return
         self._ask_to_look()
 
@@ -132,11 +132,14 @@ class WalkScreen(KioskScreen):
 
     def text_was_lost(self) -> None:
         """What is left of a figure is no figure."""
-        if not self._look_again:
-            self._ask_to_look()
+        view = self._view()
+        check = self._check(view)
+        if check is not None and check.draft and not self._look_again:
+            self._keep_half_typed(view, check, "")
+        self._ask_to_look()
 
     def _ask_to_look(self) -> None:
-        self.chosen_check = ""
+        self.chosen_check = self.kiosk.typed = ""
         self._look_again, self._typed_for = True, None
         self.kiosk.say(said("Another screen changed what is asked: look again."), trouble=True)
         self.show()
@@ -683,6 +686,8 @@ class WalkScreen(KioskScreen):
         """A typed lot answers the lot check; a part mark goes to the part."""
         view = self._view()
         check = self._check(view)
+        if self._look_again:
+            return
         if check is not None and check.kind == "lot" and text.upper() in self.bench.shop.lots:
             self.kiosk.attempt(f"lot {text}", lambda: self._answer(view, check, text))
             self.show()

@@ -19,6 +19,8 @@ def test_what_is_about_a_part_is_told_from_what_is_not() -> None:
     assert not any_concerns([raised], {"NR-02"}, ())
     assert not any_concerns([paused], {"NR-01"}, {"turning"}), "in hand on none of them"
     assert any_concerns([paused], {"NR-01"}, set()), "in hand no more: it may have been on one"
+    turned = event(e.TurnedTo(work="turning", mark="NR-12"))
+    assert not any_concerns([paused, turned], {"NR-01"}, set()), "what came in says on which"
     assert any_concerns([event(e.Undone(event="another"))], {"NR-01"}, ()), "may give back anything"
     assert not any_concerns([event(e.PersonCame(person="pip"))], {"NR-01"}, ())
     assert not any_concerns([], None, ())
