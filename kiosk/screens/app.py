@@ -530,7 +530,11 @@ class KioskApp(App[None], inherit_bindings=False):
     # The clocks
 
     def called_out(self, width: int) -> str:
-        """What the strip says now; the bell rings once for each thing, and again when it gets worse."""
+        """What the strip says now; the bell rings once for each thing, and again when it gets worse. Under a
+        dialog no page looks for what another screen did: then it is looked for here."""
+        if not isinstance(self.screen, KioskScreen):
+            with suppress(KioskError):  # told where something is to be recorded
+                self.bench.refresh()
         found = alarms(self.bench.context)
         now = {(one.about, one.level) for one in found}
         if now - self._rung:

@@ -314,7 +314,9 @@ class SpareScreen(BesideScreen[SpareAnswer]):
                 begins = next_slot_words(answer.next_slot, for_helper=self._helps)
                 lines.add(said("The next slot begins with {begins}", begins=begins), PLAIN)
         else:
-            lines.add(said("Nothing for you fits in that time. Ask the builder what to do."), BOLD)
+            nothing = said("Nothing for you fits in that time.")
+            ask = said("Ask the builder what to do.") if self._helps else ""
+            lines.add(f"{nothing} {ask}".rstrip(), BOLD)
         return block(lines)
 
     def _besides(self, answer: SpareAnswer) -> Iterator[Block]:
