@@ -465,6 +465,8 @@ class Bench:
     def changed_since(self, taken_in: int, marks: Collection[str] | None, *, by_answers: bool = True) -> bool:
         """True where another screen did something about one of the parts since so many of their acts had come
         in; with None for ``marks``, about anything. Answers and counts are left out unless ``by_answers``."""
+        if marks is not None and not marks:
+            return False  # of no part
         events = self.record.taken_since(taken_in)
         if not events:
             return events is None
