@@ -71,13 +71,11 @@ def left_of_slot(context: Context) -> int | None:
 def put_away(context: Context) -> PutAway | None:
     """What leaving the bench takes whoever has the screen; None when no slot of theirs runs, or nobody knows
     how much of it is left."""
-    return _put_away(context, Predictor(context))
-
-
-def _put_away(context: Context, predictor: Predictor) -> PutAway | None:
     left = left_of_slot(context)
-    if left is None:
-        return None
+    return _put_away(context, Predictor(context), left) if left is not None else None
+
+
+def _put_away(context: Context, predictor: Predictor, left: int) -> PutAway:
     closing, families = closing_and_away(context, predictor, times_to_put_away(context, predictor))
     to_leave = _to_leave(context, predictor)
     begun = bool(families or to_leave) or _something_done(context)
@@ -104,10 +102,11 @@ def too_long_to_end(
     """
     if not (step.has_to_end or (one_piece and step.stop == "between pieces")):
         return None
-    predictor = Predictor(context)
-    slot = _put_away(context, predictor)
-    if slot is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):
+    left = left_of_slot(context)
+    if left is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):
         return None
+    predictor = Predictor(context)
+    slot = _put_away(context, predictor, left)
     pieces = len(marks) if step.batch == "together" else 1
     ends = minutes_to_leave(context, predictor, procedure, step, marks[0], pieces)
     if procedure.family_of(step) not in out_on_bench(context):

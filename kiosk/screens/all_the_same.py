@@ -9,6 +9,7 @@ same, or does not.
 """
 
 from collections.abc import Callable, Sequence
+from functools import partial
 
 from kiosk.catalogue import said
 from kiosk.record.batch import GoesOn
@@ -52,16 +53,16 @@ def pause(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
 def put_back(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     """Put a step in hand back as not begun, and go on with ``then``; whoever worked at it is told what is
     lost."""
-
-    def back() -> None:
-        kiosk.bench.put_back(work, tap=kiosk.taps.id)
-        kiosk.say(said("Put back as not begun."))
-        then()
-
     parts = marks_in_full(kiosk.bench.work(work).marks)
     title = said("Was nothing done on {parts}?", parts=parts)
     answers = said("Nothing was done: put it back"), said("Leave it in hand")
-    _told_first(kiosk, title, [kiosk.bench.worked_on(work)], answers, back)
+    _told_first(kiosk, title, [kiosk.bench.worked_on(work)], answers, partial(_back, kiosk, work, then))
+
+
+def _back(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
+    kiosk.bench.put_back(work, tap=kiosk.taps.id)
+    kiosk.say(said("Put back as not begun."))
+    then()
 
 
 def begin(
@@ -98,17 +99,11 @@ def begin(
 def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     """A step in hand was turned to its next piece: where too little time is left for that, who is told so
     begins it all the same, or puts what is left back as not begun, and ``then``."""
-
-    def put_back() -> None:
-        kiosk.bench.put_back(work, tap=kiosk.taps.id)
-        kiosk.say(said("Put back as not begun."))
-        then()
-
     mark = kiosk.bench.work(work).turned_to
     answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
     stops = [kiosk.bench.too_long_for_next_piece(work)]
     title = said("It may not be left half way. Begin {mark}?", mark=mark)
-    _told_first(kiosk, title, stops, answers, lambda: None, put_back)
+    _told_first(kiosk, title, stops, answers, lambda: None, partial(_back, kiosk, work, then))
 
 
 def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
