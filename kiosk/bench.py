@@ -473,7 +473,8 @@ class Bench:
         from kiosk.record.concerns import any_concerns  # a start, and one screen alone, do without
 
         others = {work.id for work in self.state.works.values() if set(work.marks).isdisjoint(marks or ())}
-        return any_concerns(events, marks, others, by_answers=by_answers)
+        snags = {snag.id: snag.mark for snag in self.state.snags.values()}
+        return any_concerns(events, marks, others, snags, by_answers=by_answers)
 
     def place_card(self) -> PlaceCard:
         """Where the work stands and what to do next; and what changed in the files meanwhile."""
@@ -964,11 +965,9 @@ class Bench:
 
         return left_for_another(self.context, work_id)
 
-    def too_long_to_end(
-        self, marks: Sequence[str], procedure: str, step: str, *, one_piece: bool = False
-    ) -> str:
-        """That a step which may not be left takes longer than is left of the slot; empty where it fits, and
-        where no slot runs."""
+    def too_long_to_end(self, marks: Sequence[str], procedure: str, step: str) -> str:
+        """That a step which may not be left half way takes longer than is left of the slot; empty where it
+        fits, and where no slot runs."""
         if self.doer_id not in self.state.slots:
             return ""
         from kiosk.planning.put_away import too_long_to_end
@@ -977,16 +976,16 @@ class Bench:
         found, doing = self.shop.find_step(procedure, step, marks[0])
         if found is None or doing is None:
             return ""
-        too_long = too_long_to_end(self.context, marks, found, doing, one_piece=one_piece)
+        too_long = too_long_to_end(self.context, marks, found, doing)
         return too_long_words(too_long) if too_long is not None else ""
 
     def too_long_for_next_piece(self, work_id: str) -> str:
-        """The same of the piece that a step in hand was turned to; empty where something was done on it or on
-        another that is left."""
+        """The same of the piece that a step in hand was turned to; empty where something was done on it."""
         work = self.state.works.get(work_id)
-        if work is None or work.status != "running" or any(piece.touched for piece in work.pieces):
+        piece = work.piece(work.turned_to) if work is not None else None
+        if work is None or work.status != "running" or piece is None or piece.touched:
             return ""
-        return self.too_long_to_end([work.turned_to], work.procedure, work.step, one_piece=True)
+        return self.too_long_to_end([work.turned_to], work.procedure, work.step)
 
     def acknowledge(
         self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None
@@ -1107,9 +1106,9 @@ class Bench:
         """Declare a part finished."""
         self._do(tap, parts.complete, mark)
 
-    def raise_snag(self, mark: str, text: str, tap: str | None = None) -> None:
-        """Something is not right on a part."""
-        self._do(tap, snags.raise_snag, mark, text)
+    def raise_snag(self, mark: str, text: str, tap: str | None = None, *, made: int | None = None) -> None:
+        """Something is not right on a part; ``made`` says on which, of those that were made in its place."""
+        self._do(tap, snags.raise_snag, mark, text, made=made)
 
     def decide_snag(
         self,

@@ -93,14 +93,15 @@ def _something_done(context: Context) -> bool:
 
 
 def too_long_to_end(
-    context: Context, marks: Sequence[str], procedure: Procedure, step: Step, *, one_piece: bool = False
+    context: Context, marks: Sequence[str], procedure: Procedure, step: Step
 ) -> TooLong | None:
-    """By how much a step that may not be left is too long for what is left of the slot, were it begun now.
+    """By how much a step that may not be left half way is too long for what is left of the slot, were it
+    begun now; of one that is left between pieces, its first piece.
 
     None where it fits, where it may be left or no slot runs; and where a limit for it runs already, for then
-    to wait is worse. Asked of ``one_piece``, a step that is left between pieces may not be left either.
+    to wait is worse.
     """
-    if not (step.has_to_end or (one_piece and step.stop == "between pieces")):
+    if not (step.has_to_end or step.stop == "between pieces"):
         return None
     left = left_of_slot(context)
     if left is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):

@@ -875,9 +875,11 @@ def _work_resumed(state: State, event: e.Event, body: e.WorkResumed) -> None:
         state.last_work = body.work
 
 
-def _release(state: State, event: e.Event, work: Work, marks: Sequence[str] = ()) -> None:
+def _release(
+    state: State, event: e.Event, work: Work, marks: Sequence[str] = (), *, still_together: bool = False
+) -> None:
     """Parts out of hand as not begun, all of them where none is named: the clocks that beginning ended run
-    on, and a batch that it made is made without them."""
+    on, and a batch that it made is made without them, unless they are ``still_together``."""
     marks = marks or work.marks
     walked = [one.mark for one in work.walked]
     _remember(
@@ -891,7 +893,7 @@ def _release(state: State, event: e.Event, work: Work, marks: Sequence[str] = ()
     )
     for mark in marks:
         _put_back_one(state, mark)
-        if work.made and state.part(mark).batch == work.made:
+        if work.made and state.part(mark).batch == work.made and not still_together:
             _leave_batch(state, mark)
     if work.made and work.id not in state.works:
         _walk_as_before(state, work)
@@ -916,7 +918,7 @@ def _batches_of(part: PartState) -> tuple[str, str]:
 def _work_dropped(state: State, event: e.Event, body: e.WorkDropped) -> None:
     work = state.works.get(body.work)
     if work is not None:
-        _release(state, event, work, body.marks)
+        _release(state, event, work, body.marks, still_together=body.still_together)
 
 
 def _looked(state: State, event: e.Event, body: e.Looked) -> None:

@@ -344,11 +344,15 @@ class WorkResumed(Body):
 
 
 class WorkDropped(Body):
-    """The step was put back unstarted on these parts; on all that are not finished where none is named."""
+    """The step was put back unstarted on these parts; on all that are not finished where none is named.
+
+    ``still_together``: on others of the batch that beginning it made it is done, and these go on with them.
+    """
 
     kind: Literal["work_dropped"] = "work_dropped"
     work: str
     marks: tuple[str, ...] = ()
+    still_together: bool = False
 
 
 class Looked(Body):
@@ -650,10 +654,12 @@ class Corrected(Body):
 
 
 class Undone(Body):
-    """An earlier event is taken back. Both stay in the record."""
+    """An earlier event is taken back. Both stay in the record. ``marks`` are the parts that it gives back as
+    they were; none where nobody knows which."""
 
     kind: Literal["undone"] = "undone"
     event: str
+    marks: tuple[str, ...] = ()
 
 
 AnyBody = (

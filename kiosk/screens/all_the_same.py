@@ -98,12 +98,26 @@ def begin(
 
 def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     """A step in hand was turned to its next piece: where too little time is left for that, who is told so
-    begins it all the same, or puts what is left back as not begun, and ``then``."""
+    begins it all the same, or puts what is not begun back, and ``then`` where nothing is left in hand. Who
+    goes away without an answer begins nothing."""
     mark = kiosk.bench.work(work).turned_to
     answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
     stops = [kiosk.bench.too_long_for_next_piece(work)]
     title = said("It may not be left half way. Begin {mark}?", mark=mark)
-    _told_first(kiosk, title, stops, answers, lambda: None, partial(_back, kiosk, work, then))
+
+    def does_not() -> None:
+        pieces = kiosk.bench.work(work).pieces
+        begun = any(piece.is_begun for piece in pieces)
+        kiosk.bench.put_back(
+            work, [piece.mark for piece in pieces if not piece.is_begun] if begun else (), tap=kiosk.taps.id
+        )
+        if begun:
+            kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=mark))
+        else:
+            kiosk.say(said("Put back as not begun."))
+            then()
+
+    _told_first(kiosk, title, stops, answers, lambda: None, does_not, esc=said("Do not begin"))
 
 
 def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
@@ -124,13 +138,17 @@ def _told_first(
     answers: tuple[str, str],
     goes_on: Callable[[], object],
     does_not: Callable[[], object] = lambda: None,
+    *,
+    esc: str = "",
 ) -> None:
-    """The ``answers`` are the one that goes on and the one that does not."""
+    """The ``answers`` are the one that goes on and the one that does not. ``esc`` is what going away is
+    called where that means not to go on; else nothing comes of it."""
     told = [f"{capital(stop)}." for stop in stops if stop]
     if not told:
         goes_on()
         return
     on, off = answers
     choices = [Choice(off, False), Choice(on, True)]
-    dialog = ChoiceScreen[bool](title, choices, detail=told)
-    kiosk.ask(dialog, lambda chosen: goes_on() if chosen else does_not())
+    dialog = ChoiceScreen[bool](title, choices, detail=told, back=esc or "Leave")
+    or_else = does_not if esc else None
+    kiosk.ask(dialog, lambda chosen: goes_on() if chosen else does_not(), or_else=or_else)

@@ -464,21 +464,28 @@ class KioskApp(App[None], inherit_bindings=False):
             self.say(kept_wrong)
         return True
 
-    def ask(self, dialog: Dialog[T], then: Callable[[T], object], *, held: bool = False) -> None:
-        """Open a dialog, and do something with what it gives; nothing when it is left, nor when another
-        screen changed meanwhile what it was asked about. ``held``: its act is held against that by its own
-        rule."""
+    def ask(
+        self,
+        dialog: Dialog[T],
+        then: Callable[[T], object],
+        *,
+        held: bool = False,
+        or_else: Callable[[], object] | None = None,
+    ) -> None:
+        """Open a dialog, and do something with what it gives; ``or_else`` when it is left, and nothing when
+        another screen changed meanwhile what it was asked about. ``held``: its act is held against that by
+        its own rule."""
         here = ""
         pages = [one for one in self.screen_stack if isinstance(one, KioskScreen)]
         subject, taken_in = pages[-1].subject if pages else None, self.bench.taken_in
 
-        def then_if_so(value: T) -> None:
+        def then_if_so(deed: Callable[[], object]) -> None:
             if not held:
                 with suppress(RecordingStopped):  # told where something is to be recorded
                     self.bench.refresh()
                 if self.bench.changed_since(taken_in, subject, by_answers=False):
                     raise Refused("another screen changed this meanwhile", "look at it again")
-            then(value)
+            deed()
 
         if dialog.kept_as and not dialog.SECRET:
             stands = self.bench.half_typed_words(dialog.kept_as)
@@ -489,10 +496,13 @@ class KioskApp(App[None], inherit_bindings=False):
         def left(answer: Answer[T] | None) -> None:
             if answer is None:
                 self._words_answered.clear()
+                if or_else is not None:
+                    self.attempt(f"{dialog.title_text}/", partial(then_if_so, or_else))
             else:
                 before = self._recorded_here
                 self._words_answered[dialog.kept_as] = here
-                done = self.attempt(f"{dialog.title_text}/{answer.words}", lambda: then_if_so(answer.value))
+                deed = partial(then_if_so, partial(then, answer.value))
+                done = self.attempt(f"{dialog.title_text}/{answer.words}", deed)
                 self._drop_used_words(recorded=done and self._recorded_here > before)
             self._after_dialog()
 
@@ -733,12 +743,10 @@ class KioskApp(App[None], inherit_bindings=False):
     def raise_snag(self, mark: str) -> None:
         """Ask what is not right on a part and hold it, whatever goes on with it meanwhile; but not the one
         that was made in its place."""
-        remade = self.bench.state.part(mark).remade
+        made = self.bench.state.part(mark).remade
 
         def answered(text: str) -> None:
-            if self.bench.state.part(mark).remade != remade:
-                raise Refused(f"{mark} is to be made anew by now", "look at it again")
-            self.bench.raise_snag(mark, text, tap=self.taps.id)
+            self.bench.raise_snag(mark, text, tap=self.taps.id, made=made)
             if self.bench.doer.role == "builder":
                 self.say(said("Saved. {mark} is held until you decide.", mark=mark))
             else:

@@ -54,8 +54,15 @@ class Kiosk(Protocol):
     def tell_record_trouble(self) -> bool:
         """Say once what is found wrong with the record. True when it is another thing than before."""
 
-    def ask(self, dialog: Dialog[T], then: Callable[[T], object], *, held: bool = False) -> None:
-        """Open a dialog, and do something with what it gives; nothing when it is left."""
+    def ask(
+        self,
+        dialog: Dialog[T],
+        then: Callable[[T], object],
+        *,
+        held: bool = False,
+        or_else: Callable[[], object] | None = None,
+    ) -> None:
+        """Open a dialog, and do something with what it gives; ``or_else`` when it is left."""
 
     def keep_words(self, where: str, text: str) -> None:
         """Keep half-typed words at once, so that they survive anything; nobody's are not kept."""

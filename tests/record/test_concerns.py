@@ -15,20 +15,28 @@ def event(body: e.AnyBody) -> e.Event:
 def test_what_is_about_a_part_is_told_from_what_is_not() -> None:
     paused = event(e.WorkPaused(work="turning"))
     raised = event(e.SnagRaised(snag="one", mark="NR-01", text="bent", procedure="form", step="flute"))
-    assert any_concerns([raised], {"NR-01", "NR-02"}, ()) and any_concerns([raised], None, ())
-    assert not any_concerns([raised], {"NR-02"}, ())
-    assert not any_concerns([paused], {"NR-01"}, {"turning"}), "in hand on none of them"
-    assert any_concerns([paused], {"NR-01"}, set()), "in hand no more: it may have been on one"
+    assert any_concerns([raised], {"NR-01", "NR-02"}, (), {}) and any_concerns([raised], None, (), {})
+    assert not any_concerns([raised], {"NR-02"}, (), {})
+    assert not any_concerns([paused], {"NR-01"}, {"turning"}, {}), "in hand on none of them"
+    assert any_concerns([paused], {"NR-01"}, set(), {}), "in hand no more: it may have been on one"
     turned = event(e.TurnedTo(work="turning", mark="NR-12"))
-    assert not any_concerns([paused, turned], {"NR-01"}, set()), "what came in says on which"
-    assert any_concerns([event(e.Undone(event="another"))], {"NR-01"}, ()), "may give back anything"
-    assert not any_concerns([event(e.PersonCame(person="pip"))], {"NR-01"}, ())
-    assert not any_concerns([], None, ())
+    assert not any_concerns([paused, turned], {"NR-01"}, set(), {}), "what came in says on which"
+    assert any_concerns([event(e.Undone(event="another"))], {"NR-01"}, (), {}), "may give back anything"
+    undone = event(e.Undone(event="another", marks=("NR-12",)))
+    assert any_concerns([undone], {"NR-12"}, (), {}) and not any_concerns([undone], {"NR-01"}, (), {})
+    assert not any_concerns([event(e.PersonCame(person="pip"))], {"NR-01"}, (), {})
+    assert not any_concerns([], None, (), {})
+
+
+def test_a_decision_is_about_the_part_of_its_snag() -> None:
+    decided = event(e.SnagDecided(snag="one", decision="use as is", reason="plans", accepted_by="wren"))
+    assert any_concerns([decided], {"NR-01"}, (), {"one": "NR-01"})
+    assert not any_concerns([decided], {"NR-12"}, (), {"one": "NR-01"})
 
 
 def test_half_typed_words_are_about_nothing_and_answers_only_where_they_are_asked_for() -> None:
     typed = event(e.DraftTyped(work="turning", mark="NR-01", check="width", text=".0"))
     counted = event(e.Counted(work="turning", mark="NR-01", count=3))
-    assert not any_concerns([typed], {"NR-01"}, ()) and not any_concerns([typed], None, ())
-    assert any_concerns([counted], {"NR-01"}, ())
-    assert not any_concerns([counted], {"NR-01"}, (), by_answers=False)
+    assert not any_concerns([typed], {"NR-01"}, (), {}) and not any_concerns([typed], None, (), {})
+    assert any_concerns([counted], {"NR-01"}, (), {})
+    assert not any_concerns([counted], {"NR-01"}, (), {}, by_answers=False)

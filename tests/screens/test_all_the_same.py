@@ -393,6 +393,76 @@ def test_the_next_piece_is_taken_in_hand_by_who_was_told_that_it_does_not_fit(
     with_app(new_shop, walk, clocks=clocks)
 
 
+@pytest.mark.parametrize("keys", [["escape"], ["down", "enter"]])
+def test_a_piece_that_is_not_begun_goes_back_and_stays_with_its_batch(
+    new_shop: Path, keys: list[str]
+) -> None:
+    """Going away without an answer left it in hand with its clock on, and the one that said no split the
+    batch that had just been formed."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        _turning(bench, minutes=20)
+        bench.begin_slot(45)
+        app.walk(bench.start([MARK, OTHER, "NR-03"], "rib-blank", "turn"))
+        await settled(app, pilot)
+        clocks.go(20)
+        await press(app, pilot, "enter", *keys)
+        assert not bench.state.works and isinstance(app.screen, PlaceScreen)
+        assert "Put back as not begun." in _text(app)
+        assert set(bench.batch_of(OTHER)) == {MARK, OTHER, "NR-03"}
+        bench.undo(bench.undo_offer().entries[0].event)
+        assert set(bench.batch_of(OTHER)) == {MARK, OTHER, "NR-03"} and bench.state.part(OTHER).work
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_a_batch_that_was_begun_by_mistake_is_none_once_it_is_put_back(bench: Bench) -> None:
+    _turning(bench)
+    work = bench.start([MARK, OTHER], "rib-blank", "turn")
+    bench.put_back(work)
+    assert not bench.batch_of(MARK) and not bench.batch_of(OTHER)
+
+
+def test_what_is_half_done_stays_in_hand_where_the_next_piece_is_not_begun(new_shop: Path) -> None:
+    """Nobody was asked where another piece had an answer."""
+    clocks = SteadyClocks(NOW)
+    drill = step(
+        id="drill",
+        do="Drill",
+        stop="between pieces",
+        minutes={"each": "20"},
+        repeat={"times": "2", "of": "holes"},
+    )
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", drill)
+        bench.begin_slot(45)
+        work = bench.start([MARK, OTHER, "NR-03"], "rib-blank", "drill")
+        bench.count(work, "NR-03", 1)
+        bench.count(work, MARK, 2)
+        app.walk(work)
+        await settled(app, pilot)
+        clocks.go(20)
+        await press(app, pilot, "enter")
+        assert f"It may not be left half way. Begin {OTHER}?" in _text(app)
+        await press(app, pilot, "down", "enter")
+        assert bench.work(work).marks == ("NR-03",) and bench.work(work).turned_to == "NR-03"
+        assert isinstance(app.screen, WalkScreen) and f"Put back {OTHER} as not begun" in _text(app)
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_the_first_piece_that_does_not_fit_is_asked_about_as_well(bench: Bench) -> None:
+    bench.shop, _ = with_steps(
+        bench.shop, "rib-blank", step(id="drill", stop="between pieces", minutes={"each": "20"})
+    )
+    bench.begin_slot(10)
+    assert "takes up to" in bench.too_long_to_end([MARK, OTHER], "rib-blank", "drill")
+
+
 def test_what_may_be_left_is_begun_in_any_slot_and_what_a_limit_waits_for_too(bench: Bench) -> None:
     work = next_step(bench, MARK).id
     bench.begin_slot(5)

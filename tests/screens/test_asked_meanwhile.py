@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, foot_text, pass_time, press, running, send, settled
+from tests.driver import ACCEPTED, TapsClock, foot_text, pass_time, press, running, send, settled
 from tests.record.moments import step, with_steps
 from tests.screens.moment import NOW
 
@@ -240,6 +240,40 @@ def test_what_was_asked_of_something_else_is_not_recorded(new_shop: Path) -> Non
         there.come("pip")  # which is about no part
         await press(app, pilot, "down", "down", "enter")
         assert work not in app.bench.state.works
+
+    with_another(new_shop, walk, {})
+
+
+def test_an_undo_and_a_decision_elsewhere_take_no_answer_away(new_shop: Path) -> None:
+    """Every open question about parts was refused, whatever another took back."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        there.come("odile")
+        there.raise_snag("NR-12", "bent")
+        there.finish(there.start(["NR-13"], "rib-blank", "try"), "NR-13")
+        clocks.go(2)
+        await press(app, pilot, "f7")
+        there.undo(there.undo_offer().entries[0].event)
+        there.decide_snag(there.state.open_snags("NR-12")[0].id, "use as is", "plans", None, ACCEPTED)
+        await press(app, pilot, "down", "down", "enter")
+        assert work not in app.bench.state.works
+
+    with_another(new_shop, walk, {})
+
+
+def test_a_snag_is_not_recorded_on_the_part_that_is_made_anew(new_shop: Path) -> None:
+    """What was typed while another decided on the part held the one that is to be made in its place."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        there.raise_snag(MARK, "cracked")
+        app.bench.refresh()
+        app.raise_snag(MARK)
+        await settled(app, pilot)
+        there.decide_snag(there.state.open_snags(MARK)[0].id, "scrap and remake", "cracked", None, ACCEPTED)
+        await press(app, pilot, "down", "enter")
+        assert foot_text(app).startswith(f"NOT DONE: {MARK} is to be made anew by now"), foot_text(app)
+        assert not app.bench.state.open_snags(MARK)
 
     with_another(new_shop, walk, {})
 

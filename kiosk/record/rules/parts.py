@@ -298,7 +298,15 @@ def undo(context: Context, event_id: str) -> Bodies:
         for mark, clock in work.stopped if work is not None and work.status == "running" else ():
             if clock in context.state.part(mark).clocks and is_late(context, clock):
                 raise Refused(f"{clock.what} ran out on {mark} since", "say on the part's page what was done")
-    return [e.Undone(event=event_id), *(e.WorkPaused(work=one) for one in _given_back_paused(context, entry))]
+    undone = e.Undone(event=event_id, marks=_given_back(context.state, entry))
+    return [undone, *(e.WorkPaused(work=one) for one in _given_back_paused(context, entry))]
+
+
+def _given_back(state: State, entry: Undoable) -> tuple[str, ...]:
+    """The parts that an undo is about: what it touched, what was in hand, and what its snags hold."""
+    in_hand = (mark for work in entry.works.values() if work is not None for mark in work.marks)
+    held = (state.snags[one].mark for one in entry.snags if one in state.snags)
+    return tuple(dict.fromkeys((*entry.parts, *in_hand, *held)))
 
 
 def _refuse_a_limit_anew(context: Context, entry: Undoable) -> None:

@@ -21,11 +21,14 @@ OUTSIDE_ROLES = ("designer", "inspector")
 
 
 @act("whoever is here")
-def raise_snag(context: Context, mark: str, text: str) -> Bodies:
-    """Something is not right on a part: it is held."""
+def raise_snag(context: Context, mark: str, text: str, *, made: int | None = None) -> Bodies:
+    """Something is not right on a part: it is held. ``made`` is how many times it had been made anew when it
+    was looked at; None where nobody says."""
     if not text.strip() or is_a_mark(context.shop, text):
         raise Refused("a snag needs a few words", "say what is not right")
     require_parts(context, [mark])
+    if made not in (None, context.state.part(mark).remade):
+        raise Refused(f"{mark} is to be made anew by now", "look at it again")
     work = context.state.works.get(context.state.part(mark).work or "")
     where = position(context.shop, context.state, mark)
     procedure = work.procedure if work else (where.procedure.id if where.procedure else "")

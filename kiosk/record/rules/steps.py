@@ -612,11 +612,17 @@ def dropped(context: Context, work_id: str, marks: Sequence[str] = ()) -> Bodies
     if any(piece_in_hand(work, mark).is_begun for mark in leave or work.marks):
         raise Refused("something is already counted or measured", "undo it first, or keep the place")
     if not leave or len(leave) == len(work.pieces):
-        return [e.WorkDropped(work=work_id)]
+        return [e.WorkDropped(work=work_id, still_together=_is_done_on_others(context, work))]
     _, step = step_of(context.shop, work)
     if step.batch == "together" and any(piece.is_begun for piece in work.pieces):
         raise Refused("what is counted or measured is so of all of them", "split it off on its page")
     return [e.WorkDropped(work=work_id, marks=leave), *turned_from_held(context, work, leave)]
+
+
+def _is_done_on_others(context: Context, work: Work) -> bool:
+    """True where others of the batch that beginning a step made are done with it: the batch is no mistake."""
+    others = {one.mark for one in work.walked} - set(work.marks)
+    return any(context.state.part(mark).batch == work.made for mark in others)
 
 
 @act("whoever may do the step")
