@@ -1190,6 +1190,16 @@ class Bench:
         """Take back an event. True when a step that is in hand again by it stands paused."""
         return any(isinstance(one.body, WorkPaused) for one in self._do(tap, parts.undo, event))
 
+    def stands_paused(self) -> tuple[str, ...]:
+        """The parts of the step that whoever has the screen was at last, where it stands paused; none where
+        another of theirs runs."""
+        own = [work for work in self.state.works.values() if work.worker == self.doer_id]
+        if any(work.status == "running" for work in own):
+            return ()
+        paused = [work for work in own if work.status == "paused"]
+        last = max(paused, key=lambda work: work.touched_at or work.started_at, default=None)
+        return last.marks if last is not None else ()
+
     def note(self, text: str, mark: str = "", tap: str | None = None) -> None:
         """Write a note."""
         self._do(tap, things.write_note, text, mark)

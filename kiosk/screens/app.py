@@ -329,6 +329,7 @@ class KioskApp(App[None], inherit_bindings=False):
         screen = self.screen
         if isinstance(screen, KioskScreen):
             self.typed = ""
+            self.say("")  # what was said of the page that is left
             self.attempt(f"scan {text}", partial(screen.scanned, text))
             self._redraw()
         elif isinstance(screen, Dialog) and not screen.scanned(text):
@@ -792,6 +793,9 @@ class KioskApp(App[None], inherit_bindings=False):
                     self.go(HOME)  # what is said there is what was done here
                 if stands:
                     self.say(said("Taken back, and its step stands paused: {label}.", label=label))
+                elif None in entry.works.values() and (paused := self.bench.stands_paused()):
+                    parts = marks_in_full(paused)  # what it had paused does not go on by itself
+                    self.say(said("Taken back: {label}. {parts} still paused.", label=label, parts=parts))
                 else:
                     self.say(said("Taken back: {label}. Both stay in the record.", label=label))
 

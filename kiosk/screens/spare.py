@@ -8,6 +8,7 @@ from kiosk.planning.reasons import MayNotBeLeft
 from kiosk.planning.set_up_ahead import SetUpAhead
 from kiosk.planning.spare import MOST_CHOICES, SpareAnswer
 from kiosk.planning.suggestion import Suggestion
+from kiosk.plural import so_many
 from kiosk.record.context import NOBODY
 from kiosk.record.rules import Refused
 from kiosk.record.rules.things import SHORTEST_SLOT, slot_minutes
@@ -110,6 +111,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         self._in_hand = in_hand(self.bench.context) if self.bench.doer_id != NOBODY else None
         self._point_again(answer, choices)
         large, pages = self._laid_out(answer, choices, max(4, self.body_rows))
+        if self.turned_to is None and self._comes_first is not None:
+            self.turned_to = 0  # where what is under way stands
         if self.turned_to is None:
             self.turned_to = next((at for at, page in enumerate(pages) if self.at in page.about), 0)
         self.turned_to = max(0, min(self.turned_to, len(pages) - 1))
@@ -289,6 +292,15 @@ class SpareScreen(BesideScreen[SpareAnswer]):
                 ),
                 ACCENT,
             )
+        left = self.bench.left_of_slot()
+        if not self.typed and left is not None and left < self.minutes == SHORTEST_SLOT:
+            left_words = so_many(max(0, left), "minute is", "minutes are")
+            lines.add(
+                said(
+                    "{left} left. Shown: what fits in {minutes} min.", left=left_words, minutes=self.minutes
+                ),
+                ACCENT,
+            )
         if self._in_hand is not None:
             lines.add(self._in_hand.words, ACCENT if self._in_hand.comes_first else BOLD)
             for words in self._in_hand.left_so:
@@ -397,9 +409,17 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if off_page:  # what is begun is what stands on the page
             return Action("BACK TO THE FIRST", BIG, partial(self._choose, 0))
         chosen = choices[self.at]
-        ready_in = said("READY IN {minutes} MIN", minutes=chosen.ready_in)
-        label = ready_in if chosen.ready_in else said("BEGIN THIS")
-        return Action(label, BIG, partial(self._begin, answer, chosen))
+        return Action(self._begins(chosen), BIG, partial(self._begin, answer, chosen))
+
+    def _begins(self, chosen: Suggestion) -> str:
+        """What the yellow key does with what is chosen."""
+        if chosen.ready_in:
+            return said("READY IN {minutes} MIN", minutes=chosen.ready_in)
+        work = self.bench.state.works.get(chosen.work or "")
+        if work is None:
+            return said("BEGIN THIS")
+        runs = work.status == "running" and work.worker == self.bench.doer_id
+        return said("BACK TO IT") if runs else said("CARRY ON")
 
     def _find_typed(self) -> Action:
         is_whole = not why_not_whole(slot_minutes, self.typed)

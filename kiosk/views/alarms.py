@@ -64,8 +64,16 @@ def _stopped(context: Context) -> Iterator[Alarm]:
             continue
         own = work.worker == context.doer.id
         why = barred(context, work, step).text if own else room_to_clear(context, step)
-        if why:
-            yield Alarm((work.id, why), "stopped", said("STOP: {barred}.", barred=why))
+        if not why:
+            continue
+        worker = context.shop.people.get(work.worker)
+        if own or worker is None:
+            words = said("STOP {mark}: {barred}.", mark=work.turned_to, barred=why)
+        else:
+            words = said(
+                "STOP {mark} of {name}: {barred}.", mark=work.turned_to, name=worker.name, barred=why
+            )
+        yield Alarm((work.id, why), "stopped", words)
 
 
 def _stopped_room(context: Context) -> Iterator[Alarm]:

@@ -389,9 +389,12 @@ def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None
         assert isinstance(app.screen, WalkScreen) and bench.work(work).status == "paused"
         bench.take_up(work)
         bench.finish(work, "NR-01")
-        bench.start(["NR-01"], "rib-blank", "file")
+        work = bench.start(["NR-01"], "rib-blank", "file")
         await press(app, pilot, "f2")
-        assert "IN HAND: NR-01: File the cone." in words(app) and "BEGIN THIS" in words(app)
+        assert "IN HAND: NR-01: File the cone." in words(app) and "BACK TO IT" in words(app)
+        bench.pause(work)
+        await press(app, pilot, "f2")
+        assert "CARRY ON" in words(app), "it is begun already"
 
     with_app(new_shop, walk)
 
@@ -443,5 +446,9 @@ def test_minutes_that_were_given_run_whatever_is_begun_and_are_not_given_anew(
         bench.start(["NR-01"], "rib-blank", "turn")
         await press(app, pilot, "enter")
         assert bench.left_of_slot() == 6
+        clocks.go(5)
+        app.go("place")
+        await press(app, pilot, "f2")
+        assert "1 minute is left. Shown: what fits in 3 min." in words(app), "it said that 3 are to spare"
 
     with_app(new_shop, walk, size, clocks)

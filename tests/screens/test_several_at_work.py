@@ -320,7 +320,7 @@ def test_who_comes_in_to_a_step_that_they_may_not_be_beside_is_called_out_over_a
         another.close()
         app.screen.query_one(Strip).look()
         assert isinstance(app.screen, KeypadScreen)
-        assert app.screen.query_one(Strip).said.startswith("STOP: Pip must be out of the room")
+        assert app.screen.query_one(Strip).said.startswith("STOP NR-01: Pip must be out of the room")
 
     with_app(new_shop, walk)
 
@@ -375,7 +375,7 @@ def test_stop_stands_whoever_has_the_screen(new_shop: Path) -> None:
         app.bench.hand_over("odile")
         await press(app, pilot, "f3")
         app.screen.query_one(Strip).look()
-        assert app.screen.query_one(Strip).said.startswith("STOP: Pip must be out of the room")
+        assert app.screen.query_one(Strip).said.startswith("STOP NR-01 of Wren: Pip must be out of the room")
 
     with_app(new_shop, walk)
 
