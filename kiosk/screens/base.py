@@ -66,6 +66,7 @@ class KioskScreen(OpaqueScreen[None]):
     NAME: ClassVar[str] = ""
     HINT: ClassVar[str] = to_be_said("Type or scan a part mark.")
     TELLS_WHAT_IS_LEFT_OUT: ClassVar[bool] = False  # the screen says itself what has no room on it
+    IS_TYPED_IN: ClassVar[bool] = False  # every letter is text, whatever changed meanwhile
     OF_THE_SITTING: ClassVar[bool] = False  # it is left once its sitting was closed on another screen
     inherit_bindings = False
 
@@ -485,7 +486,7 @@ class KioskScreen(OpaqueScreen[None]):
             self.kiosk.find_scanned(text)
 
     def _type(self, character: str) -> None:
-        if not self.kiosk.taps.hears_text():
+        if not self.IS_TYPED_IN and not self.kiosk.taps.hears_text():
             if self.kiosk.taps.clock() < self._anew_until:
                 self.text_was_lost()
             return

@@ -23,6 +23,7 @@ class CloseUpScreen(KioskScreen):
 
     NAME = "close-up"
     HINT = to_be_said("The place is kept either way. A note makes the return quick.")
+    IS_TYPED_IN = True
     OF_THE_SITTING = True
 
     def __init__(self) -> None:
@@ -150,7 +151,7 @@ class CloseUpScreen(KioskScreen):
 
         self.note = None  # what is half typed there stands here too
         dialog = ChoiceScreen[str](said(ASKS), [], words=words(said("Your note:")), kept_as=CLOSE_UP)
-        self.kiosk.ask(dialog, written)
+        self.kiosk.ask(dialog, written, held=True)  # of no part, and whoever acted meanwhile
 
     def take_text(self, character: str) -> bool:
         """Everything typed here is the note. A space takes in nothing that was left: elsewhere it presses the

@@ -402,7 +402,7 @@ def _surroundings(context: Context) -> PlaceCard:
     when, who = "", _left_by(context)
     if left is not None:
         how = (
-            said("The power went or the screen was killed")
+            said("The power or the screen went, last saved")
             if left.cut_short
             else said("{name} left", name=who)
             if who

@@ -244,6 +244,33 @@ def test_what_was_asked_of_something_else_is_not_recorded(new_shop: Path) -> Non
     with_another(new_shop, walk, {})
 
 
+def test_a_note_on_leaving_loses_no_letter_to_what_another_does(new_shop: Path) -> None:
+    """It lost what was typed within the second, and what was taken in whole was told as not done."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        await begun(app, pilot, there)
+        app.go("close-up")
+        await settled(app, pilot)
+        app.screen._polling.pause()  # type: ignore[attr-defined]
+        there.come("odile")
+        there.hand_over("odile")
+        other = there.start(["NR-12"], "rib-blank", "try")
+        for at, key in enumerate("block 3"):
+            (there.take_up if at % 2 else there.pause)(other)
+            poll(app)
+            pass_time(app, 0.35)
+            send(app, "space" if key == " " else key)
+            await settled(app, pilot)
+        assert app.screen.note == "block 3"  # type: ignore[attr-defined]
+        await press(app, pilot, "f7", ".")
+        there.take_up(other)
+        there.finish(other, "NR-12")
+        await press(app, pilot, "enter")
+        assert app.screen.note == "block 3." and "NOT DONE" not in foot_text(app)  # type: ignore[attr-defined]
+
+    with_another(new_shop, walk, {})
+
+
 def test_an_undo_and_a_decision_elsewhere_take_no_answer_away(new_shop: Path) -> None:
     """Every open question about parts was refused, whatever another took back."""
 
