@@ -476,6 +476,13 @@ class Bench:
         snags = {snag.id: snag.mark for snag in self.state.snags.values()}
         return any_concerns(events, marks, others, snags, by_answers=by_answers)
 
+    def what_changed(self, taken_in: int) -> str:
+        """The newest act of another screen since so many of theirs had come in, in words and by whom;
+        empty where nobody could take it back."""
+        events = {event.id for event in self.record.taken_since(taken_in) or ()}
+        newest = next((one for one in reversed(self.state.undoables) if one.event in events), None)
+        return self.undo_words(newest) if newest is not None else ""
+
     def place_card(self) -> PlaceCard:
         """Where the work stands and what to do next; and what changed in the files meanwhile."""
         card = place_card(self.context)

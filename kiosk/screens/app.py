@@ -485,7 +485,9 @@ class KioskApp(App[None], inherit_bindings=False):
                 with suppress(RecordingStopped):  # told where something is to be recorded
                     self.bench.refresh()
                 if self.bench.changed_since(taken_in, subject, by_answers=False):
-                    raise Refused("another screen changed this meanwhile", "look at it again")
+                    what = self.bench.what_changed(taken_in)
+                    why = "another screen changed this meanwhile"
+                    raise Refused(f"{why}: {what}" if what else why, "look at it again")
             deed()
 
         if dialog.kept_as and not dialog.SECRET:

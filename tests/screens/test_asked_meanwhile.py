@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.screens.app import KioskApp
+from kiosk.screens.choice import Choice, ChoiceScreen
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, TapsClock, foot_text, pass_time, press, running, send, settled
 from tests.record.moments import step, with_steps
@@ -235,11 +236,20 @@ def test_what_was_asked_of_something_else_is_not_recorded(new_shop: Path) -> Non
         there.take_up(work)
         await press(app, pilot, "down", "down", "enter")
         assert app.bench.work(work).worker == "odile"
-        assert foot_text(app).startswith("NOT DONE: another screen changed this meanwhile")
+        assert foot_text(app).startswith("NOT DONE: another screen changed this meanwhile; look")
         await press(app, pilot, "f7")
         there.come("pip")  # which is about no part
         await press(app, pilot, "down", "down", "enter")
         assert work not in app.bench.state.works
+        app.open_part(MARK)
+        await settled(app, pilot)
+        app.screen._polling.pause()  # type: ignore[attr-defined]
+        app.ask(ChoiceScreen("Sure?", [Choice("No", False), Choice("Yes", True)]), lambda _: None)
+        await settled(app, pilot)
+        there.hand_over("wren")
+        there.skip(MARK, "not wanted")
+        await press(app, pilot, "down", "enter")
+        assert f"meanwhile: \u2018Try it\u2019 skipped on {MARK}" in foot_text(app), foot_text(app)
 
     with_another(new_shop, walk, {})
 
