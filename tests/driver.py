@@ -30,7 +30,6 @@ from kiosk.screens.page_text import LONGEST_LINE
 from kiosk.screens.scans import GAP_S
 from kiosk.screens.target import Target
 from kiosk.shop.procedure import CountCheck, LotCheck, MeasureCheck, Step, YesNoCheck
-from tests.screen_rows import rows_of
 
 # What a decision on a snag needs besides its reason, whatever is decided.
 ACCEPTED = Accepted(
@@ -346,8 +345,12 @@ async def send_scan(app: KioskApp, pilot: Pilot[None], text: str, how: str) -> N
 
 
 def screen_text(app: KioskApp) -> list[str]:
-    """The rows of the screen as text."""
-    return rows_of(app.export_screenshot())
+    """The rows of the screen as text, without the spaces at their ends.
+
+    They are read where they are painted from: the picture that Textual exports has the same rows, which
+    ``tests.commands.test_picture`` reads, and took a fifth of the time of a test of screens.
+    """
+    return [strip.text.rstrip() for strip in app.screen._compositor.render_strips(app.size)]
 
 
 def first_column(app: KioskApp) -> str:
