@@ -160,7 +160,9 @@ class Tablet:
         self.page.on("console", self._console)
 
     def _console(self, message: Any) -> None:
-        if message.type in ("error", "warning"):
+        # xterm.js warns of a machine that is busy with something else: no fault of the page.
+        busy = message.text.startswith("task queue exceeded allotted deadline")
+        if message.type in ("error", "warning") and not busy:
             self.faults.append(message.text)
 
     def _told(self, _: object, what: str, carried: str) -> None:
@@ -377,19 +379,20 @@ def test_a_page_of_another_cannot_reach_the_screen(browser: Any, server: Server)
     tablet.close()
 
 
-def test_leaving_is_said_and_it_opens_again(browser: Any, server: Server) -> None:
-    tablet = Tablet(browser, server)
-    tablet.log_in()
-    tablet.see("Close up")
-    tablet.page.keyboard.press("F10")  # a keyboard that is plugged in works before any tap
-    tablet.see("CLOSE UP, KEEP THE PLACE")
-    tablet.tap("CLOSE UP, KEEP THE PLACE")
-    ended = tablet.page.get_by_role("alertdialog")
-    ended.wait_for(timeout=LONGEST_WAIT_S * 1000)
-    assert "You left the kiosk" in ended.inner_text()
-    tablet.press(ended.get_by_role("button", name="Open it again"))
-    tablet.see("F10")
-    tablet.close()
+def test_leaving_is_said_and_it_opens_again(browser: Any, new_shop: Path) -> None:
+    with serving(new_shop) as server:
+        tablet = Tablet(browser, server)
+        tablet.page.goto(server.url)
+        tablet.see("Close up")
+        tablet.page.keyboard.press("F10")  # a keyboard that is plugged in works before any tap
+        tablet.see("CLOSE UP, KEEP THE PLACE")
+        tablet.tap("CLOSE UP, KEEP THE PLACE")
+        ended = tablet.page.get_by_role("alertdialog")
+        ended.wait_for(timeout=LONGEST_WAIT_S * 1000)
+        assert "You left the kiosk" in ended.inner_text()
+        tablet.press(ended.get_by_role("button", name="Open it again"))
+        tablet.see("F10")
+        tablet.close()
 
 
 def test_a_server_that_was_started_again_is_found_by_the_open_page(
