@@ -291,9 +291,14 @@ def test_letters_are_as_large_as_they_may_be_and_the_page_neither_zooms_nor_scro
     tablet.close()
 
 
-def test_no_finger_acts_twice_zooms_marks_or_drags(browser: Any, server: Server) -> None:
-    tablet = Tablet(browser, server, UPRIGHT)
-    tablet.log_in()
+def test_no_finger_acts_twice_zooms_marks_or_drags(browser: Any, played_shop: Path, tmp_path: Path) -> None:
+    shutil.copytree(played_shop, tmp_path / "shop")
+    with serving(tmp_path / "shop") as server:  # no other tab's end changes what stands there
+        _fingers_on(Tablet(browser, server, UPRIGHT))
+
+
+def _fingers_on(tablet: Tablet) -> None:
+    tablet.page.goto(tablet.server.url)
     tablet.see("Board")
     fingers = tablet.context.new_cdp_session(tablet.page)
 
