@@ -8,7 +8,7 @@ import pytest
 from kiosk.numbers.rib import Rib
 from tests.numbers.random_ribs import Differences, differences, random_inputs, random_ribs, shoelace
 
-WANTED = 60
+WANTED = 40
 
 
 @pytest.fixture(scope="module")

@@ -59,7 +59,7 @@ def test_after_each_event_what_is_kept_is_what_is_found_afresh() -> None:
             pass
         build.do(parts.complete, mark)
     build.record([SittingClosed(note="", left=(), next_step="")])
-    while looked < 1600:
+    while looked < 900:
         before = build.state.seq
         build.sitting()
         assert build.state.seq > before
