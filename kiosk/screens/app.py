@@ -536,6 +536,16 @@ class KioskApp(App[None], inherit_bindings=False):
         """Open pages of text to read."""
         self.push_screen(PageScreen(title, pages), lambda _: self._after_dialog())
 
+    def type_below(self, character: str) -> None:
+        """Type a letter on the page over which a page to read lay: it begins a mark there, and never a figure
+        that the Enter after it would record; on a page of words it is one of them."""
+        page = next((one for one in reversed(self.screen_stack) if isinstance(one, KioskScreen)), None)
+        if page is None:
+            return
+        if not (page.IS_TYPED_IN and page.take_text(character)):
+            self.typed += character
+        page.show()
+
     def _redraw(self) -> None:
         if isinstance(self.screen, KioskScreen):
             self.screen.show()

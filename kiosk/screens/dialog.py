@@ -200,6 +200,13 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         self.taps.deafen_to_bounces()
         self.dismiss(answer)
 
+    def leave_typing(self, character: str) -> None:
+        """Go away with a letter that was typed here and is for the page below."""
+        on_top = not self._left and self.app.screen is self
+        self.leave()
+        if on_top and not character.isspace():
+            cast(HasTaps, self.app).type_below(character)
+
     # Keys, pedal, touch
 
     def on_key(self, event: events.Key) -> None:

@@ -5,7 +5,6 @@ from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Dialog
 from kiosk.screens.page_text import ACCENT, PLAIN, Lines
 from kiosk.screens.picture_of import picture_of
-from kiosk.screens.taps import SAME_TAP_S
 from kiosk.views.step_drawing import StepDrawingView
 
 DRAWING_KEY = "left"
@@ -68,6 +67,6 @@ class DrawingScreen(Dialog[None]):
         self.leave()
 
     def type(self, character: str) -> None:
-        """A letter goes back; when it is the first of a burst, the rest is not for the screen below."""
-        self.taps.deafen(SAME_TAP_S, text=True)
-        self.leave()
+        """A letter goes back, and is the first of what is typed there: a mark is whole, and the Enter after
+        it is no press of what lies below."""
+        self.leave_typing(character)

@@ -7,7 +7,6 @@ from kiosk.screens.action import BIG, Action
 from kiosk.screens.dialog import Dialog
 from kiosk.screens.large import scale_of
 from kiosk.screens.page_text import PLAIN, Lines
-from kiosk.screens.taps import SAME_TAP_S
 
 Page = Sequence[tuple[str, str]]  # text and its style; text with line ends is a plot and stays as it is
 
@@ -108,6 +107,6 @@ class PageScreen(Dialog[None]):
         self.leave()
 
     def type(self, character: str) -> None:
-        """A letter goes back; when it is the first of a burst, the rest is not for the screen below."""
-        self.taps.deafen(SAME_TAP_S, text=True)
-        self.leave()
+        """A letter goes back, and is the first of what is typed there: a mark is whole, and the Enter after
+        it is no press of what lies below."""
+        self.leave_typing(character)

@@ -148,3 +148,6 @@ class HasTaps(Protocol):
     """What a dialog asks of the app."""
 
     taps: Taps
+
+    def type_below(self, character: str) -> None:
+        """Type a letter on the page over which the dialog lay."""

@@ -7,11 +7,13 @@ from textual.pilot import Pilot
 
 from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import Choice, ChoiceScreen
+from kiosk.screens.dialog import Dialog
 from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.page import PageScreen
+from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
-from tests.driver import burst, pass_time, press, screen_text, settled, tap, target, touch
+from tests.driver import burst, pass_time, press, screen_text, send, settled, tap, target, touch
 from tests.screens.moment import with_app
 
 WORKING = ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45", "enter", "enter")
@@ -19,7 +21,7 @@ WORKING = ("f9", *["down"] * 3, "enter", *".064", "enter", *"1/4", "enter", *"45
 
 @pytest.mark.parametrize(
     "keys",
-    [("enter", "enter"), ("escape", "escape"), ("x", "y", "z"), ("f6", "enter"), ("enter",) * 5],
+    [("enter", "enter"), ("escape", "escape"), (" ", " "), ("f6", "enter"), ("enter",) * 5],
 )
 def test_a_burst_on_a_page_closes_it_and_does_no_more(demo_shop: Path, keys: tuple[str, ...]) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
@@ -32,6 +34,40 @@ def test_a_burst_on_a_page_closes_it_and_does_no_more(demo_shop: Path, keys: tup
         assert not app.typed
         await press(app, pilot, "f1")  # and it takes keys
         assert isinstance(app.screen, PlaceScreen)
+
+    with_app(demo_shop, walk)
+
+
+@pytest.mark.parametrize("over", ["working", "drawing", "life"])
+def test_a_mark_that_is_typed_on_a_page_is_whole_and_presses_nothing_below(
+    demo_shop: Path, over: str
+) -> None:
+    """The first letter left the page, the next were lost, and Enter pressed the yellow key of the step."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        if over == "life":
+            app.open_part("NR-02")
+            await settled(app, pilot)
+            await press(app, pilot, "f8")
+        else:
+            await press(app, pilot, "enter")
+            assert isinstance(app.screen, WalkScreen)
+            bench.acknowledge(app.screen.work)
+            app.screen.show()
+            await press(app, pilot, "f9" if over == "working" else "left")
+        assert isinstance(app.screen, Dialog)
+        before = bench.state.seq
+        for key in "mr1":
+            pass_time(app, 0.12)
+            send(app, key)
+            await settled(app, pilot)
+        assert app.typed == "mr1" and "GO TO MR-01" in "\n".join(screen_text(app))
+        pass_time(app, 0.12)
+        send(app, "enter")
+        await settled(app, pilot)
+        assert isinstance(app.screen, PartScreen) and app.screen.mark == "MR-01"
+        assert bench.state.seq == before
 
     with_app(demo_shop, walk)
 

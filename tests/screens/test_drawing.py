@@ -171,7 +171,7 @@ def test_what_cannot_be_drawn_says_why_and_the_step_goes_on(tmp_path: Path) -> N
         await press(app, pilot, DRAWING_KEY)
         assert "THIS DRAWING CANNOT BE SHOWN" in text(app)
         assert "shop.yaml:" in text(app) and "cut_out" in text(app)
-        await press(app, pilot, "x")
+        await press(app, pilot, "tab")
         assert isinstance(app.screen, WalkScreen)
         await press(app, pilot, "enter")
         assert app.bench.step_view(app.screen.work).count == 1
