@@ -1043,9 +1043,17 @@ class Bench:
         """Stop the step's clock."""
         self._do(tap, steps.pause, work_id)
 
-    def put_back(self, work_id: str, marks: Sequence[str] = (), tap: str | None = None) -> None:
-        """Take parts out of hand as not begun; all of them where none is named."""
-        self._do(tap, steps.put_back, work_id, marks)
+    def put_back(
+        self,
+        work_id: str,
+        marks: Sequence[str] = (),
+        tap: str | None = None,
+        *,
+        still_together: bool = False,
+    ) -> None:
+        """Take parts out of hand as not begun; all of them where none is named. ``still_together``: they walk
+        on with the batch."""
+        self._do(tap, steps.put_back, work_id, marks, still_together=still_together)
 
     def set_aside(self, work_id: str, tap: str | None = None) -> None:
         """Take parts out of a step that is no longer in its procedure."""

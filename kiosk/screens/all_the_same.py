@@ -100,19 +100,18 @@ def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     """A step in hand was turned to its next piece: where too little time is left for that, who is told so
     begins it all the same, or puts what is not begun back, and ``then`` where nothing is left in hand. Who
     goes away without an answer begins nothing."""
-    mark = kiosk.bench.work(work).turned_to
+    pieces, mark = kiosk.bench.work(work).pieces, kiosk.bench.work(work).turned_to
+    begun = any(piece.is_begun for piece in pieces)
+    goes_back = [piece.mark for piece in pieces if not piece.is_begun] if begun else []
     answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
     stops = [kiosk.bench.too_long_for_next_piece(work)]
     title = said("It may not be left half way. Begin {mark}?", mark=mark)
 
     def does_not() -> None:
-        pieces = kiosk.bench.work(work).pieces
-        begun = any(piece.is_begun for piece in pieces)
-        kiosk.bench.put_back(
-            work, [piece.mark for piece in pieces if not piece.is_begun] if begun else (), tap=kiosk.taps.id
-        )
+        kiosk.bench.put_back(work, goes_back, tap=kiosk.taps.id, still_together=True)
         if begun:
-            kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=mark))
+            parts = marks_in_full(goes_back)
+            kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=parts))
         else:
             kiosk.say(said("Put back as not begun."))
             then()

@@ -37,6 +37,7 @@ from kiosk.screens.calm import CalmScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
 from kiosk.screens.heartbeat import BEAT_S, Heartbeat
+from kiosk.screens.least_size import is_too_small
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import BOLD, PLAIN
 from kiosk.screens.quiet import SAID_BEFORE_S, Quiet, keeps_the_screen, quiet_before_calm_s
@@ -499,7 +500,7 @@ class KioskApp(App[None], inherit_bindings=False):
         def left(answer: Answer[T] | None) -> None:
             if answer is None:
                 self._words_answered.clear()
-                if or_else is not None:
+                if or_else is not None and not is_too_small(self.size):  # there nothing is taken
                     self.attempt(f"{dialog.title_text}/", partial(then_if_so, or_else))
             else:
                 before = self._recorded_here

@@ -451,6 +451,42 @@ def test_what_is_half_done_stays_in_hand_where_the_next_piece_is_not_begun(new_s
         await press(app, pilot, "down", "enter")
         assert bench.work(work).marks == ("NR-03",) and bench.work(work).turned_to == "NR-03"
         assert isinstance(app.screen, WalkScreen) and f"Put back {OTHER} as not begun" in _text(app)
+        assert set(bench.batch_of(OTHER)) == {MARK, OTHER, "NR-03"}, "it left the batch"
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_what_another_screen_began_meanwhile_is_not_put_back_nor_anything_in_its_place(
+    new_shop: Path,
+) -> None:
+    """It stayed in hand, the one after it went back, and the foot named the wrong one."""
+    clocks = SteadyClocks(NOW)
+    drill = step(
+        id="drill",
+        do="Drill",
+        stop="between pieces",
+        minutes={"each": "20"},
+        repeat={"times": "2", "of": "holes"},
+    )
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", drill)
+        bench.begin_slot(45)
+        work = bench.start([MARK, OTHER, "NR-03", "NR-04"], "rib-blank", "drill")
+        bench.count(work, "NR-04", 1)
+        bench.count(work, MARK, 2)
+        app.walk(work)
+        await settled(app, pilot)
+        clocks.go(20)
+        await press(app, pilot, "enter")
+        another = Bench(new_shop, clocks)
+        another.shop = bench.shop
+        another.count(work, OTHER, 1)
+        another.close()
+        await press(app, pilot, "escape")
+        assert "NOT DONE: something is already counted or measured" in _text(app)
+        assert bench.work(work).marks == (OTHER, "NR-03", "NR-04")
 
     with_app(new_shop, walk, clocks=clocks)
 

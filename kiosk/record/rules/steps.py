@@ -604,19 +604,23 @@ def take_up(context: Context, work_id: str) -> Bodies:
     return [*others_paused(context, context.doer.id), e.WorkResumed(work=work_id)]
 
 
-def dropped(context: Context, work_id: str, marks: Sequence[str] = ()) -> Bodies:
+def dropped(
+    context: Context, work_id: str, marks: Sequence[str] = (), *, still_together: bool = False
+) -> Bodies:
     """Unfinished parts out of hand, as not started; all of them where none is named. Refused once something
-    was done on them."""
+    was done on them. ``still_together``: they stay with the batch that beginning the step made."""
     work = _work(context, work_id)
     leave = tuple(dict.fromkeys(marks))
     if any(piece_in_hand(work, mark).is_begun for mark in leave or work.marks):
         raise Refused("something is already counted or measured", "undo it first, or keep the place")
     if not leave or len(leave) == len(work.pieces):
-        return [e.WorkDropped(work=work_id, still_together=_is_done_on_others(context, work))]
+        still_together = still_together or _is_done_on_others(context, work)
+        return [e.WorkDropped(work=work_id, still_together=still_together)]
     _, step = step_of(context.shop, work)
     if step.batch == "together" and any(piece.is_begun for piece in work.pieces):
         raise Refused("what is counted or measured is so of all of them", "split it off on its page")
-    return [e.WorkDropped(work=work_id, marks=leave), *turned_from_held(context, work, leave)]
+    left = e.WorkDropped(work=work_id, marks=leave, still_together=still_together)
+    return [left, *turned_from_held(context, work, leave)]
 
 
 def _is_done_on_others(context: Context, work: Work) -> bool:
@@ -626,12 +630,14 @@ def _is_done_on_others(context: Context, work: Work) -> bool:
 
 
 @act("whoever may do the step")
-def put_back(context: Context, work_id: str, marks: Sequence[str] = ()) -> Bodies:
+def put_back(
+    context: Context, work_id: str, marks: Sequence[str] = (), *, still_together: bool = False
+) -> Bodies:
     """Take unfinished parts out of hand, as not started, all of them where none is named; the others go on.
 
-    Refused once something was done on them.
+    Refused once something was done on them. ``still_together``: they walk on with their batch.
     """
-    return dropped(context, work_id, marks)
+    return dropped(context, work_id, marks, still_together=still_together)
 
 
 @act("the builder")
