@@ -904,10 +904,12 @@ class Bench:
         tap: str | None = None,
         *,
         in_quiet_hours: bool = False,
+        apart: Sequence[str] = (),
     ) -> str:
-        """Begin a step on parts that walk together, on the first of them where one is taken at a time; gives
-        the id of the work."""
-        self._do(tap, batches.begin_batch, marks, StepRef(procedure, step), in_quiet_hours=in_quiet_hours)
+        """Begin a step on parts that walk together, on the first of them where one is taken at a time; those
+        ``apart`` leave their batch with it. Gives the id of the work."""
+        ref, loud = StepRef(procedure, step), in_quiet_hours
+        self._do(tap, batches.begin_batch, marks, ref, in_quiet_hours=loud, apart=apart)
         work = self.state.part(marks[0]).work
         if work is None:
             raise Refused("the step is not in hand", "look at the place card")

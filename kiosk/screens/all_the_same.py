@@ -73,13 +73,15 @@ def begin(
     then: Callable[[str], object] | None = None,
     *,
     together: bool = False,
+    apart: Sequence[str] = (),
 ) -> None:
-    """Begin a step on parts, which walk ``together`` from then on; go on with ``then``, or at the step."""
+    """Begin a step on parts, which walk ``together`` from then on, and those ``apart`` with their batch no
+    more; go on with ``then``, or at the step."""
     bench = kiosk.bench
     loud = bench.too_loud_but(marks, procedure, step)
 
     def begun() -> None:
-        begin_on = bench.begin_batch if together else bench.start
+        begin_on = partial(bench.begin_batch, apart=apart) if together or apart else bench.start
         (then or kiosk.walk)(begin_on(marks, procedure, step, tap=kiosk.taps.id, in_quiet_hours=bool(loud)))
 
     ahead = bench.begun_could_not_follow(marks, procedure, step)

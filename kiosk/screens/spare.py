@@ -52,6 +52,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         super().__init__()
         self.minutes = 0  # until it is drawn first
         self.at = 0
+        self._moment = 0  # at which the answer was worked out, in stretches of KEPT_S
         self.typed = ""
         self.turned_to: int | None = None  # the page; None: that of what is chosen
         self._near: RunningClock | None = None  # the limit that runs out soon
@@ -68,6 +69,10 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if not self.minutes:
             return None
         moment = int(self.bench.now.timestamp() // KEPT_S)
+        left = self.bench.left_of_slot() if moment != self._moment else None
+        if left is not None:  # of those that were given, some have gone by while the page stood open
+            self.minutes = max(SHORTEST_SLOT, min(self.minutes, left))
+        self._moment = moment
         here = (self.bench.doer_id, *(one.id for one in self.bench.people))
         asked = (self.bench.state.seq, moment, self.minutes, here)
         return self.worked_out(asked, self._begin_answer)
@@ -529,6 +534,9 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             self._hand_to(answer, helper)
 
     def _hand_to(self, answer: SpareAnswer, helper: Suggestion, pin: str = "") -> None:
+        self._require_free(helper)
+        left = self.bench.left_of_slot()  # whoever hands the screen on has no more than that
+        self.minutes = self.minutes if left is None else max(SHORTEST_SLOT, min(self.minutes, left))
         self.bench.hand_over(helper.by, pin)
         self.kiosk.say(said("{name} has the screen. F4 takes it back.", name=self.bench.doer.name))
         self._begin(answer, helper)
@@ -554,26 +562,33 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if suggestion.work is not None:
             carry_on(self.kiosk, suggestion.work, partial(self._walk, suggestion.work))
             return
-        self._share_batch(answer, suggestion)
-        at = suggestion.procedure, suggestion.step
-        begin(self.kiosk, suggestion.marks, *at, self._walk, together=len(suggestion.marks) > 1)
+        self._require_free(suggestion)
+        marks, at = suggestion.marks, (suggestion.procedure, suggestion.step)
+        apart = self._shared_out(answer, suggestion)
+        begin(self.kiosk, marks, *at, self._walk, together=len(marks) > 1, apart=apart)
+
+    def _require_free(self, suggestion: Suggestion) -> None:
+        """Refuse what somebody took in hand since the answer."""
+        self.bench.refresh()
+        for mark in suggestion.marks if suggestion.work is None else ():
+            if self.bench.state.part(mark).work in self.bench.state.works:
+                raise Refused(f"{mark} is in hand by now", "look again at what is offered")
 
     def _walk(self, work: str) -> None:
         if self.bench.left_of_slot() is None:
             self.kiosk.begin_slot(self.minutes)
         self.kiosk.walk(work)
 
-    def _share_batch(self, answer: SpareAnswer, begun: Suggestion) -> None:
-        """Where a batch is shared out between people, each goes on with their own parts of it alone."""
+    def _shared_out(self, answer: SpareAnswer, begun: Suggestion) -> list[str]:
+        """Where a batch is shared out between people, each goes on with their own parts of it alone: those
+        that are begun now leave it."""
         others = {
             mark
             for one in (*answer.suggestions, *answer.helper_does)
             if one.by != begun.by
             for mark in one.marks
         }
-        shared = [mark for mark in begun.marks if others & set(self.bench.batch_of(mark))]
-        if shared:
-            self.bench.split_batch(shared, tap=f"{self.tap}/split")
+        return [mark for mark in begun.marks if others & set(self.bench.batch_of(mark))]
 
 
 def theirs_in_turn(answer: SpareAnswer) -> Iterator[tuple[Suggestion, str]]:

@@ -2,6 +2,7 @@
 ended, a doubtful clock."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Literal
 
 from kiosk.catalogue import said
@@ -46,9 +47,8 @@ def alarms(context: Context) -> list[Alarm]:
             which = (clock.set_by, str(clock.number), clock.until.isoformat())
             about = (clock.procedure, clock.step, clock.what, *which)
             found.append(Alarm(about, level, words))
-    of_slot = _of_slot(context)
-    if of_slot is not None:
-        found.insert(first + sum(alarm.level in _PRESSING for alarm in found), of_slot)
+    at = first + sum(alarm.level in _PRESSING for alarm in found)
+    found[at:at] = _of_slots(context)
     if context.doubt is not None:
         found.append(Alarm((context.boot,), "wall clock", doubt_words(context.doubt)))
     return found
@@ -83,18 +83,24 @@ def _stopped_room(context: Context) -> Iterator[Alarm]:
         yield Alarm((context.doer.id, beside), "stopped", said("STOP: {barred}.", barred=beside))
 
 
-def _of_slot(context: Context) -> Alarm | None:
-    """That it is time to put away, and again when the minutes are over."""
-    slot = context.state.slots.get(context.doer.id)
-    if slot is None:
-        return None
-    from kiosk.planning.put_away import put_away  # a start without a slot does without
+def _of_slots(context: Context) -> Iterator[Alarm]:
+    """That it is time to put away, and again when the minutes are over: for whoever has the screen, and for
+    who is here and gave it to somebody else."""
+    others = (person for person in context.people if person.id != context.doer.id)
+    for person in (context.doer, *others):
+        slot = context.state.slots.get(person.id)
+        if slot is None:
+            continue
+        from kiosk.planning.put_away import put_away  # a start without a slot does without
 
-    leaving = put_away(context)
-    if leaving is None or not leaving.now:
-        return None
-    level: Level = "over" if leaving.over else "put away"
-    return Alarm(("slot", slot.began.at.isoformat()), level, put_away_words(leaving))
+        leaving = put_away(replace(context, doer=person))
+        if leaving is None or not leaving.now:
+            continue
+        level: Level = "over" if leaving.over else "put away"
+        words = put_away_words(leaving)
+        if person.id != context.doer.id:
+            words = said("{name}: {words}", name=person.name, words=words)
+        yield Alarm(("slot", person.id, slot.began.at.isoformat()), level, words)
 
 
 def _of_clock(one: RunningClock) -> tuple[Level | None, str]:

@@ -356,6 +356,60 @@ def test_each_begins_their_own_parts_of_a_shared_batch(demo_shop: Path) -> None:
     with_app(demo_shop, walk)
 
 
+def test_nothing_is_split_nor_handed_over_for_what_somebody_took_in_hand(demo_shop: Path) -> None:
+    """The batch was torn, and the screen was the helper's, though the step was refused."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        marks = [f"MR-0{number}" for number in (1, 2, 3, 4)]
+        if not bench.batch_of("MR-01"):
+            bench.join_batch(marks)
+        bench.come("pip")
+        bench.come("odile")
+        await press(app, pilot, "f2", "6", "0", "enter")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        answer = screen.answer()
+        assert answer is not None
+        theirs = next(
+            one for one, when in theirs_in_turn(answer) if when == "meanwhile" and one.by == "odile"
+        )
+        batch = bench.batch_of(theirs.marks[0])
+        await press(app, pilot, "f7")
+        label = next(one.label for one in app.screen.choices if "Odile" in one.label)  # type: ignore[attr-defined]
+        another = Bench(demo_shop, bench.record.clocks)
+        another.start(theirs.marks[:1], theirs.procedure, theirs.step)
+        another.close()
+        await tap(app, pilot, label)
+        assert f"{theirs.marks[0]} is in hand by now" in words(app)
+        assert bench.batch_of(theirs.marks[0]) == batch and bench.doer_id == "wren"
+
+    with_app(demo_shop, walk)
+
+
+def test_who_gave_the_screen_away_still_hears_that_it_is_time_to_put_away(new_shop: Path) -> None:
+    """The helper had the minutes anew, and nobody heard that the builder's were over."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.come("odile")
+        await press(app, pilot, "f2", "3", "0", "enter")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        clocks.go(12)
+        screen.show()
+        assert screen.minutes == 18, "they go by while the page stands open"
+        bench.start(["NR-01"], "rib-blank", bench.position("NR-01").step.id)  # type: ignore[union-attr]
+        bench.hand_over("odile")
+        app.go("board")
+        await settled(app, pilot)
+        clocks.go(16)
+        assert app.called_out(80).startswith("Wren: PUT AWAY NOW, 2 min left")
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
 def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None:
     """It named other work, and whoever had a part in the lathe was led away from it."""
 

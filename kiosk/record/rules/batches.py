@@ -13,23 +13,31 @@ from kiosk.shop.procedure import StepRef
 
 @act("as the rule says")
 def begin_batch(
-    context: Context, marks: Sequence[str], ref: StepRef, *, in_quiet_hours: bool = False
+    context: Context,
+    marks: Sequence[str],
+    ref: StepRef,
+    *,
+    in_quiet_hours: bool = False,
+    apart: Sequence[str] = (),
 ) -> Bodies:
     """Begin a step on parts that walk together from now on: on all of them, or on the first alone where the
-    step takes one part after another."""
+    step takes one part after another. Those ``apart`` go their own way first, if it is begun at all: a batch
+    that is shared out between people."""
     require_parts(context, marks)
     procedure, step = context.shop.find_step(ref.procedure, ref.step, marks[0])
+    leave = split(context, apart) if apart else []
     if len(marks) < 2 or procedure is None or step is None:
-        return begin(context, marks, ref, in_quiet_hours=in_quiet_hours)
+        return [*leave, *begin(context, marks, ref, in_quiet_hours=in_quiet_hours)]
     if not one_by_one(context.shop, marks[0], procedure, step):
-        return begin(context, marks, ref, in_quiet_hours=in_quiet_hours)
-    joins = bool(_joined(context, marks))
-    return [
+        return [*leave, *begin(context, marks, ref, in_quiet_hours=in_quiet_hours)]
+    joins = bool(apart or _joined(context, marks))
+    begun = [
         body.model_copy(update={"walks_with": tuple(marks[1:])})
         if joins and isinstance(body, e.WorkStarted)
         else body
         for body in begin(context, marks[:1], ref, in_quiet_hours=in_quiet_hours)
     ]
+    return [*leave, *begun]
 
 
 @act("whoever is here")
