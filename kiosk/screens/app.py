@@ -3,7 +3,7 @@
 import gc
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from functools import partial
 from pathlib import Path
@@ -754,10 +754,10 @@ class KioskApp(App[None], inherit_bindings=False):
         title = said("{parts}: which step comes next?", parts=marks_in_full(question.marks))
         self.ask(ChoiceScreen(title, choices, detail=[question.words]), chosen)
 
-    def raise_snag(self, mark: str) -> None:
+    def raise_snag(self, mark: str, seen: Mapping[str, int] | None = None) -> None:
         """Ask what is not right on a part and hold it, whatever goes on with it meanwhile; but not the one
-        that was made in its place."""
-        made = self.bench.state.part(mark).remade
+        that was made in its place. ``seen`` is how often each had been made anew as it was asked for."""
+        made = (self._made_anew() if seen is None else seen).get(mark, 0)
 
         def answered(text: str) -> None:
             self.bench.raise_snag(mark, text, tap=self.taps.id, made=made)
@@ -770,12 +770,17 @@ class KioskApp(App[None], inherit_bindings=False):
         own = words(said("Or in your words:"))
         self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=f"snag/{mark}"), answered, held=True)
 
+    def _made_anew(self) -> dict[str, int]:
+        """How often each part was made anew, of those that were."""
+        return {one.mark: one.remade for one in self.bench.state.parts.values() if one.remade}
+
     def ask_snag(self, marks: Sequence[str]) -> None:
         """Raise a snag on one of several parts that are shown: which one is asked."""
         if len(marks) == 1:
             self.raise_snag(marks[0])
         else:
-            self.ask(ChoiceScreen(said("Which part is not right?"), same(marks)), self.raise_snag, held=True)
+            chosen = partial(self.raise_snag, seen=self._made_anew())
+            self.ask(ChoiceScreen(said("Which part is not right?"), same(marks)), chosen, held=True)
 
     def _snag_here(self) -> None:
         """On the part that the screen shows; where it shows none, ask which."""
@@ -790,7 +795,8 @@ class KioskApp(App[None], inherit_bindings=False):
             words=words(said("Scan or type its mark:")),
             by_scan=True,
         )
-        self.ask(dialog, lambda text: self.part_meant(text, self.raise_snag))
+        chosen = partial(self.raise_snag, seen=self._made_anew())
+        self.ask(dialog, lambda text: self.part_meant(text, chosen))
 
     def _undo(self) -> None:
         offer = self.bench.undo_offer()

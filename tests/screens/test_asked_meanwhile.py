@@ -299,15 +299,25 @@ def test_an_undo_and_a_decision_elsewhere_take_no_answer_away(new_shop: Path) ->
     with_another(new_shop, walk, {})
 
 
-def test_a_snag_is_not_recorded_on_the_part_that_is_made_anew(new_shop: Path) -> None:
+@pytest.mark.parametrize("by", ["its page", "one of several", "any"])
+def test_a_snag_is_not_recorded_on_the_part_that_is_made_anew(new_shop: Path, by: str) -> None:
     """What was typed while another decided on the part held the one that is to be made in its place."""
 
     async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
         there.raise_snag(MARK, "cracked")
         app.bench.refresh()
-        app.raise_snag(MARK)
+        if by == "its page":
+            app.raise_snag(MARK)
+        elif by == "one of several":
+            app.ask_snag([MARK, "NR-19"])
+        else:
+            await press(app, pilot, "f3", "f2", "f5")
         await settled(app, pilot)
         there.decide_snag(there.state.open_snags(MARK)[0].id, "scrap and remake", "cracked", None, ACCEPTED)
+        if by == "one of several":
+            await press(app, pilot, "down", "enter")
+        elif by == "any":
+            await press(app, pilot, *MARK.lower(), "enter")
         await press(app, pilot, "down", "enter")
         assert foot_text(app).startswith(f"NOT DONE: {MARK} is to be made anew by now"), foot_text(app)
         assert not app.bench.state.open_snags(MARK)
