@@ -195,6 +195,9 @@ class DecidingSnag:
         accepted = self._accepted
         who = self._kiosk.bench.doer.name if accepted.role == "builder" else accepted.by
         detail = [f"{said(self._decision).capitalize()}. {said(self._reason)}"]
+        step = next((one.label for one in self._done if one.value == self._back_to), "")
+        if step and self._back_to is not None:
+            detail.append(said("Rework from: {step}", step=step))
         if needs_answer(self._decision, accepted):
             detail.append(f"{accepted.answered_by}, {accepted.answered_role}: {accepted.answer}")
         detail += [said("Accepted by {who}, {role}.", who=who, role=accepted.role), said(NOT_THE_KIOSK)]

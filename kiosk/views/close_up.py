@@ -64,6 +64,8 @@ def close_up(context: Context, *, as_recorded: bool = False, of: str | None = No
             must_not.append(said("{name} Look how it stands: nobody has since it was cut off.", name=name))
         elif step.stop == "go straight on":
             must_not.append(said("{name} The next step must follow at once.", name=name))
+        elif step.stop == "only when finished" and any(piece.is_begun for piece in work.pieces):
+            must_not.append(said("{name} Finish it.", name=name))
         elif step.stop == "only when finished":
             must_not.append(said("{name} Finish it, or put it back as not begun.", name=name))
         elif step.stop == "between pieces" and touched:

@@ -245,3 +245,20 @@ def test_one_alone_of_a_batch_is_not_called_one_of_one(bench: Bench) -> None:
     found = bench.step_view(work).in_batch
     assert found is not None and found.is_alone
     assert bench.place_card().title.startswith("NR-02  nose rib")
+
+
+def test_the_one_done_by_itself_is_not_called_the_last_while_others_stand_there(bench: Bench) -> None:
+    begun(bench)
+    to_the_step(bench, "trace-blank")
+    card = bench.place_card()
+    work = bench.start(["NR-02"], card.procedure, card.step)
+    bench.acknowledge(work)
+    assert bench.step_view(work).then == ""
+    finish_piece(bench, work, "NR-02")
+    rest = [mark for mark in bench.batch_of("NR-02") if mark != "NR-02"]
+    work = bench.begin_batch(rest, card.procedure, card.step)
+    bench.acknowledge(work)
+    assert bench.step_view(work).then == "next piece"
+    for mark in rest[:-1]:
+        finish_piece(bench, work, mark)
+    assert bench.step_view(work).then == "last"

@@ -45,6 +45,7 @@ ANSWERED = Piece("FB-TR", answers={"seen": Answer("yes", None, True)})
         ("anywhere", (CLEAN,), (), ("FB-NR: Drill it",)),
         ("anywhere", (COUNTED,), (), ("FB-MR: Drill it 2 of 3 holes are kept.",)),
         ("only when finished", (CLEAN,), ("FB-NR: Drill it Finish it, or put it back as not begun.",), ()),
+        ("only when finished", (ANSWERED,), ("FB-TR: Drill it Finish it.",), ()),
         ("go straight on", (CLEAN,), ("FB-NR: Drill it The next step must follow at once.",), ()),
     ],
 )
