@@ -1127,6 +1127,10 @@ class Bench:
         """Something is not right on a part; ``made`` says on which, of those that were made in its place."""
         self._do(tap, snags.raise_snag, mark, text, made=made)
 
+    def begin_of_run(self, mark: str, ref: StepRef) -> StepRef:
+        """The step with which a rework from this one really begins."""
+        return snags.begin_of_run(self.context, mark, ref)
+
     def decide_snag(
         self,
         snag: str,

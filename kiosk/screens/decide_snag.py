@@ -177,7 +177,7 @@ class DecidingSnag:
 
     def _ask_step(self) -> None:
         def chosen(step: StepRef) -> None:
-            self._back_to = step
+            self._back_to = self._kiosk.bench.begin_of_run(self.snag.mark, step)
             self.go_on()
 
         self._kiosk.ask(ChoiceScreen(said("Rework from which step?"), self._done), chosen)

@@ -28,11 +28,14 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
         newest = list(app.bench.state.part("NR-06").passes["rib-forming"])[-2:]
         await press(app, pilot, "down", "down", "enter")  # the last but one
         assert app.bench.state.open_snags("NR-06")  # not before it was all shown once more
+        assert newest[0] == "drive-home", "the rib is on its block no more: it is pinned again first"
+        assert "Rework from: Pin the blank" in " ".join(" ".join(screen_text(app)).split())
         await tap(app, pilot, "Record this decision")
         assert not app.bench.state.open_snags("NR-06")
         where = app.bench.position("NR-06")
         assert where.procedure is not None and where.step is not None
-        assert (where.procedure.id, where.step.id) == ("rib-forming", newest[0])
+        assert (where.procedure.id, where.step.id) == ("rib-forming", "pin-blank")
+        assert not app.bench.close_up_view().must_not, "it lies on the bench, not half formed on the block"
         (snag,) = [one for one in app.bench.state.snags.values() if one.mark == "NR-06"]
         assert snag.decision == "rework"
 

@@ -69,6 +69,21 @@ def _require_there(context: Context, mark: str, ref: StepRef) -> None:
         raise Refused(f"{mark} has no record of {ref.step or 'that step'}", "choose the step to go back to")
 
 
+def begin_of_run(context: Context, mark: str, ref: StepRef) -> StepRef:
+    """The step with which work again really begins: what a step follows at once, such as a pinning or a wash,
+    does not stand any more by the time a snag is decided."""
+    procedure = context.shop.procedures.get(ref.procedure)
+    if procedure is None or mark not in context.shop.parts:
+        return ref
+    steps = context.shop.steps_for(context.shop.kind_of(mark), procedure)
+    done = context.state.part(mark).passes.get(ref.procedure, {})
+    at = next((number for number, one in enumerate(steps) if one.id == ref.step), 0)
+    while at > 0 and steps[at - 1].stop == "go straight on" and steps[at - 1].id in done:
+        at -= 1
+        ref = procedure.ref(steps[at])
+    return ref
+
+
 @dataclass(frozen=True)
 class Accepted:
     """Who stands behind a decision: who accepted it, and what the designer or an inspector answered.
@@ -164,6 +179,7 @@ def decide_snag(
     if decision == "rework":
         again = back_to or StepRef(snag.procedure, snag.step)
         _require_there(context, snag.mark, again)
+        again = begin_of_run(context, snag.mark, again)
         strips = retracted_by_reopening(context.shop, context.state, snag.mark, again)
     return [
         *strips,
