@@ -206,7 +206,7 @@ class _Player:
                 self.clocks.go(minutes * self.random_numbers.lognormvariate(0.1, 0.25))
                 sitting = self.bench.state.sitting
                 family = self.bench.shop.procedures[procedure].family_of(step)
-                if sitting is not None and family not in sitting.families:
+                if step.minutes.set_up and sitting is not None and family not in sitting.families:
                     self.clocks.go(step.minutes.set_up * self.random_numbers.lognormvariate(0.1, 0.25))
                 if step.repeat is not None:
                     kind = self.bench.shop.kind_of(mark)

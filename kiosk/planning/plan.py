@@ -1,7 +1,7 @@
 """One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
 
 import math
-from collections.abc import Container
+from collections.abc import Callable, Container
 from dataclasses import replace
 from functools import cached_property
 
@@ -9,12 +9,13 @@ from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Choice, Chosen, choose
 from kiosk.planning.choose.option import set_up_of
 from kiosk.planning.times.chance import QUICK_TRIALS, TRIALS, PredictedPieces, chance_of_fitting
+from kiosk.planning.times.durations import Duration
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen
 from kiosk.planning.work.options import CHANGE_OVER_MINUTES
 from kiosk.planning.work.reaches import STEADY_CHANCE
-from kiosk.shop.procedure import Family
+from kiosk.shop.procedure import Family, Procedure, Step
 
 # That the whole fits. What must come to an end is planned with a higher chance by itself (work/reaches.py)
 # and done first; what is done last can be left, and loses little by running over.
@@ -142,6 +143,19 @@ class Plan:
         """True where it wants more than usual: then it loses as little as it can to be as likely as that."""
         return self.wanted_chance > WANTED_CHANCE
 
+    def _dearest(self, time_of: Callable[[Procedure, Step], Duration | None]) -> dict[Family, Duration]:
+        """What setting up, or putting away, takes of each family that is not out: that of the step which
+        wants most of it, as in the minutes of the plan."""
+        found: dict[Family, Duration] = {}
+        for stretch in self.stretches:
+            for procedure, step in stretch.steps:
+                family, time = procedure.family_of(step), time_of(procedure, step)
+                if time is None or family in self.found.free:
+                    continue
+                if family not in found or time.median_minutes > found[family].median_minutes:
+                    found[family] = time
+        return found
+
     def chance(self, minutes: int, trials: int = TRIALS) -> float:
         """The chance that the whole of it fits in the minutes, with what is kept back to leave the bench.
 
@@ -151,9 +165,10 @@ class Plan:
         predictor = self.found.predictor
         leaving: list[PredictedPieces] = list(self.found.leaving)
         # What follows the last thing is learnt as a part of closing up.
-        fixed = float(CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if leaving else 0)))
+        fixed = float(CHANGE_OVER_MINUTES * (len(self.stretches) - (1 if self.found.leaving else 0)))
         minutes += self.found.leaving_minutes
-        out: set[Family] = set(self.found.free)
+        set_ups = self._dearest(predictor.set_up)
+        leaving += [PredictedPieces(one, of_bench=True) for one in self._dearest(predictor.put_away).values()]
         done: list[PredictedPieces] = []
         around: list[tuple[list[PredictedPieces], int]] = []  # what lies around a wait, and its minutes
         for stretch in self.stretches:
@@ -171,18 +186,12 @@ class Plan:
                     work.append(PredictedPieces(duration, len(stretch.marks) - 1))
                 else:
                     work.append(PredictedPieces(duration, len(stretch.marks)))
-                family = procedure.family_of(step)
-                if family not in out:
-                    out.add(family)
-                    set_up = predictor.set_up(procedure, step)
-                    if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
-                        # It is set up while it waits (set_up_ahead.py).
-                        done.append(PredictedPieces(set_up, of_bench=True))
-                    elif set_up is not None:
-                        work.append(PredictedPieces(set_up, of_bench=True))
-                    put_away = predictor.put_away(procedure, step)
-                    if put_away is not None:
-                        leaving.append(PredictedPieces(put_away, of_bench=True))
+                set_up = set_ups.pop(procedure.family_of(step), None)
+                if set_up is not None and stretch.gap_minutes and number >= stretch.gap_after:
+                    # It is set up while it waits (set_up_ahead.py).
+                    done.append(PredictedPieces(set_up, of_bench=True))
+                elif set_up is not None:
+                    work.append(PredictedPieces(set_up, of_bench=True))
             done += work
             if stretch.gap_minutes:
                 around.append((work, stretch.gap_minutes + stretch.waiting_minutes))

@@ -14,16 +14,15 @@ from kiosk.planning.set_up_ahead import SetUpAhead, set_up_ahead
 from kiosk.planning.suggestion import Suggestion, suggestions
 from kiosk.planning.times.chance import QUICK_TRIALS, PredictedPieces
 from kiosk.planning.times.durations import Duration
-from kiosk.planning.times.predictor import CLOSING_CHANCE, Predictor
+from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.with_helpers import Shared, share
 from kiosk.planning.work.candidate import Candidate
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import NotNow
 from kiosk.planning.work.in_reserve import InReserve, most_worth
 from kiosk.planning.work.limits import spoils_meanwhile
-from kiosk.planning.work.reaches import EASY_CHANCE
 from kiosk.planning.work.shelf_life import ShelfLife
-from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
+from kiosk.planning.work.to_put_away import LATE_MINUTES, closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.quiet_hours import minutes_until_quiet
 from kiosk.record.room import is_fresh
@@ -31,7 +30,6 @@ from kiosk.record.rules.things import LONGEST_SLOT, SHORTEST_SLOT
 
 SHORTEST_MINUTES, LONGEST_MINUTES = SHORTEST_SLOT, LONGEST_SLOT
 MOST_CHOICES = 3
-LATE_MINUTES = 2  # are less than a part that has to be prepared again
 MOST_TRIES = 12  # single things whose chance is worked out
 
 
@@ -124,11 +122,11 @@ def _planned(
     context: Context, minutes: int, predictor: Predictor, shelf_life: ShelfLife, *, saving: bool
 ) -> _Planned | None:
     """What is planned, ``saving`` what goes to waste: leaving the bench may then end late now and then, as
-    the work itself (``Reach.minutes_to_save``), and so may all of it by a minute or two. None where nothing
-    that was found saves any of it."""
+    the work itself (``Reach.minutes_to_save``), and so may all of it by a minute or two, which are less than
+    a part that has to be prepared again. None where nothing that was found saves any of it."""
     # What is out already needs no setting up any more, but it is put away at the end all the same.
     out = times_to_put_away(context, predictor)
-    away = sum(closing_and_away(context, predictor, out, EASY_CHANCE if saving else CLOSING_CHANCE))
+    away = sum(closing_and_away(context, predictor, out, saving=saving))
     late = LATE_MINUTES if saving else 0
     usable = max(0, minutes - away + late)
     quiet_in = _quiet_in(context, usable)

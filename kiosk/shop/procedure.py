@@ -500,6 +500,14 @@ class Step(Strict):
             raise ValueError("these minutes follow from the part kind")
         return work_out(self.written_minutes)
 
+    @property
+    def is_set_up_for(self) -> bool:
+        """True when something is set up for it, or put away after it."""
+        written = self.written_minutes
+        if written.set_up == 0.0 and written.put_away == 0.0:  # without working out the others
+            return False
+        return self.minutes.set_up > 0 or self.minutes.put_away > 0
+
     def timed_by(self, work_out: Callable[[StepMinutes], StepTimes]) -> "Step":
         """This step with its worked times found by ``work_out`` when they are first asked for."""
         step = self.model_copy()
@@ -534,8 +542,14 @@ class Procedure(Strict):
         return StepRef(self.id, step.id)
 
     def family_of(self, step: Step) -> Family:
-        """The set-up family of a step; a step without one has a set-up of its own."""
-        return step.family or self.ref(step)
+        """The set-up family of a step; a step without one has a set-up of its own.
+
+        So has one that is neither set up for nor put away: it needs nothing of what its family shares, as to
+        read the sizes needs no lathe, and takes nothing out of its place.
+        """
+        if step.family is None or not step.is_set_up_for:
+            return self.ref(step)
+        return step.family
 
 
 def ask_the_same(one: Step, other: Step) -> bool:

@@ -382,9 +382,9 @@ def what_if_words(table: Sequence[tuple[str, Forecast]]) -> list[WhatIfWords]:
         gain = (
             ""
             if abs(weeks) < 0.5
-            else said("{weeks} weeks sooner", weeks=f"{weeks:.0f}")
+            else so_many(round(weeks), "week sooner", "weeks sooner")
             if weeks > 0
-            else said("{weeks} weeks later", weeks=f"{-weeks:.0f}")
+            else so_many(round(-weeks), "week later", "weeks later")
         )
         likely, sure = one.date_at(one.days.p50), one.date_at(one.days.p80)
         found.append(WhatIfWords(said(name), short(likely), short(sure), gain))

@@ -50,7 +50,7 @@ def left_line(context: Context, mark: str) -> str:
 def _set_up_and_away_minutes(left: Sequence[tuple[Procedure, Step]]) -> float:
     """Minutes of setting up and putting away: the most that a step asks of those that stand out together."""
     minutes = 0.0
-    for _, together in groupby(left, key=lambda one: one[0].family_of(one[1])):
+    for _, together in groupby(left, key=lambda one: one[1].family or one[0].ref(one[1])):
         times = [step.minutes for _, step in together]
         minutes += max(one.set_up for one in times) + max(one.put_away for one in times)
     return minutes

@@ -112,7 +112,7 @@ def test_to_save_what_spoils_it_may_end_late_now_and_then() -> None:
     ]
     context = at_the_bench(*ribs, nothing_else=True)
     both = [slot for slot in range(30, 121) if len(saved_in(context, slot)) == len(ribs)]
-    assert 0.5 <= spare(context, both[0]).chance < 0.8
+    assert 0.45 <= spare(context, both[0]).chance < 0.8
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.planning.spare import LATE_MINUTES
+from kiosk.planning.work.to_put_away import LATE_MINUTES
 from kiosk.record.batch import InBatch, place_in_batch
 from kiosk.record.events import StepFinished
 from kiosk.record.rules import Refused

@@ -227,6 +227,6 @@ def test_the_quickest_at_the_bench_counts() -> None:
 
 
 def test_what_is_out_on_the_bench_is_not_set_up_again() -> None:
-    state = State(done_since=(DoneSince(StepRef("form-block", "spray"), MARK, "e1"),))
+    state = State(done_since=(DoneSince(StepRef("form-block", "mix"), MARK, "e1"),))
     assert stops(thursday(21, 25), *mixed(), state=state) == []
     assert stops(thursday(21, 26), *mixed(), state=state) == [QUIET_TO_COME]

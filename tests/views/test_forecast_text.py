@@ -27,6 +27,7 @@ from kiosk.views.forecast_text import (
     forecast_lines,
     kind_lines,
     too_short_words,
+    what_if_words,
 )
 
 HOURS = Spread(80.0, 100.0, 120.0, 130.0, 140.0)
@@ -48,6 +49,19 @@ ONE = Forecast(
     helped_share=0.0,
     too_short=FewWeeks(3),
 )
+
+
+def test_what_a_what_if_gains_is_said_in_weeks() -> None:
+    """One week was "1 weeks later"."""
+
+    def done_in(days: float) -> Forecast:
+        return replace(ONE, days=Spread(days, days, days, days, days))
+
+    table = [
+        (name, done_in(days)) for name, days in (("a", 100), ("b", 107), ("c", 93), ("d", 79), ("e", 102))
+    ]
+    gains = [one.gain for one in what_if_words(table)]
+    assert gains == ["", "1 week later", "1 week sooner", "3 weeks sooner", ""]
 
 
 def test_what_is_assumed_is_said() -> None:

@@ -5,6 +5,8 @@ from typing import NamedTuple
 
 from kiosk.shop.procedure import Family
 
+NOTHING: Family = ""  # that a step is set up with which needs none: it costs nothing and is always out
+
 
 class Hold(NamedTuple):
     """A tool that is taken and kept through a wait, such as the only jig until the glue is cured."""

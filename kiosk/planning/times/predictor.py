@@ -8,7 +8,7 @@ from kiosk.record.context import Context
 from kiosk.record.learning import Expected
 from kiosk.record.state import PieceTime
 from kiosk.record.usual_times import EverybodysTimes
-from kiosk.shop.procedure import Family, Procedure, Step
+from kiosk.shop.procedure import Procedure, Step
 
 CLOSING_CHANCE = 0.7
 
@@ -23,9 +23,6 @@ class Predictor:
         self.context = context
         self.paces = context.paces
         self._usual = context.kept.of(EverybodysTimes).of(context, context.doer.id, today)
-        # By family: the step that is asked for first stands for all of its family in this answer.
-        self._set_ups: dict[Family, Duration] = {}
-        self._aways: dict[Family, Duration] = {}
         self._durations: dict[int, tuple[Expected, Duration]] = {}  # by what is expected, which is kept
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:
@@ -40,18 +37,14 @@ class Predictor:
         return self._duration(self._usual.piece(procedure, step, kind_id))
 
     def set_up(self, procedure: Procedure, step: Step) -> Duration | None:
-        """Setting up a step's family; None when it needs none."""
+        """Setting up a step's family, as that step opens it; None when it needs none."""
         usual = self._usual.set_up(procedure, step)
-        if usual is None:
-            return None
-        return self._set_ups.setdefault(procedure.family_of(step), self._duration(usual))
+        return None if usual is None else self._duration(usual)
 
     def put_away(self, procedure: Procedure, step: Step) -> Duration | None:
         """Putting a step's family away; None when there is nothing to put away."""
         usual = self._usual.put_away(procedure, step)
-        if usual is None:
-            return None
-        return self._aways.setdefault(procedure.family_of(step), self._duration(usual))
+        return None if usual is None else self._duration(usual)
 
     def set_up_and_away(self, procedure: Procedure, step: Step) -> int:
         """Whole minutes to set up and put away a family once, in the middle: how they spread belongs in the

@@ -6,6 +6,7 @@ from dataclasses import field, replace
 from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
+from kiosk.planning.choose.option import NOTHING
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, Wanted
 from kiosk.planning.work.candidate import Candidate, LikeParts
@@ -254,7 +255,9 @@ def _candidates(
     first = [one.like.chain[0] for one in in_hand if one is not None]
     first += [one.chain[0] for one in ready if one.chain]
     first += [one.like.chain[0] for place, one in found.items() if place >= len(in_hand) + len(ready)]
-    families = dict.fromkeys(procedure.family_of(step) for procedure, step in first)
+    families = dict.fromkeys(
+        procedure.family_of(step) if step.is_set_up_for else NOTHING for procedure, step in first
+    )
     return found, reserve, stuck, tuple(families)
 
 

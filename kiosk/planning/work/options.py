@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime
 from functools import partial
 
-from kiosk.planning.choose.option import Hold, Option, can_be_all, set_up_of
+from kiosk.planning.choose.option import NOTHING, Hold, Option, can_be_all, set_up_of
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_of, torn_counts, untorn_counts
@@ -75,7 +75,7 @@ class OptionMaker:
         self.minutes = minutes
         self.stops_of = stops_of
         self.quiet_in = quiet_in
-        self.free = frozenset(out_on_bench(context))
+        self.free = frozenset({*out_on_bench(context), NOTHING})
         self.ways = context.kept.of(WaysAhead)
         self.walks = context.kept.of(Walks)
         self.times = StepTimes(predictor, self.ways)
@@ -560,7 +560,7 @@ class OptionMaker:
     def _set_ups_in_wait(self, like: LikeParts, reach: Reach) -> tuple[tuple[Family, int], ...]:
         """What its steps after the wait are set up with, and nothing before them: minutes, without putting
         away."""
-        before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]}
+        before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]} | {NOTHING}
         set_up, away = self.times.set_up, self.times.away
         return tuple((one, set_up[one] - away[one]) for one in reach.families if one not in before)
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from kiosk.planning.choose.option import NOTHING
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.candidate import LikeParts
 from kiosk.planning.work.chain import Chains, sat_out
@@ -105,7 +106,8 @@ class Reaches:
             starts_wait = starts_wait or bool(step.waits)
             end_by = self._quiet_in if loud else None
             family = self._times.family_of(like.kind, procedure, step)
-            families = families if family in families else (*families, family)
+            if family not in families and (family != NOTHING or not families):
+                families = (*families, family)
             held_families.add(family)
             if step.stop == "go straight on":
                 continue  # this is no place to leave it

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from kiosk.dataclass import dataclass
+from kiosk.planning.choose.option import NOTHING
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
@@ -35,8 +36,8 @@ class StepTimes:
 
     def __init__(self, predictor: Predictor, ways: WaysAhead) -> None:
         self.predictor = predictor
-        self.set_up: dict[Family, int] = {}
-        self.away: dict[Family, int] = {}  # of those minutes, what comes when the bench is left
+        self.set_up: dict[Family, int] = {NOTHING: 0}
+        self.away: dict[Family, int] = {NOTHING: 0}  # of those minutes, what comes when the bench is left
         self._ways = ways
         self._chains: dict[tuple[int, ...], int] = {}
         self._times: dict[int, StepTime] = {}  # by the number of a time
@@ -96,10 +97,14 @@ class StepTimes:
                     self._met.add(timed.alike)
 
     def family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
-        """The step's family, its set-up cost noted: the dearest of its steps counts."""
+        """The step's family, its set-up cost noted: the dearest of its steps counts. A step that nothing is
+        set up for, or put away after, costs nothing, whatever others of its family do."""
         key = (id(step), kind_id)
         family = self._families.get(key)
         if family is None:
+            if not step.is_set_up_for:
+                self._families[key] = NOTHING
+                return NOTHING
             family = self._families[key] = procedure.family_of(step)
             minutes = step.minutes
             takes = (family, minutes.set_up, minutes.put_away)
