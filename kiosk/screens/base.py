@@ -505,6 +505,7 @@ class KioskScreen(OpaqueScreen[None]):
     def _enter(self) -> None:
         typed, self.kiosk.typed = self.kiosk.typed.strip(), ""
         if typed:
+            self.kiosk.say("")  # what was said of the page that is left
             self.entered(typed)
             self._show_typed()
         else:

@@ -58,6 +58,7 @@ def test_a_mark_that_is_typed_on_a_page_is_whole_and_presses_nothing_below(
             await press(app, pilot, "f9" if over == "working" else "left")
         assert isinstance(app.screen, Dialog)
         before = bench.state.seq
+        app.say("Saved.")
         for key in "mr1":
             pass_time(app, 0.12)
             send(app, key)
@@ -68,6 +69,7 @@ def test_a_mark_that_is_typed_on_a_page_is_whole_and_presses_nothing_below(
         await settled(app, pilot)
         assert isinstance(app.screen, PartScreen) and app.screen.mark == "MR-01"
         assert bench.state.seq == before
+        assert "Saved." not in "\n".join(screen_text(app)), "it was of the page before"
 
     with_app(demo_shop, walk)
 
