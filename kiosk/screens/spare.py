@@ -508,6 +508,11 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         """The next page; after the last the first, so that a finger comes round."""
         self.turned_to = ((self.turned_to or 0) + by) % pages
 
+    @property
+    def has_text(self) -> bool:
+        """Minutes that are being typed."""
+        return bool(self.typed)
+
     def take_text(self, character: str) -> bool:
         """Digits are minutes, and so is what is no number at all once one was begun: it is refused whole."""
         if not self.typed and character not in NUMBER_BEGINS:
