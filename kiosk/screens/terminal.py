@@ -22,7 +22,7 @@ from textual.app import App
 from textual.drivers.linux_driver import LinuxDriver
 from textual.message import Message
 
-from kiosk.screens.reading import Reading
+from kiosk.screens.reading import Reading, raise_in_app
 
 PATIENCE_S = 1.5  # from being told to leave until the process is ended, whatever it hangs in
 LOOK_S = (
@@ -94,7 +94,7 @@ class TerminalDriver(LinuxDriver):
         except OSError:  # the terminal is gone
             self._leave()
         except Exception as error:  # raised in the app, which keeps where it happened
-            self._app.call_later(_raised, error)
+            self._app.call_later(raise_in_app, error)
 
     def run_input_thread(self) -> None:
         """Read until the app leaves, or until there is nothing more to be read ever."""
@@ -121,10 +121,6 @@ class TerminalDriver(LinuxDriver):
     def _leave(self) -> None:
         with contextlib.suppress(RuntimeError):  # the loop is closed: it has left already
             self._loop.call_soon_threadsafe(self._app.exit)
-
-
-def _raised(error: Exception) -> None:
-    raise error
 
 
 def hung_up(terminal: int) -> bool:
