@@ -573,10 +573,10 @@ class KioskApp(App[None], inherit_bindings=False):
         if doubt is None:
             self.say(said("The clock is believed."))
             return
-        self.bench.clock_was_asked()
+        shown = self.bench.clock_was_asked()
 
         def answered(right: bool) -> None:
-            self.bench.mark_clock(right=right, tap=self.taps.id)
+            self.bench.mark_clock(right=right, shown=shown, tap=self.taps.id)
             if not right:
                 self.say(said("Saved. Set the machine's clock: the kiosk asks again then."), trouble=True)
 
