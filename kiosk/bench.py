@@ -1095,9 +1095,11 @@ class Bench:
         asked = self._clock_asked is not None and not jumped(self._clock_asked, now)
         return None if asked or self.may_not("mark_clock") else self.record.doubt(now)
 
-    def clock_was_asked(self) -> None:
-        """A person at this screen is asked about the wall clock: once, until it is set again."""
+    def clock_was_asked(self) -> ClockReading:
+        """A person at this screen is asked about the wall clock: once, until it is set again. Gives the
+        clocks that they are asked about."""
         self._clock_asked = self.record.reading()
+        return self._clock_asked
 
     def answer_clock(
         self,
@@ -1115,9 +1117,12 @@ class Bench:
         """Nobody knew how a clock on these parts stood: so many minutes are left, as a person saw."""
         self._do(tap, clocks.look_at_clock, marks, minutes)
 
-    def mark_clock(self, *, right: bool, tap: str | None = None) -> None:
-        """A person says whether the wall clock is right. It is no work on a part, and opens no sitting."""
-        self.record.transact(lambda _: clocks.mark_clock(self.context, right=right), by=self.doer_id, tap=tap)
+    def mark_clock(self, *, right: bool, shown: ClockReading | None = None, tap: str | None = None) -> None:
+        """A person says whether the wall clock is right, of the clocks as they were ``shown``. It is no work
+        on a part, and opens no sitting."""
+        self.record.transact(
+            lambda _: clocks.mark_clock(self.context, right=right, shown=shown), by=self.doer_id, tap=tap
+        )
 
     def complete(self, mark: str, tap: str | None = None) -> None:
         """Declare a part finished."""

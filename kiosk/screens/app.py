@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import ClassVar, TypeVar
 
 from rich.console import RenderableType
-from textual import constants, events
+from textual import constants, events, on
 from textual.app import App
 from textual.binding import BindingType
 from textual.driver import Driver
@@ -41,6 +41,7 @@ from kiosk.screens.least_size import is_too_small
 from kiosk.screens.page import Page, PageScreen
 from kiosk.screens.page_text import BOLD, PLAIN
 from kiosk.screens.quiet import SAID_BEFORE_S, Quiet, keeps_the_screen, quiet_before_calm_s
+from kiosk.screens.reading import PasteLost
 from kiosk.screens.registry import HOME, PLACES, place
 from kiosk.screens.scans import GAP_S, Scan, Scans
 from kiosk.screens.taps import SAME_TAP_S, Taps
@@ -190,6 +191,15 @@ class KioskApp(App[None], inherit_bindings=False):
             self.taps.finger_at = event.time
             if self._finger_counts:
                 await super().on_event(event)
+
+    @on(PasteLost)
+    def _paste_lost(self) -> None:
+        told = said("What was pasted had no end: nothing of it is taken.")
+        if isinstance(self.screen, Dialog):
+            self.screen.tell(told)
+        else:
+            self.say(told, trouble=True)
+            self._redraw()
 
     # On the wall: calm when nobody is there, and left by one deliberate act
 
@@ -574,10 +584,10 @@ class KioskApp(App[None], inherit_bindings=False):
         if doubt is None:
             self.say(said("The clock is believed."))
             return
-        self.bench.clock_was_asked()
+        shown = self.bench.clock_was_asked()
 
         def answered(right: bool) -> None:
-            self.bench.mark_clock(right=right, tap=self.taps.id)
+            self.bench.mark_clock(right=right, shown=shown, tap=self.taps.id)
             if not right:
                 self.say(said("Saved. Set the machine's clock: the kiosk asks again then."), trouble=True)
 

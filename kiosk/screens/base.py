@@ -454,7 +454,8 @@ class KioskScreen(OpaqueScreen[None]):
             if key == "f10" and not self.kiosk.on_wall:
                 self.app.exit()
             return
-        if key == self.kiosk.taps.pedal:
+        types_blank = key == "space" and (self.kiosk.typed or self.has_text)
+        if key == self.kiosk.taps.pedal and not types_blank:
             self.act(BIG)
         elif key == "enter":
             self._enter()
@@ -513,6 +514,11 @@ class KioskScreen(OpaqueScreen[None]):
 
     def take_text(self, character: str) -> bool:
         """Use a typed character here; False lets it be the beginning of a part mark."""
+        return False
+
+    @property
+    def has_text(self) -> bool:
+        """Whether text stands half typed here, a mark apart: a pedal that sends a blank types one then."""
         return False
 
     def erase(self) -> None:

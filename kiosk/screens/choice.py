@@ -130,6 +130,11 @@ class ChoiceScreen(Dialog[T]):
         return self._letters
 
     @property
+    def has_text(self) -> bool:
+        """Words that are typed, unless one of the choices was highlighted since."""
+        return self.words is not None and bool(self.typed) and not self._chosen
+
+    @property
     def _columns(self) -> int:
         """Two where one is too few and all words are short enough."""
         room = self.size.width // 2 - BESIDE_ITS_WORDS

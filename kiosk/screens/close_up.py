@@ -153,10 +153,17 @@ class CloseUpScreen(KioskScreen):
         dialog = ChoiceScreen[str](said(ASKS), [], words=words(said("Your note:")), kept_as=CLOSE_UP)
         self.kiosk.ask(dialog, written, held=True)  # of no part, and whoever acted meanwhile
 
+    @property
+    def has_text(self) -> bool:
+        """The note as far as it is typed, here or before."""
+        return bool(self.note)
+
     def take_text(self, character: str) -> bool:
         """Everything typed here is the note. A space takes in nothing that was left: elsewhere it presses the
         big target."""
         if self._is_left and character.isspace():
+            self.kiosk.say(said("Nothing is taken. F7 uses the words typed before."))
+            self.show()
             return True
         self._put_note(((self.note or "") + character)[:LONGEST])
         return True

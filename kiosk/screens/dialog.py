@@ -88,6 +88,11 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
         """Where the title is what is asked, or all that is told."""
         return True
 
+    @property
+    def has_text(self) -> bool:
+        """Whether text stands typed here that is gone on with: a pedal that sends a blank types one then."""
+        return False
+
     def targets(self) -> ComposeResult:
         """Where its actions stand."""
         self._row = Targets(self.MOST_TARGETS, id="actions")
@@ -217,7 +222,9 @@ class Dialog(ModalScreen[Answer[T] | None], OpaqueScreen[Answer[T] | None], Gene
             return
         self._told = ""
         self.taps.read(event.time, event.key)
-        action = with_key(self._actions, BIG if event.key == self.taps.pedal else event.key)
+        types_blank = event.key == "space" and self.has_text
+        presses = event.key == self.taps.pedal and not types_blank
+        action = with_key(self._actions, BIG if presses else event.key)
         if action is not None:
             self.press(action)
         elif is_too_small(self.app.size):

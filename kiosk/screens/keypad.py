@@ -62,6 +62,11 @@ class KeypadScreen(Dialog[str]):
         """Figures are typed as quickly as a finger can."""
         return True
 
+    @property
+    def has_text(self) -> bool:
+        """A figure may have blanks: ``8 ft 2-1/4``."""
+        return bool(self.text)
+
     def targets(self) -> ComposeResult:
         """The keys."""
         self._keys = Keys(id="keys", between=1, gap=1)

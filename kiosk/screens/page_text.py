@@ -132,10 +132,10 @@ class Lines:
         """A paragraph of solid letters, as wide as they are; it is the caller's to put it in its place."""
         return Paragraph([[(row, style)] for line in lines for row in solid_rows(line) or ()], 0)
 
-    def picture(self, picture: Sequence[Runs], *, importance: int = 0) -> None:
-        """Add a picture as it is."""
+    def picture(self, picture: Sequence[Runs], *, importance: int = 0, of: int | None = None) -> None:
+        """Add a picture as it is. ``of``: see :class:`Paragraph`."""
         if picture:
-            self.paragraphs.append(Paragraph(picture, importance))
+            self.paragraphs.append(Paragraph(picture, importance, of=of))
 
     def beside(self, picture: Sequence[Runs], column: int, *, below: Paragraph | None = None) -> None:
         """Put a picture beside the text, from a column on, in the rows after the paragraph ``below``; the

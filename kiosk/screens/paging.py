@@ -17,10 +17,15 @@ class Block:
 
 @dataclass
 class TextPage:
-    """The rows of one page, and what its blocks are about."""
+    """The rows of one page, and what each of them is about."""
 
     rows: list[Runs] = field(default_factory=list)
-    about: list[int] = field(default_factory=list)
+    of: list[int | None] = field(default_factory=list)
+
+    @property
+    def about(self) -> list[int]:
+        """What its blocks are about, each once."""
+        return list(dict.fromkeys(one for one in self.of if one is not None))
 
 
 def block(lines: Lines, of: int | None = None) -> Block:
@@ -47,7 +52,6 @@ def paged(blocks: Sequence[Block], first_rows: int, other_rows: int) -> list[Tex
                 pages.append(TextPage())
             here = room()
             pages[-1].rows += rows[:here]
-            if one.of is not None and one.of not in pages[-1].about:
-                pages[-1].about.append(one.of)
+            pages[-1].of += [one.of] * len(rows[:here])
             rows = rows[here:]
     return pages

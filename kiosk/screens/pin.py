@@ -20,6 +20,11 @@ class PinScreen(KeypadScreen):
     def __init__(self, title: str, refused: str = "") -> None:
         super().__init__(title, str, faces=(), refused=refused)
 
+    @property
+    def has_text(self) -> bool:
+        """Digits alone: a blank never belongs to them."""
+        return False
+
     def lines(self, rows: int) -> Lines:
         """How many digits were typed."""
         lines = self.empty_page()

@@ -131,22 +131,23 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             return self.draw()
         lines = self._head(large=large and self.turned_to == 0)
         head = lines.paragraphs[-1]
-        for row in pages[self.turned_to].rows:
-            lines.picture([row])
+        for row, of in zip(pages[self.turned_to].rows, pages[self.turned_to].of, strict=True):
+            lines.picture([row], of=of)
         first = self._comes_first
         if self._has_second and (first is not None or about):
             self._put_beside(lines, head, first.marks if first is not None else choices[self.at].marks)
         actions = [
             self._big(answer, choices, off_page=not about),
-            *self._others(answer, len(pages)),
+            *self._others(answer, choices, len(pages)),
         ]
-        after = next((at for at in about if at > self.at), None)
+        after = next((at for at in about if at >= self._next_at(choices)), None)
         if after is None and len(pages) == 1:
             after = about[0] if len(about) > 1 else None
         on = partial(self._turn, 1, len(pages)) if after is None else partial(self._choose, after)
+        on_row = partial(self._point, choices, on)
         if len(pages) == 1:
             one_page = Action("Next", "", on, repeats=True) if after is not None else None
-            return Drawn(lines, actions, one_page)
+            return Drawn(lines, actions, one_page, on_row)
         places = {"page": self.turned_to + 1, "pages": len(pages)}
         taps = (
             said("Page {page} of {pages}: a tap on this text turns it.", **places)
@@ -154,7 +155,23 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             else said("Page {page} of {pages}: a tap on this text chooses the next.", **places)
         )
         lines.row(taps, QUIET)
-        return Drawn(lines, actions, Action("Next", "", on, repeats=True))
+        return Drawn(lines, actions, Action("Next", "", on, repeats=True), on_row)
+
+    def _point(self, choices: Sequence[Suggestion], on: Callable[[], None], number: int) -> Action:
+        """What a finger on a line does: points at it, and on the line that is pointed at goes on. A finger
+        that bounces only points."""
+        deed = on if self._is_pointed_at(number, choices[number]) else partial(self._choose, number)
+        return Action("Point", "", deed, called=f"line {number}")
+
+    def _is_pointed_at(self, number: int, suggestion: Suggestion) -> bool:
+        """Where what is in hand comes first, no other line is pointed at before one is chosen."""
+        first = self._comes_first
+        return number == self.at and (first is None or suggestion.work == first.work)
+
+    def _next_at(self, choices: Sequence[Suggestion]) -> int:
+        """The line after the one that is pointed at; the first that stands there where none is."""
+        is_pointed = self.at < len(choices) and self._is_pointed_at(self.at, choices[self.at])
+        return self.at + 1 if is_pointed else self.at
 
     @property
     def _comes_first(self) -> InHand | None:
@@ -362,8 +379,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def _suggestion(self, answer: SpareAnswer, number: int, suggestion: Suggestion) -> list[Block]:
         """What it is and why; what to fetch for it may stand on the page after."""
-        first = self._comes_first
-        here = number == self.at and (first is None or suggestion.work == first.work)
+        here = self._is_pointed_at(number, suggestion)
         pointer = POINTER if here else " "
         told = suggestion_words(suggestion)
         if number >= len(answer.suggestions):
@@ -449,10 +465,10 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         other = Action("Other minutes", "", self._ask_minutes, shown="key")
         return [other] if self.bench.doer_id == NOBODY else [Action(ASK_LABEL, ASK_KEY, self._ask), other]
 
-    def _others(self, answer: SpareAnswer, pages: int) -> list[Action]:
+    def _others(self, answer: SpareAnswer, choices: Sequence[Suggestion], pages: int) -> list[Action]:
         actions = [*self._minutes(), *self._asking()]
-        for key, by in (("up", -1), ("down", 1)):
-            choose = partial(self._choose, self.at + by)
+        for key, at in (("up", self.at - 1), ("down", self._next_at(choices))):
+            choose = partial(self._choose, at)
             actions.append(Action("Choose", key, choose, shown="key", repeats=True))
         for key, by in (("left", -1), ("right", 1)) if pages > 1 else ():
             turn = partial(self._turn, by, pages)
@@ -512,6 +528,11 @@ class SpareScreen(BesideScreen[SpareAnswer]):
     def _turn(self, by: int, pages: int) -> None:
         """The next page; after the last the first, so that a finger comes round."""
         self.turned_to = ((self.turned_to or 0) + by) % pages
+
+    @property
+    def has_text(self) -> bool:
+        """Minutes that are being typed."""
+        return bool(self.typed)
 
     def take_text(self, character: str) -> bool:
         """Digits are minutes, and so is what is no number at all once one was begun: it is refused whole."""

@@ -6,10 +6,15 @@ is in hand. Here the end of what is read, or of whoever reads what is drawn, has
 
 import contextlib
 import os
+from collections.abc import Iterable
 from typing import Any
 
 from textual.app import App
+from textual.drivers._byte_stream import ByteStream
 from textual.drivers.web_driver import WebDriver
+from textual.message import Message
+
+from kiosk.screens.reading import Reading, raise_in_app
 
 
 class TabletDriver(WebDriver):
@@ -30,8 +35,28 @@ class TabletDriver(WebDriver):
 
     def run_input_thread(self) -> None:
         """Read until the other end is closed; then leave."""
-        super().run_input_thread()
-        self._leave()
+        try:
+            self._read()
+        except Exception as error:  # raised in the app, which keeps where it happened
+            self._app.call_later(raise_in_app, error)
+        else:
+            self._leave()
+        finally:
+            self._input_reader.close()
+
+    def _read(self) -> None:
+        packets, reading = ByteStream(), Reading()
+        for data in self._input_reader:
+            for kind, carried in packets.feed(data) if data else ():
+                if kind == "D":
+                    self._hand_on(reading.read(carried))
+                else:
+                    self._on_meta(kind, carried)
+            self._hand_on(reading.quiet())
+
+    def _hand_on(self, messages: Iterable[Message]) -> None:
+        for message in messages:
+            self.process_message(message)
 
     def on_meta(self, packet_type: str, payload: dict[str, object]) -> None:
         """Take what comes beside keys and taps."""

@@ -11,19 +11,25 @@ tapped is on the disk.
 import contextlib
 import os
 import select
+import selectors
 import signal
 import termios
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, TextIO, cast
 
 from textual.app import App
 from textual.drivers.linux_driver import LinuxDriver
+from textual.message import Message
+
+from kiosk.screens.reading import Reading, raise_in_app
 
 PATIENCE_S = 1.5  # from being told to leave until the process is ended, whatever it hangs in
 LOOK_S = (
     1.0  # how often the terminal is looked for: one that is closed unsignalled may be drawn on much later
 )
+_READ_S = 0.1  # how long the terminal is waited for before what is half read is looked at
+_MOST_BYTES = 4096  # read at a time
 ENDING = (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT)
 
 
@@ -81,6 +87,32 @@ class TerminalDriver(LinuxDriver):
         """Begin to draw, and look for the terminal from now on."""
         cast(Any, super()).start_application_mode()
         self._app.set_interval(LOOK_S, self._look)
+
+    def _run_input_thread(self) -> None:
+        try:
+            self.run_input_thread()
+        except OSError:  # the terminal is gone
+            self._leave()
+        except Exception as error:  # raised in the app, which keeps where it happened
+            self._app.call_later(raise_in_app, error)
+
+    def run_input_thread(self) -> None:
+        """Read until the app leaves, or until there is nothing more to be read ever."""
+        reading = Reading()
+        with selectors.SelectSelector() as selector:
+            selector.register(self.fileno, selectors.EVENT_READ)
+            while not self.exit_event.is_set():
+                if selector.select(_READ_S):
+                    data = os.read(self.fileno, _MOST_BYTES)
+                    if not data:  # a terminal that was hung up, or a pipe at its end
+                        self._look()
+                        return
+                    self._hand_on(reading.read(data))
+                self._hand_on(reading.quiet())
+
+    def _hand_on(self, messages: Iterable[Message]) -> None:
+        for message in messages:
+            self.process_message(message)
 
     def _look(self) -> None:
         if hung_up(self.fileno):

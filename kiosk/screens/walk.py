@@ -1,6 +1,7 @@
 """Walking a step: cautions first, then one action, its numbers, its checks and its clock."""
 
 from collections.abc import Callable, Collection, Sequence
+from contextlib import suppress
 from functools import partial
 
 from rich.cells import cell_len
@@ -615,6 +616,14 @@ class WalkScreen(KioskScreen):
         return [Action("TYPE THE FIGURE", BIG, keypad.deed), keypad]
 
     # Typed and scanned
+
+    @property
+    def has_text(self) -> bool:
+        """The figure of the check in hand, as far as it is typed."""
+        with suppress(Refused):
+            check = self._check(self._view())
+            return check is not None and bool(check.draft) and not self._look_again
+        return False
 
     def take_text(self, character: str) -> bool:
         """Figures go to the check in hand; anything else begins a part mark."""

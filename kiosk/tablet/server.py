@@ -33,7 +33,6 @@ COOKIE = "kiosk_session"
 _TAB = re.compile(r"[A-Za-z0-9_-]{16,64}")
 _LARGEST_FORM = 4096  # bytes; a pass-phrase and its name
 _LARGEST_MESSAGE = 64 * 1024  # bytes of a page's message: a paste is the longest
-_LONGEST_TYPED = 16 * 1024  # characters of one
 _FORM_S = 10.0  # a form that has not come by then is not waited for
 _IDLE_S = 15.0  # a connection that asks for nothing
 _BACKLOG = 128  # connections that wait to be met
@@ -301,7 +300,7 @@ async def _hand_on(socket: PageSocket, tab: Tab) -> None:
 def _typed(said: Any) -> str:
     if not isinstance(said, str):
         raise ValueError
-    return said[:_LONGEST_TYPED]  # no more of a long paste than any field takes
+    return said  # whole: a paste that is cut has no end
 
 
 # Beginning and ending

@@ -13,7 +13,7 @@ from kiosk.record.context import Context
 from kiosk.record.events import ClockSet, TrialBent
 from kiosk.record.past_step import PastFigure, PastStep
 from kiosk.record.rules import NotAllowed, Refused, clocks, corrections, things, trials
-from kiosk.record.state import Draft, PartState, Piece, State, StepDone, Trial, Work
+from kiosk.record.state import ClockReading, Draft, PartState, Piece, State, StepDone, Trial, Work
 from kiosk.shop.procedure import CheckRef, StepRef
 from tests.record.moments import NOW, brambling, builder, helper, moment, step, with_steps
 
@@ -356,6 +356,21 @@ def test_a_clock_is_not_said_to_be_right_that_shows_a_day_before_the_kiosk() -> 
     with pytest.raises(Refused, match="is not right"):
         clocks.mark_clock(early, right=True)
     assert clocks.mark_clock(replace(now, now=EARLIEST), right=True)
+
+
+@pytest.mark.parametrize("right", [True, False])
+def test_what_is_said_of_one_time_is_not_said_of_another_that_the_clock_was_set_to(right: bool) -> None:
+    now = doubted()
+    shown = ClockReading(now.boot, now.now, now.monotonic_s)
+    later = replace(now, now=now.now + timedelta(hours=9), monotonic_s=now.monotonic_s + 9 * 3600)
+    assert clocks.mark_clock(later, right=right, shown=shown)
+    for other in (
+        replace(later, now=later.now - timedelta(days=400)),
+        replace(later, now=later.now + timedelta(minutes=3)),
+        replace(later, boot="another"),
+    ):
+        with pytest.raises(Refused, match="set to another time meanwhile"):
+            clocks.mark_clock(other, right=right, shown=shown)
 
 
 def test_of_two_missed_limits_the_one_that_ran_out_first_is_answered_first() -> None:

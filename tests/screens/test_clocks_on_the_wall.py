@@ -12,8 +12,9 @@ from kiosk.screens.app import KioskApp
 from kiosk.screens.choice import ChoiceScreen
 from kiosk.screens.strip import Strip
 from tests.conftest import SteadyClocks
-from tests.driver import press, screen_text, settled, with_app
+from tests.driver import foot_text, press, screen_text, settled, with_app
 from tests.record.moments import step, with_steps
+from tests.screens.moment import NOW
 
 SHORT = {"what": "glue", "within": "90 s", "finish": "b", "if_missed": "Scrape it off.", "back_to": "a"}
 
@@ -271,3 +272,35 @@ def test_a_step_with_a_wait_after_it_never_says_do_not_stop_here(bench: Bench, c
     assert not any("cannot wait" in text for text in view.must_not)
     clocks.go(91)
     assert bench.close_up_view().must_not == ("FB-NR cannot wait. Next: Spray it",)
+
+
+@pytest.mark.parametrize("answer", [("down", "enter"), ("down", "down", "enter")], ids=["right", "wrong"])
+def test_a_clock_that_is_set_while_it_is_asked_about_is_asked_about_again(
+    new_shop: Path, answer: tuple[str, ...]
+) -> None:
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.note("begun")
+        await _set(app, pilot, clocks, timedelta(days=-3))
+        assert "The clock says Wed 05 May 2027" in _shown(app)
+        clocks.at -= timedelta(days=30)  # the question stands as it was asked
+        before = app.bench.state.seq
+        await press(app, pilot, *answer)
+        assert "set to another time meanwhile" in foot_text(app) and app.bench.state.seq == before
+        await _set(app, pilot, clocks, timedelta(0))
+        assert "The clock says Mon 05 Apr 2027" in _shown(app)
+        await press(app, pilot, *answer)
+        assert app.bench.state.seq > before
+
+    with_app(new_shop, walk, (80, 24), clocks)
+
+
+async def _set(app: KioskApp, pilot: Pilot[None], clocks: SteadyClocks, by: timedelta) -> None:
+    clocks.at += by
+    app.called_out(80)
+    await settled(app, pilot)
+
+
+def _shown(app: KioskApp) -> str:
+    return " ".join("\n".join(screen_text(app)).split())

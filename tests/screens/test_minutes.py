@@ -410,6 +410,59 @@ def test_who_gave_the_screen_away_still_hears_that_it_is_time_to_put_away(new_sh
     with_app(new_shop, walk, clocks=clocks)
 
 
+async def tap_line(app: KioskApp, pilot: Pilot[None], begins: str, apart_s: float = 1.0) -> None:
+    """Tap the line that begins so, pointed at or not."""
+    pass_time(app, apart_s)
+    row = next(at for at, one in enumerate(screen_text(app)) if one.lstrip(f" {POINTER}").startswith(begins))
+    await touch(app, pilot, (8, row))
+
+
+def test_a_tap_on_a_line_points_at_it_and_on_the_one_that_is_pointed_at_goes_on(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2", "6", "0", "enter")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen) and f"{POINTER}1. " in words(app)
+        other = screen.choices()[1]
+        answer = screen.answer()
+        assert answer is not None
+        lead = f"2. {other.minutes} min" if len(answer.suggestions) > 1 else f"or {other.minutes} min"
+        await tap_line(app, pilot, lead)
+        assert screen.at == 1 and f"{POINTER}{lead}" in words(app)
+        await tap_line(app, pilot, lead, apart_s=0.2)  # the finger bounced
+        assert screen.at == 1
+        await tap_line(app, pilot, "1. ")
+        assert screen.at == 0 and f"{POINTER}1. " in words(app)
+        await tap_line(app, pilot, "1. ")
+        assert screen.at == 1
+
+    with_app(demo_shop, walk, (120, 44))
+
+
+@pytest.mark.parametrize("by", ["finger", "down", "up"])
+@pytest.mark.parametrize("size", [(73, 20), (80, 24)])
+def test_the_first_line_is_pointed_at_where_what_is_in_hand_comes_before_it(
+    new_shop: Path, by: str, size: tuple[int, int]
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.shop, _ = with_steps(
+            app.bench.shop,
+            "rib-blank",
+            step(id="turn", do="Turn the cone.", stop="only when finished", minutes={"each": "17"}),
+        )
+        app.bench.pause(app.bench.start(["NR-01"], "rib-blank", "turn"))
+        await press(app, pilot, "f2")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        assert "PAUSED, and not to be left so" in words(app) and POINTER not in words(app)
+        if by == "finger":
+            await tap_line(app, pilot, "1. ")
+        else:
+            await press(app, pilot, by)
+        assert screen.at == 0 and f"{POINTER}1. " in words(app)
+
+    with_app(new_shop, walk, size)
+
+
 def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None:
     """It named other work, and whoever had a part in the lathe was led away from it."""
 

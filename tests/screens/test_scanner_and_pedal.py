@@ -8,10 +8,12 @@ from textual.pilot import Pilot
 
 from kiosk.screens.action import BIG
 from kiosk.screens.app import KioskApp
+from kiosk.screens.keypad import KeypadScreen
 from kiosk.screens.part import PartScreen
+from kiosk.screens.pin import PinScreen
 from kiosk.screens.target import Target
 from kiosk.screens.walk import WalkScreen
-from tests.driver import foot_text, press, tap
+from tests.driver import foot_text, press, settled, tap
 from tests.screens.moment import with_app
 
 
@@ -77,6 +79,70 @@ def test_the_yellow_key_is_its_own_again_when_no_mark_is_typed_any_more(
         assert yellow(app) == "CARRY ON" and not app.typed
 
     with_app(demo_shop, walk)
+
+
+def _pedal_sends_a_blank(folder: Path) -> None:
+    file = folder / "shop.yaml"
+    file.write_text(file.read_text() + "\nscreen: {pedal: space}\n")
+
+
+def test_a_pedal_that_sends_a_blank_answers_nothing_while_words_are_typed(new_shop: Path) -> None:
+    _pedal_sends_a_blank(new_shop)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.open_part("NR-01")
+        await settled(app, pilot)
+        await press(app, pilot, "f5", "space")
+        assert "Nothing is taken" in foot_text(app)
+        await press(app, pilot, *"hole", "space", *"out")
+        assert not app.bench.state.open_snags("NR-01")
+        await press(app, pilot, "enter")
+        assert [snag.text for snag in app.bench.state.open_snags("NR-01")] == ["hole out"]
+        await press(app, pilot, "f5", *"bent", "down", "space")  # highlighted after the words: it is pressed
+        assert [snag.text for snag in app.bench.state.open_snags("NR-01")][1:] == ["Crack"]
+
+    with_app(new_shop, walk)
+
+
+def test_a_pedal_that_sends_a_blank_closes_nothing_up_while_a_note_is_typed(new_shop: Path) -> None:
+    _pedal_sends_a_blank(new_shop)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.bench.note("begun")
+        await press(app, pilot, "f10", *"block", "space", *"loose", "space")
+        assert app.bench.state.sitting is not None
+        await press(app, pilot, *["backspace"] * len("block loose "), "space")
+        assert app.bench.state.sitting is None and app.bench.state.left is not None
+        assert not app.bench.state.left.note
+
+    with_app(new_shop, walk, wall=True)
+
+
+def test_a_pedal_that_sends_a_blank_records_no_figure_and_finds_no_minutes_half_typed(
+    demo_shop: Path,
+) -> None:
+    _pedal_sends_a_blank(demo_shop)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, "f2", "1", "2", "space")
+        assert yellow(app).startswith("FIND 12")
+        await press(app, pilot, "escape", *"nr", "space", "0")
+        assert app.typed == "nr 0"
+        await press(app, pilot, "escape", "space", "space", "space")  # carry on, the cautions, one flute
+        assert isinstance(app.screen, WalkScreen)
+        assert app.bench.step_view(app.screen.work).count == 6
+
+    with_app(demo_shop, walk)
+
+
+def test_a_pedal_that_sends_a_blank_leaves_a_figure_of_the_keypad_and_presses_a_pin() -> None:
+    figure = KeypadScreen("How high?", str)
+    assert not figure.has_text
+    figure.text = "8 ft"
+    assert figure.has_text
+    pin = PinScreen("PIN?")
+    pin.text = "1234"
+    assert not pin.has_text
 
 
 def yellow(app: KioskApp) -> str:

@@ -124,6 +124,18 @@ def test_keys_go_in_and_drawing_comes_out_but_no_link_and_no_file() -> None:
     on_server(walk)
 
 
+def test_a_long_paste_comes_with_its_end() -> None:
+    paste = "\x1b[200~" + "x" * 17_000 + "\x1b[201~"  # between the marks of xterm's bracketed paste
+
+    async def walk(session: aiohttp.ClientSession, url: str) -> None:
+        async with page_of(session, url) as page:
+            seen = Seen(page)
+            await page.send("stdin", paste)
+            await seen.wait("\x1b[201~;")
+
+    on_server(walk)
+
+
 def test_a_page_that_is_loaded_again_finds_its_screen_drawn_anew() -> None:
     async def walk(session: aiohttp.ClientSession, url: str) -> None:
         tab = tab_name()

@@ -5,10 +5,11 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from kiosk.record import events as e
-from kiosk.record.belief import EARLIEST
+from kiosk.record.belief import EARLIEST, jumped
 from kiosk.record.context import Context
 from kiosk.record.position import position
 from kiosk.record.rules.door import Bodies, Refused, act, require_parts
+from kiosk.record.state import ClockReading
 from kiosk.record.waits import clocks_on, holds, is_late, run_on, seconds_left
 from kiosk.shop.procedure import StepRef
 
@@ -175,12 +176,16 @@ def look_at_clock(context: Context, marks: Sequence[str], minutes: float) -> Bod
 
 
 @act("an adult")
-def mark_clock(context: Context, *, right: bool) -> Bodies:
-    """A person looked at the wall clock and says whether it is right."""
+def mark_clock(context: Context, *, right: bool, shown: ClockReading | None = None) -> Bodies:
+    """A person looked at the wall clock and says whether it is right. ``shown`` are the clocks as the person
+    saw them: what is said of one time is never said of another that the clock was set to meanwhile."""
     if right and context.doubt is None:
         return []
+    now = ClockReading(context.boot, context.now, context.monotonic_s)
+    if shown is not None and (shown.boot != now.boot or jumped(shown, now)):
+        raise Refused("the clock was set to another time meanwhile", "look at it again")
     if right and context.now < EARLIEST:
-        shown = context.now.astimezone().strftime("%d %b %Y")
-        raise Refused(f"a clock that shows {shown} is not right", "set the machine's clock")
+        shows = context.now.astimezone().strftime("%d %b %Y")
+        raise Refused(f"a clock that shows {shows} is not right", "set the machine's clock")
     day = context.now.astimezone().date().isoformat()
     return [e.ClockMarked(boot=context.boot, right=right, day=day)]
