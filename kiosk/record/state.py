@@ -181,6 +181,9 @@ class PartState:
     left_route: tuple[str, ...] = ()  # procedures done on it that its route no longer had, as answered
     batch: str = ""  # the event since which it walks with others, until it is split; empty: alone
     left_batch: str = ""  # the batch that it left, which it may join again
+    undone_limits: tuple[
+        ClockSet, ...
+    ] = ()  # of ends taken back: the same step ended again goes on with them
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.together import go_together
-from kiosk.record.waits import TYPICAL, is_late, told_minutes
+from kiosk.record.waits import TYPICAL, is_late, limit_taken_back, told_minutes
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
 from kiosk.shop.figures import FigureFault
@@ -481,7 +481,7 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         each_minutes=step.minutes.each,
         day=context.day,
         wants_look=context.doer.role != "builder",
-        clocks=_clocks(context, work, step, judged),
+        clocks=_clocks(context, work, step, judged, marks),
         text=text,
         of_kind=_learnt_for(context.shop, procedure, step, marks),
         supervised_by=_supervisor(context),
@@ -561,25 +561,30 @@ def _timed_exactly(context: Context, work: Work) -> bool:
     return since.date() == now.date() and timedelta() <= now - since <= LONGEST_STRETCH
 
 
-def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
+def _clocks(
+    context: Context, work: Work, step: Step, piece: Piece, marks: Sequence[str]
+) -> tuple[e.ClockSet, ...]:
+    """What waits and runs from now on. A limit goes on where it ran before this end was taken back."""
     found = []
     for number, wait in enumerate(step.waits, 1):
         told = told_minutes(context.state, work.procedure, step, wait, piece)
         minutes = wait.minutes if told is None else told
+        ran = limit_taken_back(context, work, step, wait, marks) if wait.within is not None else None
+        since = context.now if ran is None else ran.until - timedelta(minutes=ran.minutes)
         found.append(
             e.ClockSet(
                 what=wait.what + TYPICAL if wait.is_typical and told is None else wait.what,
                 kind="must_pass" if wait.must_pass is not None else "within",
                 minutes=minutes,
-                until=context.now + timedelta(minutes=minutes),
+                until=since + timedelta(minutes=minutes),
                 procedure=work.procedure,
                 step=wait.step,
                 if_missed=wait.if_missed or "",
                 set_by=step.id,
                 ends="finish" if wait.finish is not None else "begin",
-                boot=context.boot,
-                set_s=context.monotonic_s,
-                believed=context.doubt is None,
+                boot=context.boot if ran is None else ran.boot,
+                set_s=context.monotonic_s if ran is None else ran.set_s,
+                believed=context.doubt is None if ran is None else ran.believed,
                 back_to=wait.back_to or "",
                 number=number,
             )
