@@ -1006,9 +1006,18 @@ class Bench:
         """Take another piece of the batch in hand."""
         self._do(tap, steps.turn_to, work_id, mark)
 
-    def count(self, work_id: str, mark: str, to: int, tap: str | None = None) -> None:
-        """The sub-count is now ``to``."""
-        self._do(tap, steps.count, work_id, mark, to)
+    def count(
+        self,
+        work_id: str,
+        mark: str,
+        to: int,
+        tap: str | None = None,
+        *,
+        in_place_of: tuple[int, str] | None = None,
+    ) -> None:
+        """The sub-count is now ``to``, ``in_place_of`` that which was shown then, and what was enough of it,
+        if that is said."""
+        self._do(tap, steps.count, work_id, mark, to, in_place_of=in_place_of)
 
     def say_enough(self, work_id: str, mark: str, at: int, tap: str | None = None) -> None:
         """No more is wanted: what the procedure names is so at the count ``at``."""

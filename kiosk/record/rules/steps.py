@@ -225,11 +225,19 @@ def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
 
 
 @act("whoever may do the step")
-def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
-    """The sub-count of a piece is now ``to``. What was said to be enough is taken back by it."""
+def count(
+    context: Context, work_id: str, mark: str, to: int, *, in_place_of: tuple[int, str] | None = None
+) -> Bodies:
+    """The sub-count of a piece is now ``to``. What was said to be enough is taken back by it.
+
+    ``in_place_of`` is the count that stood there as this one was begun, and what was enough of it, as with
+    the answers. None asks nothing.
+    """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
+    if in_place_of is not None and in_place_of != (piece.count, enough_on_piece(step, piece)):
+        raise _counted_meanwhile(step, piece)
     require_read(context, step)
     require_in_time(context, work, [mark])
     if step.repeat is None:
@@ -260,16 +268,27 @@ def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
         raise Refused("this count has no sooner end", "count on, or raise a snag")
     _require_free(context, mark)
     if piece.count != at:
-        raise Refused(f"the count is {piece.count} now, not {at}", "look at the piece again")
+        raise _counted_meanwhile(step, piece)
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
     if at >= most or piece.enough == step.repeat.enough:
         return []
     return [e.Counted(work=work_id, mark=mark, count=at, enough=step.repeat.enough)]
 
 
+def _counted_meanwhile(step: Step, piece: Piece) -> Refused:
+    enough = enough_on_piece(step, piece)
+    newer = f"{piece.count}, enough: {enough}," if enough else f"{piece.count}"
+    return Refused(f"a count of {newer} was recorded at another screen meanwhile", "look at the part again")
+
+
+def enough_on_piece(step: Step, piece: Piece) -> str:
+    """What is so on a piece, and no more of it is wanted; empty where the step knows no sooner end."""
+    return piece.enough if step.repeat is not None and step.repeat.enough else ""
+
+
 def counting_left(shop: Shop, step: Step, piece: Piece) -> int:
     """How many are still to be done on a piece: none where it was said that there are enough."""
-    if step.repeat is None or (piece.enough and step.repeat.enough):
+    if step.repeat is None or enough_on_piece(step, piece):
         return 0
     return max(0, shop.figures.count(shop.kind_of(piece.mark), step.repeat) - piece.count)
 
