@@ -1023,9 +1023,18 @@ class Bench:
         """No more is wanted: what the procedure names is so at the count ``at``."""
         self._do(tap, steps.say_enough, work_id, mark, at)
 
-    def type_draft(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
-        """A figure is half typed."""
-        self._do(tap, steps.type_draft, work_id, mark, check, text)
+    def type_draft(
+        self,
+        work_id: str,
+        mark: str,
+        check: str,
+        text: str,
+        tap: str | None = None,
+        *,
+        strip: int | None = None,
+    ) -> None:
+        """A figure is half typed, of the trial strip that was asked about then, if that is said."""
+        self._do(tap, steps.type_draft, work_id, mark, check, text, strip=strip)
 
     def type_words(self, where: str, text: str, tap: str | None = None) -> None:
         """Words are half typed in the dialog with this key; empty when they were used or thrown away."""
@@ -1040,9 +1049,11 @@ class Bench:
         tap: str | None = None,
         *,
         in_place_of: str | None = None,
+        strip: int | None = None,
     ) -> None:
-        """A check was answered, ``in_place_of`` the answer that was shown then, if that is said."""
-        self._do(tap, steps.answer, work_id, mark, check, text, in_place_of=in_place_of)
+        """A check was answered, ``in_place_of`` the answer that was shown then, of the trial strip that was
+        asked about then, if these are said."""
+        self._do(tap, steps.answer, work_id, mark, check, text, in_place_of=in_place_of, strip=strip)
 
     def finish(self, work_id: str, mark: str, tap: str | None = None) -> None:
         """The step is done on this piece, or on all together."""

@@ -1161,7 +1161,11 @@ def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
 def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
     if body.again:  # the same step goes on with the next one, and its checks are asked anew
         _remember(state, event, f"trial on {body.mark}", works=(body.work,))
-        _change_piece(state, event, body.work, body.mark, lambda piece: replace(piece, answers={}, drafts={}))
+
+        def change(piece: Piece) -> Piece:
+            return replace(piece, answers={}, drafts={}, strips=piece.strips + 1)
+
+        _change_piece(state, event, body.work, body.mark, change)
     state.trials = (*state.trials, Trial(len(state.trials) + 1, event.id, body))
 
 

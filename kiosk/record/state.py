@@ -64,6 +64,7 @@ class Piece:
     answers: dict[str, Answer] = field(default_factory=dict)
     drafts: dict[str, tuple[Draft, ...]] = field(default_factory=dict)  # by check, the newest last
     enough: str = ""  # what is so, and no more is wanted at this count
+    strips: int = 0  # trial strips recorded at this step before the one that is asked about
 
     @property
     def touched(self) -> bool:

@@ -61,8 +61,8 @@ class WalkScreen(KioskScreen):
         self._answered_since: dict[tuple[str, str], str] = {}  # by part and check, since the page was drawn
         # By part, the count and what is enough of it, since the page was drawn that a press is of.
         self._counted_since: dict[str, tuple[int, str]] = {}
-        # The part and check of a figure half typed here, and what was answered there by then.
-        self._typed_for: tuple[str, str, str] | None = None
+        # The part, trial strip and check of a figure half typed here, and what was answered there by then.
+        self._typed_for: tuple[str, int, str, str] | None = None
         self._look_again = False  # what it was typed for is not asked any more
         self._looked: tuple[object, StepView] | None = None  # the step at the last look, and what it was of
 
@@ -163,7 +163,7 @@ class WalkScreen(KioskScreen):
         check = self._check(view)
         if self._asked is None:  # what was half typed at this screen is gone on with
             self._typed_for = _half_typed(view, check)
-        asked = (view.mark, view.cautions, self._page, check.id if check is not None else "")
+        asked = (view.mark, view.cautions, self._page, check.id if check is not None else "", view.strips)
         if asked != self._asked:
             self._asked = asked
             self.kiosk.taps.deafen_to_same()
@@ -668,9 +668,12 @@ class WalkScreen(KioskScreen):
         self.show()
 
     def _keep_half_typed(self, view: StepView, check: CheckView, text: str) -> None:
-        self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
+        def keep() -> None:
+            self.bench.type_draft(self.work, view.mark, check.id, text, strip=view.strips)
+
+        self.kiosk.attempt("draft", keep)
         self.chosen_check = check.id if text else ""  # whatever others answer before it
-        self._typed_for = (view.mark, check.id, check.answer) if text else None
+        self._typed_for = (view.mark, view.strips, check.id, check.answer) if text else None
 
     def scanned(self, text: str) -> None:
         """A scanned lot is looked up on the lots that this step asks for, to be taken by a press."""
@@ -730,7 +733,9 @@ class WalkScreen(KioskScreen):
     def _answer(self, view: StepView, check: CheckView, text: str) -> None:
         # Two presses may come before the page is drawn anew: the first one's answer is no other screen's.
         seen = self._answered_since.get((view.mark, check.id), check.answer)
-        self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap, in_place_of=seen)
+        self.bench.answer(
+            self.work, view.mark, check.id, text, tap=self.tap, in_place_of=seen, strip=view.strips
+        )
         work = self.bench.state.works.get(self.work)
         piece = work.piece(view.mark) if work is not None else None
         if piece is not None and check.id in piece.answers:
@@ -898,9 +903,10 @@ class WalkScreen(KioskScreen):
         self.kiosk.read(title, pages)
 
 
-def _half_typed(view: StepView, check: CheckView | None) -> tuple[str, str, str] | None:
-    """The part and check of the figure that is half typed at this screen, and what is answered there."""
-    return (view.mark, check.id, check.answer) if check is not None and check.draft else None
+def _half_typed(view: StepView, check: CheckView | None) -> tuple[str, int, str, str] | None:
+    """The part, trial strip and check of the figure that is half typed at this screen, and what is answered
+    there."""
+    return (view.mark, view.strips, check.id, check.answer) if check is not None and check.draft else None
 
 
 def _counted(view: StepView, since: dict[str, tuple[int, str]]) -> tuple[int, str]:

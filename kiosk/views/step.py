@@ -111,6 +111,7 @@ class StepView:
     hand: Hand = "none"  # of the part
     enough_when: str = ""  # what makes the count enough before its end; empty where nothing does
     enough: str = ""  # what is so, and no more is wanted
+    strips: int = 0  # trial strips recorded at it before the one that is asked about
     in_batch: InBatch | None = None  # which of its batch it is; None for a part alone
     then: Follows = ""  # what comes when it is done on this part
     then_mark: str = ""  # and on which part
@@ -232,6 +233,7 @@ def step_view(context: Context, work: Work) -> StepView:
         hand=shop.parts[piece.mark].hand,
         enough_when=(step.repeat.enough or "") if step.repeat else "",
         enough=enough_on_piece(step, piece),
+        strips=piece.strips,
         in_batch=place_in_batch(context, piece.mark),
         then=then,
         then_mark=then_mark,

@@ -13,6 +13,7 @@ from kiosk.screens.choice import Choice, ChoiceScreen
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, TapsClock, foot_text, pass_time, press, running, send, settled
 from tests.record.moments import step, with_steps
+from tests.record.test_trials import go_to_trial, measure
 from tests.screens.moment import NOW
 
 Walk = Callable[[KioskApp, Pilot[None], Bench, SteadyClocks], Awaitable[None]]
@@ -398,3 +399,37 @@ def test_two_presses_before_the_page_is_drawn_anew_both_count(new_shop: Path) ->
         assert counted(app, work) == (1, "")
 
     with_another(new_shop, walk, HOLES)
+
+
+@pytest.mark.parametrize("typed", ["1.05", "1.0"])
+def test_a_figure_of_one_trial_strip_is_not_recorded_of_the_next(demo_shop: Path, typed: str) -> None:
+    """The keypad stood open for a leg of the first: its figure stood on the second, "Saved."."""
+
+    async def go() -> None:
+        clocks = SteadyClocks(NOW)
+        here, there = (Bench(demo_shop, clocks, watch=True) for _ in range(2))
+        here.mark_clock(right=True)
+        work = go_to_trial(here)
+        app = KioskApp(here, taps_clock=TapsClock())
+        async with running(app, (80, 24)) as pilot:
+            for check, text in {"flat": "1.89", "set": "93", "angle": "90"}.items():
+                here.answer(work, "FS-01", check, text)
+            app.walk(work)
+            await settled(app, pilot)
+            app.screen._polling.pause()  # type: ignore[attr-defined]
+            await press(app, pilot, "f8", *typed)
+            there.refresh()
+            there.acknowledge(work)
+            measure(there, work, flat=1.89)
+            there.another_trial(work, "FS-01")
+            second = {"flat": "1.70", "set": "93", "angle": "90"}
+            for check, text in second.items():
+                there.answer(work, "FS-01", check, text)
+            await press(app, pilot, *"1.05"[len(typed) :], "enter")
+            [piece] = here.work(work).pieces
+            assert {check: given.text for check, given in piece.answers.items()} == second
+            assert not piece.drafts
+        there.close()
+        here.close()
+
+    asyncio.run(go())

@@ -294,13 +294,16 @@ def counting_left(shop: Shop, step: Step, piece: Piece) -> int:
 
 
 @act("whoever may do the step")
-def type_draft(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
-    """A figure is half typed."""
+def type_draft(
+    context: Context, work_id: str, mark: str, check_id: str, text: str, *, strip: int | None = None
+) -> Bodies:
+    """A figure is half typed, of the trial strip that :func:`answer` names."""
     from kiosk.record.half_typed import half_typed_here, left_half_typed  # a start does without
 
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
+    _require_strip(step, piece, strip)
     require_read(context, step)
     check_of(step, check_id)
     if half_typed_here(context, piece, check_id) == text:
@@ -373,20 +376,30 @@ def limits_of(
 
 @act("whoever may do the step")
 def answer(
-    context: Context, work_id: str, mark: str, check_id: str, text: str, *, in_place_of: str | None = None
+    context: Context,
+    work_id: str,
+    mark: str,
+    check_id: str,
+    text: str,
+    *,
+    in_place_of: str | None = None,
+    strip: int | None = None,
 ) -> Bodies:
     """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo.
 
     ``in_place_of`` is the answer that stood there as this one was begun, empty where there was none: one that
-    came meanwhile, from another screen, is not replaced by who has not seen it. None asks nothing.
+    came meanwhile, from another screen, is not replaced by who has not seen it. ``strip`` is how many trial
+    strips had been recorded at the step then: a figure of one is no answer to the next. None asks nothing.
     """
     work = live_work(context, work_id)
-    stands = piece_in_hand(work, mark).answers.get(check_id)
+    piece = piece_in_hand(work, mark)
+    _, step = step_of(context.shop, work)
+    _require_strip(step, piece, strip)
+    stands = piece.answers.get(check_id)
     now = stands.text if stands is not None else ""
     if in_place_of is not None and now != in_place_of:
         newer = f"{now} was recorded" if now else f"{in_place_of} was taken back"
         raise Refused(f"{newer} at another screen meanwhile", "look at the part again")
-    _, step = step_of(context.shop, work)
     require_read(context, step)
     require_in_time(context, work, [mark])
     check = check_of(step, check_id)
@@ -410,6 +423,17 @@ def answer(
             high=high,
         )
     ]
+
+
+def _require_strip(step: Step, piece: Piece, strip: int | None) -> None:
+    """Refuse what was asked of a trial strip that is not the one in hand. Raises Refused."""
+    if strip is None or strip == piece.strips:
+        return
+    of = step.trial.of if step.trial is not None else "trial strip"
+    became = "was recorded" if piece.strips > strip else "was taken back"
+    raise Refused(
+        f"the {of} that this was asked of {became} at another screen meanwhile", "look at the part again"
+    )
 
 
 def require_read(context: Context, step: Step) -> None:
