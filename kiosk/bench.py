@@ -97,7 +97,7 @@ LOGBOOK_FOLDER = "logbook"
 PRESSES_TOLD_EVERY_S = 30.0  # often enough to tell an hour without one
 MOST_CHANGES_SAID = 3  # on the place card, which has other things to say
 # Nothing is begun by them: nobody would close up after half-typed words, or after a note on leaving.
-_OPEN_NO_SITTING: tuple[Callable[..., Bodies], ...] = (people.close_up, things.type_words)
+_OPEN_NO_SITTING: tuple[Callable[..., Bodies], ...] = (things.type_words,)
 
 P = ParamSpec("P")
 
@@ -1360,15 +1360,23 @@ class Bench:
             self.doer_id = person  # who sets their own PIN here keeps the screen
 
     def close_sitting(self, note: str, tap: str | None = None) -> None:
-        """Close up: every clock stops and the place is kept. A screen then copies the record."""
+        """Close up: every clock stops and the place is kept. A screen then copies the record. Who was here at
+        this screen is so no more, also where nothing was begun and no sitting was open."""
         was_open = self.state.sitting is not None
         view = self.close_up_view(as_recorded=True)
-        self._do(tap, people.close_up, note, (*view.must_not, *view.too_late, *view.may), view.next_step)
+        left = (*view.must_not, *view.too_late, *view.may)
+        decided = []
+
+        def decide(context: Context) -> Bodies:
+            decided.append(people.close_up(context, note, left, view.next_step))
+            return decided[-1]
+
+        self._record(tap, decide, opens=False, act=people.close_up.__name__)
         # Asked of the record, for a tap that came twice closes nothing, and one whose answer was lost did.
-        if was_open and self.state.sitting is None:
+        if self.state.sitting is None and (was_open or decided):
             self._come_in()
-            if self.presence is not None:
-                self._begin_copy()
+        if self.state.sitting is None and was_open and self.presence is not None:
+            self._begin_copy()
 
     def _begin_copy(self) -> None:
         from kiosk.record.close_up_copy import CloseUpCopy
