@@ -8,6 +8,8 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.apply import fold
+from kiosk.record.events import Renamed, StepRenamed
+from kiosk.record.rename import rename
 from kiosk.record.rules.door import Refused
 from kiosk.record.waits import seconds_left
 from kiosk.shop.procedure import StepRef
@@ -208,3 +210,33 @@ def test_minutes_read_anew_count_from_when_the_limit_began(new_shop: Path) -> No
     bench.finish(work, MARK)
     assert until(bench) == began + timedelta(minutes=120)
     bench.close()
+
+
+def test_what_an_undone_limit_is_of_is_known_by_its_new_names(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    bench, _, work = mixing
+    bench.finish(work, MARK)
+    first = until(bench)
+    take_back(bench)
+    state = bench.state
+    former = StepRenamed(procedure="rib-blank", former="mix", step="stir")
+    rename(state, Renamed(procedures={}, steps=(former,), part_kinds={}, marks={MARK: "RN-01"}))
+    [limit] = state.part("RN-01").undone_limits
+    assert (limit.set_by, limit.until) == ("stir", first)
+
+
+def test_an_undone_limit_is_doubted_with_the_clock_by_which_it_was_set(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    bench, clocks, work = mixing
+    began = clocks.at
+    clocks.at = began + timedelta(days=4)
+    bench.mark_clock(right=True)  # which it was not
+    bench.finish(work, MARK)
+    take_back(bench)
+    assert bench.state.part(MARK).undone_limits[0].believed
+    clocks.at = began
+    bench.mark_clock(right=True)
+    [limit] = bench.state.part(MARK).undone_limits
+    assert not limit.believed
