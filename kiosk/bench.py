@@ -97,7 +97,7 @@ LOGBOOK_FOLDER = "logbook"
 PRESSES_TOLD_EVERY_S = 30.0  # often enough to tell an hour without one
 MOST_CHANGES_SAID = 3  # on the place card, which has other things to say
 # Nothing is begun by them: nobody would close up after half-typed words, or after a note on leaving.
-_OPEN_NO_SITTING: tuple[Callable[..., Bodies], ...] = (people.close_up, things.type_words)
+_OPEN_NO_SITTING: tuple[Callable[..., Bodies], ...] = (things.type_words,)
 
 P = ParamSpec("P")
 
@@ -1008,17 +1008,35 @@ class Bench:
         """Take another piece of the batch in hand."""
         self._do(tap, steps.turn_to, work_id, mark)
 
-    def count(self, work_id: str, mark: str, to: int, tap: str | None = None) -> None:
-        """The sub-count is now ``to``."""
-        self._do(tap, steps.count, work_id, mark, to)
+    def count(
+        self,
+        work_id: str,
+        mark: str,
+        to: int,
+        tap: str | None = None,
+        *,
+        in_place_of: tuple[int, str] | None = None,
+    ) -> None:
+        """The sub-count is now ``to``, ``in_place_of`` that which was shown then, and what was enough of it,
+        if that is said."""
+        self._do(tap, steps.count, work_id, mark, to, in_place_of=in_place_of)
 
     def say_enough(self, work_id: str, mark: str, at: int, tap: str | None = None) -> None:
         """No more is wanted: what the procedure names is so at the count ``at``."""
         self._do(tap, steps.say_enough, work_id, mark, at)
 
-    def type_draft(self, work_id: str, mark: str, check: str, text: str, tap: str | None = None) -> None:
-        """A figure is half typed."""
-        self._do(tap, steps.type_draft, work_id, mark, check, text)
+    def type_draft(
+        self,
+        work_id: str,
+        mark: str,
+        check: str,
+        text: str,
+        tap: str | None = None,
+        *,
+        strip: int | None = None,
+    ) -> None:
+        """A figure is half typed, of the trial strip that was asked about then, if that is said."""
+        self._do(tap, steps.type_draft, work_id, mark, check, text, strip=strip)
 
     def type_words(self, where: str, text: str, tap: str | None = None) -> None:
         """Words are half typed in the dialog with this key; empty when they were used or thrown away."""
@@ -1033,9 +1051,11 @@ class Bench:
         tap: str | None = None,
         *,
         in_place_of: str | None = None,
+        strip: int | None = None,
     ) -> None:
-        """A check was answered, ``in_place_of`` the answer that was shown then, if that is said."""
-        self._do(tap, steps.answer, work_id, mark, check, text, in_place_of=in_place_of)
+        """A check was answered, ``in_place_of`` the answer that was shown then, of the trial strip that was
+        asked about then, if these are said."""
+        self._do(tap, steps.answer, work_id, mark, check, text, in_place_of=in_place_of, strip=strip)
 
     def finish(self, work_id: str, mark: str, tap: str | None = None) -> None:
         """The step is done on this piece, or on all together."""
@@ -1359,15 +1379,23 @@ class Bench:
             self.doer_id = person  # who sets their own PIN here keeps the screen
 
     def close_sitting(self, note: str, tap: str | None = None) -> None:
-        """Close up: every clock stops and the place is kept. A screen then copies the record."""
+        """Close up: every clock stops and the place is kept. A screen then copies the record. Who was here at
+        this screen is so no more, also where nothing was begun and no sitting was open."""
         was_open = self.state.sitting is not None
         view = self.close_up_view(as_recorded=True)
-        self._do(tap, people.close_up, note, (*view.must_not, *view.too_late, *view.may), view.next_step)
+        left = (*view.must_not, *view.too_late, *view.may)
+        decided = []
+
+        def decide(context: Context) -> Bodies:
+            decided.append(people.close_up(context, note, left, view.next_step))
+            return decided[-1]
+
+        self._record(tap, decide, opens=False, act=people.close_up.__name__)
         # Asked of the record, for a tap that came twice closes nothing, and one whose answer was lost did.
-        if was_open and self.state.sitting is None:
+        if self.state.sitting is None and (was_open or decided):
             self._come_in()
-            if self.presence is not None:
-                self._begin_copy()
+        if self.state.sitting is None and was_open and self.presence is not None:
+            self._begin_copy()
 
     def _begin_copy(self) -> None:
         from kiosk.record.close_up_copy import CloseUpCopy

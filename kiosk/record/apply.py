@@ -261,9 +261,13 @@ def _up_to(by_day: ByDay, day: str) -> ByDay:
 
 
 def _part_doubted_after(part: PartState, at: datetime) -> PartState:
-    if not part.clocks:
+    if not (part.clocks or part.undone_limits):
         return part
-    return replace(part, clocks=tuple(_doubted_if_after(clock, at) for clock in part.clocks))
+    return replace(
+        part,
+        clocks=tuple(_doubted_if_after(clock, at) for clock in part.clocks),
+        undone_limits=tuple(_doubted_if_after(clock, at) for clock in part.undone_limits),
+    )
 
 
 def _work_doubted_after(work: Work, at: datetime) -> Work:
@@ -757,6 +761,9 @@ def _passed(part: PartState, event: e.Event, body: e.StepFinished, values: dict[
         clocks=tuple(clock for clock in part.clocks if not _of_step(clock, ref)) + body.clocks,
         measured=measured,
         wants_look=(*part.wants_look, ref) if body.wants_look else part.wants_look,
+        undone_limits=tuple(
+            clock for clock in part.undone_limits if StepRef(clock.procedure, clock.set_by) != ref
+        ),
     )
 
 
@@ -976,6 +983,7 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
         clocks=clocks,
         looked=looked,
         wants_look=wants_look,
+        undone_limits=(),  # what is done again with a reason begins anew
     )
 
 
@@ -1153,7 +1161,11 @@ def _stock_counted(state: State, event: e.Event, body: e.StockCounted) -> None:
 def _trial_bent(state: State, event: e.Event, body: e.TrialBent) -> None:
     if body.again:  # the same step goes on with the next one, and its checks are asked anew
         _remember(state, event, f"trial on {body.mark}", works=(body.work,))
-        _change_piece(state, event, body.work, body.mark, lambda piece: replace(piece, answers={}, drafts={}))
+
+        def change(piece: Piece) -> Piece:
+            return replace(piece, answers={}, drafts={}, strips=piece.strips + 1)
+
+        _change_piece(state, event, body.work, body.mark, change)
     state.trials = (*state.trials, Trial(len(state.trials) + 1, event.id, body))
 
 
@@ -1370,7 +1382,7 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
     if entry is None:
         return
     for mark, part in entry.parts.items():
-        _put(state.parts, mark, part)
+        _put(state.parts, mark, _with_undone_limits(part, state.part(mark)))
     for work_id, work in entry.works.items():
         if work is not None:
             work = _put_back(state, work, event, state.finishes.get(body.event))
@@ -1395,6 +1407,25 @@ def _undone(state: State, event: e.Event, body: e.Undone) -> None:
         before.get(kept.event, kept) for kept in state.confirmations if kept.event != body.event
     )
     state.undoables = tuple(kept for kept in state.undoables if kept.event != body.event)
+
+
+def _with_undone_limits(before: PartState | None, now: PartState) -> PartState | None:
+    """The part as it was, keeping the limits that an end taken back had set, by this undo or one before it:
+    what was mixed then ages on, however often it is said anew that it is done."""
+    was = before or PartState(mark=now.mark)
+    if was.remade != now.remade:
+        return before
+    taken_back = [
+        clock
+        for clock in now.clocks
+        if clock.kind == "within"
+        and clock.set_by in now.passes.get(clock.procedure, {})
+        and clock.set_by not in was.passes.get(clock.procedure, {})
+    ]
+    # The newest of a name has begun no later than those before it, or was begun when they had run out.
+    limits = {_clock_name(one): one for one in (*was.undone_limits, *now.undone_limits, *taken_back)}
+    kept = tuple(limits.values())
+    return before if kept == was.undone_limits else replace(was, undone_limits=kept)
 
 
 def _give_back(state: State, entry: Undoable) -> None:

@@ -9,7 +9,8 @@ from kiosk.record.events import AnyBody, Event
 _NOTHING_ASKED = frozenset(
     {"draft_typed", "words_typed", "note_written", "slot_begun", "run_started", "wished"}
 )
-# What is held by its own rule against what stood there as it was asked.
+# What is held by its own rule against what stood there as it was asked (``in_place_of``); cautions read ask
+# nothing else of who has read them.
 _ANSWERS = frozenset({"answered", "counted", "caution_acknowledged"})
 # What names no part, and may be about any.
 _WHOEVER = frozenset({"renamed", "record_put_back"})

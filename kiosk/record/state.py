@@ -64,6 +64,7 @@ class Piece:
     answers: dict[str, Answer] = field(default_factory=dict)
     drafts: dict[str, tuple[Draft, ...]] = field(default_factory=dict)  # by check, the newest last
     enough: str = ""  # what is so, and no more is wanted at this count
+    strips: int = 0  # trial strips recorded at this step before the one that is asked about
 
     @property
     def touched(self) -> bool:
@@ -181,6 +182,9 @@ class PartState:
     left_route: tuple[str, ...] = ()  # procedures done on it that its route no longer had, as answered
     batch: str = ""  # the event since which it walks with others, until it is split; empty: alone
     left_batch: str = ""  # the batch that it left, which it may join again
+    undone_limits: tuple[
+        ClockSet, ...
+    ] = ()  # of ends taken back: the same step ended again goes on with them
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,7 @@
 """Waits and limits: how long a step's are, how those that run on parts stand, and which steps they hold."""
 
+import math
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from kiosk.record.belief import JUMP
@@ -54,6 +56,30 @@ def seconds_left(context: Context, clock: ClockSet) -> float | None:
     if context.doubt is not None or not clock.believed or left > timedelta(minutes=clock.minutes) + JUMP:
         return None
     return left.total_seconds()
+
+
+def limit_taken_back(
+    context: Context, work: Work, step: Step, wait: Wait, marks: Sequence[str]
+) -> ClockSet | None:
+    """The limit that an end of this step had set on these parts, which was taken back: of several the oldest,
+    and before all one of which nobody knows how old it is.
+
+    One that had run out when the step was begun was of something else: that was put back as not begun.
+    """
+    found = [
+        clock
+        for mark in marks
+        for clock in context.state.part(mark).undone_limits
+        if (clock.procedure, clock.set_by) == (work.procedure, step.id)
+        and wait in waits_of(step, clock)
+        and not (clock.believed and context.doubt is None and clock.until < work.started_at)
+    ]
+
+    def age_s(clock: ClockSet) -> float:
+        left_s = seconds_left(context, clock)
+        return math.inf if left_s is None else clock.minutes * 60 - left_s
+
+    return max(found, key=age_s, default=None)
 
 
 def ends_at(context: Context, clock: ClockSet) -> datetime | None:

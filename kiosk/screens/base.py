@@ -268,8 +268,8 @@ class KioskScreen(OpaqueScreen[None]):
 
     def show(self) -> None:
         """Draw the newest state."""
-        if not self.query("#foot"):
-            return  # not composed yet, or already on its way out
+        if not self.query("#foot") or self not in self.app.screen_stack:
+            return  # not composed yet, or left already: what it was about is nothing to who looks elsewhere
         if is_too_small(self.app.size):
             self._show_too_small()
             return

@@ -60,8 +60,10 @@ class WalkScreen(KioskScreen):
         self._second = SecondColumn()
         self._asked: object = None  # what was asked at the last look
         self._answered_since: dict[tuple[str, str], str] = {}  # by part and check, since the page was drawn
-        # The part and check of a figure half typed here, and what was answered there by then.
-        self._typed_for: tuple[str, str, str] | None = None
+        # By part, the count and what is enough of it, since the page was drawn that a press is of.
+        self._counted_since: dict[str, tuple[int, str]] = {}
+        # The part, trial strip and check of a figure half typed here, and what was answered there by then.
+        self._typed_for: tuple[str, int, str, str] | None = None
         self._look_again = False  # what it was typed for is not asked any more
         self._looked: tuple[object, StepView] | None = None  # the step at the last look, and what it was of
 
@@ -158,10 +160,11 @@ class WalkScreen(KioskScreen):
         """The page of this step, and what the keys do now."""
         view = self._look()
         self._answered_since.clear()
+        self._counted_since = {}
         check = self._check(view)
         if self._asked is None:  # what was half typed at this screen is gone on with
             self._typed_for = _half_typed(view, check)
-        asked = (view.mark, view.cautions, self._page, check.id if check is not None else "")
+        asked = (view.mark, view.cautions, self._page, check.id if check is not None else "", view.strips)
         if asked != self._asked:
             self._asked = asked
             self.kiosk.taps.deafen_to_same()
@@ -549,11 +552,15 @@ class WalkScreen(KioskScreen):
         return view.can_try_again and view.can_finish and view.trials_wanted > 0
 
     def _counting(self, view: StepView) -> list[Action]:
-        def to(count: int) -> Callable[[], None]:
-            return lambda: self.bench.count(self.work, view.mark, count, tap=self.tap)
+        since = self._counted_since
+
+        def by(more: int) -> Callable[[], None]:
+            return lambda: self._count(view, since, lambda count: count + more)
 
         def enough() -> None:
-            self.bench.say_enough(self.work, view.mark, view.count, tap=self.tap)
+            at, _ = _counted(view, since)
+            self.bench.say_enough(self.work, view.mark, at, tap=self.tap)
+            since[view.mark] = at, view.enough_when
             self.kiosk.say(said("Saved: {count}.", count=self._view().count_words))
 
         # Where the number is the most, the page says so; the target has neighbours and little room.
@@ -561,17 +568,26 @@ class WalkScreen(KioskScreen):
         one_more = said("ONE MORE ({number} of {of})", number=next_one, of=of)
         if view.enough_when:
             one_more = said("ONE MORE ({number})", number=next_one)
-        actions = [Action(one_more, BIG, to(next_one))]
+        actions = [Action(one_more, BIG, by(1))]
         if view.enough_when:
             actions.append(Action(said("ENOUGH AT {number}", number=view.count), "right", enough))
         if view.count:
-            actions.append(Action("One less", "f8", to(view.count - 1)))
+            actions.append(Action("One less", "f8", by(-1)))
         if view.in_batch is not None and view.count_wanted - view.count > 1:
             shown: Shown = "key" if view.enough_when else "always"  # the row is full there
-            all_of_them = partial(self._ask_all, view, to(of))
+            count_all = partial(self._count, view, since, lambda _: of)
+            all_of_them = partial(self._ask_all, view, count_all)
             everything = Action(said("ALL {number}", number=of), "up", all_of_them, shown=shown)
             actions.append(everything)
         return actions
+
+    def _count(self, view: StepView, since: dict[str, tuple[int, str]], to: Callable[[int], int]) -> None:
+        """Count from what is shown. Two presses may come before the page is drawn anew: what the first one
+        counted is no other screen's."""
+        seen = _counted(view, since)
+        now = to(seen[0])
+        self.bench.count(self.work, view.mark, now, tap=self.tap, in_place_of=seen)
+        since[view.mark] = now, ""
 
     def _ask_all(self, view: StepView, count_all: Callable[[], None]) -> None:
         """Once more in words: what stands in the record as counted, nobody may have looked at one by one."""
@@ -661,9 +677,12 @@ class WalkScreen(KioskScreen):
         self.show()
 
     def _keep_half_typed(self, view: StepView, check: CheckView, text: str) -> None:
-        self.kiosk.attempt("draft", lambda: self.bench.type_draft(self.work, view.mark, check.id, text))
+        def keep() -> None:
+            self.bench.type_draft(self.work, view.mark, check.id, text, strip=view.strips)
+
+        self.kiosk.attempt("draft", keep)
         self.chosen_check = check.id if text else ""  # whatever others answer before it
-        self._typed_for = (view.mark, check.id, check.answer) if text else None
+        self._typed_for = (view.mark, view.strips, check.id, check.answer) if text else None
 
     def scanned(self, text: str) -> None:
         """A scanned lot is looked up on the lots that this step asks for, to be taken by a press."""
@@ -723,7 +742,9 @@ class WalkScreen(KioskScreen):
     def _answer(self, view: StepView, check: CheckView, text: str) -> None:
         # Two presses may come before the page is drawn anew: the first one's answer is no other screen's.
         seen = self._answered_since.get((view.mark, check.id), check.answer)
-        self.bench.answer(self.work, view.mark, check.id, text, tap=self.tap, in_place_of=seen)
+        self.bench.answer(
+            self.work, view.mark, check.id, text, tap=self.tap, in_place_of=seen, strip=view.strips
+        )
         work = self.bench.state.works.get(self.work)
         piece = work.piece(view.mark) if work is not None else None
         if piece is not None and check.id in piece.answers:
@@ -804,7 +825,7 @@ class WalkScreen(KioskScreen):
 
     def _count_on(self, view: StepView) -> None:
         """It was not enough after all: what was said is taken back, and the count stays."""
-        self.bench.count(self.work, view.mark, view.count, tap=self.tap)
+        self._count(view, self._counted_since, lambda count: count)
 
     def _runs(self) -> bool:
         work = self.bench.state.works.get(self.work)
@@ -891,9 +912,15 @@ class WalkScreen(KioskScreen):
         self.kiosk.read(title, pages)
 
 
-def _half_typed(view: StepView, check: CheckView | None) -> tuple[str, str, str] | None:
-    """The part and check of the figure that is half typed at this screen, and what is answered there."""
-    return (view.mark, check.id, check.answer) if check is not None and check.draft else None
+def _half_typed(view: StepView, check: CheckView | None) -> tuple[str, int, str, str] | None:
+    """The part, trial strip and check of the figure that is half typed at this screen, and what is answered
+    there."""
+    return (view.mark, view.strips, check.id, check.answer) if check is not None and check.draft else None
+
+
+def _counted(view: StepView, since: dict[str, tuple[int, str]]) -> tuple[int, str]:
+    """The count of the part, and what is enough of it: as shown, or as counted here since."""
+    return since.get(view.mark, (view.count, view.enough))
 
 
 def _reads(check: CheckView) -> Reads:

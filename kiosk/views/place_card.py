@@ -110,7 +110,7 @@ class PlaceCard:
     """What a person sees first: what there is to go on with, and what lies about it."""
 
     aeroplane: str
-    when: str
+    when: str  # how the bench was left; while somebody is at it, when these parts were last touched
     note: str  # with whose it is
     left: tuple[str, ...]
     clocks: tuple[str, ...]
@@ -189,6 +189,24 @@ _CLEARED_BY: dict[BlockKind, BigAction] = {
 
 def place_card(context: Context) -> PlaceCard:
     """The place card for now."""
+    card = _of_what_stands_first(context)
+    return card if card.when else replace(card, when=_touched_words(context, card.marks))
+
+
+def _touched_words(context: Context, marks: Sequence[str]) -> str:
+    """When something was last done on these parts; empty where nothing was yet."""
+    state = context.state
+    works = [state.works.get(state.part(mark).work or "") for mark in marks]
+    times = [work.touched_at for work in works if work is not None and work.touched_at is not None]
+    times += [
+        done.at for mark in marks for steps in state.part(mark).passes.values() for done in steps.values()
+    ]
+    now = context.now if context.doubt is None else None
+    return said("Last touched {ago}.", ago=ago(max(times), now)) if times else ""
+
+
+def _of_what_stands_first(context: Context) -> PlaceCard:
+    """The card of what is to go on with; of a sitting that has ended, how it was left."""
     shop, state = context.shop, context.state
     card = _surroundings(context)
     work = _work_in_hand(context)
@@ -410,8 +428,6 @@ def _surroundings(context: Context) -> PlaceCard:
         )
         how = said("Nobody closed up, and the bench was left") if left.left_alone else how
         when = f"{how} {ago(left.at, now)}."
-    elif state.last_at is not None:
-        when = said("Last touched {ago}.", ago=ago(state.last_at, now))
     return PlaceCard(
         aeroplane=shop.file.aeroplane.name,
         when=when,

@@ -12,7 +12,13 @@ from kiosk.record.context import Context
 from kiosk.record.half_typed import half_typed_elsewhere, half_typed_here
 from kiosk.record.made_before import made_otherwise
 from kiosk.record.position import steps_left
-from kiosk.record.rules.steps import cautions_to_read, open_on_piece, still_passes, wanted_words
+from kiosk.record.rules.steps import (
+    cautions_to_read,
+    enough_on_piece,
+    open_on_piece,
+    still_passes,
+    wanted_words,
+)
 from kiosk.record.state import Piece, State, Work
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.at_hand import READ_FIRST, ROOM_TEMPERATURE, AtHand
@@ -105,6 +111,7 @@ class StepView:
     hand: Hand = "none"  # of the part
     enough_when: str = ""  # what makes the count enough before its end; empty where nothing does
     enough: str = ""  # what is so, and no more is wanted
+    strips: int = 0  # trial strips recorded at it before the one that is asked about
     in_batch: InBatch | None = None  # which of its batch it is; None for a part alone
     then: Follows = ""  # what comes when it is done on this part
     then_mark: str = ""  # and on which part
@@ -225,7 +232,8 @@ def step_view(context: Context, work: Work) -> StepView:
         revision_reason=procedure.reason,
         hand=shop.parts[piece.mark].hand,
         enough_when=(step.repeat.enough or "") if step.repeat else "",
-        enough=piece.enough if step.repeat and step.repeat.enough else "",
+        enough=enough_on_piece(step, piece),
+        strips=piece.strips,
         in_batch=place_in_batch(context, piece.mark),
         then=then,
         then_mark=then_mark,

@@ -7,6 +7,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.numbers.bends import deduction_in, overbend
+from kiosk.record.apply import fold
 from kiosk.record.events import TrialBent
 from kiosk.record.rules import Refused
 from kiosk.shop.blanks import blank_of
@@ -297,3 +298,26 @@ def test_a_correction_is_undone_only_after_what_corrected_it(spars: Bench) -> No
     spars.undo(events[1])
     spars.undo(events[0])
     assert len(spars.state.strips()) == counted
+
+
+def test_a_figure_of_one_strip_is_no_answer_to_the_next(spars: Bench) -> None:
+    """The keypad stood open for a leg of the first while another screen went on to the second."""
+    work = go_to_trial(spars)
+    asked = spars.step_view(work).strips
+    measure(spars, work)
+    spars.another_trial(work, "FS-01")
+    why = "that this was asked of was recorded at another screen meanwhile"
+    with pytest.raises(Refused, match=why):
+        spars.answer(work, "FS-01", "leg", "1.05", in_place_of="", strip=asked)
+    with pytest.raises(Refused, match=why):
+        spars.type_draft(work, "FS-01", "leg", "1.05", strip=asked)
+    [piece] = spars.work(work).pieces
+    assert not piece.answers and not piece.drafts
+    second = spars.step_view(work).strips
+    spars.answer(work, "FS-01", "leg", "1.05", in_place_of="", strip=second)
+    undo_newest(spars)
+    undo_newest(spars)  # the first strip is asked about again
+    assert spars.step_view(work).strips == asked
+    with pytest.raises(Refused, match="was taken back at another screen meanwhile"):
+        spars.answer(work, "FS-01", "leg", "1.05", strip=second)
+    assert fold(spars.record.journal.after(0)) == spars.state

@@ -1,11 +1,18 @@
 """What an undo may not do: give a limit that runs all its time again."""
 
+from collections.abc import Iterator
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.record.apply import fold
+from kiosk.record.events import Renamed, StepRenamed
+from kiosk.record.rename import rename
 from kiosk.record.rules.door import Refused
+from kiosk.record.waits import seconds_left
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks, local_time
 from tests.record.moments import step, with_steps
 
@@ -56,3 +63,180 @@ def test_the_end_of_a_step_that_only_waits_is_taken_back_at_any_time(new_shop: P
     bench.undo(bench.undo_offer().entries[0].event)
     assert bench.state.part(MARK).clocks == ()
     bench.close()
+
+
+POT = {"what": "pot life", "within": "2 h", "begin": "spray", "if_missed": "discard it", "back_to": "mix"}
+
+
+@pytest.fixture
+def mixing(new_shop: Path) -> Iterator[tuple[Bench, SteadyClocks, str]]:
+    """A part at the mixing of its primer, which is in hand."""
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    steps = (step(id="wash"), step(id="mix", waits=[POT]), step(id="spray"))
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", *steps)
+    bench.finish(bench.start([MARK], "rib-blank", "wash"), MARK)
+    yield bench, clocks, bench.start([MARK], "rib-blank", "mix")
+    bench.close()
+
+
+def until(bench: Bench) -> datetime:
+    """When the one clock on the part ends; the fold of the record says the same."""
+    assert fold(bench.record.journal.after(0)) == bench.state
+    [clock] = bench.state.part(MARK).clocks
+    left_s = seconds_left(bench.context, clock)
+    assert left_s is not None and bench.context.now + timedelta(seconds=left_s) == clock.until
+    return clock.until
+
+
+def take_back(bench: Bench) -> None:
+    bench.undo(bench.undo_offer().entries[0].event)
+
+
+def test_a_step_ended_again_goes_on_with_the_limit_of_the_end_taken_back(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    """DONE at 12:00, undone at 12:05, DONE again at 13:45 said "until 15:45"."""
+    bench, clocks, work = mixing
+    bench.finish(work, MARK)
+    first = until(bench)
+    clocks.go(5)
+    take_back(bench)
+    assert bench.state.part(MARK).clocks == ()
+    clocks.go(100)
+    bench.finish(work, MARK)
+    assert until(bench) == first
+
+
+def test_no_number_of_undos_gives_a_limit_more_time(mixing: tuple[Bench, SteadyClocks, str]) -> None:
+    """Each within a tenth of the limit, thirty of them held it at 120 min for 345."""
+    bench, clocks, work = mixing
+    bench.finish(work, MARK)
+    first = until(bench)
+    for minutes in (5, 5):
+        clocks.go(minutes)
+        take_back(bench)
+        bench.finish(work, MARK)
+        assert until(bench) == first
+    clocks.go(5)
+    with pytest.raises(Refused, match="pot life runs on NR-01"):
+        bench.undo(bench.state.undoables[-1].event)
+
+
+def test_nor_does_putting_the_step_back_and_beginning_it_anew(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    bench, clocks, work = mixing
+    bench.finish(work, MARK)
+    first = until(bench)
+    clocks.go(5)
+    take_back(bench)
+    bench.put_back(work)
+    clocks.go(20)
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+    assert until(bench) == first
+
+
+def test_nor_does_taking_back_its_beginning_too(new_shop: Path) -> None:
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", step(id="mix", waits=[POT]), step(id="spray"))
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+    first = until(bench)
+    clocks.go(5)
+    take_back(bench)
+    take_back(bench)
+    assert not bench.state.works
+    clocks.go(20)
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+    assert until(bench) == first
+    bench.close()
+
+
+def test_what_is_begun_after_the_limit_ran_out_has_a_limit_of_its_own(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    """DONE was pressed by mistake and the step put back: the next day's mix is another."""
+    bench, clocks, work = mixing
+    bench.finish(work, MARK)
+    clocks.go(5)
+    take_back(bench)
+    bench.put_back(work)
+    clocks.go(20 * 60)
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+    again = until(bench)
+    assert again == bench.context.now + timedelta(hours=2)
+    clocks.go(5)
+    take_back(bench)
+    clocks.go(20)
+    bench.finish(bench.state.part(MARK).work or "", MARK)
+    assert until(bench) == again
+
+
+def test_a_step_reopened_with_a_reason_has_its_whole_limit(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    bench, clocks, work = mixing
+    bench.finish(work, MARK)
+    clocks.go(5)
+    take_back(bench)
+    bench.finish(work, MARK)
+    clocks.go(60)
+    bench.reopen(MARK, StepRef("rib-blank", "mix"), "mixed anew: it had set")
+    bench.finish(bench.start([MARK], "rib-blank", "mix"), MARK)
+    assert until(bench) == bench.context.now + timedelta(hours=2)
+
+
+def test_minutes_read_anew_count_from_when_the_limit_began(new_shop: Path) -> None:
+    """An end taken back to mend a mistyped pot life: 12 min, where the tin says 120."""
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    check = {"id": "pot", "kind": "measure", "ask": "Pot life", "unit": "min", "low": "1", "high": "480"}
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="mix", checks=[check], waits=[{**POT, "from_check": "mix/pot"}]),
+        step(id="spray"),
+    )
+    work = bench.start([MARK], "rib-blank", "mix")
+    bench.answer(work, MARK, "pot", "12")
+    bench.finish(work, MARK)
+    began = bench.context.now
+    assert until(bench) == began + timedelta(minutes=12)
+    clocks.go(1)
+    take_back(bench)
+    bench.answer(work, MARK, "pot", "120")
+    clocks.go(4)
+    bench.finish(work, MARK)
+    assert until(bench) == began + timedelta(minutes=120)
+    bench.close()
+
+
+def test_what_an_undone_limit_is_of_is_known_by_its_new_names(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    bench, _, work = mixing
+    bench.finish(work, MARK)
+    first = until(bench)
+    take_back(bench)
+    state = bench.state
+    former = StepRenamed(procedure="rib-blank", former="mix", step="stir")
+    rename(state, Renamed(procedures={}, steps=(former,), part_kinds={}, marks={MARK: "RN-01"}))
+    [limit] = state.part("RN-01").undone_limits
+    assert (limit.set_by, limit.until) == ("stir", first)
+
+
+def test_an_undone_limit_is_doubted_with_the_clock_by_which_it_was_set(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    bench, clocks, work = mixing
+    began = clocks.at
+    clocks.at = began + timedelta(days=4)
+    bench.mark_clock(right=True)  # which it was not
+    bench.finish(work, MARK)
+    take_back(bench)
+    assert bench.state.part(MARK).undone_limits[0].believed
+    clocks.at = began
+    bench.mark_clock(right=True)
+    [limit] = bench.state.part(MARK).undone_limits
+    assert not limit.believed

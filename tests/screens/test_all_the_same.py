@@ -9,10 +9,11 @@ from textual.pilot import Pilot
 from kiosk.bench import Bench
 from kiosk.record.events import Looked, WorkStarted
 from kiosk.screens.app import KioskApp
+from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks, local_time
-from tests.driver import finish_piece, next_step, press, screen_text, settled
+from tests.driver import finish_piece, foot_text, next_step, press, screen_text, settled
 from tests.logbook.reading import recorded
 from tests.record.moments import step, with_steps
 from tests.screens.moment import NOW, open_bench, with_app
@@ -551,3 +552,24 @@ def test_a_half_done_piece_is_left_by_who_was_asked_and_comes_first_on_return(ne
     bench.close_sitting("")
     assert bench.place_card().work == work
     bench.close()
+
+
+def test_a_page_that_was_left_says_nothing_of_itself_on_another(new_shop: Path) -> None:
+    """Esc put the next piece back, and the part looked up then was said to be in hand no more."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        _turning(bench, minutes=20)
+        bench.begin_slot(45)
+        work = bench.begin_batch([MARK, OTHER], "rib-blank", "turn")
+        app.walk(work)
+        await settled(app, pilot)
+        clocks.go(20)
+        await press(app, pilot, "enter", "escape")
+        assert work not in bench.state.works and isinstance(app.screen, PlaceScreen)
+        await press(app, pilot, *"nr-20", "enter")
+        assert isinstance(app.screen, PartScreen) and app.screen.part_shown == "NR-20"
+        assert "not in hand" not in foot_text(app)
+
+    with_app(new_shop, walk, clocks=clocks)

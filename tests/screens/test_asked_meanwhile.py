@@ -13,6 +13,7 @@ from kiosk.screens.choice import Choice, ChoiceScreen
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, TapsClock, foot_text, pass_time, press, running, send, settled
 from tests.record.moments import step, with_steps
+from tests.record.test_trials import go_to_trial, measure
 from tests.screens.moment import NOW
 
 Walk = Callable[[KioskApp, Pilot[None], Bench, SteadyClocks], Awaitable[None]]
@@ -345,3 +346,100 @@ def test_the_same_label_for_another_step_is_another_press(new_shop: Path) -> Non
         assert [work.step for work in app.bench.state.works.values()] == ["rivet"]
 
     with_another(new_shop, walk, {"id": "drill"}, {"id": "rivet"})
+
+
+HOLES = {"repeat": {"of": "holes", "times": "6", "enough": "the web lies flat"}}
+
+
+def counted(app: KioskApp, work: str) -> tuple[int, str]:
+    """How many are counted on the piece in hand, and what is enough of them."""
+    piece = app.bench.work(work).piece(MARK)
+    assert piece is not None
+    return piece.count, piece.enough
+
+
+@pytest.mark.parametrize(
+    ("keys", "theirs"),
+    [
+        (("f8",), (5, "")),  # one less
+        (("enter",), (5, "")),  # one more
+        (("enter",), (1, "")),
+        (("enter",), (3, "the web lies flat")),
+        (("f8",), (3, "the web lies flat")),
+        (("right",), (5, "")),  # enough
+        (("up", "down", "down", "enter"), (1, "")),  # are all 6 done?
+    ],
+)
+def test_a_count_that_came_meanwhile_is_not_replaced_unseen(
+    new_shop: Path, keys: tuple[str, ...], theirs: tuple[int, str]
+) -> None:
+    """A page at 3 with "One less" made 2 of the 5 that another screen had counted by then."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        app.bench.begin_batch([MARK, "NR-19"], "rib-blank", "try")
+        work = app.bench.state.part(MARK).work or ""
+        app.walk(work)
+        await settled(app, pilot)
+        app.screen._polling.pause()  # type: ignore[attr-defined]
+        await press(app, pilot, "enter", "enter", "enter", *keys[:-1])
+        there.refresh()
+        if theirs[1]:
+            there.say_enough(work, MARK, theirs[0])
+        else:
+            there.count(work, MARK, theirs[0])
+        await press(app, pilot, keys[-1])
+        assert counted(app, work) == theirs
+        enough = f", enough: {theirs[1]}," if theirs[1] else ""
+        told = f"NOT DONE: a count of {theirs[0]}{enough} was recorded at another screen meanwhile"
+        assert foot_text(app).startswith(told), foot_text(app)
+
+    with_another(new_shop, walk, HOLES)
+
+
+def test_two_presses_before_the_page_is_drawn_anew_both_count(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None], there: Bench, clocks: SteadyClocks) -> None:
+        work = await begun(app, pilot, there)
+        more = app.screen._actions[0]  # type: ignore[attr-defined]
+        for number in (1, 2):
+            app.attempt(f"one more {number}", more.deed)
+        assert counted(app, work) == (2, "")
+        there.refresh()
+        there.count(work, MARK, 1)
+        assert not app.attempt("one more 3", more.deed)
+        assert counted(app, work) == (1, "")
+
+    with_another(new_shop, walk, HOLES)
+
+
+@pytest.mark.parametrize("typed", ["1.05", "1.0"])
+def test_a_figure_of_one_trial_strip_is_not_recorded_of_the_next(demo_shop: Path, typed: str) -> None:
+    """The keypad stood open for a leg of the first: its figure stood on the second, "Saved."."""
+
+    async def go() -> None:
+        clocks = SteadyClocks(NOW)
+        here, there = (Bench(demo_shop, clocks, watch=True) for _ in range(2))
+        here.mark_clock(right=True)
+        work = go_to_trial(here)
+        app = KioskApp(here, taps_clock=TapsClock())
+        async with running(app, (80, 24)) as pilot:
+            for check, text in {"flat": "1.89", "set": "93", "angle": "90"}.items():
+                here.answer(work, "FS-01", check, text)
+            app.walk(work)
+            await settled(app, pilot)
+            app.screen._polling.pause()  # type: ignore[attr-defined]
+            await press(app, pilot, "f8", *typed)
+            there.refresh()
+            there.acknowledge(work)
+            measure(there, work, flat=1.89)
+            there.another_trial(work, "FS-01")
+            second = {"flat": "1.70", "set": "93", "angle": "90"}
+            for check, text in second.items():
+                there.answer(work, "FS-01", check, text)
+            await press(app, pilot, *"1.05"[len(typed) :], "enter")
+            [piece] = here.work(work).pieces
+            assert {check: given.text for check, given in piece.answers.items()} == second
+            assert not piece.drafts
+        there.close()
+        here.close()
+
+    asyncio.run(go())

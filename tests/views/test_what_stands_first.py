@@ -122,3 +122,20 @@ def test_what_could_not_follow_is_told_inside_a_run_too(ribs: Bench, clocks: Ste
     assert card.could_not_follow == (
         "AHEAD: quiet hours from Thu 20:30 until Fri 08:00: spray could not follow in time"
     )
+
+
+def test_last_touched_is_said_of_the_parts_of_the_card(new_shop: Path) -> None:
+    """It was the last entry of the shop: "just now" of ribs that had lain for three days."""
+    clocks = SteadyClocks(local_time(2027, 5, 5, 12))
+    bench = Bench(new_shop, clocks)
+    bench.note("the roof is tight")
+    assert bench.place_card().when == "", "nothing was done on them yet"
+    do_step(bench, ["FB-TR"])
+    bench.close_sitting("")
+    clocks.go(3 * 24 * 60)
+    bench.note("clamps lent out")
+    card = bench.place_card()
+    assert card.marks == ("FB-TR",) and card.when == "Last touched 3 days ago, Wed 05 May 12:00."
+    bench.start(["FB-TR"], card.procedure, card.step)
+    assert bench.place_card().when == "Last touched just now."
+    bench.close()

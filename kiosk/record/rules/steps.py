@@ -31,7 +31,7 @@ from kiosk.record.rules.words import kept
 from kiosk.record.state import Answer, Piece, Work
 from kiosk.record.strips import trial_of_step
 from kiosk.record.together import go_together
-from kiosk.record.waits import TYPICAL, is_late, told_minutes
+from kiosk.record.waits import TYPICAL, is_late, limit_taken_back, told_minutes
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.at_hand import NOTHING_AT_HAND, AtHand
 from kiosk.shop.figures import FigureFault
@@ -225,11 +225,19 @@ def turn_to(context: Context, work_id: str, mark: str) -> Bodies:
 
 
 @act("whoever may do the step")
-def count(context: Context, work_id: str, mark: str, to: int) -> Bodies:
-    """The sub-count of a piece is now ``to``. What was said to be enough is taken back by it."""
+def count(
+    context: Context, work_id: str, mark: str, to: int, *, in_place_of: tuple[int, str] | None = None
+) -> Bodies:
+    """The sub-count of a piece is now ``to``. What was said to be enough is taken back by it.
+
+    ``in_place_of`` is the count that stood there as this one was begun, and what was enough of it, as with
+    the answers. None asks nothing.
+    """
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
+    if in_place_of is not None and in_place_of != (piece.count, enough_on_piece(step, piece)):
+        raise _counted_meanwhile(step, piece)
     require_read(context, step)
     require_in_time(context, work, [mark])
     if step.repeat is None:
@@ -260,28 +268,42 @@ def say_enough(context: Context, work_id: str, mark: str, at: int) -> Bodies:
         raise Refused("this count has no sooner end", "count on, or raise a snag")
     _require_free(context, mark)
     if piece.count != at:
-        raise Refused(f"the count is {piece.count} now, not {at}", "look at the piece again")
+        raise _counted_meanwhile(step, piece)
     most = context.shop.figures.count(context.shop.kind_of(mark), step.repeat)
     if at >= most or piece.enough == step.repeat.enough:
         return []
     return [e.Counted(work=work_id, mark=mark, count=at, enough=step.repeat.enough)]
 
 
+def _counted_meanwhile(step: Step, piece: Piece) -> Refused:
+    enough = enough_on_piece(step, piece)
+    newer = f"{piece.count}, enough: {enough}," if enough else f"{piece.count}"
+    return Refused(f"a count of {newer} was recorded at another screen meanwhile", "look at the part again")
+
+
+def enough_on_piece(step: Step, piece: Piece) -> str:
+    """What is so on a piece, and no more of it is wanted; empty where the step knows no sooner end."""
+    return piece.enough if step.repeat is not None and step.repeat.enough else ""
+
+
 def counting_left(shop: Shop, step: Step, piece: Piece) -> int:
     """How many are still to be done on a piece: none where it was said that there are enough."""
-    if step.repeat is None or (piece.enough and step.repeat.enough):
+    if step.repeat is None or enough_on_piece(step, piece):
         return 0
     return max(0, shop.figures.count(shop.kind_of(piece.mark), step.repeat) - piece.count)
 
 
 @act("whoever may do the step")
-def type_draft(context: Context, work_id: str, mark: str, check_id: str, text: str) -> Bodies:
-    """A figure is half typed."""
+def type_draft(
+    context: Context, work_id: str, mark: str, check_id: str, text: str, *, strip: int | None = None
+) -> Bodies:
+    """A figure is half typed, of the trial strip that :func:`answer` names."""
     from kiosk.record.half_typed import half_typed_here, left_half_typed  # a start does without
 
     work = live_work(context, work_id)
     piece = piece_in_hand(work, mark)
     _, step = step_of(context.shop, work)
+    _require_strip(step, piece, strip)
     require_read(context, step)
     check_of(step, check_id)
     if half_typed_here(context, piece, check_id) == text:
@@ -354,20 +376,30 @@ def limits_of(
 
 @act("whoever may do the step")
 def answer(
-    context: Context, work_id: str, mark: str, check_id: str, text: str, *, in_place_of: str | None = None
+    context: Context,
+    work_id: str,
+    mark: str,
+    check_id: str,
+    text: str,
+    *,
+    in_place_of: str | None = None,
+    strip: int | None = None,
 ) -> Bodies:
     """A check was answered. An answer outside its limits is recorded too: it then needs a snag or a redo.
 
     ``in_place_of`` is the answer that stood there as this one was begun, empty where there was none: one that
-    came meanwhile, from another screen, is not replaced by who has not seen it. None asks nothing.
+    came meanwhile, from another screen, is not replaced by who has not seen it. ``strip`` is how many trial
+    strips had been recorded at the step then: a figure of one is no answer to the next. None asks nothing.
     """
     work = live_work(context, work_id)
-    stands = piece_in_hand(work, mark).answers.get(check_id)
+    piece = piece_in_hand(work, mark)
+    _, step = step_of(context.shop, work)
+    _require_strip(step, piece, strip)
+    stands = piece.answers.get(check_id)
     now = stands.text if stands is not None else ""
     if in_place_of is not None and now != in_place_of:
         newer = f"{now} was recorded" if now else f"{in_place_of} was taken back"
         raise Refused(f"{newer} at another screen meanwhile", "look at the part again")
-    _, step = step_of(context.shop, work)
     require_read(context, step)
     require_in_time(context, work, [mark])
     check = check_of(step, check_id)
@@ -391,6 +423,17 @@ def answer(
             high=high,
         )
     ]
+
+
+def _require_strip(step: Step, piece: Piece, strip: int | None) -> None:
+    """Refuse what was asked of a trial strip that is not the one in hand. Raises Refused."""
+    if strip is None or strip == piece.strips:
+        return
+    of = step.trial.of if step.trial is not None else "trial strip"
+    became = "was recorded" if piece.strips > strip else "was taken back"
+    raise Refused(
+        f"the {of} that this was asked of {became} at another screen meanwhile", "look at the part again"
+    )
 
 
 def require_read(context: Context, step: Step) -> None:
@@ -481,7 +524,7 @@ def finish(context: Context, work_id: str, mark: str) -> Bodies:
         each_minutes=step.minutes.each,
         day=context.day,
         wants_look=context.doer.role != "builder",
-        clocks=_clocks(context, work, step, judged),
+        clocks=_clocks(context, work, step, judged, marks),
         text=text,
         of_kind=_learnt_for(context.shop, procedure, step, marks),
         supervised_by=_supervisor(context),
@@ -561,25 +604,30 @@ def _timed_exactly(context: Context, work: Work) -> bool:
     return since.date() == now.date() and timedelta() <= now - since <= LONGEST_STRETCH
 
 
-def _clocks(context: Context, work: Work, step: Step, piece: Piece) -> tuple[e.ClockSet, ...]:
+def _clocks(
+    context: Context, work: Work, step: Step, piece: Piece, marks: Sequence[str]
+) -> tuple[e.ClockSet, ...]:
+    """What waits and runs from now on. A limit goes on where it ran before this end was taken back."""
     found = []
     for number, wait in enumerate(step.waits, 1):
         told = told_minutes(context.state, work.procedure, step, wait, piece)
         minutes = wait.minutes if told is None else told
+        ran = limit_taken_back(context, work, step, wait, marks) if wait.within is not None else None
+        since = context.now if ran is None else ran.until - timedelta(minutes=ran.minutes)
         found.append(
             e.ClockSet(
                 what=wait.what + TYPICAL if wait.is_typical and told is None else wait.what,
                 kind="must_pass" if wait.must_pass is not None else "within",
                 minutes=minutes,
-                until=context.now + timedelta(minutes=minutes),
+                until=since + timedelta(minutes=minutes),
                 procedure=work.procedure,
                 step=wait.step,
                 if_missed=wait.if_missed or "",
                 set_by=step.id,
                 ends="finish" if wait.finish is not None else "begin",
-                boot=context.boot,
-                set_s=context.monotonic_s,
-                believed=context.doubt is None,
+                boot=context.boot if ran is None else ran.boot,
+                set_s=context.monotonic_s if ran is None else ran.set_s,
+                believed=context.doubt is None if ran is None else ran.believed,
                 back_to=wait.back_to or "",
                 number=number,
             )
