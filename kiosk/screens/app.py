@@ -497,8 +497,8 @@ class KioskApp(App[None], inherit_bindings=False):
                     self.bench.refresh()
                 if self.bench.changed_since(taken_in, subject, by_answers=False):
                     what = self.bench.what_changed(taken_in)
-                    why = "another screen changed this meanwhile"
-                    raise Refused(f"{why}: {what}" if what else why, "look at it again")
+                    what = f": {what}" if what else ""
+                    raise Refused(f"another screen changed this meanwhile{what}", "look at it again")
             deed()
 
         if dialog.kept_as and not dialog.SECRET:
