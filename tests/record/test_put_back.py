@@ -120,7 +120,7 @@ def test_what_came_of_a_batch_keeps_it_a_batch(bench: Bench) -> None:
     finish_piece(bench, work, "NR-01")
     finish_piece(bench, work, "NR-02")
     bench.put_back(work)
-    assert walks(bench, "NR-01", "NR-03") == [("NR-01", "NR-02"), ()]
+    assert walks(bench, "NR-01", "NR-03") == [tuple(RIBS), tuple(RIBS)], "nobody split it"
 
 
 def test_a_batch_taken_one_by_one_is_none_once_its_first_is_put_back(bench: Bench) -> None:

@@ -312,7 +312,7 @@ def test_a_snag_is_not_recorded_on_the_part_that_is_made_anew(new_shop: Path, by
         elif by == "one of several":
             app.ask_snag([MARK, "NR-19"])
         else:
-            await press(app, pilot, "f3", "f2", "f5")
+            await press(app, pilot, "f4", "f5")  # of people, no part
         await settled(app, pilot)
         there.decide_snag(there.state.open_snags(MARK)[0].id, "scrap and remake", "cracked", None, ACCEPTED)
         if by == "one of several":

@@ -105,7 +105,7 @@ def test_minutes_are_tapped_and_the_big_target_says_what_a_typed_number_does(dem
         await press(app, pilot, "2", "5")
         await tap(app, pilot, "FIND 25 MIN")
         assert screen.minutes == 25 and isinstance(app.screen, SpareScreen)
-        await tap(app, pilot, "CARRY ON")
+        await tap(app, pilot, "BEGIN THIS")
         assert isinstance(app.screen, WalkScreen)
 
     with_app(demo_shop, walk)
