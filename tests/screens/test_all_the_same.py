@@ -265,6 +265,15 @@ def test_a_run_does_not_go_on_by_itself_into_what_is_to_be_told(new_shop: Path) 
 OTHER = "NR-02"
 
 
+DRILL = step(  # half done by its second hole
+    id="drill",
+    do="Drill",
+    stop="between pieces",
+    minutes={"each": "20"},
+    repeat={"times": "2", "of": "holes"},
+)
+
+
 def _turning(bench: Bench, minutes: int = 10) -> None:
     """A blank is turned on the lathe, which is not left half way."""
     turn = step(id="turn", do="Turn the die", stop="only when finished", minutes={"each": str(minutes)})
@@ -429,17 +438,10 @@ def test_a_batch_that_was_begun_by_mistake_is_none_once_it_is_put_back(bench: Be
 def test_what_is_half_done_stays_in_hand_where_the_next_piece_is_not_begun(new_shop: Path) -> None:
     """Nobody was asked where another piece had an answer."""
     clocks = SteadyClocks(NOW)
-    drill = step(
-        id="drill",
-        do="Drill",
-        stop="between pieces",
-        minutes={"each": "20"},
-        repeat={"times": "2", "of": "holes"},
-    )
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         bench = app.bench
-        bench.shop, _ = with_steps(bench.shop, "rib-blank", drill)
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", DRILL)
         bench.begin_slot(45)
         work = bench.start([MARK, OTHER, "NR-03"], "rib-blank", "drill")
         bench.count(work, "NR-03", 1)
@@ -462,17 +464,10 @@ def test_what_another_screen_began_meanwhile_is_not_put_back_nor_anything_in_its
 ) -> None:
     """It stayed in hand, the one after it went back, and the foot named the wrong one."""
     clocks = SteadyClocks(NOW)
-    drill = step(
-        id="drill",
-        do="Drill",
-        stop="between pieces",
-        minutes={"each": "20"},
-        repeat={"times": "2", "of": "holes"},
-    )
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         bench = app.bench
-        bench.shop, _ = with_steps(bench.shop, "rib-blank", drill)
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", DRILL)
         bench.begin_slot(45)
         work = bench.start([MARK, OTHER, "NR-03", "NR-04"], "rib-blank", "drill")
         bench.count(work, "NR-04", 1)
