@@ -12,6 +12,8 @@ from kiosk.shop.procedure import Procedure, Step, StepRef, Wait
 from kiosk.shop.shop import Shop
 
 NEAR_SHARE = 0.2  # of a limit: from here on it is called out
+# Nothing that was mixed or cleaned stands for so long after its limit. Common practice, no source.
+LONG_OVER = timedelta(hours=12)
 LAST_MINUTE_S = 60.0
 TYPICAL = " (typical)"  # said of a wait whose minutes are for want of the product's own
 
@@ -64,7 +66,7 @@ def limit_taken_back(
     """The limit that an end of this step had set on these parts, which was taken back: of several the oldest,
     and before all one of which nobody knows how old it is.
 
-    One that had run out when the step was begun was of something else: that was put back as not begun.
+    One that had run out for long when the step was begun was of something else.
     """
     found = [
         clock
@@ -72,7 +74,7 @@ def limit_taken_back(
         for clock in context.state.part(mark).undone_limits
         if (clock.procedure, clock.set_by) == (work.procedure, step.id)
         and wait in waits_of(step, clock)
-        and not (clock.believed and context.doubt is None and clock.until < work.started_at)
+        and not (clock.believed and context.doubt is None and clock.until + LONG_OVER < work.started_at)
     ]
 
     def age_s(clock: ClockSet) -> float:

@@ -8,6 +8,7 @@ program writes a half one, it would take every key that is ever pressed.
 START, END = "\x1b[200~", "\x1b[201~"
 QUIET_S = 1.0  # nothing more of a paste came for so long: the rest is lost
 LONGEST_S = 5.0  # and where keys are pressed meanwhile
+STALLED_S = 10.0  # for so long after that, what comes may still be of it
 MOST = 4096  # characters that are kept of one, its last: the mark that was scanned is the last line
 SEQUENCE_S = 0.1  # in which the characters of a mark follow one another
 
@@ -20,12 +21,15 @@ class Pastes:
         self._read_at = 0.0  # when the last was read
         self._before = ""  # the last characters, in which a mark may have begun
         self._held = ""
+        self._lost_at: float | None = None  # when one was given up of which more may come
+        self._dropped_at: float | None = None  # when something of it came, and was dropped
 
     def read(self, text: str, at: float) -> str:
         """This was read."""
         if at - self._read_at > SEQUENCE_S and self._begun_at is None:
             self._before = ""
         self._read_at = at
+        text = self._without_the_lost(text, at)
         found = ""
         while text:
             if self._begun_at is None:
@@ -34,6 +38,24 @@ class Pastes:
                 given, text = self._to_end(text)
             found += given
         return found
+
+    def _without_the_lost(self, text: str, at: float) -> str:
+        """What comes of a paste that was given up is no key: all up to its end, or to a pause."""
+        if self._lost_at is None:
+            return text
+        quiet = self._dropped_at is not None and at - self._dropped_at >= QUIET_S
+        if quiet or at - self._lost_at >= STALLED_S:
+            self._lost_at = self._dropped_at = None
+            self._held = ""
+            return text
+        whole = self._held + text
+        end = whole.find(END)
+        if end < 0:
+            self._held, self._dropped_at = whole[1 - len(END) :], at
+            return ""
+        self._lost_at = self._dropped_at = None
+        self._held = ""
+        return whole[end + len(END) :]
 
     def _to_start(self, text: str, at: float) -> tuple[str, str]:
         """What comes before a paste with the mark of its beginning, and what comes after that."""
@@ -62,5 +84,5 @@ class Pastes:
         was pasted and what was pressed."""
         if self._begun_at is None or (at - self._read_at < QUIET_S and at - self._begun_at < LONGEST_S):
             return False
-        self._begun_at, self._held = None, ""
+        self._begun_at, self._held, self._lost_at, self._dropped_at = None, "", at, None
         return True

@@ -151,7 +151,7 @@ def test_a_part_is_the_next_after_those_that_are_ahead_of_it() -> None:
     ("steps", "pieces", "done", "then"),
     [
         ((step(id="cut"), step(id="last")), RIBS, {}, ("next piece", "NR-02")),
-        ((step(id="cut"), step(id="last")), ("NR-01",), {}, ("last", "")),
+        ((step(id="cut"), step(id="last")), ("NR-01",), {}, ("", "")),  # others stand there
         ((step(id="cut", batch="no"), step(id="last")), ("NR-01",), {}, ("next part", "NR-02")),
         ((step(id="cut", batch="together"), step(id="last")), RIBS, {}, ("last", "")),
         ((step(id="cut", stop="go straight on"), step(id="last")), ("NR-01",), {}, ("straight on", "NR-01")),

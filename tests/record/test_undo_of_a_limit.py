@@ -240,3 +240,21 @@ def test_an_undone_limit_is_doubted_with_the_clock_by_which_it_was_set(
     bench.mark_clock(right=True)
     [limit] = bench.state.part(MARK).undone_limits
     assert not limit.believed
+
+
+def test_splitting_a_part_off_gives_the_pot_no_more_time(new_shop: Path) -> None:
+    """What was split off was put back and begun anew, after the pot had run out: it had two hours again."""
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    mix = step(id="mix", waits=[{**WIPE, "what": "pot life"}])
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", mix, step(id="spray"))
+    work = bench.start([MARK, "NR-02"], "rib-blank", "mix")
+    bench.finish(work, "NR-02")
+    clocks.go(2)
+    bench.undo(bench.undo_offer().entries[0].event)
+    clocks.go(45)
+    bench.split_batch(["NR-02"])
+    bench.finish(bench.start(["NR-02"], "rib-blank", "mix"), "NR-02")
+    [clock] = bench.state.part("NR-02").clocks
+    assert (seconds_left(bench.context, clock) or 0) < 0
+    bench.close()
