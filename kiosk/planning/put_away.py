@@ -13,9 +13,9 @@ from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.position import has_to_end, left_in_a_run
+from kiosk.record.position import has_to_end
 from kiosk.record.readiness import part_blocks
-from kiosk.record.state import Work
+from kiosk.record.state import PartState, Work
 from kiosk.record.waits import clocks_on
 from kiosk.record.worked import seconds_worked
 from kiosk.shop.procedure import Procedure, Step, StepRef, last_of_run
@@ -147,12 +147,15 @@ def _stands_unended(context: Context, work: Work) -> bool:
 
 
 def _of_what_stands(context: Context, predictor: Predictor) -> float:
-    """Minutes of what follows a wait in which the work can't be left, such as mixed primer that stands."""
+    """Minutes of what follows at once where nothing is in hand: after a wait in which the work can't be left,
+    such as mixed primer that stands, and what was done so far in this sitting, such as a clip in the brake.
+    """
     minutes = 0.0
     positions = context.positions
     alike: dict[tuple[str, StepRef], list[str]] = {}
-    for mark, part in context.state.parts.items():
-        if part.clocks and part.work not in context.state.works and left_in_a_run(context.shop, part):
+    for mark in positions.in_runs:
+        part = context.state.part(mark)
+        if part.work not in context.state.works and (part.clocks or _was_done_here(context, part)):
             where = positions.of(mark)
             if where.procedure is not None and where.step is not None:
                 key = (context.shop.parts[mark].kind, where.procedure.ref(where.step))
@@ -165,6 +168,13 @@ def _of_what_stands(context: Context, predictor: Predictor) -> float:
             minutes += max([0.0, *((end - context.now).total_seconds() / 60 for end in ends)])
             minutes += minutes_to_leave(context, predictor, procedure, step, marks[0], len(marks))
     return minutes
+
+
+def _was_done_here(context: Context, part: PartState) -> bool:
+    """True where the newest step of a part was done since the sitting began: who left it so before knows."""
+    sitting = context.state.sitting
+    newest = [one.at for done in part.passes.values() for one in done.values() if not one.skipped]
+    return sitting is not None and bool(newest) and max(newest) >= sitting.opened_at
 
 
 def _minutes_to_leave(context: Context, predictor: Predictor, work: Work) -> float:

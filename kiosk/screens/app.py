@@ -32,7 +32,7 @@ from kiosk.record.stopped import (
     RecordRemoved,
 )
 from kiosk.screens.action import Action
-from kiosk.screens.base import KioskScreen
+from kiosk.screens.base import KioskScreen, overtaken
 from kiosk.screens.calm import CalmScreen
 from kiosk.screens.choice import Choice, ChoiceScreen, same, words
 from kiosk.screens.dialog import Answer, Dialog
@@ -496,9 +496,7 @@ class KioskApp(App[None], inherit_bindings=False):
                 with suppress(RecordingStopped):  # told where something is to be recorded
                     self.bench.refresh()
                 if self.bench.changed_since(taken_in, subject, by_answers=False):
-                    what = self.bench.what_changed(taken_in)
-                    what = f": {what}" if what else ""
-                    raise Refused(f"another screen changed this meanwhile{what}", "look at it again")
+                    raise overtaken(self.bench, taken_in)
             deed()
 
         if dialog.kept_as and not dialog.SECRET:

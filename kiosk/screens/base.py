@@ -572,6 +572,33 @@ class KioskScreen(OpaqueScreen[None]):
         if not self.kiosk.taps.accept(action.name, repeats=action.repeats):
             return
         self.kiosk.say("")
+        if action in self._actions and self._was_overtaken():
+            return
         self.kiosk.attempt(f"{self.NAME}/{self.about}/{action.name}", action.deed)
         if self.is_current:
             self.show()
+
+    def _was_overtaken(self) -> bool:
+        """True, and said, where another screen did something about these parts since the page was drawn:
+        what is pressed rests on all that stands there, on answers and counts too."""
+        if self._stood is None:
+            return False
+        taken_in = self._stood[0]
+        with suppress(RecordingStopped):  # told where something is to be recorded
+            self.bench.refresh()
+        if self.bench.taken_in == taken_in or not self.bench.changed_since(taken_in, self.subject):
+            return False
+        why = overtaken(self.bench, taken_in)
+        self.show()
+        if self.is_current:
+            self.kiosk.say(said("NOT DONE: {error}", error=why), trouble=True)
+            self._show_foot()
+        return True
+
+
+def overtaken(bench: Bench, taken_in: int) -> Refused:
+    """That what is answered or pressed rests on what another screen changed, since so many of their acts had
+    come in; with what it was."""
+    what = bench.what_changed(taken_in)
+    what = f": {what}" if what else ""
+    return Refused(f"another screen changed this meanwhile{what}", "look at it again")

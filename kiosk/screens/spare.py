@@ -559,6 +559,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         left = self.bench.left_of_slot()  # whoever hands the screen on has no more than that
         self.minutes = self.minutes if left is None else max(SHORTEST_SLOT, min(self.minutes, left))
         self.bench.hand_over(helper.by, pin)
+        if left is not None:  # whatever was given them before
+            self.kiosk.begin_slot(self.minutes)
         self.kiosk.say(said("{name} has the screen. F4 takes it back.", name=self.bench.doer.name))
         self._begin(answer, helper)
 

@@ -800,7 +800,10 @@ class WalkScreen(KioskScreen):
         going = self.bench.batch_goes_on(view.mark)
         if going is not None and goes_on_unasked(self.kiosk, going):
             on = {"mark": view.mark, "next_mark": going.marks[0]}
-            self._say_saved(odd, said("{mark} is done; now {next_mark}.", **on))
+            told = said("{mark} is done; now {next_mark}.", **on)
+            if going.marks[0] == view.mark:
+                told = said("{mark} goes straight on.", mark=view.mark)
+            self._say_saved(odd, told)
             ref = going.procedure.ref(going.step)
             tap = f"{self.tap}/next"
             self.kiosk.walk(self.bench.begin_batch(going.marks, ref.procedure, ref.step, tap=tap))

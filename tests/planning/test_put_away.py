@@ -16,7 +16,7 @@ from kiosk.record.rules import Refused
 from kiosk.record.rules.things import slot_minutes
 from kiosk.shop.procedure import Step
 from kiosk.views.alarms import alarms
-from tests.conftest import SteadyClocks
+from tests.conftest import SteadyClocks, local_time
 from tests.driver import do_step, finish_piece, next_step
 from tests.planning.test_spare import complete, take_to
 from tests.record.moments import step, with_steps
@@ -238,3 +238,25 @@ def test_it_is_called_when_leaving_takes_all_that_is_left_and_no_minute_before(
     clocks.go(found.needed)
     ended = put_away(bench.context)
     assert ended is not None and ended.over
+
+
+def test_what_was_begun_here_and_goes_straight_on_counts_until_it_can_be_left(new_shop: Path) -> None:
+    """A clip was clamped in the brake: the call to put away fell silent until its bend was in hand."""
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    clamp = step(id="clamp", stop="go straight on", minutes={"each": "1"})
+    bend = step(id="bend", stop="only when finished", minutes={"each": "20"})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", clamp, bend)
+    bench.begin_slot(60)
+    work = bench.start(["NR-01"], "rib-blank", "clamp")
+    during = bench.put_away()
+    assert during is not None and during.to_leave >= 20
+    bench.finish(work, "NR-01")
+    after = bench.put_away()
+    assert after is not None and after.to_leave >= 20
+    bench.close_sitting("")
+    clocks.go(24 * 60)
+    bench.begin_slot(60)
+    known = bench.put_away()
+    assert known is not None and known.to_leave == 0, "who left it so knows"
+    bench.close()
