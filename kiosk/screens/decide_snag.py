@@ -42,6 +42,23 @@ class DecidingSnag:
         self._back_to: StepRef | None = None
         self._accepted = NOT_SAID
 
+    def go_on_or_anew(self) -> None:
+        """Where something was said before, ask whether that stands: the first question is another by now."""
+        if not self._decision:
+            self.go_on()
+            return
+
+        def stands(so: bool) -> None:
+            if not so:
+                self._begin()
+            self.go_on()
+
+        detail = [f"{said(self._decision).capitalize()}. {said(self._reason)}".rstrip()]
+        choices = [Choice(said("Go on with it"), True), Choice(said("Begin again"), False)]
+        self._kiosk.ask(
+            ChoiceScreen(said("Half decided before. Does it stand?"), choices, detail=detail), stands
+        )
+
     def go_on(self) -> None:
         """Ask for what is wanting; with everything said, show it once more before it is recorded."""
         want = self._kiosk.bench.snag_wanting(self._decision, self._reason, self._accepted)

@@ -466,7 +466,7 @@ class PartScreen(KioskScreen):
             self._deciding = DecidingSnag(
                 self.kiosk, snag, [*self._repairs(), *done_steps(self.bench, self.mark)]
             )
-        self._deciding.go_on()
+        self._deciding.go_on_or_anew()
 
     def _repairs(self) -> list[Choice[StepRef]]:
         """The repairs on this part's route, each from its first step on."""

@@ -132,6 +132,7 @@ LEADS_ON = {
     "COUNT {thing}",
     "DECIDE THE SNAG",
     "Do the plans allow this rework? Look into them.",
+    "Half decided before. Does it stand?",
     "How many minutes did it take? On record: {time_taken}",
     "I HAVE LOOKED",
     "LOOK AT THE SNAG",

@@ -42,6 +42,26 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
     with_app(demo_shop, walk)
 
 
+def test_a_decision_that_was_left_half_way_is_not_gone_on_with_unasked(demo_shop: Path) -> None:
+    """It went on at the next question, whose answers stood where those of the first had been."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "NR-06")
+        await tap(app, pilot, "DECIDE THE SNAG")
+        await tap(app, pilot, "Use as is")
+        await press(app, pilot, "escape")
+        await tap(app, pilot, "DECIDE THE SNAG")
+        assert "Half decided before. Does it stand?" in " ".join(screen_text(app))
+        await tap(app, pilot, "Go on with it")
+        assert "Why use as is?" in " ".join(screen_text(app))
+        await press(app, pilot, "escape")
+        await tap(app, pilot, "DECIDE THE SNAG")
+        await tap(app, pilot, "Begin again")
+        assert "Rework" in " ".join(screen_text(app)) and "Scrap and remake" in " ".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
 def test_what_is_not_so_on_return_is_opened_again_on_that_part_alone(demo_shop: Path) -> None:
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
         looked_back = app.bench.place_card().look_back

@@ -102,6 +102,7 @@ def test_what_was_typed_stays_when_it_is_no_reason_or_the_dialog_was_left(demo_s
         await press(app, pilot, "escape")  # the designer has to be asked first
         assert app.bench.state.open_snags("NR-06")
         await tap(app, pilot, "DECIDE THE SNAG")
+        await tap(app, pilot, "Go on with it")
         assert isinstance(app.screen, ChoiceScreen)
         assert app.screen.title_text == "What did the designer or an inspector answer?"
         await press(app, pilot, *"May stay, stop-drill it", "enter", *"Ada Quill", "enter")
