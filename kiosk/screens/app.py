@@ -194,7 +194,7 @@ class KioskApp(App[None], inherit_bindings=False):
 
     @on(PasteLost)
     def _paste_lost(self) -> None:
-        told = said("What was pasted had no end: nothing of it is taken.")
+        told = said("What was pasted had no end: nothing of it is taken. Wait a moment.")
         if isinstance(self.screen, Dialog):
             self.screen.tell(told)
         else:

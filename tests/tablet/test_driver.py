@@ -1,6 +1,7 @@
 """A screen for a browser leaves when either end of its pipes is closed, by whatever killed who held it."""
 
 import os
+import select
 import subprocess
 import sys
 import time
@@ -8,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from kiosk.screens.pastes import QUIET_S
 from kiosk.tablet.app_process import DRIVER, _packet
 from tests.tablet.served import LONGEST_WAIT_S
 
@@ -22,8 +24,10 @@ def _opened(shop: Path) -> "subprocess.Popen[bytes]":
 
 def _until_drawn(screen: "subprocess.Popen[bytes]", words: bytes) -> None:
     assert screen.stdout is not None
-    drawn = b""
+    drawn, deadline = b"", time.monotonic() + LONGEST_WAIT_S
     while words not in drawn:
+        left_s = max(0.0, deadline - time.monotonic())
+        assert select.select([screen.stdout], [], [], left_s)[0], f"{words!r} is not drawn"
         read = os.read(screen.stdout.fileno(), 65536)
         assert read, "the screen has ended"
         drawn += read
@@ -50,10 +54,16 @@ def test_a_screen_hears_keys_after_a_paste_whose_end_was_lost(new_shop: Path) ->
     with _opened(new_shop) as screen:
         assert screen.stdin is not None
         _until_drawn(screen, b"F10")
-        for keys, then in (("\x1b[200~NR-04", b"had no end"), ("r", b"Find:")):
-            screen.stdin.write(_packet(b"D", keys))
+        screen.stdin.write(_packet(b"D", "\x1b[200~NR-04"))
+        screen.stdin.flush()
+        _until_drawn(screen, b"had no end")
+        for late in ("n", "\r"):  # what still comes of it is no key
+            screen.stdin.write(_packet(b"D", late))
             screen.stdin.flush()
-            _until_drawn(screen, then)
+        time.sleep(QUIET_S + 0.3)
+        screen.stdin.write(_packet(b"D", "r"))
+        screen.stdin.flush()
+        _until_drawn(screen, b"Find: r")
         screen.stdin.close()
 
 
