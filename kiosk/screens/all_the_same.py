@@ -59,8 +59,8 @@ def put_back(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     _told_first(kiosk, title, [kiosk.bench.worked_on(work)], answers, partial(_back, kiosk, work, then))
 
 
-def _back(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
-    kiosk.bench.put_back(work, tap=kiosk.taps.id)
+def _back(kiosk: Kiosk, work: str, then: Callable[[], object], *, still_together: bool = False) -> None:
+    kiosk.bench.put_back(work, tap=kiosk.taps.id, still_together=still_together)
     kiosk.say(said("Put back as not begun."))
     then()
 
@@ -103,20 +103,18 @@ def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     begins it all the same, or puts what is not begun back, and ``then`` where nothing is left in hand. Who
     goes away without an answer begins nothing."""
     pieces, mark = kiosk.bench.work(work).pieces, kiosk.bench.work(work).turned_to
-    begun = any(piece.is_begun for piece in pieces)
-    goes_back = [piece.mark for piece in pieces if not piece.is_begun] if begun else []
+    goes_back = [piece.mark for piece in pieces if not piece.is_begun]
     answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
     stops = [kiosk.bench.too_long_for_next_piece(work)]
     title = said("It may not be left half way. Begin {mark}?", mark=mark)
 
     def does_not() -> None:
+        if len(goes_back) == len(pieces):
+            _back(kiosk, work, then, still_together=True)
+            return
         kiosk.bench.put_back(work, goes_back, tap=kiosk.taps.id, still_together=True)
-        if begun:
-            parts = marks_in_full(goes_back)
-            kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=parts))
-        else:
-            kiosk.say(said("Put back as not begun."))
-            then()
+        parts = marks_in_full(goes_back)
+        kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=parts))
 
     _told_first(kiosk, title, stops, answers, lambda: None, does_not, esc=said("Do not begin"))
 

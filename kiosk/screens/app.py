@@ -765,7 +765,7 @@ class KioskApp(App[None], inherit_bindings=False):
     def raise_snag(self, mark: str, seen: Mapping[str, int] | None = None) -> None:
         """Ask what is not right on a part and hold it, whatever goes on with it meanwhile; but not the one
         that was made in its place. ``seen`` is how often each had been made anew as it was asked for."""
-        made = (self._made_anew() if seen is None else seen).get(mark, 0)
+        made = self.bench.state.part(mark).remade if seen is None else seen.get(mark, 0)
 
         def answered(text: str) -> None:
             self.bench.raise_snag(mark, text, tap=self.taps.id, made=made)
