@@ -151,8 +151,14 @@ class Trace:
             for line in lines:
                 if match := _BEGUN.match(line):
                     begun[match[1], match[2]] = match[3]
+                    if match[2] == "close":
+                        # Its number is free from here on: another thread may have opened a file under it
+                        # before this thread is seen to come back from the call.
+                        yield from self._on_opened("close", match[3], 0)
                     continue
                 if match := _ENDED.match(line):
+                    if match[2] == "close":
+                        continue
                     line = f"{match[1]} {match[2]}({begun.pop((match[1], match[2]))}{match[3]}"
                 match = _LINE.match(line)
                 if match and not match[4].startswith(("-", "?")):

@@ -17,6 +17,7 @@ from tests.faults.recorded_writes import (
     Resize,
     Sync,
     SyncFolder,
+    Trace,
     Write,
 )
 
@@ -42,6 +43,31 @@ def test_what_was_acknowledged_is_in_every_image_of_the_disk(run: Run, tmp_path:
 def test_what_a_disk_lost_that_had_said_it_was_there_is_told(run: Run, tmp_path: Path) -> None:
     found = judge(run, LIES, 1, tmp_path, MOST_LIES)
     assert not found.wrong, "\n".join(found.wrong)
+
+
+def test_a_file_opened_while_another_thread_closes_its_number_is_seen_whole(tmp_path: Path) -> None:
+    def opened(name: str) -> str:
+        path = "".join(f"\\x{byte:02x}" for byte in str(tmp_path / name).encode())
+        return f'openat(AT_FDCWD, "{path}", O_RDWR|O_CREAT, 0644) = 5'
+
+    lines = [
+        f"100 {opened('copy')}",
+        "100 close(5 <unfinished ...>",
+        f"101 {opened('record')}",
+        "100 <... close resumed>) = 0",
+        '101 pwrite64(5, "\\x61\\x62", 2, 0) = 2',
+        "101 fsync(5) = 0",
+        "101 close(5) = 0",
+        '101 write(5, "\\x63", 1) = 1',
+    ]
+    (tmp_path / "trace").write_text("\n".join(lines))
+    ops = list(Trace(tmp_path).ops(tmp_path / "trace"))
+    assert ops == [
+        Entry(tmp_path / "copy", 0),
+        Entry(tmp_path / "record", 1),
+        Write(1, 0, b"ab"),
+        Sync(1),
+    ]
 
 
 # The model of the disk itself, at its smallest.
