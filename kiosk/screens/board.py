@@ -73,7 +73,7 @@ class BoardScreen(KioskScreen):
             mark = self._rows[self.at].mark
             make = partial(part_column, self.bench, (mark,), drawn=False, named=False)
             below = lines.paragraphs[self._over_rows]
-            self._second.put(lines, below, (columns, self._text_rows), (*self.drawn_from, mark), make)
+            self._second.put(lines, below, (columns, self._text_rows), self.drawn_from, (mark,), make)
         return Drawn(lines, self._can_do(), on_row=self._point)
 
     def _can_do(self) -> list[Action]:

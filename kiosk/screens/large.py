@@ -110,16 +110,23 @@ class SecondColumn:
         lines: Lines,
         below: Paragraph | None,
         size: tuple[int, int],
-        made_for: tuple[object, ...],
+        drawn_from: object,
+        shows: tuple[object, ...],
         make: Callable[[int, int], Sequence[Runs]],
     ) -> None:
         """Put it beside the lines under a paragraph, on a page of so many columns and rows.
 
-        ``make`` draws it on the columns and rows that are left.
+        ``drawn_from`` is what the page is drawn from, ``shows`` what it shows of that. ``make`` draws it on
+        the columns and rows that are left.
         """
         columns, rows = size
         column, height = lines.width + GAP, rows - lines.rows_to(below)
-        made_for = (*made_for, columns - column, height)
+        made_for = (drawn_from, *shows, columns - column, height)
         if self._made_for != made_for:
             self._made_for, self._rows = made_for, make(columns - column, height)
         lines.beside(self._rows, column, below=below)
+
+    def stands(self, before: object, now: object) -> None:
+        """What came between the two that a page is drawn from is nothing that stands here."""
+        if self._made_for[:1] == (before,):
+            self._made_for = (now, *self._made_for[1:])

@@ -161,7 +161,7 @@ class PartScreen(KioskScreen):
         if first is not None:
             below = put_headline(lines, first, lines.paragraphs[first].text, columns, rows) or below
         make = partial(part_column, self.bench, (self.mark,), drawn=True, named=True)
-        self._second.put(lines, below, (columns, rows), (*self.drawn_from, self.mark), make)
+        self._second.put(lines, below, (columns, rows), self.drawn_from, (self.mark,), make)
 
     def _page(self, now: Standing) -> Lines:
         bench = self.bench

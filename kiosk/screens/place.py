@@ -137,9 +137,9 @@ class PlaceScreen(KioskScreen):
             text = said("NOT NOW: {do}", do=card.do) if card.blocked else card.do
             below = put_headline(lines, do, text, columns, rows, clocks) or below
         if card.procedure and card.marks:
-            made_for = (*self.drawn_from, card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])
+            shows = (card.marks, card.shown, card.clocks[CLOCKS_SHOWN:])
             make = partial(self._second_column, card)
-            self._second.put(lines, below, (columns, rows), made_for, make)
+            self._second.put(lines, below, (columns, rows), self.drawn_from, shows, make)
         return lines
 
     def _second_column(self, card: PlaceCard, columns: int, rows: int) -> Sequence[Runs]:

@@ -189,7 +189,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         """What is chosen, drawn, and what comes after it, under the number of minutes."""
         make = partial(part_column, self.bench, marks, drawn=True, named=True)
         size = self.app.size.width - 2, self._text_rows
-        self._second.put(lines, below, size, (*self.drawn_from, marks), make)
+        self._second.put(lines, below, size, self.drawn_from, (marks,), make)
 
     def _point_again(self, answer: SpareAnswer, choices: Sequence[Suggestion]) -> None:
         """Point at what was pointed at, wherever it stands now; at the first where it is gone, which is said.

@@ -226,8 +226,9 @@ class WalkScreen(KioskScreen):
         do = next(at for at, one in enumerate(lines.paragraphs) if one.is_action)
         for_figure = ROWS[max(1, lines.scale)] if to_type else 0
         below = put_headline(lines, do, view.do, columns, rows - for_figure, view.other_clocks) or below
-        made_for = (*self.drawn_from, view.mark, view.drawing, view.other_clocks)
-        self._second.put(lines, below, (columns, rows), made_for, partial(self._second_column, view))
+        shows = (view.mark, view.drawing, view.other_clocks)
+        make = partial(self._second_column, view)
+        self._second.put(lines, below, (columns, rows), self.drawn_from, shows, make)
         return lines
 
     def _second_column(self, view: StepView, columns: int, rows: int) -> Sequence[Runs]:
@@ -678,7 +679,10 @@ class WalkScreen(KioskScreen):
 
     def _keep_half_typed(self, view: StepView, check: CheckView, text: str) -> None:
         def keep() -> None:
+            before, taken_in = self.drawn_from, self.bench.taken_in
             self.bench.type_draft(self.work, view.mark, check.id, text, strip=view.strips)
+            if self.bench.taken_in == taken_in:  # no other act came in with it
+                self._second.stands(before, self.drawn_from)  # a digit stands nowhere there
 
         self.kiosk.attempt("draft", keep)
         self.chosen_check = check.id if text else ""  # whatever others answer before it

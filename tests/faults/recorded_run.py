@@ -35,6 +35,7 @@ def main(folder: Path, seed: int, taps: int, sittings: int) -> None:
             clocks.move(luck)
             bench = tablet if luck.random() < SECOND_SCREEN else wall
             bench.refresh()
+            say(bench.state.seq)  # what a look records is no part of the tap
             with contextlib.suppress(KioskError):
                 next_deed(Moment(bench, luck), asked).do(bench)
             say(bench.state.seq)

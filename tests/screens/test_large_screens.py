@@ -1,6 +1,7 @@
 """What a large screen does with its room, and that a smaller one knows nothing of it."""
 
 import os
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
 from tests.driver import pass_time, press, screen_text, settled, touch
 from tests.screens.moment import NOW, with_app
-from tests.screens.scenes import _limit_runs
+from tests.screens.scenes import ALL_FLUTES, _limit_runs
 
 NEXT, REST = "NEXT IN THIS PROCEDURE", "THE REST OF THE BATCH"
 COUNT_5 = {1: "█▀▀▀▀", 2: "██████████"}  # the first row of the solid figure
@@ -228,6 +229,31 @@ def test_the_second_column_is_worked_out_once_a_state(
         assert asked == []
         await press(app, pilot, "enter")  # one more flute
         assert asked == [app.bench.state.seq]
+
+    with_app(demo_shop, walk, (120, 36))
+
+
+def test_a_digit_is_typed_without_the_second_column_but_for_what_another_did_meanwhile(
+    demo_shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[int] = []
+    whole = Bench.ahead
+
+    def counting(bench: Bench, *given: object) -> object:
+        asked.append(bench.state.seq)
+        return whole(bench, *given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Bench, "ahead", counting)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *ALL_FLUTES)
+        asked.clear()
+        await press(app, pilot, "1", "/", "backspace")
+        assert asked == [] and REST in text(app)
+        with closing(Bench(demo_shop, SteadyClocks(NOW), watch=True)) as tablet:
+            tablet.note("seen from the tablet")
+        await press(app, pilot, "/")
+        assert asked
 
     with_app(demo_shop, walk, (120, 36))
 
