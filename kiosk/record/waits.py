@@ -84,6 +84,22 @@ def limit_taken_back(
     return max(found, key=age_s, default=None)
 
 
+def limits_gone_on(context: Context, mark: str) -> list[ClockSet]:
+    """The limits that an end of the step in hand on a part had set, and that goes on though the end was taken
+    back: what was mixed ages while the step is in hand again."""
+    part = context.state.part(mark)
+    work = context.state.works.get(part.work or "")
+    if work is None or not part.undone_limits:
+        return []
+    _, step = context.shop.find_step(work.procedure, work.step, mark)
+    waits = [] if step is None else [wait for wait in step.waits if wait.within is not None]
+    return [
+        clock
+        for wait in waits
+        if step is not None and (clock := limit_taken_back(context, work, step, wait, (mark,))) is not None
+    ]
+
+
 def ends_at(context: Context, clock: ClockSet) -> datetime | None:
     """When a clock ends or ended, by the wall clock as it shows now; None when nobody knows."""
     left = seconds_left(context, clock)

@@ -9,7 +9,7 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
-from kiosk.record.waits import LAST_MINUTE_S, clocks_on, is_near, seconds_left
+from kiosk.record.waits import LAST_MINUTE_S, clocks_on, is_near, limits_gone_on, seconds_left
 from kiosk.shop.parts import marks_in_full
 
 SHORT_S = 180  # below this, seconds are shown
@@ -142,7 +142,7 @@ def every_clock(context: Context) -> list[RunningClock]:
     gathered: dict[ClockSet, list[str]] = {}
     busy = context.positions.busy  # without parts that are gone: it is said of them
     for mark in [one for one in context.state.parts if one in busy]:
-        for clock in clocks_on(context.shop, context.state, mark):
+        for clock in (*clocks_on(context.shop, context.state, mark), *limits_gone_on(context, mark)):
             gathered.setdefault(clock, []).append(mark)
     found = []
     for clock, marks in gathered.items():

@@ -13,6 +13,8 @@ from kiosk.record.rename import rename
 from kiosk.record.rules.door import Refused
 from kiosk.record.waits import seconds_left
 from kiosk.shop.procedure import StepRef
+from kiosk.views.alarms import alarms
+from kiosk.views.clocks import told_clocks
 from tests.conftest import SteadyClocks, local_time
 from tests.record.moments import step, with_steps
 
@@ -106,6 +108,25 @@ def test_a_step_ended_again_goes_on_with_the_limit_of_the_end_taken_back(
     clocks.go(100)
     bench.finish(work, MARK)
     assert until(bench) == first
+
+
+def test_the_limit_is_told_and_called_out_while_its_step_is_in_hand_again(
+    mixing: tuple[Bench, SteadyClocks, str],
+) -> None:
+    """It stood on no page and rang nowhere until the next DONE, when it had long run out."""
+    bench, clocks, work = mixing
+    bench.finish(work, MARK)
+    clocks.go(5)
+    take_back(bench)
+    [told] = told_clocks(bench.context)
+    assert told.marks == (MARK,) and told.left_s == 115 * 60 and not alarms(bench.context)
+    clocks.go(100)
+    assert [one.level for one in alarms(bench.context)] == ["near"]
+    clocks.go(20)
+    [alarm] = alarms(bench.context)
+    assert alarm.level == "missed" and "discard it" in alarm.words
+    bench.put_back(work)  # nothing is mixed, as far as the record says
+    assert not told_clocks(bench.context)
 
 
 def test_no_number_of_undos_gives_a_limit_more_time(mixing: tuple[Bench, SteadyClocks, str]) -> None:
