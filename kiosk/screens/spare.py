@@ -39,6 +39,7 @@ _SHOWN: dict[int, Shown] = {10: "roomy", 30: "wide"}  # where a number has a tar
 NUMBER_BEGINS = frozenset("0123456789-+.,")
 MOST_TYPED = 8
 KEPT_S = 300
+_UNDER_WAY = -1  # what the line of the step in hand is about; the plan's things count from 0
 MEANWHILE, THEN = to_be_said("meanwhile"), to_be_said("then")
 
 
@@ -121,7 +122,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if self.turned_to is None:
             self.turned_to = next((at for at, page in enumerate(pages) if self.at in page.about), 0)
         self.turned_to = max(0, min(self.turned_to, len(pages) - 1))
-        about = pages[self.turned_to].about
+        about = [at for at in pages[self.turned_to].about if at != _UNDER_WAY]
         if about and self.at not in about:
             self.at, self._pointed, self._chose = (
                 about[0],
@@ -159,7 +160,9 @@ class SpareScreen(BesideScreen[SpareAnswer]):
 
     def _point(self, choices: Sequence[Suggestion], on: Callable[[], None], number: int) -> Action:
         """What a finger on a line does: points at it, and on the line that is pointed at goes on. A finger
-        that bounces only points."""
+        that bounces only points. What is under way is no choice of the plan's: its line leads back to it."""
+        if number == _UNDER_WAY:
+            return Action("Back to it", "", self._back_to_it, called="under way")
         deed = on if self._is_pointed_at(number, choices[number]) else partial(self._choose, number)
         return Action("Point", "", deed, called=f"line {number}")
 
@@ -264,7 +267,9 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             (False, [*asked, *first, *rest]),
             (False, [*first, *asked, *rest]),
         ):
-            pages = self._paged([self._sum(answer), *blocks], rows, self._head(large=large).rows)
+            pages = self._paged(
+                [*self._under_way(), self._sum(answer), *blocks], rows, self._head(large=large).rows
+            )
             if not choices or 0 in pages[0].about:
                 break
         return large, pages
@@ -303,6 +308,15 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         lines.add(text, style, indent=indent)
         return block(lines)
 
+    def _under_way(self) -> list[Block]:
+        """What is in hand, and what stands still and may not be left so."""
+        if self._in_hand is None:
+            return []
+        lines = self.lines()
+        lines.add(self._in_hand.words, ACCENT if self._in_hand.comes_first else BOLD)
+        found = [block(lines, _UNDER_WAY)]
+        return [*found, *(self._said(words, BOLD) for words in self._in_hand.left_so)]
+
     def _sum(self, answer: SpareAnswer) -> Block:
         """What the plan takes in all; while other minutes are typed, for which minutes it still is."""
         lines = self.lines()
@@ -323,10 +337,6 @@ class SpareScreen(BesideScreen[SpareAnswer]):
                 ),
                 ACCENT,
             )
-        if self._in_hand is not None:
-            lines.add(self._in_hand.words, ACCENT if self._in_hand.comes_first else BOLD)
-            for words in self._in_hand.left_so:
-                lines.add(words, BOLD)
         if answer.suggestions:
             lines.add(
                 said(
@@ -416,9 +426,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             return self._find_typed()
         under_way = self._comes_first
         if under_way is not None:
-            if not under_way.is_known:
-                return Action("TO THE PLACE", BIG, partial(self.kiosk.go, "place"))
-            return Action("BACK TO IT", BIG, partial(self.kiosk.walk, under_way.work))
+            return Action("BACK TO IT" if under_way.is_known else "TO THE PLACE", BIG, self._back_to_it)
         if not choices and self.bench.doer_id == NOBODY:
             return Action("SAY WHO YOU ARE", BIG, partial(self.kiosk.go, "people"))
         if not choices and answer.read_room is not None:
@@ -431,6 +439,14 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             return Action("BACK TO THE FIRST", BIG, partial(self._choose, 0))
         chosen = choices[self.at]
         return Action(self._begins(chosen), BIG, partial(self._begin, answer, chosen))
+
+    def _back_to_it(self) -> None:
+        """To what is in hand; to the place where it has to be looked at first."""
+        under_way = self._in_hand
+        if under_way is not None and under_way.is_known:
+            self.kiosk.walk(under_way.work)
+        else:
+            self.kiosk.go("place")
 
     def _begins(self, chosen: Suggestion) -> str:
         """What the yellow key does with what is chosen."""

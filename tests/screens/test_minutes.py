@@ -500,6 +500,9 @@ def test_what_may_not_be_left_comes_before_anything_else(new_shop: Path) -> None
         work = bench.start(["NR-01"], "rib-blank", "file")
         await press(app, pilot, "f2")
         assert "IN HAND: NR-01: File the cone." in words(app)
+        await tap_line(app, pilot, "IN HAND: ")  # its line chose the next of the plan's
+        assert isinstance(app.screen, WalkScreen) and app.screen.work == work
+        await press(app, pilot, "f2")
 
         async def at_it() -> None:
             screen = app.screen
