@@ -33,7 +33,7 @@ from kiosk.record.events import (
 from kiosk.record.journal import Clocks, Progress, Record
 from kiosk.record.of_part import events_of_part, marks_of_part
 from kiosk.record.past_step import PastStep, past_step
-from kiosk.record.position import Position, position
+from kiosk.record.position import Position, has_to_end, position
 from kiosk.record.presence import Presence
 from kiosk.record.readiness import in_hand_could_not_follow, told_first, too_loud_but
 from kiosk.record.recent import recent_words
@@ -988,13 +988,16 @@ class Bench:
         too_long = too_long_to_end(self.context, marks, found, doing)
         return too_long_words(too_long) if too_long is not None else ""
 
-    def too_long_for_next_piece(self, work_id: str) -> str:
-        """The same of the piece that a step in hand was turned to; empty where something was done on it."""
+    def too_long_for_piece(self, work_id: str, mark: str = "") -> str:
+        """The same of a piece of a step in hand, the one that it was turned to where none is named; empty
+        where something was done on it, and where the step stands still and may not be left so."""
         work = self.state.works.get(work_id)
-        piece = work.piece(work.turned_to) if work is not None else None
-        if work is None or work.status != "running" or piece is None or piece.touched:
+        piece = work.piece(mark or work.turned_to) if work is not None else None
+        if work is None or piece is None or piece.touched:
             return ""
-        return self.too_long_to_end([work.turned_to], work.procedure, work.step)
+        if work.status != "running" and has_to_end(self.shop, work):
+            return ""
+        return self.too_long_to_end([piece.mark], work.procedure, work.step)
 
     def acknowledge(
         self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None

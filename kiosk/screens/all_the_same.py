@@ -20,9 +20,15 @@ from kiosk.views.wording import capital
 
 
 def carry_on(
-    kiosk: Kiosk, work: str, then: Callable[[], object], take_up: Callable[[], object] | None = None
+    kiosk: Kiosk,
+    work: str,
+    then: Callable[[], object],
+    take_up: Callable[[], object] | None = None,
+    *,
+    mark: str = "",
 ) -> None:
-    """Take a step in hand up again, if need be in a way of its own, and go on with ``then``."""
+    """Take a step in hand up again, if need be in a way of its own, and go on with ``then``, at the piece
+    ``mark`` where one is named."""
 
     def taken_up() -> None:
         if take_up is None:
@@ -31,7 +37,8 @@ def carry_on(
             take_up()
         then()
 
-    stops = [kiosk.bench.could_not_follow(work), kiosk.bench.left_for_another(work)]
+    too_long = kiosk.bench.too_long_for_piece(work, mark)
+    stops = [kiosk.bench.could_not_follow(work), too_long, kiosk.bench.left_for_another(work)]
     parts = marks_in_full(kiosk.bench.work(work).marks)
     title = said("Carry on with {parts} all the same?", parts=parts)
     answers = said("Carry on with {parts}", parts=parts), said("Do not carry on with {parts}", parts=parts)
@@ -105,7 +112,7 @@ def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     pieces, mark = kiosk.bench.work(work).pieces, kiosk.bench.work(work).turned_to
     goes_back = [piece.mark for piece in pieces if not piece.is_begun]
     answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
-    stops = [kiosk.bench.too_long_for_next_piece(work)]
+    stops = [kiosk.bench.too_long_for_piece(work)]
     title = said("It may not be left half way. Begin {mark}?", mark=mark)
 
     def does_not() -> None:
@@ -117,6 +124,15 @@ def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
         kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=parts))
 
     _told_first(kiosk, title, stops, answers, lambda: None, does_not, esc=said("Do not begin"))
+
+
+def turn_to(kiosk: Kiosk, work: str, mark: str) -> None:
+    """Take another piece of a step in hand; where too little time is left for that, who is told so takes it
+    all the same, or stays at the one in hand."""
+    answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
+    title = said("It may not be left half way. Begin {mark}?", mark=mark)
+    stops = [kiosk.bench.too_long_for_piece(work, mark)]
+    _told_first(kiosk, title, stops, answers, partial(kiosk.bench.turn_to, work, mark))
 
 
 def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:

@@ -768,6 +768,10 @@ class KioskApp(App[None], inherit_bindings=False):
         made = self.bench.state.part(mark).remade if seen is None else seen.get(mark, 0)
 
         def answered(text: str) -> None:
+            other = self.bench.shop.find_part(text)
+            if other is not None:  # no words: which part is meant
+                self.raise_snag(other, seen)
+                return
             self.bench.raise_snag(mark, text, tap=self.taps.id, made=made)
             if self.bench.doer.role == "builder":
                 self.say(said("Saved. {mark} is held until you decide.", mark=mark))

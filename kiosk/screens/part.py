@@ -365,7 +365,7 @@ class PartScreen(KioskScreen):
             self.bench.turn_to(work.id, self.mark)
             self.kiosk.walk(work.id, paused)
 
-        carry_on(self.kiosk, work.id, go)
+        carry_on(self.kiosk, work.id, go, mark=self.mark)
 
     def _take_along(self, now: Standing, by: int) -> None:
         self.count, self.chosen = max(1, min(len(now.together), len(now.marks) + by)), ()

@@ -10,7 +10,7 @@ from kiosk.catalogue import said, to_be_said
 from kiosk.drawing.cells import LEAST_COLUMNS
 from kiosk.record.rules import Refused
 from kiosk.screens.action import BIG, Action, Shown, with_key
-from kiosk.screens.all_the_same import carry_on, goes_on_unasked, next_piece, pause, put_back
+from kiosk.screens.all_the_same import carry_on, goes_on_unasked, next_piece, pause, put_back, turn_to
 from kiosk.screens.base import Drawn, KioskScreen
 from kiosk.screens.big_text import ROWS, solid_lines
 from kiosk.screens.caution_pages import caution_pages
@@ -856,7 +856,7 @@ class WalkScreen(KioskScreen):
 
         def chosen(mark: str) -> None:
             if mark:
-                self.bench.turn_to(self.work, mark)
+                turn_to(self.kiosk, self.work, mark)
                 return
             self.bench.put_back(self.work, [view.mark], tap=self.tap)
             self.kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=view.mark))

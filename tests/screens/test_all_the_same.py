@@ -428,6 +428,38 @@ def test_a_piece_that_is_not_begun_goes_back_and_stays_with_its_batch(
     with_app(new_shop, walk, clocks=clocks)
 
 
+def test_a_piece_on_which_nothing_is_done_is_carried_on_with_or_turned_to_by_who_was_told(
+    new_shop: Path,
+) -> None:
+    """Only who began it was told that it does not fit."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", DRILL)
+        work = bench.start([MARK, OTHER], "rib-blank", "drill")
+        bench.pause(work)
+        bench.begin_slot(6)
+        app.walk(work)
+        await press(app, pilot, "enter")
+        assert f"Carry on with {MARK}, {OTHER} all the same?" in _text(app)
+        assert "With putting away it takes up to" in _text(app)
+        await press(app, pilot, "down", "enter")
+        assert bench.work(work).status == "paused"
+        await press(app, pilot, "enter", "down", "down", "enter")
+        assert bench.work(work).status == "running"
+        await press(app, pilot, "f7", "enter")
+        assert f"It may not be left half way. Begin {OTHER}?" in _text(app)
+        await press(app, pilot, "down", "enter")
+        assert bench.work(work).turned_to == MARK
+        bench.count(work, MARK, 1)
+        bench.pause(work)
+        app.walk(work)
+        await press(app, pilot, "enter")
+        assert bench.work(work).status == "running", "what is half done is gone on with"
+
+    with_app(new_shop, walk)
+
+
 def test_a_batch_that_was_begun_by_mistake_is_none_once_it_is_put_back(bench: Bench) -> None:
     _turning(bench)
     work = bench.start([MARK, OTHER], "rib-blank", "turn")

@@ -161,6 +161,19 @@ def test_a_second_look_is_given_by_somebody_else(new_shop: Path) -> None:
     with_app(new_shop, walk)
 
 
+def test_a_mark_in_place_of_what_is_not_right_says_which_part_is_meant(demo_shop: Path) -> None:
+    """The dialog closed, and said that a snag needs a few words."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await press(app, pilot, *"NR-06", "enter", "f5", *"NR-07", "enter")
+        assert "What is not right on NR-07?" in "\n".join(screen_text(app))
+        await press(app, pilot, *"bent", "enter")
+        assert [one.text for one in app.bench.state.open_snags("NR-07")] == ["bent"]
+        assert "bent" not in [one.text for one in app.bench.state.open_snags("NR-06")]
+
+    with_app(demo_shop, walk)
+
+
 def test_a_second_look_that_finds_something_raises_a_snag(new_shop: Path) -> None:
     _with_hold_point(new_shop)
     bench = open_bench(new_shop)
