@@ -30,7 +30,8 @@ class DecidingSnag:
     """One decision as it is put together."""
 
     def __init__(self, kiosk: Kiosk, snag: Snag, done: Sequence[Choice[StepRef]]) -> None:
-        """``done`` are the steps recorded on the part, from which it can be worked again."""
+        """``done`` are the steps from which it can be worked again: a repair's, the one that it stands at,
+        and those recorded on it."""
         self._kiosk = kiosk
         self.snag = snag
         self._done = done

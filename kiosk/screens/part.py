@@ -463,10 +463,16 @@ class PartScreen(KioskScreen):
     def _decide(self, snag: Snag) -> None:
         """What was said of this snag before stays, when the dialog was left or the disk refused."""
         if self._deciding is None or self._deciding.snag.id != snag.id:
-            self._deciding = DecidingSnag(
-                self.kiosk, snag, [*self._repairs(), *done_steps(self.bench, self.mark)]
-            )
+            back_to = [*self._repairs(), *self._stands_at(), *done_steps(self.bench, self.mark)]
+            self._deciding = DecidingSnag(self.kiosk, snag, back_to)
         self._deciding.go_on_or_anew()
+
+    def _stands_at(self) -> list[Choice[StepRef]]:
+        """The step that it stands at, in hand or next: what went wrong there may want no more than that."""
+        where = self.bench.position(self.mark)
+        if where.procedure is None or where.step is None:
+            return []
+        return [Choice(where.step.do, where.procedure.ref(where.step))]
 
     def _repairs(self) -> list[Choice[StepRef]]:
         """The repairs on this part's route, each from its first step on."""

@@ -13,6 +13,7 @@ from kiosk.screens.walk import WalkScreen
 from kiosk.shop.data import data_folder
 from kiosk.shop.procedure import StepRef
 from tests.driver import do_step, foot_text, press, screen_text, tap, type_fast
+from tests.record.moments import step, with_steps
 from tests.screens.moment import open_bench, with_app
 
 
@@ -26,7 +27,7 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
         await tap(app, pilot, "Wren, builder")
         assert "Rework from which step?" in screen_text(app)[0]
         newest = list(app.bench.state.part("NR-06").passes["rib-forming"])[-2:]
-        await press(app, pilot, "down", "down", "enter")  # the last but one
+        await press(app, pilot, "down", "down", "down", "enter")  # the last but one that was done
         assert app.bench.state.open_snags("NR-06")  # not before it was all shown once more
         assert newest[0] == "drive-home", "the rib is on its block no more: it is pinned again first"
         assert "Rework from: Pin the blank" in " ".join(" ".join(screen_text(app)).split())
@@ -40,6 +41,30 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
         assert snag.decision == "rework"
 
     with_app(demo_shop, walk)
+
+
+def test_what_went_wrong_at_a_step_may_be_worked_again_from_it(new_shop: Path) -> None:
+    """Only the steps before it were offered, which are then to do again though nothing is wrong with them."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", step(id="cut"), step(id="file", do="File it."))
+        do_step(bench, ["NR-01"])
+        bench.start(["NR-01"], "rib-blank", "file")
+        bench.raise_snag("NR-01", "filed askew")
+        await type_fast(app, pilot, "NR-01")
+        await tap(app, pilot, "DECIDE THE SNAG")
+        await tap(app, pilot, "Rework")
+        await press(app, pilot, *"Dress it", "enter")
+        await tap(app, pilot, "Yes, the plans give this repair")
+        await tap(app, pilot, "Wren, builder")
+        await tap(app, pilot, "File it.")
+        await tap(app, pilot, "Record this decision")
+        where = bench.position("NR-01")
+        assert where.step is not None and where.step.id == "file"
+        assert "cut" in bench.state.part("NR-01").passes["rib-blank"]
+
+    with_app(new_shop, walk)
 
 
 def test_a_decision_that_was_left_half_way_is_not_gone_on_with_unasked(demo_shop: Path) -> None:
