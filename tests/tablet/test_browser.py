@@ -400,6 +400,19 @@ def test_leaving_is_said_and_it_opens_again(browser: Any, new_shop: Path) -> Non
         tablet.close()
 
 
+def test_a_paste_as_long_as_a_book_ends_nothing(browser: Any, new_shop: Path) -> None:
+    """The socket was closed for it, and the page said that the kiosk cannot be reached."""
+    with serving(new_shop) as server:
+        tablet = Tablet(browser, server)
+        tablet.page.goto(server.url)
+        tablet.see("Close up")
+        tablet.page.evaluate("window.socket.send(JSON.stringify(['stdin', 'ü'.repeat(40000)]))")
+        tablet.page.keyboard.press("F10")
+        tablet.see("CLOSE UP, KEEP THE PLACE")
+        assert tablet.page.get_by_role("alertdialog").is_hidden()
+        tablet.close()
+
+
 def test_a_server_that_was_started_again_is_found_by_the_open_page(
     browser: Any, new_shop: Path, tmp_path: Path
 ) -> None:

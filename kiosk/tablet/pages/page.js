@@ -96,6 +96,8 @@
     }
   }
 
+  const LARGEST_MESSAGE = 64 * 1024; // bytes: the socket would be closed for a longer one
+
   // terminal.js opens the socket: one that also hears why it is closed, and the bell.
 
   window.WebSocket = class extends window.WebSocket {
@@ -113,6 +115,7 @@
     }
 
     send(data) {
+      if (new Blob([data]).size > LARGEST_MESSAGE) return; // a paste that the kiosk would not take: server.py
       if (this.readyState === WebSocket.OPEN) super.send(data); // else nothing is there yet to be typed at
     }
   };
