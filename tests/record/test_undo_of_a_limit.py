@@ -67,6 +67,34 @@ def test_the_end_of_a_step_that_only_waits_is_taken_back_at_any_time(new_shop: P
     bench.close()
 
 
+@pytest.mark.parametrize(("minutes", "why"), [(1, ""), (20, ""), (40, "last wipe ran out on NR-01")])
+def test_a_step_put_back_by_mistake_is_in_hand_again_while_its_limit_runs(
+    new_shop: Path, minutes: float, why: str
+) -> None:
+    """It was refused, with the advice to open the step before it again, which was well done."""
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", step(id="wipe", waits=[WIPE]), step(id="spray"))
+    bench.finish(bench.start([MARK], "rib-blank", "wipe"), MARK)
+    [clock] = bench.state.part(MARK).clocks
+    clocks.go(5)
+    work = bench.start([MARK], "rib-blank", "spray")
+    clocks.go(2)
+    bench.put_back(work)
+    assert bench.state.part(MARK).clocks == (clock,)
+    clocks.go(minutes)
+    if why:
+        with pytest.raises(Refused, match=why):
+            bench.undo(bench.state.undoables[-1].event)
+        assert bench.state.part(MARK).clocks == (clock,)
+    else:
+        bench.undo(bench.undo_offer().entries[0].event)
+        assert bench.state.part(MARK).clocks == () and bench.work(work).status == "running"
+        bench.put_back(work)
+        assert bench.state.part(MARK).clocks == (clock,), "given no time"
+    bench.close()
+
+
 POT = {"what": "pot life", "within": "2 h", "begin": "spray", "if_missed": "discard it", "back_to": "mix"}
 
 

@@ -311,11 +311,15 @@ def _given_back(state: State, entry: Undoable) -> tuple[str, ...]:
 
 def _refuse_a_limit_anew(context: Context, entry: Undoable) -> None:
     """A limit that ran for a while is not taken back with the end of its step: done once more, the same step
-    would give it all its time again. What is really done again is reopened, with a reason."""
+    would give it all its time again. What is really done again is reopened, with a reason. One that a step in
+    hand had ended, which was put back, is given no time: it is ended again as it was."""
+    ended = {one for work in entry.works.values() if work is not None for one in work.stopped}
     for mark, before in entry.parts.items():
         for clock in context.state.part(mark).clocks:
             left_s = seconds_left(context, clock)
-            if clock.kind != "within" or (before is not None and clock in before.clocks):
+            if clock.kind != "within" or (mark, clock) in ended:
+                continue
+            if before is not None and clock in before.clocks:
                 continue
             if left_s is not None and left_s < 0:
                 raise Refused(f"{clock.what} ran out on {mark} since", "say on the part's page what was done")
