@@ -780,7 +780,8 @@ class KioskApp(App[None], inherit_bindings=False):
 
         title = said("What is not right on {mark}?", mark=mark)
         own = words(said("Or in your words:"))
-        self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=f"snag/{mark}"), answered, held=True)
+        kept_as = f"snag/{mark}/{made}" if made else f"snag/{mark}"  # not of the one before it
+        self.ask(ChoiceScreen(title, same(SNAGS), words=own, kept_as=kept_as), answered, held=True)
 
     def _made_anew(self) -> dict[str, int]:
         """How often each part was made anew, of those that were."""

@@ -17,7 +17,7 @@ from kiosk.screens.close_up import CloseUpScreen
 from kiosk.screens.pin import PinScreen
 from kiosk.screens.walk import WalkScreen
 from tests.conftest import SteadyClocks
-from tests.driver import TapsClock, foot_text, press, running, screen_text, set_pins, tap, type_fast
+from tests.driver import ACCEPTED, TapsClock, foot_text, press, running, screen_text, set_pins, tap, type_fast
 from tests.screens.moment import NOW, open_bench, with_app
 from tests.screens.scenes import ALL_FLUTES, CARRY_ON, _spread_glue
 
@@ -91,6 +91,21 @@ def test_words_that_were_left_are_offered_again_and_an_option_still_goes_by_the_
         await press(app, pilot, "down", "down", "enter")
         assert [snag.text for snag in app.bench.state.open_snags("NR-03")] == ["Wrong size"]
         assert not app.bench.state.words
+
+    with_app(demo_shop, walk)
+
+
+def test_words_that_were_left_on_a_part_are_not_offered_on_the_one_made_in_its_place(
+    demo_shop: Path,
+) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        await press(app, pilot, *"NR-07", "enter", "f5", *"Den", "escape")
+        bench.raise_snag("NR-07", "a crack")
+        snag = bench.state.open_snags("NR-07")[-1]
+        bench.decide_snag(snag.id, "scrap and remake", "cracked through", None, ACCEPTED)
+        await press(app, pilot, *"NR-07", "enter", "f5")
+        assert "You had typed" not in "\n".join(screen_text(app))
 
     with_app(demo_shop, walk)
 
