@@ -1,20 +1,20 @@
 """Closing up: what may be left as it is and what may not."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
+from itertools import chain
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.position import newest_left, position
+from kiosk.record.position import has_to_end, newest_left, position
 from kiosk.record.readiness import part_blocks
-from kiosk.record.state import State, Work
+from kiosk.record.state import Work
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Step
-from kiosk.shop.shop import Shop
 from kiosk.views.clocks import RunningClock, told_clocks
-from kiosk.views.must_follow import left_in_runs
+from kiosk.views.must_follow import MustFollow, left_in_runs
 from kiosk.views.piece_count import piece_count
 from kiosk.views.wording import action_words, next_step_words
 
@@ -100,7 +100,7 @@ def close_up(context: Context, *, as_recorded: bool = False, of: str | None = No
         tuple(may),
         tuple(one.words for one in clocks if not _is_missed(one)),
         tuple(tools),
-        _next_step(shop, state, do),
+        _next_step(context, do, lost),
         tuple(
             one.name
             for one in context.people
@@ -132,16 +132,28 @@ def _lost(clocks: Sequence[RunningClock]) -> frozenset[str]:
     return frozenset(missed.difference(*(one.marks for one in limits if not _is_missed(one))))
 
 
-def _next_step(shop: Shop, state: State, do: Do) -> str:
-    """What the next sitting begins with: the step in hand, or the next one on the parts last worked on; never
-    with what a snag holds."""
+def _next_step(context: Context, do: Do, lost: frozenset[str]) -> str:
+    """What the next sitting begins with: what may not be left so, in hand or to follow at once; else the step
+    in hand, or the next one on the parts last worked on; never with what a snag holds."""
+    shop, state = context.shop, context.state
     held = {snag.mark for snag in state.open_snags()}
-    left = newest_left(shop, state.works.values())
-    for work in filter(None, (left, *state.works.values())):
-        _, step = shop.find_step(work.procedure, work.step)
-        marks = [mark for mark in work.marks if mark not in held]
-        if step is not None and marks:
-            return next_step_words(marks, do(step))
+
+    def of(works: Iterable[Work]) -> Iterator[str]:
+        for work in works:
+            _, step = shop.find_step(work.procedure, work.step)
+            marks = [mark for mark in work.marks if mark not in held]
+            if step is not None and marks:
+                yield next_step_words(marks, do(step))
+
+    works = state.works.values()
+    left = newest_left(shop, works)
+    kept = [*filter(None, (left,)), *(work for work in works if has_to_end(shop, work))]
+    follows = [one for one, waits in _following(context, lost) if not waits and one.mark not in held]
+    marks = [one.mark for one in follows if one.step is follows[0].step]
+    at_once = [next_step_words(marks, do(follows[0].step))] if follows else []
+    found = next(chain(of(kept), at_once, of(works)), "")
+    if found:
+        return found
     for done in reversed(state.confirmations):
         for mark in done.marks:
             if mark not in shop.parts or mark in held:
@@ -154,16 +166,20 @@ def _next_step(shop: Shop, state: State, do: Do) -> str:
     return ""
 
 
+def _following(context: Context, lost: frozenset[str]) -> Iterator[tuple[MustFollow, bool]]:
+    """What has to follow on parts that nobody has in hand, and whether something has to pass before it."""
+    for one in left_in_runs(context):
+        if one.mark not in lost:
+            blocked = part_blocks(context, one.mark, one.procedure, one.step)
+            yield one, any(block.kind in ("wait", "look at clock") for block in blocked)
+
+
 def _must_follow(context: Context, do: Do, lost: frozenset[str]) -> list[str]:
     """Parts whose last finished step may not be left without the next, where nothing has to pass first; of
     those that are ``lost`` already nothing is said."""
     at_once: dict[str, list[str]] = {}
     after_a_wait: dict[str, list[str]] = {}
-    for one in left_in_runs(context):
-        if one.mark in lost:
-            continue
-        blocked = part_blocks(context, one.mark, one.procedure, one.step)
-        waits = any(block.kind in ("wait", "look at clock") for block in blocked)
+    for one, waits in _following(context, lost):
         (after_a_wait if waits else at_once).setdefault(do(one.step), []).append(one.mark)
     return [
         *(

@@ -75,6 +75,22 @@ def test_a_part_whose_next_step_must_follow_at_once_is_not_left() -> None:
     assert close_up(moment(builder(), state=done, shop=shop)).must_not == ()
 
 
+def test_the_next_sitting_begins_with_what_must_not_be_left(bench: Bench) -> None:
+    """It named a step that stood paused, under the parts that had to go straight on."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="clamp", stop="go straight on"),
+        step(id="bend", do="Bend it.", stop="anywhere"),
+    )
+    bench.finish(bench.start(["NR-01"], "rib-blank", "clamp"), "NR-01")
+    other = bench.start(["FB-NR"], "form-block", next_step(bench, "FB-NR").id)
+    bench.pause(other)
+    view = bench.close_up_view()
+    assert view.must_not[-1] == "NR-01 cannot wait. Next: Bend it."
+    assert view.next_step.startswith("NR-01: Bend it")
+
+
 def test_a_helper_is_told_in_plain_words_and_the_record_keeps_the_builders(bench: Bench) -> None:
     bench.come("odile")
     bench.hand_over("odile")
