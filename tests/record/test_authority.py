@@ -1,7 +1,6 @@
 """Who may do a step and who may be in the room: ages to the day, rights, presence, PINs, second looks."""
 
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -105,9 +104,9 @@ def test_who_has_the_screen_is_out_of_the_room_of_each_other_step_that_runs() ->
     def at(step_id: str, mark: str, *, by: str = "wren", status: WorkStatus = "running") -> Work:
         return Work(mark, "rib-blank", "1", step_id, by, (Piece(mark),), mark, NOW, status, hands=by)
 
-    def said(*works: Work, born_on: date = born(12)) -> str:
+    def said(*works: Work, years: int = 12) -> str:
         state = State(works={work.id: work for work in works})
-        return runs_in_room(moment(helper(born=born_on), builder(), state=state, shop=shop))
+        return runs_in_room(moment(helper(born=born(years)), builder(), state=state, shop=shop))
 
     harmless = at("mark", "NR-01")
     still, own, gone = (
@@ -119,7 +118,7 @@ def test_who_has_the_screen_is_out_of_the_room_of_each_other_step_that_runs() ->
     for before in (harmless, still, own, gone):
         assert said(before) == ""
         assert said(before, at("rout", "NR-03")) == barred
-        assert said(before, at("rout", "NR-03"), born_on=born(18)) == ""
+        assert said(before, at("rout", "NR-03"), years=18) == ""
 
 
 def test_before_the_sitting_opens_nobody_has_been_said_to_be_out() -> None:
