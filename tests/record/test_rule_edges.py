@@ -223,6 +223,38 @@ def test_a_count_goes_from_nought_to_all_and_no_further() -> None:
         steps.count(at_work(step()), "w", "FB-NR", 1)
 
 
+def test_a_count_stands_in_place_of_the_one_that_was_seen() -> None:
+    one = step(repeat={"of": "holes", "times": "3", "enough": "flat"})
+    now = at_work(one, Piece("FB-NR", count=1), Piece("FB-MR", count=1, enough="flat"))
+    (counted,) = steps.count(now, "w", "FB-NR", 2, in_place_of=(1, ""))
+    assert isinstance(counted, e.Counted) and counted.count == 2
+    assert steps.count(now, "w", "FB-MR", 2, in_place_of=(1, "flat"))
+    for mark, seen in (("FB-NR", (0, "")), ("FB-NR", (1, "flat")), ("FB-MR", (1, ""))):
+        with pytest.raises(Refused, match="meanwhile"):
+            steps.count(now, "w", mark, 2, in_place_of=seen)
+
+
+@pytest.mark.parametrize("minutes", [0.5, 1, 20])
+def test_whatever_is_set_up_for_is_set_up_ahead(minutes: float) -> None:
+    shop, _ = with_steps(brambling(), "form-block", step(minutes={"set_up": minutes, "each": 1}))
+    (out,) = steps.set_up(moment(builder(), shop=shop), "FB-NR", TRY)
+    assert isinstance(out, e.FamilySetUp)
+    assert (out.mark, StepRef(out.procedure, out.step)) == ("FB-NR", TRY)
+
+
+def test_nothing_is_set_up_for_a_step_without_a_set_up_nor_while_a_part_has_a_question() -> None:
+    bare = step(minutes={"each": 1, "put_away": 2})
+    shop, _ = with_steps(brambling(), "form-block", bare)
+    with pytest.raises(Refused, match="nothing is to be set up"):
+        steps.set_up(moment(builder(), shop=shop), "FB-NR", TRY)
+    state = State()
+    state.parts["FB-NR"] = PartState("FB-NR", passes={"form-block": {"gone": StepDone(NOW, "wren", "1")}})
+    where = position(shop, state, "FB-NR")
+    assert where.procedure is not None and where.step is None and where.question is not None
+    with pytest.raises(Refused, match="not at this step any more"):
+        steps.set_up(moment(builder(), shop=shop, state=state), "FB-NR", TRY)
+
+
 def test_nothing_more_is_counted_on_a_piece_that_a_snag_holds() -> None:
     """It was held while it was chosen, at another screen. What was counted too much is taken back all the
     same."""
