@@ -38,7 +38,19 @@ from kiosk.record.rules import (
 )
 from kiosk.record.rules.own_words import are_words, is_a_name
 from kiosk.record.rules.words import digest_of, words_of
-from kiosk.record.state import Answer, Draft, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
+from kiosk.record.state import (
+    Answer,
+    Draft,
+    PartState,
+    Piece,
+    Sitting,
+    Snag,
+    State,
+    StepDone,
+    Undoable,
+    Walked,
+    Work,
+)
 from kiosk.record.waits import wait_minutes
 from kiosk.shop.procedure import Step, StepRef
 from kiosk.shop.shop import Person, Shop
@@ -232,6 +244,12 @@ def test_a_count_stands_in_place_of_the_one_that_was_seen() -> None:
     for mark, seen in (("FB-NR", (0, "")), ("FB-NR", (1, "flat")), ("FB-MR", (1, ""))):
         with pytest.raises(Refused, match="meanwhile"):
             steps.count(now, "w", mark, 2, in_place_of=seen)
+
+
+def test_what_was_asked_of_a_strip_that_is_gone_is_no_answer() -> None:
+    """Also where the file has no trial at that step any more, which is then only not named."""
+    with pytest.raises(Refused, match="the trial strip that this was asked of was taken back"):
+        steps.answer(at_work(step(checks=[YES])), "w", "FB-NR", "seen", "yes", strip=1)
 
 
 @pytest.mark.parametrize("minutes", [0.5, 1, 20])
@@ -600,6 +618,42 @@ def test_a_part_is_completed_by_the_builder_and_looked_over_first() -> None:
     held.snags = {id: Snag(id, "FB-NR", id, NOW, "wren", "", "") for id in ("split", "dented")}
     with pytest.raises(Refused, match="FB-NR is held: split"):
         parts.complete(moment(builder(), state=held, shop=_three()), "FB-NR")
+
+
+def the_dropped(bodies: Bodies) -> e.WorkDropped:
+    dropped = bodies[0]
+    assert isinstance(dropped, e.WorkDropped)
+    return dropped
+
+
+def test_some_are_put_back_or_all_of_them() -> None:
+    now = at_work(COUNTED, Piece("FB-NR"), Piece("FB-MR"))
+    some = the_dropped(steps.put_back(now, "w", ["FB-MR", "FB-MR"]))
+    assert (some.marks, some.still_together) == (("FB-MR",), False)
+    for marks in ((), ("FB-NR", "FB-MR"), ("FB-MR", "FB-NR", "FB-MR")):
+        every = the_dropped(steps.put_back(now, "w", marks))
+        assert (every.marks, every.still_together) == ((), False)
+    assert the_dropped(steps.put_back(now, "w", still_together=True)).still_together
+    assert the_dropped(steps.put_back(now, "w", ["FB-NR"], still_together=True)).still_together
+    assert the_dropped(steps.set_aside(now, "w")) == the_dropped(steps.put_back(now, "w"))
+
+
+@pytest.mark.parametrize("other", ["FB-TR", "FB-MR"])
+def test_the_rest_of_a_batch_that_is_done_with_a_step_keeps_it_together(other: str) -> None:
+    """Those in hand are no others, though they walk in the batch as well."""
+    walked = (Walked("FB-NR", "", ""), Walked("FB-MR", "", ""), Walked("FB-TR", "", ""))
+    now = at_work(COUNTED, Piece("FB-NR"), Piece("FB-MR"), made="batch", walked=walked)
+    now.state.parts[other] = replace(now.state.part(other), batch="batch")
+    assert the_dropped(steps.put_back(now, "w")).still_together is (other == "FB-TR")
+
+
+def test_what_is_counted_of_all_at_once_is_not_put_back_on_some() -> None:
+    both = step(repeat={"of": "holes", "times": "3"}, batch="together")
+    begun, bare = Piece("FB-MR", count=1), Piece("FB-MR")
+    with pytest.raises(Refused, match="so of all of them"):
+        steps.put_back(at_work(both, Piece("FB-NR"), begun), "w", ["FB-NR"])
+    for one, piece in ((both, bare), (COUNTED, begun)):
+        assert the_dropped(steps.put_back(at_work(one, Piece("FB-NR"), piece), "w", ["FB-NR"])).marks
 
 
 def test_a_step_is_skipped_for_a_reason_and_what_was_in_hand_is_put_back() -> None:
