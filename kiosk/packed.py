@@ -89,6 +89,7 @@ def _modules_of(package: str) -> list[Path]:
 def _mark_of(package: str) -> str:
     digest = hashlib.sha256()
     for path in _modules_of(package):
-        content = hashlib.sha256(path.read_bytes()).hexdigest()
+        with path.open("rb", buffering=0) as file:  # a hundred of them at each start
+            content = hashlib.sha256(file.read()).hexdigest()
         digest.update(f"{path.relative_to(_CODE).as_posix()} {content}\n".encode())
     return digest.hexdigest()

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kiosk.commands.command import Misused
-from kiosk.commands.demo_folder import demo_folder, make_demo
 from kiosk.shop.faults import nearest
 
 if TYPE_CHECKING:  # a shop is loaded by the command that runs, not by the help
@@ -42,6 +41,8 @@ def shop_or_demo(folder: Path | None) -> Path:
     """The folder given, if it is a shop, or the demo, made when it is wanted for the first time."""
     if folder is not None:
         return existing_shop(folder)
+    from kiosk.commands.demo_folder import demo_folder, make_demo
+
     demo = demo_folder()
     make_demo(demo)
     return demo

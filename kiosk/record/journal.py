@@ -6,7 +6,6 @@ SQLite before 3.51.3 when a checkpoint races a commit (sqlite.org/wal.html, sect
 """
 
 import contextlib
-import subprocess
 import time
 import uuid
 from collections import deque
@@ -99,6 +98,8 @@ class SystemClocks:
     def _boot(self) -> str:
         with contextlib.suppress(OSError, UnicodeDecodeError):
             return _BOOT_ID.read_text(encoding="ascii").strip()
+        import subprocess
+
         with contextlib.suppress(OSError, subprocess.SubprocessError):
             asked = ("sysctl", "-n", "kern.boottime")
             said = subprocess.run(asked, capture_output=True, text=True, timeout=2, check=True).stdout

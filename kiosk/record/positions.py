@@ -16,6 +16,7 @@ from bisect import insort
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import compress
 from operator import is_not
 from typing import NamedTuple
@@ -51,11 +52,19 @@ class PartsAtStep:
     waits_for: tuple[
         str, ...
     ]  # the kinds whose parts say whether these can go on: their own, and what it needs
-    number: int | None = None  # of the step along the route, from 0; None on a route with repairs
+    route: Route
+    stage: int  # of the route, and the place of the step in it; both from 0
+    place: int
     alike: list[str] = field(default_factory=list)  # nothing on them but the steps that were done
     own: list[str] = field(
         default_factory=list
     )  # with a clock, in hand, made from others, or to be looked at
+
+    @cached_property
+    def number(self) -> int | None:
+        """Of the step along the route, from 0; None on a route with repairs. Asked by plans alone: it takes
+        every step of all stages before, which a start has no use for."""
+        return None if self.route.repairs else self.route.steps_before(self.stage, self.place)
 
     @property
     def first(self) -> str:
@@ -145,9 +154,9 @@ class Positions:
                 route = self._routes[kind]
                 needs = route.stage(where.stage).written.needs
                 waits_for = (kind, *needs, *self._made_of.get(kind, ()))
-                number = None if route.repairs else route.steps_before(where.stage, where.number - 1)
+                asks = self.asking(where.step)
                 at = self._standing[key] = PartsAtStep(
-                    key, where.procedure, where.step, self.asking(where.step), waits_for, number
+                    key, where.procedure, where.step, asks, waits_for, route, where.stage, where.number - 1
                 )
             self._group[mark] = key
             insort(self._side(at, mark), mark, key=self._order.__getitem__)

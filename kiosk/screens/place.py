@@ -11,11 +11,9 @@ from kiosk.screens.action import BIG, Action
 from kiosk.screens.all_the_same import begin, carry_on
 from kiosk.screens.asking import ASK_KEY, ASK_LABEL, Asking
 from kiosk.screens.base import Drawn, KioskScreen
-from kiosk.screens.batch import ask_split
 from kiosk.screens.choice import Choice, ChoiceScreen
 from kiosk.screens.large import SecondColumn, put_headline, scale_of, whole_or_plainer
 from kiosk.screens.page_text import ACCENT, BOLD, PLAIN, QUIET, Lines, Runs
-from kiosk.screens.reopen import ask_reopen
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import StepRef
 from kiosk.views.momentum import MomentumWords
@@ -110,7 +108,12 @@ class PlaceScreen(KioskScreen):
             leave = partial(self.bench.split_batch, batch.without)
             label = said("Without {parts}", parts=marks_in_full(batch.without))
             return [Action(label, "f8", lambda: leave(tap=self.tap))]
-        return [Action("Split", "f8", partial(ask_split, self.kiosk, batch.marks))]
+        return [Action("Split", "f8", lambda: self._split(batch.marks))]
+
+    def _split(self, marks: Sequence[str]) -> None:
+        from kiosk.screens.batch import ask_split
+
+        ask_split(self.kiosk, marks)
 
     def _large_card(self, card: PlaceCard) -> Lines:
         """The card of a large screen: larger figures, the action and the first clock among them, and a second
@@ -363,6 +366,8 @@ class PlaceScreen(KioskScreen):
         ]
 
         def chosen(done: tuple[str, StepRef]) -> None:
+            from kiosk.screens.reopen import ask_reopen
+
             ask_reopen(self.kiosk, *done, "seen not done on return")
 
         title = said("What is not so? It and all after it are to do again.")

@@ -585,12 +585,13 @@ class Figures:
             return self._as_number(kind, self.worked(kind, "", written), unit)
         if kind.written(written) is None and not _A_NAME.match(written):
             return _read(written, unit)
+        # What is kept outlives the strips. Only of ribs is something kept: most figures are asked no further.
         key = f"{kind.id} {written} {unit}"
-        by_strips = self._follows_strips(kind, written)
-        if key in self.known and not by_strips:
+        may_be_kept = self.needs_rib(kind, written) and not self._follows_strips(kind, written)
+        if may_be_kept and key in self.known:
             return self.known[key]
         value = self._as_number(kind, self.dimension(kind, written), unit)
-        if self.needs_rib(kind, written) and not by_strips:  # what is kept outlives the strips
+        if may_be_kept:
             self.known[key] = value
         return value
 

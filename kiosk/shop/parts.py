@@ -19,7 +19,7 @@ from kiosk.shop.fields import (
     fault,
     whole,
 )
-from kiosk.shop.finish import FINISH_FIGURES, Finish, is_to_read, written_for
+from kiosk.shop.finish import FINISH_FIGURES, Finish, is_of_a_finish, is_to_read, written_for
 from kiosk.shop.written import Elsewhere, Written
 
 _NUMBERED = re.compile(r"^(?P<stem>.*?)(?P<number>\d+)$")
@@ -133,7 +133,9 @@ class PartKind(Strict):
             return self.material.alloy
         if name == "thickness" and self.material.thickness is not None:
             return f"{self.material.thickness:.6g}"
-        return None if name in OF_THE_MATERIAL else written_for(self._of_finish, name)
+        if name in OF_THE_MATERIAL or not is_of_a_finish(name):
+            return None  # asked thousands of times, mostly of such; what is private, pydantic finds slowly
+        return written_for(self._of_finish, name)
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -98,7 +98,6 @@ def test_a_command_that_named_no_shop_says_the_same_of_the_demo(
     demo: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("kiosk.commands.demo_folder.demo_folder", lambda: demo)
-    monkeypatch.setattr("kiosk.commands.shop_argument.demo_folder", lambda: demo)
     (demo / "shop.yaml").write_text("aeroplane: {}\n", encoding="utf-8")
     assert main(["cut"]) == 2
     _refused(capsys, "does not fit this kiosk", "kiosk demo --fresh")

@@ -78,7 +78,7 @@ def test_the_logbook_is_written_where_it_is_wanted(new_shop: Path, tmp_path: Pat
 def test_without_a_shop_it_is_the_demos(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Printed
 ) -> None:
-    monkeypatch.setattr("kiosk.commands.shop_argument.demo_folder", lambda: tmp_path / "demo")
+    monkeypatch.setattr("kiosk.commands.demo_folder.demo_folder", lambda: tmp_path / "demo")
     monkeypatch.setattr("kiosk.demo_player.play", lambda folder: 0)  # not what is tried here
     assert main(["forecast"]) == 0
     assert "Brambling" in capsys.readouterr().out and (tmp_path / "demo" / "shop.yaml").exists()

@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record.authority import is_adult, may_not_do, must_leave_room, still_in_room
+from kiosk.record.authority import is_adult, may_not_do, must_leave_room, runs_in_room, still_in_room
 from kiosk.record.context import nobody
 from kiosk.record.events import HoldLooked
 from kiosk.record.rules import NotAllowed, Refused, parts
-from kiosk.record.state import PartState, State, StepDone
+from kiosk.record.state import PartState, Piece, State, StepDone, Work, WorkStatus
 from kiosk.shop.hazards import HAZARDS, Hazard
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
@@ -94,6 +94,31 @@ def test_the_room_is_left_by_those_too_young_and_never_by_the_doer() -> None:
     assert still_in_room(moment(builder(), young, cleared=["odile"]), router) == [young]
     assert still_in_room(moment(builder(), young, old, cleared=["pip"]), router) == []
     assert must_leave_room(moment(builder(), young), step(hazards=("DRILL",))) == []
+
+
+def test_who_has_the_screen_is_out_of_the_room_of_each_other_step_that_runs() -> None:
+    """Of all that is in hand, whatever comes first: not of what stands still, of their own nor of a part that
+    is gone, and only where they are too young for it."""
+    shop, _ = with_steps(brambling(), "rib-blank", step(id="mark"), step(id="rout", hazards=("ROUTER",)))
+
+    def at(step_id: str, mark: str, *, by: str = "wren", status: WorkStatus = "running") -> Work:
+        return Work(mark, "rib-blank", "1", step_id, by, (Piece(mark),), mark, NOW, status, hands=by)
+
+    def said(*works: Work, years: int = 12) -> str:
+        state = State(works={work.id: work for work in works})
+        return runs_in_room(moment(helper(born=born(years)), builder(), state=state, shop=shop))
+
+    harmless = at("mark", "NR-01")
+    still, own, gone = (
+        at("rout", "NR-02", status="paused"),
+        at("rout", "NR-02", by="pip"),
+        at("rout", "NR-99"),
+    )
+    barred = "NR-03 is under way: Pip must be out of the room"
+    for before in (harmless, still, own, gone):
+        assert said(before) == ""
+        assert said(before, at("rout", "NR-03")) == barred
+        assert said(before, at("rout", "NR-03"), years=18) == ""
 
 
 def test_before_the_sitting_opens_nobody_has_been_said_to_be_out() -> None:

@@ -26,6 +26,8 @@ def test_what_is_about_a_part_is_told_from_what_is_not() -> None:
     assert any_concerns([undone], {"NR-12"}, (), {}) and not any_concerns([undone], {"NR-01"}, (), {})
     assert not any_concerns([event(e.PersonCame(person="pip"))], {"NR-01"}, (), {})
     assert not any_concerns([], None, (), {})
+    marked = event(e.NoteWritten(text="dry"))
+    assert any_concerns([marked, raised], {"NR-01"}, (), {}), "what asks nothing hides nothing after it"
 
 
 def test_a_decision_is_about_the_part_of_its_snag() -> None:

@@ -38,7 +38,19 @@ from kiosk.record.rules import (
 )
 from kiosk.record.rules.own_words import are_words, is_a_name
 from kiosk.record.rules.words import digest_of, words_of
-from kiosk.record.state import Answer, Draft, PartState, Piece, Sitting, Snag, State, StepDone, Undoable, Work
+from kiosk.record.state import (
+    Answer,
+    Draft,
+    PartState,
+    Piece,
+    Sitting,
+    Snag,
+    State,
+    StepDone,
+    Undoable,
+    Walked,
+    Work,
+)
 from kiosk.record.waits import wait_minutes
 from kiosk.shop.procedure import Step, StepRef
 from kiosk.shop.shop import Person, Shop
@@ -221,6 +233,44 @@ def test_a_count_goes_from_nought_to_all_and_no_further() -> None:
             steps.count(now, "w", "FB-NR", to)
     with pytest.raises(Refused, match="nothing is counted"):
         steps.count(at_work(step()), "w", "FB-NR", 1)
+
+
+def test_a_count_stands_in_place_of_the_one_that_was_seen() -> None:
+    one = step(repeat={"of": "holes", "times": "3", "enough": "flat"})
+    now = at_work(one, Piece("FB-NR", count=1), Piece("FB-MR", count=1, enough="flat"))
+    (counted,) = steps.count(now, "w", "FB-NR", 2, in_place_of=(1, ""))
+    assert isinstance(counted, e.Counted) and counted.count == 2
+    assert steps.count(now, "w", "FB-MR", 2, in_place_of=(1, "flat"))
+    for mark, seen in (("FB-NR", (0, "")), ("FB-NR", (1, "flat")), ("FB-MR", (1, ""))):
+        with pytest.raises(Refused, match="meanwhile"):
+            steps.count(now, "w", mark, 2, in_place_of=seen)
+
+
+def test_what_was_asked_of_a_strip_that_is_gone_is_no_answer() -> None:
+    """Also where the file has no trial at that step any more, which is then only not named."""
+    with pytest.raises(Refused, match="the trial strip that this was asked of was taken back"):
+        steps.answer(at_work(step(checks=[YES])), "w", "FB-NR", "seen", "yes", strip=1)
+
+
+@pytest.mark.parametrize("minutes", [0.5, 1, 20])
+def test_whatever_is_set_up_for_is_set_up_ahead(minutes: float) -> None:
+    shop, _ = with_steps(brambling(), "form-block", step(minutes={"set_up": minutes, "each": 1}))
+    (out,) = steps.set_up(moment(builder(), shop=shop), "FB-NR", TRY)
+    assert isinstance(out, e.FamilySetUp)
+    assert (out.mark, StepRef(out.procedure, out.step)) == ("FB-NR", TRY)
+
+
+def test_nothing_is_set_up_for_a_step_without_a_set_up_nor_while_a_part_has_a_question() -> None:
+    bare = step(minutes={"each": 1, "put_away": 2})
+    shop, _ = with_steps(brambling(), "form-block", bare)
+    with pytest.raises(Refused, match="nothing is to be set up"):
+        steps.set_up(moment(builder(), shop=shop), "FB-NR", TRY)
+    state = State()
+    state.parts["FB-NR"] = PartState("FB-NR", passes={"form-block": {"gone": StepDone(NOW, "wren", "1")}})
+    where = position(shop, state, "FB-NR")
+    assert where.procedure is not None and where.step is None and where.question is not None
+    with pytest.raises(Refused, match="not at this step any more"):
+        steps.set_up(moment(builder(), shop=shop, state=state), "FB-NR", TRY)
 
 
 def test_nothing_more_is_counted_on_a_piece_that_a_snag_holds() -> None:
@@ -568,6 +618,42 @@ def test_a_part_is_completed_by_the_builder_and_looked_over_first() -> None:
     held.snags = {id: Snag(id, "FB-NR", id, NOW, "wren", "", "") for id in ("split", "dented")}
     with pytest.raises(Refused, match="FB-NR is held: split"):
         parts.complete(moment(builder(), state=held, shop=_three()), "FB-NR")
+
+
+def the_dropped(bodies: Bodies) -> e.WorkDropped:
+    dropped = bodies[0]
+    assert isinstance(dropped, e.WorkDropped)
+    return dropped
+
+
+def test_some_are_put_back_or_all_of_them() -> None:
+    now = at_work(COUNTED, Piece("FB-NR"), Piece("FB-MR"))
+    some = the_dropped(steps.put_back(now, "w", ["FB-MR", "FB-MR"]))
+    assert (some.marks, some.still_together) == (("FB-MR",), False)
+    for marks in ((), ("FB-NR", "FB-MR"), ("FB-MR", "FB-NR", "FB-MR")):
+        every = the_dropped(steps.put_back(now, "w", marks))
+        assert (every.marks, every.still_together) == ((), False)
+    assert the_dropped(steps.put_back(now, "w", still_together=True)).still_together
+    assert the_dropped(steps.put_back(now, "w", ["FB-NR"], still_together=True)).still_together
+    assert the_dropped(steps.set_aside(now, "w")) == the_dropped(steps.put_back(now, "w"))
+
+
+@pytest.mark.parametrize("other", ["FB-TR", "FB-MR"])
+def test_the_rest_of_a_batch_that_is_done_with_a_step_keeps_it_together(other: str) -> None:
+    """Those in hand are no others, though they walk in the batch as well."""
+    walked = (Walked("FB-NR", "", ""), Walked("FB-MR", "", ""), Walked("FB-TR", "", ""))
+    now = at_work(COUNTED, Piece("FB-NR"), Piece("FB-MR"), made="batch", walked=walked)
+    now.state.parts[other] = replace(now.state.part(other), batch="batch")
+    assert the_dropped(steps.put_back(now, "w")).still_together is (other == "FB-TR")
+
+
+def test_what_is_counted_of_all_at_once_is_not_put_back_on_some() -> None:
+    both = step(repeat={"of": "holes", "times": "3"}, batch="together")
+    begun, bare = Piece("FB-MR", count=1), Piece("FB-MR")
+    with pytest.raises(Refused, match="so of all of them"):
+        steps.put_back(at_work(both, Piece("FB-NR"), begun), "w", ["FB-NR"])
+    for one, piece in ((both, bare), (COUNTED, begun)):
+        assert the_dropped(steps.put_back(at_work(one, Piece("FB-NR"), piece), "w", ["FB-NR"])).marks
 
 
 def test_a_step_is_skipped_for_a_reason_and_what_was_in_hand_is_put_back() -> None:

@@ -24,7 +24,8 @@ from kiosk.planning.times.durations import Duration
 
 TRIALS = 300  # a chance is then known to about two in a hundred
 QUICK_TRIALS = TRIALS // 2  # where several plans are compared
-DRAWN = TRIALS + QUICK_TRIALS  # what a plan was picked by is not what its chance is told from
+LOOKS = (TRIALS, QUICK_TRIALS)
+DRAWN = sum(LOOKS)  # what a plan was picked by is not what its chance is told from
 SETS = 45  # of normal draws, each of one for every trial
 # A good or a bad evening lies over all pieces done in it. Times are learnt with it, so it is a part of their
 # spread that all of an evening share, and nothing on top of it. Setting up, putting away and closing up take
@@ -103,13 +104,18 @@ def _rounded(spread: float) -> float:
     return round(spread / SAME_SPREAD) * SAME_SPREAD
 
 
-def _spread_evenly(quantile: Callable[[float], float], random_numbers: random.Random) -> tuple[float, ...]:
-    """The quantiles of a distribution, one for each trial of a whole chance in an order of chance, and after
-    them one for each of a quick look."""
-    found: list[float] = []
-    for trials in (TRIALS, QUICK_TRIALS):
-        found += random_numbers.sample([quantile((trial + 0.5) / trials) for trial in range(trials)], trials)
-    return tuple(found)
+def _quantiles(quantile: Callable[[float], float]) -> tuple[list[float], list[float]]:
+    """Those of a distribution, spread evenly: one for each trial of a whole chance, one for each of a quick
+    look."""
+    whole, quick = ([quantile((trial + 0.5) / trials) for trial in range(trials)] for trials in LOOKS)
+    return whole, quick
+
+
+def _in_an_order_of_chance(
+    quantiles: tuple[list[float], list[float]], random_numbers: random.Random
+) -> tuple[float, ...]:
+    """The quantiles of a whole chance, and after them those of a quick look."""
+    return tuple(one for of_look in quantiles for one in random_numbers.sample(of_look, len(of_look)))
 
 
 def _turned(draws: tuple[float, ...], place: int) -> tuple[float, ...]:
@@ -129,15 +135,15 @@ def _widenings(degrees: int) -> tuple[float, ...]:
     def quantile(part: float) -> float:
         return float((1 - ninth + normal(part) * math.sqrt(ninth)) ** -1.5)
 
-    return _spread_evenly(quantile, random.Random(degrees))
+    return _in_an_order_of_chance(_quantiles(quantile), random.Random(degrees))
 
 
 @functools.lru_cache(maxsize=1)
 def _normals() -> tuple[tuple[float, ...], ...]:
     """Sets of standard normal draws, made once; each spread reads two or three of them, from places of its
     own on."""
-    random_numbers = random.Random(1)
-    return tuple(_spread_evenly(NormalDist().inv_cdf, random_numbers) for _ in range(SETS))
+    random_numbers, quantiles = random.Random(1), _quantiles(NormalDist().inv_cdf)
+    return tuple(_in_an_order_of_chance(quantiles, random_numbers) for _ in range(SETS))
 
 
 @functools.lru_cache(maxsize=512)
