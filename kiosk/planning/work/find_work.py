@@ -6,7 +6,6 @@ from dataclasses import field, replace
 from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import NOTHING
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, Wanted
 from kiosk.planning.work.candidate import Candidate, LikeParts
@@ -14,6 +13,7 @@ from kiosk.planning.work.chain import LEAST_FILLED
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
+from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
@@ -252,12 +252,10 @@ def _candidates(
     for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
         if (candidate := maker.waiting(waits)) is not None:
             found[place] = candidate
-    first = [one.like.chain[0] for one in in_hand if one is not None]
-    first += [one.chain[0] for one in ready if one.chain]
-    first += [one.like.chain[0] for place, one in found.items() if place >= len(in_hand) + len(ready)]
-    families = dict.fromkeys(
-        procedure.family_of(step) if step.is_set_up_for else NOTHING for procedure, step in first
-    )
+    first: list[LikeParts | Outline] = [one.like for one in in_hand if one is not None]
+    first += [one for one in ready if one.chain]
+    first += [one.like for place, one in found.items() if place >= len(in_hand) + len(ready)]
+    families = dict.fromkeys(maker.times.family_at(one, 0) for one in first)
     return found, reserve, stuck, tuple(families)
 
 
