@@ -37,6 +37,7 @@ class AtBench:
         self.quiet = QuietTimes(context.shop)
         # The step is kept with its minutes, so that its id stays its own.
         self._minutes: dict[tuple[int, str], tuple[Step, float]] = {}
+        self._set_ups: dict[int, tuple[Step, float]] = {}
 
     @cached_property
     def out(self) -> frozenset[Family]:
@@ -58,6 +59,15 @@ class AtBench:
         if found is None:
             usual = (one.piece(procedure, step, kind).median_minutes for one in self.hands)
             found = self._minutes[key] = (step, min([step.minutes.each, *usual]))
+        return found[1]
+
+    def minutes_of_set_up(self, procedure: Procedure, step: Step) -> float:
+        """The least that setting up for it takes."""
+        found = self._set_ups.get(id(step))
+        if found is None:
+            usual = (one.set_up(procedure, step) for one in self.hands)
+            least = min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
+            found = self._set_ups[id(step)] = (step, least)
         return found[1]
 
 
@@ -109,5 +119,4 @@ class Soonest:
         if family in self._out or family in self._at_bench.out:
             return 0.0
         self._out.add(family)
-        usual = (one.set_up(self._procedure, step) for one in self._at_bench.hands)
-        return min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
+        return self._at_bench.minutes_of_set_up(self._procedure, step)

@@ -102,7 +102,8 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
     found = _Gathered()
     together: Iterable[Together] = [one for one in all_parts(context) if not one.in_hand]
     positions = context.kept.positions  # as all parts were just looked at by
-    if asked.anything:
+    something_asked = asked.anything
+    if something_asked:
         together = [part for one in together for part in _by_what_was_asked(one, asked)]
     if mixed := _mixed_batches(context, positions, together):
         together = [part for one in together for part in _by_batch(one, mixed)]
@@ -112,7 +113,7 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
             mixed.get(first, at.key.kind) if mixed else at.key.kind,
             at.key.procedure,
             at.key.step,
-            asked.of(first) if asked.anything else "",
+            asked.of(first) if something_asked else "",
             at.key.ahead,
         )
         of_step = stops_of(at.asks)
