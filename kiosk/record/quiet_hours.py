@@ -23,9 +23,15 @@ class QuietTimes:
     def __init__(self, shop: Shop) -> None:
         self._shop = shop
         self._of: dict[date, list[tuple[datetime, datetime] | None]] = {}
+        self._last: tuple[datetime, tuple[datetime, datetime] | None] | None = None
 
     def at(self, now: datetime) -> tuple[datetime, datetime] | None:
         """From when until when those last that hold then; None when it is not quiet time."""
+        if self._last is None or self._last[0] is not now:  # of many steps it is asked for one moment
+            self._last = (now, self._holding(now))
+        return self._last[1]
+
+    def _holding(self, now: datetime) -> tuple[datetime, datetime] | None:
         today = now.astimezone().date()
         days = zip(self._on(today), self._on(today - timedelta(days=1)), strict=True)
         for held in chain.from_iterable(days):

@@ -159,17 +159,30 @@ def _clock_blocks(context: Context, clock: ClockSet) -> list[Block]:
     return []
 
 
-def step_blocks(context: Context, step: Step, quiet_times: QuietTimes | None = None) -> list[Block]:
+def step_blocks(
+    context: Context,
+    step: Step,
+    quiet_times: QuietTimes | None = None,
+    people: Sequence[Block] | None = None,
+) -> list[Block]:
     """The reasons that lie in the step, the people, the house and the room. Whoever asks of many steps gives
-    the ``quiet_times`` of the shop."""
-    found = _things(context, step)
-    bar = may_not_do(context, step)
-    if bar:
+    the ``quiet_times`` of the shop, and what lies in the ``people``."""
+    return [
+        *_things(context, step),
+        *(_people(context, step) if people is None else people),
+        *_noise(context, step, context.now, quiet_times),
+        *_room_air(context, step),
+    ]
+
+
+def _people(context: Context, step: Step) -> list[Block]:
+    """That somebody may not do a step, or may not be in the room: the same for all of the same hazards."""
+    found: list[Block] = []
+    if bar := may_not_do(context, step):
         found.append(Block("person", bar))
-    to_clear = room_to_clear(context, step)
-    if to_clear:
+    if to_clear := room_to_clear(context, step):
         found.append(Block("room", to_clear))
-    return found + _noise(context, step, context.now, quiet_times) + _room_air(context, step)
+    return found
 
 
 def _things(context: Context, step: Step) -> list[Block]:
@@ -272,7 +285,6 @@ def could_not_follow(
         return []
     ahead = _from_step_on(context.shop, marks, procedure, step)
     ids = {one.id for versions in ahead for one in versions.values()}
-    pieces = [Piece(mark) for mark in marks]
     at_bench = at_bench or AtBench(context)
     soonest = Soonest(at_bench, procedure, marks, spent_minutes)
     at, in_run = context.now, True
@@ -300,7 +312,11 @@ def could_not_follow(
             limits.remove(ended)
         at = comes.done
         for wait in one.waits:
-            minutes = [wait_minutes(context.state, procedure.id, one, wait, piece) for piece in pieces]
+            if wait.from_check is None:
+                minutes = [wait.minutes]
+            else:
+                pieces = [Piece(mark) for mark in marks]
+                minutes = [wait_minutes(context.state, procedure.id, one, wait, piece) for piece in pieces]
             if wait.must_pass is not None:
                 ends = at + timedelta(minutes=min(minutes))
                 over[wait.step] = max(ends, over.get(wait.step, ends))
@@ -345,6 +361,7 @@ class StepStops:
         # The step is kept with what stops it, so that its id stays its own.
         self._known: dict[int, tuple[Step, list[Block]]] = {}
         self._versions: dict[str, list[tuple[Step, list[Block]]]] = {}
+        self._people: dict[tuple[str, tuple[str, ...]], list[Block]] = {}  # by who does it, and the hazards
 
     def of(self, step: Step) -> list[Block]:
         """What :func:`step_blocks` gives."""
@@ -353,10 +370,16 @@ class StepStops:
             versions = self._versions.setdefault(step.id, [])
             stops = next((found for one, found in versions if ask_the_same(one, step)), None)
             if stops is None:
-                stops = step_blocks(self._context, step, self._quiet)
+                stops = self._asked(step)
                 versions.append((step, stops))
             known = self._known[id(step)] = (step, stops)
         return known[1]
+
+    def _asked(self, step: Step) -> list[Block]:
+        context, who = self._context, (step.who, step.hazards)
+        if who not in self._people:
+            self._people[who] = _people(context, step)
+        return step_blocks(context, step, self._quiet, self._people[who])
 
 
 def _held(context: Context, tools: HeldTools, procedure: Procedure, step: Step) -> list[Block]:

@@ -6,6 +6,8 @@ other, the order is left open: the last comes to a step when its own steps befor
 step is on all the others.
 """
 
+import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -35,6 +37,7 @@ class AtBench:
         self.quiet = QuietTimes(context.shop)
         # The step is kept with its minutes, so that its id stays its own.
         self._minutes: dict[tuple[int, str], tuple[Step, float]] = {}
+        self._set_ups: dict[int, tuple[Step, float]] = {}
 
     @cached_property
     def out(self) -> frozenset[Family]:
@@ -58,6 +61,15 @@ class AtBench:
             found = self._minutes[key] = (step, min([step.minutes.each, *usual]))
         return found[1]
 
+    def minutes_of_set_up(self, procedure: Procedure, step: Step) -> float:
+        """The least that setting up for it takes."""
+        found = self._set_ups.get(id(step))
+        if found is None:
+            usual = (one.set_up(procedure, step) for one in self.hands)
+            least = min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
+            found = self._set_ups[id(step)] = (step, least)
+        return found[1]
+
 
 class Soonest:
     """Takes parts from step to step, in the order in which they are asked for."""
@@ -69,7 +81,7 @@ class Soonest:
         context = self._context = at_bench.context
         self._at_bench = at_bench
         self._procedure = procedure
-        self._kinds = [context.shop.parts[mark].kind for mark in marks]
+        self._kinds = Counter(context.shop.parts[mark].kind for mark in marks)
         self._spent = spent_minutes
         self._at = context.now  # all the steps so far are done
         self._worked = 0.0  # minutes of hands at them
@@ -77,22 +89,22 @@ class Soonest:
 
     def comes_to(self, step_of: Mapping[str, Step], not_before: datetime) -> Comes:
         """The next step, as it is for each of the kinds that have it; ``not_before`` a wait is over."""
-        kinds = [kind for kind in self._kinds if kind in step_of]
         step = next(iter(step_of.values()))
-        minutes_of = {
-            kind: self._at_bench.minutes_of_piece(self._procedure, step_of[kind], kind)
-            for kind in dict.fromkeys(kinds)
-        }
-        pieces = [minutes_of[kind] for kind in kinds]
-        minutes, self._spent = max(0.0, sum(pieces) - self._spent), 0.0
+        parts, least, most, minutes = 0, math.inf, 0.0, -self._spent
+        for kind, of_kind in self._kinds.items():
+            if kind in step_of:
+                each = self._at_bench.minutes_of_piece(self._procedure, step_of[kind], kind)
+                parts, minutes = parts + of_kind, minutes + of_kind * each
+                least, most = min(least, each), max(most, each)
+        minutes, self._spent = max(0.0, minutes), 0.0
         set_up = self._set_up(step)
         begins = max(self._at, not_before)
-        if step.batch == "together" or len(pieces) == 1:
+        if step.batch == "together" or parts == 1:
             done = begins + timedelta(minutes=set_up + minutes)
         else:
-            others = self._worked + set_up + max(0.0, minutes - max(pieces))
+            others = self._worked + set_up + max(0.0, minutes - most)
             begins = max(begins, self._context.now + timedelta(minutes=others))
-            done = begins + timedelta(minutes=min(minutes, min(pieces)))
+            done = begins + timedelta(minutes=min(minutes, least))
         self._worked += set_up + minutes
         self._at = max(done, self._context.now + timedelta(minutes=self._worked))
         return Comes(begins, self._at)
@@ -107,5 +119,4 @@ class Soonest:
         if family in self._out or family in self._at_bench.out:
             return 0.0
         self._out.add(family)
-        usual = (one.set_up(self._procedure, step) for one in self._at_bench.hands)
-        return min([step.minutes.set_up, *(one.median_minutes for one in usual if one is not None)])
+        return self._at_bench.minutes_of_set_up(self._procedure, step)

@@ -1,15 +1,17 @@
 """How much of a consumable there should be: what was counted, less what steps used since."""
 
 from datetime import datetime
+from typing import NamedTuple
 
-from kiosk.dataclass import dataclass
 from kiosk.record.state import State
 from kiosk.shop.shop import Consumable
 
 
-@dataclass(frozen=True)
-class InStock:
-    """What should be left, and from what that follows; all in the consumable's own unit."""
+class InStock(NamedTuple):
+    """What should be left, and from what that follows; all in the consumable's own unit.
+
+    A tuple, since an answer asks a hundred times.
+    """
 
     left: float
     counted: float  # as last counted; as the shop's list has it when it never was

@@ -472,6 +472,7 @@ class Step(Strict):
     # The part kind's finish is open on it, with the hazards of what is in it; or a dry coat of it makes dust.
     uses_finish: Annotated[bool | Literal["cured"], BeforeValidator(_uses_finish)] = False
     _work_out: Callable[[StepMinutes], StepTimes] | None = None
+    _worked: StepTimes | None = None  # what it gave: the shop's files make other steps where they change
 
     @property
     def has_to_end(self) -> bool:
@@ -493,12 +494,13 @@ class Step(Strict):
         if typed is not None:
             return typed
         # Read where pydantic keeps it: by its name it takes ten times as long, and a plan asks thousands.
-        work_out: Callable[[StepMinutes], StepTimes] | None = (self.__pydantic_private__ or {}).get(
-            "_work_out"
-        )
-        if work_out is None:
-            raise ValueError("these minutes follow from the part kind")
-        return work_out(self.written_minutes)
+        private = self.__pydantic_private__ or {}
+        worked: StepTimes | None = private.get("_worked")
+        if worked is None:
+            if self._work_out is None:
+                raise ValueError("these minutes follow from the part kind")
+            worked = self._worked = self._work_out(self.written_minutes)
+        return worked
 
     @property
     def is_set_up_for(self) -> bool:
@@ -511,7 +513,7 @@ class Step(Strict):
     def timed_by(self, work_out: Callable[[StepMinutes], StepTimes]) -> "Step":
         """This step with its worked times found by ``work_out`` when they are first asked for."""
         step = self.model_copy()
-        step._work_out = work_out
+        step._work_out, step._worked = work_out, None
         return step
 
 

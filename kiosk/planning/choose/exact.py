@@ -24,6 +24,7 @@ from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.option import Option, can_be_all, in_order, set_up_of
+from kiosk.planning.choose.rows import Lanes
 from kiosk.planning.choose.stages import Spoiling, Stages
 from kiosk.planning.choose.table import Alternatives, ChargedOption, Rows
 from kiosk.shop.procedure import Family
@@ -162,7 +163,8 @@ class Choice:
         # time or waits, else the loud one; elsewhere it is taken for free at first.
         self.usual_families = frozenset(usual)
         self._cost: dict[tuple[Family, ...], int] = {}
-        self._rows = Rows()
+        greatest = sum(max([0, *(option.worth for option in options)]) for options in candidates)
+        self._rows = Rows(Lanes(minutes, greatest))
         self._alternatives: dict[tuple[int, ...], Alternatives] = {}  # by candidate and places
         looked = looked or Looked()
         self.alone = [looked.alone(options, minutes, self._alone) for options in candidates]
@@ -213,10 +215,11 @@ class Choice:
             return
         early = min(left, self._early_minutes(decided, kept))
         stages = self._stages(left, self.free | opened, decided, kept)
-        by_minutes, picks = stages.best(self.minutes, left, early, self.set_up, self._rows)
-        bound = by_minutes[left] + sum(option.worth for _, option in kept) - len(opened)
+        by_minutes, picks = stages.best(left, early, self.set_up, self._rows)
+        lanes = self._rows.lanes
+        bound = lanes.worth_at(by_minutes, left) + sum(option.worth for _, option in kept) - len(opened)
         if self.branches == 1:
-            self.bound, self.bounds = bound, by_minutes
+            self.bound, self.bounds = bound, lanes.worths(by_minutes)
         if bound <= self.best.worth:
             return
         picks += list(decided.kept.items())

@@ -5,16 +5,16 @@ So the worth it gives is never less than that of any plan the branch holds.
 """
 
 from collections.abc import Mapping, Sequence
+from functools import reduce
 
 from kiosk.dataclass import dataclass
+from kiosk.planning.choose.rows import Lanes, Row
 from kiosk.planning.choose.table import (
     Alternatives,
     ChargedOption,
-    Row,
     Rows,
     SharedSetUp,
     fill,
-    greatest,
     taken_in_time,
     way_back,
 )
@@ -41,7 +41,7 @@ class Stages:
     others: ByFamily
 
     def best(
-        self, minutes: int, left: int, early: int, set_up: Mapping[Family, int], rows: Rows
+        self, left: int, early: int, set_up: Mapping[Family, int], rows: Rows
     ) -> tuple[Row, list[tuple[int, int]]]:
         """The best worth by minutes, with what is loud in the first ``early``; and what gives that of
         ``left`` minutes.
@@ -50,30 +50,31 @@ class Stages:
         have alike: a place of a row follows from the places before it alone. What spoils is not taken to
         begin later for the loud things before it.
         """
-        early = max(0, early)
-        loud = fill(rows.first([0] * (early + 1)), _set_ups(self.loud, set_up), rows)
-        row = rows.first(loud.row + [loud.row[-1]] * (minutes - early))
-        turns = self._turns(row, minutes)
-        last = fill(rows.first(turns[-1].after) if turns else row, _set_ups(self.others, set_up), rows)
-        best = last.row
+        early, lanes = max(0, early), rows.lanes
+        loud = fill(rows.first(lanes.empty(early + 1)), early + 1, _set_ups(self.loud, set_up), rows)
+        row = rows.first(lanes.on_from(loud.row, early + 1, lanes.size))
+        turns = self._turns(row, lanes)
+        before = rows.first(turns[-1].after) if turns else row
+        last = fill(before, lanes.size, _set_ups(self.others, set_up), rows)
         picked: list[tuple[int, int]] = []
-        at, value = way_back(last, left, best[left], picked)
+        at, value = way_back(last, lanes, left, lanes.at(last.row, left), picked)
         for turn in reversed(turns):
-            at, value = turn.way_back(at, value, picked)
-        way_back(loud, min(at, early), value, picked)
-        return best, picked
+            at, value = turn.way_back(lanes, at, value, picked)
+        way_back(loud, lanes, min(at, early), value, picked)
+        return last.row, picked
 
-    def _turns(self, row: Row, minutes: int) -> list["_Turn"]:
+    def _turns(self, row: Row, lanes: Lanes) -> list["_Turn"]:
         """What spoils, taken into the row in the order of the candidates' latest ends.
 
         Everything up to one must be over by its end: that much is true of every plan, whichever of the
         options are taken.
         """
         turns: list[_Turn] = []
+        minutes = lanes.size - 1
         for one in sorted(self.spoiling, key=lambda one: (one.latest_end, one.number)):
             end = minutes if self.loud else min(one.latest_end, minutes)
-            taken = [taken_in_time(row, option, end) for option in one.options]
-            turns.append(_Turn(row, end, one.options, taken, greatest(row, taken)))
+            taken = [taken_in_time(row, lanes, option, end) for option in one.options]
+            turns.append(_Turn(row, end, one.options, taken, reduce(lanes.greater, taken, row)))
             row = turns[-1].after
         return turns
 
@@ -88,12 +89,12 @@ class _Turn:
     taken: Sequence[Row]
     after: Row
 
-    def way_back(self, at: int, value: int, picked: list[tuple[int, int]]) -> tuple[int, int]:
+    def way_back(self, lanes: Lanes, at: int, value: int, picked: list[tuple[int, int]]) -> tuple[int, int]:
         """The place and value before it, with what was taken noted."""
-        if self.before[at] == value:
+        if lanes.at(self.before, at) == value:
             return at, value
         option = next(
-            option for option, row in zip(self.options, self.taken, strict=True) if row[at] == value
+            option for option, row in zip(self.options, self.taken, strict=True) if lanes.at(row, at) == value
         )
         picked.append(option.pair)
         return min(at, self.end) - option.minutes, value - option.worth

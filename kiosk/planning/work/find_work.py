@@ -6,7 +6,6 @@ from dataclasses import field, replace
 from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import NOTHING
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, Wanted
 from kiosk.planning.work.candidate import Candidate, LikeParts
@@ -14,6 +13,7 @@ from kiosk.planning.work.chain import LEAST_FILLED
 from kiosk.planning.work.found_work import FoundWork, NotNow
 from kiosk.planning.work.in_reserve import InReserve
 from kiosk.planning.work.options import OptionMaker
+from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.record.context import Context
 from kiosk.record.part_stops import Together, all_parts
@@ -102,7 +102,8 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
     found = _Gathered()
     together: Iterable[Together] = [one for one in all_parts(context) if not one.in_hand]
     positions = context.kept.positions  # as all parts were just looked at by
-    if asked.anything:
+    something_asked = asked.anything
+    if something_asked:
         together = [part for one in together for part in _by_what_was_asked(one, asked)]
     if mixed := _mixed_batches(context, positions, together):
         together = [part for one in together for part in _by_batch(one, mixed)]
@@ -112,7 +113,7 @@ def _gathered(context: Context, minutes: int, stops_of: StopsOf, asked: Asked) -
             mixed.get(first, at.key.kind) if mixed else at.key.kind,
             at.key.procedure,
             at.key.step,
-            asked.of(first) if asked.anything else "",
+            asked.of(first) if something_asked else "",
             at.key.ahead,
         )
         of_step = stops_of(at.asks)
@@ -252,12 +253,10 @@ def _candidates(
     for place, waits in enumerate(gathered.later.values(), len(in_hand) + len(ready)):
         if (candidate := maker.waiting(waits)) is not None:
             found[place] = candidate
-    first = [one.like.chain[0] for one in in_hand if one is not None]
-    first += [one.chain[0] for one in ready if one.chain]
-    first += [one.like.chain[0] for place, one in found.items() if place >= len(in_hand) + len(ready)]
-    families = dict.fromkeys(
-        procedure.family_of(step) if step.is_set_up_for else NOTHING for procedure, step in first
-    )
+    first: list[LikeParts | Outline] = [one.like for one in in_hand if one is not None]
+    first += [one for one in ready if one.chain]
+    first += [one.like for place, one in found.items() if place >= len(in_hand) + len(ready)]
+    families = dict.fromkeys(maker.times.family_at(one, 0) for one in first)
     return found, reserve, stuck, tuple(families)
 
 

@@ -663,7 +663,7 @@ class OptionMaker:
                 beside_minutes=reach.beside if reach.at_once > USUAL_SLOT_MINUTES[1] else 0.0,
                 sat_out_minutes=reach.waiting,
                 spoils=bool(ends),
-                spoils_meanwhile=self._spoils_meanwhile(ends),
+                spoils_meanwhile=bool(ends) and self._spoils_meanwhile(ends),
                 in_hand=like.work is not None,
                 in_a_run=like.in_a_run,
                 asked=asked,

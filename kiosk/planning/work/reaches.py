@@ -105,7 +105,7 @@ class Reaches:
             loud = loud or step.conditions.loud
             starts_wait = starts_wait or bool(step.waits)
             end_by = self._quiet_in if loud else None
-            family = self._times.family_of(like.kind, procedure, step)
+            family = self._times.family_at(like, length - 1)
             if family not in families and (family != NOTHING or not families):
                 families = (*families, family)
             held_families.add(family)

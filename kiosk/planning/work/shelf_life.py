@@ -117,7 +117,7 @@ class ShelfLife:
 
         ``behind`` is how many steps of its route lie behind it, and their minutes, where that is known.
         """
-        last = self._last_uses(self._shop.parts[mark].kind)
+        last = self._last_uses(self._shop.parts[mark].kind) if self._pressing else ()
         if not last:
             return 0.0
         number, done = behind or self._done(mark)
@@ -196,14 +196,17 @@ class ShelfLife:
         return found
 
     def _last_uses(self, kind_id: str) -> list[Use]:
-        """Of what presses by a date that is still to come, the last use on a kind's route."""
+        """Of what presses, the last use on a kind's route."""
         if kind_id not in self._dated:
-            self._dated[kind_id] = [
-                use
-                for use in self._uses.of(self._shop, self._positions.route(kind_id)).last
-                if self._minutes_until(use.item) > 0 and self._pressure(use.item) > 0
-            ]
+            last = self._uses.of(self._shop, self._positions.route(kind_id)).last
+            self._dated[kind_id] = [use for use in last if use.item in self._pressing]
         return self._dated[kind_id]
+
+    @cached_property
+    def _pressing(self) -> frozenset[str]:
+        """What presses by a date that is still to come."""
+        dated = (item.id for item in self._shop.consumables.values() if item.expires is not None)
+        return frozenset(one for one in dated if self._minutes_until(one) > 0 and self._pressure(one) > 0)
 
     def _done(self, mark: str) -> tuple[int, float]:
         """How many steps of its route lie behind a part, and their minutes."""

@@ -42,6 +42,7 @@ class StepTimes:
         self._chains: dict[tuple[int, ...], int] = {}
         self._times: dict[int, StepTime] = {}  # by the number of a time
         self._step_times: dict[tuple[int, str], StepTime] = {}
+        self._of_durations: dict[int, StepTime] = {}  # the predictor gives the same one for like times
         self._set_ups: dict[tuple[Family, float, float], tuple[int, int]] = {}
         self._met: set[int] = set()  # steps whose set-up costs are noted: by `TimedAs.alike`
         self._set_up_met: Mapping[Family, int] | None = None  # as it is, until another is met
@@ -77,7 +78,10 @@ class StepTimes:
         found = self._step_times.get(key)
         if found is None:
             duration = self.predictor.piece(procedure, step, kind_id)
-            found = self._step_times[key] = StepTime(duration)
+            found = self._of_durations.get(id(duration))
+            if found is None:
+                found = self._of_durations[id(duration)] = StepTime(duration)
+            self._step_times[key] = found
         return found
 
     def minutes_of(self, kind_id: str, procedure: Procedure, step: Step) -> float:
@@ -91,10 +95,16 @@ class StepTimes:
             for procedure, step in one.chain:
                 self.family_of(one.kind, procedure, step)
         elif len(way.chain) > len(one.chain) or not way.alike <= self._met:
-            for timed, (procedure, step) in zip(way.times, one.chain, strict=False):
+            for timed in way.times[: len(one.chain)]:
                 if timed.alike not in self._met:
-                    self.family_of(one.kind, procedure, step)
+                    self._note(timed.family, timed.procedure, timed.step)
                     self._met.add(timed.alike)
+
+    def family_at(self, like: LikeParts | Outline, place: int) -> Family:
+        """The family of one step of a chain of which the set-up costs are noted."""
+        if like.way is not None:
+            return like.way.times[place].family
+        return self.family_of(like.kind, *like.chain[place])
 
     def family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
         """The step's family, its set-up cost noted: the dearest of its steps counts. A step that nothing is
@@ -102,20 +112,22 @@ class StepTimes:
         key = (id(step), kind_id)
         family = self._families.get(key)
         if family is None:
-            if not step.is_set_up_for:
-                self._families[key] = NOTHING
-                return NOTHING
-            family = self._families[key] = procedure.family_of(step)
-            minutes = step.minutes
-            takes = (family, minutes.set_up, minutes.put_away)
-            if takes not in self._set_ups:
-                costs = self.predictor.set_up_and_away(procedure, step), self.predictor.away(procedure, step)
-                self._set_ups[takes] = costs
-            set_up, away = self._set_ups[takes]
-            if set_up >= self.set_up.get(family, 0):
-                self.set_up[family], self.away[family] = set_up, away
-                self._set_up_met = None
+            family = self._families[key] = procedure.family_of(step) if step.is_set_up_for else NOTHING
+            self._note(family, procedure, step)
         return family
+
+    def _note(self, family: Family, procedure: Procedure, step: Step) -> None:
+        if family == NOTHING:
+            return
+        minutes = step.minutes
+        takes = (family, minutes.set_up, minutes.put_away)
+        if takes not in self._set_ups:
+            costs = self.predictor.set_up_and_away(procedure, step), self.predictor.away(procedure, step)
+            self._set_ups[takes] = costs
+        set_up, away = self._set_ups[takes]
+        if set_up >= self.set_up.get(family, 0):
+            self.set_up[family], self.away[family] = set_up, away
+            self._set_up_met = None
 
     def set_up_met(self) -> Mapping[Family, int]:
         """What the set-ups cost that were met until now."""

@@ -9,6 +9,7 @@ for what it asks of the bench, and by one for what its times are learnt as.
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from kiosk.planning.choose.option import NOTHING
 from kiosk.planning.work.chain import Chains, Steps
 from kiosk.record.context import Context
 from kiosk.record.holding import HeldTools
@@ -31,6 +32,7 @@ class TimedAs:
     kind: str
     follows_kind: bool  # it takes other times on other kinds
     alike: int  # the same number for all kinds on which as much is expected, while nobody did it on them
+    family: Family  # that it is set up with; ``NOTHING`` where nothing is
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,6 @@ class WayAhead:
     asks: tuple[Step, ...]  # for each step of the chain, the one that stands for all that ask for the same
     times: tuple[TimedAs, ...]  # of each step of the chain
     ids: tuple[tuple[str, str], ...]  # of the procedure and the step, along the chain
-    families: tuple[Family, ...]  # of each step of the chain
     alike: frozenset[int]  # the same number for steps of which as much is expected: ``TimedAs.alike``
     waits: bool  # a step of the chain starts a wait or a limit
     takes: bool  # its first step takes a tool through a wait
@@ -101,7 +102,6 @@ class WaysAhead:
             gap_after=gap,
             asks=tuple(context.kept.positions.asking(step) for _, step in chain),
             times=times,
-            families=tuple(procedure.family_of(step) for procedure, step in chain),
             alike=frozenset(one.alike for one in times),
             ids=tuple((procedure.id, step.id) for procedure, step in chain),
             waits=any(step.waits for _, step in chain),
@@ -116,7 +116,8 @@ class WaysAhead:
         found = self._timed.get(known)
         if found is None:
             alike = self._alike.setdefault(same, len(self._alike))
-            found = TimedAs(len(self._timed), procedure, step, kind_id, follows, alike)
+            family = procedure.family_of(step) if step.is_set_up_for else NOTHING
+            found = TimedAs(len(self._timed), procedure, step, kind_id, follows, alike, family)
             self._timed[known] = found
         return found
 
