@@ -997,7 +997,9 @@ class Bench:
             return ""
         if work.status != "running" and has_to_end(self.shop, work):
             return ""
-        return self.too_long_to_end([piece.mark], work.procedure, work.step)
+        _, step = self.shop.find_step(work.procedure, work.step, piece.mark)
+        together = step is not None and step.batch == "together"
+        return self.too_long_to_end(work.marks if together else [piece.mark], work.procedure, work.step)
 
     def acknowledge(
         self, work_id: str, tap: str | None = None, *, shown: Sequence[str] | None = None

@@ -387,8 +387,11 @@ class _Reader:
         self._add(event, "reopened", (body.mark,), f"To do again from: {words}. Reason: {body.reason}")
         self._back_to(event, body.mark, body.procedure, body.step)
 
-    def _back_to(self, event: Event, mark: str, procedure: str, step: str) -> None:
-        """Everything from this step on is to do again, in this procedure and those begun after it."""
+    def _back_to(
+        self, event: Event, mark: str, procedure: str, step: str, *, done_stands: bool = False
+    ) -> None:
+        """Everything from this step on is to do again, in this procedure and those begun after it; with
+        ``done_stands`` nothing but a look at it, where it was not done yet."""
         standing = self.index.standing(mark)
         done = [row for row in standing if row[1] in ("step", "skipped")]
         last = {(row[2], row[3]): row[0] for row in done}
@@ -401,6 +404,8 @@ class _Reader:
             for ref, number in last.items()
             if ref[0] == procedure and since is not None and number >= since
         }
+        if done_stands and procedure in begun and since is None:
+            gone = set()
         kept = set(last) - gone
         ended = [
             number
@@ -423,7 +428,8 @@ class _Reader:
         if body.back_to_step:
             again = self._step_words(body.back_to_procedure or body.procedure, body.back_to_step, body.text)
             back = f". Sent back to: {again.rstrip('.')}"
-            self._back_to(event, body.mark, body.back_to_procedure or body.procedure, body.back_to_step)
+            back_to = body.back_to_procedure or body.procedure, body.back_to_step
+            self._back_to(event, body.mark, *back_to, done_stands=body.limits_go_on)
         self._add(
             event,
             "limit missed",
@@ -460,7 +466,8 @@ class _Reader:
             if name and name not in self.shop.people:
                 self.index.add_outsider(event.seq, name, said_role or "accepted a decision", "")
         if snag is not None and body.decision == "rework":
-            self._back_to(event, snag[1], body.back_to_procedure, body.back_to_step)
+            back_to = body.back_to_procedure, body.back_to_step
+            self._back_to(event, snag[1], *back_to, done_stands=body.limits_go_on)
         elif snag is not None and body.decision == "scrap and remake":
             gone = [row[0] for row in self.index.standing(snag[1])]
             self.index.end(snag[1], gone, event.seq, f"on the part that was scrapped, entry {event.seq}")

@@ -987,6 +987,16 @@ def _back_to(part: PartState, procedure: str, step: str) -> PartState:
     )
 
 
+def _again_from(part: PartState, ref: StepRef) -> PartState:
+    """Everything from this step on is to do again. From one that is not done yet that is nothing: all that is
+    done stands, but a look at that step, and what an end of it that was taken back had set."""
+    if ref.procedure not in part.passes or ref.step in part.passes[ref.procedure]:
+        return _back_to(part, ref.procedure, ref.step)
+    looked = {one: looker for one, looker in part.looked.items() if one != ref}
+    undone = tuple(one for one in part.undone_limits if StepRef(one.procedure, one.set_by) != ref)
+    return replace(part, completed_at=None, looked=looked, undone_limits=undone)
+
+
 def _step_reopened(state: State, event: e.Event, body: e.StepReopened) -> None:
     ref = StepRef(body.procedure, body.step)
     _remember(state, event, f"{{step}} reopened on {body.mark}", step=ref, marks=(body.mark,))
@@ -1034,6 +1044,13 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
         _put_back_one(state, body.mark)  # nothing came of the step, so it is as not begun
         part = state.part(body.mark)
     clocks = tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
+    if body.back_to_step and body.limits_go_on:
+        _put_back_one(state, body.mark)
+        part = state.part(body.mark)
+        clocks = tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
+        back_to = StepRef(body.back_to_procedure, body.back_to_step)
+        state.parts[body.mark] = _again_from(replace(part, clocks=clocks), back_to)
+        return
     if body.back_to_step:
         _out_of_hand(state, part)
         part = _back_to(replace(part, clocks=clocks), body.back_to_procedure, body.back_to_step)
@@ -1106,6 +1123,11 @@ def _snag_decided(state: State, event: e.Event, body: e.SnagDecided) -> None:
     _remember(state, event, f"decision on {snag.mark}", marks=(snag.mark,), works=works, snags=(body.snag,))
     state.snags[body.snag] = replace(snag, decision=body.decision)
     if body.decision == "use as is":
+        return
+    if body.decision == "rework" and body.limits_go_on:
+        _put_back_one(state, snag.mark)
+        back_to = StepRef(body.back_to_procedure, body.back_to_step)
+        state.parts[snag.mark] = _again_from(state.part(snag.mark), back_to)
         return
     _out_of_hand(state, part)
     if body.decision == "rework":

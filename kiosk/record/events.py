@@ -425,6 +425,7 @@ class ClockAnswered(Body):
     """A time limit was missed, or nobody knew how a clock stood: what was done, and how it goes on.
 
     The part goes back to a step, or the clock runs ``again``; with neither of them the clock is done with.
+    ``limits_go_on``: see :class:`SnagDecided`.
     """
 
     kind: Literal["clock_answered"] = "clock_answered"
@@ -439,6 +440,7 @@ class ClockAnswered(Body):
     back_to_step: str = ""
     text: str = ""  # the person's own words, where no step was named to go back to
     again: ClockSet | None = None
+    limits_go_on: bool = False
 
 
 class PartCompleted(Body):
@@ -465,6 +467,8 @@ class SnagDecided(Body):
 
     ``accepted_by`` is a person's id, or the name of somebody from outside as it was entered. ``answer`` is
     what the designer or an inspector said; empty where the plans allow what was decided.
+    ``limits_go_on``: the limits that beginning a step in hand had ended run on where the part goes back, and
+    what was done before a step that was not done yet stands; an older kiosk let go of both.
     """
 
     kind: Literal["snag_decided"] = "snag_decided"
@@ -478,6 +482,7 @@ class SnagDecided(Body):
     answer: str = ""
     answered_by: str = ""  # their name as it was entered
     answered_role: str = ""  # designer or inspector
+    limits_go_on: bool = False
 
 
 class HoldLooked(Body):

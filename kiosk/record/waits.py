@@ -85,19 +85,21 @@ def limit_taken_back(
 
 
 def limits_gone_on(context: Context, mark: str) -> list[ClockSet]:
-    """The limits that an end of the step in hand on a part had set, and that goes on though the end was taken
-    back: what was mixed ages while the step is in hand again."""
+    """The limits that an end of the step in hand on a part had set, and that go on though the end was taken
+    back: what was mixed ages while the step is in hand again. Not one of which nobody knows how it stands:
+    that is asked once the step is ended again."""
     part = context.state.part(mark)
     work = context.state.works.get(part.work or "")
     if work is None or not part.undone_limits:
         return []
     _, step = context.shop.find_step(work.procedure, work.step, mark)
-    waits = [] if step is None else [wait for wait in step.waits if wait.within is not None]
-    return [
-        clock
-        for wait in waits
-        if step is not None and (clock := limit_taken_back(context, work, step, wait, (mark,))) is not None
-    ]
+    if step is None:
+        return []
+    marks = work.marks if step.batch == "together" else (mark,)
+    found = (
+        limit_taken_back(context, work, step, one, marks) for one in step.waits if one.within is not None
+    )
+    return [one for one in found if one is not None and seconds_left(context, one) is not None]
 
 
 def ends_at(context: Context, clock: ClockSet) -> datetime | None:

@@ -768,8 +768,9 @@ class KioskApp(App[None], inherit_bindings=False):
         made = self.bench.state.part(mark).remade if seen is None else seen.get(mark, 0)
 
         def answered(text: str) -> None:
-            other = self.bench.shop.find_part(text)
+            other = self.bench.shop.part_written_out(text)
             if other is not None:  # no words: which part is meant
+                self.keep_words(kept_as, "")
                 self.raise_snag(other, seen)
                 return
             self.bench.raise_snag(mark, text, tap=self.taps.id, made=made)

@@ -29,12 +29,11 @@ NOT_THE_KIOSK = to_be_said("The kiosk approves nothing: it writes down who decid
 class DecidingSnag:
     """One decision as it is put together."""
 
-    def __init__(self, kiosk: Kiosk, snag: Snag, done: Sequence[Choice[StepRef]]) -> None:
-        """``done`` are the steps from which it can be worked again: a repair's, the one that it stands at,
-        and those recorded on it."""
+    def __init__(self, kiosk: Kiosk, snag: Snag) -> None:
         self._kiosk = kiosk
         self.snag = snag
-        self._done = done
+        # The steps from which it can be worked again: a repair's, the one in hand, and those recorded on it.
+        self._done: Sequence[Choice[StepRef]] = ()
         self._begin()
 
     def _begin(self) -> None:
@@ -43,8 +42,12 @@ class DecidingSnag:
         self._back_to: StepRef | None = None
         self._accepted = NOT_SAID
 
-    def go_on_or_anew(self) -> None:
-        """Where something was said before, ask whether that stands: the first question is another by now."""
+    def go_on_or_anew(self, done: Sequence[Choice[StepRef]]) -> None:
+        """Where something was said before, ask whether that stands: the first question is another by now, and
+        the steps from which it can be worked again are these."""
+        self._done = done
+        if self._back_to is not None and self._back_to not in [one.value for one in done]:
+            self._back_to = None
         if not self._decision:
             self.go_on()
             return

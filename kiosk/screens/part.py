@@ -463,16 +463,16 @@ class PartScreen(KioskScreen):
     def _decide(self, snag: Snag) -> None:
         """What was said of this snag before stays, when the dialog was left or the disk refused."""
         if self._deciding is None or self._deciding.snag.id != snag.id:
-            back_to = [*self._repairs(), *self._stands_at(), *done_steps(self.bench, self.mark)]
-            self._deciding = DecidingSnag(self.kiosk, snag, back_to)
-        self._deciding.go_on_or_anew()
+            self._deciding = DecidingSnag(self.kiosk, snag)
+        self._deciding.go_on_or_anew([*self._repairs(), *self._in_hand(), *done_steps(self.bench, self.mark)])
 
-    def _stands_at(self) -> list[Choice[StepRef]]:
-        """The step that it stands at, in hand or next: what went wrong there may want no more than that."""
-        where = self.bench.position(self.mark)
-        if where.procedure is None or where.step is None:
+    def _in_hand(self) -> list[Choice[StepRef]]:
+        """The step in hand: what went wrong there may want no more than that."""
+        work = self.bench.state.works.get(self.bench.state.part(self.mark).work or "")
+        if work is None:
             return []
-        return [Choice(where.step.do, where.procedure.ref(where.step))]
+        _, step = self.bench.shop.find_step(work.procedure, work.step, self.mark)
+        return [] if step is None else [Choice(said("In hand: {do}", do=step.do), work.ref)]
 
     def _repairs(self) -> list[Choice[StepRef]]:
         """The repairs on this part's route, each from its first step on."""

@@ -43,6 +43,14 @@ def marks_meant(text: str, marks: Iterable[str]) -> tuple[str, ...]:
     return ()
 
 
+def mark_written_out(text: str, marks: Iterable[str]) -> str | None:
+    """The one mark that a whole text is, whatever noughts stand before its number: where somebody's own words
+    are asked for, ``nr7`` is NR-07 and none of them. None where it is no mark, or its beginning alone."""
+    tokens = _tokens(text)
+    found = [one for one in marks if len(tokens) > 1 and _tokens(one) == tokens]
+    return found[0] if len(found) == 1 else None
+
+
 def _runs_on(wanted: str, mark: str) -> bool:
     """True when the mark's number only begins with the one that was typed."""
     rest = _squeezed(mark).removeprefix(wanted)

@@ -32,7 +32,7 @@ from kiosk.shop.figures import FigureFault, Figures
 from kiosk.shop.finish import Finish
 from kiosk.shop.for_kind import for_kind, towards
 from kiosk.shop.hazards import HAZARDS, Hazard
-from kiosk.shop.meant import marks_meant
+from kiosk.shop.meant import mark_written_out, marks_meant
 from kiosk.shop.parts import Part, PartKind
 from kiosk.shop.procedure import Procedure, Step, StepMinutes, StepTimes
 from kiosk.shop.route import Route
@@ -340,6 +340,10 @@ class Shop:
         squeezed = wanted.replace("-", "")
         found = [mark for mark in self.parts if mark.replace("-", "") == squeezed]
         return found[0] if len(found) == 1 else None
+
+    def part_written_out(self, text: str) -> str | None:
+        """The part whose mark a whole text is, in whatever way it is written; None for anything else."""
+        return self.find_part(text) or mark_written_out(text, self.parts)
 
     def parts_meant(self, text: str) -> tuple[str, ...]:
         """The marks of the parts that are meant by a mark that was typed, perhaps not to its end."""

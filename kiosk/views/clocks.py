@@ -132,17 +132,21 @@ class RunningClock:
         )
 
 
-def running_clocks(context: Context) -> list[RunningClock]:
-    """Every clock that runs on a part or was missed, the most pressing first, like ones gathered."""
-    return [one for one in every_clock(context) if one.is_limit or one.left_s is None or one.left_s > 0]
+def running_clocks(context: Context, *, gone_on: bool = True) -> list[RunningClock]:
+    """Every clock that runs on a part or was missed, the most pressing first, like ones gathered.
+    ``gone_on``: see :func:`every_clock`."""
+    found = every_clock(context, gone_on=gone_on)
+    return [one for one in found if one.is_limit or one.left_s is None or one.left_s > 0]
 
 
-def every_clock(context: Context) -> list[RunningClock]:
-    """The same with the waits that are over and whose step was not begun yet."""
+def every_clock(context: Context, *, gone_on: bool = True) -> list[RunningClock]:
+    """The same with the waits that are over and whose step was not begun yet; without ``gone_on`` but for the
+    limits of an end that was taken back, of which nothing can be said but to end the step again."""
     gathered: dict[ClockSet, list[str]] = {}
     busy = context.positions.busy  # without parts that are gone: it is said of them
     for mark in [one for one in context.state.parts if one in busy]:
-        for clock in (*clocks_on(context.shop, context.state, mark), *limits_gone_on(context, mark)):
+        again = limits_gone_on(context, mark) if gone_on else []
+        for clock in (*clocks_on(context.shop, context.state, mark), *again):
             gathered.setdefault(clock, []).append(mark)
     found = []
     for clock, marks in gathered.items():
@@ -153,12 +157,13 @@ def every_clock(context: Context) -> list[RunningClock]:
     return sorted(found, key=lambda one: one.rank)
 
 
-def told_clocks(context: Context) -> list[RunningClock]:
+def told_clocks(context: Context, *, gone_on: bool = True) -> list[RunningClock]:
     """The running clocks as they are told: one for all parts on which the same runs out at about one time.
 
-    Each of a batch was washed in its own minute. The first to run out speaks for all.
+    Each of a batch was washed in its own minute. The first to run out speaks for all. ``gone_on``: see
+    :func:`every_clock`.
     """
-    return gathered(context, running_clocks(context))
+    return gathered(context, running_clocks(context, gone_on=gone_on))
 
 
 def gathered(context: Context, clocks: Sequence[RunningClock]) -> list[RunningClock]:

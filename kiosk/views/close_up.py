@@ -44,7 +44,7 @@ def close_up(context: Context, *, as_recorded: bool = False, of: str | None = No
     must_not: list[str] = []
     may: list[str] = []
     tools: dict[str, None] = {}
-    clocks = told_clocks(context)
+    clocks = told_clocks(context, gone_on=False)  # the step that is in hand again is told itself
     lost = _lost(clocks)
     finish = ""
     for work in state.works.values():

@@ -153,6 +153,12 @@ def test_the_limit_is_told_and_called_out_while_its_step_is_in_hand_again(
     clocks.go(20)
     [alarm] = alarms(bench.context)
     assert alarm.level == "missed" and "discard it" in alarm.words
+    view = bench.close_up_view()
+    assert not view.too_late and view.may == (f"{MARK}: Try it",), "no answer is asked: it is in hand"
+    boot, at = clocks.boot_id, clocks.at
+    clocks.boot_id, clocks.at = "another boot", at + timedelta(days=400)
+    assert not told_clocks(bench.context), "nobody can say how it stands before it is ended again"
+    clocks.boot_id, clocks.at = boot, at
     bench.put_back(work)  # nothing is mixed, as far as the record says
     assert not told_clocks(bench.context)
 

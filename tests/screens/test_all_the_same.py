@@ -460,6 +460,19 @@ def test_a_piece_on_which_nothing_is_done_is_carried_on_with_or_turned_to_by_who
     with_app(new_shop, walk)
 
 
+def test_a_batch_that_goes_through_together_is_reckoned_whole_when_it_is_carried_on_with(
+    bench: Bench,
+) -> None:
+    """Of three, one piece was reckoned."""
+    each = step(id="wash", batch="together", stop="between pieces", minutes={"each": "10"})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", each)
+    bench.begin_slot(25)
+    begun = bench.too_long_to_end([MARK, OTHER, "NR-03"], "rib-blank", "wash")
+    work = bench.start([MARK, OTHER, "NR-03"], "rib-blank", "wash")
+    bench.pause(work)
+    assert begun and bench.too_long_for_piece(work) == begun
+
+
 def test_a_batch_that_was_begun_by_mistake_is_none_once_it_is_put_back(bench: Bench) -> None:
     _turning(bench)
     work = bench.start([MARK, OTHER], "rib-blank", "turn")

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from kiosk.record.events import NoteWritten
@@ -27,7 +28,7 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
         await tap(app, pilot, "Wren, builder")
         assert "Rework from which step?" in screen_text(app)[0]
         newest = list(app.bench.state.part("NR-06").passes["rib-forming"])[-2:]
-        await press(app, pilot, "down", "down", "down", "enter")  # the last but one that was done
+        await press(app, pilot, "down", "down", "enter")  # the last but one that was done
         assert app.bench.state.open_snags("NR-06")  # not before it was all shown once more
         assert newest[0] == "drive-home", "the rib is on its block no more: it is pinned again first"
         assert "Rework from: Pin the blank" in " ".join(" ".join(screen_text(app)).split())
@@ -58,7 +59,7 @@ def test_what_went_wrong_at_a_step_may_be_worked_again_from_it(new_shop: Path) -
         await press(app, pilot, *"Dress it", "enter")
         await tap(app, pilot, "Yes, the plans give this repair")
         await tap(app, pilot, "Wren, builder")
-        await tap(app, pilot, "File it.")
+        await tap(app, pilot, "In hand: File it.")
         await tap(app, pilot, "Record this decision")
         where = bench.position("NR-01")
         assert where.step is not None and where.step.id == "file"
@@ -186,11 +187,17 @@ def test_a_second_look_is_given_by_somebody_else(new_shop: Path) -> None:
     with_app(new_shop, walk)
 
 
-def test_a_mark_in_place_of_what_is_not_right_says_which_part_is_meant(demo_shop: Path) -> None:
-    """The dialog closed, and said that a snag needs a few words."""
+@pytest.mark.parametrize("typed", ["NR-07", "nr7", "nr 7"])
+def test_a_mark_in_place_of_what_is_not_right_says_which_part_is_meant(demo_shop: Path, typed: str) -> None:
+    """The dialog closed, and said that a snag needs a few words; or its words were the mark."""
+    keys = ["space" if one == " " else one for one in typed]
 
     async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
-        await press(app, pilot, *"NR-06", "enter", "f5", *"NR-07", "enter")
+        await press(app, pilot, *"NR-06", "enter", "f5", *"NR-06", "enter")
+        assert "What is not right on NR-06?" in "\n".join(screen_text(app))
+        await press(app, pilot, *keys, "enter", "escape", "f5")
+        assert "You had typed" not in "\n".join(screen_text(app)), "a mark is no half of them"
+        await press(app, pilot, *keys, "enter")
         assert "What is not right on NR-07?" in "\n".join(screen_text(app))
         await press(app, pilot, *"bent", "enter")
         assert [one.text for one in app.bench.state.open_snags("NR-07")] == ["bent"]

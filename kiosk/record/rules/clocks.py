@@ -62,7 +62,8 @@ def _answered(
     back = _back_to(context, mark, missed)
     if back is None:
         return answered.model_copy(update={"again": set_anew(context, missed, missed.minutes)})
-    return answered.model_copy(update={"back_to_procedure": back.procedure, "back_to_step": back.step})
+    goes_back = {"back_to_procedure": back.procedure, "back_to_step": back.step, "limits_go_on": True}
+    return answered.model_copy(update=goes_back)
 
 
 def missed_limit(context: Context, mark: str) -> e.ClockSet | None:

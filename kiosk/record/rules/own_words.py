@@ -7,8 +7,8 @@ FEWEST_OF_A_NAME = 2
 
 
 def is_a_mark(shop: Shop, text: str) -> bool:
-    """True when it is the mark of a part or a lot: a scanner typed it, not a person."""
-    return shop.find_part(text) is not None or text.strip().upper() in shop.lots
+    """True when it is the mark of a part or a lot, which says nothing of either."""
+    return shop.part_written_out(text) is not None or text.strip().upper() in shop.lots
 
 
 def are_words(shop: Shop, text: str) -> bool:

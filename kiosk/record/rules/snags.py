@@ -53,7 +53,7 @@ def _others_go_on(context: Context, mark: str, work: Work | None) -> Bodies:
 
 
 def _require_there(context: Context, mark: str, ref: StepRef) -> None:
-    """Refuse a step that the part neither has on record nor stands at: there is nothing to work again.
+    """Refuse a step that the part neither has on record nor in hand: there is nothing to work again.
 
     The first step of a repair on its route is always there.
     """
@@ -63,8 +63,8 @@ def _require_there(context: Context, mark: str, ref: StepRef) -> None:
     work = context.state.works.get(part.work or "")
     where = position(context.shop, context.state, mark)
     here = [work.ref] if work is not None else []
-    if where.procedure is not None and where.step is not None:
-        here.append(where.procedure.ref(where.step))
+    if where.procedure is not None and where.step is not None and not any(part.passes.values()):
+        here.append(where.procedure.ref(where.step))  # nothing is done on it yet
     if ref.step not in part.passes.get(ref.procedure, {}) and ref not in here:
         raise Refused(f"{mark} has no record of {ref.step or 'that step'}", "choose the step to go back to")
 
@@ -194,5 +194,6 @@ def decide_snag(
             answered_role=accepted.answered_role,
             back_to_procedure=again.procedure,
             back_to_step=again.step,
+            limits_go_on=decision == "rework",
         ),
     ]
