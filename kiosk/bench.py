@@ -995,7 +995,7 @@ class Bench:
         piece = work.piece(mark or work.turned_to) if work is not None else None
         if work is None or piece is None or piece.touched:
             return ""
-        if work.status != "running" and has_to_end(self.shop, work):
+        if work.status != "running" and has_to_end(self.shop, self.state, work):
             return ""
         _, step = self.shop.find_step(work.procedure, work.step, piece.mark)
         together = step is not None and step.batch == "together"

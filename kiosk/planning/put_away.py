@@ -143,7 +143,7 @@ def _stands_unended(context: Context, work: Work) -> bool:
     sitting = context.state.sitting
     if sitting is None or (work.id, work.touched) in sitting.stood:
         return False
-    return has_to_end(context.shop, work)
+    return has_to_end(context.shop, context.state, work)
 
 
 def _of_what_stands(context: Context, predictor: Predictor) -> float:

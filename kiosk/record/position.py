@@ -137,20 +137,25 @@ def _in_stage(route: Route, part: PartState, stage: int) -> Position | None:
     return Position(part.mark, procedure, here.steps[index], stage, index + 1, len(here.steps))
 
 
-def has_to_end(shop: Shop, work: Work) -> bool:
-    """True for a step in hand that may not be left as it is: before it is finished, or with a piece half done
-    of one that is left between pieces."""
+def has_to_end(shop: Shop, state: State, work: Work) -> bool:
+    """True for a step in hand that may not be left as it is: before it is finished, with a piece half done of
+    one that is left between pieces, or where the step done before it may not be left without it."""
     _, step = shop.find_step(work.procedure, work.step, work.turned_to)
     if step is None:
         return False
     half_done = step.stop == "between pieces" and any(piece.touched for piece in work.pieces)
-    return step.has_to_end or half_done
+    return step.has_to_end or half_done or any(in_run(shop, state, mark) for mark in work.marks)
 
 
-def newest_left(shop: Shop, works: Iterable[Work]) -> Work | None:
+def in_run(shop: Shop, state: State, mark: str) -> bool:
+    """True where the part may not be left without its next step, which may be in hand."""
+    return left_in_a_run(shop, state.part(mark)) is not None
+
+
+def newest_left(shop: Shop, state: State, works: Iterable[Work]) -> Work | None:
     """Of the steps that stand still and may not be left so, the one that was worked at last: what one comes
     back to."""
-    left = [work for work in works if work.status == "paused" and has_to_end(shop, work)]
+    left = [work for work in works if work.status == "paused" and has_to_end(shop, state, work)]
     return max(left, key=lambda work: work.touched_at or work.started_at, default=None)
 
 

@@ -37,9 +37,12 @@ def carry_on(
             take_up()
         then()
 
-    too_long = kiosk.bench.too_long_for_piece(work, mark)
-    stops = [kiosk.bench.could_not_follow(work), too_long, kiosk.bench.left_for_another(work)]
-    parts = marks_in_full(kiosk.bench.work(work).marks)
+    bench, now = kiosk.bench, kiosk.bench.work(work)
+    # What was worked at already is gone on with.
+    is_begun = (mark or now.turned_to) == now.turned_to and (now.status == "running" or bench.worked_on(work))
+    too_long = "" if is_begun else bench.too_long_for_piece(work, mark)
+    stops = [bench.could_not_follow(work), too_long, bench.left_for_another(work)]
+    parts = marks_in_full(now.marks)
     title = said("Carry on with {parts} all the same?", parts=parts)
     answers = said("Carry on with {parts}", parts=parts), said("Do not carry on with {parts}", parts=parts)
     _told_first(kiosk, title, stops, answers, taken_up)

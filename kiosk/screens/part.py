@@ -492,12 +492,13 @@ class PartScreen(KioskScreen):
     def _other(self) -> None:
         kind = self.bench.shop.kind_of(self.mark)
         choices: list[Choice[Callable[[], None]]] = []
+        # What is pointed at first only shows something.
+        choices.append(Choice(said("See its life"), lambda: self.kiosk.show_life(self.mark)))
+        choices.append(Choice(said("Write a note on it"), self._note))
         if not self.bench.may_not("skip"):
             choices.append(Choice(said("Skip the next step"), self._skip))
         if not self.bench.may_not("reopen"):
             choices.append(Choice(said("A recorded step is not so"), self._reopen))
-        choices.append(Choice(said("Write a note on it"), self._note))
-        choices.append(Choice(said("See its life"), lambda: self.kiosk.show_life(self.mark)))
         choices.append(Choice(said("Ask for it first, or not today"), self._asking.ask))
         if self.bench.state.part(self.mark).passes:
             choices.append(Choice(said("Correct what was mistyped"), Correcting(self.kiosk, self.mark).ask))

@@ -8,7 +8,7 @@ from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.position import has_to_end, newest_left, position
+from kiosk.record.position import has_to_end, in_run, newest_left, position
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import Work
 from kiosk.shop.parts import marks_in_full
@@ -68,6 +68,8 @@ def close_up(context: Context, *, as_recorded: bool = False, of: str | None = No
             must_not.append(said("{name} Finish it.", name=name))
         elif step.stop == "only when finished":
             must_not.append(said("{name} Finish it, or put it back as not begun.", name=name))
+        elif any(in_run(shop, state, mark) for mark in work.marks):
+            must_not.append(said("{name} It follows at once: finish it.", name=name))
         elif step.stop == "between pieces" and touched:
             names = marks_in_full([piece.mark for piece in touched])
             must_not.append(
@@ -146,8 +148,8 @@ def _next_step(context: Context, do: Do, lost: frozenset[str]) -> str:
                 yield next_step_words(marks, do(step))
 
     works = state.works.values()
-    left = newest_left(shop, works)
-    kept = [*filter(None, (left,)), *(work for work in works if has_to_end(shop, work))]
+    left = newest_left(shop, state, works)
+    kept = [*filter(None, (left,)), *(work for work in works if has_to_end(shop, state, work))]
     follows = [one for one, waits in _following(context, lost) if not waits and one.mark not in held]
     marks = [one.mark for one in follows if one.step is follows[0].step]
     at_once = [next_step_words(marks, do(follows[0].step))] if follows else []

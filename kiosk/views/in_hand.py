@@ -41,7 +41,7 @@ def in_hand(context: Context) -> InHand | None:
         if procedure is None or step is None:
             continue
         theirs = work.status == "running" and work.worker == context.doer.id
-        kept = work.status == "paused" and has_to_end(context.shop, work)
+        kept = work.status == "paused" and has_to_end(context.shop, context.state, work)
         if theirs or kept or work.status == "unknown":
             found.setdefault(work.status, []).append((work, procedure, step))
     paused = [_paused(context, *one) for one in found.get("paused", [])]
@@ -53,7 +53,7 @@ def in_hand(context: Context) -> InHand | None:
 
 def _running(context: Context, work: Work, procedure: Procedure, step: Step) -> InHand:
     parts, do = _named(context, work, step)
-    if not has_to_end(context.shop, work):
+    if not has_to_end(context.shop, context.state, work):
         words = said("IN HAND: {parts}: {do}", parts=parts, do=do)
         return InHand(work.id, work.marks, words, is_known=True, comes_first=False)
     usual = usual_minutes(context, work, procedure, step)
@@ -87,7 +87,7 @@ def not_to_be_left(context: Context, work: Work) -> str:
     if work.status != "running" or any(mark not in context.shop.parts for mark in work.marks):
         return ""
     _, step = context.shop.find_step(work.procedure, work.step, work.turned_to)
-    if step is None or not has_to_end(context.shop, work):
+    if step is None or not has_to_end(context.shop, context.state, work):
         return ""
     parts, do = _named(context, work, step)
     return said("not to be left so: {parts}: {do}", parts=parts, do=do.rstrip("."))

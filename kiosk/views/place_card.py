@@ -217,7 +217,7 @@ def _of_what_stands_first(context: Context) -> PlaceCard:
         work = state.works.get(state.part(spoiling[0]).work or "")
     if work is not None:
         found = _barred(_card_of_work(card, context, work), context)
-        return _with_paused(found, shop, state.works.values(), work)
+        return _with_paused(found, shop, state, work)
     going = goes_on(context, spoiling[0]) if spoiling else _batch_goes_on(context)
     if going is not None and spoiling and not set(spoiling) & set(going.marks):
         going = None
@@ -227,14 +227,14 @@ def _of_what_stands_first(context: Context) -> PlaceCard:
         paused is not None and found.action == "choose" and not stands
     ):  # nothing of what was last worked at can go on
         return _barred(_card_of_work(card, context, paused), context)
-    return _with_paused(found, shop, state.works.values())
+    return _with_paused(found, shop, state)
 
 
-def _with_paused(card: PlaceCard, shop: Shop, works: Iterable[Work], shown: Work | None = None) -> PlaceCard:
+def _with_paused(card: PlaceCard, shop: Shop, state: State, shown: Work | None = None) -> PlaceCard:
     """The card with the steps that stand still: all that may not be left so, else those that are not the one
     that is ``shown``."""
-    still = [work for work in works if work.status != "running"]
-    kept = [work for work in still if work.status == "paused" and has_to_end(shop, work)]
+    still = [work for work in state.works.values() if work.status != "running"]
+    kept = [work for work in still if work.status == "paused" and has_to_end(shop, state, work)]
     return replace(
         card,
         paused=tuple(_paused_words(shop, work) for work in still if work not in (*kept, shown)),
@@ -475,7 +475,7 @@ def _work_in_hand(context: Context) -> Work | None:
         own = _newest(work for work in here if work.status == status and work.worker == context.doer.id)
         if own is not None:
             return own
-    left = newest_left(context.shop, here) if _comes_back(context) else None
+    left = newest_left(context.shop, context.state, here) if _comes_back(context) else None
     if left is not None and not _waits_for_a_snag(context, left):
         return left
     last = next((work for work in here if work.id == state.last_work), None)

@@ -162,10 +162,12 @@ def sum_of_slot(answer: SpareAnswer) -> str:
 
 
 def left_as_words(steps: Sequence[Step], *, for_helper: bool = False) -> str:
-    """How the work of these steps can be left: by the last of them that may not be left as it is."""
-    has_to_end = [step for step in steps if step.has_to_end]
+    """How the work of these steps can be left: by the last of them that may not be left as it is, or by what
+    follows that at once."""
+    has_to_end = [at for at, step in enumerate(steps) if step.has_to_end]
     if has_to_end:
-        last = has_to_end[-1]
+        at = has_to_end[-1]
+        last = steps[min(at + 1, len(steps) - 1)] if steps[at].stop == "go straight on" else steps[at]
         do = (last.plain or last.do) if for_helper else last.do
         return said("can be left once this is done: {do}", do=do.rstrip("."))
     if all(step.stop == "anywhere" for step in steps):

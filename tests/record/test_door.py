@@ -209,7 +209,7 @@ def test_marks_are_of_the_shop_and_each_is_there_once(bench: Bench) -> None:
     with pytest.raises(Refused, match="no part is marked"):
         clocks.answer_limit(moment(builder()), ["NO-1"], "mixed anew")
     with pytest.raises(Refused, match="no part is marked"):
-        parts.skip(moment(builder()), "NO-1", "so")
+        parts.skip(moment(builder()), "NO-1", "not so")
 
 
 def test_a_figure_is_half_typed_only_where_it_is_asked_and_after_the_cautions(bench: Bench) -> None:

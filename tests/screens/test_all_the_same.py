@@ -8,6 +8,7 @@ from textual.pilot import Pilot
 
 from kiosk.bench import Bench
 from kiosk.record.events import Looked, WorkStarted
+from kiosk.record.rules import Refused
 from kiosk.screens.app import KioskApp
 from kiosk.screens.part import PartScreen
 from kiosk.screens.place import PlaceScreen
@@ -456,6 +457,40 @@ def test_a_piece_on_which_nothing_is_done_is_carried_on_with_or_turned_to_by_who
         app.walk(work)
         await press(app, pilot, "enter")
         assert bench.work(work).status == "running", "what is half done is gone on with"
+
+    with_app(new_shop, walk)
+
+
+def test_what_was_worked_at_already_is_gone_on_with_unasked(new_shop: Path) -> None:
+    """It was reckoned from its beginning, though it had run for most of its minutes."""
+    clocks = SteadyClocks(NOW)
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.shop, _ = with_steps(bench.shop, "rib-blank", DRILL)
+        bench.begin_slot(16)
+        work = bench.start([MARK], "rib-blank", "drill")
+        clocks.go(10)
+        assert bench.too_long_for_piece(work), "as one that is begun now"
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen)
+        bench.pause(work)
+        app.walk(work)
+        await press(app, pilot, "enter")
+        assert isinstance(app.screen, WalkScreen) and bench.work(work).status == "running"
+
+    with_app(new_shop, walk, clocks=clocks)
+
+
+def test_a_mark_typed_to_get_away_skips_nothing(new_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        app.open_part(MARK)
+        await press(app, pilot, "f7")
+        assert "» See" in _text(app), "what is pointed at first only shows something"
+        app.bench.come("odile")
+        for reason in (OTHER, "nr2", "x"):
+            with pytest.raises(Refused, match="a skipped step needs a reason"):
+                app.bench.skip(MARK, reason)
 
     with_app(new_shop, walk)
 

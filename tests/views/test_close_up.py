@@ -10,6 +10,7 @@ from kiosk.record.events import ClockSet
 from kiosk.record.state import Answer, PartState, Piece, State, StepDone, Work
 from kiosk.shop.procedure import Step
 from kiosk.views.close_up import CloseUp, close_up
+from kiosk.views.in_hand import in_hand
 from tests.driver import next_step
 from tests.record.moments import NOW, brambling, builder, moment, step, with_steps
 
@@ -89,6 +90,32 @@ def test_the_next_sitting_begins_with_what_must_not_be_left(bench: Bench) -> Non
     view = bench.close_up_view()
     assert view.must_not[-1] == "NR-01 cannot wait. Next: Bend it."
     assert view.next_step.startswith("NR-01: Bend it")
+
+
+@pytest.mark.parametrize("stop", ["anywhere", "between pieces"])
+def test_what_follows_at_once_may_not_be_left_once_it_is_in_hand_either(bench: Bench, stop: str) -> None:
+    """A clip clamped in the brake could be left, all of it, once its bend was in hand and paused."""
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="clamp", stop="go straight on"),
+        step(id="bend", do="Bend it.", stop=stop),
+        step(id="look", do="Look at it.", stop="anywhere"),
+    )
+    bench.finish(bench.start(["NR-01"], "rib-blank", "clamp"), "NR-01")
+    work = bench.start(["NR-01"], "rib-blank", "bend")
+    assert bench.not_to_be_left(work), "whoever pauses it is asked"
+    under_way = in_hand(bench.context)
+    assert under_way is not None and under_way.comes_first
+    bench.pause(work)
+    view = bench.close_up_view()
+    assert view.must_not == ("NR-01: Bend it. It follows at once: finish it.",) and not view.may
+    assert view.next_step.startswith("NR-01: Bend it")
+    assert bench.place_card().not_to_be_left
+    bench.take_up(work)
+    bench.finish(work, "NR-01")
+    work = bench.start(["NR-01"], "rib-blank", "look")
+    assert not bench.not_to_be_left(work) and not bench.close_up_view().must_not
 
 
 def test_a_helper_is_told_in_plain_words_and_the_record_keeps_the_builders(bench: Bench) -> None:

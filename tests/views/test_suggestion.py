@@ -123,6 +123,8 @@ def test_how_it_can_be_left_follows_from_the_steps(shop: Shop) -> None:
     assert left_as_words([second["only when finished"]]) == end
     # A coat that is sprayed with a measurement after it can't be left while the gun is wet.
     assert left_as_words([first["go straight on"], second["only when finished"], first["anywhere"]]) == end
+    # A clip is in the brake until the step is done that goes straight on from its clamping.
+    assert left_as_words([first["go straight on"], second["between pieces"], first["anywhere"]]) == end
     assert left_as_words([first["between pieces"], second["anywhere"]]) == "can be left after each piece"
     told = second["only when finished"].model_copy(update={"plain": "Look at it."})
     assert left_as_words([told], for_helper=True) == "can be left once this is done: Look at it"

@@ -25,8 +25,8 @@ UNDONE_SHARE = 0.1
 @act("the builder")
 def skip(context: Context, mark: str, reason: str) -> Bodies:
     """Leave out the part's next step, with a reason; it stays open to the end."""
-    if not reason.strip():
-        raise Refused("a skipped step needs a reason", "type why")
+    if not are_words(context.shop, reason):
+        raise Refused("a skipped step needs a reason", "say why, in words")
     require_parts(context, [mark])
     where = position(context.shop, context.state, mark)
     if where.procedure is None or where.step is None:
