@@ -295,7 +295,8 @@ def follows(context: Context, work: Work, mark: str) -> tuple[Follows, str]:
     ]
     if waiting and (step.batch == "no" or _ends_run(shop, mark, procedure, step)):
         return "next part", waiting[0]
-    if any(same_step(position(shop, state, one), here[1]) for one in waiting):
+    elsewhere = [one for one in together if one not in work.marks]  # in hand by itself, perhaps
+    if any(same_step(position(shop, state, one), here[1]) for one in elsewhere):
         return "", ""  # done with this one alone, which is not the last of them
     return "last", ""
 

@@ -813,8 +813,10 @@ class WalkScreen(KioskScreen):
             self.kiosk.walk(self.bench.begin_batch(going.marks, ref.procedure, ref.step, tap=tap))
             return
         parts = marks_in_full(view.batch_marks if view.together else (view.mark,))
-        if view.in_batch is not None and (
-            going is None or not (going.behind or going.procedure.ref(going.step) == step)
+        if (
+            view.in_batch is not None
+            and not view.in_batch.is_alone
+            and (going is None or not (going.behind or going.procedure.ref(going.step) == step))
         ):
             parts = said("all {number}", number=view.in_batch.of)
         self._say_saved(odd, said("This step is done on {parts}.", parts=parts))

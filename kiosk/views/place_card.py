@@ -676,16 +676,19 @@ def _card_of_gone(card: PlaceCard, work: Work, gone: list[str], step: Step | Non
 def _look_back(shop: Shop, state: State, now: datetime | None) -> list[LookBack]:
     """The last steps confirmed, newest last; pieces of one batch at one step are one line."""
     found: list[LookBack] = []
+    seen: set[tuple[str, str, str]] = set()  # what was done once more since is told once
     for done in reversed(state.confirmations):
         _, step = shop.find_step(done.procedure, done.step)
         text = step.do if step else done.step
         newer = found[-1] if found else None
         # What was reopened since is to do again: nothing is to be found true of it.
         passes = {mark: state.part(mark).passes.get(done.procedure, {}) for mark in done.marks}
-        marks = tuple(mark for mark in done.marks if done.step in passes[mark])
+        at = done.procedure, done.step
+        marks = tuple(mark for mark in done.marks if done.step in passes[mark] and (mark, *at) not in seen)
+        seen |= {(mark, *at) for mark in marks}
         if not marks:
             continue
-        if newer is not None and (newer.procedure, newer.step) == (done.procedure, done.step):
+        if newer is not None and (newer.procedure, newer.step) == at:
             found[-1] = replace(newer, marks=marks + newer.marks)
         elif len(found) == SHOWN_CONFIRMATIONS:
             break

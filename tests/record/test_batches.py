@@ -262,3 +262,16 @@ def test_the_one_done_by_itself_is_not_called_the_last_while_others_stand_there(
     for mark in rest[:-1]:
         finish_piece(bench, work, mark)
     assert bench.step_view(work).then == "last"
+
+
+def test_nor_while_another_of_them_is_paused_at_that_step(bench: Bench) -> None:
+    begun(bench)
+    to_the_step(bench, "trace-blank")
+    card = bench.place_card()
+    first, *rest = bench.batch_of("NR-02")
+    bench.pause(bench.start([first], card.procedure, card.step))
+    work = bench.start(rest, card.procedure, card.step)
+    bench.acknowledge(work)
+    for mark in rest[:-1]:
+        finish_piece(bench, work, mark)
+    assert bench.step_view(work).then == ""

@@ -198,6 +198,17 @@ def test_what_is_to_do_again_is_not_asked_in_the_look_back(bench: Bench) -> None
     assert [back.marks for back in bench.place_card().look_back] == [("FB-MR",)]
 
 
+def test_what_was_done_once_more_stands_in_the_look_back_once(bench: Bench) -> None:
+    do_step(bench, ["FB-NR"])
+    do_step(bench, ["FB-MR"])
+    done = bench.state.confirmations[0]
+    bench.reopen("FB-NR", StepRef(done.procedure, done.step), "seen not done")
+    do_step(bench, ["FB-NR"])
+    bench.close_sitting("")
+    found = [(mark, back.step) for back in bench.place_card().look_back for mark in back.marks]
+    assert sorted(found) == [("FB-MR", done.step), ("FB-NR", done.step)]
+
+
 def test_marks_are_of_the_shop_and_each_is_there_once(bench: Bench) -> None:
     for marks, why in ((["FB-NR", "FB-NR"], "twice"), (["NO-1"], "no part is marked"), ([], "no part")):
         with pytest.raises(Refused, match=why):
