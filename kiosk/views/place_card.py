@@ -201,6 +201,9 @@ def _touched_words(context: Context, marks: Sequence[str]) -> str:
     times += [
         done.at for mark in marks for steps in state.part(mark).passes.values() for done in steps.values()
     ]
+    # Also what does not stand any more, and what was seen to be wrong.
+    times += [one.at for one in state.confirmations if not set(marks).isdisjoint(one.marks)]
+    times += [one.at for one in state.snags.values() if one.mark in marks]
     now = context.now if context.doubt is None else None
     return said("Last touched {ago}.", ago=ago(max(times), now)) if times else ""
 

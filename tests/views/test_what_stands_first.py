@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.shop.procedure import StepRef
 from kiosk.views.place_card import PlaceCard, place_card
 from tests.conftest import SteadyClocks, local_time
-from tests.driver import do_step
+from tests.driver import ACCEPTED, do_step
 from tests.record.moments import step, with_steps
 
 
@@ -136,6 +137,12 @@ def test_last_touched_is_said_of_the_parts_of_the_card(new_shop: Path) -> None:
     bench.note("clamps lent out")
     card = bench.place_card()
     assert card.marks == ("FB-TR",) and card.when == "Last touched 3 days ago, Wed 05 May 12:00."
-    bench.start(["FB-TR"], card.procedure, card.step)
+    work = bench.start(["FB-TR"], card.procedure, card.step)
     assert bench.place_card().when == "Last touched just now."
+    bench.put_back(work)
+    bench.raise_snag("FB-TR", "the pattern is torn")
+    (snag,) = bench.state.open_snags("FB-TR")
+    first = StepRef("form-block", "measure-pattern")
+    bench.decide_snag(snag.id, "rework", "print it again", first, ACCEPTED)
+    assert bench.place_card().when == "Last touched just now.", "what was done does not stand any more"
     bench.close()
