@@ -968,11 +968,12 @@ class Bench:
         work = self.state.works.get(work_id)
         return worked_on(self.context, work) if work is not None else ""
 
-    def left_for_another(self, work_id: str = "") -> str:
-        """What may not be left as it is and would be, by going on with another step; empty where nothing."""
+    def left_for_another(self, marks: Sequence[str] = (), work_id: str = "") -> str:
+        """What may not be left as it is and would be, by going on with another step, on these parts; empty
+        where nothing."""
         from kiosk.views.in_hand import left_for_another
 
-        return left_for_another(self.context, work_id)
+        return left_for_another(self.context, marks, work_id)
 
     def too_long_to_end(self, marks: Sequence[str], procedure: str, step: str) -> str:
         """That a step which may not be left half way takes longer than is left of the slot; empty where it

@@ -13,7 +13,7 @@ from kiosk.planning.work.reaches import STEADY_CHANCE
 from kiosk.planning.work.to_put_away import closing_and_away, times_to_put_away
 from kiosk.record.context import Context
 from kiosk.record.out_on_bench import out_on_bench
-from kiosk.record.position import has_to_end
+from kiosk.record.position import has_to_end, in_run
 from kiosk.record.readiness import part_blocks
 from kiosk.record.state import PartState, Work
 from kiosk.record.waits import clocks_on
@@ -98,13 +98,15 @@ def too_long_to_end(
     """By how much a step that may not be left half way is too long for what is left of the slot, were it
     begun now; of one that is left between pieces, its first piece.
 
-    None where it fits, where it may be left or no slot runs; and where a limit for it runs already, for then
-    to wait is worse.
+    None where it fits, where it may be left or no slot runs; and where a limit for it runs already or it
+    follows at once on what was done, for then to wait is worse.
     """
     if not (step.has_to_end or step.stop == "between pieces"):
         return None
     left = left_of_slot(context)
     if left is None or any(_has_a_limit(context, mark, procedure, step) for mark in marks):
+        return None
+    if any(in_run(context.shop, context.state, mark) for mark in marks):
         return None
     predictor = Predictor(context)
     slot = _put_away(context, predictor, left)

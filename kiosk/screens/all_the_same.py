@@ -41,7 +41,7 @@ def carry_on(
     # What was worked at already is gone on with.
     is_begun = (mark or now.turned_to) == now.turned_to and (now.status == "running" or bench.worked_on(work))
     too_long = "" if is_begun else bench.too_long_for_piece(work, mark)
-    stops = [bench.could_not_follow(work), too_long, bench.left_for_another(work)]
+    stops = [bench.could_not_follow(work), too_long, bench.left_for_another(now.marks, work)]
     parts = marks_in_full(now.marks)
     title = said("Carry on with {parts} all the same?", parts=parts)
     answers = said("Carry on with {parts}", parts=parts), said("Do not carry on with {parts}", parts=parts)
@@ -96,7 +96,7 @@ def begin(
 
     ahead = bench.begun_could_not_follow(marks, procedure, step)
     too_long = bench.too_long_to_end(marks, procedure, step)
-    left = bench.left_for_another()
+    left = bench.left_for_another(marks)
     stops = [loud, said("It may not be left half way")] if loud else []
     stops += [] if loud and ahead.startswith(loud) else [ahead]  # the same hours are agreed to once
     stops += [too_long, left]
@@ -144,7 +144,7 @@ def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:
     told = (
         bench.begun_could_not_follow(going.marks, *step)
         or bench.too_long_to_end(going.marks, *step)
-        or bench.left_for_another()
+        or bench.left_for_another(going.marks)
     )
     return going.at_once and not going.stops and not told
 

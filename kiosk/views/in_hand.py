@@ -1,11 +1,14 @@
 """The step in hand, as Minutes names it before all else that could be done."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 
 from kiosk.catalogue import said
 from kiosk.dataclass import dataclass
 from kiosk.record.context import Context
 from kiosk.record.position import has_to_end
+from kiosk.record.readiness import part_blocks
 from kiosk.record.rules.door import why_not
 from kiosk.record.state import Work
 from kiosk.record.worked import seconds_worked
@@ -93,11 +96,27 @@ def not_to_be_left(context: Context, work: Work) -> str:
     return said("not to be left so: {parts}: {do}", parts=parts, do=do.rstrip("."))
 
 
-def left_for_another(context: Context, but: str = "") -> str:
-    """What whoever has the screen would leave, though it may not be left, by going on with another step."""
+def left_for_another(context: Context, marks: Sequence[str], but: str = "") -> str:
+    """What whoever has the screen would leave, though it may not be left, by going on with another step on
+    these parts: what they have in hand, or what was done in this sitting and is to be followed at once."""
     theirs = [work for work in context.state.works.values() if work.worker == context.doer.id]
-    found = (not_to_be_left(context, work) for work in theirs if work.id != but)
-    return next(filter(None, found), "")
+    in_hand = (not_to_be_left(context, work) for work in theirs if work.id != but)
+    return next(filter(None, chain(in_hand, _left_in_runs(context, marks))), "")
+
+
+def _left_in_runs(context: Context, but: Sequence[str]) -> Iterator[str]:
+    """What has to follow at once on other parts, which nobody has in hand and nothing has to pass before. Who
+    left it so before this sitting knows."""
+    from kiosk.views.must_follow import left_in_runs
+
+    sitting = context.state.sitting
+    for one in left_in_runs(context):
+        if one.mark in but or sitting is None or one.done_at < sitting.opened_at:
+            continue
+        blocked = part_blocks(context, one.mark, one.procedure, one.step)
+        if not any(block.kind in ("wait", "look at clock") for block in blocked):
+            do = action_words(context, one.step).rstrip(".")
+            yield said("not to be left so: {parts}: {do}", parts=one.mark, do=do)
 
 
 def _named(context: Context, work: Work, step: Step) -> tuple[str, str]:

@@ -461,6 +461,33 @@ def test_a_piece_on_which_nothing_is_done_is_carried_on_with_or_turned_to_by_who
     with_app(new_shop, walk)
 
 
+def test_who_clamped_one_is_asked_before_another_is_clamped(new_shop: Path) -> None:
+    """The brake holds one, and it was put back before its bend."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        clamp = step(id="clamp", stop="go straight on")
+        bench.shop, _ = with_steps(
+            bench.shop, "rib-blank", clamp, step(id="bend", do="Bend it.", minutes={"each": "9"})
+        )
+        bench.begin_slot(3)
+        assert bench.too_long_to_end([MARK], "rib-blank", "clamp")
+        bench.finish(bench.start([MARK], "rib-blank", "clamp"), MARK)
+        assert not bench.too_long_to_end([MARK], "rib-blank", "bend"), "it may not be left as it stands"
+        bench.put_back(bench.start([MARK], "rib-blank", "bend"))
+        app.open_part(OTHER)
+        await settled(app, pilot)
+        await press(app, pilot, "enter")
+        assert f"Not to be left so: {MARK}: Bend it." in _text(app)
+        await press(app, pilot, "down", "enter")
+        assert bench.state.part(OTHER).work is None
+        assert not bench.left_for_another([MARK]), "what follows on it is no other"
+        bench.close_sitting("")
+        assert not bench.left_for_another([OTHER]), "who left it so knows"
+
+    with_app(new_shop, walk)
+
+
 def test_what_was_worked_at_already_is_gone_on_with_unasked(new_shop: Path) -> None:
     """It was reckoned from its beginning, though it had run for most of its minutes."""
     clocks = SteadyClocks(NOW)
