@@ -27,7 +27,7 @@ WIPE = {"what": "last wipe", "within": "40 min", "begin": "spray", "if_missed": 
         (230, ""),  # within a tenth of it
         (250, "last wipe runs on NR-01"),
         (2400, "last wipe runs on NR-01"),
-        (2460, "last wipe ran out on NR-01"),
+        (2400.5, "last wipe ran out on NR-01"),
     ],
 )
 def test_the_end_of_a_step_is_taken_back_only_while_its_limit_has_hardly_begun(
