@@ -170,3 +170,18 @@ def test_what_is_given_back_goes_on_unless_something_else_runs_in_the_same_hands
     assert bench.state.works[mine].status == ("running" if goes_on else "paused")
     assert also == "nothing" or bench.state.works[other].status == stood
     bench.close()
+
+
+def test_what_the_builder_takes_back_of_another_stands_still(new_shop: Path) -> None:
+    """They may be at something else by now, or gone."""
+    bench = Bench(new_shop, SteadyClocks())
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", step(), step(id="last"))
+    bench.come("odile")
+    bench.hand_over("odile")
+    theirs = bench.start(["NR-01"], "rib-blank", "try")
+    bench.finish(theirs, "NR-01")
+    bench.hand_over("wren")
+    end = next(one.event for one in reversed(bench.state.undoables) if "NR-01" in one.parts)
+    bench.undo(end)
+    assert bench.state.works[theirs].status == "paused"
+    bench.close()
