@@ -157,7 +157,7 @@ def test_words_are_offered_of_this_screen_first_then_of_the_last_that_lives_no_m
         Draft("b", "theirs"),
     )
     assert words_at() == HalfTypedWords("", None, "") and words_at().text == "" and words_at().left_by == ()
-    left = words_at(older, dead)
+    left = words_at(Draft("first", "oldest"), older, dead)
     assert (left.own, left.left, left.text, left.left_by) == ("", dead, "left", ("dead",))
     both = words_at(dead, own)
     assert (both.own, both.left, both.text, both.left_by) == ("mine", None, "mine", ())
