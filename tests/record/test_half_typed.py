@@ -8,9 +8,15 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
-from kiosk.record.half_typed import HalfTypedWords, half_typed_words
+from kiosk.record.half_typed import (
+    HalfTypedWords,
+    half_typed_elsewhere,
+    half_typed_here,
+    half_typed_words,
+    left_half_typed,
+)
 from kiosk.record.rules.door import Refused
-from kiosk.record.state import KEPT_RUNS, Draft, State
+from kiosk.record.state import KEPT_RUNS, Draft, Piece, State
 from kiosk.views.step import CheckView
 from tests.conftest import SteadyClocks
 from tests.driver import undo_newest
@@ -166,3 +172,14 @@ def test_words_are_offered_of_this_screen_first_then_of_the_last_that_lives_no_m
     theirs = words_at(there, lives=["b"])
     assert (theirs.text, theirs.left, theirs.elsewhere) == ("", None, "theirs")
     assert words_at(there, Draft("c", "newer"), lives=["b", "c"]).elsewhere == "newer"
+
+
+def test_of_figures_that_were_left_the_newest_is_offered() -> None:
+    now = replace(moment(builder()), run="here", lives=lambda run: run == "b")
+    left = Draft("first", ".1"), Draft("old", ".2"), Draft("dead", ".3")
+    there, own = Draft("b", ".4"), Draft("here", ".5")
+    assert half_typed_here(now, Piece(MARK, drafts={CHECK: (*left, there)}), CHECK) == ".3"
+    assert left_half_typed(now, Piece(MARK, drafts={CHECK: (*left, there)}), CHECK) == left
+    assert half_typed_here(now, Piece(MARK, drafts={CHECK: (own, *left)}), CHECK) == ".5"
+    assert half_typed_here(now, Piece(MARK, drafts={CHECK: (there,)}), CHECK) == ""
+    assert half_typed_elsewhere(now, Piece(MARK, drafts={CHECK: (*left, there)}), CHECK) == ".4"
