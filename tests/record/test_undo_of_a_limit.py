@@ -73,6 +73,15 @@ def test_what_came_after_a_limit_is_taken_back_while_it_runs(mixing: tuple[Bench
     bench.raise_snag(MARK, "a dent")
     take_back(bench)
     assert not bench.state.open_snags(MARK) and bench.state.part(MARK).clocks
+    bench.finish(bench.start(["NR-02"], "rib-blank", "wash"), "NR-02")
+    bench.finish(bench.start(["NR-02"], "rib-blank", "mix"), "NR-02")
+    clocks.go(45)
+    both = [bench.state.part(one).clocks for one in (MARK, "NR-02")]
+    bench.join_batch([MARK, "NR-02"])
+    entry = bench.undo_offer().entries[0]
+    assert MARK in entry.parts
+    bench.undo(entry.event)
+    assert all(both) and [bench.state.part(one).clocks for one in (MARK, "NR-02")] == both
 
 
 def test_a_limit_beside_a_wait_is_not_given_anew_either(new_shop: Path) -> None:
