@@ -1,17 +1,26 @@
 """Two screens at one step: each has its own half-typed figure, and neither replaces what it has not seen."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.record.half_typed import (
+    HalfTypedWords,
+    half_typed_elsewhere,
+    half_typed_here,
+    half_typed_words,
+    left_half_typed,
+)
 from kiosk.record.rules.door import Refused
-from kiosk.record.state import KEPT_RUNS
+from kiosk.record.state import KEPT_RUNS, Draft, Piece, State
 from kiosk.views.step import CheckView
 from tests.conftest import SteadyClocks
 from tests.driver import undo_newest
+from tests.record.moments import builder, moment
 from tests.screens.moment import NOW
 
 MARK, CHECK = "NR-03", "web"
@@ -138,3 +147,39 @@ def test_how_long_a_step_has_run_is_known_however_many_screens_came_since(
         page.note("the last")
         assert page.step_view(work).elapsed_s == began
     assert len(wall.state.run_clocks) <= KEPT_RUNS + 1
+
+
+def words_at(*drafts: Draft, lives: Sequence[str] = ()) -> HalfTypedWords:
+    """What is half typed at this screen, of a run called "here", in one dialog."""
+    now = moment(builder(), state=State(words={"note/NR-01": drafts} if drafts else {}))
+    return half_typed_words(replace(now, run="here", lives=lambda run: run in lives), "note/NR-01")
+
+
+def test_words_are_offered_of_this_screen_first_then_of_the_last_that_lives_no_more() -> None:
+    own, dead, older, there = (
+        Draft("here", "mine"),
+        Draft("dead", "left"),
+        Draft("old", "older"),
+        Draft("b", "theirs"),
+    )
+    assert words_at() == HalfTypedWords("", None, "") and words_at().text == "" and words_at().left_by == ()
+    left = words_at(Draft("first", "oldest"), older, dead)
+    assert (left.own, left.left, left.text, left.left_by) == ("", dead, "left", ("dead",))
+    both = words_at(dead, own)
+    assert (both.own, both.left, both.text, both.left_by) == ("mine", None, "mine", ())
+    beside = words_at(older, own, there, lives=["b"])
+    assert (beside.text, beside.left, beside.elsewhere) == ("mine", None, "theirs")
+    theirs = words_at(there, lives=["b"])
+    assert (theirs.text, theirs.left, theirs.elsewhere) == ("", None, "theirs")
+    assert words_at(there, Draft("c", "newer"), lives=["b", "c"]).elsewhere == "newer"
+
+
+def test_of_figures_that_were_left_the_newest_is_offered() -> None:
+    now = replace(moment(builder()), run="here", lives=lambda run: run == "b")
+    left = Draft("first", ".1"), Draft("old", ".2"), Draft("dead", ".3")
+    there, own = Draft("b", ".4"), Draft("here", ".5")
+    assert half_typed_here(now, Piece(MARK, drafts={CHECK: (*left, there)}), CHECK) == ".3"
+    assert left_half_typed(now, Piece(MARK, drafts={CHECK: (*left, there)}), CHECK) == left
+    assert half_typed_here(now, Piece(MARK, drafts={CHECK: (own, *left)}), CHECK) == ".5"
+    assert half_typed_here(now, Piece(MARK, drafts={CHECK: (there,)}), CHECK) == ""
+    assert half_typed_elsewhere(now, Piece(MARK, drafts={CHECK: (*left, there)}), CHECK) == ".4"

@@ -620,6 +620,46 @@ def test_a_part_is_completed_by_the_builder_and_looked_over_first() -> None:
         parts.complete(moment(builder(), state=held, shop=_three()), "FB-NR")
 
 
+@pytest.mark.parametrize(
+    ("done", "wanted", "begins"),
+    [
+        (("a", "b", "c"), "d", "b"),  # b goes straight on to c, and c to d; a can be left
+        (("a", "b", "c"), "c", "b"),
+        (("a", "b", "c"), "b", "b"),
+        (("a", "b", "c"), "a", "a"),
+        (("a", "c"), "d", "c"),  # b was skipped, and holds nothing
+        (("a", "b"), "d", "d"),  # so was c
+        (("a", "b", "c", "d"), "e", "e"),
+        (("a", "b", "c", "d", "e"), "gone", "gone"),  # from the file: as it was asked for
+    ],
+)
+def test_work_again_begins_where_a_run_does(done: tuple[str, ...], wanted: str, begins: str) -> None:
+    on = "go straight on"
+    run = (step(id="a"), step(id="b", stop=on), step(id="c", stop=on), step(id="d"), step(id="e"))
+    shop, _ = with_steps(brambling(), "form-block", *run)
+    state = State()
+    passes = {"form-block": {one: StepDone(NOW, "wren", "1") for one in done}}
+    state.parts["FB-NR"] = PartState("FB-NR", passes=passes)
+    now = moment(builder(), state=state, shop=shop)
+    assert snags.begin_of_run(now, "FB-NR", StepRef("form-block", wanted)) == StepRef("form-block", begins)
+    for mark, ref in (("FB-99", StepRef("form-block", wanted)), ("FB-NR", StepRef("gone", wanted))):
+        assert snags.begin_of_run(now, mark, ref) == ref
+
+
+def test_the_first_step_of_a_procedure_has_no_run_before_it() -> None:
+    """Though the last of it goes straight on."""
+    run = (step(id="a", stop="go straight on"), step(id="b", stop="go straight on"))
+    shop, _ = with_steps(brambling(), "form-block", *run)
+    state = State()
+    passes = {"form-block": {one: StepDone(NOW, "wren", "1") for one in ("a", "b")}}
+    state.parts["FB-NR"] = PartState("FB-NR", passes=passes)
+    now = moment(builder(), state=state, shop=shop)
+    first = StepRef("form-block", "a")
+    assert [snags.begin_of_run(now, "FB-NR", StepRef("form-block", one)) for one in "ab"] == [first, first]
+    gone = StepRef("form-block", "gone")
+    assert snags.begin_of_run(now, "FB-NR", gone) == gone
+
+
 def the_dropped(bodies: Bodies) -> e.WorkDropped:
     dropped = bodies[0]
     assert isinstance(dropped, e.WorkDropped)

@@ -7,7 +7,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.events import WorkStarted
-from kiosk.record.rules import steps
+from kiosk.record.rules import batches, steps
 from kiosk.record.rules.door import NotAllowed, Refused
 from kiosk.shop.procedure import StepRef
 from kiosk.views.place_card import place_card
@@ -45,6 +45,8 @@ def test_what_may_not_be_left_is_begun_all_the_same_and_says_so(new_shop: Path) 
         bench.start([MARK, OTHER], *at)
     with pytest.raises(Refused, match=QUIET):  # nor by a rule that nobody told of an agreement
         steps.begin(bench.context, [MARK, OTHER], StepRef(*at))
+    with pytest.raises(Refused, match=QUIET):
+        batches.begin_batch(bench.context, [MARK, OTHER], StepRef(*at))
     bench.start([MARK, OTHER], *at, in_quiet_hours=True)
     begun = list(bench.record.journal.of_kind("work_started"))[-1].body
     assert isinstance(begun, WorkStarted) and begun.in_spite_of == QUIET

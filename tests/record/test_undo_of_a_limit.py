@@ -29,7 +29,7 @@ WIPE = {"what": "last wipe", "within": "40 min", "begin": "spray", "if_missed": 
         (230, ""),  # within a tenth of it
         (250, "last wipe runs on NR-01"),
         (2400, "last wipe runs on NR-01"),
-        (2460, "last wipe ran out on NR-01"),
+        (2400.5, "last wipe ran out on NR-01"),
     ],
 )
 def test_the_end_of_a_step_is_taken_back_only_while_its_limit_has_hardly_begun(
@@ -52,6 +52,52 @@ def test_the_end_of_a_step_is_taken_back_only_while_its_limit_has_hardly_begun(
         with pytest.raises(Refused, match=why):
             bench.undo(bench.state.undoables[-1].event)
         assert bench.state.part(MARK).clocks == (clock,)
+    bench.close()
+
+
+@pytest.mark.parametrize(("seconds", "may_be"), [(60, True), (60.5, False)])
+def test_of_a_short_limit_a_minute_may_be_given_anew(new_shop: Path, seconds: float, may_be: bool) -> None:
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    wipe = step(id="wipe", waits=[{**WIPE, "within": "5 min"}])
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", wipe, step(id="spray"))
+    bench.finish(bench.start([MARK], "rib-blank", "wipe"), MARK)
+    clocks.go(seconds / 60)
+    assert bool(bench.undo_offer().entries) is may_be
+    bench.close()
+
+
+def test_what_came_after_a_limit_is_taken_back_while_it_runs(mixing: tuple[Bench, SteadyClocks, str]) -> None:
+    """It gives the limit nothing anew."""
+    bench, clocks, work = mixing
+    bench.finish(work, MARK)
+    clocks.go(45)
+    bench.raise_snag(MARK, "a dent")
+    take_back(bench)
+    assert not bench.state.open_snags(MARK) and bench.state.part(MARK).clocks
+    bench.finish(bench.start(["NR-02"], "rib-blank", "wash"), "NR-02")
+    bench.finish(bench.start(["NR-02"], "rib-blank", "mix"), "NR-02")
+    clocks.go(45)
+    both = [bench.state.part(one).clocks for one in (MARK, "NR-02")]
+    bench.join_batch([MARK, "NR-02"])
+    entry = bench.undo_offer().entries[0]
+    assert MARK in entry.parts
+    bench.undo(entry.event)
+    assert all(both) and [bench.state.part(one).clocks for one in (MARK, "NR-02")] == both
+
+
+def test_a_limit_beside_a_wait_is_not_given_anew_either(new_shop: Path) -> None:
+    clocks = SteadyClocks(local_time(2027, 5, 6, 12))
+    bench = Bench(new_shop, clocks)
+    drying = {"what": "drying", "must_pass": "90 min", "before": "spray"}
+    bench.shop, _ = with_steps(
+        bench.shop, "rib-blank", step(id="wipe", waits=[drying, WIPE]), step(id="spray")
+    )
+    bench.finish(bench.start([MARK], "rib-blank", "wipe"), MARK)
+    assert [one.kind for one in bench.state.part(MARK).clocks] == ["must_pass", "within"]
+    clocks.go(20)
+    with pytest.raises(Refused, match="last wipe runs on NR-01"):
+        bench.undo(bench.state.undoables[-1].event)
     bench.close()
 
 

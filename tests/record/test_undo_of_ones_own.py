@@ -10,6 +10,7 @@ from kiosk.record.apply import fold
 from kiosk.record.rules import Refused
 from tests.conftest import SteadyClocks
 from tests.driver import good_answer
+from tests.record.moments import step, with_steps
 
 STEP = ("form-block", "measure-pattern")
 Act = tuple[str, str, str]  # who, what, on which part
@@ -139,4 +140,48 @@ def test_what_leans_on_it_is_refused_at_the_door_too(new_shop: Path) -> None:
     while bench.state.undoables:
         bench.undo(bench.state.undoables[-1].event)
     assert bench.state.part("FB-TR").work is None
+    bench.close()
+
+
+@pytest.mark.parametrize(
+    ("also", "goes_on"),
+    [("nothing", True), ("my own, and it runs", False), ("my own, and it stands", True), ("another's", True)],
+)
+def test_what_is_given_back_goes_on_unless_something_else_runs_in_the_same_hands(
+    new_shop: Path, also: str, goes_on: bool
+) -> None:
+    """Nobody's minute is worked at two steps, and what runs is not stopped by taking back something else."""
+    bench = Bench(new_shop, SteadyClocks())
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", step(), step(id="last"))
+    bench.come("odile")
+    mine = bench.start(["NR-01"], "rib-blank", "try")
+    bench.finish(mine, "NR-01")
+    end = bench.state.undoables[-1].event
+    if also == "another's":
+        bench.hand_over("odile")
+    if also != "nothing":
+        other = bench.start(["NR-02"], "rib-blank", "try")
+        if also == "my own, and it stands":
+            bench.pause(other)
+        stood = bench.state.works[other].status
+        if bench.doer_id != "wren":
+            bench.hand_over("wren")
+    bench.undo(end)
+    assert bench.state.works[mine].status == ("running" if goes_on else "paused")
+    assert also == "nothing" or bench.state.works[other].status == stood
+    bench.close()
+
+
+def test_what_the_builder_takes_back_of_another_stands_still(new_shop: Path) -> None:
+    """They may be at something else by now, or gone."""
+    bench = Bench(new_shop, SteadyClocks())
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", step(), step(id="last"))
+    bench.come("odile")
+    bench.hand_over("odile")
+    theirs = bench.start(["NR-01"], "rib-blank", "try")
+    bench.finish(theirs, "NR-01")
+    bench.hand_over("wren")
+    end = next(one.event for one in reversed(bench.state.undoables) if "NR-01" in one.parts)
+    bench.undo(end)
+    assert bench.state.works[theirs].status == "paused"
     bench.close()
