@@ -1,6 +1,7 @@
 """What an undo may not do: give a limit that runs all its time again."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -8,6 +9,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record.apply import fold
+from kiosk.record.belief import Doubt
 from kiosk.record.events import Renamed, StepRenamed
 from kiosk.record.rename import rename
 from kiosk.record.rules.door import Refused
@@ -201,10 +203,8 @@ def test_the_limit_is_told_and_called_out_while_its_step_is_in_hand_again(
     assert alarm.level == "missed" and "discard it" in alarm.words
     view = bench.close_up_view()
     assert not view.too_late and view.may == (f"{MARK}: Try it",), "no answer is asked: it is in hand"
-    boot, at = clocks.boot_id, clocks.at
-    clocks.boot_id, clocks.at = "another boot", at + timedelta(days=400)
-    assert not told_clocks(bench.context), "nobody can say how it stands before it is ended again"
-    clocks.boot_id, clocks.at = boot, at
+    doubted = replace(bench.context, boot="another", doubt=Doubt("changed", clocks.at, None))
+    assert not told_clocks(doubted), "nobody can say how it stands before it is ended again"
     bench.put_back(work)  # nothing is mixed, as far as the record says
     assert not told_clocks(bench.context)
 
