@@ -39,7 +39,8 @@ _SHOWN: dict[int, Shown] = {10: "roomy", 30: "wide"}  # where a number has a tar
 NUMBER_BEGINS = frozenset("0123456789-+.,")
 MOST_TYPED = 8
 KEPT_S = 300
-_UNDER_WAY = -1  # what the line of the step in hand is about; the plan's things count from 0
+# What the line of the step in hand is about, and those of what helpers do; the plan's things count from 0.
+_UNDER_WAY, _THEIRS = -1, -2
 MEANWHILE, THEN = to_be_said("meanwhile"), to_be_said("then")
 
 
@@ -122,7 +123,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         if self.turned_to is None:
             self.turned_to = next((at for at, page in enumerate(pages) if self.at in page.about), 0)
         self.turned_to = max(0, min(self.turned_to, len(pages) - 1))
-        about = [at for at in pages[self.turned_to].about if at != _UNDER_WAY]
+        about = [at for at in pages[self.turned_to].about if at >= 0]
         if about and self.at not in about:
             self.at, self._pointed, self._chose = (
                 about[0],
@@ -139,7 +140,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             self._put_beside(lines, head, first.marks if first is not None else choices[self.at].marks)
         actions = [
             self._big(answer, choices, off_page=not about),
-            *self._others(answer, choices, len(pages)),
+            *self._others(answer, choices, pages),
         ]
         after = next((at for at in about if at >= self._next_at(choices)), None)
         if after is None and len(pages) == 1:
@@ -163,6 +164,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         that bounces only points. What is under way is no choice of the plan's: its line leads back to it."""
         if number == _UNDER_WAY:
             return Action("Back to it", "", self._back_to_it, called="under way")
+        if number == _THEIRS:
+            return Action("Next", "", on, repeats=True)
         deed = on if self._is_pointed_at(number, choices[number]) else partial(self._choose, number)
         return Action("Point", "", deed, called=f"line {number}")
 
@@ -373,7 +376,8 @@ class SpareScreen(BesideScreen[SpareAnswer]):
             )
         for one, when in theirs_in_turn(answer):
             name = self.bench.shop.people[one.by].name
-            yield self._said(
+            lines = self.lines()
+            lines.add(
                 said(
                     "{name} {when}, {minutes} min: {what}",
                     name=name,
@@ -383,6 +387,7 @@ class SpareScreen(BesideScreen[SpareAnswer]):
                 ),
                 BOLD,
             )
+            yield block(lines, _THEIRS)
         if answer.suggestions and answer.minutes <= 5:
             for thing in answer.prepare[:2]:
                 yield self._said(preparation_words(thing, for_helper=self._helps), QUIET, "- ")
@@ -481,17 +486,32 @@ class SpareScreen(BesideScreen[SpareAnswer]):
         other = Action("Other minutes", "", self._ask_minutes, shown="key")
         return [other] if self.bench.doer_id == NOBODY else [Action(ASK_LABEL, ASK_KEY, self._ask), other]
 
-    def _others(self, answer: SpareAnswer, choices: Sequence[Suggestion], pages: int) -> list[Action]:
+    def _others(
+        self, answer: SpareAnswer, choices: Sequence[Suggestion], pages: Sequence[TextPage]
+    ) -> list[Action]:
         actions = [*self._minutes(), *self._asking()]
         for key, at in (("up", self.at - 1), ("down", self._next_at(choices))):
             choose = partial(self._choose, at)
             actions.append(Action("Choose", key, choose, shown="key", repeats=True))
-        for key, by in (("left", -1), ("right", 1)) if pages > 1 else ():
-            turn = partial(self._turn, by, pages)
+        for key, by in (("left", -1), ("right", 1)) if len(pages) > 1 else ():
+            turn = partial(self._turn, by, len(pages))
             actions.append(Action("Page", key, turn, shown="key", repeats=True))
         if answer.helper_does:
-            actions.append(Action(*self._helpers_begin(answer), shown="key"))
+            # Nobody begins what they have not read: it may stand on another page than this one.
+            theirs = [at for at, page in enumerate(pages) if _THEIRS in page.about]
+            unread = bool(theirs) and self.turned_to not in theirs
+            begin_theirs = self._helpers_part(answer, theirs[0]) if unread else self._helpers_begin(answer)
+            actions.append(Action(*begin_theirs, shown="key"))
         return actions
+
+    def _helpers_part(self, answer: SpareAnswer, page: int) -> tuple[str, str, Callable[[], None]]:
+        """The key that turns to what helpers do."""
+        names = dict.fromkeys(self.bench.shop.people[one.by].name for one in answer.helper_does)
+
+        def turn() -> None:
+            self.turned_to = page
+
+        return said("See what {names} can do", names=", ".join(names)), "f7", turn
 
     def _helpers_begin(self, answer: SpareAnswer) -> tuple[str, str, Callable[[], None]]:
         """The key that hands a helper the screen and begins the first of theirs; of several it asks whose."""

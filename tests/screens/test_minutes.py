@@ -283,6 +283,25 @@ def test_a_part_is_asked_for_and_taken_back_by_finger_and_by_key(
     with_app(demo_shop, walk, size)
 
 
+@pytest.mark.parametrize(("size", "presses"), [((64, 20), 2), ((120, 36), 1)])
+def test_what_a_helper_begins_is_read_before(demo_shop: Path, size: tuple[int, int], presses: int) -> None:
+    """It stood on another page, and the key of the first began it."""
+
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        bench = app.bench
+        bench.come("pip")
+        await press(app, pilot, "f2", "6", "0", "enter")
+        screen = app.screen
+        assert isinstance(screen, SpareScreen)
+        for number in range(presses):
+            assert isinstance(app.screen, SpareScreen) and bench.doer_id == "wren"
+            assert ("Pip meanwhile" in words(app)) == (number == presses - 1)
+            await press(app, pilot, "f7")
+        assert isinstance(app.screen, WalkScreen) and bench.doer_id == "pip"
+
+    with_app(demo_shop, walk, size)
+
+
 def test_a_kind_is_put_off_from_minutes_and_a_part_from_its_own_page_and_the_place_card(
     demo_shop: Path,
 ) -> None:
