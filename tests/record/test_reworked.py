@@ -44,6 +44,11 @@ def minutes_left(bench: Bench) -> dict[str, int]:
     return {one.clock.what: round((one.left_s or 0) / 60) for one in every_clock(bench.context)}
 
 
+def struck(bench: Bench, mark: str) -> int:
+    """How many entries of the part's life do not stand any more."""
+    return sum(one.what.struck for one in bench.life(mark))
+
+
 def rework(bench: Bench, back_to: StepRef | None, **given: Any) -> None:
     bench.raise_snag(MARK, "dust on it", **given)
     (snag,) = bench.state.open_snags(MARK)
@@ -143,12 +148,15 @@ def test_a_rework_from_the_step_in_hand_loses_nothing_that_was_done(demo_shop: P
     bench.hand_over("odile")
     do_step(bench, [mark])
     bench.hand_over("wren")
-    before = bench.state.part(mark)
+    before, told = bench.state.part(mark), struck(bench, mark)
     assert before.wants_look and "ring-rivet" in before.passes["replace-rivet"]
     bench.start([mark], "rib-to-spar", "gauge-heads")
     decide(StepRef("rib-to-spar", "gauge-heads"))
     after = bench.state.part(mark)
     assert (after.passes, after.wants_look) == (before.passes, before.wants_look)
+    assert struck(bench, mark) == told, "nor in the logbook"
+    decide(StepRef("rib-to-spar", "rivet-row"))
+    assert struck(bench, mark) > told
     bench.close()
 
 
