@@ -21,8 +21,8 @@ class Predictor:
         work that lies far ahead."""
         today = context.today if forgetting else None
         self.context = context
-        self.paces = context.paces
         self._usual = context.kept.of(EverybodysTimes).of(context, context.doer.id, today)
+        self.paces = self._usual.paces
         self._durations: dict[int, tuple[Expected, Duration]] = {}  # by what is expected, which is kept
 
     def learnt_as(self, procedure: Procedure, step: Step, kind_id: str) -> PieceTime:

@@ -28,7 +28,7 @@ def spoils_at(context: Context, mark: str) -> datetime | None:
 def spoils_meanwhile(context: Context) -> bool:
     """True where a limit on some part that can be left as it is runs out before anybody can be taken to be
     back. One that ran out already stays on its part until somebody answers it: there is nothing to save."""
-    positions = context.positions
+    positions = context.kept.positions  # followed by whoever asks for an answer
     ends = (spoils_at(context, mark) for mark in positions.busy if mark not in positions.in_runs)
     return any(at is not None and timedelta() <= at - context.now < LONG_LIMIT for at in ends)
 
