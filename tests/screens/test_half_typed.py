@@ -44,8 +44,8 @@ def _reason_of_skip(state: State, mark: str) -> str:
     return reason
 
 
-NOTE = (*"NR-07", "enter", "f7", "down", "down", "down", "enter")
-SKIP = (*"NR-07", "enter", "f7", "down", "enter")
+NOTE = (*"NR-07", "enter", "f7", "down", "down", "enter")
+SKIP = (*"NR-07", "enter", "f7", "down", "down", "down", "enter")
 
 
 @pytest.mark.parametrize(

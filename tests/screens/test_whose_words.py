@@ -19,7 +19,7 @@ from tests.driver import foot_text, pass_time, press, screen_text, settled, tap
 from tests.record.moments import step, with_steps
 from tests.screens.moment import NOW, with_app
 
-NOTE = (*"NR-07", "enter", "f7", "down", "down", "down", "enter")
+NOTE = (*"NR-07", "enter", "f7", "down", "down", "enter")
 SIZES = pytest.mark.parametrize("size", [(64, 20), (80, 24), (120, 36)])
 
 
