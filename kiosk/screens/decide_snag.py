@@ -114,7 +114,7 @@ class DecidingSnag:
             words=words(said("Or in your words:")),
             refused=self._refused(want, self._reason),
             typed=self._reason,
-            kept_as=f"decision/{self.snag.id}",
+            kept_as=f"decision/{self.snag.id}/{self._decision}",
         )
         self._kiosk.ask(dialog, answered)
 

@@ -44,6 +44,21 @@ def test_a_snag_is_reworked_from_a_step_that_is_chosen(demo_shop: Path) -> None:
     with_app(demo_shop, walk)
 
 
+def test_words_of_one_decision_are_not_offered_at_another(demo_shop: Path) -> None:
+    async def walk(app: KioskApp, pilot: Pilot[None]) -> None:
+        await type_fast(app, pilot, "NR-06")
+        await tap(app, pilot, "DECIDE THE SNAG")
+        await tap(app, pilot, "Use as is")
+        await press(app, pilot, *"It is sm", "escape")
+        await tap(app, pilot, "DECIDE THE SNAG")
+        await tap(app, pilot, "Begin again")
+        await tap(app, pilot, "Rework")
+        assert "Why rework?" in " ".join(screen_text(app))
+        assert "You had typed" not in " ".join(screen_text(app))
+
+    with_app(demo_shop, walk)
+
+
 def test_what_went_wrong_at_a_step_may_be_worked_again_from_it(new_shop: Path) -> None:
     """Only the steps before it were offered, which are then to do again though nothing is wrong with them."""
 
