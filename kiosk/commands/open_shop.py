@@ -24,7 +24,7 @@ def open_shop(folder: Path, *, wall: bool = False, came_back: bool = False, pipe
         with read_shop(folder) as bench:
             print(place_card_text(bench.place_card()))
             print()
-            print(spare_text(bench.spare(PRINTED_MINUTES)))
+            print(spare_text(bench.spare(PRINTED_MINUTES), bench.shop.people))
         return OK
     # The screen is drawn on standard error, which would show marks such as · and → as their numbers.
     if on_terminal and codecs.lookup(sys.stderr.encoding).name != "utf-8":

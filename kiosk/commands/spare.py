@@ -28,7 +28,7 @@ def _run(arguments: argparse.Namespace) -> int:
 
     with read_shop(shop_or_demo(arguments.shop)) as bench:
         # Nobody has a screen here, and the builder may have a PIN: it is their aeroplane.
-        print(spare_text(bench.spare(arguments.minutes, bench.builder)))
+        print(spare_text(bench.spare(arguments.minutes, bench.builder), bench.shop.people))
     return OK
 
 

@@ -47,7 +47,8 @@ def _life_entry(names: Names, entry: Entry, mark: str) -> LifeEntry:
     with_others = f" With {marks_in_full(others)}." if others else ""
     head = f"{_when(entry)}  {names.name(entry.by)}  {entry.what}"
     if entry.minutes is not None:
-        head += f", {minutes_words(entry)} min"
+        fix, minutes = entry.fixed("minutes"), entry.minutes
+        head += f", {minutes_words(entry)} min" if fix is None else f", {minutes:.0f} min (was {fix.was})"
     only_here = replace(entry, parts=on_part)
     what = LifeLine(f"{entry.text}{with_others}", struck=only_here.ended)
     return LifeEntry(head, what, tuple(_lines(names, only_here, mark)))

@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING
 from kiosk.catalogue import said
 from kiosk.plural import so_many
 
-if TYPE_CHECKING:  # one command prints one of these: the rest of the arithmetic is not loaded for it
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    # One command prints one of these: the rest of the arithmetic is not loaded for it.
     from kiosk.numbers.result import Result
     from kiosk.numbers.rib import Rib
     from kiosk.numbers.trial import TrialFit
     from kiosk.planning.spare import SpareAnswer
     from kiosk.planning.suggestion import Suggestion
     from kiosk.record.context import Context
+    from kiosk.shop.shop import Person
     from kiosk.views.board import BoardRow, KindCount
     from kiosk.views.cutting import MaterialPlan
     from kiosk.views.place_card import PlaceCard
@@ -52,8 +56,8 @@ def place_card_text(card: PlaceCard) -> str:
     return "\n".join(line for line in lines if line)
 
 
-def spare_text(answer: SpareAnswer) -> str:
-    """The spare-minutes answer in lines."""
+def spare_text(answer: SpareAnswer, people: Mapping[str, Person]) -> str:
+    """The spare-minutes answer in lines; ``people`` by their ids."""
     from kiosk.views.preparing import next_slot_words, not_now_words, preparation_words, read_room_words
     from kiosk.views.suggestion import set_up_ahead_words, suggestion_words, sum_of_slot
     from kiosk.views.wording import chance_in_words
@@ -87,7 +91,7 @@ def spare_text(answer: SpareAnswer) -> str:
         lines.append(
             said(
                 "{by} meanwhile: {what} [{minutes} min]",
-                by=suggestion.by,
+                by=people[suggestion.by].name,
                 what=what,
                 minutes=suggestion.minutes,
             )

@@ -2,17 +2,20 @@
 
 import json
 import shutil
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from kiosk import demo_player
+from kiosk.bench import Bench
 from kiosk.commands import main
 from kiosk.commands.command import Misused
 from kiosk.commands.make_shop import make_shop
 from kiosk.record.troubles import disk_full
-from tests.conftest import room_for
+from kiosk.views.text import spare_text
+from tests.conftest import SteadyClocks, room_for
 from tests.driver import set_pins
 
 
@@ -157,6 +160,14 @@ def test_spare_is_for_the_builder_also_where_a_pin_guards_the_screen(
     set_pins(demo_shop, wren="2468")
     assert main(["spare", "12", str(demo_shop)]) == 0
     assert capsys.readouterr().out == without
+
+
+def test_spare_names_who_helps(demo_shop: Path) -> None:
+    """It printed the id of a person, as the shop's file writes it."""
+    with closing(Bench(demo_shop, SteadyClocks())) as bench:
+        bench.come("odile")
+        said = spare_text(bench.spare(60), bench.shop.people)
+    assert "Odile meanwhile: " in said and "odile" not in said
 
 
 def test_spare_answers_and_says_why(demo_shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -100,7 +100,7 @@ def test_what_was_corrected_stands_struck_with_its_reason(bench: Bench) -> None:
     old, new = (line for line in step.lines if line.text.startswith("Length of"))
     assert old.struck and "answered anew, entry" in old.text and "10.00000" in old.text
     assert not new.struck and "9.995 in" in new.text and "corrected: read over a burr" in new.text
-    assert step.head.endswith("step, 12 (was 0 min) min")
+    assert step.head.endswith("step, 12 min (was 0 min)")
     assert any(
         line.text.startswith("Took 12 min, was 0 min: corrected, entry ")
         and line.text.endswith(": the clock was started late")

@@ -363,7 +363,7 @@ def test_each_begins_their_own_parts_of_a_shared_batch(demo_shop: Path) -> None:
         firsts = [one for one, when in theirs_in_turn(answer) if when == "meanwhile"]
         shares = {one.by: set(one.marks) for one in firsts}
         assert len(shares) == 2 and all(mark.startswith("MR") for marks in shares.values() for mark in marks)
-        await press(app, pilot, "f7")
+        await press(app, pilot, "f7", "f7")  # to what they can do, and then to it
         label = next(one.label for one in app.screen.choices if "Pip" in one.label)  # type: ignore[attr-defined]
         await tap(app, pilot, label)
         assert isinstance(app.screen, WalkScreen) and bench.doer_id == "pip"
@@ -395,7 +395,7 @@ def test_nothing_is_split_nor_handed_over_for_what_somebody_took_in_hand(demo_sh
             one for one, when in theirs_in_turn(answer) if when == "meanwhile" and one.by == "odile"
         )
         batch = bench.batch_of(theirs.marks[0])
-        await press(app, pilot, "f7")
+        await press(app, pilot, "f7", "f7")  # to what they can do, and then to it
         label = next(one.label for one in app.screen.choices if "Odile" in one.label)  # type: ignore[attr-defined]
         another = Bench(demo_shop, bench.record.clocks)
         another.start(theirs.marks[:1], theirs.procedure, theirs.step)

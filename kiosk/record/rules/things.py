@@ -85,7 +85,7 @@ def count_stock(context: Context, consumable: str, left: float) -> Bodies:
     if item is None:
         raise Refused(f"no consumable is called {consumable!r}", "add it to shop.yaml")
     if not 0 <= left <= MOST_IN_STOCK:
-        raise Refused(f"{left:g} {item.unit} of {item.name} cannot be", "count it again")
+        raise Refused(f"{left:,.10g} {item.unit} of {item.name} cannot be", "count it again")
     return [e.StockCounted(consumable=consumable, left=left)]
 
 
