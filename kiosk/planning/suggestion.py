@@ -9,6 +9,7 @@ from kiosk.planning.reasons import Reason, reason_for
 from kiosk.planning.work.candidate import Stretch
 from kiosk.record.authority import lends_a_hand
 from kiosk.record.context import Context
+from kiosk.record.holding import least_free
 from kiosk.record.readiness import run_blocks
 from kiosk.record.together import go_together
 from kiosk.shop.shop import Shop
@@ -82,7 +83,7 @@ def _together(context: Context, stretches: Sequence[Stretch]) -> list[Stretch]:
     """The stretches, those in one that are begun together: ribs and clips that one mixture is for.
 
     Only in a run that can't be left. Elsewhere two kinds that began together would walk as one batch for
-    nothing from then on.
+    nothing from then on. What keeps the only rack through a wait gives it to the other afterwards.
     """
     found: list[Stretch] = []
     for stretch in stretches:
@@ -107,7 +108,12 @@ def _go_together(context: Context, one: Stretch, other: Stretch) -> bool:
         and [of.ref(each) for of, each in one.steps] == [of.ref(each) for of, each in other.steps]
         and go_together(shop, (*one.marks, *other.marks), procedure.ref(step))
         and (one.ready_in > 0 or not run_blocks(context, (*one.marks, *other.marks), procedure, step))
+        and ((least := least_free(context, procedure, step)) is None or _parts(one, other) <= least.free)
     )
+
+
+def _parts(*stretches: Stretch) -> int:
+    return sum(len(stretch.marks) for stretch in stretches)
 
 
 def _both(one: Stretch, other: Stretch) -> Stretch:

@@ -1,6 +1,8 @@
 """Tools that are held through a wait: a rib glued on the only jig keeps it until it is taken off.
 
 A tool is held from the step that uses it and sets a wait, to the end of the step that waits and uses it too.
+Whoever takes it again before it was given back takes no other: a spar whose second side is glued on the
+jig on which its first one cures.
 """
 
 from collections import Counter
@@ -13,17 +15,17 @@ from kiosk.shop.procedure import Procedure, Step, Wait, last_of_run
 
 @dataclass(frozen=True)
 class Hold:
-    """A tool that is held through a wait, with the places of the steps that take and free it."""
+    """A tool that is held through waits, with the places of the steps that take and free it."""
 
     tool: str
     first: int
     last: int
-    wait: Wait
+    waits: tuple[Wait, ...]
 
     @property
     def what(self) -> str:
-        """What has to pass."""
-        return self.wait.what
+        """What has to pass last."""
+        return self.waits[-1].what
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,7 @@ class FreeTool:
 def holds_of(steps: Sequence[Step]) -> tuple[Hold, ...]:
     """The tools that steps of one procedure, in their order, hold through a wait."""
     places: dict[str, int] = {}
-    found = []
+    found: list[Hold] = []
     for first, step in enumerate(steps):
         for wait in step.waits if step.tools else ():
             if wait.must_pass is None:
@@ -48,8 +50,21 @@ def holds_of(steps: Sequence[Step]) -> tuple[Hold, ...]:
             last = places.get(wait.step)
             if last is not None and last > first:
                 both = sorted(set(step.tools) & set(steps[last].tools))
-                found += [Hold(tool, first, last, wait) for tool in both]
+                for tool in both:
+                    _add(found, Hold(tool, first, last, (wait,)), steps)
     return tuple(found)
+
+
+def _add(found: list[Hold], hold: Hold, steps: Sequence[Step]) -> None:
+    """Put a hold beside those found: as one with that from which a part has the tool still, or at the end of
+    what goes straight on from it."""
+    for number, one in enumerate(found):
+        if one.tool == hold.tool and hold.first <= last_of_run(steps, one.last):
+            in_order = sorted((one, hold), key=lambda each: each.last)
+            waits = tuple(wait for each in in_order for wait in each.waits)
+            found[number] = Hold(one.tool, one.first, in_order[-1].last, waits)
+            return
+    found.append(hold)
 
 
 def taken_through_a_wait(procedure: Procedure, step: Step) -> tuple[Hold, ...]:

@@ -147,6 +147,33 @@ def test_one_mixture_waits_for_the_last_of_its_batch(bench: Bench, clocks: Stead
     assert (set(coat.marks), coat.ready_in) == (set(RIBS), 0)
 
 
+@pytest.mark.parametrize("from_end", [False, True])
+def test_who_takes_the_last_of_like_parts_is_given_nothing_that_is_wet(
+    from_end: bool, bench: Bench, clocks: SteadyClocks
+) -> None:
+    """A helper was given the part that was washed last, as if it were dry with the first."""
+    dries = [{"what": "drying", "must_pass": "12 min", "before": "bake"}]
+    bench.shop, _ = with_steps(
+        bench.shop,
+        "rib-blank",
+        step(id="wash", stop="between pieces", minutes={"each": "3"}, waits=dries),
+        step(id="bake", stop="only when finished", batch="together", minutes={"each": "9"}),
+    )
+    leave_only(bench, set(RIBS))
+    bench.join_batch(RIBS)
+    dry_in = {}
+    for number, mark in enumerate(RIBS):
+        clocks.go(3)
+        bench.finish(bench.start([mark], "rib-blank", "wash"), mark)
+        dry_in[mark] = 3 * number
+    clocks.go(6.5)  # the first is dry
+    (found,) = find_work(bench.context, 44, from_end=from_end).candidates
+    given = [found.stretch(place, from_end=from_end) for place in range(len(found.options))]
+    assert {len(one.marks) for one in given} == {1, 2}  # all three do not fit: the batch is torn
+    for one in given:
+        assert one.ready_in == max(dry_in[mark] for mark in one.marks)
+
+
 def test_a_longer_slot_saves_no_fewer_of_a_washed_batch(bench: Bench) -> None:
     """A plan that was too unlikely was made smaller by the coat, and not by what filled its wait: in 109
     minutes one of three ribs was saved, with some filing, where 108 saved all."""

@@ -301,6 +301,24 @@ def test_two_that_keep_the_only_jig_do_not_stand_side_by_side(bench: Bench, cloc
             assert sum(len(one.marks) for one in found) == parts, (have, minutes)
 
 
+def test_one_rack_is_not_promised_to_two_kinds_at_once(bench: Bench) -> None:
+    """One after the other they hang on it in one plan: shown as one start, the door refused it."""
+    rack = next(iter(bench.shop.tools))
+    stands = [{"what": "paint", "must_pass": "8", "before": "lift"}]
+    once = {"batch": "together", "tools": [rack], "minutes": {"each": "2"}}
+    dip = step(id="dip", stop="go straight on", waits=stands, **once)
+    bench.shop, _ = with_steps(
+        bench.shop, "form-block", dip, step(id="lift", stop="only when finished", **once)
+    )
+    leave_only(bench, set(THREE))
+    for have, together in ((1, [1, 1, 1]), (2, [2, 1]), (3, [3])):
+        tool = bench.shop.tools[rack].model_copy(update={"have": have})
+        bench.shop = replace(bench.shop, tools={**bench.shop.tools, rack: tool})
+        found = bench.spare(110).suggestions
+        assert [len(one.marks) for one in found] == together, have
+    bench.start(list(found[0].marks), "form-block", "dip")
+
+
 def test_what_only_waits_for_a_reading_of_the_room_is_told(bench: Bench, clocks: SteadyClocks) -> None:
     air = {"temperature_f": {"low": "60", "high": "90"}}
     only(bench, {"id": "spray", "minutes": {"each": "5"}, "conditions": air})

@@ -114,6 +114,29 @@ def test_a_second_jig_that_is_free_is_taken_by_the_next_part(bench: Bench, jig: 
     assert stopped(bench, "NR-03")[0].endswith("held by NR-01, NR-02 (glue curing)")
 
 
+def test_a_part_never_keeps_a_jig_from_itself(bench: Bench, jig: str, clocks: SteadyClocks) -> None:
+    """Its first side was glued on the only jig, and the second could not be begun any more, for good."""
+    second = {"what": "second side curing", "must_pass": "60", "before": "take-off"}
+    procedure = bench.position("NR-01").procedure
+    assert procedure is not None
+    glue, *rest = procedure.steps
+    glue_second = step(id="glue-second", tools=[jig], minutes={"each": "5"}, waits=[second])
+    bench.shop, _ = with_steps(bench.shop, procedure.id, glue, glue_second, *rest)
+    do_step(bench, ["NR-01"])
+    assert stopped(bench, "NR-01") == [] and stopped(bench, "NR-02") != []
+    offered = bench.spare(30).suggestions[0]
+    assert (offered.marks, offered.step) == (("NR-01",), "glue-second")
+    have(bench, jig, 2)
+    do_step(bench, ["NR-01"])  # it takes no other jig
+    assert stopped(bench, "NR-02") == []
+    have(bench, jig, 1)
+    assert stopped(bench, "NR-02")[0].endswith("held by NR-01 (second side curing)")
+    do_step(bench, ["NR-01"])
+    clocks.go(61)
+    do_step(bench, ["NR-01"])
+    assert stopped(bench, "NR-02") == []
+
+
 def test_a_tool_that_is_no_longer_listed_is_named_by_its_id(
     bench: Bench, jig: str, clocks: SteadyClocks
 ) -> None:
@@ -142,6 +165,14 @@ def test_a_tool_is_held_from_the_step_that_sets_the_wait_to_the_end_of_the_one_t
     assert holds(glue, rest, off) == [("clamp", 0, 2), ("jig", 0, 2)]
     assert holds(rest, glue, off) == [("clamp", 1, 2), ("jig", 1, 2)]
     assert holds(glue, rest, step(id="take-off", tools=["mallet"])) == []
+    glue_on = step(id="glue-on", tools=["jig"], waits=[CURE])
+    assert holds(glue, rest, glue_on, off) == [("clamp", 0, 3), ("jig", 0, 3)]  # it is not taken twice
+    turn = {**CURE, "before": "glue-on"}
+    assert holds(step(id="glue", tools=["jig"], waits=[turn]), glue_on, off) == [("jig", 0, 2)]
+    glued = step(id="glue", tools=["jig"], waits=[{**CURE, "before": "ease"}])
+    ease = step(id="ease", tools=["jig"], stop="go straight on")
+    assert holds(glued, ease, rest, glue_on, off) == [("jig", 0, 1), ("jig", 3, 4)]  # given back between
+    assert holds(glued, ease, glue_on, off) == [("jig", 0, 3)]  # it leads straight on to it
     assert holds(glue, rest) == [] and holds(off, rest, glue) == []  # nothing waits after it
     press = step(id="press", tools=["jig"])
     assert holds(glue, press) == [] and holds(press, glue, press) == []  # what waited for it is gone

@@ -248,7 +248,7 @@ class _Tools:
                 if place == len(self.held):
                     self.held.append(0)
                     self.minutes.append(0.0)
-                self.minutes[place] = max(self.minutes[place], minutes_of(hold.wait))
+                self.minutes[place] = max(self.minutes[place], *map(minutes_of, hold.waits))
                 own[hold.first].takes += (place,)
                 own[hold.last].gives += (place,)
 

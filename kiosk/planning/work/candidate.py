@@ -81,7 +81,7 @@ class LikeParts:
     minutes_behind: float  # of work that waits for the first of them
     chain: tuple[tuple[Procedure, Step], ...]  # those that can follow one another now
     gap_after: int = 0  # steps of the chain before a wait that other things fill; 0: none
-    runs: tuple[int, ...] = ()  # for each mark, the minutes left of a wait that runs already
+    runs: tuple[int, ...] = ()  # for so many of them, the minutes left of waits that run already
     work: str | None = None  # when they are in hand
     done: float = 0.0  # pieces of the step in hand: up to 1, or all where they go at once
     unlike_others: bool = False  # something of it spoils, or others wait for it

@@ -362,9 +362,11 @@ class OptionMaker:
             yield from self._that_take_as_long(alike, place + 1)
 
     def waiting(self, waits: Sequence[tuple[int, str]]) -> Candidate | None:
-        """Like parts whose wait ends within the slot: something for its end."""
+        """Like parts whose wait ends within the slot: something for its end. Those that wait least are taken
+        first, from whichever end that is."""
         ordered = sorted(waits)
-        marks = [mark for _, mark in ordered]
+        taken = sorted(waits, key=lambda one: (-one[0], one[1])) if self.from_end else ordered
+        marks = [mark for _, mark in taken]
         left = self._left(marks[0])
         chain, _ = self.chains.following(marks[0], left, may_wait=False)
         runs = tuple(minutes for minutes, _ in ordered)
