@@ -517,6 +517,7 @@ class OptionMaker:
                     like.left,
                     reach.steps,
                     partial(self.times.minutes_of, like.kind),
+                    partial(self._set_up_minutes, like.kind),
                     like.running,
                 )
             ):
@@ -563,6 +564,11 @@ class OptionMaker:
         before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]} | {NOTHING}
         set_up, away = self.times.set_up, self.times.away
         return tuple((one, set_up[one] - away[one]) for one in reach.families if one not in before)
+
+    def _set_up_minutes(self, kind: str, procedure: Procedure, step: Step) -> int:
+        """Minutes to set up for a step, without putting away; none where that is out."""
+        family = self.times.family_of(kind, procedure, step)
+        return 0 if family in self.free else self.times.set_up[family] - self.times.away[family]
 
     def _comes_to_limit(self, like: LikeParts, count: int, steps: int) -> bool:
         """True where so many steps along the first limit on any of the parts has ended: nothing is saved on
