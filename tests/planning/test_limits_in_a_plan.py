@@ -3,6 +3,8 @@ and what runs already is not left out, nor come to too late."""
 
 from pathlib import Path
 
+import pytest
+
 from kiosk.bench import Bench
 from tests.conftest import SteadyClocks
 from tests.planning.test_spare import leave_only
@@ -43,3 +45,24 @@ def test_setting_up_counts_between_the_start_of_a_limit_and_its_end(
     washed = wash.model_copy(update={"waits": step(waits=[limit(40, begin="prime"), dry]).waits})
     bench.shop, _ = with_steps(bench.shop, "rib-blank", washed, prime)
     assert offered(bench, 90) == [((RIB,), ["wash", "prime"])]  # it is set up for while that dries
+
+
+@pytest.mark.parametrize("stop", ["anywhere", "between pieces"])
+@pytest.mark.parametrize("dries", [False, True])
+def test_a_step_in_hand_that_starts_a_limit_is_planned_on_to_the_end_of_that(
+    new_shop: Path, clocks: SteadyClocks, stop: str, dries: bool
+) -> None:
+    """Once it was begun it stood in no plan; put back, the same was offered."""
+    waits = [limit(2 * 24 * 60, begin="prime")]
+    waits += [{"what": "drying", "must_pass": "15 min", "before": "prime"}] if dries else []
+    wash = step(id="wash", stop=stop, minutes={"each": 6}, waits=waits)
+    prime = step(id="prime", stop="between pieces", minutes={"each": 3})
+    bench = bench_of(new_shop, clocks, wash, prime)
+    as_offered = [((RIB,), ["wash", "prime"])]
+    assert offered(bench, 60) == as_offered
+    work = bench.start([RIB], "rib-blank", "wash")
+    clocks.go(3)
+    assert offered(bench, 60) == as_offered
+    bench.pause(work)
+    assert offered(bench, 60) == as_offered
+    assert offered(bench, 8) == []  # too short for both
