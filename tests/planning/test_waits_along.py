@@ -83,8 +83,8 @@ def test_a_limit_that_both_waits_leave_time_for_is_begun(coats: Bench) -> None:
     context = coats.context
     chains = Chains(context.shop, context.state, lambda _: [], HeldTools(context))
     # 60 minutes pass before the look, and not 80: within 70 it can begin.
-    assert keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 1.0)
-    assert not keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 11.0)
+    assert keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 1.0, lambda *_: 0.0)
+    assert not keeps_its_own_limits(chains, "NR-01", 1, chain, len(chain), lambda *_: 11.0, lambda *_: 0.0)
 
 
 @pytest.fixture

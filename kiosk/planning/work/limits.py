@@ -69,6 +69,7 @@ def keeps_its_own_limits(
     left: Steps,
     steps: int,
     minutes_of: MinutesOf,
+    set_up_of: MinutesOf,
     running: Running | None = None,
 ) -> bool:
     """False when the first ``steps`` of what is left would start a limit that nobody could meet.
@@ -97,7 +98,26 @@ def keeps_its_own_limits(
             # The first of the parts waits while the step is done on the others.
             takes = minutes_of(procedure, step) * (count - 1)
             takes += sum(minutes_of(*left[later]) for later in between) * count
-            takes += sum(waits_along(chains.state, mark, left[: ends + 1], running)[number + 1 :])
+            takes += _waits_and_set_ups(
+                left[: ends + 1],
+                number + 1,
+                waits_along(chains.state, mark, left[: ends + 1], running),
+                set_up_of,
+            )
             if takes > limit:
                 return False
     return True
+
+
+def _waits_and_set_ups(chain: Steps, since: int, waits: Sequence[float], set_up_of: MinutesOf) -> float:
+    """Minutes that pass from a place of a chain to its end beside the work: waits, and what is set up for
+    the first time there and no wait before it holds."""
+    out = {procedure.family_of(step) for procedure, step in chain[:since]}
+    takes = free = 0.0
+    for (procedure, step), wait in zip(chain[since:], waits[since:], strict=True):
+        takes, free = takes + wait, free + wait
+        family = procedure.family_of(step)
+        if family not in out and (set_up := set_up_of(procedure, step)):
+            out.add(family)
+            takes, free = takes + max(0.0, set_up - free), max(0.0, free - set_up)
+    return takes

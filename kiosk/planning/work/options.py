@@ -102,12 +102,18 @@ class OptionMaker:
         ahead = way.left if way is not None else self._left(piece.mark)
         chain: Sequence[tuple[Procedure, Step]] = [(procedure, step)]
         running: Mapping[tuple[str, str], float] = {}
+        gap = 0
         if step.stop == "go straight on" and ahead and ahead[0] == (procedure, step):
             # It can be left at the end of its run alone, and is planned as far as there.
             running = self._running(marks, ahead)
             chain, _ = self.chains.following(piece.mark, ahead, may_wait=False, running=running)
             chain = chain[: last_of_run([one for _, one in chain], 0) + 1]
-        return self.candidate(self._like(marks, ahead, chain, done=done, work=work, way=way, running=running))
+        elif ahead and ahead[0] == (procedure, step) and any(self.chains.short_limits(piece.mark, *ahead[0])):
+            # To end it starts a limit: it is planned on to where that ends, as before it was begun.
+            chain, gap = self.chains.following(piece.mark, ahead, may_wait=True)
+        return self.candidate(
+            self._like(marks, ahead, chain, gap_after=gap, done=done, work=work, way=way, running=running)
+        )
 
     def _done(self, work: Work, procedure: Procedure, step: Step, piece: Piece, parts: int) -> float:
         """How many pieces of a step in hand are done by what was counted, or where nothing was yet by the
@@ -501,7 +507,11 @@ class OptionMaker:
             waits = math.ceil(gap) if reach.over_gap else (like.runs[count - 1] if like.runs else 0)
             first = 0
             if reach.over_gap:
-                first = math.ceil(reach.before_gap.quantile_minutes(EASY_CHANCE, count)) + CHANGE_OVER_MINUTES
+                before_gap = reach.before_gap.quantile_minutes(EASY_CHANCE, count)
+                before_gap -= (
+                    like.done * self.times.minutes_of(like.kind, *like.chain[0]) if like.done else 0.0
+                )
+                first = math.ceil(max(0.0, before_gap)) + CHANGE_OVER_MINUTES
             expected, gap_expected = total, waits
             if must:
                 # It is chosen as if it fitted, and shown as it is.
@@ -519,6 +529,7 @@ class OptionMaker:
                     like.left,
                     reach.steps,
                     partial(self.times.minutes_of, like.kind),
+                    partial(self._set_up_minutes, like.kind),
                     like.running,
                 )
             ):
@@ -565,6 +576,11 @@ class OptionMaker:
         before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]} | {NOTHING}
         set_up, away = self.times.set_up, self.times.away
         return tuple((one, set_up[one] - away[one]) for one in reach.families if one not in before)
+
+    def _set_up_minutes(self, kind: str, procedure: Procedure, step: Step) -> int:
+        """Minutes to set up for a step, without putting away; none where that is out."""
+        family = self.times.family_of(kind, procedure, step)
+        return 0 if family in self.free else self.times.set_up[family] - self.times.away[family]
 
     def _comes_to_limit(self, like: LikeParts, count: int, steps: int) -> bool:
         """True where so many steps along the first limit on any of the parts has ended: nothing is saved on

@@ -1,0 +1,68 @@
+"""What has a limit is planned so that the limit is met: nothing is started that could not be ended in time,
+and what runs already is not left out, nor come to too late."""
+
+from pathlib import Path
+
+import pytest
+
+from kiosk.bench import Bench
+from tests.conftest import SteadyClocks
+from tests.planning.test_spare import leave_only
+from tests.record.moments import step, with_steps
+
+RIB = "NR-03"
+
+
+def bench_of(new_shop: Path, clocks: SteadyClocks, *steps: object, marks: tuple[str, ...] = (RIB,)) -> Bench:
+    """Ribs that go through these steps, and nothing else."""
+    found = Bench(new_shop, clocks)
+    found.shop, _ = with_steps(found.shop, "rib-blank", *steps)  # type: ignore[arg-type]
+    leave_only(found, set(marks))
+    return found
+
+
+def offered(bench: Bench, minutes: int) -> list[tuple[tuple[str, ...], list[str]]]:
+    answer = bench.spare(minutes)
+    return [(one.marks, [step.id for _, step in one.stretch.steps]) for one in answer.suggestions]
+
+
+def limit(minutes: int, **ends: str) -> dict[str, str]:
+    return {"what": "clean metal", "within": f"{minutes} min", "if_missed": "Wash it again.", **ends}
+
+
+def test_setting_up_counts_between_the_start_of_a_limit_and_its_end(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Forty minutes of clean metal went on setting up the drill and the gun."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 2}, waits=[limit(40, begin="prime")])
+    fit = step(id="fit", stop="between pieces", minutes={"set_up": 20, "each": 5, "put_away": 1})
+    prime = step(id="prime", stop="between pieces", minutes={"set_up": 20, "each": 3, "put_away": 1})
+    bench = bench_of(new_shop, clocks, wash, fit, prime)
+    assert offered(bench, 90) == []
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", wash, prime)
+    assert offered(bench, 90) == [((RIB,), ["wash", "prime"])]
+    dry = {"what": "drying", "must_pass": "25 min", "before": "prime"}
+    washed = wash.model_copy(update={"waits": step(waits=[limit(40, begin="prime"), dry]).waits})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", washed, prime)
+    assert offered(bench, 90) == [((RIB,), ["wash", "prime"])]  # it is set up for while that dries
+
+
+@pytest.mark.parametrize("stop", ["anywhere", "between pieces"])
+@pytest.mark.parametrize("dries", [False, True])
+def test_a_step_in_hand_that_starts_a_limit_is_planned_on_to_the_end_of_that(
+    new_shop: Path, clocks: SteadyClocks, stop: str, dries: bool
+) -> None:
+    """Once it was begun it stood in no plan; put back, the same was offered."""
+    waits = [limit(2 * 24 * 60, begin="prime")]
+    waits += [{"what": "drying", "must_pass": "15 min", "before": "prime"}] if dries else []
+    wash = step(id="wash", stop=stop, minutes={"each": 6}, waits=waits)
+    prime = step(id="prime", stop="between pieces", minutes={"each": 3})
+    bench = bench_of(new_shop, clocks, wash, prime)
+    as_offered = [((RIB,), ["wash", "prime"])]
+    assert offered(bench, 60) == as_offered
+    work = bench.start([RIB], "rib-blank", "wash")
+    clocks.go(3)
+    assert offered(bench, 60) == as_offered
+    bench.pause(work)
+    assert offered(bench, 60) == as_offered
+    assert offered(bench, 8) == []  # too short for both
