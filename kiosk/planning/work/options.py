@@ -548,6 +548,7 @@ class OptionMaker:
                 pieces=count,
                 steps=reach.steps,
                 in_wait=self._set_ups_in_wait(like, reach) if reach.over_gap else (),
+                away=self._put_away(reach.families),
                 sat_out=round(reach.waiting),
                 gap_after=like.gap_after if reach.over_gap else 0,
                 past_slot=expected - total,
@@ -574,6 +575,11 @@ class OptionMaker:
         before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]} | {NOTHING}
         set_up, away = self.times.set_up, self.times.away
         return tuple((one, set_up[one] - away[one]) for one in reach.families if one not in before)
+
+    def _put_away(self, families: Sequence[Family]) -> tuple[tuple[Family, int], ...]:
+        """What families are put away with, where that takes any minutes."""
+        away, free = self.times.away, self.free
+        return tuple([(one, away[one]) for one in families if one not in free and away[one]])
 
     def _set_up_minutes(self, kind: str, procedure: Procedure, step: Step) -> int:
         """Minutes to set up for a step, without putting away; none where that is out."""
@@ -632,6 +638,7 @@ class OptionMaker:
                 minutes=minutes + CHANGE_OVER_MINUTES,
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
                 families=reach.families,
+                away=self._put_away(reach.families),
                 pieces=count,
                 minutes_left=max(1, math.ceil(of_all) - minutes),
             )
@@ -692,7 +699,8 @@ class OptionMaker:
         """Minutes into the slot by which it must begin; None where nothing limits it within the slot."""
         minutes_of = partial(self.times.minutes_of, like.kind)
         in_hand = -like.done * minutes_of(*like.chain[0])
-        latest = start_by(self.context, like.marks[:count], like.chain[:steps], minutes_of, in_hand)
+        marks, chain, waits_already = like.marks[:count], like.chain[:steps], bool(like.runs)
+        latest = start_by(self.context, marks, chain, minutes_of, in_hand, waits_already=waits_already)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
 
 
