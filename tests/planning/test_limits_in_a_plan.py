@@ -102,3 +102,19 @@ def test_what_was_begun_under_a_limit_goes_on_after_its_wait(new_shop: Path, clo
     assert offered(bench, 58) == [((RIB,), ["rub"])]
     ahead = bench.spare(58).set_up_ahead
     assert ahead is not None and ahead.step.id == "rub"
+
+
+@pytest.mark.parametrize("minutes", [20, 60, 90, 120])
+def test_a_longer_slot_saves_no_fewer(new_shop: Path, clocks: SteadyClocks, minutes: int) -> None:
+    """What came after the limit on the one was worth more than the other."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 3}, waits=[limit(40, begin="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 3})
+    fit = step(id="fit", stop="only when finished", minutes={"each": 45})
+    ribs = (RIB, "NR-04")
+    bench = bench_of(new_shop, clocks, wash, prime, fit, marks=ribs)
+    for mark in ribs:
+        work = bench.start([mark], "rib-blank", "wash")
+        clocks.go(3)
+        bench.finish(work, mark)
+    clocks.go(20)
+    assert {mark for marks, _ in offered(bench, minutes) for mark in marks} == set(ribs)

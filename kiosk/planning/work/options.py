@@ -429,7 +429,8 @@ class OptionMaker:
             # Where all of a batch can go some of the way, all of it is begun.
             begun = first if like.work is not None else min((one.pieces for one in options), default=first)
             options += self._beginnings(like, reaches[0][1], first, begun, costs)
-        return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
+        made = tuple(that_save_first(options))
+        return Candidate(like, made, spoils, opens, self.minutes) if made else None
 
     def _untorn_options(
         self,
@@ -708,3 +709,26 @@ def _counts(parts: int, whole: frozenset[int]) -> list[int]:
     """How many of the parts may go along: the set sizes, and whole batches, all of them when they are few."""
     counts = {count for count in PIECES if count < parts}
     return sorted(counts | {count for count in whole if count <= PIECES[-1]})
+
+
+def that_save_first(options: Sequence[Option]) -> list[Option]:
+    """The options of a candidate, none worth as much as one that saves more in no more minutes.
+
+    What is done on the saved ones after their limit only fills the slot: however much that is worth, it is no
+    match for a part that goes to waste meanwhile.
+    """
+    most = max((one.saves for one in options), default=0)
+    if not most:
+        return list(options)
+    found = list(options)
+    # Of those that save more first, so that their own worth is what it is to be.
+    for at in sorted(range(len(found)), key=lambda at: -found[at].saves):
+        one = found[at]
+        better = [
+            more.worth
+            for more in found
+            if more.saves > one.saves and more.minutes <= one.minutes and {*more.families} <= {*one.families}
+        ]
+        if better and one.worth >= max(better):
+            found[at] = one._replace(worth=max(0, max(better) - 1))
+    return found
