@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from kiosk.bench import Bench
+from kiosk.planning.choose.exact import choose
+from kiosk.planning.choose.option import Option
 from tests.conftest import SteadyClocks
 from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
@@ -66,3 +68,53 @@ def test_a_step_in_hand_that_starts_a_limit_is_planned_on_to_the_end_of_that(
     bench.pause(work)
     assert offered(bench, 60) == as_offered
     assert offered(bench, 8) == []  # too short for both
+
+
+def test_what_waits_already_begins_by_its_limit() -> None:
+    """It was tested at the beginning of the slot, and done at its end."""
+    dries = Option(5, 1000, ("prime",), start_by=20, waits=10, after=5)
+    fits, fills = Option(30, 900, ("fit",)), Option(12, 100, ("file",))
+    chosen = choose([[dries], [fits], [fills]], {}, 90)
+    assert chosen.exact and chosen.options == {0: 0, 2: 0}
+    assert choose([[dries], [fits], [fills]], {"prime": 21}, 90).options == {1: 0, 2: 0}
+    assert choose([[dries], [fits], [fills]], {"prime": 20}, 90).options == {0: 0}
+
+
+def test_a_plan_with_a_wait_leaves_the_minutes_to_put_away() -> None:
+    planes = Option(21, 100, ("plane",), waits=30, after=21, away=(("plane", 9),))
+    assert choose([[planes]], {"plane": 11}, 60).options == {0: 0}
+    assert choose([[planes]], {"plane": 11}, 59).options == {}
+    saws = Option(10, 50, ("saw",), away=(("saw", 4),))
+    assert choose([[planes], [saws]], {"plane": 11, "saw": 6}, 63).options == {0: 0}
+    assert choose([[planes], [saws]], {"plane": 11, "saw": 6}, 64).options == {0: 0, 1: 0}
+
+
+def test_what_was_begun_under_a_limit_goes_on_after_its_wait(new_shop: Path, clocks: SteadyClocks) -> None:
+    """Setting up for it counted before the wait that runs, and the wait before the work."""
+    waits = [{"what": "drying", "must_pass": "15 min", "before": "rub"}, limit(40, finish="rub")]
+    coat = step(id="coat", stop="anywhere", minutes={"each": 2}, waits=waits)
+    rub = step(id="rub", stop="only when finished", minutes={"set_up": 9, "each": 16})
+    bench = bench_of(new_shop, clocks, coat, rub)
+    assert offered(bench, 60) == [((RIB,), ["coat", "rub"])]
+    work = bench.start([RIB], "rib-blank", "coat")
+    clocks.go(2)
+    bench.finish(work, RIB)
+    assert offered(bench, 58) == [((RIB,), ["rub"])]
+    ahead = bench.spare(58).set_up_ahead
+    assert ahead is not None and ahead.step.id == "rub"
+
+
+@pytest.mark.parametrize("minutes", [20, 60, 90, 120])
+def test_a_longer_slot_saves_no_fewer(new_shop: Path, clocks: SteadyClocks, minutes: int) -> None:
+    """What came after the limit on the one was worth more than the other."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 3}, waits=[limit(40, begin="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 3})
+    fit = step(id="fit", stop="only when finished", minutes={"each": 45})
+    ribs = (RIB, "NR-04")
+    bench = bench_of(new_shop, clocks, wash, prime, fit, marks=ribs)
+    for mark in ribs:
+        work = bench.start([mark], "rib-blank", "wash")
+        clocks.go(3)
+        bench.finish(work, mark)
+    clocks.go(20)
+    assert {mark for marks, _ in offered(bench, minutes) for mark in marks} == set(ribs)

@@ -123,8 +123,11 @@ def limited_shop(random_numbers: random.Random, most: int, longest: int) -> Shop
                 later = option.families[random_numbers.randint(0, len(option.families)) :]
                 in_wait = tuple((family, set_up[family] * 2 // 3) for family in later)
                 option = option._replace(in_wait=in_wait)
-            elif rule < 0.6:
+            elif rule < 0.65:
                 option = option._replace(waits=waits, after=option.minutes)
+                if random_numbers.random() < 0.5:
+                    option = option._replace(start_by=waits + random_numbers.randint(0, 20))
+            option = option._replace(away=tuple((name, set_up[name] // 3) for name in option.families))
             changed.append(option)
         made.append(changed)
     return made, set_up, limit, free
@@ -134,11 +137,23 @@ def can_be_done(shop: Shop, taken: list[tuple[int, Option]], order: list[int]) -
     """The rules as an evening at the bench: first parts in this order, the rest, then all last parts. What a
     wait holds of set-ups comes after its first part, and before the next first part."""
     _, set_up, minutes, free = shop
+    away = {name: of for _, option in taken for name, of in option.away if name not in free}
     waiting = [option for _, option in taken if option.waits]
     last = sum(option.after for option in waiting)
     out, clock = set(free), 0
+    ready = {}
+    sooner, up = 0, set(free)  # by the minutes that are spent before: what is put away comes later
     for place in order:
         option = taken[place][1]
+        if not option.waits_already:
+            before = {*option.families} - ({name for name, _ in option.in_wait} if option.waits else set())
+            sooner += option.first + sum(set_up[name] - away.get(name, 0) for name in before - up)
+            up |= before
+            ready[place] = sooner + option.waits
+    for place in order:
+        option = taken[place][1]
+        if option.waits_already:
+            continue
         held = sum(minutes for family, minutes in option.in_wait if family not in out)
         for family in option.families:
             clock += 0 if family in out else set_up[family]
@@ -151,12 +166,26 @@ def can_be_done(shop: Shop, taken: list[tuple[int, Option]], order: list[int]) -
         over = clock + max(0, option.waits - held)  # what is held was counted before it
         if option.waits and option.minutes > option.after and over + last > minutes:
             return False
-    return all(option.waits + last <= minutes for option in waiting)
+    used, _ = cost_and_worth(shop, [option for _, option in taken])
+    clock = used - last - sum(away.values())  # all that does not come after a wait
+    ready |= {place: option.waits for place, (_, option) in enumerate(taken) if option.waits_already}
+    ends = [(ready[place], option.after, place) for place, (_, option) in enumerate(taken) if option.waits]
+    for over, after, place in sorted(ends):
+        option = taken[place][1]
+        clock = max(clock, over)
+        if option.waits_already and option.start_by is not None and clock > option.start_by:
+            return False
+        clock += after
+    return not waiting or (
+        clock + sum(away.values()) <= minutes and all(option.waits + last <= minutes for option in waiting)
+    )
 
 
 def limited(minutes: int, option: Option, last: int) -> float:
     """When its first part must be over; ``last`` is the minutes of all last parts."""
     ends = [float("inf")]
+    if option.waits_already:
+        return ends[0]
     if option.start_by is not None:
         ends.append(option.start_by + option.minutes - option.after)
     if option.end_by is not None:
@@ -201,6 +230,7 @@ def test_the_order_of_limits_is_the_best_order_when_nothing_is_set_up() -> None:
     random_numbers = random.Random(22)
     for _ in range(300):
         candidates, set_up, minutes, free = limited_shop(random_numbers, 4, 30)
+        candidates = [[option._replace(away=()) for option in options] for options in candidates]
         shop = (candidates, dict.fromkeys(set_up, 0), minutes, free)
         by_start = any(option.start_by is not None for options in candidates for option in options)
         if not by_start:  # a start is no end: the order by limit is then a rule, not an optimum
@@ -234,7 +264,7 @@ def evening_shop(random_numbers: random.Random) -> Shop:
         rule = random_numbers.random()
         if rule < 0.5:
             made.append([one._replace(end_by=limit // 2) for one in options])
-        elif rule < 0.6:
+        elif rule < 0.65:
             waits = limit * 2 // 3
             made.append([one._replace(waits=waits, after=one.minutes // 2) for one in options])
         else:

@@ -111,12 +111,15 @@ class Looked:
             found = self._alone[key] = (options, places)
         return found[1]
 
-    def useful(self, number: int, options: Sequence[Option], alone: Sequence[int]) -> _Useful:
-        """Of the options of a candidate, of which these fit alone."""
-        key = (number, id(options), *alone)
+    def useful(
+        self, number: int, options: Sequence[Option], alone: Sequence[int], *, limited: bool
+    ) -> _Useful:
+        """Of the options of a candidate, of which these fit alone; ``limited`` where the last part of any has
+        to begin by a limit."""
+        key = (number, id(options), limited, *alone)
         found = self._useful.get(key)
         if found is None:
-            places, usual = _undominated(alone, options), None
+            places, usual = _undominated(alone, options, limited=limited), None
             if places and all(options[place].usual for place in places):
                 usual = _UsualOnes(
                     _alternatives(number, options, places),
@@ -166,10 +169,20 @@ class Choice:
         greatest = sum(max([0, *(option.worth for option in options)]) for options in candidates)
         self._rows = Rows(Lanes(minutes, greatest))
         self._alternatives: dict[tuple[int, ...], Alternatives] = {}  # by candidate and places
+        # What may come after a last part that has a limit: others, and putting away.
+        limited = any(one.waits_already and one.start_by is not None for of in candidates for one in of)
+        self._after: list[int] = []
+        self._away = 0
+        if limited:
+            self._after = [max([0, *(one.after for one in of if one.waits)]) for of in candidates]
+            away: dict[Family, int] = {}
+            for family, takes in (one for of in candidates for option in of for one in option.away):
+                away[family] = max(takes, away.get(family, 0))
+            self._away = sum(away.values())
         looked = looked or Looked()
         self.alone = [looked.alone(options, minutes, self._alone) for options in candidates]
         useful = [
-            looked.useful(number, options, places)
+            looked.useful(number, options, places, limited=limited)
             for number, (options, places) in enumerate(zip(candidates, self.alone, strict=True))
         ]
         self.useful = [one.places for one in useful]
@@ -211,6 +224,7 @@ class Choice:
             return
         left = self.minutes - set_up_of(opened, self.set_up, self.free)
         left -= sum(option.minutes for _, option in kept)
+        left = min(left, self._before_last_parts(decided, kept, left))
         if left < 0:
             return
         early = min(left, self._early_minutes(decided, kept))
@@ -224,6 +238,16 @@ class Choice:
             return
         picks += list(decided.kept.items())
         self._split(decided, opened, picks)
+
+    def _before_last_parts(self, decided: _Decided, kept: Sequence[tuple[int, Option]], left: int) -> int:
+        """No more of the minutes left can be filled, since last parts that are kept have to begin by a limit;
+        others come with them or after them, and putting away does."""
+        limits = [one.start_by for _, one in kept if one.waits_already and one.start_by is not None]
+        if not limits:
+            return left
+        after = sum(option.after for _, option in kept if option.waits)
+        after += sum(self._after[number] for number in range(len(self._after)) if number not in decided.kept)
+        return min(limits) + after + self._away - (self.minutes - left)
 
     def _early_minutes(self, decided: _Decided, kept: Sequence[tuple[int, Option]]) -> int:
         """Minutes until quiet hours for loud things beside what is kept.
@@ -267,8 +291,9 @@ class Choice:
             self.branch(replace(decided, closed=decided.closed | {family}))
         elif not fits:
             clash = self._clash(options, decided)
-            late = self._unpaid_early(decided, opened, [option for _, option in clash])
             loose = [(number, option) for number, option in clash if number not in decided.kept]
+            # What is kept has paid for its set-ups, before quiet hours too.
+            late = self._unpaid_early(decided, opened, [option for _, option in loose])
             if late:
                 self.branch(replace(decided, early=decided.early | {self._dearest(late)}))
                 self.branch(replace(decided, not_early=decided.not_early | {self._dearest(late)}))
@@ -283,6 +308,8 @@ class Choice:
         Whatever is branched on elsewhere leaves them as they are.
         """
         clash = [one for one in options if not one[1].usual]
+        if in_order(clash, self.set_up, self.minutes, self.free):
+            clash = list(options)  # what is usual comes before last parts too
         for one in sorted(clash, key=lambda one: (one[0] in decided.kept, one[1].first)):
             fewer = [other for other in clash if other is not one]
             if not in_order(fewer, self.set_up, self.minutes, self.free):
@@ -372,7 +399,7 @@ class Choice:
                 if option.minutes > minutes or place not in alone:
                     continue
                 if kept:
-                    key = (option.minutes, *option[2:9], earlier)  # all that an order is looked at by
+                    key = (option.minutes, *option[2:10], earlier)  # all that an order is looked at by
                     if key not in goes:
                         both = [*kept, (number, option)]
                         goes[key] = in_order(both, self.set_up, self.minutes, self.free)
@@ -468,11 +495,12 @@ def _alternatives(number: int, options: Sequence[Option], places: Sequence[int])
     )
 
 
-def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
+def _undominated(places: Sequence[int], options: Sequence[Option], *, limited: bool) -> list[int]:
     """Places of the options that no other outdoes.
 
     An option is outdone by one of at least its worth in no more minutes that uses none but its families and
-    has no limit and no wait, or the very same limits with no longer parts.
+    has no limit and no wait, or the very same limits with no longer parts. Where a last part is ``limited``,
+    what is done before it is no match for what may come after it.
     """
     kept: list[int] = []
     usual: dict[frozenset[Family], int] = {}  # the greatest worth so far for each set of families
@@ -481,7 +509,8 @@ def _undominated(places: Sequence[int], options: Sequence[Option]) -> list[int]:
     for place in sorted(places, key=lambda one: (options[one].minutes, -options[one].worth)):
         option = options[place]
         used = sets.setdefault(option.families, frozenset(option.families))
-        if any(worth >= option.worth and fewer <= used for fewer, worth in usual.items()):
+        apart = limited and option.waits > 0
+        if not apart and any(worth >= option.worth and fewer <= used for fewer, worth in usual.items()):
             continue
         if option.usual:
             usual[used] = option.worth

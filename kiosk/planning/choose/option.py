@@ -23,7 +23,8 @@ class Option(NamedTuple):
 
     ``start_by`` and ``end_by`` are minutes from the slot's beginning. ``waits`` minutes pass between the
     first part and the ``after`` minutes of it; with nothing before (``after`` equal to ``minutes``) it is a
-    clock that runs already. What must end by a time may not wait as well.
+    clock that runs already, and what must start by a time is its last part. What must end by a time may not
+    wait as well.
 
     The others say how much of the candidate it takes; the choice does not look at them.
     """
@@ -38,6 +39,8 @@ class Option(NamedTuple):
     hold: Hold | None = None
     # What its last part is set up with, in minutes: while it waits, where nobody set that up before.
     in_wait: tuple[tuple[Family, int], ...] = ()
+    # What its families are put away with, in minutes, when the bench is left.
+    away: tuple[tuple[Family, int], ...] = ()
     pieces: int = 1
     steps: int = 1
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
@@ -58,6 +61,11 @@ class Option(NamedTuple):
         """Minutes before the wait: all of them where there is none."""
         return self.minutes - self.after
 
+    @property
+    def waits_already(self) -> bool:
+        """True when it is all last part."""
+        return bool(self.waits) and not self.first
+
     def minutes_in_wait(self, out: Container[Family]) -> int:
         """Minutes of set-ups that its wait holds, of those that are not ``out``."""
         return min(self.waits, sum(minutes for family, minutes in self.in_wait if family not in out))
@@ -67,6 +75,8 @@ class Option(NamedTuple):
 
         ``last_parts`` is the minutes of all that is done after other waits of the plan.
         """
+        if self.waits_already:
+            return None
         limits = []
         if self.start_by is not None:
             limits.append(self.start_by + self.first)
@@ -88,7 +98,8 @@ def in_order(
     """True when the options with limits can be done in the order of their limits, set-ups at first use.
 
     ``picked`` is candidate number and option. Several may wait side by side, such as two kinds of parts whose
-    primer stands: their last parts are done one after the other at the very end.
+    primer stands: their last parts are done one after the other at the very end, before putting away, and
+    each of them by its limit.
     """
     picked = list(picked)
     if not _tools_suffice([option.hold for _, option in picked if option.hold is not None]):
@@ -114,7 +125,49 @@ def in_order(
         clock += option.first
         if clock - meanwhile > limit:
             return False
-    return True
+    first = [option for _, _, option in sorted(limited, key=lambda entry: entry[:2])]
+    if not any(option.waits for _, option in picked):
+        return True
+    return _last_parts_in_time([option for _, option in picked], first, set_up, minutes, free)
+
+
+def _last_parts_in_time(
+    picked: Sequence[Option],
+    first: Sequence[Option],
+    set_up: Mapping[Family, int],
+    minutes: int,
+    free: frozenset[Family],
+) -> bool:
+    """True when the last parts begin by their limits and leave the time to put all away. They come after all
+    else and all setting up, in the order in which their waits end; ``first`` are the first parts in order."""
+    away: dict[Family, int] = {}
+    for option in picked:
+        for family, takes in option.away:
+            if family not in free:
+                away[family] = max(takes, away.get(family, 0))
+    waits: list[tuple[int, int, int | None]] = []  # of each: its end, its last part, and by when that begins
+    clock = 0
+    out = set(free)
+    for option in first:
+        meanwhile = {family for family, _ in option.in_wait} if option.waits else set()
+        for family in option.families:
+            if family not in out and family not in meanwhile:
+                out.add(family)
+                clock += set_up.get(family, 0) - away.get(family, 0)
+        clock += option.first
+        if option.waits:
+            waits.append((clock + option.waits, option.after, None))
+    waits += [(option.waits, option.after, option.start_by) for option in picked if option.waits_already]
+    families = dict.fromkeys(family for option in picked for family in option.families)
+    to_put_away = sum(away.values())
+    clock = sum(option.minutes for option in picked) + set_up_of(families, set_up, free)
+    clock -= to_put_away + sum(after for _, after, _ in waits)
+    for ready, after, begins_by in sorted(waits, key=lambda one: one[:2]):
+        clock = max(clock, ready)
+        if begins_by is not None and clock > begins_by:
+            return False
+        clock += after
+    return clock + to_put_away <= minutes
 
 
 def can_be_all(option: Option, set_up: Mapping[Family, int], minutes: int, free: frozenset[Family]) -> bool:

@@ -34,12 +34,19 @@ def spoils_meanwhile(context: Context) -> bool:
 
 
 def start_by(
-    context: Context, marks: Sequence[str], steps: Steps, minutes_of: MinutesOf, head_start: float
+    context: Context,
+    marks: Sequence[str],
+    steps: Steps,
+    minutes_of: MinutesOf,
+    head_start: float,
+    *,
+    waits_already: bool = False,
 ) -> float | None:
     """Minutes from now by which the steps must begin, so that no limit on the parts runs out first.
 
     A limit that wants its step finished takes that step's own minutes too, on all the parts. ``head_start``
-    is what of the step in hand is done already, as a negative number. None where nothing limits it.
+    is what of the step in hand is done already, as a negative number. What waits already begins when that
+    wait is over, which takes nothing of the time after. None where nothing limits it.
     """
     latest: list[float] = []
     for mark in marks:
@@ -50,7 +57,7 @@ def start_by(
             left = seconds_left(context, clock)
             if left is None:
                 continue
-            lead = head_start
+            lead = head_start - (waits[0] if waits_already else 0.0)
             for (procedure, step), wait in zip(steps, waits, strict=True):
                 lead += wait
                 minutes = minutes_of(procedure, step) * len(marks)

@@ -431,7 +431,8 @@ class OptionMaker:
             # Where all of a batch can go some of the way, all of it is begun.
             begun = first if like.work is not None else min((one.pieces for one in options), default=first)
             options += self._beginnings(like, reaches[0][1], first, begun, costs)
-        return Candidate(like, tuple(options), spoils, opens, self.minutes) if options else None
+        made = tuple(that_save_first(options))
+        return Candidate(like, made, spoils, opens, self.minutes) if made else None
 
     def _untorn_options(
         self,
@@ -550,6 +551,7 @@ class OptionMaker:
                 pieces=count,
                 steps=reach.steps,
                 in_wait=self._set_ups_in_wait(like, reach) if reach.over_gap else (),
+                away=self._put_away(reach.families),
                 sat_out=round(reach.waiting),
                 gap_after=like.gap_after if reach.over_gap else 0,
                 past_slot=expected - total,
@@ -576,6 +578,11 @@ class OptionMaker:
         before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]} | {NOTHING}
         set_up, away = self.times.set_up, self.times.away
         return tuple((one, set_up[one] - away[one]) for one in reach.families if one not in before)
+
+    def _put_away(self, families: Sequence[Family]) -> tuple[tuple[Family, int], ...]:
+        """What families are put away with, where that takes any minutes."""
+        away, free = self.times.away, self.free
+        return tuple([(one, away[one]) for one in families if one not in free and away[one]])
 
     def _set_up_minutes(self, kind: str, procedure: Procedure, step: Step) -> int:
         """Minutes to set up for a step, without putting away; none where that is out."""
@@ -634,6 +641,7 @@ class OptionMaker:
                 minutes=minutes + CHANGE_OVER_MINUTES,
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
                 families=reach.families,
+                away=self._put_away(reach.families),
                 pieces=count,
                 minutes_left=max(1, math.ceil(of_all) - minutes),
             )
@@ -694,7 +702,8 @@ class OptionMaker:
         """Minutes into the slot by which it must begin; None where nothing limits it within the slot."""
         minutes_of = partial(self.times.minutes_of, like.kind)
         in_hand = -like.done * minutes_of(*like.chain[0])
-        latest = start_by(self.context, like.marks[:count], like.chain[:steps], minutes_of, in_hand)
+        marks, chain, waits_already = like.marks[:count], like.chain[:steps], bool(like.runs)
+        latest = start_by(self.context, marks, chain, minutes_of, in_hand, waits_already=waits_already)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
 
 
@@ -702,3 +711,26 @@ def _counts(parts: int, whole: frozenset[int]) -> list[int]:
     """How many of the parts may go along: the set sizes, and whole batches, all of them when they are few."""
     counts = {count for count in PIECES if count < parts}
     return sorted(counts | {count for count in whole if count <= PIECES[-1]})
+
+
+def that_save_first(options: Sequence[Option]) -> list[Option]:
+    """The options of a candidate, none worth as much as one that saves more in no more minutes.
+
+    What is done on the saved ones after their limit only fills the slot: however much that is worth, it is no
+    match for a part that goes to waste meanwhile.
+    """
+    most = max((one.saves for one in options), default=0)
+    if not most:
+        return list(options)
+    found = list(options)
+    # Of those that save more first, so that their own worth is what it is to be.
+    for at in sorted(range(len(found)), key=lambda at: -found[at].saves):
+        one = found[at]
+        better = [
+            more.worth
+            for more in found
+            if more.saves > one.saves and more.minutes <= one.minutes and {*more.families} <= {*one.families}
+        ]
+        if better and one.worth >= max(better):
+            found[at] = one._replace(worth=max(0, max(better) - 1))
+    return found
