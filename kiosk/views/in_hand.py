@@ -105,16 +105,15 @@ def left_for_another(context: Context, marks: Sequence[str], but: str = "") -> s
 
 
 def _left_in_runs(context: Context, but: Sequence[str]) -> Iterator[str]:
-    """What has to follow at once on other parts, which nobody has in hand and nothing has to pass before. Who
-    left it so before this sitting knows."""
+    """What has to follow at once on other parts, which nobody has in hand and nothing holds. Who left it so
+    before this sitting knows."""
     from kiosk.views.must_follow import left_in_runs
 
     sitting = context.state.sitting
     for one in left_in_runs(context):
         if one.mark in but or sitting is None or one.done_at < sitting.opened_at:
             continue
-        blocked = part_blocks(context, one.mark, one.procedure, one.step)
-        if not any(block.kind in ("wait", "look at clock") for block in blocked):
+        if not part_blocks(context, one.mark, one.procedure, one.step):
             do = action_words(context, one.step).rstrip(".")
             yield said("not to be left so: {parts}: {do}", parts=one.mark, do=do)
 

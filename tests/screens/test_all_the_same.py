@@ -482,6 +482,11 @@ def test_who_clamped_one_is_asked_before_another_is_clamped(new_shop: Path) -> N
         await press(app, pilot, "down", "enter")
         assert bench.state.part(OTHER).work is None
         assert not bench.left_for_another([MARK]), "what follows on it is no other"
+        assert bench.left_for_another([OTHER])
+        bench.raise_snag(MARK, "cracked in the brake")
+        assert not bench.left_for_another([OTHER]), "nobody can go on with it"
+        bench.undo(bench.undo_offer().entries[0].event)
+        assert bench.left_for_another([OTHER])
         bench.close_sitting("")
         assert not bench.left_for_another([OTHER]), "who left it so knows"
 
