@@ -263,12 +263,12 @@ class KioskScreen(OpaqueScreen[None]):
 
     def tick(self) -> None:
         """Once every poll while nothing changed: the header's clock."""
-        if self.query("#head"):
+        if self._head_line.is_attached:  # not looked for by its name: it is asked twice a second
             self._show_head()
 
     def show(self) -> None:
         """Draw the newest state."""
-        if not self.query("#foot") or self not in self.app.screen_stack:
+        if not self._foot_line.is_attached or self not in self.app.screen_stack:
             return  # not composed yet, or left already: what it was about is nothing to who looks elsewhere
         if is_too_small(self.app.size):
             self._show_too_small()
