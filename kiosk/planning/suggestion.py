@@ -108,12 +108,11 @@ def _go_together(context: Context, one: Stretch, other: Stretch) -> bool:
         and [of.ref(each) for of, each in one.steps] == [of.ref(each) for of, each in other.steps]
         and go_together(shop, (*one.marks, *other.marks), procedure.ref(step))
         and (one.ready_in > 0 or not run_blocks(context, (*one.marks, *other.marks), procedure, step))
-        and ((least := least_free(context, procedure, step)) is None or _parts(one, other) <= least.free)
+        and (
+            (least := least_free(context, procedure, step)) is None
+            or len(one.marks) + len(other.marks) <= least.free
+        )
     )
-
-
-def _parts(*stretches: Stretch) -> int:
-    return sum(len(stretch.marks) for stretch in stretches)
 
 
 def _both(one: Stretch, other: Stretch) -> Stretch:

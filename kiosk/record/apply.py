@@ -1043,11 +1043,11 @@ def _clock_answered(state: State, event: e.Event, body: e.ClockAnswered) -> None
             return
         _put_back_one(state, body.mark)  # nothing came of the step, so it is as not begun
         part = state.part(body.mark)
-    clocks = tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
     if body.back_to_step and body.limits_go_on:
         _put_back_one(state, body.mark)
         part = state.part(body.mark)
-        clocks = tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
+    clocks = tuple(clock for clock in part.clocks if not _is_answered_on(clock, body))
+    if body.back_to_step and body.limits_go_on:
         back_to = StepRef(body.back_to_procedure, body.back_to_step)
         state.parts[body.mark] = _again_from(replace(part, clocks=clocks), back_to)
         return

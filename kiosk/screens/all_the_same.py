@@ -114,9 +114,6 @@ def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
     goes away without an answer begins nothing."""
     pieces, mark = kiosk.bench.work(work).pieces, kiosk.bench.work(work).turned_to
     goes_back = [piece.mark for piece in pieces if not piece.is_begun]
-    answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
-    stops = [kiosk.bench.too_long_for_piece(work)]
-    title = said("It may not be left half way. Begin {mark}?", mark=mark)
 
     def does_not() -> None:
         if len(goes_back) == len(pieces):
@@ -126,16 +123,29 @@ def next_piece(kiosk: Kiosk, work: str, then: Callable[[], object]) -> None:
         parts = marks_in_full(goes_back)
         kiosk.say(said("Put back {mark} as not begun; the others go on.", mark=parts))
 
-    _told_first(kiosk, title, stops, answers, lambda: None, does_not, esc=said("Do not begin"))
+    _piece_told_first(kiosk, work, mark, lambda: None, does_not, esc=said("Do not begin"))
 
 
 def turn_to(kiosk: Kiosk, work: str, mark: str) -> None:
     """Take another piece of a step in hand; where too little time is left for that, who is told so takes it
     all the same, or stays at the one in hand."""
+    _piece_told_first(kiosk, work, mark, partial(kiosk.bench.turn_to, work, mark))
+
+
+def _piece_told_first(
+    kiosk: Kiosk,
+    work: str,
+    mark: str,
+    goes_on: Callable[[], object],
+    does_not: Callable[[], object] = lambda: None,
+    *,
+    esc: str = "",
+) -> None:
+    """That a piece of a step in hand does not fit the time that is left is told before it is begun."""
     answers = said("Begin {mark} all the same", mark=mark), said("Do not begin {mark}", mark=mark)
     title = said("It may not be left half way. Begin {mark}?", mark=mark)
     stops = [kiosk.bench.too_long_for_piece(work, mark)]
-    _told_first(kiosk, title, stops, answers, partial(kiosk.bench.turn_to, work, mark))
+    _told_first(kiosk, title, stops, answers, goes_on, does_not, esc=esc)
 
 
 def goes_on_unasked(kiosk: Kiosk, going: GoesOn) -> bool:

@@ -114,7 +114,8 @@ def in_order(
             limited.append((limit, number, option))
     clock = 0
     out = set(free)
-    for limit, _, option in sorted(limited, key=lambda entry: entry[:2]):
+    limited.sort(key=lambda entry: entry[:2])
+    for limit, _, option in limited:
         meanwhile = option.minutes_in_wait(out) if option.in_wait else 0
         for family in option.families:
             if family not in out:
@@ -125,9 +126,9 @@ def in_order(
         clock += option.first
         if clock - meanwhile > limit:
             return False
-    first = [option for _, _, option in sorted(limited, key=lambda entry: entry[:2])]
     if not any(option.waits for _, option in picked):
         return True
+    first = [option for _, _, option in limited]
     return _last_parts_in_time([option for _, option in picked], first, set_up, minutes, free)
 
 
