@@ -15,6 +15,7 @@ from kiosk.record.lessons import (
     retimed,
     taught_by_minutes,
     taught_by_step,
+    taught_last,
     unlearn,
 )
 from kiosk.record.rename import rename
@@ -1293,10 +1294,10 @@ def _change_finish(state: State, event_id: str, before: Finish, after: Finish) -
         return
     as_it_was = unlearn(state, before.learnt)
     if after.minutes != before.minutes and after.learnt == before.learnt:  # a correction, not its undoing
-        if as_it_was or before.minutes <= 0:
+        if before.minutes <= 0 or (as_it_was and taught_last(state, before.learnt)):
             lessons = taught_by_minutes(state, after.timed, after.minutes).lessons
         else:
-            lessons = retimed(state, before.learnt, after.minutes / before.minutes)
+            lessons = retimed(state, after.timed, before.learnt, before.minutes, after.minutes)
         after = replace(after, learnt=lessons)
     learn(state, after.learnt, after.day)
     for finish, sign in ((before, -1), (after, 1)):

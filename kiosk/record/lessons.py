@@ -336,29 +336,68 @@ def _share_now(times: Times, lesson: Learnt) -> float:
     return min(1.0, times.kept / (lesson.before.kept * lesson.fades))
 
 
-def retimed(state: State, lessons: Iterable[Learnt], times_longer: float) -> tuple[Learnt, ...]:
-    """What a time teaches that was so many times longer than was recorded, where others were learnt since.
+def retimed(
+    state: State, timed: Sequence[TimedThing], lessons: Sequence[Learnt], was: float, minutes: float
+) -> tuple[Learnt, ...]:
+    """What it teaches that a step took other minutes than were recorded, where others were learnt since.
 
-    It is not judged again by what came later. Somebody stands behind it, so it is no slip; where set-up and
-    pieces were told apart, it counts for as much as before. What is too short to be timed is no lesson.
+    Somebody stands behind the minutes, and may have typed a nought too many: what is farther from the usual
+    of now than what was recorded counts as any such time would. What is nearer counts for no less than
+    before. What is too short to be timed is no lesson.
     """
+    counts, nearer = _correction_counts(state, timed, lessons, was, minutes)
     found = []
     for lesson in lessons:
-        minutes = lesson.minutes * times_longer
-        if minutes * 60 < SHORTEST_TIMED_S and not isinstance(lesson.of, PaceTime):
+        retold = lesson.minutes * minutes / was
+        if retold * 60 < SHORTEST_TIMED_S and not isinstance(lesson.of, PaceTime):
             continue
         now = state.times.get(lesson.of, NOTHING_SEEN)
         share = _share_now(now, lesson)
-        weight = 1.0 if lesson.shared == 0 else lesson.weight
+        if lesson.shared == 0:
+            weight = max(counts, lesson.weight) if nearer else counts
+        else:  # told apart from a sum it counts for less than one, and by how much is known already
+            weight = lesson.weight if nearer else lesson.weight * counts
         found.append(
             replace(
                 lesson,
-                minutes=minutes,
+                minutes=retold,
                 before=now,
                 weight=share * weight,
-                shared=share * lesson.shared,
-                doubted=now.doubted,
+                shared=share * lesson.shared * (weight / lesson.weight if lesson.shared else 1.0),
+                doubted=_doubted_less(now.doubted, lesson.doubted) if counts >= RARE else now.doubted,
                 fades=1.0,
             )
         )
     return tuple(found)
+
+
+def _doubted_less(now: int, then: int) -> int:
+    """How many in a row are far from the usual, where one that may have been among them is not."""
+    side = 1 if then > 0 else -1
+    return now - side if now * then > 0 else now
+
+
+def taught_last(state: State, lessons: Sequence[Learnt]) -> bool:
+    """True when no later piece has taught anything, the lessons of this one being taken out."""
+    return all(
+        lesson.repeat > known_times(state.times, lesson.of).count
+        for lesson in lessons
+        if isinstance(lesson.of, PieceTime) and not lesson.of.in_sum
+    )
+
+
+def _correction_counts(
+    state: State, timed: Sequence[TimedThing], lessons: Sequence[Learnt], was: float, minutes: float
+) -> tuple[float, bool]:
+    """What corrected minutes count for by what is usual now, and whether they are no farther from it."""
+    judged = _timed(state, timed, minutes, PIECE_SLIPS) if timed else None
+    if judged is None:
+        return 1.0, True  # an older kiosk's entry, or too short to be timed
+    piece = timed[0].of
+    alone = next((one for one in lessons if one.of == piece), None)
+    # An early piece took longer than one takes now: it is judged as what it would be now.
+    practised = _curve(state, piece) - curve_of(alone.repeat) if alone is not None else 0.0
+    location = judged.usual.location
+    log_minutes, log_was = math.log(minutes) + practised, math.log(was) + practised
+    counts = counts_for(judged.usual, log_minutes, PIECE_SLIPS)
+    return counts, abs(log_minutes - location) <= abs(log_was - location)

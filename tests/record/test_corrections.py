@@ -13,7 +13,7 @@ from kiosk.bench import Bench
 from kiosk.errors import KioskError
 from kiosk.record.apply import fold
 from kiosk.record.events import Answered, Corrected
-from kiosk.record.lessons import learn, retimed, taught_by_minutes, unlearn
+from kiosk.record.lessons import learn, retimed, taught_by_minutes, taught_last, unlearn
 from kiosk.record.rules import NotAllowed, Refused, corrections
 from kiosk.record.state import NOTHING_SEEN, Learnt, PieceTime, State, TimedThing
 from kiosk.record.waits import clocks_on
@@ -432,10 +432,62 @@ def test_times_corrected_after_a_change_of_pace_do_not_undo_it() -> None:
     before = usual(state)
     for lessons in old:
         assert not unlearn(state, lessons)
-        learn(state, retimed(state, lessons, 1.2))
+        learn(state, retimed(state, [SAWN], lessons, 10, 12))
         assert state.times[SAWN.of].weight > 0
     assert usual(state) == pytest.approx(before, rel=0.08)
     assert state.times[SAWN.of].count == 24
+
+
+def corrected(state: State, lessons: tuple[Learnt, ...], was: float, minutes: float) -> tuple[Learnt, ...]:
+    unlearn(state, lessons)
+    anew = retimed(state, [SAWN], lessons, was, minutes)
+    learn(state, anew)
+    return anew
+
+
+@pytest.mark.parametrize("minutes", [120, 600, 999])
+def test_minutes_typed_with_a_nought_too_many_are_not_learnt_from(minutes: float) -> None:
+    state = State()
+    first, *_ = [took(state, 12) for _ in range(7)]
+    before = usual(state)
+    mistyped = corrected(state, first, 12, minutes)
+    assert usual(state) == pytest.approx(before, rel=0.01)
+    again = corrected(state, mistyped, minutes, minutes - 1)
+    assert usual(state) == pytest.approx(before, rel=0.01)
+    corrected(state, again, minutes - 1, 12)  # and typed right it counts as if it had been so at first
+    assert usual(state) == pytest.approx(before, rel=0.001)
+    assert state.times[SAWN.of].weight == pytest.approx(7, abs=0.3)
+
+
+def test_a_first_piece_that_is_corrected_within_what_firsts_take_counts() -> None:
+    """By the usual learning curve the first takes half as long again as one takes after seven."""
+    state = State()
+    first, *_ = [took(state, minutes) for minutes in (20, 18, 17, 16, 15, 15, 14)]
+    (lesson, *_) = corrected(state, first, 20, 24)
+    assert lesson.weight > 0.9
+
+
+def test_slips_that_were_corrected_are_no_run_of_a_new_pace() -> None:
+    state = State()
+    for _ in range(5):
+        took(state, 12)
+    slips = [took(state, 170), took(state, 110)]
+    assert state.times[SAWN.of].doubted == 2
+    for lessons, minutes in zip(slips, (170, 110), strict=True):
+        corrected(state, lessons, minutes, 12)
+    assert state.times[SAWN.of].doubted == 0
+    took(state, 150)
+    assert usual(state) == pytest.approx(12, rel=0.02)
+
+
+def test_a_correction_of_an_earlier_piece_is_none_of_a_run_of_a_new_pace() -> None:
+    """What it taught can be taken out whole after one correction, and is judged as an early piece still."""
+    state = State()
+    first, *_ = [took(state, 12) for _ in range(5)]
+    took(state, 170), took(state, 110)
+    mistyped = corrected(state, first, 12, 1000)
+    unlearn(state, mistyped)
+    assert not taught_last(state, mistyped)
 
 
 def test_what_is_taken_out_in_any_order_leaves_what_stays() -> None:

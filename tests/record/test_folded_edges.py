@@ -313,7 +313,8 @@ def test_a_strip_is_retracted_by_event_and_number_and_its_correction_comes_after
 
 def test_a_time_that_was_corrected_to_five_seconds_teaches_and_a_shorter_one_does_not() -> None:
     lesson = Learnt(SetUpTime("saws", "wren"), 1.0, 1, Times())
-    assert len(retimed(State(), [lesson], 5 / 60)) == 1 and retimed(State(), [lesson], 4.9 / 60) == ()
+    assert len(retimed(State(), [], [lesson], 1.0, 5 / 60)) == 1
+    assert retimed(State(), [], [lesson], 1.0, 4.9 / 60) == ()
 
 
 def test_a_set_up_of_half_a_minute_is_learnt_too() -> None:
