@@ -37,7 +37,7 @@ def may_not_do(context: Context, step: Step) -> str:
         adult_builder = person.role == "builder" and age >= OF_AGE
         if age < hazard.min_age_operate and not (adult_builder and hazard.min_age_operate > OF_AGE):
             return f"{person.name} is too young for {tag} ({hazard.min_age_operate} and over)"
-    return _too_few(context, step)
+    return too_few(context, step)
 
 
 def runs_in_room(context: Context) -> str:
@@ -55,7 +55,7 @@ def runs_in_room(context: Context) -> str:
     return ""
 
 
-def _too_few(context: Context, step: Step) -> str:
+def too_few(context: Context, step: Step) -> str:
     """Why those at the bench are not enough for a step, such as one to lift a long part."""
     for tag in step.hazards:
         hazard = context.shop.hazards[tag]

@@ -6,7 +6,7 @@ from itertools import dropwhile
 from typing import Literal
 
 from kiosk.dataclass import dataclass
-from kiosk.record.authority import is_adult, may_not_do, room_to_clear
+from kiosk.record.authority import is_adult, may_not_do, room_to_clear, too_few
 from kiosk.record.context import Context
 from kiosk.record.events import ClockSet
 from kiosk.record.holding import HeldTools
@@ -277,9 +277,9 @@ def could_not_follow(
     """What stops that which has to follow a step in time, where it surely does.
 
     The steps of a run follow one another at once, and each limit that they start wants its own step. Tools
-    and stock that are not there stop those, and quiet hours in which they would come at the soonest
-    (:class:`Soonest`). Whether hands are quick enough for a limit is not judged. ``spent_minutes`` of the
-    step are over already.
+    and stock that are not there stop those, in a run too few people at the bench, and quiet hours in which
+    they would come at the soonest (:class:`Soonest`). Whether hands are quick enough for a limit is not
+    judged. ``spent_minutes`` of the step are over already.
     """
     if not _is_followed(step):
         return []
@@ -299,6 +299,8 @@ def could_not_follow(
         comes = soonest.comes_to(versions, over.get(one.id, at)) if told else Comes(at, at)
         if number:
             lacking, loud = _things(context, one), _noise(context, one, comes.begins, at_bench.quiet)
+            if in_run and (few := too_few(context, one)):
+                lacking.append(Block("person", few))
             if lacking or (loud and in_run):
                 return [_as_what_follows([*lacking, *loud][0], one)]
             if loud and loud[0].until is not None:

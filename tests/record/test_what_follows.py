@@ -5,7 +5,7 @@ The times are those of the procedure here: 10 min to mix, 30 min to stand, 2 min
 
 import math
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 
@@ -127,6 +127,20 @@ def test_what_is_missing_for_what_must_follow_is_missed_before_the_beginning() -
     assert stops(noon, *mixed(), gun=0) == ["tool missing: spray gun: spray could not follow in time"]
     assert stops(noon, *mixed(), thinner=0) == ["used up: thinner: clean could not follow in time"]
     assert stops(noon, *mixed()) == []  # the lens is for what may wait
+
+
+def test_what_leads_to_a_step_for_two_is_not_begun_by_one_and_minutes_says_so() -> None:
+    """Mixed primer that two have to lift is not left standing for want of the second pair of hands."""
+    lifted = [one.model_copy(update={"hazards": ("LIFT",)}) if one.id == "spray" else one for one in mixed()]
+    shop, procedure = shop_of(*lifted, quiet=False)
+    alone = moment(builder(), shop=shop, now=thursday(12))
+    why = "LIFT takes 2 people of 16 and over at the bench: spray could not follow in time"
+    assert [one.text for one in blocks(alone, MARK, procedure, procedure.steps[0])] == [why]
+    assert [one.block.text for one in spare(alone, 60).not_now if MARK in one.marks] == [why]
+    child = helper(born=date(2014, 5, 5))
+    assert run_blocks(moment(builder(), child, shop=shop, now=thursday(12)), [MARK], procedure, lifted[0])
+    two = moment(builder(), helper(), shop=shop, now=thursday(12))
+    assert blocks(two, MARK, procedure, procedure.steps[0]) == []
 
 
 def test_what_may_be_left_is_begun_whatever_the_hour() -> None:
