@@ -206,12 +206,13 @@ class Journal:
         try:
             with locked(self._lock_path, wait_s):
                 self._refuse_removed()
-                self._to_keep = None
+                self._to_keep, first = None, self._first
                 self._connection.execute("BEGIN IMMEDIATE")
                 try:
                     yield
                     self._connection.execute("COMMIT")
                 except BaseException:
+                    self._first = first  # the first event of all may be of what is taken back here
                     if self._connection.in_transaction:
                         self._connection.execute("ROLLBACK")
                     raise

@@ -147,6 +147,20 @@ def test_what_could_not_be_read_back_is_never_written(bench: Bench, body: Any) -
     assert bench.record.journal.after(before) == []
 
 
+def test_a_first_act_that_is_refused_is_not_known_beside_the_record(new_shop: Path) -> None:
+    """What came after it was then called another record, by a second screen and after a power cut."""
+    path = new_shop / "record.db"
+    record = Record(path)
+    with pytest.raises(NotRecordable):
+        record.transact(lambda _: [NoteWritten(text="one"), NoteWritten(text="\udc80")], by="wren", tap=None)
+    record.transact(lambda _: [NoteWritten(text="two")], by="wren", tap=None)
+    record.journal._keeper.close()  # the head is written by a thread of its own
+    other = Record(path)
+    assert [event.body.kind for event in other.journal.after(0)] == ["run_started", "note_written"]
+    other.close()
+    record.close()
+
+
 def test_a_trial_strip_with_a_figure_that_is_none_is_one_line(
     new_shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
