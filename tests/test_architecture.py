@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from kiosk import dataclass
+from kiosk.bench import Bench
 from kiosk.packed import code_of
 from kiosk.record.snapshot import FOLDING
 from kiosk.screens.registry import PLACES
@@ -218,8 +219,9 @@ NOT_AT_A_START = (
 
 # What a start comes to today. Each module of the kiosk costs 0.2 ms and more, each class whose methods are
 # made 0.2 ms, and a schema of pydantic's 0.5 ms, the first of all 10. Whoever needs more says here for what.
-# The last two, screens/reading.py and screens/pastes.py, read every key, the first too.
-MOST_MODULES_AT_A_START = 149
+# Of the last three screens/reading.py and screens/pastes.py read every key, the first too; record/held_to.py
+# says of events what pydantic would have to be imported for.
+MOST_MODULES_AT_A_START = 150
 MOST_CLASSES_MADE_AT_A_START = 40
 
 
@@ -260,6 +262,47 @@ print(len(later), *(one.__name__ for one in made))
     assert len(made) <= MOST_CLASSES_MADE_AT_A_START, made
 
 
+# The packages that import no pydantic at a start with a kept shop and a current snapshot: with the classes
+# that it makes it is a third of such a start.
+WITHOUT_PYDANTIC = ("kiosk.record",)
+_UP_TO_THE_FIRST_FRAME = """
+import asyncio
+from contextlib import closing
+from kiosk.bench import Bench
+from kiosk.screens.app import KioskApp
+async def start(bench):
+    async with KioskApp(bench).run_test() as pilot:
+        await pilot.pause()
+        print("IMPORTED BY", *importers)
+with closing(Bench(pathlib.Path(sys.argv[1]))) as bench:
+    asyncio.run(start(bench))
+"""
+_SPARE_MINUTES = """
+from kiosk.commands import main
+main(["spare", "12", sys.argv[1]])
+print("IMPORTED BY", *importers)
+"""
+
+
+@pytest.mark.parametrize("start", [_UP_TO_THE_FIRST_FRAME, _SPARE_MINUTES], ids=["open", "spare"])
+def test_a_start_from_what_is_kept_does_without_pydantic(start: str, demo_shop: Path) -> None:
+    code = """
+import builtins, pathlib, sys
+plain, importers = builtins.__import__, set()
+def noted(name, names=None, *more, **named):
+    if name.partition(".")[0] in ("pydantic", "pydantic_core"):
+        importers.add((names or {}).get("__name__", ""))
+    return plain(name, names, *more, **named)
+builtins.__import__ = noted
+"""
+    Bench(demo_shop).close()  # keeps what it read of the shop's files, and the snapshot
+    command = [sys.executable, "-c", code + start, str(demo_shop)]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    *_, importers = done.stdout.splitlines()
+    assert importers.startswith("IMPORTED BY")
+    assert [one for one in importers.split()[2:] if one.startswith(WITHOUT_PYDANTIC)] == []
+
+
 def test_models_are_built_when_they_are_wanted() -> None:
     code = """
 import kiosk.bench, pydantic
@@ -271,7 +314,7 @@ print(*(m.__name__ for m in below(pydantic.BaseModel) if m.__pydantic_complete__
 """
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     built = set(done.stdout.split())
-    assert not {"StepFinished", "Undone", "ShopFile", "Procedure", "Step"} & built, built
+    assert not {"ShopFile", "Procedure", "Step"} & built, built
 
 
 def _made_whole(cls: type) -> None:

@@ -64,7 +64,7 @@ def read(shop: Shop, events: Iterable[Event], *, no_ids: bool = False) -> Index:
 
 def kinds_read() -> frozenset[str]:
     """The kinds of events that are printed, or read for what is printed of others."""
-    return frozenset(kind.model_fields["kind"].default for kind in _TAKE)
+    return frozenset(kind.kind for kind in _TAKE)
 
 
 class _Words:

@@ -280,7 +280,7 @@ def _work_doubted_after(work: Work, at: datetime) -> Work:
 
 def _doubted_if_after(clock: e.ClockSet, at: datetime) -> e.ClockSet:
     was_set = clock.until - timedelta(minutes=clock.minutes)
-    return clock.model_copy(update={"believed": False}) if was_set > at else clock
+    return replace(clock, believed=False) if was_set > at else clock
 
 
 def _sitting_opened(state: State, event: e.Event, body: e.SittingOpened) -> None:
@@ -685,7 +685,7 @@ def _with_what_was_undone(
     if work is None or not work.counted:
         return body
     seconds = _worked_until(state, work, event).active_s
-    return body.model_copy(update={"active_s": seconds}) if seconds > body.active_s else body
+    return replace(body, active_s=seconds) if seconds > body.active_s else body
 
 
 def _shares_before(work: Work | None, body: e.StepFinished) -> tuple[tuple[str, float], ...]:
@@ -1016,7 +1016,7 @@ def _place_answered(state: State, event: e.Event, body: e.PlaceAnswered) -> None
         # The step that started it may be of a procedure that is gone: then it is as one of which that is not
         # said, which no opening again takes away.
         set_by = clock.set_by if clock.procedure == body.procedure else ""
-        return clock.model_copy(update={"procedure": body.procedure, "step": body.step, "set_by": set_by})
+        return replace(clock, procedure=body.procedure, step=body.step, set_by=set_by)
 
     state.parts[body.mark] = replace(
         part,

@@ -5,38 +5,43 @@ A field may be added with a default that means what its absence meant. Fields th
 record of ten years ago still reads, and an older kiosk refuses a newer one's by name.
 """
 
+from dataclasses import field
 from datetime import datetime
 from typing import Annotated, Literal, get_args
 
-from pydantic import BaseModel, ConfigDict, Field
-
 from kiosk.dataclass import dataclass
+from kiosk.record.held_to import OfPython, Rules
 
-# Nothing unknown is dropped, and no number is taken that JSON cannot say.
-_RECORDED = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
+# For pydantic, which holds what is recorded and what is read to the fields (rows.py). Nothing unknown is
+# dropped, no number is taken that JSON cannot say, and what was made already is looked at all the same.
+_RECORDED = {"extra": "forbid", "allow_inf_nan": False, "revalidate_instances": "always"}
+Moment = Annotated[datetime, OfPython()]
 
 
-class Body(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class Body:
     """The base of all events; ``version`` is the version of that kind's fields."""
 
-    model_config = _RECORDED
+    __pydantic_config__ = _RECORDED
 
-    version: Annotated[int, Field(strict=True)] = 1  # JSON's true would pass for 1
+    version: Annotated[int, Rules(strict=True)] = 1  # JSON's true would pass for 1
+    kind: str = ""  # its name in the record: each class has its own
 
 
-class ClockSet(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class ClockSet:
     """A time that runs for a part: something must pass before a step, or a step must begin or end within it.
 
     ``boot`` and ``set_s`` say when it was set by the monotonic clock: within that boot of the machine it runs
     by that. ``until`` is by the wall clock, for every other boot.
     """
 
-    model_config = _RECORDED
+    __pydantic_config__ = _RECORDED
 
     what: str
     kind: Literal["must_pass", "within"]
     minutes: float
-    until: datetime
+    until: Moment
     procedure: str
     step: str
     if_missed: str = ""
@@ -49,6 +54,7 @@ class ClockSet(BaseModel):
     number: int | None = None  # of the waits of that step, from 1; None: an older kiosk did not say
 
 
+@dataclass(frozen=True, kw_only=True)
 class RunStarted(Body):
     """A screen or a command began to write: in which boot of the machine, and whether its wall clock was
     believed then. Recorded before the first event of a run, and again when that changes meanwhile."""
@@ -58,6 +64,7 @@ class RunStarted(Body):
     believed: bool = True
 
 
+@dataclass(frozen=True, kw_only=True)
 class ClockMarked(Body):
     """A person looked at a wall clock that was not believed, and said whether it is right."""
 
@@ -67,6 +74,7 @@ class ClockMarked(Body):
     day: str = ""  # the local date it showed
 
 
+@dataclass(frozen=True, kw_only=True)
 class SittingOpened(Body):
     """Somebody came to the bench and took up the place."""
 
@@ -74,6 +82,7 @@ class SittingOpened(Body):
     people: tuple[str, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
 class SittingClosed(Body):
     """The bench was left in order; the note is the builder's own words to their later self."""
 
@@ -84,6 +93,7 @@ class SittingClosed(Body):
     closing_minutes: float | None = None  # the shop's estimate for closing up; None: nobody noted it
 
 
+@dataclass(frozen=True, kw_only=True)
 class SittingCut(Body):
     """The last sitting ended without closing up: a power cut, a kill or a crash; or, ``left_alone``, nobody
     pressed anything for long. That is recorded when somebody comes back."""
@@ -93,6 +103,7 @@ class SittingCut(Body):
     worked: tuple[tuple[str, float], ...] = ()  # seconds on each step that ran, by work, to the last press
 
 
+@dataclass(frozen=True, kw_only=True)
 class ScreenLost(Body):
     """A screen died while another lived on: what it had in hand is unknown until a person looks."""
 
@@ -101,6 +112,7 @@ class ScreenLost(Body):
     worked: tuple[tuple[str, float], ...] = ()  # seconds on what ran there, by work, to its last press
 
 
+@dataclass(frozen=True, kw_only=True)
 class RecordPutBack(Body):
     """The record's file was replaced, or taken as it was, by a person who said so with a command.
 
@@ -115,6 +127,7 @@ class RecordPutBack(Body):
     kept_as: str = ""
 
 
+@dataclass(frozen=True, kw_only=True)
 class PersonCame(Body):
     """Somebody joined the sitting."""
 
@@ -122,6 +135,7 @@ class PersonCame(Body):
     person: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class PersonWent(Body):
     """Somebody left the bench."""
 
@@ -129,6 +143,7 @@ class PersonWent(Body):
     person: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class ScreenTaken(Body):
     """The screen was handed to this person: what is done at it from now on is done by their hands."""
 
@@ -136,6 +151,7 @@ class ScreenTaken(Body):
     person: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class PinSet(Body):
     """A person's PIN was set, or taken away: ``secret`` is what is kept of it (``pins.py``), or empty."""
 
@@ -144,6 +160,7 @@ class PinSet(Body):
     secret: str = ""
 
 
+@dataclass(frozen=True, kw_only=True)
 class PinTried(Body):
     """Somebody typed a person's PIN, and it was right or not. What was typed is kept nowhere."""
 
@@ -152,6 +169,7 @@ class PinTried(Body):
     right: bool
 
 
+@dataclass(frozen=True, kw_only=True)
 class ProcedureKept(Body):
     """The words of a procedure, kept before anything is done by them: a later edit changes nothing printed.
 
@@ -165,12 +183,13 @@ class ProcedureKept(Body):
     words: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class WorkStarted(Body):
     """One step was begun on one part or a batch."""
 
     kind: Literal["work_started"] = "work_started"
     work: str
-    marks: Annotated[tuple[str, ...], Field(min_length=1)]
+    marks: Annotated[tuple[str, ...], Rules(min_length=1)]
     procedure: str
     revision: str
     step: str
@@ -179,6 +198,7 @@ class WorkStarted(Body):
     in_spite_of: str = ""  # the quiet hours in which it was begun all the same, as they were told
 
 
+@dataclass(frozen=True, kw_only=True)
 class CautionAcknowledged(Body):
     """A caution was read; it is not asked again in this sitting."""
 
@@ -187,6 +207,7 @@ class CautionAcknowledged(Body):
     cautions: tuple[str, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
 class TurnedTo(Body):
     """Another piece of the batch was taken in hand."""
 
@@ -195,6 +216,7 @@ class TurnedTo(Body):
     mark: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class Counted(Body):
     """The sub-count within a piece is now this: 5 of 11 flutes."""
 
@@ -205,6 +227,7 @@ class Counted(Body):
     enough: str = ""  # what was said to be so when no more was wanted; empty: the count goes on
 
 
+@dataclass(frozen=True, kw_only=True)
 class DraftTyped(Body):
     """A figure is half typed; kept so that it survives a power cut. Empty: it was taken back."""
 
@@ -218,6 +241,7 @@ class DraftTyped(Body):
     goes_on_with: tuple[str, ...] | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class WordsTyped(Body):
     """Words are half typed in a dialog; kept so that they survive a power cut. Empty: they were used or
     thrown away."""
@@ -230,6 +254,7 @@ class WordsTyped(Body):
     goes_on_with: tuple[str, ...] | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class Answered(Body):
     """A check was answered, in the words typed and as a number where it is one."""
 
@@ -248,29 +273,32 @@ class Answered(Body):
     high: float | None = None
 
 
-class Used(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class Used:
     """How much of a consumable a step used up, on all the parts that it was finished on."""
 
-    model_config = _RECORDED
+    __pydantic_config__ = _RECORDED
 
     consumable: str
     amount: float
     unit: str
 
 
-class FigureShown(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class FigureShown:
     """A figure that was worked out for a step and stood on it, as it was shown: base to pour, 31 ml."""
 
-    model_config = _RECORDED
+    __pydantic_config__ = _RECORDED
 
     name: str
     shown: str
 
 
-class CountDone(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class CountDone:
     """A count as it stood when its step was finished: 7 of at most 11 flutes, the web lies flat."""
 
-    model_config = _RECORDED
+    __pydantic_config__ = _RECORDED
 
     mark: str
     count: int
@@ -279,6 +307,7 @@ class CountDone(BaseModel):
     enough: str = ""  # what was said to be so; empty: all of them were done
 
 
+@dataclass(frozen=True, kw_only=True)
 class StepFinished(Body):
     """The step is done on these parts. ``active_s`` excludes pauses; not exact after a power cut."""
 
@@ -307,6 +336,7 @@ class StepFinished(Body):
     figures: tuple[FigureShown, ...] = ()  # what was worked out for it and stood on the screen
 
 
+@dataclass(frozen=True, kw_only=True)
 class BatchJoined(Body):
     """These parts walk together from now on, through every step, until one of them is split off.
 
@@ -314,9 +344,10 @@ class BatchJoined(Body):
     """
 
     kind: Literal["batch_joined"] = "batch_joined"
-    marks: Annotated[tuple[str, ...], Field(min_length=2)]
+    marks: Annotated[tuple[str, ...], Rules(min_length=2)]
 
 
+@dataclass(frozen=True, kw_only=True)
 class BatchSplit(Body):
     """These parts go their own way from now on; the rest of their batch stays together.
 
@@ -325,10 +356,11 @@ class BatchSplit(Body):
     """
 
     kind: Literal["batch_split"] = "batch_split"
-    marks: Annotated[tuple[str, ...], Field(min_length=1)]
+    marks: Annotated[tuple[str, ...], Rules(min_length=1)]
     put_back: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, kw_only=True)
 class WorkPaused(Body):
     """The clock of the step was stopped."""
 
@@ -336,6 +368,7 @@ class WorkPaused(Body):
     work: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class WorkResumed(Body):
     """The clock of the step runs again."""
 
@@ -343,6 +376,7 @@ class WorkResumed(Body):
     work: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class WorkDropped(Body):
     """The step was put back unstarted on these parts; on all that are not finished where none is named.
 
@@ -355,6 +389,7 @@ class WorkDropped(Body):
     still_together: bool = False
 
 
+@dataclass(frozen=True, kw_only=True)
 class Looked(Body):
     """A person looked at a step that was left under way, and said how it stands."""
 
@@ -363,6 +398,7 @@ class Looked(Body):
     verdict: Literal["as shown", "not started"]
 
 
+@dataclass(frozen=True, kw_only=True)
 class StepSkipped(Body):
     """A step was left out for a reason. It stays open until the part's completion lists it."""
 
@@ -375,6 +411,7 @@ class StepSkipped(Body):
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
+@dataclass(frozen=True, kw_only=True)
 class StepReopened(Body):
     """A look at the part showed that a step recorded as done is not; it and all after it are to do."""
 
@@ -386,6 +423,7 @@ class StepReopened(Body):
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
+@dataclass(frozen=True, kw_only=True)
 class PlaceAnswered(Body):
     """What is recorded on the part had no place in the files; the builder says where it goes on."""
 
@@ -398,16 +436,18 @@ class PlaceAnswered(Body):
     gone: tuple[str, ...] = ()  # procedures done on the part that its route no longer had
 
 
-class StepRenamed(BaseModel):
+@dataclass(frozen=True, kw_only=True)
+class StepRenamed:
     """One step's former id and the one it has now, in a procedure by the id that has now."""
 
-    model_config = _RECORDED
+    __pydantic_config__ = _RECORDED
 
     procedure: str
     former: str
     step: str
 
 
+@dataclass(frozen=True, kw_only=True)
 class Renamed(Body):
     """The shop's files call things otherwise since, and say what they were called (``renamed_from``).
 
@@ -415,12 +455,13 @@ class Renamed(Body):
     """
 
     kind: Literal["renamed"] = "renamed"
-    procedures: dict[str, str] = {}
+    procedures: dict[str, str] = field(default_factory=dict)
     steps: tuple[StepRenamed, ...] = ()
-    part_kinds: dict[str, str] = {}
-    marks: dict[str, str] = {}
+    part_kinds: dict[str, str] = field(default_factory=dict)
+    marks: dict[str, str] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, kw_only=True)
 class ClockAnswered(Body):
     """A time limit was missed, or nobody knew how a clock stood: what was done, and how it goes on.
 
@@ -434,7 +475,7 @@ class ClockAnswered(Body):
     step: str
     did: str
     what: str = ""  # what ran out; empty: every limit of that step
-    until: datetime | None = None  # when it was to end
+    until: Moment | None = None  # when it was to end
     asked: ClockSet | None = None  # the very clock; None: an older kiosk said it by what and until alone
     back_to_procedure: str = ""
     back_to_step: str = ""
@@ -443,6 +484,7 @@ class ClockAnswered(Body):
     limits_go_on: bool = False
 
 
+@dataclass(frozen=True, kw_only=True)
 class PartCompleted(Body):
     """The builder declared the part finished, having seen what is still open on it."""
 
@@ -451,6 +493,7 @@ class PartCompleted(Body):
     open_items: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, kw_only=True)
 class SnagRaised(Body):
     """Something is not right on a part; it is held until the builder decides."""
 
@@ -462,6 +505,7 @@ class SnagRaised(Body):
     step: str = ""
 
 
+@dataclass(frozen=True, kw_only=True)
 class SnagDecided(Body):
     """Use as is, rework from a step, or scrap and remake: with the reason, and who accepted it.
 
@@ -485,6 +529,7 @@ class SnagDecided(Body):
     limits_go_on: bool = False
 
 
+@dataclass(frozen=True, kw_only=True)
 class HoldLooked(Body):
     """A second person looked before a step that cannot be undone or hides what is inside.
 
@@ -503,6 +548,7 @@ class HoldLooked(Body):
     looker_number: str = ""
 
 
+@dataclass(frozen=True, kw_only=True)
 class LookedOver(Body):
     """The builder looked over what a helper did."""
 
@@ -513,6 +559,7 @@ class LookedOver(Body):
     text: str = ""  # the digest of the procedure as it was then: see ProcedureKept
 
 
+@dataclass(frozen=True, kw_only=True)
 class RoomCleared(Body):
     """An adult confirmed that anyone too young for this step is out of the room."""
 
@@ -520,6 +567,7 @@ class RoomCleared(Body):
     people: tuple[str, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
 class FamilySetUp(Body):
     """What a step is set up with is out on the bench, before the step itself can begin: while parts dry."""
 
@@ -531,6 +579,7 @@ class FamilySetUp(Body):
     put_away_minutes: float = 0.0  # the procedure's estimate at the time
 
 
+@dataclass(frozen=True, kw_only=True)
 class NoteWritten(Body):
     """A free note, on a part or on the whole."""
 
@@ -539,6 +588,7 @@ class NoteWritten(Body):
     mark: str = ""
 
 
+@dataclass(frozen=True, kw_only=True)
 class ConditionsNoted(Body):
     """The room as read off the thermometer and hygrometer."""
 
@@ -547,13 +597,15 @@ class ConditionsNoted(Body):
     humidity_percent: float | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class SlotBegun(Body):
     """Somebody has so many minutes from now on: the warning to put away is counted from it."""
 
     kind: Literal["slot_begun"] = "slot_begun"
-    minutes: Annotated[int, Field(ge=1, le=1440)]
+    minutes: Annotated[int, Rules(ge=1, le=1440)]
 
 
+@dataclass(frozen=True, kw_only=True)
 class Wished(Body):
     """Somebody asked for one part, or for one kind of them, first or not today.
 
@@ -567,6 +619,7 @@ class Wished(Body):
     day: str = ""  # the local date with which it ends by itself; empty: it lasts until it is taken back
 
 
+@dataclass(frozen=True, kw_only=True)
 class WishTakenBack(Body):
     """What somebody had asked for no longer counts."""
 
@@ -577,6 +630,7 @@ class WishTakenBack(Body):
     part_kind: str = ""
 
 
+@dataclass(frozen=True, kw_only=True)
 class StockCounted(Body):
     """How much of a consumable is left."""
 
@@ -585,6 +639,7 @@ class StockCounted(Body):
     left: float
 
 
+@dataclass(frozen=True, kw_only=True)
 class TrialBent(Body):
     """A trial strip was bent and measured: inches, and degrees bent from flat.
 
@@ -610,6 +665,7 @@ class TrialBent(Body):
     again: bool = False
 
 
+@dataclass(frozen=True, kw_only=True)
 class TrialRetracted(Body):
     """A trial strip no longer counts: it was mistyped, or its step is done again. It stays in the record.
 
@@ -624,6 +680,7 @@ class TrialRetracted(Body):
     corrected: TrialBent | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class Corrected(Body):
     """What was recorded of a finished step was mistyped: one figure, the minutes or the date, and the reason.
 
@@ -636,7 +693,7 @@ class Corrected(Body):
     kind: Literal["corrected"] = "corrected"
     finished: str  # the event that finished the step
     work: str
-    marks: Annotated[tuple[str, ...], Field(min_length=1)]  # the parts that it holds for
+    marks: Annotated[tuple[str, ...], Rules(min_length=1)]  # the parts that it holds for
     given_on: str  # the part that a figure was answered on
     procedure: str
     step: str
@@ -658,6 +715,7 @@ class Corrected(Body):
     clocks: tuple[ClockSet, ...] = ()
 
 
+@dataclass(frozen=True, kw_only=True)
 class Undone(Body):
     """An earlier event is taken back. Both stay in the record. ``marks`` are the parts that it gives back as
     they were; none where nobody knows which."""
@@ -719,8 +777,8 @@ AnyBody = (
     | Undone
 )
 
-# By name, so that only the models of the kinds that occur are ever built.
-KINDS: dict[str, type[Body]] = {model.model_fields["kind"].default: model for model in get_args(AnyBody)}
+# By name, so that only of the kinds that occur it is ever worked out how they are read.
+KINDS: dict[str, type[Body]] = {one.kind: one for one in get_args(AnyBody)}
 
 
 @dataclass(frozen=True)

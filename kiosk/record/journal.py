@@ -17,8 +17,6 @@ from itertools import takewhile
 from pathlib import Path
 from typing import Any, Protocol
 
-from pydantic import ValidationError
-
 from kiosk.errors import KioskError
 from kiosk.record import apply, snapshot
 from kiosk.record.belief import Doubt, doubt, jumped
@@ -35,7 +33,7 @@ from kiosk.record.opening import (
     shared_memory_of,
     wal_of,
 )
-from kiosk.record.rows import COLUMNS, damaged, event_of, not_made, row_of
+from kiosk.record.rows import COLUMNS, damaged, event_of, row_of
 from kiosk.record.state import ClockReading, State
 from kiosk.record.stopped import (
     RESTORE,
@@ -206,12 +204,13 @@ class Journal:
         try:
             with locked(self._lock_path, wait_s):
                 self._refuse_removed()
-                self._to_keep = None
+                self._to_keep, first = None, self._first
                 self._connection.execute("BEGIN IMMEDIATE")
                 try:
                     yield
                     self._connection.execute("COMMIT")
                 except BaseException:
+                    self._first = first  # the first event of all may be of what is taken back here
                     if self._connection.in_transaction:
                         self._connection.execute("ROLLBACK")
                     raise
@@ -221,14 +220,18 @@ class Journal:
         if self._to_keep is not None:
             self._keeper.tell(self._to_keep)
 
-    def append(self, event: Event) -> None:
-        """Write one event inside :meth:`writing`. Raises NotRecordable when it could not be read back."""
+    def append(self, event: Event) -> Event:
+        """Write one event inside :meth:`writing`, and give it as it is read back.
+
+        Raises NotRecordable when it could not be.
+        """
         row = row_of(event)
         own = event_hash(hash_at(self._connection, event.seq - 1), row)
         self._connection.execute("INSERT INTO event VALUES (?,?,?,?,?,?,?,?,?,?)", (*row, own))
         # Another screen may have made the first event since this one opened.
         self._first = self._first or hash_at(self._connection, 1)
         self._to_keep = Head(event.seq, own, self._first, self._in_file)
+        return event_of(row)
 
     def after(self, seq: int) -> list[Event]:
         """Every event after a sequence number, in order. Raises RecordingStopped when one cannot be read."""
@@ -531,12 +534,11 @@ class Record:
                 self._catch_up()
                 if tap is not None and self._is_recorded(tap, act):
                     return []
-                decided = self._decided(decide)
+                decided = decide(self.state)
                 first = self._run_started() if decided else []
                 for number, body in enumerate((*first, *decided)):
                     event = self._next_event(body, by, tap if number == len(first) else None, written)
-                    self.journal.append(event)
-                    written.append(event)
+                    written.append(self.journal.append(event))
         except RecordRemoved as error:
             raise self._rescued(error) from None
         for event in written:
@@ -574,12 +576,6 @@ class Record:
             f"leave, then: kiosk restore {copy.path} {folder.parent}",
         )
         return self._rescue
-
-    def _decided(self, decide: Callable[[State], Sequence[AnyBody]]) -> Sequence[AnyBody]:
-        try:
-            return decide(self.state)
-        except ValidationError as error:
-            raise not_made(error) from None
 
     def _next_event(self, body: AnyBody, by: str, tap: str | None, written: Sequence[Event]) -> Event:
         at = self.clocks.now()

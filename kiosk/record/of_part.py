@@ -31,7 +31,7 @@ from kiosk.record.journal import Journal
 _ROOM = ("temperature_f", "humidity_percent")
 # Few, and not to be found by a mark: how the clocks stood, the room, names, and what refers to other events.
 _ALWAYS = tuple(
-    kind.model_fields["kind"].default
+    kind.kind
     for kind in (ClockMarked, ConditionsNoted, Renamed, RunStarted, SnagDecided, TrialRetracted, Undone)
 )
 

@@ -120,11 +120,11 @@ def _under_todays_marks(events: Iterable[Event]) -> list[Event]:
         if isinstance(body, Renamed):
             renamed.append(body.marks)
         elif isinstance(body, StepFinished):
-            body = body.model_copy(update={"marks": tuple(now(mark) for mark in body.marks)})
+            body = replace(body, marks=tuple(now(mark) for mark in body.marks))
         elif isinstance(body, Answered | Counted):
-            body = body.model_copy(update={"mark": now(body.mark)})
+            body = replace(body, mark=now(body.mark))
         elif isinstance(body, Corrected):
-            body = body.model_copy(update={"given_on": now(body.given_on)})
+            body = replace(body, given_on=now(body.given_on))
         found.append(replace(event, body=body) if body is not event.body else event)
     return found[::-1]
 

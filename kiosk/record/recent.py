@@ -66,7 +66,7 @@ def recent_words(journal: Journal, where: str) -> list[str]:
     if known is None:
         return []
     kinds, said = known
-    names = [kind.model_fields["kind"].default for kind in kinds]
+    names = [kind.kind for kind in kinds]
     newest = journal.newest(names, LOOKED_AT)
     words = (text.strip() for event in newest for text in said(event.body))
     return list(dict.fromkeys(text for text in words if text))[:MOST_WORDS]

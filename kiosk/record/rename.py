@@ -159,13 +159,12 @@ class _Names:
         return self.ref(family) if isinstance(family, StepRef) else family
 
     def clock(self, clock: ClockSet) -> ClockSet:
-        return clock.model_copy(
-            update={
-                "procedure": self.procedure(clock.procedure),
-                "step": self.step(clock.procedure, clock.step),
-                "set_by": self.step(clock.procedure, clock.set_by),
-                "back_to": self.step(clock.procedure, clock.back_to),
-            }
+        return replace(
+            clock,
+            procedure=self.procedure(clock.procedure),
+            step=self.step(clock.procedure, clock.step),
+            set_by=self.step(clock.procedure, clock.set_by),
+            back_to=self.step(clock.procedure, clock.back_to),
         )
 
     def by_ref(self, table: Mapping[StepRef, T]) -> dict[StepRef, T]:
@@ -222,13 +221,14 @@ class _Names:
 
     def trial(self, one: Trial) -> Trial:
         strip = one.strip
-        named = {
-            "mark": self.mark(strip.mark),
-            "procedure": self.procedure(strip.procedure),
-            "step": self.step(strip.procedure, strip.step),
-            "fed_by": tuple(self.step(strip.procedure, step) for step in strip.fed_by),
-        }
-        return replace(one, strip=strip.model_copy(update=named))
+        named = replace(
+            strip,
+            mark=self.mark(strip.mark),
+            procedure=self.procedure(strip.procedure),
+            step=self.step(strip.procedure, strip.step),
+            fed_by=tuple(self.step(strip.procedure, step) for step in strip.fed_by),
+        )
+        return replace(one, strip=named)
 
     def timed(self, of: Timed) -> Timed:
         if isinstance(of, PieceTime):

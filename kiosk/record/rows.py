@@ -3,37 +3,34 @@
 What cannot be read is told apart: a newer kiosk's kind, version or field is refused by its name and never
 dropped; anything else that does not fit is damage. The journal, which knows the hashes, has the last word:
 a row whose hash does not fit is damaged whatever it seems to say.
+
+Pydantic holds bodies to their classes. It is imported, and how a kind is read is worked out, when the first
+body of that kind is read or written: a start from a current snapshot reads none.
 """
 
 import json
 import math
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any, TypeVar, cast
-
-from pydantic import ValidationError
-from pydantic_core import PydanticSerializationError
+from functools import cache
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from kiosk.record.events import KINDS, AnyBody, Body, Event
 from kiosk.record.stopped import RESTORE, DamagedRecord, NewerRecord, NotRecordable, RecordingStopped
 from kiosk.record.upcasters import lift, today
 
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter, ValidationError
+
 Row = tuple[int, str, str, float, str, str, int, str, str]
 SomeBody = TypeVar("SomeBody", bound=Body)
 COLUMNS = "seq,id,at,monotonic_s,run,by,clock_ran_back,kind,body"
+_UNKNOWN = "unexpected_keyword_argument"  # pydantic's name for a field that a class has not
+_SAYS_ITS_VERSION = '{"version":'  # as each body begins that was written
 
 
 def row_of(event: Event) -> Row:
     """The row to write. Raises NotRecordable when the event could not be read back from it."""
-    try:
-        body = event.body.model_dump_json(warnings="error")
-        again = read_body(event.seq, event.body.kind, body)
-    except PydanticSerializationError:
-        raise _not_recordable(event.body.kind, "it holds something that is no text or number") from None
-    except RecordingStopped as error:
-        raise _not_recordable(event.body.kind, str(error)) from None
-    if again != event.body:
-        raise _not_recordable(event.body.kind, "it reads back as something else")
     return (
         event.seq,
         event.id,
@@ -43,26 +40,63 @@ def row_of(event: Event) -> Row:
         event.by,
         int(event.clock_ran_back),
         event.body.kind,
-        body,
+        _text_of(event.seq, event.body),
     )
+
+
+def _text_of(seq: int, body: AnyBody) -> str:
+    """The body as JSON. Nothing has looked yet at what it was made of: an int counts as the float that it
+    stands for, and nothing else is made into what it is not."""
+    from pydantic import ValidationError
+    from pydantic_core import PydanticSerializationError
+
+    adapter = _adapter(type(body).kind)
+    try:
+        checked = adapter.validate_python(body, strict=True)
+        text = adapter.dump_json(checked, warnings="error").decode()
+        again = read_body(seq, body.kind, text)
+    except ValidationError as error:
+        raise _not_made(body.kind, error) from None
+    except PydanticSerializationError:
+        raise _not_recordable(body.kind, "it holds something that is no text or number") from None
+    except RecordingStopped as error:
+        raise _not_recordable(body.kind, str(error)) from None
+    if again != body:
+        raise _not_recordable(body.kind, "it reads back as something else")
+    return text
 
 
 def made(kind: type[SomeBody], fields: Mapping[str, object]) -> SomeBody:
     """A body of figures that a person typed. Raises NotRecordable when one of them cannot be recorded."""
+    from pydantic import ValidationError
+
     try:
-        return kind.model_validate(fields)
+        body: SomeBody = _adapter(kind.kind).validate_python(fields)
     except ValidationError as error:
-        raise not_made(error) from None
+        raise _not_made(kind.kind, error) from None
+    return body
 
 
-def not_made(error: ValidationError) -> NotRecordable:
-    """What the person is told when a body cannot even be made, such as of a number that is none."""
-    kind = next((kind for kind, body in KINDS.items() if body.__name__ == error.title), error.title)
+def _not_made(kind: str, error: "ValidationError") -> NotRecordable:
     return _not_recordable(kind, "; ".join(_complaint(detail) for detail in error.errors()))
 
 
 def _not_recordable(kind: str, why: str) -> NotRecordable:
     return NotRecordable(f"{kind.replace('_', ' ')} cannot be recorded ({why})", "type it again")
+
+
+@cache
+def _adapter(kind: str) -> "TypeAdapter[Any]":
+    """What reads, checks and writes the bodies of a kind. Raises KeyError where there is no such kind."""
+    from pydantic import TypeAdapter
+
+    return TypeAdapter(KINDS[kind])
+
+
+def get_ready() -> None:
+    """Work out how each kind is read and written, so that the first tap that records one need not."""
+    for kind in KINDS:
+        _adapter(kind)
 
 
 _TYPES = (int, str, str, int | float, str, str, int, str, str)  # of the columns, as Python reads them
@@ -102,17 +136,22 @@ def _time(seq: int, kind: str, text: str) -> datetime:
 
 def read_body(seq: int, kind: str, text: str) -> AnyBody:
     """A stored body in the fields of today. Raises NewerRecord or DamagedRecord."""
+    from pydantic import ValidationError
+
     try:
         body = _validated(kind, text)
     except (KeyError, ValidationError):
         return _lifted(seq, kind, text)
-    if body.kind == kind and body.version == today(kind) and "version" in body.model_fields_set:
+    # The version of one that does not say it is the first, whatever today's is.
+    if body.kind == kind and body.version == today(kind) and text.startswith(_SAYS_ITS_VERSION):
         return body
     return _lifted(seq, kind, text)
 
 
 def _lifted(seq: int, kind: str, text: str) -> AnyBody:
     """The body by the long way: told by its kind, lifted from its version, or said what is wrong with it."""
+    from pydantic import ValidationError
+
     fields = _fields(seq, kind, text)
     if fields.get("kind") != kind:
         raise damaged(seq, kind, f"its body is of kind {fields.get('kind')!r}")
@@ -133,8 +172,9 @@ def _lifted(seq: int, kind: str, text: str) -> AnyBody:
 
 
 def _validated(kind: str, text: str) -> AnyBody:
-    """A body by the model of its kind alone. Raises KeyError or ValidationError."""
-    return cast(AnyBody, KINDS[kind].model_validate_json(text))
+    """A body by the class of its kind alone. Raises KeyError or ValidationError."""
+    body: AnyBody = _adapter(kind).validate_json(text)
+    return body
 
 
 def _fields(seq: int, kind: str, text: str) -> dict[str, Any]:
@@ -147,9 +187,9 @@ def _fields(seq: int, kind: str, text: str) -> dict[str, Any]:
     return fields
 
 
-def _refused(seq: int, kind: str, error: ValidationError) -> RecordingStopped:
+def _refused(seq: int, kind: str, error: "ValidationError") -> RecordingStopped:
     details = error.errors(include_url=False)
-    unknown = [str(detail["loc"][-1]) for detail in details if detail["type"] == "extra_forbidden"]
+    unknown = [str(detail["loc"][-1]) for detail in details if detail["type"] == _UNKNOWN]
     if unknown:
         return _newer(seq, kind, f"has a field {unknown[0]!r} this kiosk does not know")
     return damaged(seq, kind, _complaint(details[0]))

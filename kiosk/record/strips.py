@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import fields
-from typing import TYPE_CHECKING
+from dataclasses import fields, replace
+from typing import TYPE_CHECKING, Any
 
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.record.events import TrialBent, TrialRetracted
+from kiosk.record.rows import made
 from kiosk.shop.procedure import CheckRef, Procedure, Step, StepRef
 from kiosk.shop.trial_sheets import require_alloy, require_thickness, sheets_of_shop
 
@@ -28,6 +29,13 @@ def strip_of(trial: TrialBent) -> TrialStrip:
     from kiosk.numbers.trial import TrialStrip
 
     return TrialStrip(**{one.name: getattr(trial, one.name) for one in fields(TrialStrip)})
+
+
+def with_figure(strip: TrialBent, field: str, value: float) -> TrialBent:
+    """A strip one of whose figures was mistyped. No end of a step takes it back: an undo of the correction
+    does."""
+    now: dict[str, Any] = {field: value, "work": ""}
+    return replace(strip, **now)
 
 
 def check_trial(shop: Shop, trial: TrialBent) -> None:
@@ -69,7 +77,8 @@ def trial_of_step(
             found[f"{name}_{unit}"] = shop.figures.number(kind, source, unit)
         else:
             found[name] = shop.figures.trial_text(kind, name, source)
-    trial = TrialBent.model_validate(
+    trial = made(
+        TrialBent,
         {
             **found,
             "work": work.id,
@@ -78,7 +87,7 @@ def trial_of_step(
             "step": step.id,
             "fed_by": tuple(sorted(fed_by)),
             "again": again,
-        }
+        },
     )
     check_trial(shop, trial)
     return trial

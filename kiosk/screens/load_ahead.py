@@ -1,7 +1,8 @@
 """Loads, while nobody presses anything, what the start has left for later.
 
 A start is quick because it loads no more than the first screen wants. Without this the first press that
-begins a step would pay for it: a quarter of a second for its screen, the drawing and the layout of the rib.
+begins a step would pay for it: a quarter of a second for its screen, the drawing and the layout of the rib,
+and half as much for pydantic, by which entries of the record are read and written.
 """
 
 import gc
@@ -12,9 +13,9 @@ from threading import Thread
 
 import kiosk
 
-# Packages that take long, the last by looking for the machine's fonts where it has not done so yet: beside
-# the screen, which hears presses meanwhile.
-BESIDE = ("numpy", "shapely", "ezdxf")
+# What takes long, the last by looking for the machine's fonts where it has not done so yet: beside the
+# screen, which hears presses meanwhile.
+BESIDE = ("kiosk.record.rows:get_ready", "numpy", "shapely", "ezdxf")
 SOON = (
     "kiosk.screens.walk",
     *BESIDE,
@@ -36,7 +37,8 @@ EVERY_S = 0.05
 
 
 class LoadAhead:
-    """What is still to be loaded, a module at a time; the likeliest to be wanted first."""
+    """What is still to be loaded, a module at a time, or got ready by a function of one; the likeliest to be
+    wanted first."""
 
     def __init__(self) -> None:
         self._names = _names()
@@ -63,8 +65,11 @@ class LoadAhead:
 
 
 def _load(name: str) -> None:
+    module, _, function = name.partition(":")
     try:
-        import_module(name)
+        loaded = import_module(module)
+        if function:
+            getattr(loaded, function)()
     except Exception:
         # Half a file after a power cut, or another package's own settings: whoever wants it is told. Here
         # nobody does, and a screen that nobody touches is not to fall for it.

@@ -84,8 +84,7 @@ def test_a_missing_event_a_doubled_one_and_another_state_are_seen(shop: Path) ->
 def test_a_duration_below_nothing_or_of_no_clock_is_seen(shop: Path, seconds: float) -> None:
     two_notes(shop)
     found = read(shop)
-    # Made without the model, which refuses what is no number.
-    body = StepFinished.model_construct(
+    body = StepFinished(  # which would be refused as it is recorded
         work="w", marks=("LA-01",), procedure="latch", revision="1", step="label", active_s=seconds
     )
     events = (*found.events[:-1], replace(found.events[-1], body=body))

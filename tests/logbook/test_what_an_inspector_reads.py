@@ -14,6 +14,7 @@ from kiosk.logbook.entries import NOT_PRINTED, kinds_read
 from kiosk.record import events as e
 from kiosk.record.events import KINDS
 from kiosk.record.journal import Clocks
+from kiosk.record.rows import made
 from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks, local_time
 from tests.driver import ACCEPTED, do_step, undo_newest
@@ -45,8 +46,9 @@ def words_of(rows: Sequence[Row]) -> str:
 def finished(
     step: str, *marks: str, procedure: str = "clean-and-prime", work: str = "w", **fields: object
 ) -> e.StepFinished:
-    return e.StepFinished.model_validate(
-        {"work": work, "marks": marks, "procedure": procedure, "revision": "2", "step": step, **fields}
+    return made(
+        e.StepFinished,
+        {"work": work, "marks": marks, "procedure": procedure, "revision": "2", "step": step, **fields},
     )
 
 

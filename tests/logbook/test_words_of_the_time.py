@@ -3,6 +3,7 @@
 import shutil
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -89,9 +90,9 @@ def test_a_record_from_before_words_were_kept_says_so(bench: Bench) -> None:
 
 
 def _of_before(body: AnyBody) -> AnyBody:
-    fields = {"text": ""} if isinstance(body, WorkStarted | StepFinished) else {}
+    fields: dict[str, Any] = {"text": ""} if isinstance(body, WorkStarted | StepFinished) else {}
     fields |= {"ask": "", "wanted": ""} if isinstance(body, Answered) else {}
-    return body.model_copy(update=fields)
+    return replace(body, **fields)
 
 
 @pytest.mark.parametrize("path", STORED, ids=lambda path: path.stem)

@@ -44,7 +44,7 @@ class _Walk:
         self.build = Build(folder, ANY_SHOP, seed, "any", self._choose, evenings=self._days)
         some = random_state(self.build.shop, self.numbers, START + timedelta(days=1, hours=FIRST_HOUR))
         for part in some.parts.values():
-            clocks = tuple(one.model_copy(update={"if_missed": "look at it"}) for one in part.clocks)
+            clocks = tuple(replace(one, if_missed="look at it") for one in part.clocks)
             self.build.bench.state.parts[part.mark] = replace(part, clocks=clocks)
             self.build.begun[part.mark] = START
 

@@ -5,6 +5,7 @@ The simulated builders are those of ``bench_life.py``. The arithmetic is held ag
 
 import math
 import random
+from dataclasses import replace
 
 import numpy
 import pytest
@@ -240,8 +241,14 @@ def test_a_first_time_is_judged_by_what_is_known_of_people_and_not_of_this_one()
         return float(good / (good + slips / 8))
 
     body = e.StepFinished(
-        work="w", marks=("FB-NR",), procedure="form-block", revision="1", step="saw", each_minutes=10
-    ).model_copy(update={"active_s": 720})
+        work="w",
+        marks=("FB-NR",),
+        procedure="form-block",
+        revision="1",
+        step="saw",
+        each_minutes=10,
+        active_s=720,
+    )
     piece, pace = taught_by_step(State(), body, "wren").lessons
     assert (piece.minutes, piece.repeat) == (12, 1)
     assert piece.weight == pytest.approx(counts(2, 0.05))
@@ -260,7 +267,7 @@ def test_a_first_time_is_judged_by_what_is_known_of_people_and_not_of_this_one()
     # After one as usual, the second lies by the curve, whose slope is known to a tenth.
     seen = Times().plus(12, 1)
     after_one = State(times={piece.of: seen})
-    second = body.model_copy(update={"active_s": 720 * 0.95})
+    second = replace(body, active_s=720 * 0.95)
     variance = 6 * 0.3**2 / (6 + 1 / 2)
     scale = math.sqrt(variance * (1 + 1 / 3 + (0.1 / 0.3 * math.log(2)) ** 2))
     good = 0.95 * stats.t(2 * 6 + 1).pdf(0) / scale
@@ -268,7 +275,7 @@ def test_a_first_time_is_judged_by_what_is_known_of_people_and_not_of_this_one()
     assert found.weight == pytest.approx(good / (good + 0.05 / 8))
     # Eight times, all as long as estimated, halve what people are taken to be over their estimates.
     paced = State(times={PaceTime("wren"): Times(count=8, weight=8.0)})
-    slower = taught_by_step(paced, body.model_copy(update={"active_s": 600 * 1.2**0.5}), "wren").lessons[0]
+    slower = taught_by_step(paced, replace(body, active_s=600 * 1.2**0.5), "wren").lessons[0]
     assert slower.weight == pytest.approx(counts(2, 0.05))
 
 

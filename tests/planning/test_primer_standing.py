@@ -27,8 +27,17 @@ def primed_to(mark: str, last: str, at: datetime, *, limit_minutes: int | None =
     clocks: tuple[ClockSet, ...] = ()
     if limit_minutes is not None:
         until = NOW + timedelta(minutes=limit_minutes)
-        clock = {"what": "clean metal", "kind": "within", "minutes": 480, "if_missed": "Scuff", "number": 2}
-        clocks = (ClockSet.model_validate({**clock, "until": until, "procedure": PRIMING, "step": "spray"}),)
+        clock = ClockSet(
+            what="clean metal",
+            kind="within",
+            minutes=480,
+            until=until,
+            procedure=PRIMING,
+            step="spray",
+            if_missed="Scuff",
+            number=2,
+        )
+        clocks = (clock,)
     for name in kind.procedures:
         for step in shop.steps_for(kind, shop.procedures[name]):
             done = StepDone(at, "wren", shop.procedures[name].revision)

@@ -3,6 +3,7 @@
 import random
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -32,7 +33,7 @@ def shop() -> Shop:
 
 def random_state(shop: Shop, random_numbers: random.Random, now: datetime) -> State:
     """Parts somewhere along their routes, most tooling complete, clocks on the parts of some kinds."""
-    with_clock = {
+    with_clock: dict[str, tuple[Any, int]] = {
         kind: (random_numbers.choice(["must_pass", "within"]), random_numbers.randint(1, 90))
         for kind in random_numbers.sample(sorted(shop.kinds), 4)
     }

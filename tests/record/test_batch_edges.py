@@ -1,5 +1,6 @@
 """The edges of a batch: which of its parts go next, what follows on which, and who is let go from it."""
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -94,7 +95,7 @@ def test_all_at_once_goes_nobody_before_all_can() -> None:
     )  # fmt: skip
     now = walking(dip, last)
     assert goes(now).marks == RIBS and goes(now).stops == ()
-    late = dry.model_copy(update={"until": NOW + timedelta(hours=9), "minutes": 24 * 60.0})
+    late = replace(dry, until=NOW + timedelta(hours=9), minutes=24 * 60.0)
     now.state.parts["NR-02"] = PartState("NR-02", {}, clocks=(late,), batch=BATCH)
     going = goes(now)
     assert going.marks == RIBS and "drying" in str(going.stops[0])

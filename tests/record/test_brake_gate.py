@@ -1,5 +1,6 @@
 """The brake's setting is the formula's until three strips agree to a degree; strips go with their sheet."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -38,7 +39,7 @@ def setting(bench: Bench, step: str = "bend-first") -> StepNumber:
 def set_to(bench: Bench, *degrees: float) -> None:
     """Strips that came out at 90, with what the brake was said to be set to."""
     for one in degrees:
-        bench.add_trial(strip_by_hand("along").model_copy(update={"set_angle_deg": one}))
+        bench.add_trial(replace(strip_by_hand("along"), set_angle_deg=one))
 
 
 @pytest.mark.parametrize(

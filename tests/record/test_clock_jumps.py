@@ -5,7 +5,7 @@ that counts in days or hours uses a clock that is not.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -254,7 +254,7 @@ def test_a_day_that_an_older_kiosk_recorded_wrong_is_let_go(
     that somebody called right is counted no more."""
     begun(bench, clocks, "nothing")
     body = next(one.body for one in bench.record.journal.after(0) if one.body.kind == "step_finished")
-    wrong = body.model_copy(update={"day": day, "active_s": 600.0, "work": "an old one"})
+    wrong = replace(body, day=day, active_s=600.0, work="an old one")
     bench.record.transact(lambda _: [wrong], by="wren", tap=None)
     assert ("1970-02-08" in bench.state.minutes_by_day) is False
     nothing_is_harmed(bench)

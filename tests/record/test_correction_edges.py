@@ -207,7 +207,7 @@ def test_a_strip_is_corrected_and_retracted_by_its_number_while_it_counts() -> N
 
 
 def test_a_strip_with_the_figures_of_its_step_is_corrected_there() -> None:
-    last = STRIP.model_copy(update={"step": "bend", "procedure": "spar-channel", "mark": "FS-01"})
+    last = replace(STRIP, step="bend", procedure="spar-channel", mark="FS-01")
     with pytest.raises(Refused, match="strip 1 has the figures of its step"):
         trials.correct_trial(with_strips(Trial(1, "e1", last)), 1, "angle", "91", "read wrong")
 
@@ -226,13 +226,13 @@ def test_a_strip_is_not_corrected_by_nothing(name: str, text: str, why: str, sai
 
 
 def test_of_a_strip_whose_step_is_gone_nothing_is_corrected() -> None:
-    strip = STRIP.model_copy(update={"procedure": "spar-channel", "step": "no-such", "again": True})
+    strip = replace(STRIP, procedure="spar-channel", step="no-such", again=True)
     with pytest.raises(Refused, match="'leg_a' was not measured of strip 1; give none"):
         trials.correct_trial(with_strips(Trial(1, "e1", strip)), 1, "leg_a", "2.06", "read wrong")
 
 
 def test_a_corrected_strip_has_the_new_figure_and_belongs_to_no_step_in_hand() -> None:
-    worked = Trial(1, "e1", STRIP.model_copy(update={"work": "w"}))
+    worked = Trial(1, "e1", replace(STRIP, work="w"))
     (body,) = trials.correct_trial(with_strips(worked), 1, "leg_a", "2.06", "read wrong")
     assert isinstance(body, e.TrialRetracted) and body.corrected is not None
     assert (body.corrected.leg_a_in, body.corrected.leg_b_in, body.corrected.work) == (2.06, 2.04, "")
@@ -246,7 +246,7 @@ def test_strips_follow_a_figure_though_the_step_of_one_before_them_is_gone(
     monkeypatch.setattr(corrections, "_field_of", lambda _, trial, check: fields[trial.number])
     both = [Trial(1, "e1", STRIP), Trial(2, "e2", STRIP)]
     found = list(corrections._strips(moment(builder()), both, CheckRef("try", "leg"), 2.06))
-    assert found == [STRIP.model_copy(update={"leg_a_in": 2.06})]
+    assert found == [replace(STRIP, leg_a_in=2.06)]
 
 
 # Clocks
@@ -280,8 +280,8 @@ def test_a_corrected_figure_moves_the_clock_that_took_its_minutes_and_no_other()
     ):
         state = State(parts={"FB-NR": PartState("FB-NR", done, clocks=(*others, moved))})
         found = corrected(moment(builder(), state=state, shop=shop), of, "figure", text, "life").clocks
-        again = moved.model_copy(update={"minutes": float(text), "until": until})
-        assert found == ((again,) if until is not None else ())
+        again = (replace(moved, minutes=float(text), until=until),) if until is not None else ()
+        assert found == again
 
 
 @pytest.mark.parametrize("recorded_before", ["last", "try"])
@@ -386,7 +386,7 @@ def test_of_two_missed_limits_the_one_that_ran_out_first_is_answered_first() -> 
     for did in ("", "ok", "12"):
         with pytest.raises(Refused, match="nothing says what was done"):
             clocks.answer_limit(now, ["FB-NR"], did)
-    back = replace(part, clocks=(early.model_copy(update={"back_to": "mix"}),))
+    back = replace(part, clocks=(replace(early, back_to="mix"),))
     now.state.parts["FB-NR"] = back
     (body,) = clocks.answer_limit(now, ["FB-NR"], "Mixed anew")
     assert isinstance(body, e.ClockAnswered)
@@ -415,7 +415,7 @@ def test_a_step_in_hand_may_have_been_finished_before_its_limit() -> None:
     state.works["w"] = Work("w", "form-block", "1", "try", "wren", (Piece("FB-NR"),), "FB-NR", NOW)
     now = moment(builder(), state=state, shop=shop)
     assert clocks.may_be_in_time(now, "FB-NR", missed)
-    for other in (missed.model_copy(update={"ends": "begin"}), missed.model_copy(update={"step": "last"})):
+    for other in (replace(missed, ends="begin"), replace(missed, step="last")):
         assert not clocks.may_be_in_time(now, "FB-NR", other)
     (body,) = clocks.answer_limit(now, ["FB-NR"], "In time", in_time=True)
     assert isinstance(body, e.ClockAnswered) and body.did == clocks.IN_TIME and body.again is None

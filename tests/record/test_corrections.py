@@ -379,7 +379,7 @@ def test_a_running_clock_follows_the_figure_that_it_was_taken_from(bench: Bench)
     (clock,) = bench.state.part("FB-NR").clocks
     bench.correct("FB-NR", FIRST, "figure", "40", "a nought too many", "life")
     (now,) = bench.state.part("FB-NR").clocks
-    assert now == clock.model_copy(update={"minutes": 40.0, "until": clock.until - timedelta(minutes=360)})
+    assert now == replace(clock, minutes=40.0, until=clock.until - timedelta(minutes=360))
     same_as_from_the_journal(bench)
     undo_newest(bench)
     assert bench.state.part("FB-NR").clocks == (clock,)
@@ -396,7 +396,7 @@ def test_a_clock_that_runs_on_while_its_step_is_left_follows_the_figure(
     assert clocks_on(bench.shop, bench.state, "FB-NR") == (clock,)
     bench.correct("FB-NR", FIRST, "figure", "40", "a nought too many", "life")
     (now,) = clocks_on(bench.shop, bench.state, "FB-NR")
-    assert now == clock.model_copy(update={"minutes": 40.0, "until": clock.until - timedelta(minutes=360)})
+    assert now == replace(clock, minutes=40.0, until=clock.until - timedelta(minutes=360))
     same_as_from_the_journal(bench)
     undo_newest(bench)
     assert clocks_on(bench.shop, bench.state, "FB-NR") == (clock,)

@@ -11,6 +11,7 @@ from kiosk.record import events as e
 from kiosk.record.apply import active_seconds, apply, fold
 from kiosk.record.events import AnyBody, ClockSet, Event
 from kiosk.record.lessons import planned_minutes, sets_up
+from kiosk.record.rows import made
 from kiosk.record.state import (
     KEPT_CONFIRMATIONS,
     KEPT_FOR_UNDO,
@@ -68,10 +69,8 @@ def finished(*marks: str, **fields: Any) -> e.StepFinished:
     return e.StepFinished(marks=marks, **given)
 
 
-def clock(step: str, kind: str = "must_pass", procedure: str = "form-block") -> ClockSet:
-    return ClockSet.model_validate(
-        {"what": "glue", "kind": kind, "minutes": 30, "until": NOW, "procedure": procedure, "step": step}
-    )
+def clock(step: str, kind: Any = "must_pass", procedure: str = "form-block") -> ClockSet:
+    return ClockSet(what="glue", kind=kind, minutes=30, until=NOW, procedure=procedure, step=step)
 
 
 def part(**fields: Any) -> State:
@@ -322,9 +321,7 @@ def test_after_a_power_cut_a_look_goes_on_or_begins_again() -> None:
     assert anew.works == {} and anew.parts["FB-NR"].work is None
     running = working()
     for verdict in ("as shown", "not started"):
-        assert (
-            happen(running, e.Looked.model_validate({"work": "w", "verdict": verdict})).works == running.works
-        )
+        assert happen(running, made(e.Looked, {"work": "w", "verdict": verdict})).works == running.works
 
 
 # The end of a step
@@ -459,7 +456,7 @@ def test_a_skipped_step_counts_as_passed_with_its_reason() -> None:
 def test_a_reopened_step_and_all_after_it_are_to_do_again() -> None:
     passes = {**done("a", "b", "c"), **done("d", procedure="rib-blank")}
     looks = (StepRef("form-block", "a"), StepRef("form-block", "b"), StepRef("rib-blank", "d"))
-    clocks = tuple(clock("c").model_copy(update={"set_by": by}) for by in ("a", "b", ""))
+    clocks = tuple(replace(clock("c"), set_by=by) for by in ("a", "b", ""))
     state = part(
         passes=passes, placed={"x": "y"}, completed_at=NOW, clocks=clocks, wants_look=looks, remade=1
     )
@@ -509,8 +506,8 @@ def test_looks_are_kept_and_taken_off() -> None:
 
 
 def decided(decision: str, **fields: str) -> e.SnagDecided:
-    return e.SnagDecided.model_validate(
-        {"snag": "s", "decision": decision, "reason": "so", "accepted_by": "wren", **fields}
+    return made(
+        e.SnagDecided, {"snag": "s", "decision": decision, "reason": "so", "accepted_by": "wren", **fields}
     )
 
 
@@ -760,7 +757,7 @@ def test_what_was_learnt_is_taken_out_with_its_own_value_and_no_more() -> None:
 
 
 def test_what_waits_from_a_procedure_that_is_gone_is_not_lost_when_a_step_is_opened_again() -> None:
-    left = clock("spray", procedure="old-paint").model_copy(update={"set_by": "mix"})
+    left = replace(clock("spray", procedure="old-paint"), set_by="mix")
     state = part(passes=done("a", "b"), clocks=(left,))
     placed = happen(
         state,

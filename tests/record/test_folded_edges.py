@@ -10,6 +10,7 @@ from kiosk.record import events as e
 from kiosk.record.events import Event, TrialBent
 from kiosk.record.learning import PRIOR_SPREAD, of_sums
 from kiosk.record.lessons import retimed
+from kiosk.record.rows import made
 from kiosk.record.sittings import sitting_seen
 from kiosk.record.state import (
     ClockReading,
@@ -217,7 +218,7 @@ def test_wrong_tries_are_counted_kept_with_their_clock_and_told_until_the_right_
 
 def test_a_wish_takes_the_place_of_one_about_the_same_and_what_is_past_goes() -> None:
     def wished(*before: Wish, day: str = "", wish: str = "first") -> list[tuple[str, str, str]]:
-        body = e.Wished.model_validate({"wish": wish, "mark": "NR-04", "day": day})
+        body = made(e.Wished, {"wish": wish, "mark": "NR-04", "day": day})
         return [(one.wish, one.mark, one.day) for one in happen(State(wishes=before), body).wishes]
 
     lasting, today = Wish("wren", "first", "NR-04"), Wish("wren", "not today", "NR-04", day="2027-05-08")
@@ -261,7 +262,7 @@ def test_a_corrected_figure_changes_this_check_of_this_step_alone_and_the_clock_
     part = PartState(
         "FB-NR", done("saw"), measured={SAW: {"gap": 0.1, "width": 0.7}}, clocks=(clock("saw"), other)
     )
-    longer = clock("saw").model_copy(update={"minutes": 45})
+    longer = replace(clock("saw"), minutes=45)
     after = happen(State(parts={"FB-NR": part}), _correct(clocks=(longer,))).parts["FB-NR"]
     assert after.measured == {SAW: {"gap": 0.2, "width": 0.7}} and after.clocks == (longer, other)
     assert happen(State(parts={"FB-NR": part}), _correct(value=None)).parts["FB-NR"] == part
@@ -285,7 +286,7 @@ def test_a_corrected_day_is_the_days_of_that_step_alone() -> None:
 
 def test_strips_that_rested_on_a_figure_count_anew_under_the_next_numbers() -> None:
     state = State(trials=tuple(Trial(number, f"e{number}", STRIP) for number in (1, 2, 3)))
-    anew = STRIP.model_copy(update={"leg_a_in": 2.06})
+    anew = replace(STRIP, leg_a_in=2.06)
     after = happen(state, _correct(retracts=((2, "e2"), (3, "e3")), strips=(anew, anew)), id="c")
     assert [(one.number, one.event, one.retracted_by) for one in after.trials] == [
         (1, "e1", ""),
@@ -338,9 +339,9 @@ def test_values_told_apart_from_sums_say_of_the_mean_what_their_common_error_lea
 # Trial strips
 
 
-def strip(number: int, *, finished_by: str = "", retracted_by: str = "", **fields: object) -> Trial:
-    given = {"work": "w", "mark": "FB-NR", "procedure": "form-block", "step": "saw", **fields}
-    return Trial(number, f"strip {number}", STRIP.model_copy(update=given), finished_by, retracted_by)
+def strip(number: int, *, finished_by: str = "", retracted_by: str = "", **fields: Any) -> Trial:
+    given: dict[str, Any] = {"work": "w", "mark": "FB-NR", "procedure": "form-block", "step": "saw", **fields}
+    return Trial(number, f"strip {number}", replace(STRIP, **given), finished_by, retracted_by)
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.record import events as e
+from kiosk.record.rows import read_body
 from kiosk.record.rules import NotAllowed, Refused, WrongPin, parts, snags, steps
 from kiosk.record.rules.snags import NOT_SAID, Accepted, wanting
 from kiosk.record.state import Outsider, PartState, Piece, Snag, State, StepDone
@@ -293,9 +294,9 @@ def test_cautions_are_read_again_by_whoever_takes_over_and_by_who_takes_back(
 
 def test_an_event_of_before_has_none_of_the_new_fields() -> None:
     """What their absence meant: nobody was named."""
-    old = e.SnagDecided.model_validate_json(
-        '{"version":1,"kind":"snag_decided","snag":"s","decision":"rework","reason":"so","accepted_by":"wren"}'
-    )
+    fields = '"snag":"s","decision":"rework","reason":"so","accepted_by":"wren"'
+    old = read_body(1, "snag_decided", f'{{"version":1,"kind":"snag_decided",{fields}}}')
+    assert isinstance(old, e.SnagDecided)
     assert (old.accepted_role, old.answer, old.answered_by, old.answered_role) == ("", "", "", "")
     looked = e.HoldLooked(marks=("A",), procedure="p", step=StepRef("p", "s").step, looker="o", finding="f")
     assert (looked.standing, looked.looker_name, looked.looker_number) == ("", "", "")

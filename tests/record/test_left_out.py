@@ -7,8 +7,6 @@ from collections.abc import Iterator
 from types import ModuleType
 from typing import Any
 
-from pydantic import BaseModel
-
 import kiosk.record
 
 # What a field says by itself, where that is more than nothing: neither empty, nor none, nor no, nor zero.
@@ -45,14 +43,10 @@ def given_by_themselves(kind: type) -> Iterator[tuple[str, object]]:
     """The fields of a class that may be left out, and what each is then."""
     if dataclasses.is_dataclass(kind):
         for one in dataclasses.fields(kind):
-            if one.default is not dataclasses.MISSING and one.name != "kind":
+            if one.default is not dataclasses.MISSING and one.name not in ("kind", "version"):
                 yield one.name, one.default
             elif one.default_factory is not dataclasses.MISSING and one.default_factory in (dict, set, list):
                 yield one.name, one.default_factory()
-    elif issubclass(kind, BaseModel):
-        for name, field in kind.model_fields.items():
-            if not field.is_required() and name not in ("kind", "version"):
-                yield name, field.get_default(call_default_factory=True)
 
 
 def test_a_field_that_is_left_out_says_nothing() -> None:

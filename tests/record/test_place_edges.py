@@ -55,7 +55,7 @@ def test_a_wait_whose_step_is_gone_is_guessed_under_its_like_name_or_next() -> N
         what="drying", kind="must_pass", minutes=5, until=NOW, procedure="rib-blank", step="drill-hole"
     )
     assert likely(shop, rib("cut", clocks=(wait,))) == ("wait gone", here("drill-holes"))
-    other = wait.model_copy(update={"step": "weigh"})
+    other = replace(wait, step="weigh")
     assert likely(shop, rib("cut", clocks=(other,))) == ("wait gone", here("file-edges"))
 
 
@@ -202,10 +202,10 @@ def test_a_limit_is_near_in_its_last_fifth_and_in_its_last_minute(
 
 def test_a_limit_is_late_from_the_moment_after_it_and_a_wait_never_is() -> None:
     now = moment(builder())
-    for kind, left_s, late in (("within", 0, False), ("within", -1, True), ("must_pass", -1, False)):
-        until = NOW + timedelta(seconds=left_s)
-        clock = ClockSet(what="x", kind="within", minutes=5, until=until, procedure="p", step="s")
-        assert is_late(now, clock.model_copy(update={"kind": kind})) is late
+    limit = ClockSet(what="x", kind="within", minutes=5, until=NOW, procedure="p", step="s")
+    wait = replace(limit, kind="must_pass")
+    for clock, left_s, late in ((limit, 0, False), (limit, -1, True), (wait, -1, False)):
+        assert is_late(now, replace(clock, until=NOW + timedelta(seconds=left_s))) is late
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 import pytest
 
@@ -239,20 +240,18 @@ def test_a_part_in_hand_is_not_begun_again(bench: Bench) -> None:
         bench.start(["FB-NR"], "form-block", "measure-pattern")
 
 
-def _clock(kind: str, minutes: float, **fields: str) -> State:
-    clock = ClockSet.model_validate(
-        {
-            "what": "glue",
-            "kind": kind,
-            "minutes": 30,
-            "until": NOW + timedelta(minutes=minutes),
-            "procedure": "form-block",
-            "step": "try",
-            "if_missed": "scrape it off",
-            "set_by": "before",
-            **fields,
-        }
+def _clock(kind: Any, minutes: float, **fields: Any) -> State:
+    clock = ClockSet(
+        what="glue",
+        kind=kind,
+        minutes=30,
+        until=NOW + timedelta(minutes=minutes),
+        procedure="form-block",
+        step="try",
+        if_missed="scrape it off",
+        set_by="before",
     )
+    clock = replace(clock, **fields)
     return State(parts={"FB-NR": PartState("FB-NR", clocks=(clock,))})
 
 

@@ -1,5 +1,6 @@
 """What was said and worked on last is offered first."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from kiosk.record.events import Answered, Corrected, TrialRetracted
@@ -28,7 +29,7 @@ def test_two_dozen_words_are_offered_and_those_of_a_lot_as_they_are_printed(new_
         bench.note(f"note {number}")
     assert bench.recent_words("note") == [f"note {number}" for number in range(29, 5, -1)]
     answered = Answered(work="w", mark="NR-01", check="lot", text="al-24 a", lot="a sheet")
-    no_lot = answered.model_copy(update={"text": "0.5", "lot": ""})
+    no_lot = replace(answered, text="0.5", lot="")
     gone = TrialRetracted(trial="e1", number=1, why="bent wrong way")
     corrected = Corrected(
         finished="e",

@@ -773,18 +773,16 @@ def test_what_waits_for_a_step_that_vanished_waits_for_another_one_of_its_own_pr
     assert instead_of(added, StepRef(first, "b")) == ""  # nothing is gone
 
 
-def _limit(kind: str = "within", minutes: float = -1, procedure: str = "form-block", of: str = "b") -> State:
-    clock = ClockSet.model_validate(
-        {
-            "what": "pot life",
-            "kind": kind,
-            "minutes": 30,
-            "until": NOW + timedelta(minutes=minutes),
-            "procedure": procedure,
-            "step": of,
-            "if_missed": "mix anew",
-            "set_by": "a",
-        }
+def _limit(kind: Any = "within", minutes: float = -1, procedure: str = "form-block", of: str = "b") -> State:
+    clock = ClockSet(
+        what="pot life",
+        kind=kind,
+        minutes=30,
+        until=NOW + timedelta(minutes=minutes),
+        procedure=procedure,
+        step=of,
+        if_missed="mix anew",
+        set_by="a",
     )
     return _done("a", clocks=(clock,))
 
@@ -1120,7 +1118,7 @@ def test_a_trial_strip_is_recorded_when_its_figures_can_be() -> None:
     now = moment(builder())
     assert trials.record_trial(now, strip) == [strip]
     with pytest.raises(KioskError):
-        trials.record_trial(now, strip.model_copy(update={"thickness_in": -0.025}))
+        trials.record_trial(now, replace(strip, thickness_in=-0.025))
 
 
 # Where a part stands

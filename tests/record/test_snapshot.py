@@ -1,21 +1,24 @@
 """The snapshot is a convenience: it never fails a tap, never stops a start, is never just believed."""
 
+import json
 import sqlite3
 from base64 import b64encode
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from kiosk.bench import Bench, new_tap
-from kiosk.packed import pack
+from kiosk.packed import pack, unpack
 from kiosk.record import journal, snapshot
 from kiosk.record.apply import copied, fold
 from kiosk.record.checking import CheckedSnapshot, check_snapshot
-from kiosk.record.events import Event
+from kiosk.record.events import ClockAnswered, Event
 from kiosk.record.journal import Journal, Record
+from kiosk.record.rows import read_body
 from kiosk.record.snapshot import Found, differences, packed
 from kiosk.record.state import PartState, State, Times
 from kiosk.record.stopped import RecordBusy
@@ -54,6 +57,20 @@ def test_a_full_disk_at_the_snapshot_fails_no_tap_and_the_retry_doubles_nothing(
         bench.note(f"note {number}")
     assert not bench.record.snapshot_trouble
     assert bench.record.journal.read_snapshot().state is not None
+
+
+@pytest.mark.parametrize("until", ["2027-06-01T12:30:00Z", "2027-06-01T18:00:00+05:30"])
+def test_what_was_read_of_the_record_is_kept_without_pydantics_own(until: str) -> None:
+    """A moment in a zone of pydantic's: the next start would import it to read the snapshot."""
+    clock = {"what": "glue", "kind": "must_pass", "minutes": 5, "until": until, "procedure": "p", "step": "s"}
+    fields = {"mark": "NR-01", "procedure": "p", "step": "s", "did": "scraped", "until": until}
+    text = json.dumps({"version": 1, "kind": "clock_answered", **fields, "again": clock})
+    read = read_body(1, "clock_answered", text)
+    assert isinstance(read, ClockAnswered) and read.until is not None and read.again is not None
+    assert read.until == read.again.until == datetime(2027, 6, 1, 12, 30, tzinfo=UTC)
+    _, _, pickled = pack(read).partition(b"\n")
+    assert b"kiosk.record.events" in pickled and b"pydantic" not in pickled
+    assert unpack(pack(read), ClockAnswered) == read
 
 
 def test_a_fault_of_the_snapshots_own_fails_no_tap_and_no_closing(

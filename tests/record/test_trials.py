@@ -1,5 +1,6 @@
 """Trial strips of a step: taken from its checks, corrected with them, used for parts of that sheet alone."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -133,7 +134,7 @@ def test_other_sheet_radius_and_grain_never_borrow_it(spars: Bench) -> None:
         },
     ):
         for _ in range(3):
-            changed = strip.model_copy(update=other)
+            changed = replace(strip, **other)
             spars.add_trial(changed)
     assert width_of(spars, "front-spar") == widths["front-spar"]
     for _ in range(3):

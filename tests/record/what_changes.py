@@ -18,8 +18,6 @@ from pathlib import Path
 from textwrap import shorten
 from typing import Any
 
-from pydantic import BaseModel
-
 from kiosk.record.apply import apply, copied
 from kiosk.record.events import Event
 from kiosk.record.rows import COLUMNS, event_of
@@ -81,7 +79,7 @@ def _said(value: Any) -> str:
 
 def whole(value: Any) -> str:
     """A value as text: of a thing the fields with something in them, so that a new one changes nothing."""
-    if is_dataclass(value) or isinstance(value, BaseModel):
+    if is_dataclass(value):
         named = vars(value).items()
         return f"{type(value).__name__}({', '.join(f'{name}={whole(one)}' for name, one in named if one)})"
     if isinstance(value, dict):

@@ -8,10 +8,11 @@ that cannot be read any more, unless an upcaster lifts what was written before.
 
 import json
 from collections.abc import Iterator
+from dataclasses import MISSING, fields
 from pathlib import Path
 from typing import Any
 
-from pydantic.json_schema import models_json_schema
+from pydantic import TypeAdapter
 
 from kiosk.record.events import KINDS
 
@@ -21,8 +22,15 @@ _WORDS = ("title", "description")
 
 def what_events_hold() -> str:
     """The text."""
-    _, schema = models_json_schema([(model, "validation") for model in KINDS.values()])
-    return "".join(f"{line}\n" for name, one in schema["$defs"].items() for line in _lines(name, one))
+    _, schema = TypeAdapter.json_schemas(
+        [(kind, "validation", TypeAdapter(body)) for kind, body in KINDS.items()]
+    )
+    models = schema["$defs"]
+    for body in KINDS.values():  # what a schema does not say: a default that is made anew each time
+        for one in fields(body):
+            if one.default_factory is not MISSING:
+                models[body.__name__]["properties"][one.name]["default"] = one.default_factory()
+    return "".join(f"{line}\n" for name, one in models.items() for line in _lines(name, one))
 
 
 def _lines(name: str, model: dict[str, Any]) -> Iterator[str]:

@@ -1,6 +1,7 @@
 """The calm card leaves no clock out without a word, and says none twice."""
 
 import re
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -28,7 +29,7 @@ def limits_run(bench: Bench, marks: list[str], what: str = "") -> None:
     for number, mark in enumerate(marks):
         _limit_runs(40)(bench)
         event = bench.state.parts["NR-07"].clocks[-1]
-        named = event.model_copy(update={"what": f"{what} {number}" if what else event.what})
+        named = replace(event, what=f"{what} {number}" if what else event.what)
         done = StepFinished(
             work="before",
             marks=(mark,),

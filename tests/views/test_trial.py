@@ -1,5 +1,7 @@
 """What the builder's own trial strips say on the step that bends the same sheet."""
 
+from dataclasses import replace
+
 import pytest
 
 from kiosk.bench import Bench
@@ -82,7 +84,7 @@ def test_a_strip_that_did_not_spring_back_is_told(bench: Bench) -> None:
     alloy = bench.shop.figures.text(bench.shop.kinds["front-spar"], "alloy")
     bench.add_trial(strip(0.032, 0.125, alloy))
     assert told_when_saved(bench.state) == ""
-    bench.add_trial(strip(0.032, 0.125, alloy).model_copy(update={"angle_deg": 95.0}))
+    bench.add_trial(replace(strip(0.032, 0.125, alloy), angle_deg=95.0))
     assert told_when_saved(bench.state).startswith("Strip 2 did not spring back at all: measure it again")
 
 

@@ -1,6 +1,7 @@
 """Acts on a batch: take it to its next step, let parts walk together, split one off."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from kiosk.record import events as e
 from kiosk.record.batch import members, one_by_one, same_step
@@ -32,9 +33,7 @@ def begin_batch(
         return [*leave, *begin(context, marks, ref, in_quiet_hours=in_quiet_hours)]
     joins = bool(apart or _joined(context, marks))
     begun = [
-        body.model_copy(update={"walks_with": tuple(marks[1:])})
-        if joins and isinstance(body, e.WorkStarted)
-        else body
+        replace(body, walks_with=tuple(marks[1:])) if joins and isinstance(body, e.WorkStarted) else body
         for body in begin(context, marks[:1], ref, in_quiet_hours=in_quiet_hours)
     ]
     return [*leave, *begun]

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from kiosk.record import events as e
@@ -58,12 +59,11 @@ def _answered(
     if in_time:
         if not may_be_in_time(context, mark, missed):
             raise Refused(f"{mark} was not in hand at that step", "say what was done instead")
-        return answered.model_copy(update={"did": in_time_words(missed)})
+        return replace(answered, did=in_time_words(missed))
     back = _back_to(context, mark, missed)
     if back is None:
-        return answered.model_copy(update={"again": set_anew(context, missed, missed.minutes)})
-    goes_back = {"back_to_procedure": back.procedure, "back_to_step": back.step, "limits_go_on": True}
-    return answered.model_copy(update=goes_back)
+        return replace(answered, again=set_anew(context, missed, missed.minutes))
+    return replace(answered, back_to_procedure=back.procedure, back_to_step=back.step, limits_go_on=True)
 
 
 def missed_limit(context: Context, mark: str) -> e.ClockSet | None:
@@ -120,14 +120,13 @@ def _back_to(context: Context, mark: str, missed: e.ClockSet) -> StepRef | None:
 
 def set_anew(context: Context, clock: e.ClockSet, minutes: float) -> e.ClockSet:
     """A clock like this one that runs from now."""
-    return clock.model_copy(
-        update={
-            "minutes": minutes,
-            "until": context.now + timedelta(minutes=minutes),
-            "boot": context.boot,
-            "set_s": context.monotonic_s,
-            "believed": context.doubt is None,
-        }
+    return replace(
+        clock,
+        minutes=minutes,
+        until=context.now + timedelta(minutes=minutes),
+        boot=context.boot,
+        set_s=context.monotonic_s,
+        believed=context.doubt is None,
     )
 
 
@@ -160,7 +159,7 @@ def look_at_clock(context: Context, marks: Sequence[str], minutes: float) -> Bod
             raise Refused(f"{minutes:g} min of {clock.minutes:g} cannot be left", "look at the part again")
         again = set_anew(context, clock, minutes) if minutes else None
         if again is None and clock.kind == "within":
-            again = set_anew(context, clock, 0).model_copy(update={"set_s": context.monotonic_s - 1.0})
+            again = replace(set_anew(context, clock, 0), set_s=context.monotonic_s - 1.0)
         found.append(
             e.ClockAnswered(
                 mark=mark,

@@ -9,8 +9,6 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Literal
 
-from pydantic_core import PydanticCustomError
-
 from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.context import Context
@@ -19,7 +17,7 @@ from kiosk.record.rules.door import Bodies, NotAllowed, Refused, act
 from kiosk.record.rules.own_words import are_words
 from kiosk.record.rules.steps import check_of, judge, limits_of, wanted_words
 from kiosk.record.state import PartState, StepDone, Trial
-from kiosk.record.strips import check_trial
+from kiosk.record.strips import check_trial, with_figure
 from kiosk.record.waits import waits_of
 from kiosk.shop.fields import parse_date
 from kiosk.shop.lots import lot_words
@@ -132,7 +130,7 @@ def _minutes(past: PastStep, text: str, reason: str) -> e.Corrected:
     if abs(minutes - past.minutes) < SHORTEST_MINUTES / 2:
         raise Refused(f"it is on record with {minutes_text(past.minutes)} already", "leave it")
     body = _body(past, "minutes", minutes_text(minutes), minutes_text(past.minutes), reason)
-    return body.model_copy(update={"value": minutes})
+    return replace(body, value=minutes)
 
 
 # The date
@@ -140,6 +138,8 @@ def _minutes(past: PastStep, text: str, reason: str) -> e.Corrected:
 
 def read_day(text: str) -> date:
     """A day as it is typed. Raises Refused."""
+    from pydantic_core import PydanticCustomError  # a start does without
+
     try:
         return parse_date(text.strip())
     except PydanticCustomError as error:
@@ -183,31 +183,29 @@ def _figure(
     if judged.text == figure.text:
         raise Refused(f"{figure.text} is on record already", "leave it")
     old, new = figure.value, judged.value
-    body = _body(past, "figure", judged.text, figure.text, reason).model_copy(
-        update={
-            "marks": figure.marks,
-            "given_on": figure.given_on,
-            "check": figure.check,
-            "value": new,
-            "passed": judged.passed,
-            "ask": judged.ask,
-            "wanted": judged.wanted,
-            "lot": judged.lot,
-            "unit": judged.unit,
-            "low": judged.low,
-            "high": judged.high,
-        }
+    body = replace(
+        _body(past, "figure", judged.text, figure.text, reason),
+        marks=figure.marks,
+        given_on=figure.given_on,
+        check=figure.check,
+        value=new,
+        passed=judged.passed,
+        ask=judged.ask,
+        wanted=judged.wanted,
+        lot=judged.lot,
+        unit=judged.unit,
+        low=judged.low,
+        high=judged.high,
     )
     if old is not None and new is not None:
         check = CheckRef(past.ref.step, figure.check)
         rest = [trial for trial in context.state.trials if _rests_on(trial, figure, past.ref)]
         rest = [trial for trial in rest if _may_rest(context, trial, check, old)]
-        body = body.model_copy(
-            update={
-                "retracts": tuple((trial.number, trial.event) for trial in rest),
-                "strips": tuple(_strips(context, rest, check, new)),
-                "clocks": tuple(_clocks(context, mark, past.ref, check, new)),
-            }
+        body = replace(
+            body,
+            retracts=tuple((trial.number, trial.event) for trial in rest),
+            strips=tuple(_strips(context, rest, check, new)),
+            clocks=tuple(_clocks(context, mark, past.ref, check, new)),
         )
     held = [] if judged.passed else [_snag(context, one, past, judged) for one in figure.marks]
     # The snags before it, so that the undo key takes back the correction first and no snag of it alone.
@@ -300,8 +298,7 @@ def _strips(context: Context, trials: list[Trial], check: CheckRef, value: float
         field = _field_of(context, trial, check)
         if not field:
             continue
-        # No end of a step takes it back: an undo of the correction does.
-        strip = trial.strip.model_copy(update={field: value, "work": ""})
+        strip = with_figure(trial.strip, field, value)
         try:
             check_trial(context.shop, strip)
         except KioskError:
@@ -323,4 +320,4 @@ def _clocks(
             continue
         if any(wait.from_check == check for wait in waits_of(set_by, clock)):
             until = clock.until + timedelta(minutes=minutes - clock.minutes)
-            yield clock.model_copy(update={"minutes": minutes, "until": until})
+            yield replace(clock, minutes=minutes, until=until)

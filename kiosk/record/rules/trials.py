@@ -6,7 +6,7 @@ from kiosk.record.rules.door import Bodies, Refused, act
 from kiosk.record.rules.own_words import are_words
 from kiosk.record.rules.steps import live_work, piece_in_hand, require_read, step_of
 from kiosk.record.state import Trial
-from kiosk.record.strips import check_trial, measured_of, trial_of_step
+from kiosk.record.strips import check_trial, measured_of, trial_of_step, with_figure
 from kiosk.shop.measures import read_number
 
 
@@ -58,8 +58,7 @@ def correct_trial(context: Context, number: int, figure: str, text: str, why: st
         raise Refused(f"{text.strip()} is on record already", "leave it")
     if not are_words(context.shop, why):
         raise Refused("a correction needs its reason", "say why, in words")
-    # No end of a step takes it back: an undo of the correction does.
-    corrected = strip.model_copy(update={asked.field: value, "work": ""})
+    corrected = with_figure(strip, asked.field, value)
     check_trial(context.shop, corrected)
     return [e.TrialRetracted(trial=trial.event, number=number, why=why.strip(), corrected=corrected)]
 

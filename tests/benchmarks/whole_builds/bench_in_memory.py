@@ -28,10 +28,11 @@ class JournalInMemory(Journal):
         """Nobody else writes."""
         yield
 
-    def append(self, event: Event) -> None:
+    def append(self, event: Event) -> Event:
         """Take an event."""
         self.events += 1
         self._ids.add(event.id)
+        return event
 
     def after(self, seq: int) -> list[Event]:
         """No other screen wrote anything."""
