@@ -13,6 +13,7 @@ the kiosk wants Python 3.13, which compiles all methods at once, put the standar
 import dataclasses
 import inspect
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 # Of the class itself. Without its words the twin would be given some, by a slow look at its signature.
@@ -31,10 +32,11 @@ class _Later:
     Two threads may make it at once: both make the same, and each thing is put in its place whole.
     """
 
-    def __init__(self, cls: type) -> None:
+    def __init__(self, cls: type, *, kw_only: bool) -> None:
         fields = inspect.get_annotations(cls)
         wanted = [name for name in (*fields, *_OF_THE_CLASS) if name in cls.__dict__]
         self._cls = cls
+        self._kw_only = kw_only
         self._written = {name: cls.__dict__[name] for name in wanted}
         for name, value in self._written.items():
             if isinstance(value, dataclasses.Field):  # as the standard decorator leaves the class
@@ -46,7 +48,7 @@ class _Later:
     def make(self, *names: str, **how: bool) -> None:
         """Take these from a standard dataclass with the same fields."""
         twin = type(self._cls.__name__, self._cls.__bases__, dict(self._written))
-        made: Any = dataclasses.dataclass(frozen=True, **how)(twin)
+        made: Any = dataclasses.dataclass(frozen=True, kw_only=self._kw_only, **how)(twin)
         for name in names:
             setattr(self._cls, name, getattr(made, name))
 
@@ -88,9 +90,9 @@ def _refuse_to_delete(one: object, name: str) -> None:
     raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")
 
 
-def _made_later(cls: type) -> type:
+def _made_later(cls: type, *, kw_only: bool = False) -> type:
     own: dict[str, Any] = {"__setattr__": _refuse_to_set, "__delattr__": _refuse_to_delete}
-    later = _Later(cls)
+    later = _Later(cls, kw_only=kw_only)
     own |= {name: later.method(name) for name in ("__init__", *_TO_COMPARE)}
     own |= {name: _Table(later, name) for name in (*_TABLES, _HOW)}
     for name, value in own.items():
@@ -105,7 +107,7 @@ if TYPE_CHECKING:
 else:
 
     def dataclass(cls=None, /, **how):
-        """As the standard one is called. All but ``frozen=True`` alone is handed on to it."""
-        if cls is None and how == {"frozen": True}:
-            return _made_later
+        """As the standard one is called. What is not frozen, or asks for more, is handed on to it."""
+        if cls is None and how in ({"frozen": True}, {"frozen": True, "kw_only": True}):
+            return partial(_made_later, kw_only=how.get("kw_only", False))
         return dataclasses.dataclass(cls, **how)

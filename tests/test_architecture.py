@@ -184,6 +184,16 @@ def test_textual_is_only_used_in_the_screens() -> None:
     assert users == {"screens"}
 
 
+def test_pydantic_is_named_where_files_are_read_and_nowhere_else_in_the_shop() -> None:
+    users = {
+        path.stem
+        for path in MODULES
+        if _package(path) == "shop"
+        and any(name.split(".")[0] in ("pydantic", "pydantic_core") for name in _imports(path))
+    }
+    assert users == {"checked", "reader"}
+
+
 def test_commands_and_bench_do_not_load_textual() -> None:
     code = "import sys, kiosk.commands, kiosk.bench, kiosk.views.text; print('textual' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
@@ -218,8 +228,9 @@ NOT_AT_A_START = (
 
 # What a start comes to today. Each module of the kiosk costs 0.2 ms and more, each class whose methods are
 # made 0.2 ms, and a schema of pydantic's 0.5 ms, the first of all 10. Whoever needs more says here for what.
-# The last two, screens/reading.py and screens/pastes.py, read every key, the first too.
-MOST_MODULES_AT_A_START = 149
+# The last three: screens/reading.py and screens/pastes.py read every key, the first too, and shop/checked.py
+# is what keeps pydantic out of a start.
+MOST_MODULES_AT_A_START = 150
 MOST_CLASSES_MADE_AT_A_START = 40
 
 
@@ -255,9 +266,37 @@ print(len(later), *(one.__name__ for one in made))
     assert not set(NOT_AT_A_START) & set(modules)
     ours = [name for name in modules if name.startswith("kiosk.")]
     assert len(ours) <= MOST_MODULES_AT_A_START, ours
-    assert built == ["built"], "a model is read or made that could be kept, or made by as_unwritten()"
+    assert built == ["built"], "a model is read or made that could be kept"
     assert int(made[0]) > len(made) > 10
     assert len(made) <= MOST_CLASSES_MADE_AT_A_START, made
+
+
+# What of a start takes what was kept, each run where everything is kept; ``folder`` is the shop's.
+WITHOUT_PYDANTIC = {
+    "the shop": """
+from kiosk.shop.kept import open_shop
+shop = open_shop(folder)
+for kind in shop.kinds.values():
+    [(step.minutes, step.waits, step.conditions) for _, step in shop.route_steps(kind, repairs=True)]
+""",
+    "a crash": "import kiosk.crash",
+}
+
+
+@pytest.mark.parametrize("start", WITHOUT_PYDANTIC.values(), ids=WITHOUT_PYDANTIC)
+def test_what_was_kept_is_taken_without_pydantic(start: str, new_shop: Path) -> None:
+    """Its import and the classes it made were a third of a start."""
+    code = f"""
+import pathlib, sys
+folder = pathlib.Path(sys.argv[1])
+{start}
+print(*(name for name in sys.modules if name.partition(".")[0] in ("pydantic", "pydantic_core")))
+"""
+    for _ in range(2):  # the first keeps it
+        done = subprocess.run(
+            [sys.executable, "-c", code, str(new_shop)], capture_output=True, text=True, check=True
+        )
+    assert done.stdout.split() == []
 
 
 def test_models_are_built_when_they_are_wanted() -> None:

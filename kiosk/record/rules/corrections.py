@@ -9,8 +9,6 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Literal
 
-from pydantic_core import PydanticCustomError
-
 from kiosk.errors import KioskError
 from kiosk.record import events as e
 from kiosk.record.context import Context
@@ -21,6 +19,7 @@ from kiosk.record.rules.steps import check_of, judge, limits_of, wanted_words
 from kiosk.record.state import PartState, StepDone, Trial
 from kiosk.record.strips import check_trial
 from kiosk.record.waits import waits_of
+from kiosk.shop.checked import FieldFault
 from kiosk.shop.fields import parse_date
 from kiosk.shop.lots import lot_words
 from kiosk.shop.measures import MeasureLimits, read_number
@@ -142,9 +141,8 @@ def read_day(text: str) -> date:
     """A day as it is typed. Raises Refused."""
     try:
         return parse_date(text.strip())
-    except PydanticCustomError as error:
-        told = error.context or {}
-        raise Refused(str(told["wrong"]), str(told["mend"])) from None
+    except FieldFault as error:
+        raise Refused(error.wrong, error.mend) from None
 
 
 def _day(context: Context, past: PastStep, text: str, reason: str) -> e.Corrected:
