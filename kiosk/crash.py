@@ -14,8 +14,6 @@ from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
-from pydantic import ValidationError
-
 from kiosk import __version__
 from kiosk.shop.characters import visible
 
@@ -71,6 +69,8 @@ def _chain(error: BaseException | None) -> Iterator[str]:
 
 
 def _message(error: BaseException) -> str:
+    from pydantic import ValidationError  # a start does without
+
     if isinstance(error, ValidationError):  # its words quote what was given
         details = error.errors(include_url=False, include_context=False, include_input=False)
         words = "; ".join(f"{'.'.join(map(str, one['loc']))} {one['type']}" for one in details)

@@ -4,21 +4,25 @@ The history says what was done and when; every tap in it goes through the same r
 """
 
 import random
+from dataclasses import field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Annotated
 
 from pydantic import Field
 
 from kiosk.bench import Bench
+from kiosk.dataclass import dataclass
 from kiosk.record.at_hand import at_hand
 from kiosk.record.authority import is_adult
 from kiosk.record.position import position
 from kiosk.record.readiness import next_blocks
 from kiosk.record.rules import Refused
 from kiosk.shop.at_hand import AtHand
+from kiosk.shop.checked import Strict
 from kiosk.shop.data import HISTORY_FILE
 from kiosk.shop.faults import ShopFaults
-from kiosk.shop.fields import Mark, Name, Strict, Text
+from kiosk.shop.fields import Mark, Name, Text
 from kiosk.shop.lots import lots_for
 from kiosk.shop.procedure import (
     Check,
@@ -34,6 +38,7 @@ from kiosk.shop.reader import read_document, validate
 from kiosk.shop.shop import ClockTime
 
 
+@dataclass(frozen=True, kw_only=True)
 class Done(Strict):
     """Parts taken through their steps up to and with ``through``; then completed, if so."""
 
@@ -42,15 +47,17 @@ class Done(Strict):
     complete: bool = False
 
 
+@dataclass(frozen=True, kw_only=True)
 class LeftOff(Strict):
     """The step left in hand: how far the count is, and a figure half typed."""
 
     parts: tuple[Mark, ...]
     count: int = 0
-    answers: dict[Name, Text] = {}
-    drafts: dict[Name, Text] = {}
+    answers: dict[Name, Text] = field(default_factory=dict)
+    drafts: dict[Name, Text] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, kw_only=True)
 class Snagged(Strict):
     """A snag raised on a part."""
 
@@ -58,10 +65,11 @@ class Snagged(Strict):
     text: Text
 
 
+@dataclass(frozen=True, kw_only=True)
 class PastSitting(Strict):
     """One evening or morning at the bench."""
 
-    days_ago: int = Field(ge=0)
+    days_ago: Annotated[int, Field(ge=0)]
     at: ClockTime
     people: tuple[Name, ...]
     temperature_f: float = 68.0
@@ -72,6 +80,7 @@ class PastSitting(Strict):
     note: Text = "Closed up in order."
 
 
+@dataclass(frozen=True, kw_only=True)
 class History(Strict):
     """The content of ``history.yaml``, oldest sitting first."""
 

@@ -12,19 +12,25 @@ import hashlib
 import io
 import pickle
 from functools import cache
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, TypeVar
-
-from pydantic import VERSION, BaseModel
 
 from kiosk.typed import require_type
 
 T = TypeVar("T")
 
+
+def _version_of_pydantic() -> bytes:
+    """A digest of the file that says it: to import pydantic, or to ask the installer, takes longer."""
+    found = find_spec("pydantic")
+    assert found is not None and found.origin is not None, "the kiosk is installed without pydantic"
+    return hashlib.sha256(Path(found.origin).with_name("version.py").read_bytes()).hexdigest().encode()
+
+
 _PROTOCOL = 5  # of Python 3.8
-_MADE_BY = VERSION.encode()  # another pydantic may keep something else in a model
+_MADE_BY = _version_of_pydantic()  # another may read something else from the same file
 _DATES = {("datetime", name) for name in ("date", "datetime", "time", "timedelta", "timezone")}
-_ZONE = ("pydantic_core._pydantic_core", "TzInfo")  # of a moment that pydantic read
 _PACKAGES = ("kiosk.shop.", "kiosk.record.")
 _CODE = Path(__file__).parent
 _BESIDE = ""  # the modules that stand beside the packages
@@ -36,7 +42,7 @@ class NotData(pickle.UnpicklingError):
 
 class _OnlyData(pickle.Unpickler):
     def find_class(self, module: str, name: str) -> Any:
-        if (module, name) in _DATES or (module, name) == _ZONE:
+        if (module, name) in _DATES:
             return super().find_class(module, name)
         if module.startswith(_PACKAGES) and name.isidentifier():
             found = super().find_class(module, name)
@@ -46,7 +52,8 @@ class _OnlyData(pickle.Unpickler):
 
 
 def _is_data(cls: type) -> bool:
-    return "__dataclass_fields__" in vars(cls) or issubclass(cls, BaseModel | tuple)
+    is_model = hasattr(cls, "__pydantic_fields__")
+    return is_model or "__dataclass_fields__" in vars(cls) or issubclass(cls, tuple)
 
 
 def pack(what: object) -> bytes:

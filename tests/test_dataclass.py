@@ -117,6 +117,21 @@ def test_nothing_on_it_is_set_or_deleted(name: str) -> None:
             delattr(one, name)
 
 
+def test_one_may_be_made_by_keywords_alone() -> None:
+    @dataclass(frozen=True, kw_only=True)
+    class Sheet:
+        alloy: str = "2024-T3"
+        thickness_in: float
+
+    assert vars(Sheet)["__init__"].__qualname__.endswith("first")  # nothing of it is made yet
+    assert Sheet(thickness_in=0.025) == Sheet(alloy="2024-T3", thickness_in=0.025)
+    assert Sheet.__match_args__ == () and [one.kw_only for one in fields(Sheet)] == [True, True]
+    with pytest.raises(TypeError, match="positional"):
+        Sheet("2024-T3", 0.025)  # type: ignore[call-arg]
+    with pytest.raises(FrozenInstanceError):
+        Sheet(thickness_in=0.025).alloy = "6061-T6"  # type: ignore[misc]
+
+
 def test_one_of_another_class_is_never_equal() -> None:
     assert Deep("#30") != Hole("#30")
     assert [one.name for one in fields(Deep)] == ["drill", "across_in", "notes", "seen_by", "deep_in"]

@@ -25,7 +25,7 @@ def test_data_comes_back_as_it_was() -> None:
     held: Any = tuple[tuple[Person, ...], dict[StepRef, Times], ClockReading, StepTimes, frozenset[str]]
     again: Any = unpack(pack(data), held)
     assert again == data
-    assert type(again[3]) is StepTimes and again[0][0].model_fields_set == {"id", "name", "role", "born"}
+    assert type(again[3]) is StepTimes and again[0][0].fields_written == {"id", "name", "role", "born"}
 
 
 class _Calls:

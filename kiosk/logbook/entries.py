@@ -142,7 +142,7 @@ class _Reader:
         of_today, step_of_today = self.shop.find_step(procedure, step)
         if of_today is None or step_of_today is None or (digest is None and not self._no_ids):
             return _Words(None, None, today=False)
-        plain = step_of_today.model_dump(mode="json", by_alias=True, exclude_unset=True)
+        plain = step_of_today.as_written()
         return _Words({"title": of_today.title, "work": of_today.work}, plain, today=True)
 
     def _step_words(self, procedure: str, step: str, digest: str | None = None) -> str:

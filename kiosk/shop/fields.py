@@ -3,21 +3,14 @@
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any, Self, cast
-
-from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints
-from pydantic_core import PydanticCustomError
+from typing import Annotated, Any
 
 from kiosk.errors import KioskError
 from kiosk.numbers.units import parse_length_in
+from kiosk.shop.checked import Told, before, fault, letters
 
 _MINUTES = re.compile(r"^(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>s|seconds?|min|minutes?|h|hours?|days?)?$")
 _PER_UNIT = {"s": 1 / 60, "m": 1.0, "h": 60.0, "d": 1440.0}
-
-
-def fault(wrong: str, mend: str) -> PydanticCustomError:
-    """A pydantic error that keeps what is wrong and how to mend it apart."""
-    return PydanticCustomError("kiosk", "{wrong}; {mend}", {"wrong": wrong, "mend": mend})
 
 
 def one_value(value: Any) -> str:
@@ -70,7 +63,7 @@ _WHOLE = re.compile(r"^-?\d+$")
 _NUMBER = re.compile(r"^-?(?:\d+\.?\d*|\.\d+)$")
 
 
-def whole(least: int, most: int) -> Any:
+def whole(least: int, most: int) -> Told:
     """The annotation of a whole number in a range, such as how many tools there are."""
 
     def read(value: Any) -> int:
@@ -81,12 +74,10 @@ def whole(least: int, most: int) -> Any:
             raise fault(f"{text!r} is not between {least} and {most:,}", "correct it")
         return int(text)
 
-    return BeforeValidator(read)
+    return before(read)
 
 
-def number(least: float, most: float) -> Any:
-    """The annotation of a number in a range, such as how much is left."""
-
+def _number_reader(least: float, most: float) -> Callable[[Any], float]:
     def read(value: Any) -> float:
         text = one_value(value)
         if not _NUMBER.match(text):
@@ -95,7 +86,12 @@ def number(least: float, most: float) -> Any:
             raise fault(f"{text!r} is not between {least:g} and {most:,.10g}", "correct it")
         return float(text)
 
-    return BeforeValidator(read)
+    return read
+
+
+def number(least: float, most: float) -> Told:
+    """The annotation of a number in a range, such as how much is left."""
+    return before(_number_reader(least, most))
 
 
 _FIGURE_NAME = re.compile(r"^[a-z][a-z0-9_]*$")
@@ -111,9 +107,9 @@ def value_or_name(read: Callable[[Any], float]) -> Callable[[Any], float | str]:
     return taken
 
 
-def number_or_name(least: float, most: float) -> Any:
+def number_or_name(least: float, most: float) -> Told:
     """The annotation of a number in a range, or of the name of a figure of the part kind."""
-    return BeforeValidator(value_or_name(number(least, most).func))
+    return before(value_or_name(_number_reader(least, most)))
 
 
 def _one_or_more(value: Any) -> Any:
@@ -123,31 +119,17 @@ def _one_or_more(value: Any) -> Any:
 MOST_AT_ONCE = 100_000  # of anything that a shop counts
 HIGHEST_AGE = 120
 COLDEST_F, HOTTEST_F = -40.0, 140.0  # what a workshop's thermometer can show
-Date = Annotated[date, BeforeValidator(parse_date)]
-LengthIn = Annotated[float, BeforeValidator(_length)]
-Minutes = Annotated[float, BeforeValidator(parse_minutes)]
-Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=600)]
+Date = Annotated[date, before(parse_date)]
+LengthIn = Annotated[float, before(_length)]
+Minutes = Annotated[float, before(parse_minutes)]
+Text = Annotated[str, letters(least=1, most=600, strip=True)]
 Name = Annotated[
-    str, StringConstraints(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", max_length=60)
+    str, letters(pattern=r"^[a-z0-9]+(?:[-_][a-z0-9]+)*$", most=60)
 ]  # an id in a file: small letters, digits, - and _
 Mark = Annotated[
-    str, StringConstraints(pattern=r"^[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*$", max_length=20)
+    str, letters(pattern=r"^[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*$", most=20)
 ]  # what is scribed or tagged on a part or a sheet, such as NR-04
 
 # What a thing was called before, the newest name first: the record still has it so.
-FormerNames = Annotated[tuple[Name, ...], BeforeValidator(_one_or_more)]
-FormerMarks = Annotated[tuple[Mark, ...], BeforeValidator(_one_or_more)]
-
-
-class Strict(BaseModel):
-    """The base of everything read from a shop file: nothing unknown, nothing changed afterwards."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
-
-    @classmethod
-    def as_unwritten(cls) -> Self:
-        """What stands where nothing is written: every field as it is by default.
-
-        Not checked, for that would build its schema while its module is loaded: a start does without.
-        """
-        return cast(Self, cls.model_construct())
+FormerNames = Annotated[tuple[Name, ...], before(_one_or_more)]
+FormerMarks = Annotated[tuple[Mark, ...], before(_one_or_more)]

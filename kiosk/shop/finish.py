@@ -6,20 +6,17 @@ a typical published value stands, and is said to be one wherever it shows.
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Annotated, Any, Self
-
-from pydantic import BeforeValidator, model_validator
+from typing import Annotated, Any
 
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
+from kiosk.shop.checked import Strict, before, fault
 from kiosk.shop.fields import (
     COLDEST_F,
     HOTTEST_F,
     LengthIn,
     Name,
-    Strict,
     Text,
-    fault,
     number,
     one_value,
     parse_minutes,
@@ -111,13 +108,14 @@ def _sheet_minutes(value: Any) -> Any:
     return parse_minutes(value)
 
 
-SheetMinutes = Annotated[float, BeforeValidator(_sheet_minutes)]
-Fahrenheit = Annotated[float, BeforeValidator(_fahrenheit)]
-MarginF = Annotated[float, BeforeValidator(_margin)]
+SheetMinutes = Annotated[float, before(_sheet_minutes)]
+Fahrenheit = Annotated[float, before(_fahrenheit)]
+MarginF = Annotated[float, before(_margin)]
 Percent = Annotated[float, number(0, 100)]
 PartsByVolume = Annotated[float, number(0.01, MOST_PARTS)]
 
 
+@dataclass(frozen=True, kw_only=True)
 class Contents(Strict):
     """What the sheet says is in the product; left out is not known, and asked at the bench."""
 
@@ -126,6 +124,7 @@ class Contents(Strict):
     epoxy: bool | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class Finish(Strict):
     """A finish as its own data sheet has it. What is left out is not known; a typical value then stands.
 
@@ -140,7 +139,7 @@ class Finish(Strict):
     name: Text
     sheet: Text | None = None
     consumables: tuple[Name, ...] = ()
-    contains: Contents = Contents.as_unwritten()
+    contains: Contents = Contents()
     base_parts: PartsByVolume | None = None
     hardener_parts: Annotated[float, number(0, MOST_PARTS)] | None = None  # 0: it is ready to use
     stand_time: SheetMinutes | None = None
@@ -163,8 +162,7 @@ class Finish(Strict):
     humidity_high: Percent | None = None
     thinner: Text | None = None
 
-    @model_validator(mode="after")
-    def _can_be(self) -> Self:
+    def __post_init__(self) -> None:
         for low, high in (
             ("film_low", "film_high"),
             ("air_low", "air_high"),
@@ -189,7 +187,6 @@ class Finish(Strict):
                 "a ratio has two parts",
                 "give base_parts: and hardener_parts:, the latter 0 where it is ready to use",
             )
-        return self
 
     def _number(self, name: str) -> float:
         entered = getattr(self, name)

@@ -7,8 +7,7 @@ import re
 from collections.abc import Collection, Iterator
 from datetime import date
 
-from pydantic_core import PydanticCustomError
-
+from kiosk.shop.checked import FieldFault
 from kiosk.shop.fields import parse_date
 from kiosk.shop.procedure import MeasureCheck, Procedure, Step
 from kiosk.shop.reader import Document, Location
@@ -85,9 +84,8 @@ def lint_procedure(
 def _faults_of_date(revised: str, today: date | None) -> Iterator[tuple[str, str]]:
     try:
         day = parse_date(revised)
-    except PydanticCustomError as error:
-        told = error.context or {}
-        yield str(told["wrong"]), str(told["mend"])
+    except FieldFault as error:
+        yield error.wrong, error.mend
         return
     if today is not None and day > today:
         yield f"it was revised on a day to come, {day}", "write the day on which it was changed"

@@ -5,11 +5,10 @@ import re
 from collections.abc import Callable
 from contextlib import suppress
 
-from pydantic_core import PydanticCustomError
-
 from kiosk.dataclass import dataclass
 from kiosk.errors import KioskError
 from kiosk.numbers.units import parse_length_in
+from kiosk.shop.checked import FieldFault
 from kiosk.shop.fields import parse_minutes
 
 
@@ -63,7 +62,7 @@ def read_number(text: str, unit: str) -> float:
     except ValueError:
         number = math.nan
     if unit == "min" and not math.isfinite(number):
-        with suppress(PydanticCustomError):
+        with suppress(FieldFault):
             number = parse_minutes(text)
     if not math.isfinite(number):
         raise KioskError(f"{text!r} is not a number", "type digits, such as 12 or 12.5")

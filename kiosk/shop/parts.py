@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import field
 from typing import Annotated, Literal
 
-from pydantic import Field, PrivateAttr, model_validator
-
 from kiosk.dataclass import dataclass
+from kiosk.shop.checked import Strict, fault, not_empty
 from kiosk.shop.fields import (
     MOST_AT_ONCE,
     FormerMarks,
@@ -14,9 +14,7 @@ from kiosk.shop.fields import (
     LengthIn,
     Mark,
     Name,
-    Strict,
     Text,
-    fault,
     whole,
 )
 from kiosk.shop.finish import FINISH_FIGURES, Finish, is_of_a_finish, is_to_read, written_for
@@ -27,6 +25,7 @@ Hand = Literal["left", "right", "none"]
 OF_THE_MATERIAL = ("alloy", "thickness")  # dimensions whose one home is the material
 
 
+@dataclass(frozen=True, kw_only=True)
 class Material(Strict):
     """What the part is made from. Tooling of wood gives ``other`` and no alloy."""
 
@@ -35,6 +34,7 @@ class Material(Strict):
     other: Text | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class RouteStage(Strict):
     """One procedure in a route, and what must exist before it: part kinds and how many finished.
 
@@ -43,9 +43,10 @@ class RouteStage(Strict):
 
     procedure: Name
     repair: bool = False
-    needs: dict[Name, Annotated[int, whole(0, MOST_AT_ONCE)]] = {}
+    needs: dict[Name, Annotated[int, whole(0, MOST_AT_ONCE)]] = field(default_factory=dict)
 
 
+@dataclass(frozen=True, kw_only=True)
 class Marks(Strict):
     """A run of part marks, first to last, or one mark; ``made_from`` are marks built into it."""
 
@@ -55,12 +56,10 @@ class Marks(Strict):
     hand: Hand = "none"
     made_from: tuple[Mark, ...] = ()
 
-    @model_validator(mode="after")
-    def _run(self) -> "Marks":
+    def __post_init__(self) -> None:
         self.expand()
         for first in self.renamed_from:
             self.former(first)
-        return self
 
     def former(self, first: str) -> tuple[str, ...]:
         """What the marks of the run were called when its first was called so, in order."""
@@ -91,6 +90,7 @@ class Marks(Strict):
         return tuple(f"{start['stem']}{number:0{width}d}" for number in range(low, high + 1))
 
 
+@dataclass(frozen=True, kw_only=True)
 class PartKind(Strict):
     """What several parts have in common: drawing, material, dimensions, how many and their route."""
 
@@ -99,12 +99,15 @@ class PartKind(Strict):
     name: Text
     drawing: Text
     tooling: bool = False
-    material: Material = Material.as_unwritten()
+    material: Material = Material()
     finish: Name | None = None  # one of the shop's finishes; its figures are named like dimensions
-    dimensions: dict[str, Written] = {}
-    route: Annotated[tuple[RouteStage, ...], Field(min_length=1)]
-    marks: Annotated[tuple[Marks, ...], Field(min_length=1)]
-    _of_finish: Finish | None = PrivateAttr(default=None)
+    dimensions: dict[str, Written] = field(default_factory=dict)
+    route: Annotated[tuple[RouteStage, ...], not_empty()]
+    marks: Annotated[tuple[Marks, ...], not_empty()]
+    _of_finish: Finish | None = field(init=False, repr=False, hash=False)
+
+    def __post_init__(self) -> None:
+        self.gets(None)
 
     @property
     def its_finish(self) -> Finish | None:
@@ -113,7 +116,7 @@ class PartKind(Strict):
 
     def gets(self, finish: Finish | None) -> None:
         """Join it to its finish, once, when the shop file has been read."""
-        self._of_finish = finish
+        object.__setattr__(self, "_of_finish", finish)
 
     def is_typical(self, name: str) -> bool:
         """True when a name is a finish's figure of which only the typical published value is known."""
@@ -134,7 +137,7 @@ class PartKind(Strict):
         if name == "thickness" and self.material.thickness is not None:
             return f"{self.material.thickness:.6g}"
         if name in OF_THE_MATERIAL or not is_of_a_finish(name):
-            return None  # asked thousands of times, mostly of such; what is private, pydantic finds slowly
+            return None
         return written_for(self._of_finish, name)
 
     @property

@@ -1,20 +1,18 @@
 """A procedure: an ordered list of steps for one kind of work."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import field
 from functools import cached_property
-from typing import Annotated, Any, Literal, NamedTuple, Self, TypeAlias
+from typing import Annotated, Any, Literal, NamedTuple, TypeAlias
 
-from pydantic import BeforeValidator, Discriminator, Field, PrivateAttr, Tag, WithJsonSchema, model_validator
-
+from kiosk.dataclass import dataclass
+from kiosk.shop.checked import Strict, before, fault, not_empty, shown_as, tag, told_apart
 from kiosk.shop.fields import (
     COLDEST_F,
     HOTTEST_F,
     FormerNames,
     Name,
-    Strict,
     Text,
-    fault,
     number_or_name,
     one_value,
     parse_minutes,
@@ -70,11 +68,12 @@ def _check_ref(value: Any) -> Any:
     return value if isinstance(value, CheckRef) else CheckRef(*_two_names(value, "step/check"))
 
 
-_AS_WRITTEN = WithJsonSchema({"type": "string", "pattern": "^[^/]+/[^/]+$"})
-WrittenStepRef = Annotated[StepRef, BeforeValidator(_step_ref), _AS_WRITTEN]  # procedure/step in a file
-WrittenCheckRef = Annotated[CheckRef, BeforeValidator(_check_ref), _AS_WRITTEN]  # step/check in a file
+_AS_WRITTEN = shown_as({"type": "string", "pattern": "^[^/]+/[^/]+$"})
+WrittenStepRef = Annotated[StepRef, before(_step_ref), _AS_WRITTEN]  # procedure/step in a file
+WrittenCheckRef = Annotated[CheckRef, before(_check_ref), _AS_WRITTEN]  # step/check in a file
 
 
+@dataclass(frozen=True, kw_only=True)
 class NumberWanted(Strict):
     """Asks for arithmetic on the step: a calculator and its inputs, each a value or a dimension's name.
 
@@ -82,11 +81,12 @@ class NumberWanted(Strict):
     """
 
     calculator: Name | Text
-    inputs: dict[str, Text] = {}
+    inputs: dict[str, Text] = field(default_factory=dict)
     figure: Text | None = None
     only_if: Name | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class DimensionShown(Strict):
     """Shows a dimension of the part kind on the step, with its working where it is worked out."""
 
@@ -101,11 +101,12 @@ def _shown(value: Any) -> str:
 
 
 Shown = Annotated[
-    Annotated[NumberWanted, Tag("NumberWanted")] | Annotated[DimensionShown, Tag("DimensionShown")],
-    Discriminator(_shown),
+    Annotated[NumberWanted, tag("NumberWanted")] | Annotated[DimensionShown, tag("DimensionShown")],
+    told_apart(_shown),
 ]
 
 
+@dataclass(frozen=True, kw_only=True)
 class DrawingWanted(Strict):
     """Asks for a drawing on the step: its name, and its inputs as for a calculator.
 
@@ -113,18 +114,17 @@ class DrawingWanted(Strict):
     """
 
     draw: Name
-    inputs: dict[str, Text] = {}
+    inputs: dict[str, Text] = field(default_factory=dict)
 
 
 def _drawing(value: Any) -> Any:
     return {"draw": value} if isinstance(value, str) else value
 
 
-WrittenDrawing = Annotated[
-    DrawingWanted, BeforeValidator(_drawing, json_schema_input_type=Name | DrawingWanted)
-]
+WrittenDrawing = Annotated[DrawingWanted, before(_drawing, json_as=Name | DrawingWanted)]
 
 
+@dataclass(frozen=True, kw_only=True)
 class YesNoCheck(Strict):
     """A look that ends in yes or no. The question says what is to be seen."""
 
@@ -135,6 +135,7 @@ class YesNoCheck(Strict):
     only_if: Name | None = None  # asked where the part kind has this dimension
 
 
+@dataclass(frozen=True, kw_only=True)
 class CountCheck(Strict):
     """Something counted; ``want`` is a number, the name of a dimension, or where the figure comes from."""
 
@@ -145,6 +146,7 @@ class CountCheck(Strict):
     only_if: Name | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class MeasureCheck(Strict):
     """Something measured against limits: low and high, or a nominal with what it may differ.
 
@@ -163,8 +165,7 @@ class MeasureCheck(Strict):
     minus: Written | None = None
     only_if: Name | None = None
 
-    @model_validator(mode="after")
-    def _limits(self) -> "MeasureCheck":
+    def __post_init__(self) -> None:
         if self.nominal is not None:
             if self.low is not None or self.high is not None:
                 raise fault(f"check {self.id!r} has a nominal and limits", "give nominal, plus, minus alone")
@@ -174,9 +175,9 @@ class MeasureCheck(Strict):
             raise fault(
                 f"check {self.id!r} has no limits", "add low: and high:, or nominal:, plus: and minus:"
             )
-        return self
 
 
+@dataclass(frozen=True, kw_only=True)
 class LotCheck(Strict):
     """Which sheet, tube or tin it was taken from, so that the finished part can be traced to it."""
 
@@ -187,7 +188,7 @@ class LotCheck(Strict):
     only_if: Name | None = None
 
 
-Check = Annotated[YesNoCheck | CountCheck | MeasureCheck | LotCheck, Field(discriminator="kind")]
+Check = Annotated[YesNoCheck | CountCheck | MeasureCheck | LotCheck, told_apart("kind")]
 
 
 class StepTimes(NamedTuple):
@@ -198,6 +199,7 @@ class StepTimes(NamedTuple):
     put_away: float
 
 
+@dataclass(frozen=True, kw_only=True)
 class StepMinutes(Strict):
     """The author's estimate in minutes: set up and put away once for a family, and each piece.
 
@@ -227,6 +229,7 @@ def _in_words(value: Any) -> Any:
     return value
 
 
+@dataclass(frozen=True, kw_only=True)
 class Repeat(Strict):
     """Something done several times within one piece, counted on the screen: 5 of 11 flutes.
 
@@ -236,7 +239,7 @@ class Repeat(Strict):
 
     of: Text
     times: Written
-    enough: Annotated[Text, BeforeValidator(_in_words)] | None = None
+    enough: Annotated[Text, before(_in_words)] | None = None
 
     def so_far(self, done: int, wanted: int) -> str:
         """How far a count is, in words: ``5 of 11 flutes``, ``cut-outs: 0 of 1``."""
@@ -249,6 +252,7 @@ def counted(done: int, wanted: int, of: str, *, at_most: bool) -> str:
     return f"{of}: {done} of {most}1" if wanted == 1 else f"{done} of {most}{wanted} {of}"
 
 
+@dataclass(frozen=True, kw_only=True)
 class Trial(Strict):
     """What is measured on this step is one trial: a strip that is bent to learn what brake and sheet do.
 
@@ -267,9 +271,10 @@ class Trial(Strict):
         return CheckRef(step.id, source) if any(check.id == source for check in step.checks) else None
 
 
-WaitMinutes = Annotated[float | str, BeforeValidator(value_or_name(parse_minutes))]
+WaitMinutes = Annotated[float | str, before(value_or_name(parse_minutes))]
 
 
+@dataclass(frozen=True, kw_only=True)
 class Wait(Strict):
     """A time that runs from the end of this step, written so or as the name of a figure of the part kind.
 
@@ -289,10 +294,10 @@ class Wait(Strict):
     if_missed: Text | None = None
     back_to: Name | None = None
     from_check: WrittenCheckRef | None = None
-    _typical: bool = PrivateAttr(default=False)
+    _typical: bool = field(init=False, repr=False, hash=False)
 
-    @model_validator(mode="after")
-    def _one_kind(self) -> "Wait":
+    def __post_init__(self) -> None:
+        self.say_typical(False)
         if (self.must_pass is None) == (self.within is None):
             raise fault("a wait has must_pass or within, one of the two", "delete one or add one")
         if self.within == 0:
@@ -308,7 +313,6 @@ class Wait(Strict):
             raise fault("must_pass needs before:", "name the step that has to wait")
         if self.must_pass is not None and self.back_to is not None:
             raise fault("back_to goes with within:", "delete it")
-        return self
 
     @property
     def step(self) -> str:
@@ -339,21 +343,20 @@ class Wait(Strict):
 
     def say_typical(self, typical: bool) -> None:
         """Say whether its minutes are typical, when they are worked out for a part kind."""
-        self._typical = typical
+        object.__setattr__(self, "_typical", typical)
 
 
 class _Ends(Strict):
     """A range; either end may be open."""
 
-    @model_validator(mode="after")
-    def _in_order(self) -> Self:
+    def __post_init__(self) -> None:
         low: float | str | None = getattr(self, "low", None)
         high: float | str | None = getattr(self, "high", None)
         if isinstance(low, float) and isinstance(high, float) and low > high:
             raise fault(f"low {low:g} is above high {high:g}", "correct one of them")
-        return self
 
 
+@dataclass(frozen=True, kw_only=True)
 class TemperatureLimits(_Ends):
     """A range of the room's temperature in degrees Fahrenheit, -40 to 140; either end may be open.
 
@@ -364,6 +367,7 @@ class TemperatureLimits(_Ends):
     high: Annotated[float | str, number_or_name(COLDEST_F, HOTTEST_F)] | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class HumidityLimits(_Ends):
     """A range of the room's relative humidity in percent, 0 to 100; either end may be open.
 
@@ -374,13 +378,17 @@ class HumidityLimits(_Ends):
     high: Annotated[float | str, number_or_name(0, 100)] | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class Conditions(Strict):
     """What the room must be like: degrees Fahrenheit, relative humidity in percent; and if it is loud."""
 
     temperature_f: TemperatureLimits | None = None
     humidity_percent: HumidityLimits | None = None
     loud: bool = False
-    _typical: bool = PrivateAttr(default=False)
+    _typical: bool = field(init=False, repr=False, hash=False)
+
+    def __post_init__(self) -> None:
+        self.say_typical(False)
 
     @property
     def named(self) -> bool:
@@ -399,9 +407,10 @@ class Conditions(Strict):
 
     def say_typical(self, typical: bool) -> None:
         """Say whether an end is typical, when they are worked out for a part kind."""
-        self._typical = typical
+        object.__setattr__(self, "_typical", typical)
 
 
+@dataclass(frozen=True, kw_only=True)
 class HoldPoint(Strict):
     """A second person looks before the step: a builder, an adult, or an inspector from outside."""
 
@@ -418,7 +427,7 @@ def _hold_point(value: Any) -> Any:
 
 WrittenHoldPoint = Annotated[
     HoldPoint | None,
-    BeforeValidator(_hold_point, json_schema_input_type=bool | HoldPoint),
+    before(_hold_point, json_as=bool | HoldPoint),
 ]
 
 
@@ -429,6 +438,7 @@ def _uses_finish(value: Any) -> Any:
     raise fault(f"{word!r} does not say whether the finish is open here", "write yes, no or cured")
 
 
+@dataclass(frozen=True, kw_only=True)
 class Uses(Strict):
     """How much of a consumable one part takes: what is finished is taken off the stock.
 
@@ -440,6 +450,7 @@ class Uses(Strict):
     unit: Text
 
 
+@dataclass(frozen=True, kw_only=True)
 class Step(Strict):
     """One action on a part or a batch."""
 
@@ -458,21 +469,25 @@ class Step(Strict):
     numbers: tuple[Shown, ...] = ()
     drawing: WrittenDrawing | None = None
     checks: tuple[Check, ...] = ()
-    written_minutes: StepMinutes = Field(alias="minutes")
+    written_minutes: StepMinutes
     family: Name | None = None
     batch: Batch = "in turn"
     repeat: Repeat | None = None
     stop: Stop = "between pieces"
     waits: tuple[Wait, ...] = ()
-    conditions: Conditions = Conditions.as_unwritten()
+    conditions: Conditions = Conditions()
     only_if: Name | None = None
     irreversible: bool = False
     hold_point: WrittenHoldPoint = None
     trial: Trial | None = None
     # The part kind's finish is open on it, with the hazards of what is in it; or a dry coat of it makes dust.
-    uses_finish: Annotated[bool | Literal["cured"], BeforeValidator(_uses_finish)] = False
-    _work_out: Callable[[StepMinutes], StepTimes] | None = None
-    _worked: StepTimes | None = None  # what it gave: the shop's files make other steps where they change
+    uses_finish: Annotated[bool | Literal["cured"], before(_uses_finish)] = False
+    _work_out: Callable[[StepMinutes], StepTimes] | None = field(init=False, repr=False, hash=False)
+    # What it gave: the shop's files make other steps where they change.
+    _worked: StepTimes | None = field(init=False, repr=False, hash=False)
+
+    def __post_init__(self) -> None:
+        self._time_by(None)
 
     @property
     def has_to_end(self) -> bool:
@@ -493,14 +508,12 @@ class Step(Strict):
         typed = self.written_minutes.typed
         if typed is not None:
             return typed
-        # Read where pydantic keeps it: by its name it takes ten times as long, and a plan asks thousands.
-        private = self.__pydantic_private__ or {}
-        worked: StepTimes | None = private.get("_worked")
-        if worked is None:
+        if self._worked is None:
             if self._work_out is None:
                 raise ValueError("these minutes follow from the part kind")
-            worked = self._worked = self._work_out(self.written_minutes)
-        return worked
+            object.__setattr__(self, "_worked", self._work_out(self.written_minutes))
+            assert self._worked is not None
+        return self._worked
 
     @property
     def is_set_up_for(self) -> bool:
@@ -513,10 +526,15 @@ class Step(Strict):
     def timed_by(self, work_out: Callable[[StepMinutes], StepTimes]) -> "Step":
         """This step with its worked times found by ``work_out`` when they are first asked for."""
         step = self.model_copy()
-        step._work_out, step._worked = work_out, None
+        step._time_by(work_out)
         return step
 
+    def _time_by(self, work_out: Callable[[StepMinutes], StepTimes] | None) -> None:
+        object.__setattr__(self, "_work_out", work_out)
+        object.__setattr__(self, "_worked", None)
 
+
+@dataclass(frozen=True, kw_only=True)
 class Procedure(Strict):
     """A YAML file: steps in order, a revision, and where the facts come from."""
 
@@ -529,7 +547,7 @@ class Procedure(Strict):
     sources: tuple[Text, ...]
     must_give: tuple[Name, ...] = ()  # dimensions that each kind on whose route it is gives, 0 for none
     work: KindOfWork | None = None  # what its steps count as for an authority; tooling is no part of it
-    steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+    steps: Annotated[tuple[Step, ...], not_empty()]
 
     def step(self, step_id: str) -> Step | None:
         """The step with this id, or None when the procedure no longer has it."""

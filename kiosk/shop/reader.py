@@ -1,4 +1,4 @@
-"""Read a YAML file into a pydantic model with every fault at its line and column.
+"""Read a YAML file into a class of the shop's with every fault at its line and column.
 
 Every scalar is kept as the text that was written, so that ``1.20``, ``012``, ``NO`` and ``10:30`` mean what
 they say; the field's own type converts it. Anchors, aliases and tags are refused: shop files need none, and
@@ -15,10 +15,11 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import yaml
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from kiosk.shop.characters import first_hidden, name_of
+from kiosk.shop.checked import FieldFault, Strict, fields_of, key_of
 from kiosk.shop.faults import Fault, nearest
 from kiosk.shop.files import Unreadable, read_bytes
 
@@ -30,7 +31,7 @@ _ID_LINE = re.compile(r"""^id:[ ]*["']?(?P<id>[\w-]+)""", re.MULTILINE)
 
 Location = tuple[str | int, ...]
 LineAndColumn = tuple[int, int]  # line and column, from 1
-Model = TypeVar("Model", bound=BaseModel)
+Model = TypeVar("Model", bound=Strict)
 
 _BaseLoader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -372,7 +373,7 @@ def validate(document: Document, model: type[Model]) -> Model | None:
         misspelt = {
             (*detail["loc"][:-1], close[0])
             for detail in details
-            if detail["type"] == "extra_forbidden"
+            if detail["type"] == "unexpected_keyword_argument"
             for close in [_close_to(model, detail["loc"])]
             if close
         }
@@ -383,30 +384,31 @@ def validate(document: Document, model: type[Model]) -> Model | None:
         return None
 
 
-def _known_keys(model: type[BaseModel], location: Location) -> set[str]:
+def _known_keys(model: type[Strict], location: Location) -> set[str]:
     return {key for found in _models_at(model, location[:-1]) for key in _keys(found)}
 
 
-def _keys(model: type[BaseModel]) -> dict[str, Any]:
+def _keys(model: type[Strict]) -> dict[str, Any]:
     """What may stand in a map of this model, by the key that is written, with its type."""
-    return {field.alias or name: field.annotation for name, field in model.model_fields.items()}
+    hints = typing.get_type_hints(model, include_extras=True)
+    return {key_of(one.name): hints[one.name] for one in fields_of(model)}
 
 
-def _close_to(model: type[BaseModel], location: Location) -> list[str]:
+def _close_to(model: type[Strict], location: Location) -> list[str]:
     return difflib.get_close_matches(str(location[-1]), sorted(_known_keys(model, location)), 1, 0.55)
 
 
-def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> None:
+def _note(document: Document, model: type[Strict], detail: ErrorDetails) -> None:
     location = _written_location(document, detail["loc"])
     kind = detail["type"]
     name = (
         str(detail["loc"][-1])
-        if kind in ("missing", "extra_forbidden")
+        if kind in ("missing", "unexpected_keyword_argument")
         else _written_name(document, location)
     )
     context = detail.get("ctx", {})
     given = detail["input"]
-    if kind == "extra_forbidden":
+    if kind == "unexpected_keyword_argument":
         models = _models_at(model, location[:-1])
         chosen = [one for one in models if one.__name__ in detail["loc"]] or models  # the union's own choice
         known = {key for one in chosen for key in _keys(one)}
@@ -436,14 +438,14 @@ def _note(document: Document, model: type[BaseModel], detail: ErrorDetails) -> N
         document.fault(location, f"{name!r} is {shown}, neither yes nor no", "write yes or no")
     elif kind == "too_short":
         document.fault(location, f"{name!r} is empty", "write at least one")
-    elif kind in ("model_type", "dict_type"):
+    elif kind in ("dataclass_type", "dict_type"):
         document.fault(location, f"{name!r} is no map of keys and values here", "write it as {key: value}")
     elif kind in ("tuple_type", "list_type"):
         document.fault(location, f"{name!r} is no list here", "write it as [first, second]")
     elif kind == "string_type":
         document.fault(location, f"{name!r} is a list or a map here", "write one line of text")
-    elif kind == "kiosk":
-        document.fault(location, str(context["wrong"]), str(context["mend"]))
+    elif isinstance(error := context.get("error"), FieldFault):
+        document.fault(location, error.wrong, error.mend)
     else:
         shown = repr(given) if isinstance(given, str) else "a list or a map"
         document.fault(location, f"{shown} does not fit {name!r}", "see what it takes with: kiosk schema")
@@ -467,7 +469,7 @@ def _written_name(document: Document, location: Location) -> str:
     return ""
 
 
-def _models_at(model: type[BaseModel], location: Location) -> list[type[BaseModel]]:
+def _models_at(model: type[Strict], location: Location) -> list[type[Strict]]:
     """The models that may stand at a location, to name the keys that are allowed there."""
     found: list[Any] = [model]
     for part in location:
@@ -481,8 +483,8 @@ def _models_at(model: type[BaseModel], location: Location) -> list[type[BaseMode
     return found
 
 
-def _models_in(annotation: Any) -> list[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+def _models_in(annotation: Any) -> list[type[Strict]]:
+    if isinstance(annotation, type) and issubclass(annotation, Strict):
         return [annotation]
     if isinstance(annotation, typing.TypeAliasType) if hasattr(typing, "TypeAliasType") else False:
         return _models_in(annotation.__value__)

@@ -2,16 +2,15 @@
 
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import field, replace
 from datetime import date, time
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any, Literal
-
-from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, model_validator
+from typing import Annotated, Any, Literal, Self
 
 from kiosk.dataclass import dataclass
+from kiosk.shop.checked import Strict, after, before, fault, letters, not_empty
 from kiosk.shop.faults import nearest
 from kiosk.shop.fields import (
     HIGHEST_AGE,
@@ -21,9 +20,7 @@ from kiosk.shop.fields import (
     Mark,
     Minutes,
     Name,
-    Strict,
     Text,
-    fault,
     number,
     one_value,
     whole,
@@ -59,10 +56,11 @@ def _clock(value: object) -> object:
     return time(int(match[1]), int(match[2]))
 
 
-Verb = Annotated[str, StringConstraints(pattern=r"^[a-z]+$", max_length=30)]
-ClockTime = Annotated[time, BeforeValidator(_clock)]
+Verb = Annotated[str, letters(pattern=r"^[a-z]+$", most=30)]
+ClockTime = Annotated[time, before(_clock)]
 
 
+@dataclass(frozen=True, kw_only=True)
 class Aeroplane(Strict):
     """What is being built and from which plans."""
 
@@ -70,6 +68,7 @@ class Aeroplane(Strict):
     plans: Text
 
 
+@dataclass(frozen=True, kw_only=True)
 class Person(Strict):
     """Somebody who works at the bench. ``born`` is needed for anyone under 18; ``not_yet`` adds bars."""
 
@@ -82,14 +81,13 @@ class Person(Strict):
         "builder"
     )
 
-    @model_validator(mode="before")
     @classmethod
-    def _no_pin(cls, written: Any) -> Any:
+    def take(cls, written: Any, read: Callable[[Any], Self]) -> Self:
         """A PIN in a file is read by whoever can open it."""
         if isinstance(written, dict) and "pin" in written:
             who = written.get("id", "PERSON")
             raise fault("a PIN does not stand in this file", f"take pin: out and run: kiosk pin SHOP {who}")
-        return written
+        return super().take(written, read)
 
     def age(self, on: date) -> int:
         """Whole years on a day; an adult whose birthday is not given counts as 18."""
@@ -98,6 +96,7 @@ class Person(Strict):
         return on.year - self.born.year - ((on.month, on.day) < (self.born.month, self.born.day))
 
 
+@dataclass(frozen=True, kw_only=True)
 class Outside(Strict):
     """Somebody from outside who answers questions or gives second looks: offered by name on the screen."""
 
@@ -106,14 +105,16 @@ class Outside(Strict):
     number: Text = ""  # of an inspector's licence or appointment
 
 
+@dataclass(frozen=True, kw_only=True)
 class QuietHours(Strict):
     """When nothing loud is done, house time; may run past midnight."""
 
     start: ClockTime
     end: ClockTime
-    days: Annotated[tuple[Day, ...], Field(min_length=1)] = DAYS
+    days: Annotated[tuple[Day, ...], not_empty()] = DAYS
 
 
+@dataclass(frozen=True, kw_only=True)
 class Tool(Strict):
     """A tool, whether the shop has it, and how many.
 
@@ -126,6 +127,7 @@ class Tool(Strict):
     hazards: tuple[Text, ...] = ()
 
 
+@dataclass(frozen=True, kw_only=True)
 class Consumable(Strict):
     """Something used up: what it is called in procedures, how much is left, when to order."""
 
@@ -138,6 +140,7 @@ class Consumable(Strict):
     expires: Date | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class Lot(Strict):
     """A sheet, a bag of rivets or a tin with the mark of its delivery."""
 
@@ -149,6 +152,7 @@ class Lot(Strict):
     certificate: Text | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class RaisedAge(Strict):
     """A hazard whose ages the shop raises; lowering is refused."""
 
@@ -192,18 +196,20 @@ def _calm(minutes: float) -> float:
     return minutes
 
 
+@dataclass(frozen=True, kw_only=True)
 class Screen(Strict):
     """How the wall screen is worked."""
 
-    pedal: Annotated[str, BeforeValidator(_pedal)] = "pagedown"
-    calm_after: Annotated[Minutes, AfterValidator(_calm)] = 10.0  # minutes until a wall screen rests
+    pedal: Annotated[str, before(_pedal)] = "pagedown"
+    calm_after: Annotated[Minutes, after(_calm)] = 10.0  # minutes until a wall screen rests
 
 
+@dataclass(frozen=True, kw_only=True)
 class ShopFile(Strict):
     """The content of ``shop.yaml``."""
 
     aeroplane: Aeroplane
-    people: Annotated[tuple[Person, ...], Field(min_length=1)]
+    people: Annotated[tuple[Person, ...], not_empty()]
     outside: tuple[Outside, ...] = ()
     quiet_hours: tuple[QuietHours, ...] = ()
     hazards: tuple[RaisedAge, ...] = ()
@@ -211,17 +217,15 @@ class ShopFile(Strict):
     consumables: tuple[Consumable, ...] = ()
     lots: tuple[Lot, ...] = ()
     finishes: tuple[Finish, ...] = ()
-    part_kinds: Annotated[tuple[PartKind, ...], Field(min_length=1)]
-    screen: Screen = Screen.as_unwritten()
-    put_away: Annotated[Minutes, AfterValidator(_short)] = 2.0
+    part_kinds: Annotated[tuple[PartKind, ...], not_empty()]
+    screen: Screen = Screen()
+    put_away: Annotated[Minutes, after(_short)] = 2.0
     verbs: tuple[Verb, ...] = ()  # that a step may begin with in this shop, beside those that are known
 
-    @model_validator(mode="after")
-    def _join_finishes(self) -> "ShopFile":
+    def __post_init__(self) -> None:
         by_id = {finish.id: finish for finish in self.finishes}
         for kind in self.part_kinds:
             kind.gets(by_id.get(kind.finish or ""))
-        return self
 
 
 @dataclass(frozen=True)

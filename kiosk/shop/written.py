@@ -5,14 +5,16 @@ laid-out rib names it, and a figure that another part kind has names that kind. 
 figure as the plans print it: that one is used, and `kiosk check` compares the two.
 """
 
+from dataclasses import field
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Discriminator, Tag
-
+from kiosk.dataclass import dataclass
+from kiosk.shop.checked import Strict, before, fault, tag, told_apart
 from kiosk.shop.faults import nearest
-from kiosk.shop.fields import Minutes, Name, Strict, Text, fault, whole
+from kiosk.shop.fields import Minutes, Name, Text, whole
 
 
+@dataclass(frozen=True, kw_only=True)
 class Worked(Strict):
     """A calculator's answer. Each input is a value, or the name of a dimension of the part kind.
 
@@ -20,12 +22,13 @@ class Worked(Strict):
     """
 
     calculator: Name | Text
-    inputs: dict[str, Text] = {}
+    inputs: dict[str, Text] = field(default_factory=dict)
     figure: Text | None = None
     which: Annotated[int, whole(1, 1_000)] = 1
     plans: Text | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class OfRib(Strict):
     """A figure of the rib as it is laid out from the part kind's section, chord and stations."""
 
@@ -33,6 +36,7 @@ class OfRib(Strict):
     plans: Text | None = None
 
 
+@dataclass(frozen=True, kw_only=True)
 class OfKind(Strict):
     """A dimension that another part kind gives: the block has the radius of the rib it forms."""
 
@@ -77,18 +81,18 @@ def _one_home(value: Any) -> Any:
 _WHERE_FROM = "where it comes from: calculator:, rib:, or of: and dimension:"
 Elsewhere = Worked | OfRib | OfKind
 Written = Annotated[
-    Annotated[Text, Tag("text")]
-    | Annotated[Worked, Tag("Worked")]
-    | Annotated[OfRib, Tag("OfRib")]
-    | Annotated[OfKind, Tag("OfKind")],
-    Discriminator(_form),
-    BeforeValidator(_one_home),
+    Annotated[Text, tag("text")]
+    | Annotated[Worked, tag("Worked")]
+    | Annotated[OfRib, tag("OfRib")]
+    | Annotated[OfKind, tag("OfKind")],
+    told_apart(_form),
+    before(_one_home),
 ]
 WrittenMinutes = Annotated[
-    Annotated[Minutes, Tag("text")]
-    | Annotated[Worked, Tag("Worked")]
-    | Annotated[OfRib, Tag("OfRib")]
-    | Annotated[OfKind, Tag("OfKind")],
-    Discriminator(_form),
-    BeforeValidator(_one_home),
+    Annotated[Minutes, tag("text")]
+    | Annotated[Worked, tag("Worked")]
+    | Annotated[OfRib, tag("OfRib")]
+    | Annotated[OfKind, tag("OfKind")],
+    told_apart(_form),
+    before(_one_home),
 ]

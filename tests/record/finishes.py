@@ -12,7 +12,7 @@ OWN = "hedge-grey"
 
 def replace_finish(**fields: Any) -> Finish:
     """The example shop's finish with these fields of its sheet written otherwise; None leaves one out."""
-    written = brambling().file.finishes[0].model_dump(exclude_none=True) | fields
+    written = brambling().file.finishes[0].as_written() | fields
     return Finish.model_validate(
         {name: _as_written(name, value) for name, value in written.items() if value is not None}
     )

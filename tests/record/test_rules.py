@@ -5,7 +5,7 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.record.events import PartCompleted
 from kiosk.record.rules import Refused
-from kiosk.shop.procedure import Procedure, StepRef
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.driver import ACCEPTED, do_step, good_answer, next_step, piece_of, undo_newest
 from tests.planning.test_spare import complete, take_to
@@ -16,7 +16,7 @@ def with_steps(bench: Bench, procedure_id: str, **changes: object) -> None:
     """Swap a procedure for a changed one, as if its file had been edited."""
     old = bench.shop.procedures[procedure_id]
     procedures = dict(bench.shop.procedures)
-    procedures[procedure_id] = Procedure.model_construct(**{**dict(old), **changes})
+    procedures[procedure_id] = old.model_copy(update=changes)
     object.__setattr__(bench.shop, "procedures", procedures)
 
 

@@ -192,7 +192,7 @@ def test_a_wait_may_name_any_figure_in_minutes(tmp_path: Path) -> None:
 
 def test_each_figure_has_a_source_and_a_value_that_can_be_read() -> None:
     for name, row in FINISH_FIGURES.items():
-        assert row.source and (name in Finish.model_fields or name == "product")
+        assert row.source and (name in Finish.__annotations__ or name == "product")
     sheet = replace_finish(dew_margin="3 C", air_low="15 C", dry_to_handle="2 days")
     assert sheet.dew_margin == pytest.approx(5.4)
     assert (sheet.air_low, sheet.dry_to_handle) == (59, 2880)

@@ -19,6 +19,7 @@ from kiosk.record.rules.steps import check_of, judge, limits_of, wanted_words
 from kiosk.record.state import PartState, StepDone, Trial
 from kiosk.record.strips import check_trial, with_figure
 from kiosk.record.waits import waits_of
+from kiosk.shop.checked import FieldFault
 from kiosk.shop.fields import parse_date
 from kiosk.shop.lots import lot_words
 from kiosk.shop.measures import MeasureLimits, read_number
@@ -138,13 +139,11 @@ def _minutes(past: PastStep, text: str, reason: str) -> e.Corrected:
 
 def read_day(text: str) -> date:
     """A day as it is typed. Raises Refused."""
-    from pydantic_core import PydanticCustomError  # a start does without
 
     try:
         return parse_date(text.strip())
-    except PydanticCustomError as error:
-        told = error.context or {}
-        raise Refused(str(told["wrong"]), str(told["mend"])) from None
+    except FieldFault as error:
+        raise Refused(error.wrong, error.mend) from None
 
 
 def _day(context: Context, past: PastStep, text: str, reason: str) -> e.Corrected:

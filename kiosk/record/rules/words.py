@@ -1,6 +1,7 @@
 """The words of the time: a procedure's text is kept before anything is done by it."""
 
 import hashlib
+import json
 
 from kiosk.record import events as e
 from kiosk.record.context import Context
@@ -15,7 +16,7 @@ def digest_of(words: str) -> str:
 
 def words_of(procedure: Procedure) -> str:
     """A procedure as it is written, as JSON."""
-    return procedure.model_dump_json(by_alias=True, exclude_unset=True)
+    return json.dumps(procedure.as_written(), ensure_ascii=False, separators=(",", ":"))
 
 
 def kept(context: Context, procedure: Procedure) -> tuple[str, Bodies]:
