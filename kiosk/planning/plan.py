@@ -102,12 +102,10 @@ class Plan:
             if stretch.ready_in:
                 ends.append((stretch.ready_in, stretch.last_minutes))
             elif stretch.gap_minutes or stretch.limit is not None:
-                before = stretch.steps[: stretch.gap_after] if stretch.gap_minutes else stretch.steps
-                families = dict.fromkeys(procedure.family_of(step) for procedure, step in before)
-                clock += set_up_of(families, self.found.set_up, frozenset(out))
-                clock -= set_up_of(families, self.found.away, frozenset(out))
+                clock += set_up_of(stretch.set_ups, self.found.set_up, frozenset(out))
+                clock -= set_up_of(stretch.set_ups, self.found.away, frozenset(out))
                 clock += stretch.minutes - stretch.last_minutes
-                out.update(families)
+                out.update(stretch.set_ups)
                 if stretch.gap_minutes:
                     ends.append((clock + stretch.gap_minutes, stretch.last_minutes))
         clock = self.minutes - away - sum(last for _, last in ends)

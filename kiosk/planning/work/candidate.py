@@ -5,7 +5,7 @@ from dataclasses import field
 from datetime import datetime
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import Option
+from kiosk.planning.choose.option import Option, SetUp
 from kiosk.planning.work.asked import Wanted
 from kiosk.planning.work.ways_ahead import WayAhead
 from kiosk.shop.procedure import Family, Procedure, Step
@@ -33,6 +33,7 @@ class Stretch:
     minutes_left: int = 0  # of its one step, where that is begun only and left half way
     in_a_run: bool = False  # its parts may not be left as they are
     wanted: Wanted = ""  # what was asked of its parts at the bench
+    set_ups: tuple[SetUp, ...] = ()  # that it needs before its wait, in order
 
     @property
     def family(self) -> Family:
@@ -146,4 +147,5 @@ class Candidate:
             minutes_left=option.minutes_left,
             in_a_run=self.like.in_a_run,
             wanted=self.like.wanted,
+            set_ups=tuple(one for one in option.families if one not in dict(option.in_wait)),
         )

@@ -9,7 +9,7 @@ from kiosk.record.context import Context
 from kiosk.record.readiness import LONG_LIMIT
 from kiosk.record.state import Piece
 from kiosk.record.waits import clocks_on, ends_at, seconds_left, wait_minutes
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Family, Procedure, Step
 
 LONG_LIMIT_MINUTES = LONG_LIMIT.total_seconds() / 60
 
@@ -118,13 +118,17 @@ def keeps_its_own_limits(
 
 def _waits_and_set_ups(chain: Steps, since: int, waits: Sequence[float], set_up_of: MinutesOf) -> float:
     """Minutes that pass from a place of a chain to its end beside the work: waits, and what is set up for
-    the first time there and no wait before it holds."""
-    out = {procedure.family_of(step) for procedure, step in chain[:since]}
+    the first time there, or for more than before, and no wait before it holds."""
+    out: dict[Family, float] = {}
+    for procedure, step in chain[:since]:
+        family = procedure.family_of(step)
+        out[family] = max(set_up_of(procedure, step), out.get(family, 0.0))
     takes = free = 0.0
     for (procedure, step), wait in zip(chain[since:], waits[since:], strict=True):
         takes, free = takes + wait, free + wait
         family = procedure.family_of(step)
-        if family not in out and (set_up := set_up_of(procedure, step)):
-            out.add(family)
+        set_up = max(0.0, set_up_of(procedure, step) - out.get(family, 0.0))
+        if set_up:
+            out[family] = set_up + out.get(family, 0.0)
             takes, free = takes + max(0.0, set_up - free), max(0.0, free - set_up)
     return takes
