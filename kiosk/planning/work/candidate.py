@@ -13,6 +13,15 @@ from kiosk.shop.shop import Shop
 
 
 @dataclass(frozen=True)
+class Meanwhile:
+    """Parts that something is done beside while they wait, and the minutes that they still do."""
+
+    marks: tuple[str, ...]
+    minutes: int
+    leave: bool  # it takes longer than they wait: it is left then, or as soon as it can be
+
+
+@dataclass(frozen=True)
 class Stretch:
     """Like parts through one or more steps in one go, to where they can be left: an option in full."""
 
@@ -34,6 +43,7 @@ class Stretch:
     in_a_run: bool = False  # its parts may not be left as they are
     wanted: Wanted = ""  # what was asked of its parts at the bench
     set_ups: tuple[SetUp, ...] = ()  # that it needs before its wait, in order
+    meanwhile: Meanwhile | None = None  # what it fills the wait of
 
     @property
     def family(self) -> Family:
@@ -44,6 +54,16 @@ class Stretch:
     def ends_part(self) -> bool:
         """True when nothing is left to do on the parts after it."""
         return len(self.steps) == self.steps_left and not self.minutes_left
+
+    @property
+    def has_to_end(self) -> bool:
+        """True when some of it may not be left before it is finished."""
+        return any(step.has_to_end for _, step in self.steps)
+
+    @property
+    def can_be_left(self) -> bool:
+        """True when it can be left at any moment or after each of several pieces, though not all is done."""
+        return not self.has_to_end and (len(self.marks) > 1 or self.steps[0][1].stop == "anywhere")
 
     @property
     def ready_in(self) -> int:
