@@ -418,7 +418,7 @@ class OptionMaker:
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
         spoils: tuple[datetime | None, ...] = (None,) * counts[-1]
         if like.spoils or like.work is not None:
-            spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
+            spoils = tuple(spoils_at(self.context, mark) for mark in self._taken(like, counts[-1]))
         opens = self.opening.waiting(like.marks[0])
         ways = [like]
         if like.gap_after and like.chain[like.gap_after - 1][1].stop == "go straight on":
@@ -434,6 +434,10 @@ class OptionMaker:
             options += self._beginnings(like, reaches[0][1], first, begun)
         made = tuple(that_save_first(options))
         return Candidate(like, made, spoils, opens, self.minutes) if made else None
+
+    def _taken(self, like: LikeParts, count: int) -> tuple[str, ...]:
+        """So many of the parts, those first that are taken whatever the number: from the end the last."""
+        return like.marks[::-1][:count] if self.from_end else like.marks[:count]
 
     def _untorn_options(
         self,
@@ -602,7 +606,7 @@ class OptionMaker:
         last = route.numbers.get(procedure.ref(step), len(route.numbers))
         limits = (
             clock
-            for mark in like.marks[:count]
+            for mark in self._taken(like, count)
             if mark in self.state.parts
             for clock in clocks_on(self.context.shop, self.state, mark)
             if clock.kind == "within"
@@ -703,7 +707,7 @@ class OptionMaker:
         """Minutes into the slot by which it must begin; None where nothing limits it within the slot."""
         minutes_of = partial(self.times.minutes_of, like.kind)
         in_hand = -like.done * minutes_of(*like.chain[0])
-        marks, chain, waits_already = like.marks[:count], like.chain[:steps], bool(like.runs)
+        marks, chain, waits_already = self._taken(like, count), like.chain[:steps], bool(like.runs)
         latest = start_by(self.context, marks, chain, minutes_of, in_hand, waits_already=waits_already)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
 
