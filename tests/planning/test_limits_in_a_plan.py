@@ -142,3 +142,29 @@ def test_a_helper_who_takes_the_last_parts_has_the_limits_of_those(
         assert (stretch.marks, stretch.spoils_at) == ((mark,), ends[mark])
         left = (ends[mark] or clocks.at) - clocks.at
         assert one.options[place].start_by == int(left.total_seconds() / 60)
+
+
+def test_each_of_a_batch_that_goes_in_turn_meets_its_limit(new_shop: Path, clocks: SteadyClocks) -> None:
+    """The first of three met it, and the others waited their turn past it."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(40, begin="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 18})
+    ribs = ("NR-03", "NR-04", "NR-05")
+    bench = bench_of(new_shop, clocks, wash, prime, marks=ribs)
+    most = {len(marks) for marks, steps in offered(bench, 120) if steps == ["wash", "prime"]}
+    assert most and max(most) < 3
+    together = prime.model_copy(update={"batch": "together"})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", wash, together)
+    assert offered(bench, 120) == [(ribs, ["wash", "prime"])]  # all are begun at once
+
+
+def test_of_washed_parts_the_last_has_to_begin_in_time_too(new_shop: Path, clocks: SteadyClocks) -> None:
+    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(60, begin="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 18})
+    ribs = ("NR-03", "NR-04")
+    bench = bench_of(new_shop, clocks, wash, prime, marks=ribs)
+    do_step(bench, list(ribs))
+    clocks.go(10)
+    (one,) = find_work(bench.context, 110).candidates
+    begin_by = {option.pieces: option.start_by for option in one.options}
+    assert begin_by[1] is not None and begin_by[2] is not None
+    assert begin_by[1] - begin_by[2] >= 18
