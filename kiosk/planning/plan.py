@@ -1,15 +1,16 @@
 """One person's plan for a slot: the options chosen, in the order to do them, and the chance that they fit."""
 
-import math
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Iterable
 from dataclasses import replace
 from functools import cached_property
+from itertools import pairwise
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Choice, Chosen, choose
-from kiosk.planning.choose.option import set_up_of
+from kiosk.planning.choose.option import SetUp, set_up_of
 from kiosk.planning.times.chance import QUICK_TRIALS, TRIALS, PredictedPieces, chance_of_fitting
 from kiosk.planning.times.durations import Duration
+from kiosk.planning.told_order import idle_as_told, in_told_order
 from kiosk.planning.work.candidate import Stretch
 from kiosk.planning.work.found_work import FoundWork
 from kiosk.planning.work.in_reserve import FEWEST_AT_ONCE, could_be_chosen
@@ -73,7 +74,12 @@ class Plan:
             )
             for candidate, place in picked
         ]
-        return _what_stands_first(sorted(found, key=_order))
+        return in_told_order(found, self._set_up_minutes, self.found.minutes - self.minutes)
+
+    def _set_up_minutes(self, families: Iterable[SetUp], out: Iterable[SetUp]) -> int:
+        """Of so many set-ups, without putting away, those that are not out."""
+        up = frozenset((*self.found.free, *out))
+        return set_up_of(families, self.found.set_up, up) - set_up_of(families, self.found.away, up)
 
     @property
     def minutes(self) -> int:
@@ -93,8 +99,11 @@ class Plan:
 
         What has a limit or a wait in it is begun first, with what it sets up before its wait; all that comes
         after waits is done at the end, in the order in which the waits end, and set up for meanwhile. Putting
-        away fills no wait: it is done when the bench is left.
+        away fills no wait: it is done when the bench is left. Where something is told after what waited, all
+        is done as it is told.
         """
+        if any(one.ready_in and not other.ready_in for one, other in pairwise(self.stretches)):
+            return idle_as_told(self.stretches, self._set_up_minutes)
         clock, out = 0, set(self.found.free)
         away = set_up_of(self.chosen.families, self.found.away, self.found.free)
         ends: list[tuple[int, int]] = []  # of each wait, and the minutes of what comes after it
@@ -102,12 +111,10 @@ class Plan:
             if stretch.ready_in:
                 ends.append((stretch.ready_in, stretch.last_minutes))
             elif stretch.gap_minutes or stretch.limit is not None:
-                before = stretch.steps[: stretch.gap_after] if stretch.gap_minutes else stretch.steps
-                families = dict.fromkeys(procedure.family_of(step) for procedure, step in before)
-                clock += set_up_of(families, self.found.set_up, frozenset(out))
-                clock -= set_up_of(families, self.found.away, frozenset(out))
+                clock += set_up_of(stretch.set_ups, self.found.set_up, frozenset(out))
+                clock -= set_up_of(stretch.set_ups, self.found.away, frozenset(out))
                 clock += stretch.minutes - stretch.last_minutes
-                out.update(families)
+                out.update(stretch.set_ups)
                 if stretch.gap_minutes:
                     ends.append((clock + stretch.gap_minutes, stretch.last_minutes))
         clock = self.minutes - away - sum(last for _, last in ends)
@@ -133,9 +140,9 @@ class Plan:
         fills its wait is not worth being late. Several parts that start a limit are no more than end it."""
         asked = False
         for stretch in self.stretches:
-            if (asked and _has_to_end(stretch)) or (stretch.in_a_run and stretch.ready_in):
+            if (asked and stretch.has_to_end) or (stretch.in_a_run and stretch.ready_in):
                 return STEADY_CHANCE
-            asked = asked or (stretch.wanted == "first" and not _has_to_end(stretch))
+            asked = asked or (stretch.wanted == "first" and not stretch.has_to_end)
         return LIMIT_CHANCE if any(stretch.starts_limit for stretch in self.stretches) else WANTED_CHANCE
 
     @property
@@ -171,6 +178,7 @@ class Plan:
         leaving += [PredictedPieces(one, of_bench=True) for one in self._dearest(predictor.put_away).values()]
         done: list[PredictedPieces] = []
         around: list[tuple[list[PredictedPieces], int]] = []  # what lies around a wait, and its minutes
+        stood: list[list[PredictedPieces]] = []  # of those waits that run already
         for stretch in self.stretches:
             fixed += stretch.waiting_minutes
             work: list[PredictedPieces] = []
@@ -193,49 +201,16 @@ class Plan:
                 elif set_up is not None:
                     work.append(PredictedPieces(set_up, of_bench=True))
             done += work
+            if not stretch.ready_in:
+                for before in stood:
+                    before += work  # it comes after what waited
             if stretch.gap_minutes:
-                around.append((work, stretch.gap_minutes + stretch.waiting_minutes))
+                around.append(([*work], stretch.gap_minutes + stretch.waiting_minutes))
+                if stretch.ready_in:
+                    stood.append(around[-1][0])
         fits = chance_of_fitting([*leaving, *done], fixed, minutes, trials=trials)
         waited = (chance_of_fitting([*leaving, *work], wait, minutes, trials=trials) for work, wait in around)
         return min(fits, *waited) if around else fits
-
-
-def _order(stretch: Stretch) -> tuple[int, float, int, str]:
-    """What has a limit in the slot by its limit, what may not be left as it is, what spoils later, what was
-    asked for, what is in hand, what cannot be left half way, then the rest; what is only begun, and what
-    still has to wait, comes last."""
-    first = stretch.marks[0]
-    if stretch.ready_in:
-        return 7, 0.0, 0, first
-    if stretch.minutes_left:
-        return 6, 0.0 if stretch.wanted == "first" else 1.0, 0, first
-    if stretch.limit is not None:
-        return 0, float(stretch.limit), 0, first
-    if stretch.in_a_run:
-        return 0, math.inf, stretch.minutes, first
-    if stretch.spoils_at is not None:
-        return 1, stretch.spoils_at.timestamp(), -stretch.minutes, first
-    if stretch.wanted == "first":
-        return 2, math.inf, -stretch.minutes, first
-    rank = 3 if stretch.work is not None else (4 if _has_to_end(stretch) else 5)
-    return rank, math.inf, -stretch.minutes, first
-
-
-def _what_stands_first(ordered: list[Stretch]) -> list[Stretch]:
-    """What may not be left as it is and waits for nothing comes before what would be begun under a limit, as
-    long as that limit is met all the same: a full gun is cleaned before another pot is mixed."""
-    stands = [one for one in ordered if one.in_a_run and one.limit is None and not one.gap_minutes]
-    others = [one for one in ordered if one not in stands]
-    clock = sum(one.minutes for one in stands)
-    for one in others:
-        clock += one.minutes - one.last_minutes
-        if one.limit is not None and one.limit < clock:
-            return ordered
-    return stands + others
-
-
-def _has_to_end(stretch: Stretch) -> bool:
-    return any(step.has_to_end for _, step in stretch.steps)
 
 
 def best_plan(found: FoundWork, minutes: int) -> Plan:

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from kiosk.dataclass import dataclass
+from kiosk.planning.choose.option import SetUp
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Stretch
 from kiosk.shop.procedure import Family
@@ -111,13 +112,13 @@ class AllTheSame:
 Reason = Plain | AllTheSame
 
 
-def reason_for(stretch: Stretch, free: frozenset[Family], predictor: Predictor) -> Reason:
+def reason_for(stretch: Stretch, free: frozenset[SetUp], predictor: Predictor) -> Reason:
     """The reason that weighs most. ``free`` families are out on the bench already."""
     why = _plain_reason(stretch, free, predictor)
     return AllTheSame(why) if stretch.wanted == "not today" else why
 
 
-def _plain_reason(stretch: Stretch, free: frozenset[Family], predictor: Predictor) -> Plain:
+def _plain_reason(stretch: Stretch, free: frozenset[SetUp], predictor: Predictor) -> Plain:
     if stretch.spoils_at is not None:
         return Spoils(stretch.spoils_at)
     if stretch.in_a_run:

@@ -23,6 +23,7 @@ from kiosk.planning.reasons import (
 from kiosk.planning.set_up_ahead import SetUpAhead
 from kiosk.planning.spare import SpareAnswer
 from kiosk.planning.suggestion import Suggestion
+from kiosk.planning.work.candidate import Meanwhile
 from kiosk.plural import so_many
 from kiosk.shop.parts import marks_in_full
 from kiosk.shop.procedure import Step
@@ -71,9 +72,21 @@ def _what(one: Suggestion) -> str:
         what += " " + said(
             "Begin it: about {minutes_left} min of it will be left.", minutes_left=stretch.minutes_left
         )
+    if stretch.meanwhile is not None:
+        what += " " + _meanwhile_words(stretch.meanwhile)
     if one.ready_in:
         what += " " + said("Its wait ends in {ready_in} min.", ready_in=one.ready_in)
     return what
+
+
+def _meanwhile_words(one: Meanwhile) -> str:
+    """What something is done beside, and when it gives way to that."""
+    parts = marks_in_full(one.marks)
+    if one.leave:
+        return said(
+            "Do it while {parts} wait, and leave it in {minutes} min.", parts=parts, minutes=one.minutes
+        )
+    return said("Do it while {parts} wait {minutes} min.", parts=parts, minutes=one.minutes)
 
 
 def _words_of(step: Step, one: Suggestion) -> str:

@@ -21,7 +21,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from kiosk.planning.choose.exact import choose
-from kiosk.planning.choose.option import Option
+from kiosk.planning.choose.option import Option, SetUp
 from kiosk.planning.spare import spare
 from kiosk.planning.work.find_work import find_work
 from kiosk.planning.work.found_work import FoundWork
@@ -29,7 +29,6 @@ from kiosk.record.positions import Positions
 from kiosk.screens.app import OBJECTS_OF_A_SCREEN
 from kiosk.shop.data import data_folder
 from kiosk.shop.load import load_shop
-from kiosk.shop.procedure import Family
 from kiosk.views.board import board, kind_counts
 from kiosk.views.place_card import place_card
 from tests.benchmarks.mid_build import MidBuild, at_the_bench, middles_of_build, share_done
@@ -191,7 +190,7 @@ def chooser_alone() -> None:
                         )
                     ]
                 )
-            set_up: dict[Family, int] = {family: random_numbers.randint(2, 15) for family in families}
+            set_up: dict[SetUp, int] = {family: random_numbers.randint(2, 15) for family in families}
             began = time.perf_counter()
             choose(candidates, set_up, 120)
             taken.append((time.perf_counter() - began) * 1e3)

@@ -11,8 +11,8 @@ import numpy
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
+from kiosk.planning.choose.option import SetUp
 from kiosk.planning.choose.together import Hands
-from kiosk.shop.procedure import Family
 
 TIME_IS_UP = 1  # scipy.optimize.milp's status
 
@@ -47,10 +47,10 @@ def joint_bound(
     ]
     if not taken:
         return 0.0, True
-    named: dict[tuple[str, int, Family], int] = {}  # what, whose, and which family or thing
+    named: dict[tuple[str, int, SetUp], int] = {}  # what, whose, and which family or thing
     rows: list[tuple[dict[int, float], float]] = []
 
-    def column(what: str, person: int, which: Family) -> int:
+    def column(what: str, person: int, which: SetUp) -> int:
         return named.setdefault((what, person, which), len(taken) + len(named))
 
     # Of a candidate at most one option is taken, so one row for all of them that use a family or a thing: a

@@ -8,7 +8,10 @@ import pytest
 from kiosk.bench import Bench
 from kiosk.planning.choose.exact import choose
 from kiosk.planning.choose.option import Option
+from kiosk.planning.work.find_work import find_work
+from kiosk.planning.work.limits import spoils_at
 from tests.conftest import SteadyClocks
+from tests.driver import do_step
 from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
 
@@ -118,3 +121,50 @@ def test_a_longer_slot_saves_no_fewer(new_shop: Path, clocks: SteadyClocks, minu
         bench.finish(work, mark)
     clocks.go(20)
     assert {mark for marks, _ in offered(bench, minutes) for mark in marks} == set(ribs)
+
+
+def test_a_helper_who_takes_the_last_parts_has_the_limits_of_those(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """Of two washed ribs the helper takes the second, and had the limit of the first."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 2}, waits=[limit(60, begin="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 3})
+    bench = bench_of(new_shop, clocks, wash, prime, marks=("NR-03", "NR-04"))
+    for mark in ("NR-03", "NR-04"):
+        do_step(bench, [mark])
+        clocks.go(25)
+    ends = {mark: spoils_at(bench.context, mark) for mark in ("NR-03", "NR-04")}
+    assert ends["NR-03"] != ends["NR-04"]
+    for from_end, mark in ((False, "NR-03"), (True, "NR-04")):
+        (one,) = find_work(bench.context, 60, from_end=from_end).candidates
+        place = next(at for at, option in enumerate(one.options) if option.pieces == 1)
+        stretch = one.stretch(place, from_end=from_end)
+        assert (stretch.marks, stretch.spoils_at) == ((mark,), ends[mark])
+        left = (ends[mark] or clocks.at) - clocks.at
+        assert one.options[place].start_by == int(left.total_seconds() / 60)
+
+
+def test_each_of_a_batch_that_goes_in_turn_meets_its_limit(new_shop: Path, clocks: SteadyClocks) -> None:
+    """The first of three met it, and the others waited their turn past it."""
+    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(40, begin="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 18})
+    ribs = ("NR-03", "NR-04", "NR-05")
+    bench = bench_of(new_shop, clocks, wash, prime, marks=ribs)
+    most = {len(marks) for marks, steps in offered(bench, 120) if steps == ["wash", "prime"]}
+    assert most and max(most) < 3
+    together = prime.model_copy(update={"batch": "together"})
+    bench.shop, _ = with_steps(bench.shop, "rib-blank", wash, together)
+    assert offered(bench, 120) == [(ribs, ["wash", "prime"])]  # all are begun at once
+
+
+def test_of_washed_parts_the_last_has_to_begin_in_time_too(new_shop: Path, clocks: SteadyClocks) -> None:
+    wash = step(id="wash", stop="between pieces", minutes={"each": 1}, waits=[limit(60, begin="prime")])
+    prime = step(id="prime", stop="between pieces", minutes={"each": 18})
+    ribs = ("NR-03", "NR-04")
+    bench = bench_of(new_shop, clocks, wash, prime, marks=ribs)
+    do_step(bench, list(ribs))
+    clocks.go(10)
+    (one,) = find_work(bench.context, 110).candidates
+    begin_by = {option.pieces: option.start_by for option in one.options}
+    assert begin_by[1] is not None and begin_by[2] is not None
+    assert begin_by[1] - begin_by[2] >= 18

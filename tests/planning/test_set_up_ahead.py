@@ -7,11 +7,11 @@ import pytest
 
 from kiosk.bench import Bench
 from kiosk.planning.choose.exact import choose
-from kiosk.planning.choose.option import Option
+from kiosk.planning.choose.option import Option, SetUp
 from kiosk.planning.set_up_ahead import SetUpAhead
 from kiosk.record.out_on_bench import out_on_bench
 from kiosk.record.rules import Refused
-from kiosk.shop.procedure import Family, StepRef
+from kiosk.shop.procedure import StepRef
 from tests.conftest import SteadyClocks
 from tests.planning.test_spare import leave_only
 from tests.record.moments import step, with_steps
@@ -113,7 +113,7 @@ def test_a_wait_holds_a_set_up_that_would_not_fit_before_it() -> None:
     """Wash, 20 minutes of drying, and 12 of setting up meanwhile: they were added up."""
     apart = Option(20, 100, ("wet", "spray"), waits=20, after=10)
     within = apart._replace(in_wait=(("spray", 12),))
-    set_up: dict[Family, int] = {"wet": 3, "spray": 20}
+    set_up: dict[SetUp, int] = {"wet": 3, "spray": 20}
     assert choose([[within]], set_up, 51, frozenset()).options == {0: 0}
     assert choose([[apart]], set_up, 51, frozenset()).options == {}
     assert choose([[within]], set_up, 50, frozenset()).options == {}

@@ -92,3 +92,20 @@ def test_of_two_in_one_go_the_dearest_counts_in_minutes_and_in_the_chance(
     answer = bench.spare(68)
     assert answer.set_up_minutes >= closing(bench.context) + 18 + 12
     assert 0.5 < answer.chance < 0.99
+
+
+def test_a_family_costs_what_is_done_of_it_and_not_the_dearest_step_of_the_shop(
+    new_shop: Path, clocks: SteadyClocks
+) -> None:
+    """A hole was not tapped in half an hour, since another step of its family is set up for long."""
+    tap = step(
+        id="tap", stop="only when finished", family="lathe", minutes={"set_up": 1, "each": 4, "put_away": 1}
+    )
+    dear = TURN.model_copy(update={"id": "turn"})
+    bench = bench_of(new_shop, clocks, tap, dear)
+    answer = bench.spare(20)
+    assert [one.step for one in answer.suggestions] == ["tap"]
+    assert answer.set_up_minutes <= closing(bench.context) + 4
+    both = bench.spare(90)
+    assert [one.id for _, one in both.suggestions[0].stretch.steps] == ["tap", "turn"]
+    assert both.set_up_minutes >= closing(bench.context) + 18 + 12

@@ -1,14 +1,15 @@
 """The best set of things to do in a slot, exactly.
 
-Each candidate offers options (how many pieces, how far along); at most one is taken. A set-up family is paid
-for once, its putting away included. Some options have a limit: what spoils must begin in time, what is loud
-must end in time. An option may hold a wait (paint that dries): its first part is then done among the first
-things, its last part at the very end, and everything else fills the wait; several such waits run side by
-side, with all their last parts at the end. The worth of the set, less one for each family opened so that ties
-go to fewer changes, is the greatest that fits.
+Each candidate offers options (how many pieces, how far along); at most one is taken. A set-up is paid for
+once, its putting away included; of a family whose steps need more or less of it, what is taken pays for the
+dearest (:class:`kiosk.planning.choose.option.More`). Some options have a limit: what spoils must begin in
+time, what is loud must end in time. An option may hold a wait (paint that dries): its first part is then done
+among the first things, its last part at the very end, and everything else fills the wait; several such waits
+run side by side, with all their last parts at the end. The worth of the set, less one for each set-up opened
+so that ties go to fewer changes, is the greatest that fits.
 
-Method: a multiple-choice knapsack over whole minutes in which each option pays only for the family of its
-first step. Loud options share the minutes until quiet, and what spoils is
+Method: a multiple-choice knapsack over whole minutes in which each option pays only for the set-ups of its
+first step, those within one another. Loud options share the minutes until quiet, and what spoils is
 taken in the order of its latest ends; otherwise the order is not looked at. Where the answer breaks
 a rule that was not looked at, branch on it: a family that was not paid for is open (paid at once) or closed;
 a candidate taken in two ways is one or the other; a family of loud things is set up before quiet hours or
@@ -23,8 +24,8 @@ from dataclasses import field, replace
 from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import Option, can_be_all, in_order, set_up_of
-from kiosk.planning.choose.rows import Lanes
+from kiosk.planning.choose.option import More, Option, SetUp, can_be_all, family_of, in_order, set_up_of
+from kiosk.planning.choose.rows import DEEPEST, Lanes
 from kiosk.planning.choose.stages import Spoiling, Stages
 from kiosk.planning.choose.table import Alternatives, ChargedOption, Rows
 from kiosk.shop.procedure import Family
@@ -39,7 +40,7 @@ class Chosen:
     options: dict[int, int]
     worth: int
     minutes: int
-    families: tuple[Family, ...]
+    families: tuple[SetUp, ...]
     branches: int = 1
     exact: bool = True
     bound: int = 0  # no set can be worth more
@@ -48,9 +49,9 @@ class Chosen:
 
 def choose(
     candidates: Sequence[Sequence[Option]],
-    set_up: Mapping[Family, int],
+    set_up: Mapping[SetUp, int],
     minutes: int,
-    free: frozenset[Family] = frozenset(),
+    free: frozenset[SetUp] = frozenset(),
     *,
     most_branches: int = MOST_BRANCHES,
     looked: "Looked | None" = None,
@@ -59,7 +60,7 @@ def choose(
     """The best set of options, at most one a candidate, within whole minutes.
 
     ``set_up`` is the minutes to set up and put away a family; one in ``free`` is already out and costs
-    nothing. All worths must be 0 or more, and the options of a candidate must begin with the same family.
+    nothing. All worths must be 0 or more, and the options of a candidate must begin with the same set-up.
     ``looked`` is for whoever chooses again among the same candidates, ``order`` as in :class:`Choice`.
     """
     return Choice(candidates, set_up, minutes, free, looked, order).best_of(most_branches)
@@ -69,12 +70,12 @@ def choose(
 class _Decided:
     """What a branch has decided so far."""
 
-    opened: frozenset[Family] = frozenset()
-    closed: frozenset[Family] = frozenset()
+    opened: frozenset[SetUp] = frozenset()
+    closed: frozenset[SetUp] = frozenset()
     banned: frozenset[tuple[int, int]] = frozenset()
     kept: Mapping[int, int] = field(default_factory=dict)
-    early: frozenset[Family] = frozenset()  # set up before quiet hours
-    not_early: frozenset[Family] = frozenset()  # nothing loud is done with these
+    early: frozenset[SetUp] = frozenset()  # set up before quiet hours
+    not_early: frozenset[SetUp] = frozenset()  # nothing loud is done with these
 
 
 class _UsualOnes(NamedTuple):
@@ -83,7 +84,7 @@ class _UsualOnes(NamedTuple):
 
     options: Alternatives
     shortest: int  # minutes
-    families: frozenset[Family]
+    families: frozenset[SetUp]
 
 
 class _Useful(NamedTuple):
@@ -136,16 +137,16 @@ class Choice:
     def __init__(
         self,
         candidates: Sequence[Sequence[Option]],
-        set_up: Mapping[Family, int],
+        set_up: Mapping[SetUp, int],
         minutes: int,
-        free: frozenset[Family],
+        free: frozenset[SetUp],
         looked: Looked | None = None,
         order: Sequence[Family] = (),
     ) -> None:
         """``order`` is that in which families are looked at, where it does not follow from the candidates: of
         several sets worth the same it tells which is taken."""
         self.most_branches = 0
-        self._rank = {family: place for place, family in enumerate(order)}
+        self._rank: dict[SetUp, int] = {family: place for place, family in enumerate(order)}
         self.bound = 0  # of the first branch, which leaves everything open
         self.bounds: Sequence[int] = ()  # of the same, by minutes
         self.candidates = candidates
@@ -154,18 +155,19 @@ class Choice:
         self.free = free
         self.best = Chosen({}, 0, 0, ())
         self.branches = 0
-        usual: set[Family] = set()
+        self._begins = [_first_set_ups(options) for options in candidates]
+        usual: set[SetUp] = set()
         self.quiet_at = 0
-        for options in candidates:
+        for options, begins in zip(candidates, self._begins, strict=True):
             for option in options:
                 if option.usual or option.waits:
-                    usual.add(option.families[0])
+                    usual.update(begins)
                 elif option.end_by is not None:
                     self.quiet_at = max(self.quiet_at, option.end_by)
         # Each family is paid for in one stage of the table: the last where anything of it may be done at any
         # time or waits, else the loud one; elsewhere it is taken for free at first.
         self.usual_families = frozenset(usual)
-        self._cost: dict[tuple[Family, ...], int] = {}
+        self._cost: dict[tuple[SetUp, ...], int] = {}
         greatest = sum(max([0, *(option.worth for option in options)]) for options in candidates)
         self._rows = Rows(Lanes(minutes, greatest))
         self._alternatives: dict[tuple[int, ...], Alternatives] = {}  # by candidate and places
@@ -175,7 +177,7 @@ class Choice:
         self._away = 0
         if limited:
             self._after = [max([0, *(one.after for one in of if one.waits)]) for of in candidates]
-            away: dict[Family, int] = {}
+            away: dict[SetUp, int] = {}
             for family, takes in (one for of in candidates for option in of for one in option.away):
                 away[family] = max(takes, away.get(family, 0))
             self._away = sum(away.values())
@@ -263,7 +265,7 @@ class Choice:
         meanwhile = sum(option.minutes_in_wait(self.free) for option in by_then)
         return self.quiet_at - set_up + meanwhile - sum(option.first for option in by_then)
 
-    def _split(self, decided: _Decided, opened: frozenset[Family], picks: list[tuple[int, int]]) -> None:
+    def _split(self, decided: _Decided, opened: frozenset[SetUp], picks: list[tuple[int, int]]) -> None:
         """Keep the picks if they are a plan; branch on the first rule that they break."""
         numbers = [number for number, _ in picks]
         twice = next((number for number in numbers if numbers.count(number) > 1), None)
@@ -286,14 +288,20 @@ class Choice:
             self._offer(dict(picks), used)
         paid = opened | {name for pair in picks for name in self._paid_by(pair)}
         if unpaid := used - paid:
-            family = self._dearest(unpaid)
-            self.branch(replace(decided, opened=decided.opened | {family}))
-            self.branch(replace(decided, closed=decided.closed | {family}))
+            # Who needs the dearest of a family needs the others: all are paid at once.
+            within: dict[Family, set[SetUp]] = {}
+            for name in unpaid:
+                within.setdefault(family_of(name), set()).add(name)
+            cost = {one: sum(self.set_up.get(name, 0) for name in of) for one, of in within.items()}
+            family = max(sorted(within, key=str), key=lambda one: cost[one])
+            dearest = max(within[family], key=_place_in_family)
+            self.branch(replace(decided, opened=decided.opened | within[family]))
+            self.branch(replace(decided, closed=decided.closed | {dearest}))
         elif not fits:
             clash = self._clash(options, decided)
             loose = [(number, option) for number, option in clash if number not in decided.kept]
             # What is kept has paid for its set-ups, before quiet hours too.
-            late = self._unpaid_early(decided, opened, [option for _, option in loose])
+            late = self._unpaid_early(decided, opened, loose)
             if late:
                 self.branch(replace(decided, early=decided.early | {self._dearest(late)}))
                 self.branch(replace(decided, not_early=decided.not_early | {self._dearest(late)}))
@@ -317,15 +325,15 @@ class Choice:
         return clash
 
     def _unpaid_early(
-        self, decided: _Decided, opened: frozenset[Family], options: Sequence[Option]
-    ) -> set[Family]:
+        self, decided: _Decided, opened: frozenset[SetUp], options: Sequence[tuple[int, Option]]
+    ) -> set[SetUp]:
         """The families of loud things for whose set-up the table left no time before quiet hours."""
-        loud = [option for option in options if option.end_by is not None]
-        paid = {option.families[0] for option in loud} - self.usual_families - opened
-        used = {name for option in loud for name in option.families}
+        loud = [(number, option) for number, option in options if option.end_by is not None]
+        paid = {name for number, _ in loud for name in self._begins[number]} - self.usual_families - opened
+        used = {name for _, option in loud for name in option.families}
         return {name for name in used - paid - decided.early - self.free if self.set_up.get(name, 0)}
 
-    def _dearest(self, families: Iterable[Family]) -> Family:
+    def _dearest(self, families: Iterable[SetUp]) -> SetUp:
         """The one that the relaxation got wrong by most; of equals the same at every start."""
         return max(sorted(families, key=str), key=lambda name: self.set_up.get(name, 0))
 
@@ -345,12 +353,12 @@ class Choice:
             return "loud"
         return "spoils" if option.start_by is not None else "any time"
 
-    def _paid_by(self, pair: tuple[int, int]) -> tuple[Family, ...]:
-        """The families that the table charges an option for; each is charged in one stage only."""
-        option, way = self._option(pair), self._way(pair)
-        if way == "spoils" or (way == "loud" and option.families[0] in self.usual_families):
+    def _paid_by(self, pair: tuple[int, int]) -> tuple[SetUp, ...]:
+        """The set-ups that the table charges an option for; each is charged in one stage only."""
+        way, begins = self._way(pair), self._begins[pair[0]]
+        if way == "spoils":
             return ()
-        return option.families[:1]
+        return _without(begins, self.usual_families) if way == "loud" else begins
 
     def _charged(self, number: int, places: Sequence[int]) -> Alternatives:
         """Some options of a candidate as the table sees them: the same object for the same ones."""
@@ -359,7 +367,7 @@ class Choice:
             self._alternatives[key] = _alternatives(number, self.candidates[number], places)
         return self._alternatives[key]
 
-    def _offer(self, picked: dict[int, int], families: set[Family]) -> None:
+    def _offer(self, picked: dict[int, int], families: set[SetUp]) -> None:
         """Keep the picked options with all their set-ups, if they fit and are better."""
         taken = [self.candidates[number][place] for number, place in picked.items()]
         total = sum(option.minutes for option in taken) + set_up_of(families, self.set_up, self.free)
@@ -432,13 +440,13 @@ class Choice:
     def _stages(
         self,
         minutes: int,
-        free: frozenset[Family],
+        free: frozenset[SetUp],
         decided: _Decided,
         kept: Sequence[tuple[int, Option]],
     ) -> Stages:
         """Everything that this branch may take beside what it keeps, by stage of the table."""
-        loud: dict[Family | None, list[Alternatives]] = {}
-        others: dict[Family | None, list[Alternatives]] = {}
+        loud: dict[tuple[SetUp, ...], list[Alternatives]] = {}
+        others: dict[tuple[SetUp, ...], list[Alternatives]] = {}
         spoiling: list[Spoiling] = []
         banned = {number for number, _ in decided.banned}
         keeps = tuple(decided.kept.items())
@@ -450,8 +458,7 @@ class Choice:
             usual = self._usual_ones.get(number) if number not in banned else None
             if usual is not None and decided.closed.isdisjoint(usual.families):
                 if usual.shortest <= minutes:
-                    first = options[0].families[0]
-                    others.setdefault(None if first in free else first, []).append(usual.options)
+                    others.setdefault(_without(self._begins[number], free), []).append(usual.options)
                 continue
             if number in banned or decided.closed:
                 ways = self._ways(number, minutes, decided, kept, goes)
@@ -460,31 +467,56 @@ class Choice:
                 if found is None:
                     found = known[number] = self._ways(number, minutes, decided, kept, goes)
                 ways = found
-            first = options[0].families[0]
+            begins = _without(self._begins[number], free)
             if "spoils" in ways:
                 ends = [options[place].limit(self.minutes) or 0 for place in ways["spoils"]]
                 spoiling.append(Spoiling(max(ends), number, self._charged(number, ways["spoils"]).options))
             if "loud" in ways:
-                paid = first in free or first in self.usual_families
-                loud.setdefault(None if paid else first, []).append(self._charged(number, ways["loud"]))
+                paid = _without(begins, self.usual_families)
+                loud.setdefault(paid, []).append(self._charged(number, ways["loud"]))
             if "any time" in ways:
-                of_one = self._charged(number, ways["any time"])
-                others.setdefault(None if first in free else first, []).append(of_one)
+                others.setdefault(begins, []).append(self._charged(number, ways["any time"]))
         if self._rank:
             loud, others = self._in_rank(loud, free), self._in_rank(others, free)
         return Stages(loud, spoiling, others)
 
     def _in_rank(
-        self, by_family: Mapping[Family | None, list[Alternatives]], free: frozenset[Family]
-    ) -> dict[Family | None, list[Alternatives]]:
+        self, by_set_ups: Mapping[tuple[SetUp, ...], list[Alternatives]], free: frozenset[SetUp]
+    ) -> dict[tuple[SetUp, ...], list[Alternatives]]:
         """The same, in the order of the families; what needs no set-up where the first of the free is."""
         last = len(self._rank)
         of_free = min((self._rank.get(name, last) for name in free), default=last)
 
-        def place(family: Family | None) -> int:
-            return of_free if family is None else self._rank.get(family, last)
+        def place(names: tuple[SetUp, ...]) -> int:
+            return self._rank.get(family_of(names[0]), last) if names else of_free
 
-        return {family: by_family[family] for family in sorted(by_family, key=place)}
+        return {names: by_set_ups[names] for names in sorted(by_set_ups, key=place)}
+
+
+def _without(names: tuple[SetUp, ...], paid: frozenset[SetUp]) -> tuple[SetUp, ...]:
+    """Set-ups but for those that are paid already."""
+    return names if paid.isdisjoint(names) else tuple([one for one in names if one not in paid])
+
+
+def _first_set_ups(options: Sequence[Option]) -> tuple[SetUp, ...]:
+    """Those of the first family that all the options of a candidate begin with, as many as the table takes
+    within one another: a set-up is charged in the same place whoever needs it."""
+    if not options:
+        return ()
+    families = options[0].families
+    if len(families) == 1 or not isinstance(families[1], More):
+        return families[:1]
+    first = family_of(families[0])
+    of_first = [one for one in families if family_of(one) == first and _in_all(one, options)]
+    return tuple(of_first[:DEEPEST])
+
+
+def _in_all(name: SetUp, options: Sequence[Option]) -> bool:
+    return all(name in option.families for option in options)
+
+
+def _place_in_family(name: SetUp) -> int:
+    return name.number if isinstance(name, More) else 0
 
 
 def _alternatives(number: int, options: Sequence[Option], places: Sequence[int]) -> Alternatives:
@@ -503,9 +535,9 @@ def _undominated(places: Sequence[int], options: Sequence[Option], *, limited: b
     what is done before it is no match for what may come after it.
     """
     kept: list[int] = []
-    usual: dict[frozenset[Family], int] = {}  # the greatest worth so far for each set of families
+    usual: dict[frozenset[SetUp], int] = {}  # the greatest worth so far for each set of families
     special: dict[tuple[object, ...], list[Option]] = {}
-    sets: dict[tuple[Family, ...], frozenset[Family]] = {}
+    sets: dict[tuple[SetUp, ...], frozenset[SetUp]] = {}
     for place in sorted(places, key=lambda one: (options[one].minutes, -options[one].worth)):
         option = options[place]
         used = sets.setdefault(option.families, frozenset(option.families))

@@ -1,11 +1,27 @@
 """One way to take up a candidate, in the numbers that the choice is made by, and what limits it."""
 
 from collections.abc import Container, Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from kiosk.shop.procedure import Family
 
 NOTHING: Family = ""  # that a step is set up with which needs none: it costs nothing and is always out
+
+
+class More(NamedTuple):
+    """What dearer steps of a family take more to set up and put away than cheaper ones of it, which they need
+    too: by its place among the costs of the family."""
+
+    family: Family
+    number: int
+
+
+SetUp: TypeAlias = Family | More  # one thing to set up, paid for once by all that need it
+
+
+def family_of(set_up: SetUp) -> Family:
+    """The family that it is of."""
+    return set_up.family if isinstance(set_up, More) else set_up
 
 
 class Hold(NamedTuple):
@@ -31,16 +47,16 @@ class Option(NamedTuple):
 
     minutes: int
     worth: int
-    families: tuple[Family, ...]
+    families: tuple[SetUp, ...]
     start_by: int | None = None
     end_by: int | None = None
     waits: int = 0
     after: int = 0
     hold: Hold | None = None
     # What its last part is set up with, in minutes: while it waits, where nobody set that up before.
-    in_wait: tuple[tuple[Family, int], ...] = ()
+    in_wait: tuple[tuple[SetUp, int], ...] = ()
     # What its families are put away with, in minutes, when the bench is left.
-    away: tuple[tuple[Family, int], ...] = ()
+    away: tuple[tuple[SetUp, int], ...] = ()
     pieces: int = 1
     steps: int = 1
     sat_out: int = 0  # minutes of waiting within it that nothing else fills
@@ -66,7 +82,7 @@ class Option(NamedTuple):
         """True when it is all last part."""
         return bool(self.waits) and not self.first
 
-    def minutes_in_wait(self, out: Container[Family]) -> int:
+    def minutes_in_wait(self, out: Container[SetUp]) -> int:
         """Minutes of set-ups that its wait holds, of those that are not ``out``."""
         return min(self.waits, sum(minutes for family, minutes in self.in_wait if family not in out))
 
@@ -87,13 +103,13 @@ class Option(NamedTuple):
         return min(limits) if limits else None
 
 
-def set_up_of(families: Iterable[Family], set_up: Mapping[Family, int], free: frozenset[Family]) -> int:
+def set_up_of(families: Iterable[SetUp], set_up: Mapping[SetUp, int], free: frozenset[SetUp]) -> int:
     """Minutes to set up and put away families, those that are out already for nothing."""
     return sum(set_up.get(name, 0) for name in families if name not in free)
 
 
 def in_order(
-    picked: Iterable[tuple[int, Option]], set_up: Mapping[Family, int], minutes: int, free: frozenset[Family]
+    picked: Iterable[tuple[int, Option]], set_up: Mapping[SetUp, int], minutes: int, free: frozenset[SetUp]
 ) -> bool:
     """True when the options with limits can be done in the order of their limits, set-ups at first use.
 
@@ -135,17 +151,17 @@ def in_order(
 def _last_parts_in_time(
     picked: Sequence[Option],
     first: Sequence[Option],
-    set_up: Mapping[Family, int],
+    set_up: Mapping[SetUp, int],
     minutes: int,
-    free: frozenset[Family],
+    free: frozenset[SetUp],
 ) -> bool:
     """True when the last parts begin by their limits and leave the time to put all away. They come after all
     else and all setting up, in the order in which their waits end; ``first`` are the first parts in order."""
-    away: dict[Family, int] = {}
+    away: dict[SetUp, int] = {}
     for option in picked:
         for family, takes in option.away:
             if family not in free:
-                away[family] = max(takes, away.get(family, 0))
+                away[family] = takes
     waits: list[tuple[int, int, int | None]] = []  # of each: its end, its last part, and by when that begins
     clock = 0
     out = set(free)
@@ -171,7 +187,7 @@ def _last_parts_in_time(
     return clock + to_put_away <= minutes
 
 
-def can_be_all(option: Option, set_up: Mapping[Family, int], minutes: int, free: frozenset[Family]) -> bool:
+def can_be_all(option: Option, set_up: Mapping[SetUp, int], minutes: int, free: frozenset[SetUp]) -> bool:
     """True when the option can be done with nothing else in the slot, its set-ups and its wait included."""
     if option.minutes + set_up_of(option.families, set_up, free) > minutes:
         return False

@@ -7,8 +7,9 @@ wider: there it is seen which of two lanes is the greater. Lanes further on are 
 """
 
 Row = int
-# What a lane holds where nothing is done: a set-up costs one of it, and 0 is left for what cannot be.
-NOTHING_DONE = 2
+DEEPEST = 15  # set-ups within one another
+# What a lane holds where nothing is done: each set-up costs one of it, and 0 is left for what cannot be.
+NOTHING_DONE = DEEPEST + 1
 
 
 class Lanes:

@@ -1,6 +1,6 @@
 """The relaxed choice of one branch: loud things first, then what spoils, then everything else.
 
-Each option pays for the family of its first step only, and but for these three stages no order is looked at.
+Each option pays for the set-up of its first step only, and but for these three stages no order is looked at.
 So the worth it gives is never less than that of any plan the branch holds.
 """
 
@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from functools import reduce
 
 from kiosk.dataclass import dataclass
+from kiosk.planning.choose.option import SetUp
 from kiosk.planning.choose.rows import Lanes, Row
 from kiosk.planning.choose.table import (
     Alternatives,
@@ -18,9 +19,9 @@ from kiosk.planning.choose.table import (
     taken_in_time,
     way_back,
 )
-from kiosk.shop.procedure import Family
 
-ByFamily = Mapping[Family | None, Sequence[Alternatives]]  # None: what is charged no set-up
+# By the set-ups that it is charged, each within the one before it: none where it is charged nothing.
+BySetUps = Mapping[tuple[SetUp, ...], Sequence[Alternatives]]
 
 
 @dataclass(frozen=True)
@@ -36,12 +37,12 @@ class Spoiling:
 class Stages:
     """What one branch may take, by the stage of the table that it belongs to."""
 
-    loud: ByFamily
+    loud: BySetUps
     spoiling: Sequence[Spoiling]
-    others: ByFamily
+    others: BySetUps
 
     def best(
-        self, left: int, early: int, set_up: Mapping[Family, int], rows: Rows
+        self, left: int, early: int, set_up: Mapping[SetUp, int], rows: Rows
     ) -> tuple[Row, list[tuple[int, int]]]:
         """The best worth by minutes, with what is loud in the first ``early``; and what gives that of
         ``left`` minutes.
@@ -100,8 +101,18 @@ class _Turn:
         return min(at, self.end) - option.minutes, value - option.worth
 
 
-def _set_ups(by_family: ByFamily, set_up: Mapping[Family, int]) -> list[SharedSetUp]:
-    return [
-        SharedSetUp(0, 0, of_family) if family is None else SharedSetUp(set_up.get(family, 0), 1, of_family)
-        for family, of_family in by_family.items()
-    ]
+def _set_ups(by_set_ups: BySetUps, set_up: Mapping[SetUp, int], depth: int = 0) -> list[SharedSetUp]:
+    """Each set-up at so deep a place, with what needs no more and what is within it."""
+    by_name: dict[SetUp | None, dict[tuple[SetUp, ...], Sequence[Alternatives]]] = {}
+    for names, of_them in by_set_ups.items():
+        by_name.setdefault(names[depth] if names else None, {})[names] = of_them
+    found: list[SharedSetUp] = []
+    for name, of in by_name.items():
+        if name is None:
+            found.append(SharedSetUp(0, 0, of[()]))
+            continue
+        own = [one for names, of_them in of.items() if len(names) == depth + 1 for one in of_them]
+        more = {names: of_them for names, of_them in of.items() if len(names) > depth + 1}
+        within = _set_ups(more, set_up, depth + 1) if more else ()
+        found.append(SharedSetUp(set_up.get(name, 0), 1, own, within))
+    return found

@@ -1,6 +1,7 @@
 """The table behind the slot chooser: the best worth for every number of minutes, and the way back to it.
 
-A multiple-choice knapsack in which candidates that begin alike share one set-up.
+A multiple-choice knapsack in which candidates that begin alike share one set-up, and those of them that need
+more share that within it.
 """
 
 from collections.abc import Iterable, Sequence
@@ -27,21 +28,24 @@ class Alternatives:
 
 @dataclass(frozen=True)
 class SharedSetUp:
-    """Candidates that begin with one family, and the minutes and worth that setting it up costs."""
+    """Candidates that begin with one set-up, the minutes and worth that it costs, and what needs more."""
 
     minutes: int
     fee: int
     candidates: Sequence[Alternatives]
+    within: Sequence["SharedSetUp"] = ()  # set-ups that only what begins with this one needs
 
 
 @dataclass(frozen=True)
 class _Turn:
     """One set-up as it was taken into the row: the row before it, and before each of its candidates, those
-    from the end of the set-up on."""
+    from the end of the set-up on; then what is within it."""
 
     set_up: SharedSetUp
     before: Row
     steps: tuple[tuple[Alternatives, Row], ...]
+    within: tuple["_Turn", ...]
+    after: Row
 
 
 @dataclass(frozen=True)
@@ -105,28 +109,42 @@ def fill(row: Row, size: int, set_ups: Iterable[SharedSetUp], rows: Rows) -> Tab
     """Take every set-up into a row of so many lanes, each paid for once or left out."""
     turns: list[_Turn] = []
     for set_up in set_ups:
-        if set_up.minutes >= size:
-            continue
-        before = row
-        inside = rows.opened(row, size, set_up)
-        steps: list[tuple[Alternatives, Row]] = []
-        for of_one in set_up.candidates:
-            steps.append((of_one, inside))
-            inside = rows.taken(inside, size - set_up.minutes, of_one)
-        turns.append(_Turn(set_up, before, tuple(steps)))
-        row = rows.better(before, inside, set_up.minutes) if set_up.minutes or set_up.fee else inside
+        if set_up.minutes < size:
+            turns.append(_taken(row, size, set_up, rows))
+            row = turns[-1].after
     return Table(row, tuple(turns))
+
+
+def _taken(row: Row, size: int, set_up: SharedSetUp, rows: Rows) -> _Turn:
+    left = size - set_up.minutes
+    inside = rows.opened(row, size, set_up)
+    steps: list[tuple[Alternatives, Row]] = []
+    for of_one in set_up.candidates:
+        steps.append((of_one, inside))
+        inside = rows.taken(inside, left, of_one)
+    within: tuple[_Turn, ...] = ()
+    if set_up.within:
+        table = fill(inside, left, set_up.within, rows)
+        inside, within = table.row, table.turns
+    after = rows.better(row, inside, set_up.minutes) if set_up.minutes or set_up.fee else inside
+    return _Turn(set_up, row, tuple(steps), within, after)
 
 
 def way_back(
     table: Table, lanes: Lanes, at: int, value: int, picked: list[tuple[int, int]]
 ) -> tuple[int, int]:
     """Walk back from a place in the row, noting what was taken; gives the place and value before it all."""
-    for turn in reversed(table.turns):
+    return _before(table.turns, lanes, at, value, picked)
+
+
+def _before(
+    turns: Sequence[_Turn], lanes: Lanes, at: int, value: int, picked: list[tuple[int, int]]
+) -> tuple[int, int]:
+    for turn in reversed(turns):
         set_up = turn.set_up
         if (set_up.minutes or set_up.fee) and lanes.at(turn.before, at) == value:
             continue  # left out
-        at -= set_up.minutes
+        at, value = _before(turn.within, lanes, at - set_up.minutes, value, picked)
         for of_one, earlier in reversed(turn.steps):
             if lanes.at(earlier, at) == value:
                 continue

@@ -23,8 +23,7 @@ from dataclasses import field, replace
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.choose.exact import Chosen, Looked, choose
-from kiosk.planning.choose.option import Option, in_order
-from kiosk.shop.procedure import Family
+from kiosk.planning.choose.option import Option, SetUp, in_order
 
 MOST_BRANCHES = 1600  # of the searches for single sets, taken together
 NEAR = 0.998  # of what nothing can pass: of three people's sets worth so much no more is asked
@@ -49,9 +48,9 @@ class Hands:
 
     options: Sequence[Sequence[Option]]
     uses: Sequence[Sequence[Use]]
-    set_up: Mapping[Family, int]
+    set_up: Mapping[SetUp, int]
     minutes: int
-    free: frozenset[Family] = frozenset()
+    free: frozenset[SetUp] = frozenset()
 
 
 @dataclass(frozen=True)

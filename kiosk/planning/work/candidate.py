@@ -5,11 +5,20 @@ from dataclasses import field
 from datetime import datetime
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import Option
+from kiosk.planning.choose.option import Option, SetUp
 from kiosk.planning.work.asked import Wanted
 from kiosk.planning.work.ways_ahead import WayAhead
 from kiosk.shop.procedure import Family, Procedure, Step
 from kiosk.shop.shop import Shop
+
+
+@dataclass(frozen=True)
+class Meanwhile:
+    """Parts that something is done beside while they wait, and the minutes that they still do."""
+
+    marks: tuple[str, ...]
+    minutes: int
+    leave: bool  # it takes longer than they wait: it is left then, or as soon as it can be
 
 
 @dataclass(frozen=True)
@@ -33,6 +42,8 @@ class Stretch:
     minutes_left: int = 0  # of its one step, where that is begun only and left half way
     in_a_run: bool = False  # its parts may not be left as they are
     wanted: Wanted = ""  # what was asked of its parts at the bench
+    set_ups: tuple[SetUp, ...] = ()  # that it needs before its wait, in order
+    meanwhile: Meanwhile | None = None  # what it fills the wait of
 
     @property
     def family(self) -> Family:
@@ -43,6 +54,16 @@ class Stretch:
     def ends_part(self) -> bool:
         """True when nothing is left to do on the parts after it."""
         return len(self.steps) == self.steps_left and not self.minutes_left
+
+    @property
+    def has_to_end(self) -> bool:
+        """True when some of it may not be left before it is finished."""
+        return any(step.has_to_end for _, step in self.steps)
+
+    @property
+    def can_be_left(self) -> bool:
+        """True when it can be left at any moment or after each of several pieces, though not all is done."""
+        return not self.has_to_end and (len(self.marks) > 1 or self.steps[0][1].stop == "anywhere")
 
     @property
     def ready_in(self) -> int:
@@ -146,4 +167,5 @@ class Candidate:
             minutes_left=option.minutes_left,
             in_a_run=self.like.in_a_run,
             wanted=self.like.wanted,
+            set_ups=tuple(one for one in option.families if one not in dict(option.in_wait)),
         )

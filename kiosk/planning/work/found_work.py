@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import Option, in_order, set_up_of
+from kiosk.planning.choose.option import Option, SetUp, in_order, set_up_of
 from kiosk.planning.times.chance import PredictedPieces
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.candidate import Candidate
@@ -32,9 +32,9 @@ class FoundWork:
     predictor: Predictor
     candidates: tuple[Candidate, ...]
     not_now: tuple[NotNow, ...]
-    set_up: Mapping[Family, int]  # and to put it away
-    away: Mapping[Family, int]  # of those minutes, what comes when the bench is left
-    free: frozenset[Family]
+    set_up: Mapping[SetUp, int]  # and to put it away
+    away: Mapping[SetUp, int]  # of those minutes, what comes when the bench is left
+    free: frozenset[SetUp]
     minutes: int  # the window they were looked for in
     leaving: tuple[PredictedPieces, ...] = ()  # closing up, and putting away what is out already
     leaving_minutes: int = 0  # kept back for that beside the window

@@ -9,7 +9,7 @@ from kiosk.record.context import Context
 from kiosk.record.readiness import LONG_LIMIT
 from kiosk.record.state import Piece
 from kiosk.record.waits import clocks_on, ends_at, seconds_left, wait_minutes
-from kiosk.shop.procedure import Procedure, Step
+from kiosk.shop.procedure import Family, Procedure, Step
 
 LONG_LIMIT_MINUTES = LONG_LIMIT.total_seconds() / 60
 
@@ -44,12 +44,13 @@ def start_by(
 ) -> float | None:
     """Minutes from now by which the steps must begin, so that no limit on the parts runs out first.
 
-    A limit that wants its step finished takes that step's own minutes too, on all the parts. ``head_start``
-    is what of the step in hand is done already, as a negative number. What waits already begins when that
+    A limit that wants its step finished takes that step's own minutes too, on all the parts; one that wants
+    it begun, those of the parts before it where they go one after the other. ``head_start`` is what of the
+    step in hand is done already, as a negative number. What waits already begins when that
     wait is over, which takes nothing of the time after. None where nothing limits it.
     """
     latest: list[float] = []
-    for mark in marks:
+    for before, mark in enumerate(marks):
         clocks = clocks_on(context.shop, context.state, mark) if mark in context.state.parts else ()
         limits = [one for one in clocks if one.kind == "within"]
         waits = waits_along(context.state, mark, steps, running_waits(context, mark)) if limits else []
@@ -62,8 +63,9 @@ def start_by(
                 lead += wait
                 minutes = minutes_of(procedure, step) * len(marks)
                 if (procedure.id, step.id) == (clock.procedure, clock.step):
-                    finish = minutes if clock.ends == "finish" else 0.0
-                    latest.append(left / 60 - max(0.0, lead + finish))
+                    turn = 0.0 if step.batch == "together" else minutes_of(procedure, step) * before
+                    own = minutes if clock.ends == "finish" else turn
+                    latest.append(left / 60 - max(0.0, lead + own))
                     break
                 lead += minutes
     return math.floor(min(latest)) if latest else None
@@ -102,8 +104,12 @@ def keeps_its_own_limits(
             if ends >= steps:
                 return False
             between = range(number + 1, ends + (1 if wait.finish else 0))
-            # The first of the parts waits while the step is done on the others.
-            takes = minutes_of(procedure, step) * (count - 1)
+            # The first of the parts waits while the step is done on the others, and the last while that is
+            # begun on them which ends the limit: whichever is longer.
+            takes = minutes_of(procedure, step)
+            if not wait.finish and left[ends][1].batch != "together":
+                takes = max(takes, minutes_of(*left[ends]))
+            takes *= count - 1
             takes += sum(minutes_of(*left[later]) for later in between) * count
             takes += _waits_and_set_ups(
                 left[: ends + 1],
@@ -118,13 +124,17 @@ def keeps_its_own_limits(
 
 def _waits_and_set_ups(chain: Steps, since: int, waits: Sequence[float], set_up_of: MinutesOf) -> float:
     """Minutes that pass from a place of a chain to its end beside the work: waits, and what is set up for
-    the first time there and no wait before it holds."""
-    out = {procedure.family_of(step) for procedure, step in chain[:since]}
+    the first time there, or for more than before, and no wait before it holds."""
+    out: dict[Family, float] = {}
+    for procedure, step in chain[:since]:
+        family = procedure.family_of(step)
+        out[family] = max(set_up_of(procedure, step), out.get(family, 0.0))
     takes = free = 0.0
     for (procedure, step), wait in zip(chain[since:], waits[since:], strict=True):
         takes, free = takes + wait, free + wait
         family = procedure.family_of(step)
-        if family not in out and (set_up := set_up_of(procedure, step)):
-            out.add(family)
+        set_up = max(0.0, set_up_of(procedure, step) - out.get(family, 0.0))
+        if set_up:
+            out[family] = set_up + out.get(family, 0.0)
             takes, free = takes + max(0.0, set_up - free), max(0.0, free - set_up)
     return takes

@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime
 from functools import partial
 
-from kiosk.planning.choose.option import NOTHING, Hold, Option, can_be_all, set_up_of
+from kiosk.planning.choose.option import NOTHING, Hold, Option, SetUp, can_be_all, set_up_of
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.work.asked import Asked, worth_asked
 from kiosk.planning.work.batches import Walk, Walks, batches_in_order, batches_of, torn_counts, untorn_counts
@@ -21,6 +21,7 @@ from kiosk.planning.work.limits import keeps_its_own_limits, spoils_at, start_by
 from kiosk.planning.work.opening import Opening
 from kiosk.planning.work.outline import Outline
 from kiosk.planning.work.reaches import EASY_CHANCE, Reach, Reaches
+from kiosk.planning.work.set_ups import WrittenSetUps
 from kiosk.planning.work.shelf_life import ShelfLife
 from kiosk.planning.work.step_times import StepTimes
 from kiosk.planning.work.ways_ahead import WayAhead, WaysAhead
@@ -36,7 +37,7 @@ from kiosk.record.rules.steps import counting_left
 from kiosk.record.state import Piece, Work
 from kiosk.record.waits import clocks_on, seconds_left, wait_minutes
 from kiosk.shop.figures import FigureFault
-from kiosk.shop.procedure import Family, Procedure, Step, StepRef, last_of_run
+from kiosk.shop.procedure import Procedure, Step, StepRef, last_of_run
 
 PIECES = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # how many like parts one suggestion may cover
 CHANGE_OVER_MINUTES = 1  # to put one thing down and find the place of the next
@@ -46,7 +47,7 @@ BEGUN_SHARE = 0.9  # what a minute of a beginning is worth against one that ends
 
 
 class OptionMaker:
-    """Makes candidates of groups of parts; remembers the set-up cost of the families it meets."""
+    """Makes candidates of groups of parts; remembers the cost of the set-ups it meets."""
 
     def __init__(
         self,
@@ -75,10 +76,12 @@ class OptionMaker:
         self.minutes = minutes
         self.stops_of = stops_of
         self.quiet_in = quiet_in
-        self.free = frozenset({*out_on_bench(context), NOTHING})
+        written = context.kept.of(WrittenSetUps).of(context.shop)
+        out = {name for family in out_on_bench(context) for name in written.of_family(family)}
+        self.free: frozenset[SetUp] = frozenset({*out, NOTHING})
         self.ways = context.kept.of(WaysAhead)
         self.walks = context.kept.of(Walks)
-        self.times = StepTimes(predictor, self.ways)
+        self.times = StepTimes(predictor, self.ways, written)
         self.reaches = Reaches(self.times, self.chains, minutes, quiet_in)
 
     def in_hand(self, work: Work) -> Candidate | None:
@@ -384,10 +387,10 @@ class OptionMaker:
         return bool(one.chain) and not (one.ends or one.waits or one.presses)
 
     def kept_back(self, place: int, one: Outline) -> InReserve:
-        """Like parts whose options are made later, with the set-ups that were met until now."""
-        self.times.note_set_ups(one)
-        make = partial(self._made, one, self.times.set_up_met())
-        return InReserve(place, one.ids[0], one.by_parts, make, partial(self._in_one_go, one))
+        """Like parts whose options are made later."""
+        return InReserve(
+            place, one.ids[0], one.by_parts, partial(self._made, one), partial(self._in_one_go, one)
+        )
 
     def _in_one_go(self, one: Outline) -> float:
         """Minutes of the longest that has to be done in one go; without end where it grows with the parts."""
@@ -402,12 +405,11 @@ class OptionMaker:
                 run_from = place + 1
         return longest
 
-    def _made(self, one: Outline, set_up: Mapping[Family, int]) -> Candidate | None:
-        return self.candidate(one.in_full(), set_up)
+    def _made(self, one: Outline) -> Candidate | None:
+        return self.candidate(one.in_full())
 
-    def candidate(self, like: LikeParts, set_up: Mapping[Family, int] | None = None) -> Candidate | None:
-        """Like parts with their options; None when there is none. ``set_up`` is what set-ups are taken to
-        cost, where not those met so far."""
+    def candidate(self, like: LikeParts) -> Candidate | None:
+        """Like parts with their options; None when there is none."""
         if not like.chain:
             return None
         # Of parts that may not be left none is.
@@ -416,7 +418,7 @@ class OptionMaker:
         counts = [len(like.marks)] if all_at_once else _counts(len(like.marks), whole)
         spoils: tuple[datetime | None, ...] = (None,) * counts[-1]
         if like.spoils or like.work is not None:
-            spoils = tuple(spoils_at(self.context, mark) for mark in like.marks[: counts[-1]])
+            spoils = tuple(spoils_at(self.context, mark) for mark in self._taken(like, counts[-1]))
         opens = self.opening.waiting(like.marks[0])
         ways = [like]
         if like.gap_after and like.chain[like.gap_after - 1][1].stop == "go straight on":
@@ -424,15 +426,18 @@ class OptionMaker:
             if self._stands_long_enough(like):
                 ways.append(like)
         reaches = [(way, reach) for way in ways for reach in self.reaches.of(way)]
-        costs = self.times.set_up if set_up is None else set_up
-        options = self._untorn_options(like, reaches, counts, spoils, whole, costs)
+        options = self._untorn_options(like, reaches, counts, spoils, whole)
         if self._may_be_begun_only(like, spoils):
             first = counts[0]
             # Where all of a batch can go some of the way, all of it is begun.
             begun = first if like.work is not None else min((one.pieces for one in options), default=first)
-            options += self._beginnings(like, reaches[0][1], first, begun, costs)
+            options += self._beginnings(like, reaches[0][1], first, begun)
         made = tuple(that_save_first(options))
         return Candidate(like, made, spoils, opens, self.minutes) if made else None
+
+    def _taken(self, like: LikeParts, count: int) -> tuple[str, ...]:
+        """So many of the parts, those first that are taken whatever the number: from the end the last."""
+        return like.marks[::-1][:count] if self.from_end else like.marks[:count]
 
     def _untorn_options(
         self,
@@ -441,7 +446,6 @@ class OptionMaker:
         counts: Sequence[int],
         spoils: Sequence[datetime | None],
         whole: frozenset[int],
-        set_up: Mapping[Family, int],
     ) -> list[Option]:
         """The options of so many parts along each way as far as each place, in this order; a batch is torn
         only where all of it can go nowhere in the slot, or where it would spoil: some saved are better than
@@ -460,7 +464,8 @@ class OptionMaker:
         if like.in_a_run or whole.issuperset(counts) or self._spoils_meanwhile(spoils):
             return [option for _, option in made(counts)]
         found = made([count for count in counts if count in whole])
-        can_go = {one.pieces for _, one in found if can_be_all(one, set_up, self.minutes, self.free)}
+        set_up, free = self.times.set_up, self.free
+        can_go = {one.pieces for _, one in found if can_be_all(one, set_up, self.minutes, free)}
         if torn := torn_counts(counts, whole, can_go):
             found = sorted(found + made(torn), key=lambda one: (one[0], one[1].pieces))
         return [option for _, option in found]
@@ -530,7 +535,7 @@ class OptionMaker:
                     like.left,
                     reach.steps,
                     partial(self.times.minutes_of, like.kind),
-                    partial(self._set_up_minutes, like.kind),
+                    self._set_up_minutes,
                     like.running,
                 )
             ):
@@ -572,22 +577,26 @@ class OptionMaker:
         """Minutes of the wait within its chain that other things fill."""
         return self.chains.wait_before(like.marks[0], like.chain, like.gap_after, like.running)
 
-    def _set_ups_in_wait(self, like: LikeParts, reach: Reach) -> tuple[tuple[Family, int], ...]:
+    def _set_ups_in_wait(self, like: LikeParts, reach: Reach) -> tuple[tuple[SetUp, int], ...]:
         """What its steps after the wait are set up with, and nothing before them: minutes, without putting
         away."""
-        before = {procedure.family_of(step) for procedure, step in like.chain[: like.gap_after]} | {NOTHING}
+        before = {
+            NOTHING,
+            *(name for at in range(like.gap_after) for name in self.times.set_ups_at(like, at)),
+        }
         set_up, away = self.times.set_up, self.times.away
         return tuple((one, set_up[one] - away[one]) for one in reach.families if one not in before)
 
-    def _put_away(self, families: Sequence[Family]) -> tuple[tuple[Family, int], ...]:
+    def _put_away(self, families: Sequence[SetUp]) -> tuple[tuple[SetUp, int], ...]:
         """What families are put away with, where that takes any minutes."""
         away, free = self.times.away, self.free
         return tuple([(one, away[one]) for one in families if one not in free and away[one]])
 
-    def _set_up_minutes(self, kind: str, procedure: Procedure, step: Step) -> int:
+    def _set_up_minutes(self, procedure: Procedure, step: Step) -> int:
         """Minutes to set up for a step, without putting away; none where that is out."""
-        family = self.times.family_of(kind, procedure, step)
-        return 0 if family in self.free else self.times.set_up[family] - self.times.away[family]
+        set_up, away = self.times.set_up, self.times.away
+        names = self.times.set_ups_of(procedure, step)
+        return sum(set_up[name] - away[name] for name in names if name not in self.free)
 
     def _comes_to_limit(self, like: LikeParts, count: int, steps: int) -> bool:
         """True where so many steps along the first limit on any of the parts has ended: nothing is saved on
@@ -597,7 +606,7 @@ class OptionMaker:
         last = route.numbers.get(procedure.ref(step), len(route.numbers))
         limits = (
             clock
-            for mark in like.marks[:count]
+            for mark in self._taken(like, count)
             if mark in self.state.parts
             for clock in clocks_on(self.context.shop, self.state, mark)
             if clock.kind == "within"
@@ -629,14 +638,12 @@ class OptionMaker:
             and not (step.conditions.loud and self.quiet_in is not None)
         )
 
-    def _beginnings(
-        self, like: LikeParts, reach: Reach, first: int, count: int, set_up: Mapping[Family, int]
-    ) -> Iterator[Option]:
+    def _beginnings(self, like: LikeParts, reach: Reach, first: int, count: int) -> Iterator[Option]:
         """The first step of so many parts, begun only and left half way in the first of them; all of them
         where they go at once. ``reach`` is to the end of that step."""
         whole, of_all = reach.minutes(first - like.done), reach.minutes(count - like.done)
         worth = self._worth(like, reach, 0, whole, ())
-        for minutes in self._begun_for(reach.families, whole, set_up):
+        for minutes in self._begun_for(reach.families, whole):
             yield Option(
                 minutes=minutes + CHANGE_OVER_MINUTES,
                 worth=round(worth * minutes / whole * BEGUN_SHARE),
@@ -646,11 +653,9 @@ class OptionMaker:
                 minutes_left=max(1, math.ceil(of_all) - minutes),
             )
 
-    def _begun_for(
-        self, families: Sequence[Family], whole: float, set_up: Mapping[Family, int]
-    ) -> Sequence[int]:
+    def _begun_for(self, families: Sequence[SetUp], whole: float) -> Sequence[int]:
         """The minutes of work that a beginning may have: where few are left beside the set-up, those."""
-        room = self.minutes - CHANGE_OVER_MINUTES - set_up_of(families, set_up, self.free)
+        room = self.minutes - CHANGE_OVER_MINUTES - set_up_of(families, self.times.set_up, self.free)
         if room < min(BEGUN_EVERY, whole):
             return range(max(1, room), room + 1)
         return range(BEGUN_EVERY, min(self.minutes, math.ceil(whole)) + 1, BEGUN_EVERY)
@@ -702,7 +707,7 @@ class OptionMaker:
         """Minutes into the slot by which it must begin; None where nothing limits it within the slot."""
         minutes_of = partial(self.times.minutes_of, like.kind)
         in_hand = -like.done * minutes_of(*like.chain[0])
-        marks, chain, waits_already = like.marks[:count], like.chain[:steps], bool(like.runs)
+        marks, chain, waits_already = self._taken(like, count), like.chain[:steps], bool(like.runs)
         latest = start_by(self.context, marks, chain, minutes_of, in_hand, waits_already=waits_already)
         return None if latest is None or latest >= self.minutes else math.floor(latest)
 

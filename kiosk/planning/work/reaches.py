@@ -3,12 +3,11 @@
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from kiosk.planning.choose.option import NOTHING
+from kiosk.planning.choose.option import NOTHING, SetUp
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.candidate import LikeParts
 from kiosk.planning.work.chain import Chains, sat_out
 from kiosk.planning.work.step_times import StepTimes
-from kiosk.shop.procedure import Family
 
 EASY_CHANCE = 0.55  # that work which can be left at any moment fits in what is planned for it
 STEADY_CHANCE = 0.9  # and work that has to come to an end first
@@ -29,7 +28,7 @@ class Reach(NamedTuple):
     # Of what holds a wait and can't be left, or only until a short limit runs out, for one piece:
     at_once: float  # minutes in all
     beside: float  # and those of them that are waits and set-ups
-    families: tuple[Family, ...]
+    families: tuple[SetUp, ...]
     end_by: int | None  # when quiet hours begin, for what is loud
     over_gap: bool
     waiting: float  # minutes sat out
@@ -64,7 +63,6 @@ class Reaches:
     def of(self, like: LikeParts) -> Sequence[Reach]:
         """Every place along the chain where the work can be left, up to the first that the slot is too short
         for: once for all that take as long."""
-        self._times.note_set_ups(like)
         if like.runs or like.waits:
             return list(self._along(like))
         key = self._alike(like)
@@ -87,8 +85,8 @@ class Reaches:
         limits: set[str] = set()  # steps that short limits wait for: till then it is no more than put down
         passes = self._chains.along(mark, like.chain, like.running) if waits_within else ()
         stands = stands_longest = held = at_once = beside = 0.0
-        held_families: set[Family] = set()
-        families: tuple[Family, ...] = ()
+        held_families: set[SetUp] = set()
+        families: tuple[SetUp, ...] = ()
         for length, (procedure, step) in enumerate(like.chain, 1):
             of_step = self._times.time_at(like, length - 1)
             time = time.and_then(of_step.moments)
@@ -105,10 +103,10 @@ class Reaches:
             loud = loud or step.conditions.loud
             starts_wait = starts_wait or bool(step.waits)
             end_by = self._quiet_in if loud else None
-            family = self._times.family_at(like, length - 1)
-            if family not in families and (family != NOTHING or not families):
-                families = (*families, family)
-            held_families.add(family)
+            for name in self._times.set_ups_at(like, length - 1):
+                if name not in families and (name != NOTHING or not families):
+                    families = (*families, name)
+                held_families.add(name)
             if step.stop == "go straight on":
                 continue  # this is no place to leave it
             if length - run_from > 1 or step.batch == "together":

@@ -1,15 +1,15 @@
 """What the steps ahead take on a kind, and what their set-ups cost: worked out once in an answer."""
 
-from collections.abc import Mapping
 from functools import cached_property
 
 from kiosk.dataclass import dataclass
-from kiosk.planning.choose.option import NOTHING
+from kiosk.planning.choose.option import NOTHING, SetUp
 from kiosk.planning.times.durations import Duration
 from kiosk.planning.times.predictor import Predictor
 from kiosk.planning.times.sum_of_pieces import TimeOfPiece
 from kiosk.planning.work.candidate import LikeParts
 from kiosk.planning.work.outline import Outline
+from kiosk.planning.work.set_ups import SetUps, WrittenSetUps
 from kiosk.planning.work.ways_ahead import WaysAhead
 from kiosk.shop.procedure import Family, Procedure, Step
 
@@ -32,21 +32,19 @@ class StepTime:
 
 
 class StepTimes:
-    """The times of steps, and the set-up cost of the families that were met so far."""
+    """The times of steps, and what the set-ups cost that were met so far."""
 
-    def __init__(self, predictor: Predictor, ways: WaysAhead) -> None:
+    def __init__(self, predictor: Predictor, ways: WaysAhead, written: WrittenSetUps) -> None:
         self.predictor = predictor
-        self.set_up: dict[Family, int] = {NOTHING: 0}
-        self.away: dict[Family, int] = {NOTHING: 0}  # of those minutes, what comes when the bench is left
+        self.set_up: dict[SetUp, int] = {NOTHING: 0}
+        self.away: dict[SetUp, int] = {NOTHING: 0}  # of those minutes, what comes when the bench is left
         self._ways = ways
+        self._of_families = SetUps(written, predictor)
         self._chains: dict[tuple[int, ...], int] = {}
         self._times: dict[int, StepTime] = {}  # by the number of a time
         self._step_times: dict[tuple[int, str], StepTime] = {}
         self._of_durations: dict[int, StepTime] = {}  # the predictor gives the same one for like times
-        self._set_ups: dict[tuple[Family, float, float], tuple[int, int]] = {}
-        self._met: set[int] = set()  # steps whose set-up costs are noted: by `TimedAs.alike`
-        self._set_up_met: Mapping[Family, int] | None = None  # as it is, until another is met
-        self._families: dict[tuple[int, str], Family] = {}  # those whose set-up cost is noted
+        self._set_ups: dict[int, tuple[SetUp, ...]] = {}  # of a step, by its id
 
     def same_times(self, like: LikeParts) -> int:
         """A number for the steps with their times: the same for all that take as long."""
@@ -88,49 +86,30 @@ class StepTimes:
         """What one piece of a step takes as often as not."""
         return self.time_of(kind_id, procedure, step).median_minutes
 
-    def note_set_ups(self, one: LikeParts | Outline) -> None:
-        """Note what setting up costs for each step of a chain, also of those that no option comes to."""
-        way = one.way
-        if way is None:
-            for procedure, step in one.chain:
-                self.family_of(one.kind, procedure, step)
-        elif len(way.chain) > len(one.chain) or not way.alike <= self._met:
-            for timed in way.times[: len(one.chain)]:
-                if timed.alike not in self._met:
-                    self._note(timed.family, timed.procedure, timed.step)
-                    self._met.add(timed.alike)
-
     def family_at(self, like: LikeParts | Outline, place: int) -> Family:
-        """The family of one step of a chain of which the set-up costs are noted."""
+        """The family of one step of a chain."""
         if like.way is not None:
             return like.way.times[place].family
-        return self.family_of(like.kind, *like.chain[place])
+        procedure, step = like.chain[place]
+        return procedure.family_of(step) if step.is_set_up_for else NOTHING
 
-    def family_of(self, kind_id: str, procedure: Procedure, step: Step) -> Family:
-        """The step's family, its set-up cost noted: the dearest of its steps counts. A step that nothing is
-        set up for, or put away after, costs nothing, whatever others of its family do."""
-        key = (id(step), kind_id)
-        family = self._families.get(key)
-        if family is None:
-            family = self._families[key] = procedure.family_of(step) if step.is_set_up_for else NOTHING
-            self._note(family, procedure, step)
-        return family
+    def set_ups_at(self, like: LikeParts, place: int) -> tuple[SetUp, ...]:
+        """The set-ups that one step of a chain needs, their cost noted."""
+        if like.way is not None:
+            timed = like.way.times[place]
+            return self.set_ups_of(timed.procedure, timed.step)
+        return self.set_ups_of(*like.chain[place])
 
-    def _note(self, family: Family, procedure: Procedure, step: Step) -> None:
-        if family == NOTHING:
-            return
-        minutes = step.minutes
-        takes = (family, minutes.set_up, minutes.put_away)
-        if takes not in self._set_ups:
-            costs = self.predictor.set_up_and_away(procedure, step), self.predictor.away(procedure, step)
-            self._set_ups[takes] = costs
-        set_up, away = self._set_ups[takes]
-        if set_up >= self.set_up.get(family, 0):
-            self.set_up[family], self.away[family] = set_up, away
-            self._set_up_met = None
-
-    def set_up_met(self) -> Mapping[Family, int]:
-        """What the set-ups cost that were met until now."""
-        if self._set_up_met is None:
-            self._set_up_met = dict(self.set_up)
-        return self._set_up_met
+    def set_ups_of(self, procedure: Procedure, step: Step) -> tuple[SetUp, ...]:
+        """The set-ups that a step needs, their cost noted. One that nothing is set up for, or put away after,
+        costs nothing, whatever others of its family do."""
+        found = self._set_ups.get(id(step))  # the shop keeps its steps, so that an id stays the step's own
+        if found is None:
+            found = (NOTHING,)
+            if step.is_set_up_for:
+                found = self._of_families.of(procedure, step)
+                for name in found:
+                    cost = self._of_families.costs[name]
+                    self.set_up[name], self.away[name] = cost.minutes, cost.away
+            self._set_ups[id(step)] = found
+        return found

@@ -34,7 +34,7 @@ def kiosk(build: Build, left: float) -> Choice | None:
     waits = [one.ready_in for one in answer.suggestions if one.ready_in]
     for suggestion in (*answer.suggestions, *(() if stands or waits else answer.instead)):
         if suggestion.ready_in:
-            continue  # its wait still runs
+            break  # its wait still runs, and what is told after it comes after it
         if suggestion.work is None and not build.can_take(suggestion.marks, suggestion.stretch.steps):
             build.figures.jig_taken += 1
             continue

@@ -1,0 +1,125 @@
+"""The order in which a plan is told and done: what runs against a clock as soon as it can be begun.
+
+Where that still has to wait, as mixed primer that stands, no more comes before it than fills its wait.
+"""
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from itertools import combinations
+
+from kiosk.planning.choose.option import SetUp
+from kiosk.planning.work.candidate import Meanwhile, Stretch
+
+# Minutes of a wait for which nothing more is begun.
+LEAST_BEGUN = 5
+MOST_FILLING = 10  # things of which all sets are looked at
+
+# Minutes to set up, of those that are not out, without putting away.
+SetUpMinutes = Callable[[Iterable[SetUp], Iterable[SetUp]], int]
+
+
+def by_what_presses(stretch: Stretch) -> tuple[int, float, int, str]:
+    """What has a limit in the slot by its limit, what may not be left as it is, what spoils later, what was
+    asked for, what is in hand, what cannot be left half way, then the rest; what is only begun, and what
+    still has to wait, comes last."""
+    first = stretch.marks[0]
+    if stretch.ready_in:
+        return 7, float(stretch.ready_in), 0, first
+    if stretch.minutes_left:
+        return 6, 0.0 if stretch.wanted == "first" else 1.0, 0, first
+    if stretch.limit is not None:
+        return 0, float(stretch.limit), 0, first
+    if stretch.in_a_run:
+        return 0, math.inf, stretch.minutes, first
+    if stretch.spoils_at is not None:
+        return 1, stretch.spoils_at.timestamp(), -stretch.minutes, first
+    if stretch.wanted == "first":
+        return 2, math.inf, -stretch.minutes, first
+    rank = 3 if stretch.work is not None else (4 if stretch.has_to_end else 5)
+    return rank, math.inf, -stretch.minutes, first
+
+
+def in_told_order(
+    stretches: Iterable[Stretch], set_up_minutes: SetUpMinutes, spare_minutes: int
+) -> list[Stretch]:
+    """All that one person does in a slot, in order. ``spare_minutes`` are those that nothing of it takes."""
+    ordered = _what_stands_first(sorted(stretches, key=by_what_presses))
+    waiting = [one for one in ordered if one.ready_in and (one.in_a_run or one.spoils_at is not None)]
+    if not waiting or any(one.gap_after for one in ordered):
+        return ordered  # what begins a wait comes before all that fills it, and says so itself
+    pressing = [one for one in ordered if one.limit is not None or one.in_a_run or one.spoils_at is not None]
+    told = [one for one in pressing if not one.ready_in]
+    filling = [one for one in ordered if one not in pressing and not one.ready_in]
+    out: set[SetUp] = set()
+    clock = 0
+    for one in told:
+        clock += one.minutes + set_up_minutes(one.set_ups, out)
+        out.update(one.set_ups)
+    for one in waiting:
+        clock += set_up_minutes(one.set_ups, out)  # it is set up for while it waits
+        out.update(one.set_ups)
+        fills = _that_fill(filling, one.ready_in - clock, spare_minutes, out, set_up_minutes)
+        for other in fills:
+            filling.remove(other)
+            clock += other.minutes + set_up_minutes(other.set_ups, out)
+            out.update(other.set_ups)
+            leave = clock > one.ready_in and other.can_be_left
+            told.append(replace(other, meanwhile=Meanwhile(one.marks, one.ready_in, leave)))
+        told.append(one)
+        spare_minutes -= max(0, one.ready_in - clock)
+        clock = max(clock, one.ready_in) + one.minutes
+    return [*told, *filling, *(one for one in ordered if one.ready_in and one not in waiting)]
+
+
+def idle_as_told(told: Iterable[Stretch], set_up_minutes: SetUpMinutes) -> int:
+    """Minutes of waiting that nothing fills, where all is done in the order in which it is told."""
+    out: set[SetUp] = set()
+    clock = idle = 0
+    for one in told:
+        clock += set_up_minutes(one.set_ups, out)
+        out.update(one.set_ups)
+        idle += max(0, one.ready_in - clock)
+        clock = max(clock, one.ready_in) + one.minutes
+    return idle
+
+
+def _that_fill(
+    filling: Sequence[Stretch],
+    minutes: int,
+    spare_minutes: int,
+    out: set[SetUp],
+    set_up_minutes: SetUpMinutes,
+) -> list[Stretch]:
+    """What is done in a wait of so many minutes: what fits it best, then what can be left when it is over.
+    What has to end comes before it only where there are not the minutes to wait: what ends soonest."""
+
+    def takes(some: Sequence[Stretch]) -> int:
+        names = dict.fromkeys(name for one in some for name in one.set_ups)
+        return sum(one.minutes for one in some) + set_up_minutes(names, out)
+
+    first = filling[:MOST_FILLING]
+    sets = [list(some) for number in range(len(first) + 1) for some in combinations(first, number)]
+    fits = [some for some in sets if takes(some) <= minutes] or [[]]
+    asked = [sum(one.minutes for one in some if one.wanted == "first") for some in fits]
+    _, _, at = max((of, takes(some), -at) for at, (of, some) in enumerate(zip(asked, fits, strict=True)))
+    found = fits[-at]
+    left = [one for one in filling if one not in found]
+    rest = minutes - takes(found)
+    can_be_left = [one for one in left if one.can_be_left] if rest >= LEAST_BEGUN else []
+    if can_be_left or (left and rest > spare_minutes):
+        found.append(min(can_be_left or left, key=lambda one: (one.wanted != "first", takes([one]))))
+    return found
+
+
+def _what_stands_first(ordered: list[Stretch]) -> list[Stretch]:
+    """What may not be left as it is and waits for nothing comes before what would be begun under a limit, as
+    long as that limit is met all the same: a full gun is cleaned before another pot is mixed."""
+    stands = [one for one in ordered if one.in_a_run and one.limit is None and not one.gap_minutes]
+    others = [one for one in ordered if one not in stands]
+    clock = sum(one.minutes for one in stands)
+    for one in others:
+        clock += one.minutes - one.last_minutes
+        if one.limit is not None and one.limit < clock:
+            return ordered
+    return stands + others
