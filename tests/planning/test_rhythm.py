@@ -30,6 +30,7 @@ from kiosk.shop.shop import QuietHours, Shop
 
 TODAY = date(2028, 5, 6)
 Chance = Callable[[date], float]
+ByDay = dict[str, tuple[SittingSeen, ...]]
 
 
 @pytest.fixture(scope="module")
@@ -294,6 +295,41 @@ def test_days_on_which_only_the_minutes_are_known_count_too() -> None:
     assert found[date(2028, 5, 1)][0].minutes == pytest.approx(50.0)
     assert found[date(2028, 5, 3)][0].minutes == 33.0
     assert rhythm_of({}, TODAY) is None
+
+
+def test_who_only_looks_in_sat_nowhere(shop: Shop) -> None:
+    """Two evenings a week at work, and a look at the forecast on every other one."""
+    work, look = SittingSeen(1140.0, 45.0, True), SittingSeen(1140.0, 3.0, False)
+    days = [TODAY - timedelta(days=back) for back in range(120, 0, -1)]
+    worked: ByDay = {day.isoformat(): (work,) for day in days if day.weekday() in (1, 5)}
+    looked: ByDay = {day.isoformat(): (look,) for day in days} | worked
+    rhythms = [learnt(sittings_of(State(sittings_by_day=by_day), TODAY)) for by_day in (worked, looked)]
+    assert rhythms[1] == rhythms[0]
+    assert sum(rhythms[1].of_weekday) == pytest.approx(2, rel=0.15)
+
+
+def test_looking_in_ends_no_break() -> None:
+    sat_days = sat(30, lambda day: 0.5 if day < TODAY - timedelta(weeks=8) else 0.0)
+    by_day = {day.isoformat(): tuple(of) for day, of in sat_days.items()}
+    looked = {
+        (TODAY - timedelta(days=back)).isoformat(): (SittingSeen(1140.0, 2.0, False),)
+        for back in range(1, 50)
+    }
+    rhythm = learnt(sittings_of(State(sittings_by_day=by_day | looked), TODAY))
+    assert rhythm.away_since is not None and rhythm.days_away >= 50
+
+
+def test_minutes_that_somebody_said_to_have_count_though_nothing_fitted(shop: Shop) -> None:
+    """Short slots in which nothing could be done are slots all the same."""
+    used, unused = SittingSeen(1140.0, 60.0, True), SittingSeen(1140.0, 20.0, False)
+    by_day: ByDay = {
+        (TODAY - timedelta(days=back)).isoformat(): (used if back % 2 else unused,) for back in range(1, 100)
+    }
+    slots = Ahead(learnt(sittings_of(State(sittings_by_day=by_day), TODAY)), shop).slots(
+        Luck(0.0, 0.0), random.Random(2)
+    )
+    drawn = [slot.minutes for slot in itertools.islice(slots, 300)]
+    assert 0.3 < statistics.fmean(minutes < 35 for minutes in drawn) < 0.7
 
 
 def test_sittings_past_midnight_do_not_overlap(shop: Shop) -> None:

@@ -23,6 +23,7 @@ from typing import NamedTuple
 
 from kiosk.dataclass import dataclass
 from kiosk.planning.forecast.walk import DAY, Slot
+from kiosk.record.sittings import LEFT_OPEN_MINUTES
 from kiosk.record.state import SittingSeen, State
 from kiosk.shop.shop import DAYS, Shop
 
@@ -112,19 +113,25 @@ Sittings = Mapping[date, Sequence[SittingSeen]]
 
 
 def sittings_of(state: State, before: date) -> dict[date, tuple[SittingSeen, ...]]:
-    """The sittings of the record before a day, in order. Of a day on which something was done though no
-    sitting of it came to an end, only the minutes at work are known."""
+    """The sittings of the record before a day, in order: those that brought work, or in which somebody said
+    to have minutes though nothing was found for them. Who only looks, and goes again, sat nowhere. Of a day
+    on which something was done though no sitting of it came to an end, only the minutes at work are known."""
     found: dict[date, tuple[SittingSeen, ...]] = {}
-    for day, minutes in state.minutes_by_day.items():
-        if minutes > 0 and day not in state.sittings_by_day:
-            at = date.fromisoformat(day)
-            if at < before:
-                found[at] = (SittingSeen(EVENING, minutes / WORKED_SHARE, True),)
-    for day, sittings in state.sittings_by_day.items():
+    for day in sorted({*state.minutes_by_day, *state.sittings_by_day}):
         at = date.fromisoformat(day)
-        if at < before and sittings:
-            found[at] = sittings
-    return dict(sorted(found.items()))
+        if at >= before:
+            break
+        sat = tuple(one for one in state.sittings_by_day.get(day, ()) if _had_time(one))
+        minutes = state.minutes_by_day.get(day, 0.0)
+        if sat:
+            found[at] = sat
+        elif minutes > 0:
+            found[at] = (SittingSeen(EVENING, minutes / WORKED_SHARE, True),)
+    return found
+
+
+def _had_time(sitting: SittingSeen) -> bool:
+    return sitting.worked or sitting.minutes > LEFT_OPEN_MINUTES
 
 
 def rhythm_of(sittings: Sittings, begins: date) -> Rhythm | None:
@@ -158,11 +165,11 @@ def rhythm_of(sittings: Sittings, begins: date) -> Rhythm | None:
     dispersion = _dispersion(counts, rates)
     growth = _growth(counts, dispersion)
     scale = math.exp(growth.level) / sum(rates)
-    worked = ((day, tuple(one for one in sittings.get(day, ()) if one.worked)) for day in ages)
+    sat = ((day, tuple(sittings.get(day, ()))) for day in ages)
     return Rhythm(
         begins=begins,
         first=first,
-        days=tuple((day.weekday(), of, weights[day]) for day, of in worked if of),
+        days=tuple((day.weekday(), of, weights[day]) for day, of in sat if of),
         of_weekday=tuple(min(1.0, rate * scale) for rate in rates),
         level_spread=growth.level_spread,
         trend=growth.trend,
