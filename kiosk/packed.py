@@ -2,7 +2,7 @@
 
 It is pickled: pydantic would first build the schema of every class that may occur, which takes longer than to
 read what is there. An unpickler calls whatever the bytes name, so this one knows nothing but dates and the
-kiosk's own dataclasses, models and named tuples (docs.python.org/3/library/pickle.html, "Restricting
+kiosk's own dataclasses and named tuples (docs.python.org/3/library/pickle.html, "Restricting
 Globals"): foreign bytes can hold wrong data, as a foreign file can, and run nothing. They are held to the
 annotations of the classes that are wanted (:mod:`kiosk.typed`). Who keeps such bytes keeps a check sum and
 :func:`code_mark` with them, and can do without them.
@@ -52,8 +52,7 @@ class _OnlyData(pickle.Unpickler):
 
 
 def _is_data(cls: type) -> bool:
-    is_model = hasattr(cls, "__pydantic_fields__")
-    return is_model or "__dataclass_fields__" in vars(cls) or issubclass(cls, tuple)
+    return "__dataclass_fields__" in vars(cls) or issubclass(cls, tuple)
 
 
 def pack(what: object) -> bytes:

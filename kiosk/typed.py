@@ -5,14 +5,14 @@ by hand may hold a text where a table is wanted. That would stop whoever came up
 A schema of pydantic's would tell, and takes longer to build than all of a start may; this looks at one field
 of all things of a class at once, so that a state of some 10,000 things costs some milliseconds.
 
-It knows dataclasses, models, named tuples, tuples, dicts and frozensets of them, unions and literals, and
+It knows dataclasses, named tuples, tuples, dicts and frozensets of them, unions and literals, and
 plain types. A class is meant exactly, without those below it; a whole number may stand for a float.
 """
 
 # With its import, on a state of 279 kB: 4 ms of 250 for a bare app; typeguard 55, beartype 86 and pydantic 51
 # look into no dataclass that is made already. msgspec and cattrs can't take dataclasses such as these.
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 from functools import cache, cached_property
 from inspect import get_annotations
@@ -95,22 +95,17 @@ class _Look:
 
     def _things(self, cls: type, things: Sequence[Any]) -> None:
         """Look at things of one class with fields by name. What was worked out once may be kept with them."""
-        rows, fields, private = list(map(vars, things)), _fields_of(cls), _private_of(cls)
+        rows, fields = list(map(vars, things)), _fields_of(cls)
         if extra := set().union(*rows) - fields.keys():
             worked = {name: _worked(cls, name) for name in extra}
             for name, hint in worked.items():
                 self.at(hint, [row[name] for row in rows if name in row], f"{cls.__name__}.{name}")
-        self._by_name(fields, rows, cls.__name__)
-        if private:
-            self._by_name(private, [thing.__pydantic_private__ or {} for thing in things], cls.__name__)
-
-    def _by_name(self, fields: dict[str, Any], rows: Sequence[Mapping[str, Any]], where: str) -> None:
         for name, hint in fields.items():
             try:
                 column = list(map(itemgetter(name), rows))
             except KeyError:
-                raise WrongType(f"{where}.{name} is missing") from None
-            self.at(hint, column, f"{where}.{name}")
+                raise WrongType(f"{cls.__name__}.{name} is missing") from None
+            self.at(hint, column, f"{cls.__name__}.{name}")
 
 
 @cache
@@ -143,26 +138,13 @@ def _plain(hint: Any) -> frozenset[type]:
 
 @cache
 def _fields_of(cls: type) -> dict[str, Any]:
-    """The fields of a dataclass, a model or a named tuple with their annotations; none of a plain type."""
-    fields = getattr(cls, "__pydantic_fields__", None)
-    if fields is not None:
-        return {name: one.annotation for name, one in fields.items()}
-    return _annotated(cls) if "__dataclass_fields__" in vars(cls) or hasattr(cls, "_fields") else {}
-
-
-@cache
-def _private_of(cls: type) -> dict[str, Any]:
-    """What a model keeps beside its fields."""
-    private = getattr(cls, "__private_attributes__", None)
-    return {name: hint for name, hint in _annotated(cls).items() if name in private} if private else {}
-
-
-def _annotated(cls: type) -> dict[str, Any]:
-    """What stands beside names in a class and those above it: of a dataclass its fields, unmade still."""
+    """The fields of a dataclass, unmade still, or a named tuple with their annotations; none of a plain
+    type."""
+    if "__dataclass_fields__" not in vars(cls) and not hasattr(cls, "_fields"):
+        return {}
     found: dict[str, Any] = {}
     for one in reversed(cls.__mro__):
-        if not one.__module__.startswith("pydantic."):  # a model's own machinery
-            found |= get_annotations(one, eval_str=True)
+        found |= get_annotations(one, eval_str=True)
     return found
 
 

@@ -17,11 +17,11 @@ from kiosk.shop.shop import Lot, Person
 
 
 def test_data_comes_back_as_it_was() -> None:
-    models = (Person(id="odile", name="Odile", role="builder", born=date(2000, 5, 8)),)
+    people = (Person(id="odile", name="Odile", role="builder", born=date(2000, 5, 8)),)
     keys = {StepRef("rib", "flute"): Times(2, 1.5)}
     moment = ClockReading("boot", datetime(2027, 5, 8, 12, tzinfo=UTC), 3.5)
     times = StepTimes(1.0, 2.0, 3.0)
-    data = (models, keys, moment, times, frozenset({"a"}))
+    data = (people, keys, moment, times, frozenset({"a"}))
     held: Any = tuple[tuple[Person, ...], dict[StepRef, Times], ClockReading, StepTimes, frozenset[str]]
     again: Any = unpack(pack(data), held)
     assert again == data
